@@ -1,0 +1,178 @@
+"""What is taught, as plain values: units, skills, groups, bands.
+
+Made from files that have already been checked (``course.load``), so nothing here checks.
+The only things computed here are lookups and, once per course, the :class:`Plan` that
+judging reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from readiness.files.problems import Place
+
+if TYPE_CHECKING:
+    from readiness.course.plan import Plan
+
+__all__ = [
+    "FADES", "KINDS", "Band", "Course", "Group", "Provenance", "Skill", "Strand", "Unit",
+]
+
+KINDS: Final = ("motor", "knowledge", "ear", "reading", "habit")
+"""How a skill is learnt, and so how many days it needs."""
+
+FADES: Final = ("fast", "medium", "slow")
+"""How soon a skill goes without use."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strand:
+    """One thread through the course, such as reading or rhythm."""
+
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A package taught over some lesson weeks. ``number`` counts from 1."""
+
+    id: str
+    name: str
+    number: int
+    lesson_weeks: int
+    aim: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """``at_least`` of these skills come first, whichever they are."""
+
+    at_least: int
+    of: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Skill:
+    """Something the teacher can see or hear a student do."""
+
+    id: str
+    name: str
+    unit: str
+    strand: str
+    kind: str
+    fade: str
+    minutes: int
+    shown_when: str
+    stands_on: tuple[str, ...] = ()
+    stands_on_some: tuple[Group, ...] = ()
+    always_look: bool = False
+    safety: bool = False
+    must_be_seen: bool = False
+    optional_in: tuple[str, ...] = ()
+    age_note: str = ""
+    alternative: str = ""
+    remedies: tuple[str, ...] = ()
+    advice: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where one pacing number stands and whose it is.
+
+    Attributes:
+        place: the line of the pacing file.
+        default: the shipped number, None where the shipped pacing has none.
+        changed: whether the number differs from the shipped one.
+        changed_by: who changed it, where the file says so.
+        basis: where the default comes from (the file's ``[basis]``).
+    """
+
+    place: Place | None
+    default: object
+    changed: bool
+    changed_by: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class Band:
+    """The pacing rules of one age band.
+
+    ``numbers`` holds every rule by its dotted name (``carry_limit``,
+    ``days_needed.motor``), as the file has it.
+    """
+
+    name: str
+    from_age: int
+    numbers: Mapping[str, object]
+
+    @cached_property
+    def days_needed(self) -> tuple[int, ...]:
+        """Days a skill must be shown on, in the order of KINDS."""
+        return tuple(self.whole(f"days_needed.{kind}") for kind in KINDS)
+
+    @cached_property
+    def accepts(self) -> tuple[int, ...]:
+        """The most help that still counts (0 alone, 1 cue), in the order of KINDS."""
+        return tuple(("alone", "cue").index(str(self.numbers[f"accepts.{k}"])) for k in KINDS)
+
+    @cached_property
+    def fresh_days(self) -> tuple[int, ...]:
+        """Days until a skill is due for another look, in the order of FADES."""
+        return tuple(7 * self.whole(f"fresh_weeks.{fade}") for fade in FADES)
+
+    def whole(self, rule: str) -> int:
+        """Return a rule that is a whole number."""
+        value = self.numbers[rule]
+        assert isinstance(value, int), rule
+        return value
+
+    def number(self, rule: str) -> float | int:
+        """Return a rule that is a number."""
+        value = self.numbers[rule]
+        assert isinstance(value, (int, float)), rule
+        return value
+
+
+@dataclass(frozen=True)
+class Course:
+    """A skill graph with its pacing. Units and skills are in the order of the file."""
+
+    name: str
+    edition: str
+    units: tuple[Unit, ...]
+    strands: tuple[Strand, ...]
+    skills: tuple[Skill, ...]
+    bands: tuple[Band, ...]
+    alternatives_by_kind: Mapping[str, str] = field(default_factory=dict)
+    provenance: Mapping[tuple[str, str], Provenance] = field(default_factory=dict)
+    link_places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
+    folder: Path | None = None
+
+    @cached_property
+    def skill(self) -> Mapping[str, Skill]:
+        """Skills by id."""
+        return {skill.id: skill for skill in self.skills}
+
+    @cached_property
+    def unit(self) -> Mapping[str, Unit]:
+        """Units by id."""
+        return {unit.id: unit for unit in self.units}
+
+    @cached_property
+    def band(self) -> Mapping[str, Band]:
+        """Bands by name."""
+        return {band.name: band for band in self.bands}
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The course compiled for judging; made on first use."""
+        from readiness.course.plan import compile_plan
+
+        return compile_plan(self)

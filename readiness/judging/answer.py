@@ -1,0 +1,193 @@
+"""The answer to "is this student ready for the next unit?", as a value.
+
+No sentences here: words are made from these values in ``readiness.words``, and a screen
+shows them. The same question gives an equal answer every time. Days are day numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from readiness.judging.findings import Finding
+
+__all__ = [
+    "GAP_STATES", "OPEN_STATES", "READY", "Answer", "Blocker", "Evidence", "GroupStanding",
+    "PlacingResult", "Remark", "Standing",
+]
+
+GAP_STATES: Final = frozenset({"with-help", "not-shown", "slipped"})
+"""States that say: tried, and not there (rule R6)."""
+
+OPEN_STATES: Final = frozenset({"untried", "building", "wobbling", "stale"})
+"""States that say: not known enough yet; a look may settle it (rule R6)."""
+
+READY: Final = frozenset({"ready", "ready-taking-along"})
+"""Verdicts with which the student may move to the next unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """The note of one skill on one day (rule R1: of several, the one with most help).
+
+    ``help`` is an index into ``readiness.record.HELPS``; ``counts`` says whether it is
+    little enough help for the band (R2); ``line`` is that of the student's file.
+    """
+
+    day: int
+    help: int
+    counts: bool
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where one skill stands on the day asked about (rules R1 to R6).
+
+    Attributes:
+        state: secure, wobbling, stale, untried, slipped, building, not-shown, with-help
+            or set-aside.
+        have: days on the list of counting days (R3); need: days needed in this band.
+        last_help: an index into HELPS, None without a note.
+        last_seen: R4; fresh_until: the last day on which it is not stale.
+        misses: days in a row, at the end, that did not count.
+        secure_since: None when not secure.
+        settled_on: the day of the ``settled`` block that covers it, else None.
+        warmed_by: the skill whose use refreshed it last, when that is what ``last_seen`` is.
+        evidence: the notes in scope, oldest first.
+    """
+
+    skill: str
+    state: str
+    have: int
+    need: int
+    last_note: int | None
+    last_help: int | None
+    last_seen: int | None
+    fresh_until: int | None
+    misses: int
+    secure_since: int | None
+    slipped: bool
+    settled_on: int | None
+    warmed_by: str | None
+    evidence: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroupStanding:
+    """An entry group of the next unit (rule R7). ``of`` is in graph order."""
+
+    at_least: int
+    of: tuple[str, ...]
+    met: bool
+    gap: bool
+    needed_by: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Blocker:
+    """What keeps the student in the unit: one deciding skill, or one unmet group.
+
+    For a skill, ``skill`` and ``state`` are set; for a group, ``group``. ``needed_by``
+    names the skills of the next unit that stand on it (empty: looked at in every check).
+    """
+
+    needed_by: tuple[str, ...]
+    skill: str | None = None
+    state: str | None = None
+    group: GroupStanding | None = None
+
+    @property
+    def is_gap(self) -> bool:
+        """Return whether this alone makes the verdict not-yet."""
+        if self.group is not None:
+            return self.group.gap
+        return self.state in GAP_STATES
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A note beside the verdict, never part of it (rule R8).
+
+    ``id`` is fast, long, stuck, footing or fade-soon. For ``footing``, ``other`` are the
+    weak skills under ``skill``. ``days`` counts lesson days in the unit (fast, long), days
+    tried (stuck), or is the day number of the last fresh day (fade-soon).
+    """
+
+    id: str
+    skill: str | None = None
+    days: int | None = None
+    limit: int | None = None
+    other: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlacingResult:
+    """Where a student who is not placed would start (rule R10)."""
+
+    start_unit: str
+    patches: tuple[str, ...]
+    stopped_by: tuple[str, ...]
+    always_look_open: tuple[str, ...]
+    provisional: bool
+    implied: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A verdict with everything it rests on.
+
+    Attributes:
+        verdict: paused, not-yet, look-again, ready-taking-along, ready or not-placed.
+        underlying: what the verdict would be without the hold or the break; for the
+            teacher only.
+        standings: by skill id, for all skills of the course, in graph order.
+        deciding, rest: skill ids in graph order (rule R7).
+        open_rest: those of the rest that are not secure.
+        one_thing: the skill to work on; frees: what it is under (not secure, of this and
+            the next unit, itself included); chain: from it to the blocker it is under.
+        look_first: the smallest look set, alphabetical; earliest, holds_until: day numbers.
+        lesson_days: different lesson days in the unit so far; None when not placed.
+        last_lesson: day number of the latest lesson, None without one.
+        next_lesson: day number of the next lesson in the rhythm.
+        away: ``on-a-break``, ``first-lesson-back`` or None; away_days: length of that gap.
+        caution ids: C1 to C14 of the trade.
+    """
+
+    student: str
+    name: str
+    on: int
+    age: int
+    band: str
+    unit: str | None
+    next_unit: str | None
+    verdict: str
+    underlying: str
+    deciding: tuple[str, ...]
+    rest: tuple[str, ...]
+    open_rest: tuple[str, ...]
+    standings: Mapping[str, Standing]
+    groups: tuple[GroupStanding, ...]
+    blockers: tuple[Blocker, ...]
+    taken_along: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    one_thing: str | None
+    frees: tuple[str, ...]
+    chain: tuple[str, ...]
+    look_first: tuple[str, ...]
+    earliest: int | None
+    holds_until: int | None
+    lesson_days: int | None
+    last_lesson: int | None
+    next_lesson: int
+    away: str | None
+    away_days: int | None
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+    placing: PlacingResult | None = None
+
+    @property
+    def is_ready(self) -> bool:
+        """Return whether the student may move on with this verdict."""
+        return self.verdict in READY

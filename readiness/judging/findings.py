@@ -1,0 +1,170 @@
+"""The reasons of a verdict: a tree of small named facts.
+
+Each kind of finding is one frozen dataclass with a stable kebab-case ``id``. Leaves are
+exactly what a teacher can act on, and every leaf names its source: a line of the student's
+file, of the pacing file or of the skill graph. Inner findings only collect. A finding never
+holds a sentence.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import ClassVar
+
+from readiness.days import iso
+from readiness.files.problems import Place
+from readiness.record.model import HELPS
+
+__all__ = [
+    "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Rule",
+    "SettledOn", "SkillOpen", "TooManyOpen", "WarmedBy", "finding_to_dict",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What all findings share: where it is written, and what it rests on."""
+
+    id: ClassVar[str] = "finding"
+    place: Place | None
+    because: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoteSeen(Finding):
+    """Leaf: on this day the skill was shown with this help (line of the student's file)."""
+
+    id: ClassVar[str] = "note"
+    skill: str
+    day: int
+    help: int
+    counts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SettledOn(Finding):
+    """Leaf: everything up to a unit was secure on a day (line of the student's file)."""
+
+    id: ClassVar[str] = "settled"
+    through: str
+    day: int
+
+
+@dataclass(frozen=True, slots=True)
+class WarmedBy(Finding):
+    """Leaf: kept warm by the use of another skill on a day (line of the student's file)."""
+
+    id: ClassVar[str] = "kept-warm"
+    skill: str
+    by: str
+    day: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rule(Finding):
+    """Leaf: a number of the pacing that decided (line of the pacing file).
+
+    ``default`` is the shipped number; ``changed_by`` is empty unless the file says.
+    """
+
+    id: ClassVar[str] = "rule"
+    rule: str
+    band: str
+    value: object
+    default: object
+    changed: bool
+    changed_by: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Link(Finding):
+    """Leaf: a skill of the next unit stands on the subject (line of the skill graph)."""
+
+    id: ClassVar[str] = "needed-by"
+    skill: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class SkillOpen(Finding):
+    """A skill that is not secure. ``deciding`` says whether it blocks by itself."""
+
+    id: ClassVar[str] = "skill-open"
+    skill: str
+    state: str
+    deciding: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GroupOpen(Finding):
+    """Too few of a group are secure; ``because`` has one SkillOpen a member."""
+
+    id: ClassVar[str] = "group-open"
+    at_least: int
+    of: tuple[str, ...]
+    gap: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TooManyOpen(Finding):
+    """More of the rest is open, or a gap, than may come along."""
+
+    id: ClassVar[str] = "too-many-open"
+    skills: tuple[str, ...]
+    gaps_only: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HoldOpen(Finding):
+    """Paused for care (line of the student's file)."""
+
+    id: ClassVar[str] = "hold-open"
+    opened: int
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class Away(Finding):
+    """On a break, or the first lesson after one: no move that day."""
+
+    id: ClassVar[str] = "away"
+    kind: str
+    days: int
+    last_lesson: int
+
+
+@dataclass(frozen=True, slots=True)
+class NotPlaced(Finding):
+    """No unit has been started; the answer is where to start."""
+
+    id: ClassVar[str] = "not-placed"
+
+
+_DAYS = frozenset({"day", "opened", "last_lesson"})
+
+
+def finding_to_dict(finding: Finding) -> dict[str, object]:
+    """Return a finding and all below it as plain JSON values.
+
+    ``away`` shows its kind as its id. Works with an explicit stack's worth of depth only
+    as deep as findings go (four), so recursion is safe here.
+    """
+    result: dict[str, object] = {"id": finding.kind if isinstance(finding, Away) else finding.id}
+    for field in fields(finding):
+        if field.name in ("place", "because", "kind"):
+            continue
+        value = getattr(finding, field.name)
+        if field.name in _DAYS:
+            value = iso(value)
+        elif field.name == "help":
+            value = HELPS[value]
+        elif isinstance(value, tuple):
+            value = list(value)
+        result[field.name] = value
+    if finding.place is not None:
+        result["file"] = finding.place.file.name
+        result["line"] = finding.place.line
+    if finding.because:
+        result["because"] = [finding_to_dict(child) for child in finding.because]
+    return result

@@ -1,0 +1,169 @@
+"""What was seen, as plain values: one student's record.
+
+Made from a file that has been checked (``record.load``). Days are day numbers
+(``readiness.days``). Every entry keeps the line it stands on, so that every reason can
+name its source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+__all__ = [
+    "HELPS", "BandChoice", "Decision", "Hold", "Lesson", "Placing", "Promise", "Record",
+    "SetAside", "Settled", "Showing", "Task", "UnitStart",
+]
+
+HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
+"""Help from least to most (rule R1). The order is that of published prompting ladders."""
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """One skill noted in one lesson: ``help`` is an index into HELPS."""
+
+    skill: str
+    help: int
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """One ``[[lesson]]`` block."""
+
+    on: int
+    showings: tuple[Showing, ...] = ()
+    not_tried: tuple[str, ...] = ()
+    by: str = ""
+    note: str = ""
+    remarks: Mapping[str, str] = field(default_factory=dict)
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class UnitStart:
+    """The student began a unit."""
+
+    unit: str
+    on: int
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """Everything of the units up to and including ``through`` was secure on that day."""
+
+    through: str
+    on: int
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Paused for care: no playing until an adult closes it."""
+
+    opened: int
+    words: str
+    part: str
+    closed: int | None = None
+    closed_by: str = ""
+    closed_words: str = ""
+    line: int = 0
+
+    def is_open(self, day: int) -> bool:
+        """Return whether the hold is open on a day (rule R7, verdict 1)."""
+        return self.opened <= day and (self.closed is None or self.closed > day)
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A skill neither asked for nor counted, by agreement."""
+
+    skill: str
+    on: int
+    agreed_with: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class BandChoice:
+    """The teacher sets another band than the age gives, with a reason."""
+
+    band: str
+    on: int
+    reason: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What the teacher decided, beside what was computed."""
+
+    on: int
+    unit: str
+    computed: str
+    decided: str
+    reason: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Home practice."""
+
+    given: int
+    for_skill: str
+    text: str
+    minutes_day: int = 0
+    days_planned: int = 0
+    days_reported: int | None = None
+    reported: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """Something promised to somebody."""
+
+    given: int
+    to: str
+    text: str
+    due: int | None = None
+    answered: int | None = None
+    answer: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """A transfer student's placing lesson."""
+
+    on: int
+    confirmed: int | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Record:
+    """Everything kept about one student. ``id`` is the file's name without its ending."""
+
+    id: str
+    name: str
+    born: int
+    family: str = ""
+    home_keys: int | None = None
+    consents: Mapping[str, bool] = field(default_factory=dict)
+    unit_starts: tuple[UnitStart, ...] = ()
+    settled: tuple[Settled, ...] = ()
+    lessons: tuple[Lesson, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    band_choices: tuple[BandChoice, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+    tasks: tuple[Task, ...] = ()
+    promises: tuple[Promise, ...] = ()
+    placings: tuple[Placing, ...] = ()
+    path: Path | None = None
