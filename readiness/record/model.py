@@ -7,6 +7,7 @@ name its source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,11 +15,23 @@ from typing import Final
 
 __all__ = [
     "HELPS", "BandChoice", "Decision", "Hold", "Lesson", "Placing", "Promise", "Record",
-    "SetAside", "Settled", "Showing", "Task", "UnitStart",
+    "SetAside", "Settled", "Showing", "Task", "UnitStart", "is_id",
 ]
 
 HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
+
+
+_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+
+
+def is_id(text: str) -> bool:
+    """Return whether a text may serve as a student's id, and so as the name of a file.
+
+    >>> is_id("temwa"), is_id("../temwa"), is_id("")
+    (True, False, False)
+    """
+    return _ID.fullmatch(text) is not None
 
 
 @dataclass(frozen=True, slots=True)

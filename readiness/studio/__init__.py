@@ -1,0 +1,1 @@
+"""Where a teacher's files are, and all of them read together."""

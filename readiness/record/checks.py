@@ -1,0 +1,165 @@
+"""What a student file must agree with: the course it names, and its own dates.
+
+Each check yields problems at the very word that is wrong. Nothing here judges the student,
+and nothing raises: a file with problems is shown to its owner, never guessed at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso, last_day_of_month
+from readiness.files.problems import Place, Problem
+from readiness.files.read import Loaded
+from readiness.files.suggest import did_you_mean
+from readiness.record.model import is_id
+from readiness.record.schema import SHOWN, Block, StudentFile
+
+__all__ = ["birth_day", "check_record"]
+
+_DAYS: Final = ("on", "opened", "given", "closed", "answered", "due", "confirmed")
+_ORDERS: Final = (
+    ("hold", "opened", "closed", "closed before it was opened"),
+    ("promise", "given", "answered", "answered before it was given"),
+    ("promise", "given", "due", "due before it was given"),
+    ("placing", "on", "confirmed", "confirmed before it took place"),
+)
+_Path = tuple[str | int, ...]
+
+
+def birth_day(born: str) -> int:
+    """Return the day number of ``born``; of a month, its last day (rules, section 1)."""
+    if len(born) == 10:
+        return date.fromisoformat(born).toordinal()
+    return last_day_of_month(int(born[:4]), int(born[5:]))
+
+
+def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, ...]:
+    """Return every problem of a student file that keeps to the schema."""
+    file = loaded.value
+    assert file is not None
+    return (
+        *_check_file_name(loaded.path),
+        *_check_names(loaded, file, course),
+        *_check_birth(loaded, file),
+        *_check_orders(loaded, file),
+        *_check_closing(loaded, file),
+    )
+
+
+def _check_file_name(path: Path) -> Iterator[Problem]:
+    """A file's name is the student's id, so it must be one."""
+    if not is_id(path.stem):
+        yield Problem(
+            "file-name",
+            "error",
+            Place(path, 1, 1),
+            "the name of this file cannot serve as a student's id",
+            "Name the file with letters, digits, hyphens and underscores, beginning with a letter or digit.",
+        )
+
+
+def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+    """Every skill, unit and band that is named must be in the course."""
+    known: dict[str, Collection[str]] = {"skill": course.skill, "unit": course.unit, "band": course.band}
+    for what, path, word in _names(file):
+        if word in known[what]:
+            continue
+        place = loaded.key_place(*path) if path[-2] == "remarks" else loaded.value_place(*path)
+        message = f'there is no {what} "{word}" in the course'
+        yield Problem(f"unknown-{what}", "error", place, message, did_you_mean(word, known[what]))
+
+
+def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
+    """Yield what is named, where, and the word."""
+    for i, lesson in enumerate(file.lesson):
+        for field in (*SHOWN, "not_tried"):
+            for j, word in enumerate(getattr(lesson, field)):
+                yield "skill", ("lesson", i, field, j), word
+        for word in lesson.remarks:
+            yield "skill", ("lesson", i, "remarks", word), word
+    for i, start in enumerate(file.unit_start):
+        yield "unit", ("unit_start", i, "unit"), start.unit
+    for i, settled in enumerate(file.settled):
+        yield "unit", ("settled", i, "through"), settled.through
+    for i, aside in enumerate(file.set_aside):
+        yield "skill", ("set_aside", i, "skill"), aside.skill
+    for i, choice in enumerate(file.band_choice):
+        yield "band", ("band_choice", i, "band"), choice.band
+    for i, decision in enumerate(file.decision):
+        yield "unit", ("decision", i, "unit"), decision.unit
+    for i, task in enumerate(file.task):
+        yield "skill", ("task", i, "for_skill"), task.for_skill
+
+
+def _blocks(file: StudentFile) -> Iterator[tuple[str, int, Block]]:
+    """Yield every block with its kind and its number among its kind."""
+    for kind in StudentFile.model_fields:
+        blocks = getattr(file, kind)
+        if isinstance(blocks, list):
+            for i, block in enumerate(blocks):
+                yield kind, i, block
+
+
+def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """Nothing happened before the student was born."""
+    born = birth_day(file.born)
+    # A month alone counts as its last day, but nobody minds what was noted in that month.
+    first = born if len(file.born) == 10 else born - 30
+    for kind, i, block in _blocks(file):
+        for field in _DAYS:
+            day = getattr(block, field, None)
+            if day is not None and day.toordinal() < first:
+                yield Problem(
+                    "before-birth",
+                    "error",
+                    loaded.value_place(kind, i, field),
+                    f"{day.isoformat()} is before the birth date, {file.born}",
+                    "One of the two years is probably a slip of the finger.",
+                    loaded.value_place("born"),
+                    "the birth date",
+                )
+
+
+def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """What ends does not end before it began."""
+    for kind, first, last, message in _ORDERS:
+        for i, block in enumerate(getattr(file, kind)):
+            begun, ended = getattr(block, first), getattr(block, last)
+            if ended is not None and ended < begun:
+                yield Problem(
+                    "wrong-order",
+                    "error",
+                    loaded.value_place(kind, i, last),
+                    f"this was {message}, on {iso(begun.toordinal())}",
+                    "Look at both days.",
+                    loaded.value_place(kind, i, first),
+                    "the earlier step",
+                )
+
+
+def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """A hold is closed by a person, with words; and only with a day."""
+    for i, hold in enumerate(file.hold):
+        missing = [n for n in ("closed_by", "closed_words") if not getattr(hold, n).strip()]
+        if hold.closed is not None and missing:
+            yield Problem(
+                "hold-closed-by-nobody",
+                "error",
+                loaded.key_place("hold", i, "closed"),
+                f"a closed hold also says {' and '.join(missing)}",
+                "An adult closes a hold: write who, and in what words.",
+            )
+        if hold.closed is None and len(missing) < 2:
+            named = "closed_by" if hold.closed_by.strip() else "closed_words"
+            yield Problem(
+                "hold-without-closing-day",
+                "error",
+                loaded.key_place("hold", i, named),
+                "this hold says how it was closed, but not on which day",
+                "Add the day, as in closed = 2025-12-20, or take these words out: the hold is still open.",
+            )

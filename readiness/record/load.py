@@ -1,0 +1,144 @@
+"""Reading one student's file into a :class:`Record`.
+
+The file is checked whole, every problem in one go, and never changed. A record is made
+only of a file without an error; whoever asked for the others goes on without it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TypeVar
+
+import tomli_w
+
+from readiness.course.model import Course
+from readiness.files.problems import Problem, errors, render, sort_problems
+from readiness.files.read import Loaded, parse_toml, read_toml
+from readiness.record.checks import birth_day, check_record
+from readiness.record.model import (
+    BandChoice,
+    Decision,
+    Hold,
+    Lesson,
+    Placing,
+    Promise,
+    Record,
+    SetAside,
+    Settled,
+    Showing,
+    Task,
+    UnitStart,
+)
+from readiness.record.schema import SHOWN, LessonBlock, StudentFile
+
+__all__ = ["LoadedRecord", "build_record", "load_record"]
+
+B = TypeVar("B")
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedRecord:
+    """A record, None where the file has an error, beside all problems of the file."""
+
+    record: Record | None
+    problems: tuple[Problem, ...]
+    path: Path
+    text: str = ""
+
+
+def load_record(path: Path, course: Course) -> LoadedRecord:
+    """Read a student file. Content never raises."""
+    return _finish(read_toml(path, StudentFile), course)
+
+
+def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id
+    """Make a record from plain values, as a student file would hold them.
+
+    Lines are those of the file that these values make when written down.
+
+    Raises:
+        ValueError: the values break a rule of the student file; the text says which.
+    """
+    text = tomli_w.dumps(data)
+    path = Path(f"{id}.toml")
+    loaded = _finish(parse_toml(text, path, StudentFile), course)
+    if loaded.record is None:
+        raise ValueError("\n".join(render(p, {path: text}) for p in loaded.problems))
+    return loaded.record
+
+
+def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
+    """Check what was read and turn it into a record."""
+    problems = list(loaded.problems)
+    if loaded.value is not None:
+        problems += check_record(loaded, course)
+    found = sort_problems(problems)
+    if loaded.value is None or errors(found):
+        return LoadedRecord(None, found, loaded.path, loaded.text)
+    return LoadedRecord(_Reader(loaded, loaded.value).record(), found, loaded.path, loaded.text)
+
+
+class _Reader:
+    """Turns the blocks of one checked file into plain values with their lines."""
+
+    def __init__(self, loaded: Loaded[StudentFile], file: StudentFile) -> None:
+        self.loaded = loaded
+        self.file = file
+
+    def record(self) -> Record:
+        """Return the whole record."""
+        file = self.file
+        return Record(
+            id=self.loaded.path.stem,
+            name=file.name,
+            born=birth_day(file.born),
+            family=file.family,
+            home_keys=file.home_keys,
+            consents=file.consents,
+            unit_starts=self.blocks("unit_start", UnitStart),
+            settled=self.blocks("settled", Settled),
+            lessons=tuple(self.lesson(i, block) for i, block in enumerate(file.lesson)),
+            holds=self.blocks("hold", Hold),
+            set_aside=self.blocks("set_aside", SetAside),
+            band_choices=self.blocks("band_choice", BandChoice),
+            decisions=self.blocks("decision", Decision),
+            tasks=self.blocks("task", Task),
+            promises=self.blocks("promise", Promise),
+            placings=self.blocks("placing", Placing),
+            path=self.loaded.path,
+        )
+
+    def blocks(self, kind: str, make: Callable[..., B]) -> tuple[B, ...]:
+        """Return all blocks of a kind; their fields have the names the record uses."""
+        return tuple(
+            make(**{name: _plain(value) for name, value in block}, line=self.line(kind, i))
+            for i, block in enumerate(getattr(self.file, kind))
+        )
+
+    def lesson(self, i: int, block: LessonBlock) -> Lesson:
+        """Return one lesson with every showing on its own line."""
+        return Lesson(
+            on=block.on.toordinal(),
+            showings=tuple(
+                Showing(skill, most, self.loaded.value_place("lesson", i, field, j).line)
+                for most, field in enumerate(SHOWN)
+                for j, skill in enumerate(getattr(block, field))
+            ),
+            not_tried=tuple(block.not_tried),
+            by=block.by,
+            note=block.note,
+            remarks=block.remarks,
+            line=self.line("lesson", i),
+        )
+
+    def line(self, *path: str | int) -> int:
+        """Return the line on which a block begins."""
+        return self.loaded.key_place(*path).line
+
+
+def _plain(value: object) -> object:
+    """Return a date as its day number, anything else as it is."""
+    return value.toordinal() if isinstance(value, date) else value

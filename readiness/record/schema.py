@@ -1,0 +1,209 @@
+"""The student file as it is written: strict, nothing unknown, nothing guessed.
+
+One model a kind of block (rules, section 1). Only what can be said by looking at one value
+is checked here; what needs the course, or two values side by side, is in ``record.checks``.
+Text with control characters is refused, because these texts are shown in terminals.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from datetime import date, datetime
+from typing import Annotated, Final, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic_core import PydanticCustomError
+
+__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text"]
+
+SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
+"""The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
+
+_BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
+_TURNS: Final = frozenset("\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+"""Characters that break a line or turn its direction without being seen."""
+
+
+def _day(value: object) -> object:
+    """Accept a TOML date and nothing that merely looks like one."""
+    if isinstance(value, datetime):
+        raise PydanticCustomError("date-with-time", "a day is written without a time of day")
+    if isinstance(value, date):
+        return value
+    if isinstance(value, str):
+        raise PydanticCustomError("quoted-date", "a day stands without quotes, as in 2025-12-02")
+    raise PydanticCustomError("not-a-date", "this must be a day, as in 2025-12-02")
+
+
+def _born(value: object) -> object:
+    """Accept ``"YYYY-MM-DD"``, ``"YYYY-MM"`` or a TOML date; return text."""
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value.isoformat()
+    if isinstance(value, str) and _BORN.fullmatch(value) and _is_real(value):
+        return value
+    raise PydanticCustomError("not-a-birth-date", 'this must be a birth date, as in "2020-05-14" or "2020-05"')
+
+
+def _is_real(text: str) -> bool:
+    """Return whether a well-shaped date is one that the calendar has."""
+    try:
+        date.fromisoformat(text if len(text) == 10 else f"{text}-01")
+    except ValueError:
+        return False
+    return True
+
+
+def _line(value: object) -> object:
+    """Accept one line of text that a terminal shows as written."""
+    return _shown(value, "")
+
+
+def _text(value: object) -> object:
+    """Accept text that a terminal shows as written; it may have several lines."""
+    return _shown(value, "\n\t")
+
+
+def _shown(value: object, also: str) -> object:
+    """Refuse characters that do something instead of being seen."""
+    if isinstance(value, str):
+        for ch in value.replace("\r\n", "\n"):
+            if ch not in also and (unicodedata.category(ch) == "Cc" or ch in _TURNS):
+                raise PydanticCustomError(
+                    "control-character",
+                    "this text holds the unseen character {code}; write it without",
+                    {"code": f"U+{ord(ch):04X}"},
+                )
+    return value
+
+
+Day = Annotated[date, BeforeValidator(_day)]
+Line = Annotated[str, BeforeValidator(_line)]
+Name = Annotated[str, BeforeValidator(_line), Field(min_length=1, pattern=r"\S")]
+Text = Annotated[str, BeforeValidator(_text)]
+Minutes = Annotated[int, Field(ge=0, le=600)]
+Count = Annotated[int, Field(ge=0, le=366)]
+Verdict = Literal["paused", "not-yet", "look-again", "ready-taking-along", "ready", "not-placed"]
+
+
+class Block(BaseModel):
+    """What every block shares: nothing is converted, nothing unknown is let in."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class UnitStartBlock(Block):
+    """``[[unit_start]]``."""
+
+    unit: Line
+    on: Day
+
+
+class SettledBlock(Block):
+    """``[[settled]]``."""
+
+    through: Line
+    on: Day
+
+
+class LessonBlock(Block):
+    """``[[lesson]]``: the lists say how each skill was shown that day."""
+
+    on: Day
+    alone: list[Line] = []
+    cue: list[Line] = []
+    model: list[Line] = []
+    hands_on: list[Line] = []
+    not_shown: list[Line] = []
+    not_tried: list[Line] = []
+    by: Line = ""
+    note: Text = ""
+    remarks: dict[str, Text] = {}
+
+
+class HoldBlock(Block):
+    """``[[hold]]``: paused for care."""
+
+    opened: Day
+    words: Text
+    part: Literal["hand", "voice", "all"] = "all"
+    closed: Day | None = None
+    closed_by: Line = ""
+    closed_words: Text = ""
+
+
+class SetAsideBlock(Block):
+    """``[[set_aside]]``."""
+
+    skill: Line
+    on: Day
+    agreed_with: Line = ""
+
+
+class BandChoiceBlock(Block):
+    """``[[band_choice]]``."""
+
+    band: Line
+    on: Day
+    reason: Text = ""
+
+
+class DecisionBlock(Block):
+    """``[[decision]]``."""
+
+    on: Day
+    unit: Line
+    computed: Verdict
+    decided: Literal["move", "stay"]
+    reason: Text = ""
+
+
+class TaskBlock(Block):
+    """``[[task]]``: home practice."""
+
+    given: Day
+    for_skill: Line
+    text: Text
+    minutes_day: Minutes = 0
+    days_planned: Count = 0
+    days_reported: Count | None = None
+    reported: Text = ""
+
+
+class PromiseBlock(Block):
+    """``[[promise]]``."""
+
+    given: Day
+    to: Line
+    text: Text
+    due: Day | None = None
+    answered: Day | None = None
+    answer: Text = ""
+
+
+class PlacingBlock(Block):
+    """``[[placing]]``: a transfer student's placing lesson."""
+
+    on: Day
+    confirmed: Day | None = None
+
+
+class StudentFile(Block):
+    """The whole file: a short header, then blocks that are only ever appended."""
+
+    format: Literal[1]
+    name: Name
+    family: Line = ""
+    born: Annotated[str, BeforeValidator(_born)]
+    home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
+    consents: dict[str, bool] = {}
+    unit_start: list[UnitStartBlock] = []
+    settled: list[SettledBlock] = []
+    lesson: list[LessonBlock] = []
+    hold: list[HoldBlock] = []
+    set_aside: list[SetAsideBlock] = []
+    band_choice: list[BandChoiceBlock] = []
+    decision: list[DecisionBlock] = []
+    task: list[TaskBlock] = []
+    promise: list[PromiseBlock] = []
+    placing: list[PlacingBlock] = []

@@ -1,0 +1,111 @@
+"""Where the course and the students are, without reading either.
+
+The order is: what the command says (``--course``, ``--students``), the environment
+(``READINESS_STUDIO``), a ``studio.toml`` in the current folder or above it, the shipped demo.
+What a ``studio.toml`` says besides folders (planned lessons, the end of term) belongs to its
+students, so it is taken only together with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from readiness.files.problems import Problem, errors
+from readiness.files.read import Loaded, read_toml
+from readiness.shipped import shipped
+from readiness.studio.schema import StudioFile
+
+__all__ = ["Location", "StudioNotFoundError", "find_studio"]
+
+FILE_NAME: Final = "studio.toml"
+
+
+class StudioNotFoundError(Exception):
+    """A folder or a studio that somebody named is not there; the text is one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Location:
+    """Where a studio is.
+
+    Attributes:
+        course, students: the two folders, None where ``studio.toml`` cannot be understood.
+        file: what ``studio.toml`` says, None where none belongs to these students.
+        is_demo: whether anything of the shipped demo is used.
+        problems: those of ``studio.toml``.
+    """
+
+    course: Path | None
+    students: Path | None
+    file: Loaded[StudioFile] | None
+    is_demo: bool
+    problems: tuple[Problem, ...]
+
+
+def find_studio(
+    course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]
+) -> Location:
+    """Return where the course and the students are.
+
+    Args:
+        course, students: the folders a command names, if it does.
+        start: the current folder.
+        environ: the environment (``READINESS_STUDIO`` is looked at).
+
+    Raises:
+        StudioNotFoundError: a folder that was named is not there.
+    """
+    for folder, what in ((course, "course"), (students, "students")):
+        if folder is not None:
+            _must_be_folder(folder, f"{what} folder")
+    own = students / FILE_NAME if students is not None else None
+    if own is not None and not own.is_file():
+        if course is not None:
+            return Location(course, students, None, is_demo=False, problems=())
+        own = None
+    path = own or _from_environment(environ) or _upwards(start)
+    return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students)
+
+
+def _located(path: Path, is_demo: bool, course: Path | None, students: Path | None) -> Location:
+    """Return the folders that one ``studio.toml`` names, where the command names no other."""
+    loaded = read_toml(path, StudioFile)
+    if loaded.value is None or errors(loaded.problems):
+        return Location(course, students, None, is_demo, loaded.problems)
+    theirs = path.parent / loaded.value.students
+    same = students is None or students.resolve() == theirs.resolve()
+    found_course = course or path.parent / loaded.value.course
+    found_students = students or theirs
+    _must_be_folder(found_course, f"course folder named in {path}")
+    _must_be_folder(found_students, f"students folder named in {path}")
+    return Location(found_course, found_students, loaded if same else None, is_demo, loaded.problems)
+
+
+def _from_environment(environ: Mapping[str, str]) -> Path | None:
+    """Return the file that ``READINESS_STUDIO`` names: a ``studio.toml`` or the folder it is in."""
+    named = environ.get("READINESS_STUDIO", "")
+    if not named:
+        return None
+    path = Path(named) / FILE_NAME if Path(named).is_dir() else Path(named)
+    if not path.is_file():
+        raise StudioNotFoundError(f"READINESS_STUDIO says {named}, and there is no {FILE_NAME} there.")
+    return path
+
+
+def _upwards(start: Path) -> Path | None:
+    """Return the nearest ``studio.toml``, from a folder upwards."""
+    for folder in (start, *start.parents):
+        if (folder / FILE_NAME).is_file():
+            return folder / FILE_NAME
+    return None
+
+
+def _must_be_folder(path: Path, what: str) -> None:
+    """Refuse a folder that is not there."""
+    if not path.exists():
+        raise StudioNotFoundError(f"There is no {what} {path}.")
+    if not path.is_dir():
+        raise StudioNotFoundError(f"The {what} must be a folder, and {path} is a file.")

@@ -1,0 +1,154 @@
+"""A studio as one value: the course, every student that could be read, the dates of the term.
+
+One broken student file never hides the others: it is kept beside them with its problems.
+A broken course hides everybody, because nothing can be said without it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from readiness.course.load import load_course
+from readiness.course.model import Course
+from readiness.files.problems import Problem, errors, sort_problems
+from readiness.files.read import Loaded
+from readiness.files.suggest import did_you_mean
+from readiness.record.load import LoadedRecord, load_record
+from readiness.record.model import Record
+from readiness.studio.find import FILE_NAME, Location
+from readiness.studio.schema import EventBlock, StudioFile
+
+__all__ = ["Event", "Studio", "load_studio", "student_files"]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something on one day (``last`` equals ``first``) or over a stretch of days."""
+
+    name: str
+    first: int
+    last: int
+
+
+@dataclass(frozen=True)
+class Studio:
+    """Everything one teacher works with.
+
+    Attributes:
+        course: None where the course has an error; then there are no records either.
+        loaded: every student file, broken ones too, in the order of their names.
+        problems: those of ``studio.toml`` and of the course; a student's are with the student.
+        lesson_dates: planned lessons by student id; under ``all``, everybody's.
+        today: fixed by the demo alone.
+    """
+
+    name: str
+    course: Course | None
+    loaded: tuple[LoadedRecord, ...]
+    problems: tuple[Problem, ...]
+    where: Location
+    today: int | None = None
+    events: tuple[Event, ...] = ()
+    lesson_dates: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    teachers: Mapping[str, str] = field(default_factory=dict)
+    term_end: int | None = None
+
+    @cached_property
+    def records(self) -> Mapping[str, Record]:
+        """The students that could be read, by id, in the order of their given names."""
+        found = [one.record for one in self.loaded if one.record is not None]
+        return {r.id: r for r in sorted(found, key=lambda r: (r.name.casefold(), r.id))}
+
+    @cached_property
+    def broken(self) -> Mapping[str, LoadedRecord]:
+        """The student files with an error, by the id their name gives."""
+        return {one.path.stem: one for one in self.loaded if one.record is None}
+
+    def planned(self, student: str) -> tuple[int, ...]:
+        """Return the planned lesson days of a student: everybody's and the student's own."""
+        return tuple(sorted({*self.lesson_dates.get("all", ()), *self.lesson_dates.get(student, ())}))
+
+
+def student_files(folder: Path) -> tuple[Path, ...]:
+    """Return the student files of a folder, in the order of their names."""
+    return tuple(
+        path
+        for path in sorted(folder.glob("*.toml"))
+        if path.name != FILE_NAME and not path.name.startswith(".") and not path.is_dir()
+    )
+
+
+def load_studio(where: Location) -> Studio:
+    """Read a studio. Content never raises."""
+    problems = list(where.problems)
+    course: Course | None = None
+    if where.course is not None and not errors(problems):
+        loaded_course = load_course(where.course)
+        course = loaded_course.course
+        problems += loaded_course.problems
+    loaded: tuple[LoadedRecord, ...] = ()
+    if course is not None and where.students is not None:
+        loaded = tuple(load_record(path, course) for path in student_files(where.students))
+    if where.file is None or where.file.value is None:
+        return Studio("", course, loaded, sort_problems(problems), where)
+    problems += _strangers(where.file, where.file.value, loaded)
+    return _with_settings(where.file.value, course, loaded, sort_problems(problems), where)
+
+
+def _with_settings(
+    file: StudioFile,
+    course: Course | None,
+    loaded: tuple[LoadedRecord, ...],
+    problems: tuple[Problem, ...],
+    where: Location,
+) -> Studio:
+    """Return the studio with what its ``studio.toml`` says."""
+    return Studio(
+        file.name,
+        course,
+        loaded,
+        problems,
+        where,
+        today=_number(file.today),
+        events=tuple(sorted(map(_event, file.event), key=lambda e: (e.first, e.last, e.name))),
+        lesson_dates={who: tuple(d.toordinal() for d in days) for who, days in file.lesson_dates.items()},
+        teachers=file.teachers,
+        term_end=_number(file.term_end),
+    )
+
+
+def _strangers(
+    file: Loaded[StudioFile], value: StudioFile, loaded: tuple[LoadedRecord, ...]
+) -> list[Problem]:
+    """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
+    known = {one.path.stem for one in loaded} | {"all"}
+    if not loaded:
+        return []
+    return [
+        Problem(
+            "lesson-dates-for-nobody",
+            "warning",
+            file.key_place("lesson_dates", who),
+            f'there is no student file for "{who}"',
+            did_you_mean(who, known),
+        )
+        for who in value.lesson_dates
+        if who not in known
+    ]
+
+
+def _event(block: EventBlock) -> Event:
+    """Return one event; its block has either one day or two."""
+    first = block.on or block.first
+    last = block.on or block.last
+    assert first is not None and last is not None
+    return Event(block.name, first.toordinal(), last.toordinal())
+
+
+def _number(day: date | None) -> int | None:
+    """Return a day's number."""
+    return None if day is None else day.toordinal()

@@ -1,0 +1,46 @@
+"""``studio.toml`` as it is written: where the course and the students are, and the dates of the term."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from readiness.record.schema import Block, Day, Line, Name
+
+__all__ = ["EventBlock", "StudioFile"]
+
+
+class EventBlock(Block):
+    """``[[event]]``: one day (``on``), or a stretch such as holidays (``from`` and ``to``)."""
+
+    name: Name = "Holidays"
+    on: Day | None = None
+    first: Annotated[Day | None, Field(alias="from")] = None
+    last: Annotated[Day | None, Field(alias="to")] = None
+
+    @model_validator(mode="after")
+    def _one_day_or_a_stretch(self) -> EventBlock:
+        """Refuse an event without days, or with two kinds of them."""
+        stretch = self.first is not None and self.last is not None
+        half = (self.first is None) != (self.last is None)
+        if half or (self.on is not None) == stretch:
+            raise PydanticCustomError("event-days", "an event has one day (on), or two (from and to)")
+        if self.first is not None and self.last is not None and self.last < self.first:
+            raise PydanticCustomError("event-days", "this event ends before it begins")
+        return self
+
+
+class StudioFile(Block):
+    """The whole file. Folders are given as seen from the folder this file is in."""
+
+    format: Literal[1]
+    name: Name
+    course: Name
+    students: Name
+    teachers: dict[str, Line] = {}
+    term_end: Day | None = None
+    event: list[EventBlock] = []
+    lesson_dates: dict[str, list[Day]] = {}
+    today: Day | None = None
