@@ -1,0 +1,6 @@
+"""A second reading of the rules, to hold the library's answers against.
+
+Written from the text of the rules alone and sharing nothing with ``readiness``. It works
+on the dicts ``tomllib`` gives, on ``datetime.date`` and on sets of ids, and prefers trying
+everything to being clever.
+"""
