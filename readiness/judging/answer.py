@@ -147,12 +147,12 @@ class Answer:
         open_rest: those of the rest that are not secure.
         one_thing: the skill to work on; frees: what it is under (not secure, of this and
             the next unit, itself included); chain: from it to the blocker it is under.
-        look_first: the smallest look set, alphabetical; earliest, holds_until: day numbers.
+        look_first: the smallest look set, in graph order; earliest, holds_until: day numbers.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
         next_lesson: day number of the next lesson in the rhythm.
         away: ``on-a-break``, ``first-lesson-back`` or None; away_days: length of that gap.
-        caution ids: C1 to C14 of the trade.
+        cautions: the ids that apply, C1 to C14 of the trade.
     """
 
     student: str

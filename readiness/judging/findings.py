@@ -16,8 +16,8 @@ from readiness.files.problems import Place
 from readiness.record.model import HELPS
 
 __all__ = [
-    "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Rule",
-    "SettledOn", "SkillOpen", "TooManyOpen", "WarmedBy", "finding_to_dict",
+    "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",
+    "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "WarmedBy", "finding_to_dict",
 ]
 
 
@@ -113,6 +113,21 @@ class TooManyOpen(Finding):
     id: ClassVar[str] = "too-many-open"
     skills: tuple[str, ...]
     gaps_only: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TakenAlong(Finding):
+    """What is open and comes along; few enough, and nothing of the next unit stands on it."""
+
+    id: ClassVar[str] = "taken-along"
+    skills: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers(Finding):
+    """All numbers of the pacing that this verdict used; ``because`` has one Rule each."""
+
+    id: ClassVar[str] = "numbers"
 
 
 @dataclass(frozen=True, slots=True)

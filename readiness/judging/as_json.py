@@ -1,0 +1,94 @@
+"""An answer as the JSON object of the rules, section 7: keys, order and dates as fixed there."""
+
+from __future__ import annotations
+
+from readiness.days import iso
+from readiness.judging.answer import Answer, Blocker, Standing
+from readiness.judging.findings import finding_to_dict
+from readiness.record.model import HELPS
+
+__all__ = ["answer_to_dict"]
+
+FORMAT = 1
+
+
+def answer_to_dict(answer: Answer) -> dict[str, object]:
+    """Return an answer as plain values, ready for ``json.dumps``.
+
+    A student who has not begun a unit has ``placing`` and ``one_thing`` in place of the
+    keys from ``deciding`` to ``look_first``.
+    """
+    head = {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "band": answer.band,
+        "unit": answer.unit,
+        "next_unit": answer.next_unit,
+        "verdict": answer.verdict,
+    }
+    tail = {
+        "earliest": iso(answer.earliest),
+        "holds_until": iso(answer.holds_until),
+        "findings": [finding_to_dict(finding) for finding in answer.findings],
+        "cautions": list(answer.cautions),
+    }
+    return head | (_judged(answer) if answer.placing is None else _placing(answer)) | tail
+
+
+def _judged(answer: Answer) -> dict[str, object]:
+    asked = set(answer.deciding) | set(answer.rest)
+    return {
+        "deciding": {skill: answer.standings[skill].state for skill in answer.deciding},
+        "rest": {skill: answer.standings[skill].state for skill in answer.rest},
+        "details": {
+            skill: _detail(standing) for skill, standing in answer.standings.items() if skill in asked
+        },
+        "groups": [
+            {"at_least": group.at_least, "of": list(group.of), "met": group.met, "gap": group.gap}
+            for group in answer.groups
+        ],
+        "blockers": [_blocker(blocker) for blocker in answer.blockers],
+        "taken_along": list(answer.taken_along),
+        "notes": [{"id": remark.id, "skill": remark.skill} for remark in answer.remarks],
+        "one_thing": answer.one_thing,
+        "look_first": list(answer.look_first),
+    }
+
+
+def _placing(answer: Answer) -> dict[str, object]:
+    placing = answer.placing
+    assert placing is not None
+    return {
+        "placing": {
+            "start_unit": placing.start_unit,
+            "patches": list(placing.patches),
+            "stopped_by": list(placing.stopped_by),
+            "always_look_open": list(placing.always_look_open),
+            "provisional": placing.provisional,
+        },
+        "one_thing": answer.one_thing,
+    }
+
+
+def _detail(standing: Standing) -> dict[str, object]:
+    return {
+        "state": standing.state,
+        "have": standing.have,
+        "need": standing.need,
+        "last_note": iso(standing.last_note),
+        "last_help": None if standing.last_help is None else HELPS[standing.last_help],
+        "last_seen": iso(standing.last_seen),
+        "fresh_until": iso(standing.fresh_until),
+        "misses": standing.misses,
+    }
+
+
+def _blocker(blocker: Blocker) -> dict[str, object]:
+    if blocker.group is None:
+        return {"skill": blocker.skill, "state": blocker.state, "needed_by": list(blocker.needed_by)}
+    return {
+        "group": list(blocker.group.of),
+        "at_least": blocker.group.at_least,
+        "needed_by": list(blocker.needed_by),
+    }

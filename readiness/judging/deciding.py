@@ -1,0 +1,163 @@
+"""What decides a move, and the verdict: rule R7 on sets of skills.
+
+The deciding set, the entry groups and the rest depend on the unit, the band and what was
+set aside; the verdict depends on them and the states. Breaks and holds are laid over it
+elsewhere (``breaks``, ``engine``).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from readiness.course.model import Band
+from readiness.course.plan import Plan, bits
+from readiness.judging.answer import Blocker, GroupStanding
+from readiness.judging.states import States
+
+__all__ = ["Deciding", "EntryGroup", "blockers", "decide", "group_standing", "entry_list", "verdict"]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryGroup:
+    """An entry group of the next unit; groups that ask for the same thing are one.
+
+    ``members`` and ``owners`` are sets of skills; ``owners`` are those of the next unit
+    that have the group.
+    """
+
+    at_least: int
+    members: int
+    owners: int
+
+    def is_met(self, states: States) -> bool:
+        """Return whether enough members are secure or set aside."""
+        return (self.members & states.met).bit_count() >= self.at_least
+
+    def is_gap(self, states: States) -> bool:
+        """Return whether the group is unmet and cannot be met without closing a gap."""
+        return (self.members & ~states.gaps).bit_count() < self.at_least
+
+
+@dataclass(frozen=True, slots=True)
+class Deciding:
+    """What decides about leaving a unit. All but ``groups`` are sets of skills.
+
+    ``left_out`` holds the skills optional in the band and those set aside.
+    """
+
+    unit: int
+    next_unit: int | None
+    entry: int
+    skills: int
+    rest: int
+    left_out: int
+    groups: tuple[EntryGroup, ...]
+
+    @property
+    def group_members(self) -> int:
+        """Return the members of all entry groups."""
+        return _members(self.groups)
+
+    def unmet(self, states: States) -> tuple[EntryGroup, ...]:
+        """Return the entry groups that are not met."""
+        return tuple(group for group in self.groups if not group.is_met(states))
+
+    def unmet_members(self, states: States) -> int:
+        """Return the members of unmet entry groups."""
+        return _members(self.unmet(states))
+
+
+def _members(groups: tuple[EntryGroup, ...]) -> int:
+    result = 0
+    for group in groups:
+        result |= group.members
+    return result
+
+
+def entry_list(plan: Plan, unit: int, left_out: int) -> int:
+    """Return what the skills of a unit name in ``stands_on`` from earlier units (rule R7)."""
+    if unit == 0:
+        return 0
+    named = 0
+    for i in bits(plan.in_unit[unit] & ~left_out):
+        named |= plan.needs[i]
+    return named & plan.up_to[unit - 1] & ~left_out
+
+
+def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
+    """Return the deciding skills, the entry groups and the rest for leaving ``unit``."""
+    left_out = plan.optional[band.name] | set_aside
+    next_unit = unit + 1 if unit + 1 < len(plan.unit_ids) else None
+    entry = 0 if next_unit is None else entry_list(plan, next_unit, left_out)
+    groups = () if next_unit is None else _entry_groups(plan, next_unit, left_out)
+    looked_at = plan.always_look & plan.up_to[unit] | plan.safety & plan.in_unit[unit]
+    skills = (entry | looked_at) & ~left_out
+    return Deciding(
+        unit=unit,
+        next_unit=next_unit,
+        entry=entry,
+        skills=skills,
+        rest=plan.in_unit[unit] & ~left_out & ~skills,
+        left_out=left_out,
+        groups=groups,
+    )
+
+
+def _entry_groups(plan: Plan, next_unit: int, left_out: int) -> tuple[EntryGroup, ...]:
+    """Return the groups whose members all sit before the next unit, each once."""
+    owners: dict[tuple[int, int], int] = {}
+    for group in plan.groups[next_unit]:
+        if left_out >> group.owner & 1 or group.members & ~plan.up_to[next_unit - 1]:
+            continue
+        key = (group.at_least, group.members)
+        owners[key] = owners.get(key, 0) | 1 << group.owner
+    return tuple(EntryGroup(at_least, members, own) for (at_least, members), own in owners.items())
+
+
+def verdict(deciding: Deciding, states: States, carry_limit: int) -> str:
+    """Return not-yet, look-again, ready-taking-along or ready (rule R7, 2 to 5)."""
+    unmet = deciding.unmet(states)
+    open_rest = deciding.rest & ~states.secure
+    if (
+        deciding.skills & states.gaps
+        or any(group.is_gap(states) for group in unmet)
+        or (open_rest & states.gaps).bit_count() > carry_limit
+    ):
+        return "not-yet"
+    if deciding.skills & ~states.secure or unmet or open_rest.bit_count() > carry_limit:
+        return "look-again"
+    return "ready-taking-along" if open_rest else "ready"
+
+
+def group_standing(plan: Plan, group: EntryGroup, states: States) -> GroupStanding:
+    """Return an entry group as a value with ids."""
+    met = group.is_met(states)
+    return GroupStanding(
+        group.at_least,
+        plan.names(group.members),
+        met,
+        not met and group.is_gap(states),
+        plan.names(group.owners),
+    )
+
+
+def blockers(plan: Plan, deciding: Deciding, states: States) -> tuple[Blocker, ...]:
+    """Return the deciding skills that are not secure, in graph order, then unmet groups."""
+    named_by = _named_by(plan, deciding)
+    single = (
+        Blocker(named_by.get(i, ()), skill=plan.ids[i], state=states.state[i])
+        for i in bits(deciding.skills & ~states.secure)
+    )
+    grouped = (group_standing(plan, group, states) for group in deciding.unmet(states))
+    return (*single, *(Blocker(group.needed_by, group=group) for group in grouped))
+
+
+def _named_by(plan: Plan, deciding: Deciding) -> dict[int, tuple[str, ...]]:
+    """Return, by skill, the skills of the next unit that name it in ``stands_on``."""
+    if deciding.next_unit is None:
+        return {}
+    named: dict[int, tuple[str, ...]] = {}
+    for i in bits(plan.in_unit[deciding.next_unit] & ~deciding.left_out):
+        for other in bits(plan.needs[i]):
+            named[other] = (*named.get(other, ()), plan.ids[i])
+    return named

@@ -1,0 +1,138 @@
+"""What is known of a student on a day: the record cut off there, as numbers.
+
+Everything dated after the day is left out once, here, so that no later step can look into
+the future by mistake (rules, opening paragraph). Looking ahead means adding supposed
+showings to a copy; a record is never changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from readiness.course.model import Band, Course
+from readiness.course.plan import Plan
+from readiness.days import age_on, birthday
+from readiness.record.model import BandChoice, Hold, Record, UnitStart
+
+__all__ = ["ALONE", "Known", "Note", "known_on"]
+
+ALONE = 0
+"""The index of "alone" in HELPS."""
+
+Dated = TypeVar("Dated", UnitStart, BandChoice)
+
+Note = tuple[int, int, int]
+"""A day, the help (an index into HELPS) and the line of the student's file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A student as known on ``day``.
+
+    Attributes:
+        notes: by skill number, one note a day, oldest first (rule R1); skills without a
+            note are absent.
+        settled: by unit number, the latest day on which it was settled (None: never).
+        settled_lines: by unit number, the line of that block.
+        lesson_days: different lesson days, oldest first.
+        set_aside: a set of skills.
+        unit: the unit number, None when not placed; unit_start: the day it began.
+        chosen_band: the band set by the teacher, if any.
+        holds: the holds open on the day.
+    """
+
+    day: int
+    born: int
+    notes: Mapping[int, tuple[Note, ...]]
+    settled: tuple[int | None, ...]
+    settled_lines: tuple[int, ...]
+    lesson_days: tuple[int, ...]
+    set_aside: int
+    unit: int | None
+    unit_start: int | None
+    chosen_band: str | None
+    holds: tuple[Hold, ...]
+
+    def band_on(self, course: Course, day: int) -> Band:
+        """Return the band that holds on a day (rule R0). ``course.bands`` go by age."""
+        if self.chosen_band is not None:
+            return course.band[self.chosen_band]
+        age = age_on(self.born, day)
+        return [course.bands[0], *(b for b in course.bands if b.from_age <= age)][-1]
+
+    def next_band_day(self, course: Course, day: int) -> int | None:
+        """Return the first day after ``day`` on which a birthday changes the band."""
+        if self.chosen_band is not None:
+            return None
+        turns = (birthday(self.born, band.from_age) for band in course.bands[1:])
+        return min((turn for turn in turns if turn > day), default=None)
+
+    def with_showings(self, skills: Iterable[int], day: int, help_given: int = ALONE) -> Known:
+        """Return what would be known if these skills were shown in a lesson on ``day``.
+
+        ``day`` is not before any lesson known. Of two notes on one day the one with more
+        help stays (rule R1).
+        """
+        notes = dict(self.notes)
+        for skill in skills:
+            mine = notes.get(skill, ())
+            if mine and mine[-1][0] == day:
+                notes[skill] = (*mine[:-1], (day, max(help_given, mine[-1][1]), mine[-1][2]))
+            else:
+                notes[skill] = (*mine, (day, help_given, 0))
+        days = self.lesson_days if self.lesson_days[-1:] == (day,) else (*self.lesson_days, day)
+        return replace(self, notes=notes, lesson_days=days)
+
+
+def known_on(course: Course, record: Record, day: int) -> Known:
+    """Return what the record says up to and including ``day``."""
+    plan = course.plan
+    start = _latest([entry for entry in record.unit_starts if entry.on <= day])
+    choice = _latest([entry for entry in record.band_choices if entry.on <= day])
+    settled, lines = _settled(plan, record, day)
+    return Known(
+        day=day,
+        born=record.born,
+        notes=_notes(plan, record, day),
+        settled=settled,
+        settled_lines=lines,
+        lesson_days=tuple(sorted({lesson.on for lesson in record.lessons if lesson.on <= day})),
+        set_aside=plan.set_of(entry.skill for entry in record.set_aside if entry.on <= day),
+        unit=None if start is None else plan.unit_index[start.unit],
+        unit_start=None if start is None else start.on,
+        chosen_band=None if choice is None else choice.band,
+        holds=tuple(hold for hold in record.holds if hold.is_open(day)),
+    )
+
+
+def _latest(entries: Sequence[Dated]) -> Dated | None:
+    """Return the entry with the latest ``on``; of equals the later in the file."""
+    return max(enumerate(entries), key=lambda pair: (pair[1].on, pair[0]))[1] if entries else None
+
+
+def _notes(plan: Plan, record: Record, day: int) -> dict[int, tuple[Note, ...]]:
+    """Return one note a skill and day: the one with most help (rule R1)."""
+    index = plan.index
+    best: dict[int, dict[int, Note]] = {}
+    for lesson in record.lessons:
+        on = lesson.on
+        if on > day:
+            continue
+        for showing in lesson.showings:
+            of_skill = best.setdefault(index[showing.skill], {})
+            held = of_skill.get(on)
+            if held is None or showing.help > held[1]:
+                of_skill[on] = (on, showing.help, showing.line)
+    return {skill: tuple(sorted(of_skill.values())) for skill, of_skill in best.items()}
+
+
+def _settled(plan: Plan, record: Record, day: int) -> tuple[tuple[int | None, ...], tuple[int, ...]]:
+    """Return, by unit, the latest day and line of a ``settled`` block that covers it."""
+    days: list[int | None] = [None] * len(plan.unit_ids)
+    lines = [0] * len(days)
+    for block in sorted((b for b in record.settled if b.on <= day), key=lambda b: b.on):
+        for unit in range(plan.unit_index[block.through] + 1):
+            days[unit], lines[unit] = block.on, block.line
+    return tuple(days), tuple(lines)

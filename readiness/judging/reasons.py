@@ -1,0 +1,204 @@
+"""Why the verdict is what it is: the tree of findings.
+
+Walks from what blocks down to what is written: notes, numbers, links, each with the line
+it stands on. Decides nothing and words nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from readiness.course.model import FADES, KINDS, Course
+from readiness.course.plan import bits
+from readiness.files.problems import Place
+from readiness.judging.breaks import Gap
+from readiness.judging.deciding import Deciding, EntryGroup
+from readiness.judging.findings import (
+    Away,
+    Finding,
+    GroupOpen,
+    HoldOpen,
+    Link,
+    NoteSeen,
+    NotPlaced,
+    Numbers,
+    Rule,
+    SettledOn,
+    SkillOpen,
+    TakenAlong,
+    TooManyOpen,
+    WarmedBy,
+)
+from readiness.judging.known import Known
+from readiness.judging.states import States
+from readiness.record.model import Record
+
+__all__ = ["Reasons", "rules_in"]
+
+
+@dataclass(frozen=True)
+class Reasons:
+    """Makes findings about one student on one day."""
+
+    course: Course
+    record: Record
+    known: Known
+    deciding: Deciding
+    states: States
+
+    def all(self, verdict: str, gap: Gap | None) -> tuple[Finding, ...]:
+        """Return the findings of a placed student, what weighs most first."""
+        found = [*self.holds(), *self._away(gap), *self._blockers(), *self._rest(verdict)]
+        return (*found, self._numbers(found))
+
+    def holds(self) -> tuple[Finding, ...]:
+        """Return one finding for each open hold."""
+        return tuple(
+            HoldOpen(self._line(hold.line), (), hold.opened, hold.part) for hold in self.known.holds
+        )
+
+    def not_placed(self) -> tuple[Finding, ...]:
+        """Return the findings of a student who has not begun a unit."""
+        rules = [self._rule("carry_limit"), *(self._rule(f"accepts.{kind}") for kind in KINDS)]
+        return (*self.holds(), NotPlaced(None, ()), Numbers(None, tuple(rules)))
+
+    def _away(self, gap: Gap | None) -> tuple[Finding, ...]:
+        if gap is None:
+            return ()
+        rule = self._rule("break_weeks")
+        return (Away(None, (rule,), gap.kind, gap.days, gap.last_lesson),)
+
+    def _blockers(self) -> Iterable[Finding]:
+        for i in bits(self.deciding.skills & ~self.states.secure):
+            yield self._skill(i, deciding=True)
+        for group in self.deciding.unmet(self.states):
+            yield self._group(group)
+
+    def _rest(self, verdict: str) -> Iterable[Finding]:
+        """Yield what too much of the rest, or the rest that comes along, comes to."""
+        open_rest = self.deciding.rest & ~self.states.secure
+        limit = self.states.band.whole("carry_limit")
+        rule = self._rule("carry_limit")
+        each = tuple(self._skill(i, deciding=False) for i in bits(open_rest))
+        names = self.course.plan.names
+        if open_rest.bit_count() > limit:
+            gaps_only = (open_rest & self.states.gaps).bit_count() > limit
+            yield TooManyOpen(None, (rule, *each), names(open_rest), gaps_only)
+        elif verdict == "ready-taking-along":
+            yield TakenAlong(None, (rule, *each), names(open_rest))
+
+    def _group(self, group: EntryGroup) -> GroupOpen:
+        members = tuple(
+            self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met)
+        )
+        return GroupOpen(
+            None,
+            (*members, *self._group_links(group)),
+            group.at_least,
+            self.course.plan.names(group.members),
+            group.is_gap(self.states),
+        )
+
+    def _group_links(self, group: EntryGroup) -> Iterable[Link]:
+        plan = self.course.plan
+        first = plan.ids[next(bits(group.members))]
+        for owner in plan.names(group.owners):
+            yield Link(self.course.link_places.get((owner, first)), (), first, owner)
+
+    def _skill(self, i: int, *, deciding: bool) -> SkillOpen:
+        skill = self.course.skills[i]
+        because = (*self._seen(i), *self._rules_for(i), *(self._links(i) if deciding else ()))
+        return SkillOpen(skill.place, because, skill.id, self.states.state[i], deciding)
+
+    def _seen(self, i: int) -> Iterable[Finding]:
+        """Yield the notes in scope, what they start from, and what kept the skill warm."""
+        plan, known, unit = self.course.plan, self.known, self.course.plan.unit[i]
+        settled = known.settled[unit]
+        if settled is not None:
+            through = next(s.through for s in self.record.settled if s.line == known.settled_lines[unit])
+            yield SettledOn(self._line(known.settled_lines[unit]), (), through, settled)
+        accepts = self.states.band.accepts[plan.kind[i]]
+        for day, given, line in known.notes.get(i, ()):
+            if settled is None or day >= settled:
+                yield NoteSeen(self._line(line), (), plan.ids[i], day, given, given <= accepts)
+        user = self.states.warmed_by.get(i)
+        if user is not None:
+            day, line = self.states.last_seen[i], self._line_of(user, self.states.last_seen[i])
+            assert day is not None
+            yield WarmedBy(line, (), plan.ids[i], plan.ids[user], day)
+
+    def _rules_for(self, i: int) -> Iterable[Rule]:
+        """Yield the numbers that made the state."""
+        plan, state = self.course.plan, self.states.state[i]
+        kind, fade = KINDS[plan.kind[i]], FADES[plan.fade[i]]
+        if state == "stale":
+            yield self._rule(f"fresh_weeks.{fade}")
+            return
+        yield self._rule(f"days_needed.{kind}")
+        if state == "building":
+            yield self._rule("spread_days")
+        if state != "untried":
+            yield self._rule(f"accepts.{kind}")
+
+    def _links(self, i: int) -> Iterable[Link]:
+        plan, deciding = self.course.plan, self.deciding
+        if deciding.next_unit is None:
+            return
+        for owner in bits(plan.in_unit[deciding.next_unit] & ~deciding.left_out):
+            if plan.needs[owner] >> i & 1:
+                pair = plan.ids[owner], plan.ids[i]
+                yield Link(self.course.link_places.get(pair), (), pair[1], pair[0])
+
+    def _numbers(self, found: Iterable[Finding]) -> Numbers:
+        """Return every number used: those of the findings, or, with none, of all that decides."""
+        used = {rule.rule: rule for rule in rules_in(found)}
+        for name in self._names_used() if not used else ("carry_limit",):
+            used.setdefault(name, self._rule(name))
+        return Numbers(None, tuple(used.values()))
+
+    def _names_used(self) -> tuple[str, ...]:
+        plan = self.course.plan
+        asked = tuple(bits(self.deciding.skills | self.deciding.rest))
+        kinds = sorted({plan.kind[i] for i in asked})
+        fades = sorted({plan.fade[i] for i in asked})
+        return (
+            "carry_limit",
+            *(f"days_needed.{KINDS[kind]}" for kind in kinds),
+            "spread_days",
+            *(f"accepts.{KINDS[kind]}" for kind in kinds),
+            *(f"fresh_weeks.{FADES[fade]}" for fade in fades),
+        )
+
+    def _rule(self, name: str) -> Rule:
+        band = self.states.band
+        value = band.numbers[name]
+        origin = self.course.provenance.get((band.name, name))
+        if origin is None:
+            return Rule(None, (), name, band.name, value, None, False, "", "")
+        changed = origin.changed or value != self.course.band[band.name].numbers[name]
+        return Rule(
+            origin.place, (), name, band.name, value,
+            origin.default, changed, origin.changed_by, origin.basis,
+        )  # fmt: skip
+
+    def _line(self, line: int) -> Place | None:
+        """Return a line of the student's file; supposed notes stand on none."""
+        return Place(self.record.path or Path(f"{self.record.id}.toml"), line, 1) if line else None
+
+    def _line_of(self, i: int, day: int | None) -> Place | None:
+        lines = (line for on, _, line in self.known.notes.get(i, ()) if on == day)
+        return self._line(next(lines, 0))
+
+
+def rules_in(findings: Iterable[Finding]) -> tuple[Rule, ...]:
+    """Return the pacing numbers anywhere below these findings, each once, in order met."""
+    met: dict[str, Rule] = {}
+    waiting = list(findings)[::-1]
+    while waiting:
+        finding = waiting.pop()
+        if isinstance(finding, Rule):
+            met.setdefault(finding.rule, finding)
+        waiting += finding.because[::-1]
+    return tuple(met.values())

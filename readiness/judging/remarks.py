@@ -1,0 +1,103 @@
+"""Notes beside the verdict (rule R8): fast, long, stuck, footing, fade-soon.
+
+They never change a verdict. They are what a careful colleague would mention.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+
+from readiness.course.model import Band, Course
+from readiness.course.plan import bits
+from readiness.judging.answer import Remark
+from readiness.judging.deciding import Deciding
+from readiness.judging.known import Known
+from readiness.judging.states import States
+
+__all__ = ["is_stuck", "lesson_days_in_unit", "remarks", "unit_limit"]
+
+SOON_DAYS = 14
+LATEST_TRIES = 3
+
+
+def lesson_days_in_unit(known: Known) -> int:
+    """Return how many different lesson days there were since the unit began, that day included."""
+    if known.unit_start is None:
+        return 0
+    return sum(1 for day in known.lesson_days if day >= known.unit_start)
+
+
+def unit_limit(factor: float | int, lesson_weeks: int) -> int:
+    """Return a unit's limit in lesson days, rounded up, without floating-point surprises.
+
+    >>> unit_limit(1.1, 10), unit_limit(0.75, 5)
+    (11, 4)
+    """
+    return ceil(Fraction(str(factor)) * lesson_weeks)
+
+
+def remarks(course: Course, known: Known, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+    """Return all notes, in the order of the rules and then of the graph."""
+    return (
+        *_pace(course, known, deciding.unit, states.band),
+        *_stuck(course, known, deciding, states),
+        *_footing(course, deciding, states),
+        *_fading(course, deciding, states),
+    )
+
+
+def _pace(course: Course, known: Known, unit: int, band: Band) -> tuple[Remark, ...]:
+    days = lesson_days_in_unit(known)
+    weeks = course.units[unit].lesson_weeks
+    least = unit_limit(band.number("min_unit_factor"), weeks)
+    most = unit_limit(band.number("max_unit_factor"), weeks)
+    fast = (Remark("fast", days=days, limit=least),) if days < least else ()
+    return (*fast, *((Remark("long", days=days, limit=most),) if days > most else ()))
+
+
+def is_stuck(helps: tuple[int, ...], tries: int) -> bool:
+    """Return whether a row of misses shows no change for a while (rule R8).
+
+    Args:
+        helps: the help in each miss in a row at the end, oldest first.
+        tries: the band's ``stuck_tries``. Where it is so small that no earlier tries
+            are there to compare with, the number of tries alone decides.
+    """
+    if len(helps) < tries:
+        return False
+    earlier, latest = helps[:-LATEST_TRIES], helps[-LATEST_TRIES:]
+    return not earlier or min(latest) >= min(earlier)
+
+
+def _stuck(course: Course, known: Known, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+    tries = states.band.whole("stuck_tries")
+    found = []
+    for i in bits((deciding.skills | deciding.rest) & ~states.secure):
+        misses = states.folds[i].misses
+        helps = tuple(note[1] for note in known.notes[i][-misses:]) if misses else ()
+        if misses and is_stuck(helps, tries):
+            found.append(Remark("stuck", course.plan.ids[i], misses, tries))
+    return tuple(found)
+
+
+def _footing(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+    plan = course.plan
+    gaps = states.gaps & ~deciding.left_out
+    return tuple(
+        Remark("footing", plan.ids[i], other=plan.names(plan.ancestors[i] & gaps))
+        for i in bits(deciding.entry & states.secure)
+        if plan.ancestors[i] & gaps
+    )
+
+
+def _fading(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+    plan = course.plan
+    found = []
+    for i in bits(deciding.skills & states.secure):
+        seen = states.last_seen[i]
+        assert seen is not None
+        last_fresh = seen + states.band.fresh_days[plan.fade[i]]
+        if last_fresh < states.day + SOON_DAYS:
+            found.append(Remark("fade-soon", plan.ids[i], last_fresh, SOON_DAYS))
+    return tuple(found)

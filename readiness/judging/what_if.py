@@ -1,0 +1,123 @@
+"""What if: the same question with one number changed, or one showing more.
+
+Recomputed from the start, compared elsewhere, and never saved. A change is refused with a
+:class:`ChangeError` that holds what was typed and what could have been meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from readiness.course.model import Band, Course
+from readiness.files.suggest import nearest
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge_known
+from readiness.judging.known import Known, known_on
+from readiness.record.model import HELPS, Record
+
+__all__ = ["ChangeError", "changed_value", "what_if", "with_numbers"]
+
+SHOW = "show."
+
+
+@dataclass(frozen=True)
+class ChangeError(ValueError):
+    """A change that cannot be made: ``name`` or ``value`` is not one of ``choices``.
+
+    Attributes:
+        part: "name" or "value".
+        typed: what was typed; meant: the nearest choice, if any; wanted: what fits.
+    """
+
+    part: str
+    typed: str
+    wanted: str
+    meant: str | None = None
+
+    def __str__(self) -> str:
+        meant = f"; did you mean {self.meant}?" if self.meant else ""
+        return f"{self.typed!r} is no {self.part} for a change; it takes {self.wanted}{meant}"
+
+
+def what_if(
+    course: Course, record: Record, on: int, changes: Mapping[str, str], planned: Sequence[int] = ()
+) -> tuple[Answer, dict[str, object]]:
+    """Return the answer with these changes, and the changes as values.
+
+    Args:
+        changes: pacing rules by dotted name (``days_needed.motor``), for every band, and
+            ``show.SKILL``: shown on the day asked about with that help.
+
+    Raises:
+        ChangeError: a name or a value that does not exist.
+    """
+    values = {name: changed_value(course, name, text) for name, text in changes.items()}
+    numbers = {name: value for name, value in values.items() if not name.startswith(SHOW)}
+    known = known_on(course, record, on)
+    for name, value in values.items():
+        if name.startswith(SHOW):
+            known = _with_showing(course, known, name.removeprefix(SHOW), str(value))
+    return judge_known(with_numbers(course, numbers), record, known, planned), values
+
+
+def _with_showing(course: Course, known: Known, skill: str, help_name: str) -> Known:
+    return known.with_showings([course.plan.index[skill]], known.day, HELPS.index(help_name))
+
+
+def with_numbers(course: Course, numbers: Mapping[str, object]) -> Course:
+    """Return the course with these pacing numbers in every band; links stay as they are."""
+    bands = tuple(replace(band, numbers={**band.numbers, **numbers}) for band in course.bands)
+    changed = replace(course, bands=bands, provenance=course.provenance)
+    changed.__dict__["plan"] = course.plan
+    return changed
+
+
+def changed_value(course: Course, name: str, text: str) -> object:
+    """Return the value of one change, checked.
+
+    Raises:
+        ChangeError: no such rule, skill, number or help.
+    """
+    if name.startswith(SHOW):
+        skill = name.removeprefix(SHOW)
+        if skill not in course.skill:
+            raise ChangeError("name", name, "show.SKILL with a skill's id", _skill_meant(course, skill))
+        return _one_of(text, HELPS)
+    band = course.bands[0]
+    if name not in band.numbers:
+        raise ChangeError("name", name, "a rule of the pacing file", nearest(name, band.numbers))
+    return _like(band, name, text)
+
+
+def _skill_meant(course: Course, skill: str) -> str | None:
+    meant = nearest(skill, course.skill)
+    return None if meant is None else SHOW + meant
+
+
+def _like(band: Band, name: str, text: str) -> object:
+    """Return the text as a value of the same kind as the rule has now."""
+    if name.startswith("accepts."):
+        return _one_of(text, HELPS[:2])
+    now = band.numbers[name]
+    if isinstance(now, bool) or not isinstance(now, (int, float)):
+        raise ChangeError("name", name, "a rule that is one number")
+    try:
+        value = float(text) if isinstance(now, float) else int(text)
+    except ValueError:
+        wanted = "a number" if isinstance(now, float) else "a whole number"
+        raise ChangeError("value", text, wanted) from None
+    least = 0 if name in _MAY_BE_ZERO else 1 if isinstance(now, int) else 0.0
+    if not least <= value <= _MOST:
+        raise ChangeError("value", text, f"a number from {least} to {_MOST}")
+    return value
+
+
+_MAY_BE_ZERO = frozenset({"carry_limit", "spread_days"})
+_MOST = 1000
+
+
+def _one_of(text: str, choices: Sequence[str]) -> str:
+    if text not in choices:
+        raise ChangeError("value", text, " or ".join(choices), nearest(text, choices))
+    return text
