@@ -6,7 +6,6 @@ link strengthens nothing. Without one it is the look that settles most.
 
 from __future__ import annotations
 
-from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.deciding import Deciding
 from readiness.judging.looks import Looks, open_skills
@@ -75,7 +74,7 @@ def chain_up(plan: Plan, skill: int, goals: int) -> tuple[int, ...]:
 
     Of equally short chains the first in graph order; empty when none leads there.
     """
-    paths = {skill: (skill,)}
+    paths: dict[int, tuple[int, ...]] = {skill: (skill,)}
     ring = [skill]
     while ring:
         arrived = [i for i in ring if goals >> i & 1]

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import chain
 
-from readiness.course.model import Band, Course
-from readiness.course.plan import bits
+from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.judging.advice import chain_up, frees, one_thing, targets
 from readiness.judging.answer import READY, Answer, PlacingResult
@@ -19,6 +18,7 @@ from readiness.judging.breaks import Gap, break_on, lessons_after
 from readiness.judging.cautions import cautions_for
 from readiness.judging.dates import earliest_date, holds_until
 from readiness.judging.deciding import Deciding, blockers, decide, group_standing, verdict
+from readiness.judging.findings import Finding
 from readiness.judging.known import Known, known_on
 from readiness.judging.looks import look_effects
 from readiness.judging.placing import place
@@ -175,13 +175,14 @@ def _not_placed(
         away=None,
         away_days=None,
         findings=found,
-        cautions=_placing_cautions(course, record, known, band, placing, found),
+        cautions=_placing_cautions(course, record, known, placing, found),
         placing=placing,
     )
 
 
 def _placing_cautions(
-    course: Course, record: Record, known: Known, band: Band, placing: PlacingResult, found: tuple
+    course: Course, record: Record, known: Known, placing: PlacingResult,
+    found: tuple[Finding, ...],
 ) -> tuple[str, ...]:
     shown = (*placing.always_look_open, *placing.patches, *placing.stopped_by)
     return cautions_for(

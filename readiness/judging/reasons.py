@@ -125,9 +125,9 @@ class Reasons:
                 yield NoteSeen(self._line(line), (), plan.ids[i], day, given, given <= accepts)
         user = self.states.warmed_by.get(i)
         if user is not None:
-            day, line = self.states.last_seen[i], self._line_of(user, self.states.last_seen[i])
-            assert day is not None
-            yield WarmedBy(line, (), plan.ids[i], plan.ids[user], day)
+            used = self.states.last_seen[i]
+            assert used is not None
+            yield WarmedBy(self._line_of(user, used), (), plan.ids[i], plan.ids[user], used)
 
     def _rules_for(self, i: int) -> Iterable[Rule]:
         """Yield the numbers that made the state."""
@@ -187,7 +187,7 @@ class Reasons:
         """Return a line of the student's file; supposed notes stand on none."""
         return Place(self.record.path or Path(f"{self.record.id}.toml"), line, 1) if line else None
 
-    def _line_of(self, i: int, day: int | None) -> Place | None:
+    def _line_of(self, i: int, day: int) -> Place | None:
         lines = (line for on, _, line in self.known.notes.get(i, ()) if on == day)
         return self._line(next(lines, 0))
 
