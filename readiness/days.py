@@ -9,8 +9,12 @@ from __future__ import annotations
 
 import calendar
 from datetime import date
+from typing import Final
 
-__all__ = ["age_on", "birthday", "day_number", "iso", "last_day_of_month"]
+__all__ = ["YEARS", "age_on", "birthday", "day_number", "iso", "last_day_of_month"]
+
+YEARS: Final = range(1900, 2200)
+"""The years a day may lie in; files and commands refuse others, so that no sum leaves the calendar."""
 
 
 def day_number(text: str) -> int:

@@ -1,1 +1,1 @@
-"""The terminal screens. They come with a later edition; the command line answers until then."""
+"""The screens for the terminal. Nothing here yet: the command line answers until they are built."""

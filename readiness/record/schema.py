@@ -15,6 +15,8 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
+from readiness.days import YEARS
+
 __all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text"]
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -30,16 +32,25 @@ def _day(value: object) -> object:
     if isinstance(value, datetime):
         raise PydanticCustomError("date-with-time", "a day is written without a time of day")
     if isinstance(value, date):
-        return value
+        return _in_use(value)
     if isinstance(value, str):
         raise PydanticCustomError("quoted-date", "a day stands without quotes, as in 2025-12-02")
     raise PydanticCustomError("not-a-date", "this must be a day, as in 2025-12-02")
 
 
+def _in_use(day: date) -> date:
+    """Refuse a year that can only be a slip of the finger."""
+    if day.year not in YEARS:
+        raise PydanticCustomError(
+            "odd-year", "the year must be from {first} to {last}", {"first": YEARS[0], "last": YEARS[-1]}
+        )
+    return day
+
+
 def _born(value: object) -> object:
     """Accept ``"YYYY-MM-DD"``, ``"YYYY-MM"`` or a TOML date; return text."""
     if isinstance(value, date) and not isinstance(value, datetime):
-        return value.isoformat()
+        return _in_use(value).isoformat()
     if isinstance(value, str) and _BORN.fullmatch(value) and _is_real(value):
         return value
     raise PydanticCustomError("not-a-birth-date", 'this must be a birth date, as in "2020-05-14" or "2020-05"')
@@ -48,10 +59,10 @@ def _born(value: object) -> object:
 def _is_real(text: str) -> bool:
     """Return whether a well-shaped date is one that the calendar has."""
     try:
-        date.fromisoformat(text if len(text) == 10 else f"{text}-01")
+        day = date.fromisoformat(text if len(text) == 10 else f"{text}-01")
     except ValueError:
         return False
-    return True
+    return day.year in YEARS
 
 
 def _line(value: object) -> object:

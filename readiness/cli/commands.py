@@ -1,0 +1,67 @@
+"""The table of commands, and what every command module offers.
+
+Adding a command is adding a row. The modules are loaded when a command is used, so that
+help needs neither the models, the graph nor the screens.
+"""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Final, NoReturn, Protocol
+
+__all__ = ["COMMANDS", "Command", "CommandError", "CommandModule", "Exit", "Parser"]
+
+
+class Exit(IntEnum):
+    """What the command line says to whoever started it."""
+
+    READY = 0
+    """The student may move on (also taking something along); the files are fine."""
+    NOT_READY = 1
+    """The student stays for now; or, for ``recheck``, an answer does not follow."""
+    WRONG = 2
+    """The files or the command are wrong; what to do is on the error stream."""
+
+
+class CommandError(Exception):
+    """The command cannot be carried out; the text says why and what to do.
+
+    An empty text means that everything has been said already.
+    """
+
+
+class CommandModule(Protocol):
+    """What the module of a command offers."""
+
+    def configure(self, parser: Parser) -> None:
+        """Add the arguments."""
+
+    def run(self, args: argparse.Namespace) -> Exit:
+        """Carry the command out."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose errors are one sentence like all others."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the sentence in place of printing the usage and leaving."""
+        raise CommandError(f"{message}. See: {self.prog} --help")
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One row of the table."""
+
+    name: str
+    help: str
+    module: str
+
+
+COMMANDS: Final = (
+    Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
+    Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
+    Command("check", "look a course over for mistakes", "readiness.cli.check"),
+    Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
+)

@@ -1,0 +1,105 @@
+"""The way in: finds the command, carries it out, and turns every trouble into one sentence.
+
+No traceback for anything a person can type or any file they can have. Data goes to the
+output, everything else to the error stream. There is no colour, so ``NO_COLOR`` needs no care.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Final, NoReturn, cast
+
+from readiness import __version__
+from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser
+from readiness.files.suggest import did_you_mean
+
+__all__ = ["main", "run"]
+
+_INTERRUPTED: Final = 130
+_NOBODY_READS: Final = 141
+_EPILOG: Final = """\
+exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong.
+The studio is found by --course and --students, else by READINESS_STUDIO, else by a
+studio.toml in this folder or above it, else it is the demo that comes with the program."""
+
+
+def run() -> NoReturn:
+    """Carry out the command of this process and leave with its code."""
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(argv: Sequence[str]) -> int:
+    """Carry out one command.
+
+    Args:
+        argv: the words after the program's name.
+
+    Returns:
+        The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
+    """
+    _speak_utf8()
+    try:
+        code = int(_carry_out(list(argv)))
+        sys.stdout.flush()
+    except CommandError as error:
+        if str(error):
+            print(f"readiness: {error}", file=sys.stderr)
+        return Exit.WRONG
+    except KeyboardInterrupt:
+        return _INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _NOBODY_READS
+    return code
+
+
+def _carry_out(argv: list[str]) -> int:
+    """Parse the words and run the command they name."""
+    command = next((word for word in argv if not word.startswith("-")), None)
+    chosen = next((one for one in COMMANDS if one.name == command), None)
+    if command is not None and chosen is None:
+        hint = did_you_mean(command, [one.name for one in COMMANDS])
+        raise CommandError(f'there is no command "{command}". {hint or "See: readiness --help"}')
+    parser, module = _parser(chosen)
+    try:
+        args = parser.parse_args(argv)
+    except SystemExit as leaving:  # --help and --version have printed and leave
+        return int(leaving.code or 0)
+    if module is None:
+        parser.print_help()
+        return Exit.READY
+    return module.run(args)
+
+
+def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
+    """Return the parser, with the arguments of the chosen command alone."""
+    parser = Parser(
+        prog="readiness",
+        description='Answers "why not move up?" for a young piano beginner, with reasons that can be checked.',
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"readiness {__version__}")
+    rows = parser.add_subparsers(title="commands", metavar="COMMAND")
+    module: CommandModule | None = None
+    for row in COMMANDS:
+        one = rows.add_parser(
+            row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
+        )
+        if row is chosen:
+            module = cast("CommandModule", import_module(row.module))
+            module.configure(one)
+    return parser, module
+
+
+def _speak_utf8() -> None:
+    """Write the same bytes whatever the terminal's language; what cannot be written is escaped."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")

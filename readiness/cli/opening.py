@@ -1,0 +1,100 @@
+"""What most commands begin with: find the studio, read it, pick a student.
+
+Problems are printed where they stand (``file:line:column:``) on the error stream.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Parser
+from readiness.course.model import Course
+from readiness.files.problems import Problem, errors, render
+from readiness.files.suggest import did_you_mean
+from readiness.record.model import Record
+from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
+from readiness.studio.load import Studio, load_studio
+
+__all__ = ["add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems"]
+
+
+def add_studio_options(parser: Parser) -> None:
+    """Add ``--course`` and ``--students``."""
+    parser.add_argument("--course", metavar="DIR", type=Path, help="the folder with graph.toml and pacing.toml")
+    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
+
+
+def locate_studio(course: Path | None, students: Path | None) -> Location:
+    """Return where the studio is; say so when it is the demo."""
+    try:
+        where = find_studio(course, students, Path.cwd(), os.environ)
+    except StudioNotFoundError as error:
+        raise CommandError(str(error)) from None
+    if where.is_demo:
+        used = " and ".join(
+            what for what, given in (("course", course), ("students", students)) if given is None
+        )
+        print(f"readiness: no studio.toml here or above, so this uses the demo {used}.", file=sys.stderr)
+    return where
+
+
+def open_studio(args: argparse.Namespace) -> tuple[Studio, Course]:
+    """Return the studio and its course.
+
+    Raises:
+        CommandError: the course or ``studio.toml`` has errors; they have been printed.
+    """
+    studio = load_studio(locate_studio(args.course, args.students))
+    print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
+    if studio.course is None or errors(studio.problems):
+        raise CommandError
+    return studio, studio.course
+
+
+def print_problems(problems: Iterable[Problem]) -> None:
+    """Print problems on the error stream, in their order."""
+    for problem in problems:
+        print(render(problem), file=sys.stderr)
+
+
+def pick_student(studio: Studio, typed: str) -> Record:
+    """Return the student somebody means by an id, a given name or the beginning of an id.
+
+    Raises:
+        CommandError: nobody, more than one, or somebody whose file has errors (printed).
+    """
+    meant = _meant(studio, typed)
+    if len(meant) > 1:
+        raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type more of it.')
+    if not meant:
+        raise CommandError(_nobody(studio, typed))
+    if meant[0] in studio.broken:
+        print_problems(studio.broken[meant[0]].problems)
+        raise CommandError
+    return studio.records[meant[0]]
+
+
+def _meant(studio: Studio, typed: str) -> list[str]:
+    """Return the ids that are meant, by the most exact reading that finds any."""
+    ids = sorted([*studio.records, *studio.broken])
+    low = typed.casefold()
+    readings = (
+        [one for one in ids if one == typed],
+        [one for one in ids if one.casefold() == low],
+        [one for one, record in studio.records.items() if record.name.casefold() == low],
+        [one for one in ids if low and one.casefold().startswith(low)],
+    )
+    return next((found for found in readings if found), [])
+
+
+def _nobody(studio: Studio, typed: str) -> str:
+    """Return the sentence for a name nobody has."""
+    names = [*studio.records, *studio.broken, *(record.name for record in studio.records.values())]
+    if not names:
+        return f"There are no student files in {studio.where.students}."
+    hint = did_you_mean(typed, names) or f"The files are in {studio.where.students}."
+    return f'There is no student "{typed}". {hint}'

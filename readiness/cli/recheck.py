@@ -1,0 +1,102 @@
+"""``readiness recheck``: does an answer follow from the files?
+
+Works a saved ``why --json`` object out a second time, with code that shares nothing with
+the one that made it. Without a file it does so for the answers of today.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
+from readiness.course.model import Course
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.judging.recheck import recheck
+from readiness.studio.load import Studio
+from readiness.words.lists import tell_recheck
+
+__all__ = ["configure", "run"]
+
+Claim = dict[str, Any]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument(
+        "file", metavar="FILE", nargs="?",
+        help="answers saved from `why --json` or `roster --json`; - reads them from the input",
+    )  # fmt: skip
+    parser.add_argument("--student", metavar="ID", help="work out and recheck this student alone")
+    add_day_option(parser)
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Say of each answer whether it follows; the exit code is 0 when all do."""
+    if args.file is not None and (args.student or args.on):
+        raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
+    saved = _read(args.file) if args.file is not None else None
+    studio, course = open_studio(args)
+    claims = _worked_out(args, studio, course) if saved is None else saved
+    wrong = {}
+    for claim in claims:
+        record = pick_student(studio, claim["student"])
+        wrong[f"{record.id} on {claim['on']}"] = recheck(claim, course, record)
+    print(tell_recheck(wrong), flush=True)
+    if saved is None and not args.student:
+        print_problems(problem for one in studio.broken.values() for problem in one.problems)
+    return Exit.NOT_READY if any(wrong.values()) else Exit.READY
+
+
+def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:
+    """Yield the answers of one student, or of all, on the day asked about."""
+    day = day_asked(args.on, studio.today)
+    records = [pick_student(studio, args.student)] if args.student else studio.records.values()
+    for record in records:
+        yield answer_to_dict(judge(course, record, day, studio.planned(record.id)))
+
+
+def _read(name: str) -> list[Claim]:
+    """Return the saved answers: one object, or one a line.
+
+    Raises:
+        CommandError: the file cannot be read, or does not hold such objects.
+    """
+    try:
+        text = sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8")
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is not text in UTF-8"
+        raise CommandError(f"{name} cannot be read: {reason}.") from None
+    try:
+        found = [json.loads(text)]
+    except (ValueError, RecursionError):
+        found = [_object(line, f"{name}, line {i}") for i, line in enumerate(text.splitlines(), 1) if line.strip()]
+    if not found:
+        raise CommandError(f"{name} is empty; it should hold an answer of `readiness why --json`.")
+    return [_claim(one, name) for one in found]
+
+
+def _object(line: str, where: str) -> object:
+    """Return what stands on one line."""
+    try:
+        return json.loads(line)
+    except (ValueError, RecursionError):
+        raise CommandError(f"{where} is not JSON as `readiness why --json` writes it.") from None
+
+
+def _claim(found: object, name: str) -> Claim:
+    """Return a saved answer, checked as far as it says whose it is and of which day."""
+    if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in ("student", "on")):
+        raise CommandError(f"{name} holds something else than answers of `readiness why --json`.")
+    if "if" in found:
+        raise CommandError(f"{name} holds a what-if answer (--if); recheck takes plain ones.")
+    day_typed(found["on"], f'"on" in {name}')
+    return found

@@ -1,0 +1,37 @@
+"""``readiness roster``: every student in one list, in order of name."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.cli.commands import Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, print_problems
+from readiness.cli.why import text_width
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.words.lists import tell_roster
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object a line, as `why --json` has it")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """List the students; files with problems come below, on the error stream."""
+    studio, course = open_studio(args)
+    day = day_asked(args.on, studio.today)
+    answers = [judge(course, record, day, studio.planned(record.id)) for record in studio.records.values()]
+    if args.json:
+        for answer in answers:
+            print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
+    else:
+        print(tell_roster(answers, course, day, studio.name, text_width()), flush=True)
+    print_problems(problem for one in studio.loaded for problem in one.problems)
+    return Exit.READY

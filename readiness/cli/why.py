@@ -1,0 +1,87 @@
+"""``readiness why ID``: why a student moves up, or not yet."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import sys
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.reasons import reasons_as_text
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.judging.what_if import ChangeError, what_if
+from readiness.words.lists import tell_other_files
+from readiness.words.story import tell_answer, tell_what_if
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
+    parser.add_argument(
+        "--if",
+        dest="changes",
+        metavar="NAME=VALUE",
+        action="append",
+        default=[],
+        help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
+        "accepts.motor=cue, show.SKILL=alone (may be given several times)",
+    )
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Answer the question; the exit code tells the answer too."""
+    changes = changes_typed(args.changes)
+    studio, course = open_studio(args)
+    record = pick_student(studio, args.student)
+    if studio.broken:
+        print(f"readiness: {tell_other_files(len(studio.broken))}", file=sys.stderr)
+    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    plain = judge(course, record, day, planned)
+    answer, values = plain, {}
+    if changes:
+        try:
+            answer, values = what_if(course, record, day, changes, planned)
+        except ChangeError as error:
+            raise CommandError(f"--if: {error}") from None
+    if args.json:
+        found = answer_to_dict(answer) | ({"if": values} if changes else {})
+        print(json.dumps(found, ensure_ascii=False, indent=2))
+    elif args.reasons:
+        print(reasons_as_text(answer.findings))
+    elif changes:
+        print(tell_what_if(plain, answer, values, course, record, text_width()))
+    else:
+        print(tell_answer(answer, course, record, text_width()))
+    return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def changes_typed(typed: list[str]) -> dict[str, str]:
+    """Return the changes of ``--if`` by name.
+
+    Raises:
+        CommandError: one has no ``=``, or a name comes twice.
+    """
+    changes: dict[str, str] = {}
+    for text in typed:
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not (name and equals and value):
+            raise CommandError(f'--if takes NAME=VALUE, as in carry_limit=1, and "{text}" is not that.')
+        if name in changes:
+            raise CommandError(f"--if changes {name} twice. Please keep one of the two.")
+        changes[name] = value
+    return changes
+
+
+def text_width() -> int:
+    """Return how wide a text may be here: the terminal, but never so wide that reading tires."""
+    return max(40, min(100, shutil.get_terminal_size().columns)) if sys.stdout.isatty() else 80
