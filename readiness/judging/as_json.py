@@ -37,12 +37,12 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
 
 
 def _judged(answer: Answer) -> dict[str, object]:
-    asked = set(answer.deciding) | set(answer.rest)
+    asked = {*answer.deciding, *answer.rest}
     return {
         "deciding": {skill: answer.standings[skill].state for skill in answer.deciding},
         "rest": {skill: answer.standings[skill].state for skill in answer.rest},
         "details": {
-            skill: _detail(standing) for skill, standing in answer.standings.items() if skill in asked
+            skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked
         },
         "groups": [
             {"at_least": group.at_least, "of": list(group.of), "met": group.met, "gap": group.gap}

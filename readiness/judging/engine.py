@@ -24,7 +24,7 @@ from readiness.judging.looks import look_effects
 from readiness.judging.placing import place
 from readiness.judging.reasons import Reasons
 from readiness.judging.remarks import lesson_days_in_unit, remarks
-from readiness.judging.states import States, judge_states, standing
+from readiness.judging.states import Standings, States, judge_states
 from readiness.record.model import Record
 
 __all__ = ["judge", "judge_known"]
@@ -82,7 +82,7 @@ def _placed(
         deciding=plan.names(deciding.skills),
         rest=plan.names(deciding.rest),
         open_rest=plan.names(open_rest),
-        standings={plan.ids[i]: standing(plan, known, states, i) for i in range(len(plan.ids))},
+        standings=Standings(plan, known, states),
         groups=tuple(group_standing(plan, group, states) for group in deciding.groups),
         blockers=blocking,
         taken_along=plan.names(open_rest) if final == "ready-taking-along" else (),
@@ -158,7 +158,7 @@ def _not_placed(
         deciding=(),
         rest=(),
         open_rest=(),
-        standings={plan.ids[i]: standing(plan, known, states, i) for i in range(len(plan.ids))},
+        standings=Standings(plan, known, states),
         groups=(),
         blockers=(),
         taken_along=(),

@@ -6,15 +6,15 @@ of what stands on them. Nothing here knows of units, verdicts or words.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from readiness.course.model import Band
 from readiness.course.plan import Plan, bits
-from readiness.judging.answer import Evidence, Standing
+from readiness.judging.answer import GAP_STATES, Evidence, Standing
 from readiness.judging.known import Known, Note
 
-__all__ = ["Fold", "States", "fold", "judge_states", "standing"]
+__all__ = ["Fold", "Standings", "States", "fold", "judge_states"]
 
 NOT_SHOWN = 4
 
@@ -100,57 +100,55 @@ class States:
 def judge_states(plan: Plan, known: Known, band: Band, day: int) -> States:
     """Return every skill's state on ``day`` in ``band`` (rules R2 to R6)."""
     folds = _folds(plan, known, band)
-    held = _set(folds, lambda one: one.secure_since is not None)
-    warmed = _warmed(plan, folds, held)
+    warmed = _warmed(plan, folds)
+    fresh_days, settled, aside = band.fresh_days, known.settled, known.set_aside
     state: list[str] = []
     seen: list[int | None] = []
-    sets = {"secure": 0, "gap": 0, "wobbling": 0}
+    secure = gaps = wobbling = 0
     warmed_by: dict[int, int] = {}
-    for i, one in enumerate(folds):
-        last = _latest_of(one.last_count, known.settled[plan.unit[i]])
+    for i, (one, unit, fade) in enumerate(zip(folds, plan.unit, plan.fade, strict=True)):
+        last = _latest_of(one.last_count, settled[unit])
         if i in warmed and (last is None or warmed[i][0] > last):
             last, warmed_by[i] = warmed[i]
-        fresh = last is None or day - last <= band.fresh_days[plan.fade[i]]
-        name = "set-aside" if known.set_aside >> i & 1 else _state(one, fresh)
+        stale = last is not None and day - last > fresh_days[fade]
+        name = "set-aside" if aside >> i & 1 else _state(one, stale)
         state.append(name)
         seen.append(last)
-        kind = "gap" if name in _GAPS else name
-        if kind in sets:
-            sets[kind] |= 1 << i
+        if name == "secure":
+            secure |= 1 << i
+        elif name == "wobbling":
+            wobbling |= 1 << i
+        elif name in GAP_STATES:
+            gaps |= 1 << i
     return States(
-        day, band, folds, tuple(state), tuple(seen), warmed_by,
-        sets["secure"], sets["secure"] | known.set_aside, sets["gap"], sets["wobbling"],
+        day, band, folds, tuple(state), tuple(seen), warmed_by, secure, secure | aside, gaps, wobbling
     )
-
-
-_GAPS = frozenset({"with-help", "not-shown", "slipped"})
 
 
 def _folds(plan: Plan, known: Known, band: Band) -> tuple[Fold, ...]:
     spread = band.whole("spread_days")
-    accepts, needed, notes, settled = band.accepts, band.days_needed, known.notes, known.settled
+    accepts, needed, notes = band.accepts, band.days_needed, known.notes
+    without_notes = [Fold(settled, 0, 0, False, None, None) for settled in known.settled]
     return tuple(
-        fold(notes.get(i, ()), accepts[kind], needed[kind], spread, settled[unit])
+        fold(notes[i], accepts[kind], needed[kind], spread, known.settled[unit])
+        if i in notes
+        else without_notes[unit]
         for i, (kind, unit) in enumerate(zip(plan.kind, plan.unit, strict=True))
     )
-
-
-def _set(folds: tuple[Fold, ...], holds: Callable[[Fold], bool]) -> int:
-    return sum(1 << i for i, one in enumerate(folds) if holds(one))
 
 
 def _latest_of(one: int | None, other: int | None) -> int | None:
     return other if one is None else one if other is None else max(one, other)
 
 
-def _warmed(plan: Plan, folds: tuple[Fold, ...], held: int) -> dict[int, tuple[int, int]]:
+def _warmed(plan: Plan, folds: tuple[Fold, ...]) -> dict[int, tuple[int, int]]:
     """Return, by skill, the latest day of use by a skill that stands on it (rule R5).
 
     The users are taken latest first, so the first that reaches a skill is the one that
     counts; a day before the skill was secure says nothing, and all later users are older.
     """
     users = sorted((-one.last_count, i) for i, one in enumerate(folds) if one.last_count is not None)
-    waiting = held & ~plan.must_be_seen
+    waiting = ~plan.must_be_seen
     warmed: dict[int, tuple[int, int]] = {}
     for day, user in users:
         reached = plan.ancestors[user] & waiting
@@ -162,10 +160,10 @@ def _warmed(plan: Plan, folds: tuple[Fold, ...], held: int) -> dict[int, tuple[i
     return warmed
 
 
-def _state(one: Fold, fresh: bool) -> str:
+def _state(one: Fold, stale: bool) -> str:
     """Return the first state that fits (rule R6); ``set-aside`` is decided before."""
     if one.secure_since is not None:
-        return "wobbling" if one.misses == 1 else "secure" if fresh else "stale"
+        return "wobbling" if one.misses == 1 else "stale" if stale else "secure"
     if one.last is None:
         return "untried"
     if one.misses and one.slipped:
@@ -175,8 +173,26 @@ def _state(one: Fold, fresh: bool) -> str:
     return "not-shown" if one.last[1] == NOT_SHOWN else "with-help"
 
 
-def standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
-    """Return one skill's state with all it rests on, for people and for JSON."""
+@dataclass(frozen=True, slots=True)
+class Standings(Mapping[str, Standing]):
+    """The standing of every skill by id, in graph order; each is made when it is asked for."""
+
+    plan: Plan
+    known: Known
+    states: States
+
+    def __getitem__(self, skill: str) -> Standing:
+        return _standing(self.plan, self.known, self.states, self.plan.index[skill])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.plan.ids)
+
+    def __len__(self) -> int:
+        return len(self.plan.ids)
+
+
+def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
+    """Return one skill's state with all it rests on."""
     one, band = states.folds[i], states.band
     settled = known.settled[plan.unit[i]]
     accepts = band.accepts[plan.kind[i]]
