@@ -34,18 +34,19 @@ def notes(now: Reckoning) -> list[dict[str, Any]]:
         and any(now.gap(lower) and lower not in ignored for lower in now.course.ancestors(s))
     ]
     soon = [s for s in now.deciding if now.states[s] == "secure" and _fades(now, s)]
-    found = [("stuck", s) for s in stuck] + [("footing", s) for s in footing] + [("fade-soon", s) for s in soon]
-    return [{"id": p, "skill": None} for p in _pace(now)] + [{"id": i, "skill": s} for i, s in found]
+    found = [*_pace(now), *(("stuck", s) for s in stuck)]
+    found += [*(("footing", s) for s in footing), *(("fade-soon", s) for s in soon)]
+    return [{"id": name, "skill": skill} for name, skill in found]
 
 
-def _pace(now: Reckoning) -> list[str]:
+def _pace(now: Reckoning) -> list[tuple[str, str | None]]:
     assert now.unit is not None
     assert now.unit_since is not None
     days = sum(day >= now.unit_since for day in lesson_days(now.student))
     weeks = now.course.weeks[now.unit]
     if days < math.ceil(Fraction(str(now.band["min_unit_factor"])) * weeks):
-        return ["fast"]
-    return ["long"] if days > math.ceil(Fraction(str(now.band["max_unit_factor"])) * weeks) else []
+        return [("fast", None)]
+    return [("long", None)] if days > math.ceil(Fraction(str(now.band["max_unit_factor"])) * weeks) else []
 
 
 def _stuck(now: Reckoning, skill: str) -> bool:

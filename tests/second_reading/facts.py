@@ -77,9 +77,9 @@ class Course:
         return [s for s in self.skills if s in wanted]
 
 
-def turns(born: str, age: int) -> date:
+def turns(born: str | date, age: int) -> date:
     """Return the day somebody turns an age: 29 February counts as 1 March in other years."""
-    parts = [int(p) for p in born.split("-")]
+    parts = [int(p) for p in str(born).split("-")]
     year, month = parts[0], parts[1]
     day = parts[2] if len(parts) == 3 else calendar.monthrange(year, month)[1]
     if (month, day) == (2, 29) and not calendar.isleap(year + age):
@@ -87,7 +87,7 @@ def turns(born: str, age: int) -> date:
     return date(year + age, month, day)
 
 
-def age_on(born: str, day: date) -> int:
+def age_on(born: str | date, day: date) -> int:
     """Return the age in whole years: the number of birthdays had."""
     age = 0
     while turns(born, age + 1) <= day:

@@ -91,7 +91,8 @@ def _standing(now: Reckoning) -> dict[str, Any]:
         "rest": {s: now.states[s] for s in now.rest},
         "details": {s: dict(detail(now.walked[s], now.on)) for s in shown},
         "groups": [
-            {"at_least": g.at_least, "of": g.of, "met": now.met(g), "gap": now.group_gap(g)} for g in now.groups
+            {"at_least": g.at_least, "of": g.of, "met": now.met(g), "gap": now.group_gap(g)}
+            for g in now.groups
         ],
         "blockers": _blockers(now),
     }

@@ -115,19 +115,20 @@ def _refresh(lower: Walked, day: date, must_be_seen: bool) -> None:
 
 def state_on(walk: Walked, day: date) -> str:
     """Return the state of a walked skill on a day, the first of R6 that fits."""
-    if walk.aside:
-        return "set-aside"
-    if walk.since is not None:
-        if walk.misses == 1:
-            return "wobbling"
-        return "stale" if walk.fresh_until is not None and day > walk.fresh_until else "secure"
-    if not walk.days:
-        return "untried"
-    if walk.misses >= 1 and walk.slipped:
-        return "slipped"
-    if walk.misses == 0:
-        return "building"
-    return "not-shown" if walk.days[-1][1] == "not-shown" else "with-help"
+    secure = walk.since is not None
+    late = walk.fresh_until is not None and day > walk.fresh_until
+    lines = [
+        (walk.aside, "set-aside"),
+        (secure and walk.misses == 1, "wobbling"),
+        (secure and late, "stale"),
+        (secure, "secure"),
+        (not walk.days, "untried"),
+        (walk.misses >= 1 and walk.slipped, "slipped"),
+        (walk.misses == 0, "building"),
+        (bool(walk.days) and walk.days[-1][1] == "not-shown", "not-shown"),
+        (True, "with-help"),
+    ]
+    return next(state for fits, state in lines if fits)
 
 
 def detail(walk: Walked, day: date) -> Mapping[str, Any]:

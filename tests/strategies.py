@@ -1,0 +1,364 @@
+"""Courses, pacings, student files and days, made up by Hypothesis.
+
+Everything is drawn as the plain dicts that ``tomllib`` would give, so that the library reads
+them through the same door as a teacher's files and the second reading sees the very same
+values. A drawn :class:`Situation` is always valid: the laws are about judging, and broken
+files have tests of their own.
+
+How the shapes are chosen
+    * *Acyclic by construction.* Skills are drawn unit by unit and a skill may only name
+      skills that already exist, so no example is ever thrown away for a loop. The tables of
+      the file are then put in an order of their own, because the order of skill tables in a
+      file need not be the order of learning.
+    * *Simple first.* Choices begin with what is plain (shown alone in every lesson, no
+      flags, no groups, no hold, asked about on the day of the last lesson), so that a
+      counterexample shrinks to the few odd things that matter.
+    * *Small numbers.* Windows of one to four weeks, one to three days, limits of zero to
+      two: with lessons some days or weeks apart every state of rule R6 is close by.
+    * *Near the edges.* A birthday on which the band changes lies within weeks of the day
+      asked about, and the gaps between lessons are drawn around the limits of the rules: 7
+      days for the spread, 14 and 21 for breaks and freshness, one more than those for
+      "strictly more".
+    * *A habit for each skill.* A skill has a short pattern of how it is shown lesson after
+      lesson (always alone; help, help, then alone; fine until it slipped ...), which the
+      lessons follow in turn. Independent notes would nearly never make a student ready.
+
+``tests/laws/test_strategies_reach_every_state.py`` counts what is reached.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+from hypothesis import strategies as st
+
+__all__ = [
+    "FADES", "HELP_LISTS", "KINDS", "Situation", "courses", "pacings", "situations", "student_files",
+]
+
+KINDS = ("motor", "knowledge", "ear", "reading", "habit")
+FADES = ("fast", "medium", "slow")
+HELP_LISTS = ("alone", "cue", "model", "hands_on", "not_shown", "not_tried")
+"""The lists of a lesson, as the student file names them."""
+
+MONDAY = date(2024, 1, 8)
+"""Where made-up time begins; 29 February is seven weeks away."""
+
+PATTERNS: tuple[tuple[str, ...], ...] = (
+    ("alone",),
+    ("alone",),
+    ("alone",),
+    ("alone",),
+    (),
+    ("", "alone"),
+    ("alone", ""),
+    ("cue",),
+    ("cue", "alone"),
+    ("alone", "alone", "cue", "cue"),
+    ("alone", "alone", "alone", "model"),
+    ("model", "cue", "alone", "alone", "alone"),
+    ("hands_on", "model", "cue", "cue", "cue", "cue"),
+    ("not_shown",),
+    ("model", "not_shown", "not_shown"),
+    ("not_tried", "alone"),
+    ("alone", "", "", "", "", ""),
+    ("", "", "", "", "cue", "cue"),
+)
+"""How a skill is shown lesson after lesson, starting again at the end; ``""`` says nothing."""
+
+GAPS_BETWEEN_LESSONS = (*[7] * 12, 1, 3, 6, 8, 14, 15, 21, 29, 50)
+DAYS_AFTER_THE_LAST_LESSON = (*[0] * 8, 1, 3, 6, 7, 8, 13, 14, 15, 21, 22, 40, -7, -3)
+
+FLAGS: tuple[tuple[str, ...], ...] = (
+    *[()] * 8,
+    ("always_look",),
+    ("safety",),
+    ("must_be_seen",),
+    ("always_look", "safety", "must_be_seen"),
+    ("optional_in",),
+)
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A question that can be asked: this course, this pacing, this file, on this day."""
+
+    graph: Mapping[str, Any]
+    pacing: Mapping[str, Any]
+    student: Mapping[str, Any]
+    on: date
+    planned: tuple[date, ...] = ()
+
+    def with_student(self, **tables: Any) -> Situation:
+        """Return the same question with some tables of the student's file replaced."""
+        return replace(self, student={**self.student, **tables})
+
+
+# --- courses ---------------------------------------------------------------------------------
+
+
+@st.composite
+def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, most_skills: int = 25) -> dict:
+    """Draw a skill graph of 2 to 5 units and 3 to 25 skills.
+
+    Args:
+        bands: names of bands in which skills may be optional.
+        most_units: the most units.
+        most_skills: the most skills in the whole course.
+    """
+    units = [f"unit-{n}" for n in range(1, draw(st.integers(2, most_units)) + 1)]
+    each = max(2, most_skills // len(units))
+    skills: dict[str, dict] = {}
+    for number, unit in enumerate(units):
+        for _ in range(draw(st.integers(2 if number == 0 else 1, each))):
+            name = f"skill-{len(skills) + 1:02}"
+            skills[name] = draw(_skill(name, unit, tuple(skills), tuple(bands)))
+    ids = list(skills)
+    if draw(_one_in(4)):
+        ids = draw(st.permutations(ids))
+    return {
+        "format": 1,
+        "name": "Made up",
+        "edition": "1",
+        "strand": {"only": {"name": "Only strand"}},
+        "unit": {
+            unit: {"name": unit, "aim": "Made up.", "lesson_weeks": draw(st.integers(1, 5))} for unit in units
+        },
+        "skill": {name: skills[name] for name in ids},
+    }
+
+
+@st.composite
+def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands: tuple[str, ...]) -> dict:
+    near = before[-8:][::-1]
+    below = draw(st.lists(st.sampled_from(near), max_size=3, unique=True)) if near else []
+    skill: dict[str, Any] = {
+        "name": name,
+        "unit": unit,
+        "strand": "only",
+        "kind": draw(st.sampled_from(KINDS)),
+        "fade": draw(st.sampled_from(FADES)),
+        "minutes": draw(st.integers(1, 6)),
+        "shown_when": "Shown 3 of 3.",
+        "stands_on": below,
+        "remedies": ["Try it one way.", "Try it another way."],
+    }
+    if len(before) >= 2 and draw(_one_in(3)):
+        skill["stands_on_some"] = [draw(_group(before[-6:]))]
+    for flag in draw(st.sampled_from(FLAGS)):
+        if flag != "optional_in":
+            skill[flag] = True
+        elif bands:
+            skill[flag] = [draw(st.sampled_from(bands))]
+    return skill
+
+
+@st.composite
+def _group(draw: st.DrawFn, members: tuple[str, ...]) -> dict:
+    of = draw(st.lists(st.sampled_from(members), min_size=2, max_size=4, unique=True))
+    return {"at_least": draw(st.integers(1, len(of))), "of": of}
+
+
+def _one_in(times: int) -> st.SearchStrategy[bool]:
+    """Draw True about one time in so many; False first."""
+    return st.integers(0, times - 1).map(lambda n: n == times - 1)
+
+
+# --- pacing ----------------------------------------------------------------------------------
+
+
+@st.composite
+def pacings(draw: st.DrawFn) -> dict:
+    """Draw a pacing of two or three bands, from ages 5, 6 and 7."""
+    ages = draw(st.sampled_from([(5, 6), (5, 6, 7), (6, 7)]))
+    return {
+        "format": 1,
+        "name": "Made up",
+        "edition": "1",
+        "band": {f"from-{age}": draw(_band(age)) for age in ages},
+        "basis": {},
+    }
+
+
+@st.composite
+def _band(draw: st.DrawFn, age: int) -> dict:
+    return {
+        "from_age": age,
+        "lesson_minutes": 30,
+        "activity_minutes": 6,
+        "new_skills_per_lesson": 2,
+        "new_skills_per_lesson_max": 3,
+        "review_share": 0.5,
+        "check_minutes": 9,
+        "check_items_max": 10,
+        "spread_days": draw(st.sampled_from([6, 7, 0, 8])),
+        "carry_limit": draw(st.sampled_from([2, 1, 0])),
+        "min_unit_factor": draw(st.sampled_from([0.5, 0.75, 1.0])),
+        "max_unit_factor": draw(st.sampled_from([2.0, 1.1, 1.5])),
+        "stuck_tries": draw(st.integers(2, 5)),
+        "check_gap_days": 7,
+        "practice_minutes_day": [5, 10],
+        "practice_days_week": 4,
+        "play_without_pause_minutes": 5,
+        "practice_rise_percent_week": 20,
+        "adult_beside": "always",
+        "break_weeks": draw(st.sampled_from([3, 4, 3, 2, 1])),
+        "beat_range": [90, 130],
+        "lesson_minutes_range": [20, 30],
+        "accepts": dict(zip(KINDS, draw(st.sampled_from(_ACCEPTS)), strict=True)),
+        "days_needed": dict(zip(KINDS, draw(st.sampled_from(_DAYS_NEEDED)), strict=True)),
+        "fresh_weeks": dict(zip(FADES, draw(st.sampled_from(_FRESH_WEEKS)), strict=True)),
+    }
+
+
+_ACCEPTS = (["alone"] * 5, ["alone", "cue", "cue", "alone", "cue"], ["cue"] * 5)
+_DAYS_NEEDED = ([1] * 5, [2, 1, 2, 2, 1], [2] * 5, [3, 2, 2, 3, 3])
+_FRESH_WEEKS = ([3, 5, 9], [2, 4, 6], [1, 2, 4])
+
+
+# --- student files ---------------------------------------------------------------------------
+
+
+@st.composite
+def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> dict:
+    """Draw a student's file for a course: a record of up to nine lesson days.
+
+    One file in twelve has no unit start, which makes the student one to be placed.
+    """
+    units, skills = list(graph["unit"]), list(graph["skill"])
+    days = draw(_lesson_days())
+    at = draw(st.sampled_from([*range(len(units) - 1)] * 3 + [len(units) - 1]))
+    student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing))}
+    first = days[0] - timedelta(days=draw(st.sampled_from([1, 0, 8, 15])))
+    student["unit_start"] = [] if draw(_one_in(12)) else draw(_unit_starts(units, at, first, days))
+    student["settled"] = draw(_settled(units, at, first, days))
+    student["lesson"] = draw(_lessons(skills, days))
+    student["hold"] = draw(_holds(days))
+    student["set_aside"] = [
+        {"skill": skill, "on": draw(st.sampled_from(days)), "agreed_with": "family"}
+        for skill in draw(_few(skills, one_in=6))
+    ]
+    student["band_choice"] = [
+        {"band": band, "on": draw(st.sampled_from(days)), "reason": "Made up."}
+        for band in draw(_few(list(pacing["band"]), one_in=8))
+    ]
+    if not student["unit_start"]:
+        student["placing"] = [{"on": days[0]}]
+    return {key: value for key, value in student.items() if value != []}
+
+
+@st.composite
+def _lesson_days(draw: st.DrawFn) -> list[date]:
+    days = [MONDAY + timedelta(days=draw(st.integers(0, 45)))]
+    for gap in draw(st.lists(st.sampled_from(GAPS_BETWEEN_LESSONS), min_size=1, max_size=8)):
+        days.append(days[-1] + timedelta(days=gap))
+    return days
+
+
+@st.composite
+def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any]) -> str:
+    """Draw a birth date so that a change of band is some weeks away, before or after."""
+    ages = [band["from_age"] for band in pacing["band"].values()]
+    age = draw(st.sampled_from(ages[::-1]))
+    birthday = near + timedelta(days=draw(st.sampled_from([-200, -30, -8, -1, 0, 1, 5, 9, 20, 45, 200])))
+    year = birthday.year - age
+    kind = draw(st.sampled_from(["day", "day", "day", "month", "leap"]))
+    if kind == "leap":
+        return f"{year - year % 4}-02-29"
+    day = min(birthday.day, 28)
+    return f"{year}-{birthday.month:02}" + (f"-{day:02}" if kind == "day" else "")
+
+
+@st.composite
+def _unit_starts(
+    draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]
+) -> list[dict[str, Any]]:
+    starts = [{"unit": units[at], "on": first}]
+    if at > 0 and draw(_one_in(3)):
+        earlier = first - timedelta(days=draw(st.sampled_from([30, 0])))
+        starts.insert(0, {"unit": units[at - 1], "on": earlier})
+    if draw(_one_in(8)):
+        starts.append({"unit": draw(st.sampled_from(units)), "on": draw(st.sampled_from(days))})
+    return starts
+
+
+@st.composite
+def _settled(
+    draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]
+) -> list[dict[str, Any]]:
+    blocks = []
+    if not draw(_one_in(6)):
+        through = units[draw(st.integers(max(0, at - 1), at))]
+        blocks.append({"through": through, "on": draw(st.sampled_from([first, days[0], *days[:3]]))})
+    if draw(_one_in(6)):
+        blocks.append({"through": draw(st.sampled_from(units)), "on": draw(st.sampled_from(days))})
+    return blocks
+
+
+@st.composite
+def _lessons(draw: st.DrawFn, skills: list[str], days: list[date]) -> list[dict[str, Any]]:
+    """Draw the blocks: each skill follows its pattern, then some days get a second block."""
+    patterns = {skill: draw(st.sampled_from(PATTERNS)) for skill in skills}
+    lessons: list[dict[str, Any]] = []
+    for number, day in enumerate(days):
+        lesson: dict[str, Any] = {"on": day}
+        for skill, pattern in patterns.items():
+            if pattern and (shown := pattern[number % len(pattern)]):
+                lesson.setdefault(shown, []).append(skill)
+        lessons.append(lesson)
+    for day in draw(st.lists(st.sampled_from(days), max_size=2)):
+        extra = draw(st.dictionaries(st.sampled_from(skills), st.sampled_from(HELP_LISTS), max_size=4))
+        block: dict[str, Any] = {"on": day}
+        for skill, shown in extra.items():
+            block.setdefault(shown, []).append(skill)
+        lessons.append(block)
+    return lessons
+
+
+@st.composite
+def _holds(draw: st.DrawFn, days: list[date]) -> list[dict[str, Any]]:
+    if not draw(_one_in(6)):
+        return []
+    opened = draw(st.sampled_from(days))
+    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": "hand"}
+    if draw(st.booleans()):
+        closed = opened + timedelta(days=draw(st.sampled_from([0, 1, 7, 30])))
+        hold |= {"closed": closed, "closed_by": "An adult", "closed_words": "Fine again."}
+    return [hold]
+
+
+@st.composite
+def _few(draw: st.DrawFn, names: list[str], one_in: int) -> list[str]:
+    """Draw no name, mostly, or one or two."""
+    if not draw(_one_in(one_in)):
+        return []
+    return draw(st.lists(st.sampled_from(names), min_size=1, max_size=2, unique=True))
+
+
+# --- whole questions -------------------------------------------------------------------------
+
+
+@st.composite
+def situations(
+    draw: st.DrawFn, most_units: int = 4, most_skills: int = 16, planned: bool = True
+) -> Situation:
+    """Draw a question: a course, a pacing, a student's file and a day around the last lesson.
+
+    Args:
+        most_units: the most units of the course.
+        most_skills: the most skills of the course.
+        planned: whether lesson dates may be planned.
+    """
+    pacing = draw(pacings())
+    graph = draw(courses(tuple(pacing["band"]), most_units, most_skills))
+    student = draw(student_files(graph, pacing))
+    last = max(lesson["on"] for lesson in student["lesson"])
+    on = last + timedelta(days=draw(st.sampled_from(DAYS_AFTER_THE_LAST_LESSON)))
+    dates: list[date] = []
+    if planned and draw(_one_in(4)):
+        gaps = draw(st.lists(st.sampled_from([7, 3, 14, 30, -7]), min_size=1, max_size=4, unique=True))
+        dates = [on + timedelta(days=gap) for gap in gaps]
+    return Situation(graph, pacing, student, on, tuple(dates))
