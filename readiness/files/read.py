@@ -1,0 +1,146 @@
+"""Reading a TOML file into its model, with a place for everything in it.
+
+Whatever is in the file comes back as problems beside the value; nothing raises. Refused,
+because no file written by a person is like that: more than 5 MB, and tables inside tables
+beyond any use. The text is kept as it was read, so that an excerpt shows what was judged.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Generic, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from readiness.files.locate import Places, locate
+from readiness.files.problems import Place, Problem
+from readiness.files.schema import schema_problems
+from readiness.files.suggest import did_you_mean
+from readiness.files.syntax import syntax_problems
+
+__all__ = ["LARGEST", "Loaded", "parse_toml", "read_toml"]
+
+M = TypeVar("M", bound=BaseModel)
+
+LARGEST: Final = 5_000_000
+"""Bytes; a file beyond this is not read."""
+
+_PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
+_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{50}}", re.MULTILINE)
+_TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded(Generic[M]):
+    """What a file holds.
+
+    Attributes:
+        value: the checked content, None when there is a problem.
+        problems: all problems found.
+        places: where everything stands; None when the text is not TOML.
+        text: the file's text, empty when it could not be read.
+        path: the file.
+    """
+
+    value: M | None
+    problems: tuple[Problem, ...]
+    places: Places | None
+    text: str
+    path: Path
+
+    def key_place(self, *path: str | int) -> Place:
+        """Return where a key or a table's header stands, or the nearest thing it is in."""
+        return Place(self.path, *(self.places.at_key(path) if self.places else (1, 1)))
+
+    def value_place(self, *path: str | int) -> Place:
+        """Return where a value or a list item stands, or the nearest thing it is in."""
+        return Place(self.path, *(self.places.at_value(path) if self.places else (1, 1)))
+
+
+def read_toml(path: Path, model: type[M]) -> Loaded[M]:
+    """Read a file into its model.
+
+    Args:
+        path: the file.
+        model: what it should look like.
+    """
+    try:
+        found = _cannot_read(path)
+        data = b"" if found else path.read_bytes()
+    except (OSError, ValueError) as err:
+        reason = getattr(err, "strerror", None) or str(err)
+        found, data = _whole(path, "no-access", f"this file cannot be opened: {reason}"), b""
+    if not found:
+        found = _not_utf8(data, path)
+    text = data.removeprefix(BOM_UTF8).decode(errors="replace")
+    return Loaded(None, (found,), None, text, path) if found else parse_toml(text, path, model)
+
+
+def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
+    """Do the same for a text; ``path`` is only for naming places."""
+    text = text.removeprefix("\ufeff")
+    if deep := _MANY_DOTS.search(text):
+        return Loaded(None, (_deep(text, deep.end(), path),), None, text, path)
+    try:
+        data = tomllib.loads(text)
+    except RecursionError:
+        return Loaded(None, (_deep(text, _deepest(text), path),), None, text, path)
+    except ValueError:
+        return Loaded(None, syntax_problems(text, path), None, text, path)
+    places = locate(text)
+    try:
+        return Loaded(model.model_validate(data), (), places, text, path)
+    except ValidationError as err:
+        found = schema_problems(err.errors(), data, model, path, places)
+        return Loaded(None, found, places, text, path)
+
+
+def _cannot_read(path: Path) -> Problem | None:
+    """Return why a file is not even opened."""
+    if not path.exists():
+        near = (p.name for p in path.parent.iterdir()) if path.parent.is_dir() else ()
+        return _whole(path, "no-file", "there is no such file", did_you_mean(path.name, near))
+    if not path.is_file():
+        what = "a folder" if path.is_dir() else "something else"
+        return _whole(path, "not-a-file", f"a file is expected here, this is {what}")
+    if path.stat().st_size > LARGEST:
+        return _whole(path, "too-large", f"this file is larger than {LARGEST // 1_000_000} MB")
+    return None
+
+
+def _not_utf8(data: bytes, path: Path) -> Problem | None:
+    """Return the first byte that is no UTF-8, at its place."""
+    hint = "in your editor, save the file again with the encoding UTF-8"
+    if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+        return _whole(path, "not-utf8", "this file is saved as UTF-16, not as UTF-8", hint)
+    try:
+        data.decode()
+    except UnicodeDecodeError as err:
+        before = data[: err.start].removeprefix(BOM_UTF8).decode()
+        guess = bytes([data[err.start]]).decode("cp1252", errors="replace")
+        message = f"a letter here is not saved as UTF-8 (perhaps meant as {guess})"
+        return Problem("not-utf8", "error", _place(before, len(before), path), message, hint)
+    return None
+
+
+def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
+    """Return a problem of a file as a whole."""
+    return Problem(id_, "error", Place(path, 1, 1), message, hint)
+
+
+def _deep(text: str, at: int, path: Path) -> Problem:
+    return Problem("too-deep", "error", _place(text, at, path), _TOO_DEEP, "write it as a table of its own")
+
+
+def _deepest(text: str) -> int:
+    """Return about where a text is nested most: the first long run of opening brackets."""
+    deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
+    return deep.start() if deep else 0
+
+
+def _place(text: str, at: int, path: Path) -> Place:
+    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
