@@ -1,0 +1,1 @@
+"""Checks against something outside the project; the source stands beside each."""
