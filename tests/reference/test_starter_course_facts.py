@@ -64,8 +64,10 @@ SITTING_TO_HANDS_TOGETHER = (
 
 ENTRY_LISTS = {  # by the number of the unit: from the unit before it, and from earlier ones
     2: (
-        "bench-height-check distance-set loose-shoulders high-low-sound high-low-keys middle-of-keyboard "
-        "steady-beat-body starts-stops-on-signal",
+        (
+            "bench-height-check distance-set loose-shoulders high-low-sound high-low-keys "
+            "middle-of-keyboard steady-beat-body starts-stops-on-signal"
+        ),
         "",
     ),
     3: (
@@ -74,13 +76,17 @@ ENTRY_LISTS = {  # by the number of the unit: from the unit before it, and from 
     ),
     4: (
         "right-left-hands finger-numbers-shown rounded-hand-keys wrist-lift",
-        "echo-clap-four groups-high-low-middle home-set-up loud-soft-sound starts-stops-on-signal steady- "
-        "beat-keys",
+        (
+            "echo-clap-four groups-high-low-middle home-set-up loud-soft-sound starts-stops-on-signal "
+            "steady-beat-keys"
+        ),
     ),
     5: (
         "separate-arm-gestures ready-hands claps-word-rhythm numeral-to-finger follows-practice-card",
-        "beat-and-half-speed finger-numbers-shown groups-of-three groups-of-two rounded-hand-keys steady- "
-        "beat-body steady-beat-keys",
+        (
+            "beat-and-half-speed finger-numbers-shown groups-of-three groups-of-two rounded-hand-keys "
+            "steady-beat-body steady-beat-keys"
+        ),
     ),
     6: (
         "plays-called-fingers piece-one-hand quarter-half-claps follows-number-row says-numbers-playing",
@@ -88,40 +94,56 @@ ENTRY_LISTS = {  # by the number of the unit: from the unit before it, and from 
     ),
     7: (
         "hands-alternate-fours holds-long-notes",
-        "beat-against-rhythm finger-numbers-shown groups-of-three groups-of-two middle-of-keyboard "
-        "rounded-hand-keys",
+        (
+            "beat-against-rhythm finger-numbers-shown groups-of-three groups-of-two middle-of-keyboard "
+            "rounded-hand-keys"
+        ),
     ),
     8: (
         "names-any-white-key thumb-on-side-tip strong-beat-groups",
-        "echo-clap-four fingers-on-three free-black-key-piece quarter-half-claps reads-two-rows repeats- "
-        "one-spot separate-touch up-down-same-ear",
+        (
+            "echo-clap-four fingers-on-three free-black-key-piece quarter-half-claps reads-two-rows "
+            "repeats-one-spot separate-touch up-down-same-ear"
+        ),
     ),
     9: (
-        "step-skip-keys reads-steps-skips-shapes five-fingers-white five-note-separate joins-two-tones "
-        "metre-signs",
-        "counts-while-playing finds-middle-c loud-soft-keys phrase-lift ready-next-hand sings-up-down "
-        "white-key-piece",
+        (
+            "step-skip-keys reads-steps-skips-shapes five-fingers-white five-note-separate "
+            "joins-two-tones metre-signs"
+        ),
+        (
+            "counts-while-playing finds-middle-c loud-soft-keys phrase-lift ready-next-hand "
+            "sings-up-down white-key-piece"
+        ),
     ),
     10: (
         "c-position-set c-piece-separate",
-        "counts-while-playing eighth-pairs finds-middle-c metre-signs names-any-white-key quarter-rest "
-        "reads-direction",
+        (
+            "counts-while-playing eighth-pairs finds-middle-c metre-signs names-any-white-key "
+            "quarter-rest reads-direction"
+        ),
     ),
     11: (
         "landmarks-mixed eyes-on-page",
-        "c-five-note-pattern c-position-set counts-in holds-long-notes metre-signs reads-steps-skips- "
-        "shapes says-one-good-one-fix step-skip-ear",
+        (
+            "c-five-note-pattern c-position-set counts-in holds-long-notes metre-signs "
+            "reads-steps-skips-shapes says-one-good-one-fix step-skip-ear"
+        ),
     ),
     12: (
         "prepares-new-piece",
-        "c-five-note-legato c-five-note-pattern c-piece-separate c-position-set forte-piano-signs names- "
-        "any-white-key step-skip-ear",
+        (
+            "c-five-note-legato c-five-note-pattern c-piece-separate c-position-set forte-piano-signs "
+            "names-any-white-key step-skip-ear"
+        ),
     ),
     13: (
         "",
-        "beat-against-rhythm c-five-note-pattern c-position-set fifth-together five-note-separate hands- "
-        "alternate-beats holds-long-notes loud-soft-keys plays-for-one-listener reads-bass-line reads- "
-        "treble-line ready-next-hand ties-dots",
+        (
+            "beat-against-rhythm c-five-note-pattern c-position-set fifth-together five-note-separate "
+            "hands-alternate-beats holds-long-notes loud-soft-keys plays-for-one-listener "
+            "reads-bass-line reads-treble-line ready-next-hand ties-dots"
+        ),
     ),
     14: (
         "held-note-under-tune fifth-under-tune reads-two-staves-turns balance-aware performs-two-pieces",
