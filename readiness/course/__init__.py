@@ -1,0 +1,1 @@
+"""What is taught: reading, checking and asking about a course. Knows no student."""

@@ -1,0 +1,85 @@
+"""R9: no unit is much too full or much too empty for its weeks, in any band.
+
+The leap ratio of a unit for a band = teaching minutes of its skills not optional there /
+(``lesson_minutes`` x (1 - ``review_share``) x ``lesson_weeks``), in exact fractions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Final
+
+from readiness.course.checks.say import unit_words
+from readiness.course.draft import Draft, DraftBand, DraftUnit
+from readiness.files.problems import Problem
+
+__all__ = ["check_leaps"]
+
+BIG: Final = Fraction("1.25")
+SMALL: Final = Fraction("0.30")
+
+
+def check_leaps(draft: Draft) -> Iterator[Problem]:
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
+    for unit in draft.units:
+        for band in draft.bands:
+            minutes = _teaching_minutes(draft, unit, band)
+            room = _room(unit, band)
+            if minutes is not None and room is not None:
+                yield from _leap(unit, band, minutes, room)
+
+
+def _teaching_minutes(draft: Draft, unit: DraftUnit, band: DraftBand) -> int | None:
+    """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
+    skills = draft.members[unit.id]
+    asked = [s for s in skills if band.name not in {word.text for word in s.optional_in}]
+    minutes = [s.minutes for s in asked if s.minutes is not None]
+    return sum(minutes) if skills and len(minutes) == len(asked) else None
+
+
+def _room(unit: DraftUnit, band: DraftBand) -> Fraction | None:
+    """Return the lesson minutes left for new skills in a unit, None where a number is unreadable."""
+    if unit.lesson_weeks is None or band.lesson_minutes is None or band.review_share is None:
+        return None
+    return band.lesson_minutes * (1 - band.review_share) * unit.lesson_weeks
+
+
+def _leap(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction) -> Iterator[Problem]:
+    if minutes > BIG * room:
+        yield _problem(unit, band, minutes, room, big=True)
+    elif minutes < SMALL * room:
+        yield _problem(unit, band, minutes, room, big=False)
+
+
+def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
+    limit = BIG if big else SMALL
+    sides = "more than 1.25" if big else "less than 0.30"
+    sum_ = (
+        f"{minutes} teaching minutes / ({band.lesson_minutes} lesson minutes "
+        f"x (1 - {_plain(band.review_share)}) x {unit.lesson_weeks} lesson weeks = {_plain(room)})"
+    )
+    result = (
+        f" = {_apart(Fraction(minutes) / room, limit)}, {sides}"
+        if room
+        else ", with no minute for new skills"
+    )
+    return Problem(
+        "big-leap" if big else "small-leap",
+        "warning",
+        unit.weeks_place,
+        f'{unit_words(unit)} is a {"big" if big else "small"} leap for band "{band.name}": {sum_}{result}',
+        "give it more lesson weeks, or move skills out of it"
+        if big
+        else "give it fewer lesson weeks, or move skills into it",
+    )
+
+
+def _plain(number: Fraction | None) -> str:
+    return f"{float(number or 0):.10g}"
+
+
+def _apart(ratio: Fraction, limit: Fraction) -> str:
+    """Return a ratio with three decimals, or as many as show on which side of the limit it is."""
+    texts = [f"{float(ratio):.{digits}f}" for digits in range(3, 16)]
+    return next((text for text in texts if Fraction(text) != limit), texts[-1])

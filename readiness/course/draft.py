@@ -1,0 +1,230 @@
+"""A course as it stands in its files, before anybody has said that it is valid.
+
+The checks of R9 read this and not the strict models, so that a misspelt key in one skill
+does not hide an unknown id in another: an entry of the wrong shape is left out (the schema
+has named it already), all others are here, each word with its place. Nothing here finds
+fault; that is the business of ``course.checks``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
+
+from readiness.course.graph import SkillGraph
+from readiness.files.problems import Place
+from readiness.files.suggest import nearest
+
+__all__ = [
+    "Draft",
+    "DraftBand",
+    "DraftChange",
+    "DraftGroup",
+    "DraftSkill",
+    "DraftUnit",
+    "Word",
+    "named_words",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A text in a file and where it stands."""
+
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftUnit:
+    """A ``[unit.x]`` table; ``number`` counts from 1."""
+
+    id: str
+    number: int
+    name: str
+    place: Place
+    lesson_weeks: int | None
+    weeks_place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftGroup:
+    """One entry of ``stands_on_some``."""
+
+    at_least: int | None
+    at_least_place: Place
+    of: tuple[Word, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftSkill:
+    """A ``[skill.x]`` table."""
+
+    id: str
+    place: Place
+    unit: Word | None
+    strand: Word | None
+    minutes: int | None
+    stands_on: tuple[Word, ...]
+    groups: tuple[DraftGroup, ...]
+    optional_in: tuple[Word, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DraftBand:
+    """A ``[band.x]`` table, as far as the checks ask."""
+
+    name: str
+    place: Place
+    from_age: int | None
+    age_place: Place
+    lesson_minutes: int | None
+    review_share: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class DraftChange:
+    """A ``[[change]]`` block of the pacing."""
+
+    band: Word | None
+    rule: Word | None
+
+
+@dataclass(frozen=True)
+class Draft:
+    """All that the two files say in a readable shape, in the order of the files."""
+
+    units: tuple[DraftUnit, ...]
+    strands: tuple[str, ...]
+    skills: tuple[DraftSkill, ...]
+    bands: tuple[DraftBand, ...]
+    changes: tuple[DraftChange, ...]
+
+    @cached_property
+    def unit(self) -> Mapping[str, DraftUnit]:
+        """Units by id."""
+        return {unit.id: unit for unit in self.units}
+
+    @cached_property
+    def skill(self) -> Mapping[str, DraftSkill]:
+        """Skills by id."""
+        return {skill.id: skill for skill in self.skills}
+
+    def unit_of(self, skill: DraftSkill) -> DraftUnit | None:
+        """Return the unit a skill names, None if there is no such unit."""
+        return self.unit.get(skill.unit.text) if skill.unit else None
+
+    @cached_property
+    def meant_unit(self) -> Mapping[str, str]:
+        """The unit each skill is put in; a misspelt one counts as the unit it most resembles.
+
+        So that one slip is reported once, and not as a unit that is short of a skill too.
+        """
+        found: dict[str, str] = {}
+        for skill in self.skills:
+            name = skill.unit.text if skill.unit else ""
+            unit = name if name in self.unit else nearest(name, self.unit)
+            if unit is not None:
+                found[skill.id] = unit
+        return found
+
+    @cached_property
+    def members(self) -> Mapping[str, tuple[DraftSkill, ...]]:
+        """The skills of each unit, by ``meant_unit``."""
+        found: dict[str, list[DraftSkill]] = {unit.id: [] for unit in self.units}
+        for skill_id, unit in self.meant_unit.items():
+            found[unit].append(self.skill[skill_id])
+        return {unit: tuple(skills) for unit, skills in found.items()}
+
+    @cached_property
+    def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:
+        """For each skill, the skills that name it in a link or group; misspelt names count too."""
+        found: dict[str, list[DraftSkill]] = {skill.id: [] for skill in self.skills}
+        meant: dict[str, str | None] = {name: name for name in found}
+        for skill in self.skills:
+            for word in named_words(skill):
+                if word.text not in meant:
+                    meant[word.text] = nearest(word.text, found)
+                name = meant[word.text]
+                if name is not None:
+                    found[name].append(skill)
+        return {name: tuple(skills) for name, skills in found.items()}
+
+    @cached_property
+    def needs(self) -> Mapping[str, tuple[str, ...]]:
+        """The known skills each skill names in ``stands_on``, each once, itself left out."""
+        return {s.id: self._known(s, s.stands_on) for s in self.skills}
+
+    @cached_property
+    def group_members(self) -> Mapping[str, tuple[str, ...]]:
+        """The known skills each skill names in ``stands_on_some``, each once, itself left out."""
+        return {s.id: self._known(s, (word for group in s.groups for word in group.of)) for s in self.skills}
+
+    def _known(self, skill: DraftSkill, words: Iterable[Word]) -> tuple[str, ...]:
+        names = (word.text for word in words)
+        return tuple(dict.fromkeys(n for n in names if n in self.skill and n != skill.id))
+
+    @cached_property
+    def position(self) -> Mapping[str, tuple[int, int]]:
+        """Where in the teaching each skill stands: its unit's number, then its place in the file."""
+        return {
+            skill.id: (unit.number if (unit := self.unit_of(skill)) else 0, at)
+            for at, skill in enumerate(self.skills)
+        }
+
+    @cached_property
+    def all_links(self) -> SkillGraph:
+        """The graph of all links, those of groups included; there may be loops in it."""
+        return SkillGraph({s: (*self.needs[s], *self.group_members[s]) for s in self.skill})
+
+    @cached_property
+    def loop_links(self) -> tuple[tuple[str, str], ...]:
+        """The links (skill, what it stands on) that lead back in a loop, in file order."""
+        if not self._has_loop():
+            return ()
+        knot = {skill: at for at, knot in enumerate(self.all_links.knots()) for skill in knot}
+        return tuple(
+            (skill, before)
+            for skill in self.skill
+            for before in dict.fromkeys((*self.needs[skill], *self.group_members[skill]))
+            if knot.get(skill, -1) == knot.get(before, -2) and self.position[before] > self.position[skill]
+        )
+
+    def _has_loop(self) -> bool:
+        try:
+            TopologicalSorter({s: (*self.needs[s], *self.group_members[s]) for s in self.skill}).prepare()
+        except CycleError:
+            return True
+        return False
+
+    @cached_property
+    def sound_needs(self) -> Mapping[str, tuple[str, ...]]:
+        """``needs`` without the links that lead back in a loop."""
+        back = set(self.loop_links)
+        return {s: tuple(n for n in needed if (s, n) not in back) for s, needed in self.needs.items()}
+
+    @cached_property
+    def bit(self) -> Mapping[str, int]:
+        """One bit for each skill, to make sets of skills that combine quickly."""
+        return {skill: 1 << at for at, skill in enumerate(self.skill)}
+
+    @cached_property
+    def above(self) -> Mapping[str, int]:
+        """All that each skill stands on over ``sound_needs``, as a set of bits."""
+        found: dict[str, int] = {}
+        for skill in TopologicalSorter(self.sound_needs).static_order():
+            found[skill] = 0
+            for before in self.sound_needs[skill]:
+                found[skill] |= found[before] | self.bit[before]
+        return found
+
+
+def named_words(skill: DraftSkill) -> Iterator[Word]:
+    """Yield every word of a skill that names another: its links, then its groups."""
+    yield from skill.stands_on
+    for group in skill.groups:
+        yield from group.of

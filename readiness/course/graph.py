@@ -1,0 +1,83 @@
+"""The skill graph, held by networkx, and the questions asked of it.
+
+The only module that knows networkx, and the only one in which a skill is a node and "comes
+before" an edge. Judging never comes here: it reads a plan compiled once (``course.plan``).
+Nothing here recurses, so a course of any length is walked; nothing here judges the course.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from readiness.course.model import Course
+
+__all__ = ["SkillGraph"]
+
+
+class SkillGraph:
+    """Which skill comes before which.
+
+    >>> graph = SkillGraph({"sit": [], "rest": ["sit"], "lift": ["rest", "sit"]})
+    >>> graph.path("sit", "lift")
+    ('sit', 'lift')
+    >>> sorted(graph.ancestors("lift"))
+    ['rest', 'sit']
+    """
+
+    def __init__(self, stands_on: Mapping[str, Iterable[str]]) -> None:
+        """Build the graph.
+
+        Args:
+            stands_on: for every skill, in the order of the file, what comes directly before it.
+        """
+        import networkx as nx
+
+        self._nx = nx
+        self._at = {skill: number for number, skill in enumerate(stands_on)}
+        self._graph: Any = nx.DiGraph()
+        self._graph.add_nodes_from(stands_on)
+        self._graph.add_edges_from(
+            (before, skill) for skill, needed in stands_on.items() for before in needed
+        )
+
+    @classmethod
+    def of(cls, course: Course) -> SkillGraph:
+        """Return the graph of a course's ``stands_on`` links."""
+        return cls({skill.id: skill.stands_on for skill in course.skills})
+
+    def order(self) -> tuple[str, ...]:
+        """Return the skills so that each comes after all it stands on, else in file order.
+
+        Raises:
+            ValueError: there is a loop.
+        """
+        try:
+            return tuple(self._nx.lexicographical_topological_sort(self._graph, key=self._at.__getitem__))
+        except self._nx.NetworkXUnfeasible as loop:
+            raise ValueError("a course with a loop has no order") from loop
+
+    def knots(self) -> tuple[tuple[str, ...], ...]:
+        """Return the sets of skills that all stand on each other, in file order."""
+        knots = (c for c in self._nx.strongly_connected_components(self._graph) if len(c) > 1)
+        in_order = (tuple(sorted(knot, key=self._at.__getitem__)) for knot in knots)
+        return tuple(sorted(in_order, key=lambda knot: self._at[knot[0]]))
+
+    def ancestors(self, skill: str) -> frozenset[str]:
+        """Return all that a skill stands on, over any number of links."""
+        return frozenset(self._nx.ancestors(self._graph, skill))
+
+    def descendants(self, skill: str) -> frozenset[str]:
+        """Return all that stands on a skill, over any number of links."""
+        return frozenset(self._nx.descendants(self._graph, skill))
+
+    def path(self, first: str, last: str) -> tuple[str, ...]:
+        """Return a shortest way from a skill up to one that stands on it; empty if there is none.
+
+        The same graph, built in the same order, always gives the same way.
+        """
+        try:
+            return tuple(self._nx.shortest_path(self._graph, first, last))
+        except self._nx.NetworkXNoPath:
+            return ()

@@ -1,0 +1,203 @@
+"""From the two files of a course to a checked :class:`Course`, or to what is wrong with it.
+
+Content never raises: a course with an error is no course, and all its problems come back in
+one list. The shape is asked first (``course.schema``), the meaning always
+(``course.checks``), whatever the shape check found. Reading for judging and reading for
+checking are the same thing, so that no course is judged that ``check`` would refuse.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import tomli_w
+
+from readiness.course.checks import check
+from readiness.course.drafting import make_draft
+from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
+from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable
+from readiness.files.problems import Place, Problem, errors, render, sort_problems
+from readiness.files.read import Loaded, parse_toml, read_toml
+from readiness.shipped import shipped
+
+__all__ = ["LoadedCourse", "build_course", "load_course"]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedCourse:
+    """A course, None where its files have an error, beside all problems of the files."""
+
+    course: Course | None
+    problems: tuple[Problem, ...]
+
+
+def load_course(folder: Path) -> LoadedCourse:
+    """Read and check the ``graph.toml`` and ``pacing.toml`` of a folder."""
+    if not folder.is_dir():
+        hint = "name the folder that holds graph.toml and pacing.toml"
+        place = Place(folder, 1, 1)
+        return LoadedCourse(None, (Problem("no-folder", "error", place, "there is no such folder", hint),))
+    graph = read_toml(folder / "graph.toml", GraphFile)
+    pacing = read_toml(folder / "pacing.toml", PacingFile)
+    loaded = _finish(graph, pacing)
+    if loaded.course is None:
+        return loaded
+    return LoadedCourse(replace(loaded.course, folder=folder), loaded.problems)
+
+
+def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> Course:
+    """Make a course from plain values, as the two files would hold them.
+
+    Places are those of the files that these values make when written down.
+
+    Raises:
+        ValueError: the values are no valid course; the text says why.
+    """
+    texts = {Path("graph.toml"): tomli_w.dumps(graph), Path("pacing.toml"): tomli_w.dumps(pacing)}
+    (graph_path, graph_text), (pacing_path, pacing_text) = texts.items()
+    loaded = _finish(
+        parse_toml(graph_text, graph_path, GraphFile), parse_toml(pacing_text, pacing_path, PacingFile)
+    )
+    if loaded.course is None:
+        raise ValueError("\n".join(render(problem, texts) for problem in errors(loaded.problems)))
+    return loaded.course
+
+
+def _finish(graph: Loaded[GraphFile], pacing: Loaded[PacingFile]) -> LoadedCourse:
+    """Check what was read and turn it into a course."""
+    draft = make_draft(_plain(graph), graph, _plain(pacing), pacing)
+    problems = sort_problems((*graph.problems, *pacing.problems, *check(draft)))
+    if graph.value is None or pacing.value is None or errors(problems):
+        return LoadedCourse(None, problems)
+    return LoadedCourse(_course(graph, graph.value, pacing, pacing.value), problems)
+
+
+def _plain(loaded: Loaded[GraphFile] | Loaded[PacingFile]) -> Mapping[str, object]:
+    """Return the plain values of a file, whatever its schema says; nothing if it is no TOML."""
+    if loaded.value is not None:
+        return loaded.value.model_dump()
+    return {} if loaded.places is None else tomllib.loads(loaded.text)
+
+
+def _course(
+    graph: Loaded[GraphFile], taught: GraphFile, pacing: Loaded[PacingFile], pace: PacingFile
+) -> Course:
+    """Return the course of two files without errors."""
+    bands = {name: _numbers(band) for name, band in tomllib.loads(pacing.text)["band"].items()}
+    return Course(
+        name=taught.name,
+        edition=taught.edition,
+        units=tuple(
+            Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
+            for number, (id_, unit) in enumerate(taught.unit.items(), start=1)
+        ),
+        strands=tuple(Strand(id_, strand.name) for id_, strand in taught.strand.items()),
+        skills=tuple(
+            _skill(id_, table, graph.key_place("skill", id_)) for id_, table in taught.skill.items()
+        ),
+        bands=tuple(Band(name, pace.band[name].from_age, numbers) for name, numbers in bands.items()),
+        alternatives_by_kind={
+            kind: text for kind, text in taught.alternatives_by_kind.model_dump().items() if text
+        },
+        provenance=dict(_provenance(pacing, pace, bands)),
+        link_places=dict(_link_places(graph, taught)),
+    )
+
+
+def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
+    return Skill(
+        id=id_,
+        name=table.name,
+        unit=table.unit,
+        strand=table.strand,
+        kind=table.kind,
+        fade=table.fade,
+        minutes=table.minutes,
+        shown_when=table.shown_when,
+        stands_on=tuple(dict.fromkeys(table.stands_on)),
+        stands_on_some=tuple(
+            Group(group.at_least, tuple(dict.fromkeys(group.of))) for group in table.stands_on_some
+        ),
+        always_look=table.always_look,
+        safety=table.safety,
+        must_be_seen=table.must_be_seen,
+        optional_in=tuple(dict.fromkeys(table.optional_in)),
+        age_note=table.age_note,
+        alternative=table.alternative,
+        remedies=tuple(table.remedies),
+        advice=table.advice,
+        place=place,
+    )
+
+
+def _link_places(graph: Loaded[GraphFile], taught: GraphFile) -> Iterator[tuple[tuple[str, str], Place]]:
+    """Yield the place of every word by which a skill names another; a link wins over a group."""
+    for skill, table in taught.skill.items():
+        at = ("skill", skill)
+        for g, group in reversed(list(enumerate(table.stands_on_some))):
+            for i, member in reversed(list(enumerate(group.of))):
+                yield (skill, member), graph.value_place(*at, "stands_on_some", g, "of", i)
+        for i, before in reversed(list(enumerate(table.stands_on))):
+            yield (skill, before), graph.value_place(*at, "stands_on", i)
+
+
+def _provenance(
+    pacing: Loaded[PacingFile], pace: PacingFile, bands: Mapping[str, Mapping[str, object]]
+) -> Iterator[tuple[tuple[str, str], Provenance]]:
+    """Yield where each number of each band comes from."""
+    defaults = _shipped_numbers()
+    changed_by = _changed_by(pace)
+    for band, numbers in bands.items():
+        for rule, number in numbers.items():
+            default = defaults.get((band, rule))
+            yield (
+                (band, rule),
+                Provenance(
+                    place=pacing.value_place("band", band, *rule.split(".")),
+                    default=default,
+                    changed=number != default,
+                    changed_by=changed_by.get((band, rule), ""),
+                    basis=pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], ""),
+                ),
+            )
+
+
+def _changed_by(pace: PacingFile) -> Mapping[tuple[str, str], str]:
+    """Return who changed a number last, of one day the later in the file."""
+    blocks = sorted(pace.change, key=lambda block: block.on or date.min)
+    return {(block.band, block.rule): block.by for block in blocks}
+
+
+def _numbers(band: Mapping[str, object]) -> dict[str, object]:
+    """Return the rules of a band by their dotted names; whatever is missing is left out."""
+    found: dict[str, object] = {}
+    for rule in RULES:
+        name, _, key = rule.partition(".")
+        value = band.get(name)
+        if key:
+            value = value.get(key) if isinstance(value, Mapping) else None
+        if value is not None:
+            found[rule] = tuple(value) if isinstance(value, list) else value
+    return found
+
+
+@cache
+def _shipped_numbers() -> Mapping[tuple[str, str], object]:
+    """Return the numbers of the pacing that comes with the program, by band and rule."""
+    path = shipped() / "skill_graphs" / "first-two-years" / "pacing.toml"
+    try:
+        bands = tomllib.loads(path.read_text(encoding="utf-8")).get("band")
+    except (OSError, ValueError):
+        return {}
+    tables = bands.items() if isinstance(bands, dict) else ()
+    return {
+        (name, rule): number
+        for name, band in tables
+        if isinstance(band, dict)
+        for rule, number in _numbers(band).items()
+    }

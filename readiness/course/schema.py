@@ -1,0 +1,232 @@
+"""The shape of ``graph.toml`` and ``pacing.toml`` (rules, section 1), strictly.
+
+Strict means: nothing is guessed from a wrong kind of value (``"15"`` is no number), and a
+key that is not listed here is an error, so that a misspelt rule never passes unseen.
+Whether an id exists or a course makes sense is not asked here but in ``course.checks``.
+
+One addition to the rules' format: ``pacing.toml`` may say who changed a number, in blocks
+that are only ever added to::
+
+    [[change]]
+    band = "4-5"
+    rule = "days_needed.motor"
+    by = "OB"                      # optional, as are on and reason
+    on = 2026-01-12
+    reason = "three visits a term are not enough here"
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Annotated, Final, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic_core import PydanticCustomError
+
+__all__ = [
+    "RULES",
+    "BandTable",
+    "ChangeBlock",
+    "GraphFile",
+    "GroupTable",
+    "PacingFile",
+    "SkillTable",
+    "StrandTable",
+    "UnitTable",
+]
+
+
+def _is_format_one(value: int) -> int:
+    if value != 1:
+        raise PydanticCustomError(
+            "unknown-format", "this is not a format this program knows", {"hint": "write format = 1"}
+        )
+    return value
+
+
+def _ascends(pair: list[int]) -> list[int]:
+    if pair[0] > pair[1]:
+        raise PydanticCustomError(
+            "pair-order", "the two numbers are the wrong way round", {"hint": "the smaller one comes first"}
+        )
+    return pair
+
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
+"""The id of a unit, skill or strand: a-z, 0-9 and hyphen."""
+
+Format = Annotated[int, AfterValidator(_is_format_one)]
+AtLeastOne = Annotated[int, Field(ge=1)]
+AtLeastNone = Annotated[int, Field(ge=0)]
+Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValidator(_ascends)]
+
+Kind = Literal["motor", "knowledge", "ear", "reading", "habit"]
+Fade = Literal["fast", "medium", "slow"]
+CountingHelp = Literal["alone", "cue"]
+
+
+class _Table(BaseModel):
+    """A table with exactly these keys."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class StrandTable(_Table):
+    """One ``[strand.x]``."""
+
+    name: str
+
+
+class UnitTable(_Table):
+    """One ``[unit.x]``."""
+
+    name: str
+    lesson_weeks: AtLeastOne
+    aim: str = ""
+
+
+class GroupTable(_Table):
+    """One ``{ at_least = 1, of = [...] }``; how many is possible is asked in the checks."""
+
+    at_least: int
+    of: list[str]
+
+
+class SkillTable(_Table):
+    """One ``[skill.x]``."""
+
+    name: str
+    unit: str
+    strand: str
+    kind: Kind
+    fade: Fade
+    minutes: AtLeastOne
+    shown_when: str
+    stands_on: list[str] = []
+    stands_on_some: list[GroupTable] = []
+    always_look: bool = False
+    safety: bool = False
+    must_be_seen: bool = False
+    optional_in: list[str] = []
+    age_note: str = ""
+    alternative: str = ""
+    remedies: list[str] = []
+    advice: str = ""
+
+
+class AlternativesTable(_Table):
+    """``[alternatives_by_kind]``: another way of showing, for every skill of a kind."""
+
+    motor: str = ""
+    knowledge: str = ""
+    ear: str = ""
+    reading: str = ""
+    habit: str = ""
+
+
+class GraphFile(_Table):
+    """The whole of ``graph.toml``."""
+
+    format: Format
+    name: str
+    strand: Annotated[dict[Id, StrandTable], Field(min_length=1)]
+    unit: Annotated[dict[Id, UnitTable], Field(min_length=1)]
+    skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
+    edition: str = ""
+    alternatives_by_kind: AlternativesTable = AlternativesTable()
+
+
+class AcceptsTable(_Table):
+    """``[band.x.accepts]``: the most help that still counts, by kind."""
+
+    motor: CountingHelp
+    knowledge: CountingHelp
+    ear: CountingHelp
+    reading: CountingHelp
+    habit: CountingHelp
+
+
+class DaysNeededTable(_Table):
+    """``[band.x.days_needed]``: on how many days a skill is to be shown, by kind."""
+
+    motor: AtLeastOne
+    knowledge: AtLeastOne
+    ear: AtLeastOne
+    reading: AtLeastOne
+    habit: AtLeastOne
+
+
+class FreshWeeksTable(_Table):
+    """``[band.x.fresh_weeks]``: how long a skill stays fresh, by fade."""
+
+    fast: AtLeastOne
+    medium: AtLeastOne
+    slow: AtLeastOne
+
+
+class BandTable(_Table):
+    """One ``[band.x]``: every rule of the pacing; only ``note`` may be left out."""
+
+    from_age: AtLeastNone
+    lesson_minutes: AtLeastOne
+    activity_minutes: AtLeastOne
+    new_skills_per_lesson: AtLeastOne
+    new_skills_per_lesson_max: AtLeastOne
+    review_share: Share
+    check_minutes: AtLeastOne
+    check_items_max: AtLeastOne
+    spread_days: AtLeastNone
+    carry_limit: AtLeastNone
+    min_unit_factor: Factor
+    max_unit_factor: Factor
+    stuck_tries: AtLeastOne
+    check_gap_days: AtLeastNone
+    practice_minutes_day: Pair
+    practice_days_week: Annotated[int, Field(ge=0, le=7)]
+    play_without_pause_minutes: AtLeastOne
+    practice_rise_percent_week: AtLeastNone
+    adult_beside: str
+    break_weeks: AtLeastOne
+    beat_range: Pair
+    lesson_minutes_range: Pair
+    accepts: AcceptsTable
+    days_needed: DaysNeededTable
+    fresh_weeks: FreshWeeksTable
+    note: str = ""
+
+
+def _rules() -> Iterator[str]:
+    for name, field in BandTable.model_fields.items():
+        inner = field.annotation
+        if isinstance(inner, type) and issubclass(inner, _Table):
+            yield from (f"{name}.{key}" for key in inner.model_fields)
+        elif name != "note":
+            yield name
+
+
+RULES: Final = tuple(_rules())
+"""Every rule of a band by its dotted name: ``carry_limit``, ``days_needed.motor``."""
+
+
+class ChangeBlock(_Table):
+    """One ``[[change]]``: who changed a number of a band, when and why."""
+
+    band: str
+    rule: str
+    by: str = ""
+    on: date | None = None
+    reason: str = ""
+
+
+class PacingFile(_Table):
+    """The whole of ``pacing.toml``."""
+
+    format: Format
+    band: Annotated[dict[str, BandTable], Field(min_length=1)]
+    name: str = ""
+    edition: str = ""
+    basis: dict[str, str] = {}
+    change: list[ChangeBlock] = []
