@@ -1,0 +1,66 @@
+"""The cautions C1 to C14: short sentences a teacher can also say to a family.
+
+Which of them apply is decided in ``judging.cautions`` and by the outputs they belong to;
+here are only their words. They are teaching information. None of them diagnoses, names a
+cause or prescribes an exercise; where somebody may be hurt they point to a licensed
+clinician, and where a law may bind they say "local law" and no more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+__all__ = ["CAUTIONS", "caution"]
+
+CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
+    "C1": (
+        "Stop playing while it hurts, and do not play through pain. Tell the family the same day and "
+        "advise seeing a licensed clinician, if possible one who knows musicians. No playing tasks are "
+        "given until an adult closes the hold."
+    ),
+    "C2": (
+        "What is said here about posture, hands and touch is general teaching information, not medical "
+        "advice."
+    ),
+    "C3": (
+        "Fingertips that fold in are common and no fault. Lighten the sound and support the finger; "
+        "never force or squeeze. If joints hurt or tire easily, tell the family; a licensed clinician decides."
+    ),
+    "C4": (
+        "This may be too much or too sudden. The numbers are common practice only; comfort decides. Add a "
+        "little at a time, with pauses."
+    ),
+    "C5": "Look at the seat before anything else: feet, height, distance.",
+    "C6": (
+        "Touch only after asking, every time, and only where the family has agreed; showing on yourself or "
+        "using an object is always another way."
+    ),
+    "C7": "No consent for video or photos is noted: do not record.",
+    "C8": (
+        "Before this leaves your hands: who is it for, does that reader need the names, and is everything "
+        "left out that they do not need?"
+    ),
+    "C9": (
+        "Keep as little as the lessons need, in words the family could read. They may see all of it. "
+        "Set a day to delete it; local law decides how long it may be kept."
+    ),
+    "C10": "This is a draft for you to edit. Compare with nobody, and end with what to do next.",
+    "C11": "A number of the pacing was changed here; the default stands beside it.",
+    "C12": "Fewer than 5 cases: too few to conclude anything.",
+    "C13": (
+        "Hoarseness is noted: rest the voice, no pushing, water. If it stays beyond about two weeks, the "
+        "family asks a licensed clinician."
+    ),
+    "C14": "This is advice to a teacher. It knows only what was noted; the teacher decides.",
+})
+
+
+def caution(id: str) -> str:  # noqa: A002 - it is an id
+    """Return the words of a caution.
+
+    Raises:
+        KeyError: there is no such caution.
+    """
+    return CAUTIONS[id]

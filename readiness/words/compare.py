@@ -1,0 +1,157 @@
+"""What if: the plain answer beside the one with a change, and what the change does.
+
+Only the differences are told. Nothing of it is saved, and the default of a changed number
+stands beside it, so that a supposed answer is never taken for the answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer, Blocker
+from readiness.record.model import HELPS, Record
+from readiness.words.cautions import caution
+from readiness.words.grammar import HELP_WORDS, capital, date_words, tidy
+from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.phrases import Phrases
+from readiness.words.story import verdict_words
+
+__all__ = ["compare_answers"]
+
+SHOW = "show."
+STATES_AT_MOST = 12
+
+
+def compare_answers(
+    plain: Answer,
+    changed: Answer,
+    changes: Mapping[str, object],
+    course: Course,
+    record: Record,
+    width: int = 80,
+) -> str:
+    """Return what a change would do, beside how things are.
+
+    Args:
+        plain: the answer as things are.
+        changed: the answer with the changes.
+        changes: what was changed: pacing rules and ``show.SKILL``, by name.
+        course, record: those both answers were judged by.
+        width: the widest line.
+    """
+    both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
+    return lay_out(_sections(both, changes), width)
+
+
+@dataclass(frozen=True, slots=True)
+class _Both:
+    """The words for the answer as it is and for the supposed one."""
+
+    plain: Phrases
+    changed: Phrases
+
+
+def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
+    answer = both.plain.answer
+    yield Section("", (Paragraph(f"{tidy(answer.name)} - what if - {date_words(answer.on)}"),))
+    supposed = [item(_change(both.plain, name, value)) for name, value in changes.items()]
+    yield Section("Supposed for this once; nothing is saved", tuple(supposed))
+    yield Section("The answer", (
+        item(f"As it is: {verdict_words(both.plain)}."),
+        item(f"Supposed: {verdict_words(both.changed)}."),
+    ))
+    if answer.verdict == "paused":
+        yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
+        return
+    yield Section("What changes", tuple(map(item, _changes(both))))
+    yield Section("What still decides", tuple(map(item, _still(both))))
+    yield Section("Where it is needed later", tuple(map(item, _along(both))))
+    told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
+    yield Section("Cautions", tuple(item(caution(one)) for one in told))
+
+
+def _change(say: Phrases, name: str, value: object) -> str:
+    """Return one supposed change, with what stands in its place now."""
+    if name.startswith(SHOW):
+        how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
+        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(say.answer.on)}."
+    band = say.course.band[say.answer.band]
+    origin = say.course.provenance.get((band.name, name))
+    now = band.numbers.get(name)
+    if origin is None:
+        return f"{name}: {value}; now {now}."
+    where = f" ({origin.place.file.name}:{origin.place.line})" if origin.place else ""
+    if now == origin.default:
+        return f"{name}: {value}; now {now}{where}, which is the default."
+    return f"{name}: {value}; now {now}{where}; the default is {origin.default}."
+
+
+def _changes(both: _Both) -> Iterator[str]:
+    before, after = _deciding(both.plain), _deciding(both.changed)
+    yield from (f"No longer decides: {words}." for key, words in before.items() if key not in after)
+    yield from (f"Decides now: {words}." for key, words in after.items() if key not in before)
+    yield from _states(both)
+    yield from _earliest(both)
+    if not (before.keys() ^ after.keys()) and both.plain.answer.standings == both.changed.answer.standings:
+        yield "No state changes, and nothing more or less decides."
+
+
+def _deciding(say: Phrases) -> dict[object, str]:
+    """Return the blockers in words, by what they are."""
+    return {one.skill or one.group and one.group.of: _blocker(say, one) for one in say.answer.blockers}
+
+
+def _blocker(say: Phrases, one: Blocker) -> str:
+    if one.group is not None:
+        return f"at least {one.group.at_least} of {say.names(one.group.of, len(one.group.of))}"
+    assert one.skill is not None
+    return say.name(one.skill)
+
+
+def _states(both: _Both) -> Iterator[str]:
+    differ = [
+        skill
+        for skill, one in both.plain.answer.standings.items()
+        if (one.state, one.have, one.need) != _facts(both.changed, skill)
+        and both.plain.state(skill) != both.changed.state(skill)
+    ]
+    for skill in differ[:STATES_AT_MOST]:
+        yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; supposed: {both.changed.state(skill)}."
+    if len(differ) > STATES_AT_MOST:
+        yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
+
+
+def _facts(say: Phrases, skill: str) -> tuple[str, int, int]:
+    one = say.standing(skill)
+    return one.state, one.have, one.need
+
+
+def _earliest(both: _Both) -> Iterator[str]:
+    before, after = both.plain.answer.earliest, both.changed.answer.earliest
+    if before != after:
+        words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
+        yield f"Earliest possible, if everything is shown without help: {words[0]}; supposed: {words[1]}."
+
+
+def _still(both: _Both) -> Iterator[str]:
+    say, before = both.changed, _deciding(both.plain)
+    for one in say.answer.blockers:
+        if (one.skill or one.group and one.group.of) in before:
+            state = f": {say.state(one.skill)}" if one.skill else ""
+            yield f"{capital(_blocker(say, one))}{state}."
+    open_rest = say.answer.open_rest
+    if len(open_rest) > say.carry_limit:
+        yield (
+            f"{len(open_rest)} things of the unit are open, and at most {say.carry_limit} may come along: "
+            f"{say.names(open_rest)}."
+        )
+
+
+def _along(both: _Both) -> Iterator[str]:
+    """Return what would come along only with the change, and where it is needed."""
+    say = both.changed
+    for skill in say.answer.taken_along:
+        if skill not in both.plain.answer.taken_along:
+            yield f"{say.titled(skill)}: {say.first_needed(skill)}."

@@ -1,0 +1,149 @@
+"""Small helps for making sentences: counts, lists, dates, help in words, lines that fit.
+
+Nothing here knows a rule or decides what is said; it only keeps "1 day" from becoming
+"1 days" and a line from growing wider than the page. No colour, no control characters:
+a text made here can be read aloud, printed and pasted.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Sequence
+from datetime import date
+from typing import Final
+
+__all__ = [
+    "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "either", "help_words", "listed",
+    "number_words", "quoted", "tidy", "wrap",
+]  # fmt: skip
+
+HELP_WORDS: Final = (
+    "without help",
+    "with a small reminder",
+    "after being shown",
+    "with contact help",
+    "asked for, not shown yet",
+)
+"""How a skill was shown, in the order of ``readiness.record.HELPS``."""
+
+KIND_WORDS: Final = {
+    "motor": "movements",
+    "knowledge": "things to know",
+    "ear": "listening",
+    "reading": "reading",
+    "habit": "habits",
+}
+"""The kinds of skill as a teacher says them."""
+
+VERDICT_WORDS: Final = {
+    "paused": "paused for care",
+    "not-yet": "not yet: stay with this unit and strengthen",
+    "look-again": "not yet sure - look again",
+    "ready-taking-along": "ready to move on, taking along",
+    "ready": "ready to move on",
+    "not-placed": "not placed yet: where to start",
+}
+"""The verdicts as a teacher says them."""
+
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+_SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?=(?:{'|'.join(_MONTHS)})\b)|\b(unit|of) (?=\d)")
+_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+_HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
+
+
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """Return a count with its noun.
+
+    >>> counted(1, "day"), counted(3, "day"), counted(2, "is open", "are open")
+    ('1 day', '3 days', '2 are open')
+    """
+    return f"{count} {noun if count == 1 else plural or noun + 's'}"
+
+
+def number_words(count: int) -> str:
+    """Return a small number as a word, a larger one in figures.
+
+    >>> number_words(1), number_words(12)
+    ('one', '12')
+    """
+    return _SMALL[count] if 0 <= count < len(_SMALL) else str(count)
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Return words as a list in a sentence.
+
+    >>> listed(["a"]), listed(["a", "b"]), listed(["a", "b", "c"], "or")
+    ('a', 'a and b', 'a, b or c')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Return words as a choice in a sentence: "a, b or c"."""
+    return listed(words, "or")
+
+
+def capital(text: str) -> str:
+    """Return a text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def quoted(name: str) -> str:
+    """Return a name from a file as it stands in a running sentence."""
+    return f'"{tidy(name)}"'
+
+
+def date_words(day: int, beside: int | None = None) -> str:
+    """Return a day as a teacher reads it; the year only when it is not that of ``beside``.
+
+    >>> from readiness.days import day_number
+    >>> date_words(day_number("2025-12-02"), day_number("2025-11-18"))
+    '2 December'
+    >>> date_words(day_number("2025-12-02"))
+    '2 December 2025'
+    """
+    on = date.fromordinal(day)
+    words = f"{on.day} {_MONTHS[on.month - 1]}"
+    same_year = beside is not None and date.fromordinal(beside).year == on.year
+    return words if same_year else f"{words} {on.year}"
+
+
+def help_words(accepted: int) -> str:
+    """Return which help still counts, for the most help accepted (an index into HELPS).
+
+    >>> help_words(0), help_words(1)
+    ('without help', 'without help or with a small reminder')
+    """
+    return either(HELP_WORDS[: accepted + 1])
+
+
+def tidy(text: str) -> str:
+    """Return a text from a file on one line, without control characters."""
+    return " ".join(_CONTROL.sub(" ", text).split())
+
+
+def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]:
+    """Return a text as lines that fit, the later ones hanging under the first word.
+
+    Args:
+        text: one paragraph. Runs of spaces inside it stay, so that columns line up.
+        width: the widest line; a single longer word is broken.
+        indent: spaces before every line.
+        lead: what stands before the first line, such as "- ".
+    """
+    kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + _HARD_SPACE, _CONTROL.sub(" ", text))
+    lines = textwrap.wrap(
+        kept,
+        max(width, indent + len(lead) + 10),
+        initial_indent=" " * indent + lead,
+        subsequent_indent=" " * (indent + len(lead)),
+        break_on_hyphens=False,
+    )
+    return [line.replace(_HARD_SPACE, " ").rstrip() for line in lines]

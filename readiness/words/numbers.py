@@ -1,0 +1,118 @@
+"""The pacing numbers that decided, in plain words, with the line each stands on.
+
+A teacher who disagrees with a verdict mostly disagrees with a number. So every number used
+is shown, with whose it is: the default, or changed, and then the default beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Final
+
+from readiness.judging.findings import Rule
+from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy
+from readiness.words.page import Paragraph, Section, item
+
+__all__ = ["RULE_WORDS", "numbers_section", "rule_words"]
+
+
+def _help(value: object) -> str:
+    return "a small reminder still counts" if value == "cue" else "only without help counts"
+
+
+RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
+    "spread_days": lambda n: f"first and last of those days: at least {_count(n, 'day')} apart",
+    "carry_limit": lambda n: f"may come along unfinished: at most {n}",
+    "break_weeks": lambda n: f"a break: {_count(n, 'week')} or more without a lesson",
+    "min_unit_factor": lambda n: f"a quick unit: below {n} times its usual lessons",
+    "max_unit_factor": lambda n: f"a long unit: above {n} times its usual lessons",
+    "stuck_tries": lambda n: f"no change for a while: {_count(n, 'day')} tried in a row",
+}
+"""Rules that are one number each."""
+
+_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
+    "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[kind]} {n}"),
+    "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[kind]}: {_help(n)}"),
+    "fresh_weeks": ("another look is due", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
+}
+"""Rules with one number for each kind of skill, or for how soon it fades."""
+
+_FADES: Final = {
+    "fast": "what fades soon",
+    "medium": "most things",
+    "slow": "what lasts long",
+}
+
+
+def _count(value: object, noun: str) -> str:
+    return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
+
+
+def rule_words(rule: Rule) -> str:
+    """Return one number in plain words."""
+    family, _, part = rule.rule.partition(".")
+    if family in _FAMILIES and part:
+        title, words = _FAMILIES[family]
+        return f"{title}: {words(part, rule.value)}"
+    if rule.rule in RULE_WORDS:
+        return RULE_WORDS[rule.rule](rule.value)
+    return f"{rule.rule}: {rule.value}"
+
+
+def numbers_section(rules: Iterable[Rule], band: str) -> Section:
+    """Return the numbers that decided, those of one family together."""
+    ordered = tuple(rules)
+    lines = []
+    for family in dict.fromkeys(rule.rule.partition(".")[0] for rule in ordered):
+        mine = [rule for rule in ordered if rule.rule.partition(".")[0] == family]
+        kept = [rule for rule in mine if not rule.changed]
+        lines += [_default(family, kept)] if kept else []
+        lines += [_changed(rule) for rule in mine if rule.changed]
+    return Section(f"Numbers that decided (band {band})", (*map(item, lines), *_basis(ordered)))
+
+
+def _default(family: str, rules: Sequence[Rule]) -> str:
+    """Return rules of one family that are the defaults, in one sentence."""
+    where = _lines(rules)
+    if family not in _FAMILIES:
+        return f"{capital(rule_words(rules[0]))} ({where}the default)."
+    title, words = _FAMILIES[family]
+    parts = [words(rule.rule.partition(".")[2], rule.value) for rule in rules]
+    if family == "accepts":
+        return f"{capital(title)}: {_by_help(rules)} ({where}{_defaults(rules)})."
+    return f"{capital(title)}: {listed(parts)} ({where}{_defaults(rules)})."
+
+
+def _by_help(rules: Sequence[Rule]) -> str:
+    """Return the kinds of skill by how they must be shown."""
+    parts = []
+    for value in dict.fromkeys(rule.value for rule in rules):
+        kinds = [KIND_WORDS[rule.rule.partition(".")[2]] for rule in rules if rule.value == value]
+        parts.append(f"{_help(value)} for {listed(kinds)}")
+    return "; ".join(parts)
+
+
+def _changed(rule: Rule) -> str:
+    by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
+    shipped = "there is no default" if rule.default is None else f"the default is {rule.default}"
+    return f"{capital(rule_words(rule))} ({_lines([rule])}changed{by}; {shipped})."
+
+
+def _lines(rules: Sequence[Rule]) -> str:
+    """Return where rules stand: "pacing.toml:34, 35 and 36, ", empty when they stand nowhere."""
+    places = [rule.place for rule in rules if rule.place is not None]
+    if not places:
+        return ""
+    return f"{places[0].file.name}:{listed([str(place.line) for place in places])}, "
+
+
+def _defaults(rules: Sequence[Rule]) -> str:
+    return "the default" if len(rules) == 1 else "the defaults"
+
+
+def _basis(rules: Sequence[Rule]) -> tuple[Paragraph, ...]:
+    if rules and all(rule.basis.startswith("common practice") for rule in rules):
+        return (
+            Paragraph("These are common practice, not measured facts; change them where you know better."),
+        )
+    return ()

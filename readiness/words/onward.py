@@ -1,0 +1,133 @@
+"""What to do next: the one thing, the next lesson, the earliest possible date.
+
+Every answer that is not a yes ends here, so that nobody is left with a "not yet" and
+nothing to do about it. Dates are the earliest possible ones and never a promise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.judging.answer import GAP_STATES
+from readiness.words.blocking import rest_is_too_open
+from readiness.words.grammar import listed, number_words, tidy
+from readiness.words.page import Paragraph, Section, columns, item, under
+from readiness.words.phrases import Phrases
+
+__all__ = ["next_lesson_section", "one_thing_section"]
+
+
+def one_thing_section(say: Phrases) -> Section:
+    """Return the one thing to work on, why this one, and how."""
+    skill = say.answer.one_thing
+    if skill is None:
+        return Section("", ())
+    return Section(
+        "The one thing to work on", (*_what(say, skill), *_why(say, skill), *_how(say, skill))
+    )
+
+
+def _what(say: Phrases, skill: str) -> Iterator[Paragraph]:
+    """Return the skill; where it stands only if that was not said among the blockers."""
+    if skill in {one.skill for one in say.answer.blockers} or skill in say.answer.open_rest:
+        yield item(f"{say.titled(skill)}.")
+        return
+    yield item(f"{say.titled(skill)}, from {say.unit(say.course.skill[skill].unit)}: {say.state(skill)}.")
+    if say.answer.placing is None:
+        yield from columns(say.seen(skill))
+        yield from map(under, say.advice(skill))
+
+
+def _why(say: Phrases, skill: str) -> Iterator[Paragraph]:
+    answer = say.answer
+    if answer.placing is not None:
+        return
+    yield under(_reason(say, skill))
+    others = [other for other in answer.frees if other != skill]
+    if others:
+        yield under(f"Waiting for it: {say.of_units(others)}.")
+
+
+def _reason(say: Phrases, skill: str) -> str:
+    chain = say.answer.chain
+    if not works_on_a_gap(say):
+        if say.answer.look_first:
+            return "One look at this settles as much as a look at any other single thing."
+        return "Of what is open it lies lowest in the course, so it comes first."
+    if len(chain) < 2:
+        return "Nothing weak lies under it, so this is the place to begin."
+    way = "" if len(chain) == 2 else f" The way up: {say.names(chain, len(chain))}."
+    return (
+        f"It lies under {say.name(chain[-1])}, and nothing weak lies under it: "
+        f"work here, and what is built on it gets easier.{way}"
+    )
+
+
+def works_on_a_gap(say: Phrases) -> bool:
+    """Return whether the one thing was looked for under something that needed help."""
+    answer = say.answer
+    asked = [one.skill for one in answer.blockers if one.skill is not None]
+    asked += [member for one in answer.blockers if one.group for member in one.group.of]
+    if rest_is_too_open(say):
+        asked += answer.open_rest
+    return any(say.standing(skill).state in GAP_STATES for skill in asked)
+
+
+def _how(say: Phrases, skill: str) -> Iterator[Paragraph]:
+    one = say.course.skill[skill]
+    if one.remedies:
+        yield under(f"To try (teaching it usually takes about {one.minutes} minutes):")
+        for number, remedy in enumerate(one.remedies, 1):
+            yield Paragraph(tidy(remedy), indent=6, lead=f"{number}. ")
+    yield under(f"Shown when: {tidy(one.shown_when)}")
+    if one.age_note and not say.is_adult:
+        yield under(f"At this age: {tidy(one.age_note)}")
+    if one.alternative:
+        yield under(f"Another way of showing it, where agreed: {tidy(one.alternative)}")
+
+
+def next_lesson_section(say: Phrases) -> Section:
+    """Return what to do in the next lesson and the earliest possible date."""
+    answer = say.answer
+    return Section(
+        f"Next lesson, {say.day(answer.next_lesson)}",
+        tuple(map(item, (_look(say), *_after_that(say), _earliest(say)))),
+    )
+
+
+def _look(say: Phrases) -> str:
+    look, work_on = say.answer.look_first, say.answer.one_thing
+    if look == (work_on,):
+        return "Look first at the one thing above."
+    if len(look) == 1:
+        return f"Look first at {say.name(look[0])}: shown without help, it settles all that one lesson can."
+    if look:
+        names = listed([say.name(skill) for skill in look])
+        return (
+            f"Look first at {names}: shown without help, these {number_words(len(look))} settle all that "
+            "one lesson can."
+        )
+    if work_on is not None:
+        return f"Try one of the activities for {say.name(work_on)}, then see it once without help."
+    return "Look over what is known, note how each thing is shown, and ask again."
+
+
+def _after_that(say: Phrases) -> Iterator[str]:
+    """Return what else the lesson is for: the one thing, and a unit with too much open."""
+    answer = say.answer
+    if answer.look_first and answer.one_thing and answer.one_thing not in answer.look_first:
+        yield f"Then a few minutes for {say.name(answer.one_thing)}, with one of its activities."
+    if rest_is_too_open(say):
+        yield (
+            "Then the other open things of this unit, until at most "
+            f"{number_words(say.carry_limit)} of them are left."
+        )
+
+
+def _earliest(say: Phrases) -> str:
+    if say.answer.earliest is None:
+        return "There is no earliest possible date within the next 52 lessons: look at the steps, not the date."
+    return (
+        "Earliest possible, if everything is shown without help each time: "
+        f"{say.day(say.answer.earliest)}. It may take longer, and that is fine."
+    )

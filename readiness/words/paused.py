@@ -1,0 +1,60 @@
+"""What is said while a student is paused for care.
+
+The hold comes before everything: what to do now, what not to do, and who ends it. No
+activity, no one thing, no date; no cause is guessed at, and the family's words about the
+body stay in the file. What the notes would say otherwise is the last line, for the
+teacher alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.record.model import Hold
+from readiness.words.cautions import caution
+from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
+from readiness.words.page import Paragraph, Section, item
+from readiness.words.phrases import Phrases
+
+__all__ = ["paused_sections"]
+
+STILL_TOLD = ("C5", "C7", "C13", "C14")
+"""Cautions that stand beside C1; those about playing have no place here."""
+
+
+def paused_sections(say: Phrases) -> Iterator[Section]:
+    """Return the sections for a student with an open hold."""
+    answer = say.answer
+    where = f" - {say.unit(answer.unit)}" if answer.unit else ""
+    yield Section("", (
+        Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
+        Paragraph("Paused for care."),
+    ))
+    holds = tuple(hold for hold in say.record.holds if hold.is_open(answer.on))
+    yield Section("What comes first", tuple(map(item, (
+        caution("C1"),
+        *(f"The hold ({hold.part}) is open since {say.day(hold.opened)} ({say.line(hold.line)})." for hold in holds),
+        "On the teaching side, seat, height, breaks and the jump in practice are worth a look.",
+        "Only an adult closes the hold, with a date and a few words. After that the old amount comes "
+        "back bit by bit.",
+    ))))
+    yield Section(
+        f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(holds)),)
+    )
+    told = [one for one in answer.cautions if one in STILL_TOLD]
+    yield Section("Cautions", tuple(item(caution(one)) for one in told))
+    yield Section("", (Paragraph(_underlying(say)),))
+
+
+def _meanwhile(holds: tuple[Hold, ...]) -> str:
+    """Return what a lesson may hold: nothing that uses the sore part."""
+    parts = {hold.part for hold in holds}
+    possible = ["listening", "looking at the page", "learning words", "planning"]
+    if not parts & {"voice", "all"}:
+        possible.insert(1, "rhythm by voice")
+    return f"Without the instrument and with nothing that uses the sore part: {listed(possible)}."
+
+
+def _underlying(say: Phrases) -> str:
+    words = VERDICT_WORDS[say.answer.underlying]
+    return f"For the teacher only, no reason to hurry: without the hold the notes would say \"{words}\"."

@@ -1,0 +1,263 @@
+"""One fact, one phrase.
+
+A :class:`Phrases` turns single facts of one answer into a teacher's words: where a skill
+stands, what was seen on which day and where that is written, what is missing. It knows no
+order, no section and no layout, and it never decides anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from readiness.course.later import first_needed
+from readiness.course.model import Course
+from readiness.judging.answer import Answer, Standing
+from readiness.judging.reasons import rules_in
+from readiness.record.model import HELPS, Record
+from readiness.words.grammar import (
+    HELP_WORDS,
+    counted,
+    date_words,
+    help_words,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
+
+__all__ = ["Phrases"]
+
+NOT_SHOWN = HELPS.index("not-shown")
+NAMES_AT_MOST = 6
+
+
+@dataclass(frozen=True)
+class Phrases:
+    """The words for the facts of one answer."""
+
+    answer: Answer
+    course: Course
+    record: Record
+
+    @cached_property
+    def numbers(self) -> Mapping[str, object]:
+        """The pacing numbers of the band, as this answer used them."""
+        used = {rule.rule: rule.value for rule in rules_in(self.answer.findings)}
+        return {**self.course.band[self.answer.band].numbers, **used}
+
+    @cached_property
+    def carry_limit(self) -> int:
+        """How many open things may come along."""
+        limit = self.numbers["carry_limit"]
+        assert isinstance(limit, int)
+        return limit
+
+    @property
+    def is_adult(self) -> bool:
+        """Whether the student's band begins when remarks for children no longer fit."""
+        return self.course.band[self.answer.band].from_age >= 15
+
+    # names and places
+
+    def name(self, skill: str) -> str:
+        """Return a skill's name for a sentence."""
+        return quoted(self.course.skill[skill].name)
+
+    def titled(self, skill: str) -> str:
+        """Return a skill's name with the id that stands in the files."""
+        return f"{tidy(self.course.skill[skill].name)} ({skill})"
+
+    def names(self, skills: Sequence[str], at_most: int = NAMES_AT_MOST) -> str:
+        """Return skills as a list in a sentence, the last ones of a long list only counted."""
+        words = [self.name(skill) for skill in skills]
+        if len(words) > at_most + 1:
+            words = [*words[:at_most], f"{len(words) - at_most} more"]
+        return listed(words)
+
+    def unit(self, unit: str) -> str:
+        """Return a unit with its number."""
+        return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
+
+    def day(self, day: int) -> str:
+        """Return a day, with the year when it is not that of the day asked about."""
+        return date_words(day, self.answer.on)
+
+    def line(self, line: int) -> str:
+        """Return a line of the student's file, or that there is none."""
+        file = self.record.path.name if self.record.path else f"{self.record.id}.toml"
+        return f"{file}:{line}" if line else "supposed, not noted"
+
+    # where a skill stands
+
+    def standing(self, skill: str) -> Standing:
+        """Return where a skill stands in this answer."""
+        return self.answer.standings[skill]
+
+    def state(self, skill: str) -> str:
+        """Return the state of a skill in a few words."""
+        one = self.standing(skill)
+        if one.state == "building":
+            return self._building(one)
+        if one.state == "with-help" and one.last_help is not None:
+            return f"shown {HELP_WORDS[one.last_help]} so far"
+        if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
+            weeks = (one.fresh_until - one.last_seen) // 7
+            return f"due for a look, not seen for longer than the {weeks}-week window"
+        return _STATE_WORDS[one.state]
+
+    def _building(self, one: Standing) -> str:
+        if one.have >= one.need:
+            return f"{counted(one.have, 'day')}, too close together"
+        return f"{one.have} of {counted(one.need, 'day')} so far"
+
+    def missing(self, skill: str) -> str:
+        """Return what would make a skill settled."""
+        one = self.standing(skill)
+        how = self._how(skill)
+        if one.state == "stale":
+            return f"Missing: one look, shown {how}."
+        if one.state == "wobbling":
+            return (
+                f"Missing: one day {how}, and it is settled again. "
+                "One off day is no reason to conclude anything."
+            )
+        short = max(1, one.need - one.have)
+        more = " more" if one.have else ""
+        again = ", begun afresh" if one.state == "slipped" and not one.have else ""
+        day = "day" if short == 1 else "days"
+        return f"Missing: {number_words(short)}{more} {day} {how}{again}{self._apart(one)}."
+
+    def _how(self, skill: str) -> str:
+        kind = self.course.skill[skill].kind
+        return help_words(("alone", "cue").index(str(self.numbers[f"accepts.{kind}"])))
+
+    def _apart(self, one: Standing) -> str:
+        """Return how far apart the days must lie, where that is still open."""
+        spread = self.numbers["spread_days"]
+        assert isinstance(spread, int)
+        counting = [note.day for note in one.evidence if note.counts][-one.have :] if one.have else []
+        if one.need < 2 or (counting and self.answer.next_lesson - counting[0] >= spread):
+            return ""
+        if counting:
+            return f", on {self.day(counting[0] + spread)} or later"
+        return f", the first and the last at least {counted(spread, 'day')} apart"
+
+    # what was seen
+
+    def seen(self, skill: str, at_most: int = 8) -> tuple[tuple[str, str, str], ...]:
+        """Return the notes on a skill as rows: day, how, line of the student's file.
+
+        Older notes of a long list are folded into its first row.
+        """
+        one = self.standing(skill)
+        rows = [(self.day(e.day), HELP_WORDS[e.help], self.line(e.line)) for e in one.evidence]
+        if len(rows) > at_most + 1:
+            older = len(rows) - at_most
+            first = one.evidence[0]
+            rows = [(self.day(first.day), f"and {older - 1} more before", self.line(first.line)), *rows[older:]]
+        if one.settled_on is not None:
+            rows.insert(0, (self.day(one.settled_on), "noted as settled", self._settled_line(one)))
+        return tuple(rows)
+
+    def last_note(self, skill: str) -> str:
+        """Return the latest note on a skill with its line, empty without a note."""
+        one = self.standing(skill)
+        if one.state == "untried":
+            return ""
+        if not one.evidence:
+            if one.settled_on is None:
+                return ""
+            return f"noted as settled on {self.day(one.settled_on)}, {self._settled_line(one)}"
+        last = one.evidence[-1]
+        if one.state in ("with-help", "not-shown"):
+            return f"{self.day(last.day)}, {self.line(last.line)}"
+        shown = "asked for" if last.help == NOT_SHOWN else f"shown {HELP_WORDS[last.help]}"
+        return f"last {shown} on {self.day(last.day)}, {self.line(last.line)}"
+
+    def is_met(self, skill: str) -> bool:
+        """Return whether a skill counts as met where it is asked for."""
+        return self.standing(skill).state in ("secure", "set-aside")
+
+    def last_seen(self, skill: str) -> str:
+        """Return when a skill was last seen, or used in what, with the line."""
+        one = self.standing(skill)
+        if one.last_seen is None:
+            return "not seen yet"
+        used = f" in {self.name(one.warmed_by)}" if one.warmed_by else ""
+        return f"last seen {self.day(one.last_seen)}{used}, {self.seen_line(skill)}"
+
+    def seen_line(self, skill: str) -> str:
+        """Return the line of the student's file that says when a skill was last seen."""
+        one = self.standing(skill)
+        notes = self.standing(one.warmed_by).evidence if one.warmed_by else one.evidence
+        lines = [note.line for note in notes if note.day == one.last_seen and note.counts]
+        return self.line(lines[0]) if lines else self._settled_line(one)
+
+    def _settled_line(self, one: Standing) -> str:
+        number = self.course.unit[self.course.skill[one.skill].unit].number
+        lines = [
+            block.line
+            for block in self.record.settled
+            if block.on == one.settled_on and self.course.unit[block.through].number >= number
+        ]
+        return self.line(lines[-1] if lines else 0)
+
+    # what stands on it
+
+    def stands_on_it(self, skill: str, needed_by: Sequence[str]) -> str:
+        """Return why a skill decides."""
+        if needed_by and self.answer.next_unit is not None:
+            number = self.course.unit[self.answer.next_unit].number
+            return f"Unit {number} stands on it: {self.names(needed_by)}."
+        if self.course.skill[skill].always_look:
+            return "It is looked at in every check of every unit."
+        return "It is a safety point of this unit and never comes along unfinished."
+
+    def first_needed(self, skill: str) -> str:
+        """Return where a skill is first needed later in the course."""
+        assert self.answer.unit is not None
+        later = first_needed(self.course, skill, self.answer.unit)
+        if later is None:
+            return "needed nowhere later in this course"
+        one_of = ", as one of a group" if later.in_group else ""
+        return f"first needed in {self.unit(later.unit)}{one_of}"
+
+    def open_line(self, skill: str) -> str:
+        """Return an open skill of the rest in one sentence."""
+        return f"{self.with_note(skill)}; {self.first_needed(skill)}."
+
+    def with_note(self, skill: str) -> str:
+        """Return a skill with its state and the latest note."""
+        if self.standing(skill).state == "stale":
+            return f"{self.titled(skill)}: due for a look, {self.last_seen(skill)}"
+        last = self.last_note(skill)
+        return f"{self.titled(skill)}: {self.state(skill)}{f' ({last})' if last else ''}"
+
+    def advice(self, skill: str) -> tuple[str, ...]:
+        """Return the teacher's own sentence about a skill, if there is one."""
+        words = tidy(self.course.skill[skill].advice)
+        return (f"Your own advice: {words}",) if words else ()
+
+    def of_units(self, skills: Iterable[str]) -> str:
+        """Return skills in a sentence, those of the next unit marked."""
+        ids = tuple(skills)
+        here = [skill for skill in ids if self.course.skill[skill].unit != self.answer.next_unit]
+        there = [skill for skill in ids if skill not in here]
+        parts = [self.names(here)] if here else []
+        if there:
+            parts.append(f"of the next unit {self.names(there)}")
+        return "; ".join(parts)
+
+
+_STATE_WORDS = {
+    "secure": "settled",
+    "wobbling": "settled, with one off day",
+    "slipped": "was settled and has come loose",
+    "untried": "not asked yet, so nothing is known about it",
+    "not-shown": "not shown yet",
+    "with-help": "shown with help so far",
+    "stale": "due for a look",
+    "set-aside": "set aside by agreement",
+}

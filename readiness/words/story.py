@@ -1,0 +1,193 @@
+"""The story of an answer: what is said, in which order, and what is left unsaid.
+
+First the verdict, then what decides, then what to do about it, then what it rests on, and
+the cautions last. Every fact is said once. Other students are never mentioned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.course.model import Course
+from readiness.judging.answer import GAP_STATES, Answer, Remark
+from readiness.judging.reasons import rules_in
+from readiness.record.model import Record
+from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
+from readiness.words.cautions import caution
+from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, number_words, tidy
+from readiness.words.numbers import numbers_section
+from readiness.words.onward import next_lesson_section, one_thing_section
+from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import paused_sections
+from readiness.words.phrases import Phrases
+from readiness.words.placing import placing_sections
+
+__all__ = ["headline", "tell_answer", "tell_sections", "verdict_words"]
+
+
+def tell_answer(answer: Answer, course: Course, record: Record, width: int = 80) -> str:
+    """Return an answer as a text for the teacher.
+
+    Args:
+        answer: what was judged.
+        course: the course it was judged by.
+        record: the student's record, for the lines it rests on.
+        width: the widest line.
+    """
+    return lay_out(tell_sections(answer, course, record), width)
+
+
+def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
+    """Return an answer as titled sections, in the order they are told."""
+    say = Phrases(answer, course, record)
+    if answer.verdict == "paused":
+        return tuple(paused_sections(say))
+    if answer.placing is not None:
+        return (*placing_sections(say), *_grounds(say))
+    return (*_placed(say), *_grounds(say))
+
+
+def _placed(say: Phrases) -> Iterator[Section]:
+    yield Section("", tuple(map(Paragraph, headline(say))))
+    yield away_section(say)
+    yield blockers_section(say)
+    yield along_section(say)
+    yield one_thing_section(say)
+    if say.answer.is_ready:
+        yield _holds(say)
+        yield settled_section(say)
+    else:
+        yield next_lesson_section(say)
+    yield Section("Worth knowing", tuple(item(_remark(say, one)) for one in say.answer.remarks))
+    yield _decided(say)
+    yield _unknown(say)
+
+
+def _grounds(say: Phrases) -> Iterator[Section]:
+    yield numbers_section(rules_in(say.answer.findings), say.answer.band)
+    yield Section("Cautions", tuple(item(caution(one)) for one in say.answer.cautions))
+
+
+def headline(say: Phrases) -> tuple[str, ...]:
+    """Return the student, the unit and the day, and under it the verdict."""
+    answer = say.answer
+    assert answer.unit is not None
+    return (
+        f"{tidy(answer.name)} - {say.unit(answer.unit)} - {date_words(answer.on)}",
+        f"{capital(verdict_words(say))}.{_comfort(say)}",
+    )
+
+
+def verdict_words(say: Phrases) -> str:
+    """Return the verdict in words, with the unit it opens and what comes along."""
+    answer = say.answer
+    words = VERDICT_WORDS[answer.verdict]
+    if not answer.is_ready:
+        return words
+    if answer.next_unit is None:
+        words = words.replace("to move on", "to close this unit, the last of the course")
+    else:
+        words = words.replace("move on", f"move on to {say.unit(answer.next_unit)}")
+    names = listed([say.name(skill) for skill in answer.taken_along])
+    return f"{words} {names}" if answer.taken_along else words
+
+
+def _comfort(say: Phrases) -> str:
+    """Return what a "look again" does not mean, where the notes allow to say so."""
+    answer = say.answer
+    states = {say.standing(skill).state for skill in (*answer.deciding, *answer.open_rest)}
+    states |= {say.standing(skill).state for group in answer.groups if not group.met for skill in group.of}
+    if answer.verdict != "look-again" or states & GAP_STATES or "wobbling" in states:
+        return ""
+    if answer.blockers or answer.open_rest:
+        return " The notes are too few or too old; nothing in them says no."
+    return ""
+
+
+def _holds(say: Phrases) -> Section:
+    """Return until when a yes stands."""
+    until = say.answer.holds_until
+    if until is None:
+        text = "This stands as long as nothing else is noted."
+    else:
+        text = f"With nothing new noted, this stands until {say.day(until)}; after that, look again."
+    return Section("How long this stands", (Paragraph(text),))
+
+
+def _remark(say: Phrases, one: Remark) -> str:
+    """Return a note beside the verdict in kind words."""
+    if one.id in ("fast", "long"):
+        return _pace(say, one)
+    assert one.skill is not None
+    name = say.name(one.skill)
+    if one.id == "stuck":
+        return (
+            f"{name} was tried on {counted(one.days or 0, 'day')} with no change for a while. "
+            "More of the same seldom helps: try another way in."
+        )
+    if one.id == "footing":
+        return (
+            f"{name} is settled, but {say.names(one.other)} under it is not: "
+            "worth a little time, so that what is there keeps."
+        )
+    assert one.days is not None
+    return f"{name} is seen as fresh until {say.day(one.days)}; a short look before then keeps it so."
+
+
+def _pace(say: Phrases, one: Remark) -> str:
+    assert say.answer.unit is not None
+    lessons = counted(one.days or 0, "lesson")
+    usual = counted(say.course.unit[say.answer.unit].lesson_weeks, "lesson week")
+    if one.id == "fast":
+        return (
+            f"{lessons} in this unit so far; it usually takes {usual}, and fewer than {one.limit} is "
+            "quick. That is no bar, only a reason to look at days as well as at skill."
+        )
+    return (
+        f"{lessons} in this unit so far; it usually takes {usual}, and more than {one.limit} is long. "
+        "Smaller steps or another way in may help; the time itself is no fault."
+    )
+
+
+def _decided(say: Phrases) -> Section:
+    """Return what the teacher has already decided in this unit, the latest only."""
+    answer = say.answer
+    made = [d for d in say.record.decisions if d.unit == answer.unit and d.on <= answer.on]
+    if not made:
+        return Section("", ())
+    last = max(made, key=lambda one: one.on)
+    decided = {"move": "to move on", "stay": "to stay"}.get(last.decided, last.decided)
+    computed = VERDICT_WORDS.get(last.computed, last.computed)
+    reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
+    text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
+    return Section("Your own decision", (Paragraph(text),))
+
+
+def _unknown(say: Phrases) -> Section:
+    """Return what the notes do not say and the sections before did not mention."""
+    answer, course = say.answer, say.course
+    assert answer.unit is not None
+    here = course.unit[answer.unit].number
+    asked = {*answer.deciding, *answer.rest, *(member for group in answer.groups for member in group.of)}
+    earlier = [
+        skill.id
+        for skill in course.skills
+        if course.unit[skill.unit].number <= here
+        and skill.id not in asked
+        and say.standing(skill.id).state == "untried"
+        and answer.band not in skill.optional_in
+    ]
+    aside = [
+        skill.id
+        for skill in course.skills
+        if course.unit[skill.unit].number <= here and say.standing(skill.id).state == "set-aside"
+    ]
+    lines = []
+    if earlier:
+        lines.append(
+            f"No note on {number_words(len(earlier))} of the units before: {say.names(earlier)}. "
+            "The next unit does not name them, so they did not decide."
+        )
+    if aside:
+        lines.append(f"Set aside by agreement, and not asked for: {say.names(aside)}.")
+    return Section("What the notes do not say", tuple(map(item, lines)))
