@@ -26,7 +26,7 @@ __version__ = "0.1.0"
 __all__ = list(_HOMES)
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> Any:  # noqa: ANN401 - it is whatever the name stands for
     """Return one of the names above from the module it lives in."""
     if name not in _HOMES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+if TYPE_CHECKING:
+    from readiness.course.model import Course
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -37,3 +41,13 @@ def course_folder() -> Path:
 def demo_folder() -> Path:
     """Return the folder of the invented students."""
     return ROOT / "demo_students"
+
+
+@pytest.fixture(scope="session")
+def course(course_folder: Path) -> Course:
+    """Return the shipped course."""
+    from readiness.course.load import load_course
+
+    found = load_course(course_folder).course
+    assert found is not None
+    return found

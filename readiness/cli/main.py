@@ -15,7 +15,8 @@ from importlib import import_module
 from typing import Final, NoReturn, cast
 
 from readiness import __version__
-from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser
+from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
+from readiness.files.problems import visible
 from readiness.files.suggest import did_you_mean
 
 __all__ = ["main", "run"]
@@ -48,7 +49,7 @@ def main(argv: Sequence[str]) -> int:
         sys.stdout.flush()
     except CommandError as error:
         if str(error):
-            print(f"readiness: {error}", file=sys.stderr)
+            print(f"readiness: {visible(str(error))}", file=sys.stderr)
         return Exit.WRONG
     except KeyboardInterrupt:
         return _INTERRUPTED
@@ -64,7 +65,7 @@ def _carry_out(argv: list[str]) -> int:
     chosen = next((one for one in COMMANDS if one.name == command), None)
     if command is not None and chosen is None:
         hint = did_you_mean(command, [one.name for one in COMMANDS])
-        raise CommandError(f'there is no command "{command}". {hint or "See: readiness --help"}')
+        raise CommandError(f'there is no command "{command}". {as_sentence(hint, "See: readiness --help")}')
     parser, module = _parser(chosen)
     try:
         args = parser.parse_args(argv)
@@ -80,7 +81,7 @@ def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
     """Return the parser, with the arguments of the chosen command alone."""
     parser = Parser(
         prog="readiness",
-        description='Answers "why not move up?" for a young piano beginner, with reasons that can be checked.',
+        description='Answers "why not move up?" for young piano beginners, with reasons that can be checked.',
         epilog=_EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

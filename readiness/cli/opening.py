@@ -11,7 +11,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Parser
+from readiness.cli.commands import CommandError, Parser, as_sentence
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
@@ -24,8 +24,8 @@ __all__ = ["add_studio_options", "locate_studio", "open_studio", "pick_student",
 
 def add_studio_options(parser: Parser) -> None:
     """Add ``--course`` and ``--students``."""
-    parser.add_argument("--course", metavar="DIR", type=Path, help="the folder with graph.toml and pacing.toml")
-    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
+    for name, held in (("--course", "graph.toml and pacing.toml"), ("--students", "the student files")):
+        parser.add_argument(name, metavar="DIR", type=Path, help=f"the folder with {held}")
 
 
 def locate_studio(course: Path | None, students: Path | None) -> Location:
@@ -95,6 +95,6 @@ def _nobody(studio: Studio, typed: str) -> str:
     """Return the sentence for a name nobody has."""
     names = [*studio.records, *studio.broken, *(record.name for record in studio.records.values())]
     if not names:
-        return f"There are no student files in {studio.where.students}."
-    hint = did_you_mean(typed, names) or f"The files are in {studio.where.students}."
-    return f'There is no student "{typed}". {hint}'
+        return f"there are no student files in {studio.where.students}."
+    hint = as_sentence(did_you_mean(typed, names), f"The files are in {studio.where.students}.")
+    return f'there is no student "{typed}". {hint}'

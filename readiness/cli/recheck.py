@@ -1,4 +1,4 @@
-"""``readiness recheck``: does an answer follow from the files?
+"""``readiness recheck``: whether an answer follows from the files.
 
 Works a saved ``why --json`` object out a second time, with code that shares nothing with
 the one that made it. Without a file it does so for the answers of today.
@@ -78,7 +78,8 @@ def _read(name: str) -> list[Claim]:
     try:
         found = [json.loads(text)]
     except (ValueError, RecursionError):
-        found = [_object(line, f"{name}, line {i}") for i, line in enumerate(text.splitlines(), 1) if line.strip()]
+        lines = enumerate(text.splitlines(), 1)
+        found = [_object(line, f"{name}, line {i}") for i, line in lines if line.strip()]
     if not found:
         raise CommandError(f"{name} is empty; it should hold an answer of `readiness why --json`.")
     return [_claim(one, name) for one in found]

@@ -14,8 +14,9 @@ from readiness.cli.reasons import reasons_as_text
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import ChangeError, what_if
+from readiness.words.compare import tell_what_if
 from readiness.words.lists import tell_other_files
-from readiness.words.story import tell_answer, tell_what_if
+from readiness.words.story import tell_answer
 
 __all__ = ["configure", "run"]
 
@@ -46,13 +47,13 @@ def run(args: argparse.Namespace) -> Exit:
     if studio.broken:
         print(f"readiness: {tell_other_files(len(studio.broken))}", file=sys.stderr)
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
-    plain = judge(course, record, day, planned)
-    answer, values = plain, {}
+    plain = answer = judge(course, record, day, planned)
+    values: dict[str, object] = {}
     if changes:
         try:
             answer, values = what_if(course, record, day, changes, planned)
         except ChangeError as error:
-            raise CommandError(f"--if: {error}") from None
+            raise CommandError(f"--if: {error}.") from None
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))

@@ -8,14 +8,17 @@ editor-friendly :func:`render`, which is the only place that knows their layout:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
-__all__ = ["Place", "Problem", "errors", "render", "sort_problems"]
+__all__ = ["Place", "Problem", "errors", "render", "sort_problems", "visible"]
 
 Severity = Literal["error", "warning"]
+
+_COMMANDING: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,16 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None) -> str:
         lines += _excerpt(other, sources)
     if problem.hint:
         lines.append(f"  {problem.hint}")
-    return "\n".join(lines)
+    return visible("\n".join(lines))
+
+
+def visible(text: str) -> str:
+    """Return a text with a mark for every character that would command the terminal.
+
+    >>> visible("a\\x1b[31mb")
+    'a\\ufffd[31mb'
+    """
+    return _COMMANDING.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:

@@ -28,6 +28,16 @@ _ORDERS: Final = (
     ("promise", "given", "due", "due before it was given"),
     ("placing", "on", "confirmed", "confirmed before it took place"),
 )
+_NAMING: Final = (
+    ("unit_start", "unit", "unit"),
+    ("settled", "through", "unit"),
+    ("set_aside", "skill", "skill"),
+    ("band_choice", "band", "band"),
+    ("decision", "unit", "unit"),
+    ("task", "for_skill", "skill"),
+)
+"""Kind of block, key, and what the key names."""
+_FEW: Final = 14
 _Path = tuple[str | int, ...]
 
 
@@ -59,7 +69,7 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
             "error",
             Place(path, 1, 1),
             "the name of this file cannot serve as a student's id",
-            "Name the file with letters, digits, hyphens and underscores, beginning with a letter or digit.",
+            "name it with letters, digits, hyphens and underscores, beginning with a letter or a digit",
         )
 
 
@@ -71,7 +81,13 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
             continue
         place = loaded.key_place(*path) if path[-2] == "remarks" else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
-        yield Problem(f"unknown-{what}", "error", place, message, did_you_mean(word, known[what]))
+        yield Problem(f"unknown-{what}", "error", place, message, _meant(word, what, known[what]))
+
+
+def _meant(word: str, what: str, known: Collection[str]) -> str:
+    """Return the nearest name, or all of them where they are few."""
+    hint = did_you_mean(word, known)
+    return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
 def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
@@ -82,18 +98,9 @@ def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
                 yield "skill", ("lesson", i, field, j), word
         for word in lesson.remarks:
             yield "skill", ("lesson", i, "remarks", word), word
-    for i, start in enumerate(file.unit_start):
-        yield "unit", ("unit_start", i, "unit"), start.unit
-    for i, settled in enumerate(file.settled):
-        yield "unit", ("settled", i, "through"), settled.through
-    for i, aside in enumerate(file.set_aside):
-        yield "skill", ("set_aside", i, "skill"), aside.skill
-    for i, choice in enumerate(file.band_choice):
-        yield "band", ("band_choice", i, "band"), choice.band
-    for i, decision in enumerate(file.decision):
-        yield "unit", ("decision", i, "unit"), decision.unit
-    for i, task in enumerate(file.task):
-        yield "skill", ("task", i, "for_skill"), task.for_skill
+    for kind, field, what in _NAMING:
+        for i, block in enumerate(getattr(file, kind)):
+            yield what, (kind, i, field), getattr(block, field)
 
 
 def _blocks(file: StudentFile) -> Iterator[tuple[str, int, Block]]:
@@ -119,7 +126,7 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
                     "error",
                     loaded.value_place(kind, i, field),
                     f"{day.isoformat()} is before the birth date, {file.born}",
-                    "One of the two years is probably a slip of the finger.",
+                    "one of the two years is probably a slip of the finger",
                     loaded.value_place("born"),
                     "the birth date",
                 )
@@ -136,7 +143,7 @@ def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pr
                     "error",
                     loaded.value_place(kind, i, last),
                     f"this was {message}, on {iso(begun.toordinal())}",
-                    "Look at both days.",
+                    "look at both days",
                     loaded.value_place(kind, i, first),
                     "the earlier step",
                 )
@@ -152,7 +159,7 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
                 "error",
                 loaded.key_place("hold", i, "closed"),
                 f"a closed hold also says {' and '.join(missing)}",
-                "An adult closes a hold: write who, and in what words.",
+                "an adult closes a hold: write who, and in what words",
             )
         if hold.closed is None and len(missing) < 2:
             named = "closed_by" if hold.closed_by.strip() else "closed_words"
@@ -161,5 +168,5 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
                 "error",
                 loaded.key_place("hold", i, named),
                 "this hold says how it was closed, but not on which day",
-                "Add the day, as in closed = 2025-12-20, or take these words out: the hold is still open.",
+                "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out",
             )

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import date, datetime
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, LiteralString
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from pydantic_core import PydanticCustomError
@@ -22,28 +22,40 @@ __all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile"
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
 
-_BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
-_TURNS: Final = frozenset("\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+_BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
+_TURNS: Final = frozenset(
+    "\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c"
+)
 """Characters that break a line or turn its direction without being seen."""
+
+
+def _refuse(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
+    """Return a problem in our own words, for pydantic to place."""
+    return PydanticCustomError(problem, "{message}", {"message": message, "hint": hint})
+
+
+def _unquoted(text: str) -> str:
+    """Return what to write in place of a day in quotes."""
+    day = text.strip()
+    return f"write it as {day}" if len(day) == 10 and _is_real(day) else "write it as in 2025-12-02"
 
 
 def _day(value: object) -> object:
     """Accept a TOML date and nothing that merely looks like one."""
     if isinstance(value, datetime):
-        raise PydanticCustomError("date-with-time", "a day is written without a time of day")
+        raise _refuse("date-with-time", "a day is written without a time of day", f"write {value:%Y-%m-%d}")
     if isinstance(value, date):
         return _in_use(value)
     if isinstance(value, str):
-        raise PydanticCustomError("quoted-date", "a day stands without quotes, as in 2025-12-02")
-    raise PydanticCustomError("not-a-date", "this must be a day, as in 2025-12-02")
+        raise _refuse("quoted-date", "a day is written without quotes", _unquoted(value))
+    raise _refuse("not-a-date", "this must be a day", "write it as in 2025-12-02")
 
 
 def _in_use(day: date) -> date:
     """Refuse a year that can only be a slip of the finger."""
     if day.year not in YEARS:
-        raise PydanticCustomError(
-            "odd-year", "the year must be from {first} to {last}", {"first": YEARS[0], "last": YEARS[-1]}
-        )
+        years = f"it must be from {YEARS[0]} to {YEARS[-1]}"
+        raise _refuse("odd-year", f"the year {day.year} is probably a slip of the finger", years)
     return day
 
 
@@ -51,13 +63,16 @@ def _born(value: object) -> object:
     """Accept ``"YYYY-MM-DD"``, ``"YYYY-MM"`` or a TOML date; return text."""
     if isinstance(value, date) and not isinstance(value, datetime):
         return _in_use(value).isoformat()
-    if isinstance(value, str) and _BORN.fullmatch(value) and _is_real(value):
+    if isinstance(value, str) and _is_real(value):
         return value
-    raise PydanticCustomError("not-a-birth-date", 'this must be a birth date, as in "2020-05-14" or "2020-05"')
+    hint = 'write it as in "2020-05-14", or the month alone: "2020-05"'
+    raise _refuse("not-a-birth-date", "this is no birth date", hint)
 
 
 def _is_real(text: str) -> bool:
-    """Return whether a well-shaped date is one that the calendar has."""
+    """Return whether a text is a day, or a month, that the calendar has."""
+    if not _BORN.fullmatch(text):
+        return False
     try:
         day = date.fromisoformat(text if len(text) == 10 else f"{text}-01")
     except ValueError:
@@ -80,11 +95,8 @@ def _shown(value: object, also: str) -> object:
     if isinstance(value, str):
         for ch in value.replace("\r\n", "\n"):
             if ch not in also and (unicodedata.category(ch) == "Cc" or ch in _TURNS):
-                raise PydanticCustomError(
-                    "control-character",
-                    "this text holds the unseen character {code}; write it without",
-                    {"code": f"U+{ord(ch):04X}"},
-                )
+                message = f"this text holds an unseen character, U+{ord(ch):04X}"
+                raise _refuse("unseen-character", message, "write it without")
     return value
 
 

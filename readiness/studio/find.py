@@ -106,6 +106,6 @@ def _upwards(start: Path) -> Path | None:
 def _must_be_folder(path: Path, what: str) -> None:
     """Refuse a folder that is not there."""
     if not path.exists():
-        raise StudioNotFoundError(f"There is no {what} {path}.")
+        raise StudioNotFoundError(f"there is no {what} {path}.")
     if not path.is_dir():
-        raise StudioNotFoundError(f"The {what} must be a folder, and {path} is a file.")
+        raise StudioNotFoundError(f"the {what} must be a folder, and {path} is a file.")

@@ -145,7 +145,8 @@ def _event(block: EventBlock) -> Event:
     """Return one event; its block has either one day or two."""
     first = block.on or block.first
     last = block.on or block.last
-    assert first is not None and last is not None
+    assert first is not None
+    assert last is not None
     return Event(block.name, first.toordinal(), last.toordinal())
 
 

@@ -26,7 +26,7 @@ class EventBlock(Block):
         stretch = self.first is not None and self.last is not None
         half = (self.first is None) != (self.last is None)
         if half or (self.on is not None) == stretch:
-            raise PydanticCustomError("event-days", "an event has one day (on), or two (from and to)")
+            raise PydanticCustomError("event-days", "an event has either one day (on) or two (from and to)")
         if self.first is not None and self.last is not None and self.last < self.first:
             raise PydanticCustomError("event-days", "this event ends before it begins")
         return self
@@ -39,8 +39,8 @@ class StudioFile(Block):
     name: Name
     course: Name
     students: Name
-    teachers: dict[str, Line] = {}
+    teachers: dict[str, Line] = Field(default_factory=dict)
     term_end: Day | None = None
-    event: list[EventBlock] = []
-    lesson_dates: dict[str, list[Day]] = {}
+    event: list[EventBlock] = Field(default_factory=list)
+    lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
     today: Day | None = None

@@ -1,0 +1,71 @@
+"""The command line as a person uses it: words in, code and texts out."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from typing import NamedTuple
+
+import pytest
+
+from readiness.cli.main import main
+
+
+class Said(NamedTuple):
+    """What a command answered."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def say(capsys, monkeypatch, tmp_path):
+    """Return a function that carries out a command in an empty folder."""
+    monkeypatch.chdir(tmp_path)
+
+    def carry_out(*words):
+        capsys.readouterr()
+        code = main([str(word) for word in words])
+        out, err = capsys.readouterr()
+        assert "Traceback" not in err
+        return Said(code, out, err)
+
+    return carry_out
+
+
+@pytest.fixture
+def start(tmp_path):
+    """Return a function that carries out a command in a new process."""
+
+    def carry_out(*words, text="", **environment):
+        import os
+
+        done = subprocess.run(
+            [sys.executable, "-m", "readiness", *map(str, words)],
+            input=text,
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            check=False,
+            cwd=tmp_path,
+            env={**os.environ, **environment},
+        )
+        return Said(done.returncode, done.stdout, done.stderr)
+
+    return carry_out
+
+
+@pytest.fixture
+def studio(tmp_path, course_folder, demo_folder):
+    """Return a studio folder of one's own: the demo students, their course, no fixed day."""
+    folder = tmp_path / "studio"
+    (folder / "students").mkdir(parents=True)
+    for path in demo_folder.glob("*.toml"):
+        if path.name != "studio.toml":
+            (folder / "students" / path.name).write_bytes(path.read_bytes())
+    (folder / "studio.toml").write_text(
+        f'format = 1\nname = "Own studio"\ncourse = "{course_folder.as_posix()}"\nstudents = "students"\n',
+        encoding="utf-8",
+    )
+    return folder
