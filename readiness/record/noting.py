@@ -1,0 +1,152 @@
+"""Noting a lesson: what was shown, with how much help, as one block at the end of the file.
+
+Checks before it writes, all mistakes at once, each a value with one sentence; with a single
+mistake nothing is written at all. The day is an argument, so nothing here knows a clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.files.suggest import nearest
+from readiness.files.writing import Refusal
+from readiness.record.append import add_blocks
+from readiness.record.blocks import block
+from readiness.record.model import Record
+
+__all__ = ["FIELDS", "NewLesson", "check_lesson", "find_skill", "lesson_text", "note_lesson"]
+
+FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
+"""The names of the lists in a lesson block, in the order of HELPS."""
+
+
+@dataclass(frozen=True)
+class NewLesson:
+    """A lesson to be noted.
+
+    Attributes:
+        on: its day number.
+        helps: by skill id, an index into HELPS.
+        not_tried: ids of what was left out; says nothing about them.
+        by: initials of who noted it; note: a few words; remarks: a few words by skill id.
+    """
+
+    on: int
+    helps: Mapping[str, int] = field(default_factory=dict)
+    not_tried: tuple[str, ...] = ()
+    by: str = ""
+    note: str = ""
+    remarks: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def is_empty(self) -> bool:
+        """Return whether nothing at all was entered."""
+        return not (self.helps or self.not_tried or self.note or self.remarks)
+
+
+def find_skill(course: Course, typed: str, among: Iterable[str] = ()) -> str | Refusal:
+    """Return the id of the skill that was typed, by id or by an unambiguous beginning.
+
+    Args:
+        typed: letters; a beginning that fits one of ``among`` alone wins.
+        among: ids to prefer, such as those on today's sheet.
+    """
+    word = typed.strip().lower()
+    if word in course.skill:
+        return word
+    for choices in (tuple(among), tuple(course.skill)):
+        fitting = [skill for skill in choices if word and skill.startswith(word)]
+        if len(fitting) == 1:
+            return fitting[0]
+        if fitting:
+            some = ", ".join(fitting[:4]) + (" ..." if len(fitting) > 4 else "")
+            return Refusal("ambiguous-skill", f'"{typed}" could be {some}; please type a little more.')
+    meant = nearest(word, course.skill)
+    hint = f' Did you mean "{meant}"?' if meant else ""
+    return Refusal("unknown-skill", f'there is no skill "{typed}" in the course.{hint}')
+
+
+def check_lesson(
+    course: Course, record: Record, lesson: NewLesson, listed: Iterable[str], today: int
+) -> tuple[Refusal, ...]:
+    """Return everything that is wrong with a lesson to be noted.
+
+    Args:
+        listed: every skill id as entered, so that one entered twice is seen.
+        today: the latest day a lesson can have had.
+    """
+    found = [*_days(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
+    if lesson.is_empty:
+        found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
+    for text in (lesson.note, lesson.by, *lesson.remarks.values()):
+        if any(not char.isprintable() for char in text):
+            found.append(Refusal("odd-character", "a remark has a character in it that cannot be shown."))
+    return tuple(found)
+
+
+def _days(record: Record, on: int, today: int) -> Iterable[Refusal]:
+    if on > today:
+        yield Refusal("future-day", f"{iso(on)} has not come yet; a lesson is noted after it was held.")
+    if on < record.born:
+        yield Refusal("before-birth", f"{iso(on)} is before {record.name} was born ({iso(record.born)}).")
+
+
+def _twice(listed: Iterable[str]) -> Iterable[Refusal]:
+    seen: set[str] = set()
+    for skill in listed:
+        if skill in seen:
+            message = f'"{skill}" was entered twice; please give it once, with the most help that was needed.'
+            yield Refusal("skill-twice", message)
+        seen.add(skill)
+
+
+def _unknown(course: Course, lesson: NewLesson) -> Iterable[Refusal]:
+    for skill in (*lesson.helps, *lesson.not_tried, *lesson.remarks):
+        found = find_skill(course, skill)
+        if skill not in course.skill and isinstance(found, Refusal):
+            yield found
+
+
+def lesson_text(lesson: NewLesson) -> str:
+    """Return the lesson as the block to be added."""
+    lists = [
+        (name, [skill for skill, given in lesson.helps.items() if given == help_index])
+        for help_index, name in enumerate(FIELDS)
+    ]
+    return block(
+        "lesson",
+        [
+            ("on", date.fromordinal(lesson.on)),
+            *lists,
+            ("not_tried", list(lesson.not_tried)),
+            ("by", lesson.by),
+            ("note", lesson.note),
+            ("remarks", dict(lesson.remarks)),
+        ],
+    )
+
+
+def note_lesson(
+    course: Course, record: Record, lesson: NewLesson, folder: Path, today: int, listed: Iterable[str] = ()
+) -> tuple[Refusal, ...]:
+    """Check a lesson and add it to the student's file; empty when it is safely there.
+
+    Args:
+        folder: the students folder; listed: see :func:`check_lesson` (default: what the
+            lesson holds).
+    """
+    assert record.path is not None
+    entered = tuple(listed) or (*lesson.helps, *lesson.not_tried)
+    wrong = check_lesson(course, record, lesson, entered, today)
+    if wrong:
+        return wrong
+    refusal = add_blocks(record.path, folder, lesson_text(lesson))
+    return () if refusal is None else (refusal,)
+
+
