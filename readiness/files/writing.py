@@ -17,7 +17,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Refusal", "WriteRefused", "append", "create", "cut_tail", "lines_into", "replace", "within"]
+__all__ = ["Refusal", "append", "create", "cut_tail", "lines_into", "replace", "within"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Refusal:
     message: str
 
 
-class WriteRefused(Exception):
+class RefusedError(Exception):
     """Raised inside this room only; callers get the :class:`Refusal`."""
 
     def __init__(self, id: str, message: str) -> None:  # noqa: A002 - it is an id
@@ -85,7 +85,7 @@ def _refused(write: Callable[[], None]) -> Refusal | None:
     """Carry out a write and return what stood in its way."""
     try:
         write()
-    except WriteRefused as refused:
+    except RefusedError as refused:
         return refused.refusal
     except OSError as error:
         return Refusal("cannot-write", f"nothing was written: {_reason(error)}.")
@@ -109,7 +109,7 @@ def _append(path: Path, folder: Path, edit: Edit) -> None:
             with suppress(OSError):
                 os.ftruncate(file, len(before))
                 os.fsync(file)
-            raise WriteRefused("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
+            raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
 
 
 def _cut(path: Path, folder: Path, edit: Edit) -> None:
@@ -117,7 +117,7 @@ def _cut(path: Path, folder: Path, edit: Edit) -> None:
         before = _read_all(file)
         tail = _settled(edit(before))
         if not before.endswith(tail):
-            raise WriteRefused("changed", f"nothing was written: {path} was changed meanwhile.")
+            raise RefusedError("changed", f"nothing was written: {path} was changed meanwhile.")
         os.ftruncate(file, len(before) - len(tail))
         os.fsync(file)
 
@@ -144,11 +144,11 @@ def _replace(path: Path, folder: Path, edit: Edit) -> None:
 
 def _create(path: Path, folder: Path, data: bytes) -> None:
     if not within(path, folder):
-        raise WriteRefused("outside", f"nothing was written: {path} is not in {folder}.")
+        raise RefusedError("outside", f"nothing was written: {path} is not in {folder}.")
     try:
         file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        raise WriteRefused("exists", f"nothing was written: there already is a file {path}.") from None
+        raise RefusedError("exists", f"nothing was written: there already is a file {path}.") from None
     try:
         _write_all(file, data)
         os.fsync(file)
@@ -163,7 +163,7 @@ def _create(path: Path, folder: Path, data: bytes) -> None:
 
 def _settled(edited: bytes | Refusal) -> bytes:
     if isinstance(edited, Refusal):
-        raise WriteRefused(edited.id, edited.message)
+        raise RefusedError(edited.id, edited.message)
     return edited
 
 
@@ -175,12 +175,12 @@ def _locked(path: Path, folder: Path) -> Iterator[int]:
     so after getting the lock the name is looked up again.
     """
     if not within(path, folder):
-        raise WriteRefused("outside", f"nothing was written: {path} leads out of {folder}.")
+        raise RefusedError("outside", f"nothing was written: {path} leads out of {folder}.")
     while True:
         file = os.open(path, os.O_RDWR | os.O_APPEND)
         try:
             if not stat.S_ISREG(os.fstat(file).st_mode):
-                raise WriteRefused("no-file", f"nothing was written: {path} is not a file.")
+                raise RefusedError("no-file", f"nothing was written: {path} is not a file.")
             _lock(file)
             if _same(file, path):
                 yield file

@@ -84,9 +84,8 @@ def check_lesson(
     found = [*_days(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
     if lesson.is_empty:
         found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
-    for text in (lesson.note, lesson.by, *lesson.remarks.values()):
-        if any(not char.isprintable() for char in text):
-            found.append(Refusal("odd-character", "a remark has a character in it that cannot be shown."))
+    if not all(text.isprintable() for text in (lesson.note, lesson.by, *lesson.remarks.values())):
+        found.append(Refusal("odd-character", "a remark has a character in it that cannot be shown."))
     return tuple(found)
 
 
