@@ -9,7 +9,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.opening import locate_studio, print_problems
 from readiness.course.load import load_course
 from readiness.files.problems import errors, render
-from readiness.words.lists import tell_check, tell_loose_ends
+from readiness.words.lists import check_words, loose_end_words
 
 __all__ = ["configure", "run"]
 
@@ -31,11 +31,11 @@ def run(args: argparse.Namespace) -> Exit:
     loaded = load_course(_folder(args.course))
     for problem in loaded.problems:
         print(render(problem), end="\n\n")
-    print(tell_check(loaded.course, loaded.problems))
+    print(check_words(loaded.course, loaded.problems), end="")
     if args.list and loaded.course is not None:
         from readiness.course.checks import loose_ends
 
-        print(f"\n{tell_loose_ends(loaded.course, loose_ends(loaded.course))}")
+        print(f"\n{loose_end_words(loose_ends(loaded.course), loaded.course)}", end="")
     return Exit.WRONG if errors(loaded.problems) else Exit.READY
 
 

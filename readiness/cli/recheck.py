@@ -16,12 +16,14 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
+from readiness.cli.why import text_width
 from readiness.course.model import Course
+from readiness.days import day_number
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.recheck import recheck
 from readiness.studio.load import Studio
-from readiness.words.lists import tell_recheck
+from readiness.words.lists import recheck_words
 
 __all__ = ["configure", "run"]
 
@@ -46,14 +48,15 @@ def run(args: argparse.Namespace) -> Exit:
     saved = _read(args.file) if args.file is not None else None
     studio, course = open_studio(args)
     claims = _worked_out(args, studio, course) if saved is None else saved
-    wrong = {}
+    all_follow = True
     for claim in claims:
         record = pick_student(studio, claim["student"])
-        wrong[f"{record.id} on {claim['on']}"] = recheck(claim, course, record)
-    print(tell_recheck(wrong), flush=True)
+        wrong = recheck(claim, course, record)
+        all_follow = all_follow and not wrong
+        print(recheck_words(record.name, day_number(claim["on"]), wrong, text_width()), end="", flush=True)
     if saved is None and not args.student:
         print_problems(problem for one in studio.broken.values() for problem in one.problems)
-    return Exit.NOT_READY if any(wrong.values()) else Exit.READY
+    return Exit.READY if all_follow else Exit.NOT_READY
 
 
 def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:

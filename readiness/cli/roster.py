@@ -11,7 +11,7 @@ from readiness.cli.opening import add_studio_options, open_studio, print_problem
 from readiness.cli.why import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
-from readiness.words.lists import tell_roster
+from readiness.words.lists import roster_words
 
 __all__ = ["configure", "run"]
 
@@ -32,6 +32,6 @@ def run(args: argparse.Namespace) -> Exit:
         for answer in answers:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
-        print(tell_roster(answers, course, day, studio.name, text_width()), flush=True)
+        print(roster_words(answers, course, text_width()), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     return Exit.READY

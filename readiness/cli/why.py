@@ -14,8 +14,8 @@ from readiness.cli.reasons import reasons_as_text
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import ChangeError, what_if
-from readiness.words.compare import tell_what_if
-from readiness.words.lists import tell_other_files
+from readiness.words.compare import compare_answers
+from readiness.words.lists import other_file_words
 from readiness.words.story import tell_answer
 
 __all__ = ["configure", "run"]
@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args)
     record = pick_student(studio, args.student)
     if studio.broken:
-        print(f"readiness: {tell_other_files(len(studio.broken))}", file=sys.stderr)
+        print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
     plain = answer = judge(course, record, day, planned)
     values: dict[str, object] = {}
@@ -60,9 +60,9 @@ def run(args: argparse.Namespace) -> Exit:
     elif args.reasons:
         print(reasons_as_text(answer.findings))
     elif changes:
-        print(tell_what_if(plain, answer, values, course, record, text_width()))
+        print(compare_answers(plain, answer, values, course, record, text_width()), end="")
     else:
-        print(tell_answer(answer, course, record, text_width()))
+        print(tell_answer(answer, course, record, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

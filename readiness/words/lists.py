@@ -1,25 +1,27 @@
 """Lists and short texts: the studio in one list, and what the checks found.
 
 A list of students is an order of names, never an order of children: nobody is put before
-anybody for what they can do. Only a hold comes first, because it must not be overlooked.
+anybody for what they can do. A hold is in capital letters, because it must not be overlooked.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, quoted, tidy, wrap
 
-__all__ = ["check_words", "problem_count", "recheck_words", "roster_words"]
+__all__ = [
+    "check_words", "loose_end_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
+]  # fmt: skip
 
 NAME_WIDTH = 14
 
 
 def roster_words(answers: Sequence[Answer], course: Course, width: int = 80) -> str:
-    """Return the studio as a list: holds first, else in the order given.
+    """Return the studio as a list, in the order given.
 
     Args:
         answers: one for each student, in order of name.
@@ -28,10 +30,9 @@ def roster_words(answers: Sequence[Answer], course: Course, width: int = 80) -> 
     """
     if not answers:
         return "No students yet.\n"
-    ordered = sorted(answers, key=lambda answer: answer.verdict != "paused")
-    column = min(NAME_WIDTH, max(len(tidy(answer.name)) for answer in ordered)) + 2
+    column = min(NAME_WIDTH, max(len(tidy(answer.name)) for answer in answers)) + 2
     lines: list[str] = []
-    for answer in ordered:
+    for answer in answers:
         lines += _entry(answer, course, column, width)
     return "".join(f"{line}\n" for line in lines)
 
@@ -102,6 +103,24 @@ def problem_count(problems: Sequence[Problem]) -> str:
     parts = [counted(wrong, "error")] if wrong else []
     parts += [counted(odd, "warning")] if odd else []
     return listed(parts) or "no problems"
+
+
+def loose_end_words(skills: Iterable[Skill], course: Course) -> str:
+    """Return the skills that no later skill names, each with its line in the skill graph."""
+    lines = []
+    for skill in skills:
+        where = f" ({skill.place.file.name}:{skill.place.line})" if skill.place else ""
+        lines.append(f"  - unit {course.unit[skill.unit].number}: {tidy(skill.name)}, {skill.id}{where}\n")
+    if not lines:
+        return "Every skill before the last unit is named by a later one.\n"
+    head = "No later skill names these; often that is right, sometimes a link was forgotten:\n"
+    return head + "".join(lines)
+
+
+def other_file_words(count: int) -> str:
+    """Return that files of other students could not be read, and where to see which."""
+    files = counted(count, "other student file has", "other student files have")
+    return f"{files} problems; `readiness roster` lists {'it' if count == 1 else 'them'}."
 
 
 def recheck_words(student: str, on: int, objections: Sequence[str], width: int = 80) -> str:
