@@ -26,7 +26,8 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     ),
     "C3": (
         "Fingertips that fold in are common and no fault. Lighten the sound and support the finger; "
-        "never force or squeeze. If joints hurt or tire easily, tell the family; a licensed clinician decides."
+        "never force or squeeze. If joints hurt or tire easily, tell the family; a licensed "
+        "clinician decides."
     ),
     "C4": (
         "This may be too much or too sudden. The numbers are common practice only; comfort decides. Add a "

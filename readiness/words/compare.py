@@ -18,13 +18,13 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.story import verdict_words
 
-__all__ = ["compare_answers"]
+__all__ = ["tell_what_if"]
 
 SHOW = "show."
 STATES_AT_MOST = 12
 
 
-def compare_answers(
+def tell_what_if(
     plain: Answer,
     changed: Answer,
     changes: Mapping[str, object],
@@ -100,7 +100,11 @@ def _changes(both: _Both) -> Iterator[str]:
 
 def _deciding(say: Phrases) -> dict[object, str]:
     """Return the blockers in words, by what they are."""
-    return {one.skill or one.group and one.group.of: _blocker(say, one) for one in say.answer.blockers}
+    return {_key(one): _blocker(say, one) for one in say.answer.blockers}
+
+
+def _key(one: Blocker) -> object:
+    return one.skill if one.group is None else (one.group.at_least, one.group.of)
 
 
 def _blocker(say: Phrases, one: Blocker) -> str:
@@ -138,7 +142,7 @@ def _earliest(both: _Both) -> Iterator[str]:
 def _still(both: _Both) -> Iterator[str]:
     say, before = both.changed, _deciding(both.plain)
     for one in say.answer.blockers:
-        if (one.skill or one.group and one.group.of) in before:
+        if _key(one) in before:
             state = f": {say.state(one.skill)}" if one.skill else ""
             yield f"{capital(_blocker(say, one))}{state}."
     open_rest = say.answer.open_rest

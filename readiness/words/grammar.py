@@ -14,8 +14,8 @@ from datetime import date
 from typing import Final
 
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "either", "help_words", "listed",
-    "number_words", "quoted", "tidy", "wrap",
+    "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
+    "listed", "number_words", "quoted", "tidy", "wrap",
 ]  # fmt: skip
 
 HELP_WORDS: Final = (
@@ -85,11 +85,6 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
-def either(words: Sequence[str]) -> str:
-    """Return words as a choice in a sentence: "a, b or c"."""
-    return listed(words, "or")
-
-
 def capital(text: str) -> str:
     """Return a text with its first letter large."""
     return text[:1].upper() + text[1:]
@@ -121,7 +116,7 @@ def help_words(accepted: int) -> str:
     >>> help_words(0), help_words(1)
     ('without help', 'without help or with a small reminder')
     """
-    return either(HELP_WORDS[: accepted + 1])
+    return listed(HELP_WORDS[: accepted + 1], "or")
 
 
 def tidy(text: str) -> str:

@@ -16,6 +16,13 @@ from readiness.words.page import Paragraph, Section, item
 __all__ = ["RULE_WORDS", "numbers_section", "rule_words"]
 
 
+_FADES: Final[Mapping[str, str]] = {
+    "fast": "what fades soon",
+    "medium": "most things",
+    "slow": "what lasts long",
+}
+
+
 def _help(value: object) -> str:
     return "a small reminder still counts" if value == "cue" else "only without help counts"
 
@@ -36,13 +43,6 @@ _FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
     "fresh_weeks": ("another look is due", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
-
-_FADES: Final = {
-    "fast": "what fades soon",
-    "medium": "most things",
-    "slow": "what lasts long",
-}
-
 
 def _count(value: object, noun: str) -> str:
     return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"

@@ -42,13 +42,13 @@ def _why(say: Phrases, skill: str) -> Iterator[Paragraph]:
     answer = say.answer
     if answer.placing is not None:
         return
-    yield under(_reason(say, skill))
+    yield under(_reason(say))
     others = [other for other in answer.frees if other != skill]
     if others:
         yield under(f"Waiting for it: {say.of_units(others)}.")
 
 
-def _reason(say: Phrases, skill: str) -> str:
+def _reason(say: Phrases) -> str:
     chain = say.answer.chain
     if not works_on_a_gap(say):
         if say.answer.look_first:
@@ -126,7 +126,7 @@ def _after_that(say: Phrases) -> Iterator[str]:
 
 def _earliest(say: Phrases) -> str:
     if say.answer.earliest is None:
-        return "There is no earliest possible date within the next 52 lessons: look at the steps, not the date."
+        return "No earliest possible date within the next 52 lessons: look at the steps, not the date."
     return (
         "Earliest possible, if everything is shown without help each time: "
         f"{say.day(say.answer.earliest)}. It may take longer, and that is fine."

@@ -22,6 +22,12 @@ STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
 
 
+TEACHING_SIDE = "On the teaching side, seat, height, breaks and the jump in practice are worth a look."
+CLOSING = (
+    "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise slowly."
+)
+
+
 def paused_sections(say: Phrases) -> Iterator[Section]:
     """Return the sections for a student with an open hold."""
     answer = say.answer
@@ -33,10 +39,9 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     holds = tuple(hold for hold in say.record.holds if hold.is_open(answer.on))
     yield Section("What comes first", tuple(map(item, (
         caution("C1"),
-        *(f"The hold ({hold.part}) is open since {say.day(hold.opened)} ({say.line(hold.line)})." for hold in holds),
-        "On the teaching side, seat, height, breaks and the jump in practice are worth a look.",
-        "Only an adult closes the hold, with a date and a few words. After that the old amount comes "
-        "back bit by bit.",
+        *(_since(say, hold) for hold in holds),
+        TEACHING_SIDE,
+        CLOSING,
     ))))
     yield Section(
         f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(holds)),)
@@ -44,6 +49,10 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     told = [one for one in answer.cautions if one in STILL_TOLD]
     yield Section("Cautions", tuple(item(caution(one)) for one in told))
     yield Section("", (Paragraph(_underlying(say)),))
+
+
+def _since(say: Phrases, hold: Hold) -> str:
+    return f"The hold ({hold.part}) is open since {say.day(hold.opened)} ({say.line(hold.line)})."
 
 
 def _meanwhile(holds: tuple[Hold, ...]) -> str:

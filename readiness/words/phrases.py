@@ -155,8 +155,8 @@ class Phrases:
         rows = [(self.day(e.day), HELP_WORDS[e.help], self.line(e.line)) for e in one.evidence]
         if len(rows) > at_most + 1:
             older = len(rows) - at_most
-            first = one.evidence[0]
-            rows = [(self.day(first.day), f"and {older - 1} more before", self.line(first.line)), *rows[older:]]
+            day, _, line = rows[0]
+            rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
         if one.settled_on is not None:
             rows.insert(0, (self.day(one.settled_on), "noted as settled", self._settled_line(one)))
         return tuple(rows)
