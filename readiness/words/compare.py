@@ -18,13 +18,13 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.story import verdict_words
 
-__all__ = ["tell_what_if"]
+__all__ = ["compare_answers"]
 
 SHOW = "show."
 STATES_AT_MOST = 12
 
 
-def tell_what_if(
+def compare_answers(
     plain: Answer,
     changed: Answer,
     changes: Mapping[str, object],

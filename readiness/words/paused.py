@@ -24,7 +24,8 @@ STILL_TOLD = ("C5", "C7", "C13", "C14")
 
 TEACHING_SIDE = "On the teaching side, seat, height, breaks and the jump in practice are worth a look."
 CLOSING = (
-    "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise slowly."
+    "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise "
+    "slowly."
 )
 
 
