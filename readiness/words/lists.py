@@ -1,124 +1,140 @@
-"""The texts of whole lists: the roster, a look over a course, a second working-out.
+"""Lists and short texts: the studio in one list, and what the checks found.
 
-In order of name, never in order of who is further; only a hold comes first, because it must
-not be overlooked. Nothing is counted about a child.
+A list of students is an order of names, never an order of children: nobody is put before
+anybody for what they can do. A hold is in capital letters, because it must not be overlooked.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
-from readiness.course.model import Course
-from readiness.files.problems import Problem
+from readiness.course.model import Course, Skill
+from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
-from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, tidy, wrap
+from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, quoted, tidy, wrap
 
-__all__ = ["tell_check", "tell_loose_ends", "tell_other_files", "tell_recheck", "tell_roster"]
+__all__ = [
+    "check_words", "loose_end_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
+]  # fmt: skip
+
+NAME_WIDTH = 14
 
 
-def tell_roster(
-    answers: Sequence[Answer], course: Course, on: int, title: str = "", width: int = 80
-) -> str:
-    """Return the studio in one list: an entry a student, holds first, else in the order given.
+def roster_words(answers: Sequence[Answer], course: Course, width: int = 80) -> str:
+    """Return the studio as a list, in the order given.
 
-    An entry names the unit, the verdict, the one thing to work on and the latest lesson.
+    Args:
+        answers: one for each student, in order of name.
+        course: what they were judged by.
+        width: the widest line.
     """
-    head = f"{tidy(title)}, {date_words(on)}" if title else f"Students on {date_words(on)}"
-    lines = [*wrap(head, width), ""]
-    names = [answer.name for answer in answers]
-    for answer in sorted(answers, key=lambda one: one.verdict != "paused"):
-        twice = names.count(answer.name) > 1
-        who = f"{tidy(answer.name)} ({answer.student})" if twice else tidy(answer.name)
-        lines += wrap(f"{who}: {_standing(answer, course)}", width)
-        for detail in _details(answer, course):
-            lines += wrap(detail, width, indent=4)
     if not answers:
-        lines.append("No students yet.")
-    return "\n".join(lines)
+        return "No students yet.\n"
+    column = min(NAME_WIDTH, max(len(tidy(answer.name)) for answer in answers)) + 2
+    lines: list[str] = []
+    for answer in answers:
+        lines += _entry(answer, course, column, width)
+    return "".join(f"{line}\n" for line in lines)
 
 
-def _standing(answer: Answer, course: Course) -> str:
-    """Return unit and verdict."""
-    verdict = VERDICT_WORDS[answer.verdict]
-    if answer.verdict == "paused":
-        verdict = f"NO PLAYING, {verdict}"
-    if answer.taken_along:
-        verdict = f"{verdict} {counted(len(answer.taken_along), 'thing')}"
-    if answer.unit is None:
-        return verdict
-    unit = course.unit[answer.unit]
-    return f"unit {unit.number}, {tidy(unit.name)} - {verdict}"
+def _entry(answer: Answer, course: Course, column: int, width: int) -> list[str]:
+    """Return one student: the verdict beside the name, unit and one thing under it."""
+    name = tidy(answer.name)
+    lead = f"{name:<{column}}" if len(name) < column else ""
+    lines = [] if lead else wrap(name, width)
+    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", _place(answer, course)):
+        lines += wrap(text, width, lead=lead or " " * column)
+        lead = ""
+    return lines
 
 
-def _details(answer: Answer, course: Course) -> list[str]:
-    """Return the lines under a student: what comes along, the one thing, the latest lesson."""
-    details = []
-    if answer.taken_along:
-        details.append(f"along: {_named(answer.taken_along, course)}")
-    if answer.one_thing is not None:
-        details.append(f"one thing: {_named((answer.one_thing,), course)}")
-    details.append(_last_lesson(answer))
-    return details
+def _verdict(answer: Answer) -> str:
+    """Return the verdict in the few words a list has room for."""
+    words = VERDICT_WORDS[answer.verdict]
+    if answer.verdict == "ready-taking-along":
+        words = f"{words} {counted(len(answer.taken_along), 'thing')}"
+    return words.upper() if answer.verdict == "paused" else words
 
 
 def _last_lesson(answer: Answer) -> str:
-    """Return when the latest lesson was, and how long ago that is."""
     if answer.last_lesson is None:
         return "no lesson yet"
-    days = answer.on - answer.last_lesson
-    ago = f"{counted(days, 'day')} ago" if days else "that day"
-    return f"last lesson: {date_words(answer.last_lesson, answer.on)} ({ago})"
+    ago = answer.on - answer.last_lesson
+    if ago == 0:
+        return "lesson that day"
+    return f"last lesson {counted(ago, 'day')} ago"
 
 
-def _named(skills: Sequence[str], course: Course) -> str:
-    """Return the names of skills as a list."""
-    return listed([tidy(course.skill[skill].name) for skill in skills])
+def _place(answer: Answer, course: Course) -> str:
+    """Return the unit and the one thing; while paused no thing to work on."""
+    unit = answer.unit or (answer.placing.start_unit if answer.placing else None)
+    if unit is None:
+        return "no unit yet"
+    start = "" if answer.unit else "start in "
+    words = f"{start}unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+    if answer.one_thing is None or answer.verdict == "paused":
+        return words
+    return f"{words}; one thing: {quoted(course.skill[answer.one_thing].name)}"
 
 
-def tell_other_files(count: int) -> str:
-    """Return the line about student files that could not be read."""
+def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
+    """Return the last line of a check: what is there, or how many problems."""
+    found = tuple(problems)
+    if found or course is None:
+        return f"{problem_count(found)}.\n"
+    links = sum(len(skill.stands_on) for skill in course.skills)
+    parts = [
+        counted(len(course.skills), "skill"),
+        counted(len(course.units), "unit"),
+        counted(links, "link"),
+        counted(len(course.bands), "age band"),
+    ]
+    return f"No problems: {listed(parts)}.\n"
+
+
+def problem_count(problems: Sequence[Problem]) -> str:
+    """Return how many errors and warnings there are.
+
+    >>> problem_count(())
+    'no problems'
+    """
+    wrong = len(errors(problems))
+    odd = len(problems) - wrong
+    parts = [counted(wrong, "error")] if wrong else []
+    parts += [counted(odd, "warning")] if odd else []
+    return listed(parts) or "no problems"
+
+
+def loose_end_words(skills: Iterable[Skill], course: Course) -> str:
+    """Return the skills that no later skill names, each with its line in the skill graph."""
+    lines = []
+    for skill in skills:
+        where = f" ({skill.place.file.name}:{skill.place.line})" if skill.place else ""
+        lines.append(f"  - unit {course.unit[skill.unit].number}: {tidy(skill.name)}, {skill.id}{where}\n")
+    if not lines:
+        return "Every skill before the last unit is named by a later one.\n"
+    head = "No later skill names these; often that is right, sometimes a link was forgotten:\n"
+    return head + "".join(lines)
+
+
+def other_file_words(count: int) -> str:
+    """Return that files of other students could not be read, and where to see which."""
     files = counted(count, "other student file has", "other student files have")
     return f"{files} problems; `readiness roster` lists {'it' if count == 1 else 'them'}."
 
 
-def tell_check(course: Course | None, problems: Sequence[Problem]) -> str:
-    """Return the last line of a look over a course."""
-    found = [one.severity for one in problems]
-    counts = listed([counted(found.count(s), s) for s in ("error", "warning") if s in found])
-    if course is None:
-        return f"{counts}: this course cannot be used until the errors are mended."
-    size = f"{counted(len(course.skills), 'skill')} in {counted(len(course.units), 'unit')}"
-    if not found:
-        return f"{tidy(course.name)}: no problems ({size})."
-    return f"{tidy(course.name)}: {counts}; the course can be used ({size})."
-
-
-def tell_loose_ends(course: Course, skills: Sequence[str]) -> str:
-    """Return the skills that no later skill names, unit by unit."""
-    if not skills:
-        return "Every skill before the last unit is named by a later one."
-    lines = ["No later skill names these. That is often right; look whether a link was forgotten."]
-    for skill in skills:
-        place = course.skill[skill].place
-        where = f"{place.file}:{place.line}: " if place else ""
-        lines.append(f"{where}{skill} (unit {course.unit[course.skill[skill].unit].number})")
-    return "\n".join(lines)
-
-
-def tell_recheck(wrong: Mapping[str, Sequence[str]]) -> str:
-    """Return whether answers follow from the files.
+def recheck_words(student: str, on: int, objections: Sequence[str], width: int = 80) -> str:
+    """Return whether an answer follows from the files.
 
     Args:
-        wrong: by student, the parts of the answer that do not follow; empty where all do.
+        student, on: whom and which day the answer is about.
+        objections: what does not follow, one sentence each; none means that all does.
+        width: the widest line.
     """
-    lines = []
-    for student, parts in wrong.items():
-        if parts:
-            lines.append(f"{student}: does not follow from the files: {', '.join(parts)}")
-        else:
-            lines.append(f"{student}: follows from the files")
-    if len(wrong) > 1:
-        off = sum(map(bool, wrong.values()))
-        told = counted(len(wrong), "answer")
-        lines.append(f"{told} worked out again: {'all follow' if not off else f'{off} do not follow'}.")
-    return "\n".join(lines)
+    about = f"the answer about {tidy(student)} on {date_words(on)}"
+    if not objections:
+        return "\n".join(wrap(f"Checked: {about} follows from the files, step by step.", width)) + "\n"
+    lines = wrap(f"Not confirmed: {about} does not follow from the files.", width)
+    for words in objections:
+        lines += wrap(words, width, indent=2, lead="- ")
+    return "\n".join(lines) + "\n"

@@ -56,7 +56,7 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
 def lay_out(sections: Iterable[Section], width: int) -> str:
     """Return sections as lines no wider than ``width``, a blank line between sections.
 
-    Sections without paragraphs are left out.
+    Sections without paragraphs are left out. The text ends with a line break.
     """
     blocks = []
     for section in sections:
@@ -67,4 +67,4 @@ def lay_out(sections: Iterable[Section], width: int) -> str:
         for paragraph in section.paragraphs:
             lines += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
         blocks.append("\n".join(lines))
-    return "\n\n".join(blocks)
+    return "\n\n".join(blocks) + "\n"
