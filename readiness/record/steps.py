@@ -1,0 +1,176 @@
+"""The entries beside lessons: decisions, holds, home tasks, promises.
+
+Each function checks and then writes one entry, or returns why nothing was written. New
+things are added at the end of the file; closing, answering and reporting put lines into the
+block they belong to. A hold is opened by anyone in one step and closed only by a named
+adult with words; a move against an open hold is refused here, whoever asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from readiness.days import iso
+from readiness.files.writing import Refusal
+from readiness.record.append import add_blocks, fill_in
+from readiness.record.blocks import block, line
+from readiness.record.model import Decision, Hold, Promise, Record, Task
+
+__all__ = [
+    "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
+    "open_promises", "open_tasks", "report_task",
+]  # fmt: skip
+
+_READY = ("ready", "ready-taking-along")
+
+
+def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
+    """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
+
+    A reason is asked for where the decision differs from the verdict.
+
+    Args:
+        next_unit: None in the last unit; then a move is kept and starts nothing.
+    """
+    moves = decision.decided == "move"
+    if moves and any(hold.is_open(decision.on) for hold in record.holds):
+        return Refusal(
+            "on-hold",
+            f"{record.name} is paused for care. There is no move while a hold is open; "
+            "an adult closes it with readiness resume.",
+        )
+    if moves != (decision.computed in _READY) and not decision.reason.strip():
+        return Refusal(
+            "no-reason", "this differs from the verdict. That is yours to decide; please say why with --reason."
+        )
+    day = date.fromordinal(decision.on)
+    fields = [
+        ("on", day), ("unit", decision.unit), ("computed", decision.computed),
+        ("decided", decision.decided), ("reason", decision.reason),
+    ]  # fmt: skip
+    text = block("decision", fields)
+    if moves and next_unit is not None:
+        text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
+    return _add(record, folder, text)
+
+
+def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
+    """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own."""
+    if not words.strip():
+        return Refusal("no-words", "please say in a few words what was said, in the child's own words.")
+    text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
+    return _add(record, folder, text)
+
+
+def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:
+    """Close an open hold; a named adult does it, in a few words.
+
+    Args:
+        part: which hold, where more than one is open.
+    """
+    if not by.strip() or not words.strip():
+        return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
+    open_now = [(i, h) for i, h in enumerate(record.holds) if h.is_open(on) and part in ("", h.part)]
+    if len(open_now) != 1:
+        return _which_hold(record, on, [hold for _, hold in open_now], part)
+    text = "\n".join(
+        [line("closed", date.fromordinal(on)), line("closed_by", by), line("closed_words", words)]
+    )
+    return fill_in(_path(record), folder, "hold", open_now[0][0], text)
+
+
+def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
+    if not found:
+        kind = f" for {part}" if part else ""
+        return Refusal("no-hold", f"{record.name} has no open hold{kind} on {iso(on)}.")
+    listed = ", ".join(f"{hold.part} (since {iso(hold.opened)})" for hold in found)
+    return Refusal("which-hold", f"more than one hold is open: {listed}; please say which with --part.")
+
+
+def give_task(
+    record: Record, folder: Path, on: int, skill: str, text: str, minutes_day: int, days_planned: int
+) -> Refusal | None:
+    """Give a home task. None is given while a hold is open: no playing task at all."""
+    if any(hold.is_open(on) for hold in record.holds):
+        return Refusal("on-hold", f"{record.name} is paused for care: no playing task while a hold is open.")
+    if not text.strip():
+        return Refusal("no-words", "please say what is to be done at home.")
+    fields = [
+        ("given", date.fromordinal(on)), ("for_skill", skill), ("text", text),
+        ("minutes_day", minutes_day), ("days_planned", days_planned),
+    ]  # fmt: skip
+    return _add(record, folder, block("task", fields))
+
+
+def report_task(record: Record, folder: Path, number: int, days: int, words: str) -> Refusal | None:
+    """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
+    if not 1 <= number <= len(record.tasks):
+        return Refusal("no-task", f"there is no task number {number}.")
+    task = record.tasks[number - 1]
+    if task.days_reported is not None:
+        return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
+    text = [line("days_reported", days), *([line("reported", words)] if words else [])]
+    return fill_in(_path(record), folder, "task", number - 1, "\n".join(text))
+
+
+def give_promise(
+    record: Record, folder: Path, on: int, to: str, text: str, due: int | None
+) -> Refusal | None:
+    """Keep a promise, so that it is not forgotten."""
+    if not to.strip() or not text.strip():
+        return Refusal("no-words", "please say to whom and what was promised.")
+    if due is not None and due < on:
+        return Refusal("due-before", f"{iso(due)} is before the day of the promise.")
+    fields = [
+        ("given", date.fromordinal(on)), ("to", to), ("text", text),
+        ("due", None if due is None else date.fromordinal(due)),
+    ]  # fmt: skip
+    return _add(record, folder, block("promise", fields))
+
+
+def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
+    """Mark a promise as kept; ``number`` counts the promises of the file from 1."""
+    if not 1 <= number <= len(record.promises):
+        return Refusal("no-promise", f"there is no promise number {number}.")
+    promise = record.promises[number - 1]
+    if promise.answered is not None:
+        return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")
+    if on < promise.given:
+        return Refusal("answered-before", f"{iso(on)} is before the day of the promise.")
+    text = [line("answered", date.fromordinal(on)), line("answer", answer)]
+    return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text))
+
+
+def open_promises(record: Record, day: int) -> tuple[tuple[int, Promise], ...]:
+    """Return the promises still open on a day, with their numbers from 1; overdue ones first."""
+    found = [
+        (number, one)
+        for number, one in enumerate(record.promises, 1)
+        if one.given <= day and (one.answered is None or one.answered > day)
+    ]
+    return tuple(sorted(found, key=lambda pair: (pair[1].due is None or pair[1].due >= day, pair[0])))
+
+
+def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
+    """Return the tasks without a report that were given up to a day, with numbers from 1.
+
+    None while a hold is open, since no playing task may be shown then.
+    """
+    if any(hold.is_open(day) for hold in record.holds):
+        return ()
+    return tuple(
+        (number, one)
+        for number, one in enumerate(record.tasks, 1)
+        if one.given <= day and one.days_reported is None
+    )
+
+
+def _add(record: Record, folder: Path, text: str) -> Refusal | None:
+    return add_blocks(_path(record), folder, text)
+
+
+def _path(record: Record) -> Path:
+    assert record.path is not None
+    return record.path
