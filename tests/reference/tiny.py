@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 
 from hypothesis import strategies as st
 
+from readiness.course.draft import Draft
+from readiness.course.drafting import make_draft
 from readiness.course.model import Course, Group, Skill, Strand, Unit
+from readiness.files.problems import Place
 
-__all__ = ["Links", "dags", "tiny_course"]
+__all__ = ["Links", "dags", "digraphs", "draft_of", "tiny_course"]
 
 Links = Mapping[str, Iterable[str]]
 """For every skill, what comes directly before it."""
@@ -37,3 +41,25 @@ def dags(draw: st.DrawFn, most: int = 12) -> dict[str, list[str]]:
         for number in range(size)
     }
     return {skill: sorted(links[skill]) for skill in draw(st.permutations(list(links)))}
+
+
+@st.composite
+def digraphs(draw: st.DrawFn, most: int = 8) -> dict[str, list[str]]:
+    """Draw links in any direction, loops and self-links among them."""
+    names = [f"s{number}" for number in range(draw(st.integers(1, most)))]
+    return {name: draw(st.lists(st.sampled_from(names), unique=True, max_size=3)) for name in names}
+
+
+def draft_of(links: Links) -> Draft:
+    """Return these links as a course file that has not been checked yet."""
+    skills = {name: {"stands_on": list(before)} for name, before in links.items()}
+    return make_draft({"skill": skills}, _Nowhere(), {}, _Nowhere())
+
+
+class _Nowhere:
+    """A file whose words are all at its beginning."""
+
+    def key_place(self, *path: str | int) -> Place:
+        return Place(Path("graph.toml"), 1, 1)
+
+    value_place = key_place
