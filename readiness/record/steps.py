@@ -43,7 +43,8 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         )
     if moves != (decision.computed in _READY) and not decision.reason.strip():
         return Refusal(
-            "no-reason", "this differs from the verdict. That is yours to decide; please say why with --reason."
+            "no-reason",
+            "this differs from the verdict; that is yours to decide, so please say why with --reason.",
         )
     day = date.fromordinal(decision.on)
     fields = [
