@@ -16,7 +16,6 @@ from typing import Final, NoReturn, cast
 
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
-from readiness.files.problems import visible
 from readiness.files.suggest import did_you_mean
 
 __all__ = ["main", "run"]
@@ -49,7 +48,7 @@ def main(argv: Sequence[str]) -> int:
         sys.stdout.flush()
     except CommandError as error:
         if str(error):
-            print(f"readiness: {visible(str(error))}", file=sys.stderr)
+            print(f"readiness: {_seen(str(error))}", file=sys.stderr)
         return Exit.WRONG
     except KeyboardInterrupt:
         return _INTERRUPTED
@@ -97,6 +96,11 @@ def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
             module = cast("CommandModule", import_module(row.module))
             module.configure(one)
     return parser, module
+
+
+def _seen(text: str) -> str:
+    """Return a text with a mark for every character that would command the terminal."""
+    return "".join(ch if ch.isprintable() or ch in "\n\t" else "\N{REPLACEMENT CHARACTER}" for ch in text)
 
 
 def _speak_utf8() -> None:

@@ -75,9 +75,9 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     loaded = read_toml(path, StudioFile)
     if loaded.value is None or errors(loaded.problems):
         return Location(course, students, None, is_demo, loaded.problems)
-    theirs = path.parent / loaded.value.students
-    same = students is None or students.resolve() == theirs.resolve()
-    found_course = course or path.parent / loaded.value.course
+    theirs = (path.parent / loaded.value.students).resolve()
+    same = students is None or students.resolve() == theirs
+    found_course = course or (path.parent / loaded.value.course).resolve()
     found_students = students or theirs
     _must_be_folder(found_course, f"course folder named in {path}")
     _must_be_folder(found_students, f"students folder named in {path}")
