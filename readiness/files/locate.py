@@ -82,9 +82,9 @@ class Places:
 
 
 def locate(text: str) -> Places:
-    """Return the places of everything in a text that ``tomllib`` has accepted.
+    r"""Return the places of everything in a text that ``tomllib`` has accepted.
 
-    >>> locate('[skill.wrist-lift]\\nunit = "up"').spots["skill", "wrist-lift", "unit"]
+    >>> locate('[skill.wrist-lift]\nunit = "up"').spots["skill", "wrist-lift", "unit"]
     Spot(line=2, column=1, value_line=2, value_column=8)
     """
     locator = Locator(text)

@@ -9,6 +9,7 @@ editor-friendly :func:`render`, which is the only place that knows their layout:
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +19,11 @@ __all__ = ["Place", "Problem", "errors", "render", "sort_problems", "visible"]
 
 Severity = Literal["error", "warning"]
 
-_COMMANDING: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+_COMMANDING: Final = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
+)
+_WIDEST: Final = 160  # letters of a line that are shown
+_LARGEST: Final = 5_000_000  # bytes of a file that is read again for an excerpt
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,46 +77,74 @@ def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 def render(problem: Problem, sources: Mapping[Path, str] | None = None) -> str:
     """Return one problem as text an editor can jump from.
 
+    Whatever a file holds, it cannot command the terminal nor make up lines of its own.
+
     Args:
         problem: what to print.
         sources: texts by file, to show the line without reading the file again.
     """
-    place = problem.place
-    lines = [
-        f"{place.file}:{place.line}:{place.column}: "
-        f"{problem.severity}: [{problem.id}] {problem.message}"
-    ]
-    lines += _excerpt(place, sources)
+    lines = [f"{_at(problem.place)}: {problem.severity}: [{problem.id}] {_seen(problem.message)}"]
+    lines += _excerpt(problem.place, sources)
     if problem.other is not None:
-        other = problem.other
-        lines.append(f"  {problem.other_label or 'and here'}: {other.file}:{other.line}:{other.column}")
-        lines += _excerpt(other, sources)
+        lines.append(f"  {problem.other_label or 'and here'}: {_at(problem.other)}")
+        lines += _excerpt(problem.other, sources)
     if problem.hint:
-        lines.append(f"  {problem.hint}")
-    return visible("\n".join(lines))
+        lines.append(f"  {_seen(problem.hint)}")
+    return "\n".join(lines)
 
 
 def visible(text: str) -> str:
-    """Return a text with a mark for every character that would command the terminal.
+    r"""Return a text with a mark for every character that would command the terminal.
 
-    >>> visible("a\\x1b[31mb")
-    'a\\ufffd[31mb'
+    >>> visible("a\x1b[31mb")
+    'a\ufffd[31mb'
     """
     return _COMMANDING.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
+def _at(place: Place) -> str:
+    return f"{_seen(str(place.file))}:{place.line}:{place.column}"
+
+
 def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
     """Return the line as written and a caret under the column, or nothing if unreadable."""
-    text = (sources or {}).get(place.file)
-    if text is None:
-        try:
-            text = place.file.read_text(encoding="utf-8", errors="replace")
-        except OSError:
-            return []
-    lines = text.splitlines()
-    if not 1 <= place.line <= len(lines):
+    text = _source(place.file) if sources is None or place.file not in sources else sources[place.file]
+    lines = text.removeprefix("\ufeff").split("\n")  # not splitlines: TOML knows no other line ends
+    if not text or not 1 <= place.line <= len(lines):
         return []
-    written = lines[place.line - 1]
-    before = "".join("\t" if ch == "\t" else " " for ch in written[: place.column - 1])
+    written, at = _window(lines[place.line - 1].removesuffix("\r"), place.column - 1)
+    before = "".join(_width(letter) for letter in written[:at])
     number = f"{place.line:>5} | "
-    return [number + written, " " * len(number) + before + "^"]
+    return [number + _seen(written), " " * len(number) + before + "^"]
+
+
+def _source(file: Path) -> str:
+    """Return the text of a file, empty where there is none to be had."""
+    try:
+        if not file.is_file() or file.stat().st_size > _LARGEST:
+            return ""
+        return file.read_bytes().decode(errors="replace")
+    except (OSError, ValueError):
+        return ""
+
+
+def _window(line: str, at: int) -> tuple[str, int]:
+    """Return the part of a very long line around a position, and the position in it."""
+    if len(line) <= _WIDEST:
+        return line, at
+    start = max(0, min(at - _WIDEST // 2, len(line) - _WIDEST))
+    return ("..." if start else "") + line[start : start + _WIDEST], at - start + (3 if start else 0)
+
+
+def _seen(text: str) -> str:
+    """Return a text on one line, without anything that would command the terminal."""
+    return visible(text).replace("\n", "\N{REPLACEMENT CHARACTER}")
+
+
+def _width(letter: str) -> str:
+    """Return the blank that is as wide as a letter, for the line of the caret."""
+    if letter == "\t":
+        return "\t"
+    if unicodedata.combining(letter):
+        return ""
+    return "  " if unicodedata.east_asian_width(letter) in ("W", "F") else " "

@@ -8,19 +8,19 @@ and id, message and hint are taken as they are. Nothing here reads or mends a va
 
 from __future__ import annotations
 
-import types
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path as File
-from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin
+from typing import Any, Final, get_args
 
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from readiness.files.locate import Path, Places
+from readiness.files.models import keys_of, kinds_at, sample_of
 from readiness.files.problems import Place, Problem, sort_problems
-from readiness.files.suggest import did_you_mean, nearest
+from readiness.files.suggest import did_you_mean
 
 __all__ = ["schema_problems"]
 
@@ -95,14 +95,18 @@ def _written_path(error: ErrorDetails, data: object) -> Path:
     path: Path = ()
     inside: Any = data
     for step in error["loc"]:
-        if isinstance(inside, dict) and step in inside:
-            inside = inside[step]
-        elif isinstance(inside, list) and isinstance(step, int) and step < len(inside):
+        if _has(inside, step):
             inside = inside[step]
         elif error["type"] != "missing" or step != error["loc"][-1]:
             continue
         path = (*path, step)
     return path
+
+
+def _has(inside: object, step: str | int) -> bool:
+    if isinstance(inside, list):
+        return isinstance(step, int) and step < len(inside)
+    return isinstance(inside, dict) and step in inside
 
 
 def _say(path: Path) -> str:
@@ -137,14 +141,16 @@ def _say_mistake(m: _Mistake) -> _Said:
 
 def _unknown_key(m: _Mistake) -> _Said:
     *above, last = m.path
-    known = sorted(_keys(_kinds(m.model, tuple(above))))
+    known = sorted(keys_of(kinds_at(m.model, tuple(above))))
     hint = did_you_mean(str(last), known)
     if not hint and 0 < len(known) <= _MANY:
         hint = f"known here: {', '.join(known)}"
     table = m.places.header(m.path)[1]
-    if m.path in m.places.headers or not table:
-        what = f"no table {table}" if table else f'no key "{last}" outside a table'
-        return "unknown-key", f"this kind of file has {what}", hint
+    if m.path in m.places.headers:
+        return "unknown-key", f"this kind of file has no table {table}", hint
+    if not table:
+        what = f"table [{last}]" if isinstance(m.value, dict | list) else f'key "{last}" above its tables'
+        return "unknown-key", f"this kind of file has no {what}", hint
     return "unknown-key", f'{table} has no key "{last}"', hint
 
 
@@ -154,7 +160,7 @@ def _missing_key(m: _Mistake) -> _Said:
     inside = _say(tuple(above)[len(m.places.header(m.path)[0]) :])
     whole = f"{inside} in {table}" if table and inside else table or inside or "the file"
     where = "inside the braces" if inside else f"below {table}" if table else "above the first table"
-    sample = next((_sample(kind) for kind in _kinds(m.model, m.path)), "")
+    sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
     hint = f"add {where}: {last} = {sample}" if sample else f"add {where} what {last} is"
     return "missing-key", f"{whole} needs the key {last}", hint
 
@@ -168,11 +174,11 @@ def _wrong_type(m: _Mistake, wanted: str) -> _Said:
 
 
 def _not_allowed(m: _Mistake) -> _Said:
-    words = [str(w) for kind in _kinds(m.model, m.path) for w in get_args(kind)]
+    words = [str(w) for kind in kinds_at(m.model, m.path) for w in get_args(kind)]
     listed = ", ".join(words) or str(m.about("expected")).replace("'", "")
     only = f"must be {listed}" if len(words) == 1 else f"must be one of {listed}"
-    near = nearest(m.value, words) if isinstance(m.value, str) else None
-    return "not-allowed", f"{m.where} {only}, not {_written(m.value)}", f'did you mean "{near}"?' if near else ""
+    hint = did_you_mean(m.value, words) if isinstance(m.value, str) else ""
+    return "not-allowed", f"{m.where} {only}, not {_written(m.value)}", hint
 
 
 def _out_of_range(words: str, name: str) -> Callable[[_Mistake], _Said]:
@@ -182,8 +188,7 @@ def _out_of_range(words: str, name: str) -> Callable[[_Mistake], _Said]:
 def _too_short(m: _Mistake) -> _Said:
     least = m.about("min_length")
     if not m.value:
-        hint = "" if isinstance(m.value, str) else "write at least one, or leave the key out if it may be left out"
-        return "empty", f"{m.where} is empty", hint
+        return "empty", f"{m.where} is empty", "" if isinstance(m.value, str) else "write at least one"
     return "too-short", f"{m.where} must have at least {least} {_counted(m.value, least)}", ""
 
 
@@ -287,63 +292,3 @@ def _how_to_write(value: object, wanted: str) -> str:
     if wanted == "a list" and not isinstance(value, dict):
         return f"put it in square brackets: [{_written(value)}]"
     return ""
-
-
-# ---------------------------------------------------------------- what the model has at a path
-
-
-def _kinds(model: type[BaseModel], path: Path) -> list[Any]:
-    """Return the types that the model allows at a path."""
-    kinds: list[Any] = [model]
-    for step in path:
-        kinds = [inner for kind in kinds for inner in _inside(kind, step)]
-    return kinds
-
-
-def _inside(kind: Any, step: str | int) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
-    """Yield the types one step further in."""
-    args = get_args(kind)
-    if isinstance(kind, type) and issubclass(kind, BaseModel):
-        for name, field in kind.model_fields.items():
-            if step in (name, field.alias):
-                yield from _alternatives(field.annotation)
-    elif args and isinstance(step, str):
-        yield from _alternatives(args[-1])
-    elif args:
-        item = args[step] if get_origin(kind) is tuple and step < len(args) else args[0]
-        yield from _alternatives(args[0] if item is Ellipsis else item)
-
-
-def _alternatives(kind: Any) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
-    """Yield the types that an annotation stands for."""
-    origin = get_origin(kind)
-    if origin is Annotated:
-        yield from _alternatives(get_args(kind)[0])
-    elif origin in (Union, types.UnionType):
-        for other in get_args(kind):
-            yield from _alternatives(other)
-    elif kind is not types.NoneType:
-        yield kind
-
-
-def _keys(kinds: Iterable[Any]) -> set[str]:
-    """Return the keys a teacher may write in any of these models."""
-    return {
-        field.alias or name
-        for kind in kinds
-        if isinstance(kind, type) and issubclass(kind, BaseModel)
-        for name, field in kind.model_fields.items()
-    }
-
-
-def _sample(kind: Any) -> str:  # noqa: ANN401 - annotations are of any type
-    """Return what a value of a type looks like, empty for tables."""
-    if get_origin(kind) is Literal:
-        return _literal(get_args(kind)[0])
-    if get_origin(kind) in (list, tuple):
-        return "[...]"
-    return {str: '"..."', bool: "false", int: "1", float: "1.0", date: "2025-12-02"}.get(kind, "")
-
-
-def _literal(value: object) -> str:
-    return f'"{value}"' if isinstance(value, str) else str(value)

@@ -1,22 +1,93 @@
-"""What is wrong with a text that is not TOML: where ``tomllib`` stopped, and why."""
+"""All that is wrong with a text that is not TOML, in one go.
+
+``tomllib`` stops at the first mistake. So the statement with the mistake is left out and
+the rest is read again, with every other line where it was. What could only be a consequence
+of leaving something out is not reported; nothing of the guessed text is used otherwise.
+"""
 
 from __future__ import annotations
 
 import re
 import tomllib
 from pathlib import Path
+from typing import Final
 
+from readiness.files.causes import find_fault
 from readiness.files.problems import Place, Problem
+from readiness.files.scan import Fault, Stop
 
-__all__ = ["syntax_problems"]
+__all__ = ["MOST", "syntax_problems"]
+
+MOST: Final = 20
+"""So many mistakes of one file are reported at once."""
+
+_LETTERS_READ: Final = 10_000_000  # in all, so that a huge file is not read twenty times
+
+_SAID_WHERE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)")
+_LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 
 def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
-    """Return where ``tomllib`` stops in a text, empty for good TOML."""
+    """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
+    text = text.replace("\r\n", "\n")
+    found: list[Problem] = []
+    sure = 0
+    most = max(1, min(MOST, _LETTERS_READ // (len(text) + 1)))
+    while len(found) < most and (stop := _first_stop(text, sure)) is not None:
+        fault = find_fault(stop)
+        found.append(_problem(fault, text, path))
+        text, sure = _leave_out(text, stop, fault, len(found))
+    return tuple(found)
+
+
+def _first_stop(text: str, sure: int) -> Stop | None:
+    """Return where ``tomllib`` stops, None when it does not or cannot be asked."""
     try:
         tomllib.loads(text)
+    except RecursionError:
+        return None
     except ValueError as err:
-        at = re.search(r"line (\d+), column (\d+)", str(err))
-        line, column = (int(at[1]), int(at[2])) if at else (1, 1)
-        return (Problem("not-toml", "error", Place(path, line, column), str(err)),)
-    return ()
+        at, said = _where(str(err), text)
+        return Stop.find(text, at, said, sure) if at >= sure else None
+    return None
+
+
+def _where(said: str, text: str) -> tuple[int, str]:
+    """Return the position in what ``tomllib`` said, and the rest of it."""
+    where = _SAID_WHERE.search(said)
+    if where is None:
+        number = _LONG_NUMBER.search(text)
+        return (number.start() if number else 0), said
+    said = said[: where.start()]
+    if where[1] is None:
+        return len(text), said
+    start = 0
+    for _ in range(int(where[1]) - 1):
+        start = text.index("\n", start) + 1
+    return start + int(where[2]) - 1, said
+
+
+def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, int]:
+    """Return the text without the fault, every other line in its place, and where to go on.
+
+    A wrong header becomes another one, so that its lines do not fall to the table above.
+    """
+    if fault.inside:
+        for start, end in fault.inside:
+            text = text[:start] + "0".ljust(end - start) + text[end:]
+        return text, stop.start
+    line_end = stop.start + len(stop.line)
+    if stop.is_header:
+        return f"{text[: stop.start]}[unread-{number}]{text[line_end:]}", stop.start
+    gone = "\n" * text.count("\n", stop.start, stop.end)
+    return text[: stop.start] + gone + text[stop.end :], stop.start
+
+
+def _problem(fault: Fault, text: str, path: Path) -> Problem:
+    other = None if fault.other is None else _place(text, fault.other, path)
+    place = _place(text, fault.at, path)
+    return Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label)
+
+
+def _place(text: str, at: int, path: Path) -> Place:
+    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))

@@ -1,0 +1,242 @@
+"""Why a text is not TOML, in words for somebody who does not know that word.
+
+``tomllib`` says where it stopped, which is often not where the mistake is. Each cause here
+is one function that looks at the statement and either recognises one mistake or says
+nothing; they are tried in the order of ``CAUSES``, the surest first. Nothing is mended:
+a fault says at most which stretch to leave out when the rest of the file is looked at.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from typing import Final
+
+from readiness.files.names import written_twice, wrong_header, wrong_key
+from readiness.files.scan import CURLY, LOOKS_NEW, Fault, Stop, pieces
+
+__all__ = ["CAUSES", "find_fault"]
+
+
+def find_fault(stop: Stop) -> Fault:
+    """Return the first cause that fits, or that none was recognised."""
+    for cause in CAUSES:
+        if (fault := cause(stop)) is not None:
+            return fault
+    return Fault(
+        stop.at,
+        "not-understood",
+        "from here on this line is not written in a way that can be read",
+        'a line is: key = value, with text in "quotes"; compare it with the lines around it',
+    )
+
+
+# ---------------------------------------------------------------- letters
+
+
+def _unseen_letter(stop: Stop) -> Fault | None:
+    """A tab-like, invisible or foreign blank, usually pasted from elsewhere."""
+    letter = stop.text[stop.at : stop.at + 1]
+    if letter in ("", " ", "\n", "\t") or unicodedata.category(letter) not in ("Cc", "Cf", "Zs", "Zl", "Zp"):
+        return None
+    hint = "delete it, and type a plain space if one is needed"
+    return Fault(stop.at, "unseen-letter", f"there is an unseen character here (U+{ord(letter):04X})", hint)
+
+
+def _curly_quotes(stop: Stop) -> Fault | None:
+    """Quotes as text programs make them, at either end of a text."""
+    at = stop.word[0] if stop.word[1][:1] in tuple(CURLY) else -1
+    for piece in pieces(stop.text, stop.start):
+        if piece.start > stop.at:
+            break
+        if piece.kind in ("open", "open_line"):
+            curly = re.search(f"[{CURLY}]", stop.text[piece.start : piece.end].split("\n")[0])
+            at = piece.start + curly.start() if curly and at < 0 else at
+    if at < 0:
+        return None
+    straight = re.sub(f"[{CURLY}]", '"', stop.text[at:].split("\n")[0])
+    sample = re.match(r'"[^"]{1,40}"', straight)
+    hint = 'type the straight quote of the keyboard: "' if not sample else f"write {sample.group()}"
+    return Fault(at, "curly-quotes", "this is a curly quote; text stands between straight ones", hint)
+
+
+def _unclosed_text(stop: Stop) -> Fault | None:
+    for piece in stop.before:
+        mark = stop.text[piece.start : piece.start + 3]
+        if piece.kind == "open":
+            message = "the three quotes that open here never close"
+            return Fault(piece.start, "unclosed-text", message, f"write {mark} where the text ends")
+        if piece.kind == "open_line":
+            message = "the quote that opens here never closes"
+            hint = f"write {mark[0]} where the text ends, on the same line"
+            return Fault(piece.start, "unclosed-text", message, hint)
+    return None
+
+
+def _closed_too_late(stop: Stop) -> Fault | None:
+    """Three quotes that were meant to close earlier and swallow statements up to the next three."""
+    for piece in stop.before:
+        second_line = stop.text.find("\n", piece.start) + 1
+        if piece.kind == "text" and LOOKS_NEW.search(stop.text, second_line, piece.end):
+            mark = stop.text[piece.start : piece.start + 3]
+            return Fault(
+                piece.start,
+                "unclosed-text",
+                "the three quotes that open here close only at the next three, lines below",
+                f"write {mark} where the text ends",
+                piece.end - 3,
+                "closes here",
+            )
+    return None
+
+
+def _backslash(stop: Stop) -> Fault | None:
+    if not stop.said.startswith(("Unescaped", "Invalid hex", "Escaped")):
+        return None
+    at = stop.text.rfind("\\", stop.start, stop.at + 1)
+    message = "a backslash in quotes means something else than itself"
+    hint = "write two of them: \\\\ , or put the text in 'single quotes'"
+    return Fault(max(at, stop.start), "backslash", message, hint)
+
+
+# ---------------------------------------------------------------- values
+
+
+def _number(stop: Stop) -> Fault | None:
+    """A date or number as it is written elsewhere."""
+    at, word = stop.word
+    comma = re.compile(r"\d+,\d+(?=[ \t]*(?:#|\n|\Z))").search(stop.text, stop.start)
+    if re.fullmatch(r"[+-]?0\d+", word):
+        return Fault(at, "leading-zero", "a number has no zero in front", f"write {int(word)}")
+    if re.fullmatch(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\.?", word):
+        hint = "write year-month-day, as in 2025-12-02, each with its zeros"
+        return Fault(at, "date-form", f"{word} is not how a date is written, or no such day", hint)
+    if not stop.opened and comma and comma.start() <= stop.at < comma.end():
+        hint = f"write {comma.group().replace(',', '.')}"
+        return Fault(comma.start(), "decimal-comma", "a number has a decimal point, no comma", hint)
+    return None
+
+
+def _number_too_long(stop: Stop) -> Fault | None:
+    if "digits" not in stop.said:
+        return None
+    hint = "put it in quotes if it is text"
+    return Fault(stop.at, "number-too-long", "this number has too many digits", hint)
+
+
+def _no_value(stop: Stop) -> Fault | None:
+    if stop.opened or stop.is_header or stop.rest.strip().partition("#")[0] or not stop.before:
+        return None
+    if stop.text[stop.before[-1].start] != "=":
+        return None
+    return Fault(stop.at, "no-value", f"{stop.key} has no value", "write one after the =, or delete the line")
+
+
+def _unclosed(stop: Stop) -> Fault | None:
+    """A list or inline table that never closes, at the bracket that opens it."""
+    at_end = stop.at >= len(stop.text)
+    line = stop.text.rfind("\n", 0, stop.at) + 1
+    new = LOOKS_NEW.match(stop.text, line, stop.at + len(stop.rest)) if line > stop.start else None
+    opened = [at for at in stop.opened if not new or at < line]
+    if not opened:
+        return None
+    if stop.text[opened[-1]] == "{" and (stop.rest.startswith("\n") or not stop.rest.strip()):
+        message = "what stands in braces must be on one line"
+        return Fault(opened[-1], "unclosed-braces", message, "close it with } on the line where it opens")
+    if not at_end and not new:
+        return None
+    if stop.text[opened[0]] == "{":
+        message = "the { that opens here never closes"
+        return Fault(opened[0], "unclosed-braces", message, "write } where it ends")
+    return Fault(opened[0], "unclosed-list", "the list that opens here never closes", "write ] where it ends")
+
+
+def _comma(stop: Stop) -> Fault | None:
+    """A comma too many or too few in a list or in braces."""
+    if not stop.opened or not stop.before:
+        return None
+    last, here = stop.before[-1], stop.text[stop.at : stop.at + 1]
+    if here == "," and stop.text[last.start] in ",[{":
+        return Fault(stop.at, "comma", "there is nothing before this comma", "leave the comma out")
+    if here == "}" and stop.text[last.start] == ",":
+        return Fault(last.start, "comma", "no comma may stand before }", "leave the comma out")
+    if stop.said.startswith("Unclosed") and last.kind in ("text", "line_text") and here not in ("]", "}"):
+        message = "a comma is missing here, between two things of the list"
+        return Fault(last.end, "comma", message, "write a comma")
+    return None
+
+
+def _bare_words(stop: Stop) -> Fault | None:
+    """Names in a list without quotes: all of one line at once."""
+    if not stop.opened or stop.text[stop.opened[-1]] != "[" or not re.match(r"[^\W\d]", stop.word[1]):
+        return None
+    begin = max(stop.opened[-1] + 1, stop.text.rfind("\n", 0, stop.at) + 1)
+    line = re.compile(r"[^\n\]#]*").match(stop.text, begin)
+    items = re.compile(r"""(?<![^\s,\[])[^\W\d](?:[^\n,\]#"']*[^\s,\]#"'])?(?=[ \t]*(?:[,\]#\n]|\Z))""")
+    end = line.end() if line else stop.at
+    values = ("true", "false", "inf", "nan")
+    found = [m for m in items.finditer(stop.text, begin, end) if m.group() not in values]
+    if not any(m.start() <= stop.at < m.end() for m in found):
+        return None
+    quoted = ", ".join(f'"{m.group()}"' for m in found[:5])
+    spans = tuple(m.span() for m in found)
+    hint = f"write {quoted}"
+    return Fault(found[0].start(), "no-quotes", "names in a list stand in quotes", hint, inside=spans)
+
+
+def _bare_text(stop: Stop) -> Fault | None:
+    """A text without quotes as the value of a key."""
+    if stop.opened or not stop.before or stop.text[stop.before[-1].start] != "=":
+        return None
+    text = stop.rest.partition("#")[0].strip()
+    if not re.match(r"[^\W\d]", text):
+        return None
+    meant = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
+    if meant in ("true", "false"):
+        return Fault(stop.at, "no-quotes", "yes and no are written true and false", f"write {meant}")
+    return Fault(stop.at, "no-quotes", "text stands in quotes", f'write "{text}"' if len(text) < 60 else "")
+
+
+def _quote_inside(stop: Stop) -> Fault | None:
+    """A text that ends at a quote in its middle."""
+    last = stop.before[-1] if stop.before else None
+    if last is None or last.kind != "line_text" or not re.match(r"""[\w"']""", stop.rest.lstrip()):
+        return None
+    double = stop.text[last.start] == '"'
+    hint = 'write \\" for a quote inside the text' if double else 'put the whole text in "double quotes"'
+    return Fault(last.end - 1, "quote-in-text", "the text ends at this quote, and more follows", hint)
+
+
+def _after_value(stop: Stop) -> Fault | None:
+    """Something after the end of a value."""
+    if not stop.said.startswith("Expected newline"):
+        return None
+    if stop.rest[:1] in ("]", "}"):
+        return Fault(stop.at, "bracket", f"this {stop.rest[0]} closes nothing", "leave it out")
+    if re.match(r"[\w.-]+[ \t]*=", stop.rest):
+        return Fault(stop.at, "two-on-a-line", "there are two keys on one line", "begin a new line here")
+    hint = "put text in quotes, begin a remark with #, or leave it out"
+    return Fault(stop.at, "after-value", f"nothing may follow the value of {stop.key}", hint)
+
+
+CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
+    _number_too_long,
+    _unseen_letter,
+    _curly_quotes,
+    _unclosed_text,
+    _closed_too_late,
+    _backslash,
+    written_twice,
+    wrong_header,
+    wrong_key,
+    _number,
+    _no_value,
+    _unclosed,
+    _comma,
+    _bare_words,
+    _bare_text,
+    _quote_inside,
+    _after_value,
+)
+"""Every known cause, the surest first."""
