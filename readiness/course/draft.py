@@ -189,8 +189,7 @@ class Draft:
         knot = {skill: at for at, knot in enumerate(self.all_links.knots()) for skill in knot}
         return tuple(
             (skill, before)
-            for skill in self.skill
-            for before in dict.fromkeys((*self.needs[skill], *self.group_members[skill]))
+            for skill, before in self._links()
             if knot.get(skill, -1) == knot.get(before, -2) and self.position[before] > self.position[skill]
         )
 
@@ -202,10 +201,26 @@ class Draft:
         return False
 
     @cached_property
+    def later_links(self) -> tuple[tuple[str, str], ...]:
+        """The links (skill, what it stands on) to a skill of a later unit, in file order."""
+        number = {s.id: unit.number for s in self.skills if (unit := self.unit_of(s))}
+        return tuple(
+            (skill, before)
+            for skill, before in self._links()
+            if skill in number and before in number and number[before] > number[skill]
+        )
+
+    def _links(self) -> Iterator[tuple[str, str]]:
+        """Yield every link once, those of groups after those of ``stands_on``."""
+        for skill in self.skill:
+            for before in dict.fromkeys((*self.needs[skill], *self.group_members[skill])):
+                yield skill, before
+
+    @cached_property
     def sound_needs(self) -> Mapping[str, tuple[str, ...]]:
-        """``needs`` without the links that lead back in a loop."""
-        back = set(self.loop_links)
-        return {s: tuple(n for n in needed if (s, n) not in back) for s, needed in self.needs.items()}
+        """``needs`` without the links that are refused, so that nothing is concluded from those."""
+        refused = {*self.loop_links, *self.later_links}
+        return {s: tuple(n for n in needed if (s, n) not in refused) for s, needed in self.needs.items()}
 
     @cached_property
     def bit(self) -> Mapping[str, int]:

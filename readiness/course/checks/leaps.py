@@ -69,10 +69,16 @@ def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, 
         "warning",
         unit.weeks_place,
         f'{unit_words(unit)} is a {"big" if big else "small"} leap for band "{band.name}": {sum_}{result}',
-        "give it more lesson weeks, or move skills out of it"
-        if big
-        else "give it fewer lesson weeks, or move skills into it",
+        _advice(big=big, room=room),
     )
+
+
+def _advice(*, big: bool, room: Fraction) -> str:
+    if not room:
+        return "leave a part of the lesson for new skills: set review_share below 1"
+    if big:
+        return "give it more lesson weeks, or move skills out of it"
+    return "give it fewer lesson weeks, or move skills into it"
 
 
 def _plain(number: Fraction | None) -> str:

@@ -52,27 +52,21 @@ def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
 
 def check_later_units(draft: Draft) -> Iterator[Problem]:
     """No skill stands on a skill of a later unit, in a group either."""
-    for skill in draft.skills:
-        for before in dict.fromkeys((*draft.needs[skill.id], *draft.group_members[skill.id])):
-            problem = _later_unit(draft, skill, draft.skill[before])
-            if problem:
-                yield problem
-
-
-def _later_unit(draft: Draft, skill: DraftSkill, before: DraftSkill) -> Problem | None:
-    own, other = draft.unit_of(skill), draft.unit_of(before)
-    if own is None or other is None or other.number <= own.number:
-        return None
-    assert before.unit is not None
-    return Problem(
-        "later-unit",
-        "error",
-        _word_for(skill, before.id).place,
-        f'"{skill.id}" of {unit_words(own)} stands on "{before.id}" of the later {unit_words(other)}',
-        "what comes first is taught in the same unit or before: take the link out, or move a skill",
-        before.unit.place,
-        f'the unit of "{before.id}"',
-    )
+    for skill_id, before_id in draft.later_links:
+        skill, before = draft.skill[skill_id], draft.skill[before_id]
+        own, other = draft.unit_of(skill), draft.unit_of(before)
+        assert own is not None
+        assert other is not None
+        assert before.unit is not None
+        yield Problem(
+            "later-unit",
+            "error",
+            _word_for(skill, before.id).place,
+            f'"{skill.id}" of {unit_words(own)} stands on "{before.id}" of the later {unit_words(other)}',
+            "what comes first is taught in the same unit or before: take the link out, or move a skill",
+            before.unit.place,
+            f'the unit of "{before.id}"',
+        )
 
 
 def _word_for(skill: DraftSkill, before: str) -> Word:

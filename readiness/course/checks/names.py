@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from typing import Final
 
 from readiness.course.draft import Draft, Word, named_words
 from readiness.course.schema import RULES
@@ -17,6 +18,13 @@ __all__ = [
     "check_strands_exist",
     "check_units_exist",
 ]
+
+
+FEW: Final = 8
+"""So many names are listed where none is near."""
+
+OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_needed.motor"}
+"""What to do where a table of that name is not the answer."""
 
 
 def check_skills_exist(draft: Draft) -> Iterator[Problem]:
@@ -76,6 +84,8 @@ def _all_known(kind: str, words: Iterable[Word | None], names: Iterable[str]) ->
 def _unknown(kind: str, word: Word, names: Iterable[str]) -> Problem:
     known = tuple(names)
     hint = did_you_mean(word.text, known)
-    if not hint and len(known) <= 8:
+    if not hint and len(known) <= FEW:
         hint = f"the course has: {', '.join(known)}"
+    elif not hint:
+        hint = OTHERWISE.get(kind, f"correct the name, or add [{kind}.{word.text}]")
     return Problem(f"unknown-{kind}", "error", word.place, f'there is no {kind} "{word.text}"', hint)

@@ -19,7 +19,7 @@ def chain(skills: Sequence[str]) -> str:
     """
     if len(skills) <= LONGEST:
         return " > ".join(skills)
-    left_out = len(skills) - LONGEST + 2
+    left_out = len(skills) - LONGEST + 1
     return " > ".join([*skills[: LONGEST // 2], f"... {left_out} more ...", *skills[1 - LONGEST // 2 :]])
 
 

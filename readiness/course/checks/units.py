@@ -42,10 +42,10 @@ def check_dead_ends(draft: Draft) -> Iterator[Problem]:
 
 
 def _leads_on(draft: Draft, unit: DraftUnit) -> bool:
-    """Say whether a skill of a later unit names one of this unit."""
+    """Say whether a skill of a later unit names one of this unit; a user in no unit may be later."""
+    later = {other.id for other in draft.units[unit.number :]} | {None}
     users = (user for skill in draft.members[unit.id] for user in draft.named_by[skill.id])
-    names = (draft.meant_unit.get(user.id) for user in users)
-    return any(draft.unit[name].number > unit.number for name in names if name is not None)
+    return any(draft.meant_unit.get(user.id) in later for user in users)
 
 
 def loose_ends(course: Course) -> tuple[Skill, ...]:
