@@ -6,7 +6,7 @@ A broken course hides everybody, because nothing can be said without it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -82,8 +82,16 @@ def student_files(folder: Path) -> tuple[Path, ...]:
     )
 
 
-def load_studio(where: Location) -> Studio:
-    """Read a studio. Content never raises."""
+def load_studio(
+    where: Location, read_student: Callable[[Path, Course], LoadedRecord] = load_record
+) -> Studio:
+    """Read a studio. Content never raises.
+
+    Args:
+        where: the folders.
+        read_student: what reads one student file; whoever reads a studio again and again
+            gives one that remembers the files that did not change.
+    """
     problems = list(where.problems)
     course: Course | None = None
     if where.course is not None and not errors(problems):
@@ -92,7 +100,7 @@ def load_studio(where: Location) -> Studio:
         problems += loaded_course.problems
     loaded: tuple[LoadedRecord, ...] = ()
     if course is not None and where.students is not None:
-        loaded = tuple(load_record(path, course) for path in student_files(where.students))
+        loaded = tuple(read_student(path, course) for path in student_files(where.students))
     if where.file is None or where.file.value is None:
         return Studio("", course, loaded, sort_problems(problems), where)
     problems += _strangers(where.file, where.file.value, loaded)
