@@ -19,6 +19,7 @@ SMALL = HERE / "good_courses" / "small"
 BAD = sorted(folder for folder in (HERE / "bad_courses").iterdir() if folder.is_dir())
 WARNED_ONLY = {
     "group_already_met",
+    "group_asked_for_before",
     "name_twice_in_a_list",
     "no_time_for_new_skills",
     "redundant_link",

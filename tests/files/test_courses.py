@@ -6,9 +6,11 @@ import subprocess
 import sys
 import tomllib
 from fractions import Fraction
+from itertools import combinations
 from pathlib import Path
 
 import pytest
+import tomli_w
 
 from readiness.course.checks import loose_ends
 from readiness.course.graph import SkillGraph
@@ -236,3 +238,40 @@ def test_a_sound_course_is_read_without_networkx():
         "assert load_course(Path(sys.argv[1])).course; assert 'networkx' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code, str(SMALL)], check=True, cwd=SMALL.parents[3])
+
+
+def group(at_least: int, *of: str) -> dict:
+    return {"at_least": at_least, "of": list(of)}
+
+
+@pytest.mark.parametrize(
+    "earlier, later, needless",
+    [
+        (group(1, "sit-tall", "names-arm-parts"), group(1, "names-arm-parts", "lands-softly"), False),
+        (group(1, "names-arm-parts", "lands-softly"), group(1, "names-arm-parts", "lands-softly"), True),
+        (group(2, "names-arm-parts", "lands-softly", "x"), group(1, "names-arm-parts", "lands-softly"), True),
+        (
+            group(1, "names-arm-parts", "lands-softly", "x"),
+            group(1, "names-arm-parts", "lands-softly"),
+            False,
+        ),
+        (group(1, "names-arm-parts", "lands-softly"), group(2, "names-arm-parts", "lands-softly"), False),
+    ],
+)
+def test_a_group_is_needless_when_another_asks_for_as_much(tmp_path, earlier, later, needless):
+    """Whichever members meet the earlier group, the later one is met, or some choice leaves it unmet."""
+    graph, pacing = plain()
+    spare = dict(graph["skill"]["names-arm-parts"], name="X", unit="arms")
+    graph["skill"]["x"] = spare
+    graph["skill"]["crosses-the-middle"]["stands_on_some"] = [earlier]
+    graph["skill"]["plays-three-places"]["stands_on"] = ["crosses-the-middle"]
+    graph["skill"]["plays-three-places"]["stands_on_some"] = [later]
+    (tmp_path / "graph.toml").write_text(tomli_w.dumps(graph), "utf-8")
+    (tmp_path / "pacing.toml").write_text(tomli_w.dumps(pacing), "utf-8")
+    known = {"sit-tall"}  # it comes before all of this anyway
+    choices = [set(c) | known for c in combinations(earlier["of"], earlier["at_least"])]
+    always = all(len(choice & set(later["of"])) >= later["at_least"] for choice in choices)
+    found = [p for p in load_course(tmp_path).problems if p.id == "implied-group"]
+    at_later = [p for p in found if "another group" in p.message]
+    assert bool(at_later) == needless
+    assert always == needless

@@ -6,7 +6,8 @@ explains a single link is looked for only when there is such a link.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence, Set
+from dataclasses import replace
 
 from readiness.course.checks.say import chain
 from readiness.course.draft import Draft, DraftGroup, DraftSkill
@@ -70,24 +71,51 @@ def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:
 
 
 def check_implied_groups(draft: Draft) -> Iterator[Problem]:
-    """No group is met already by what the skill stands on."""
-    for skill in draft.skills:
-        for group in skill.groups:
-            met = _already_before(draft, skill, group)
-            if group.at_least is not None and 1 <= group.at_least <= len(met):
-                yield Problem(
-                    "implied-group",
-                    "warning",
-                    group.place,
-                    f'this group is always met: {_both(met[: group.at_least])} before "{skill.id}" anyway',
-                    "take the group out, or name skills in it that do not come before anyway",
-                )
+    """No group is met already by what the skill stands on, or by another group before it."""
+    owners = [skill for skill in draft.skills if skill.groups]
+    for skill in owners:
+        for at, group in enumerate(skill.groups):
+            before = [
+                g for other in owners if draft.above[skill.id] & draft.bit[other.id] for g in other.groups
+            ]
+            yield from _implied_group(draft, skill, group, [*before, *skill.groups[:at]])
 
 
-def _already_before(draft: Draft, skill: DraftSkill, group: DraftGroup) -> list[str]:
-    above = draft.above[skill.id]
-    names = dict.fromkeys(word.text for word in group.of)
-    return [name for name in names if above & draft.bit.get(name, 0)]
+def _implied_group(
+    draft: Draft, skill: DraftSkill, group: DraftGroup, earlier: Sequence[DraftGroup]
+) -> Iterator[Problem]:
+    """Yield a problem where a group asks for nothing new; sizes that cannot be are said elsewhere."""
+    members = dict.fromkeys(word.text for word in group.of)
+    if group.at_least is None or not 1 <= group.at_least <= len(members):
+        return
+    met = [name for name in members if draft.above[skill.id] & draft.bit.get(name, 0)]
+    lacking = group.at_least - len(met)
+    other = next((g for g in earlier if _surely_met(g, members.keys() - met) >= lacking), None)
+    if lacking <= 0:
+        why = f'{_both(met[: group.at_least])} before "{skill.id}" anyway'
+        yield _needless(group, why)
+    elif other is not None:
+        yield replace(
+            _needless(group, "another group asks for as much"),
+            other=other.place,
+            other_label="the other group",
+        )
+
+
+def _surely_met(group: DraftGroup, members: Set[str]) -> int:
+    """Return how many of these members are met whichever way a group is met."""
+    own = {word.text for word in group.of}
+    return (group.at_least or 0) - len(own - members)
+
+
+def _needless(group: DraftGroup, why: str) -> Problem:
+    return Problem(
+        "implied-group",
+        "warning",
+        group.place,
+        f"this group is always met: {why}",
+        "take the group out, or name skills in it that are not sure to come before",
+    )
 
 
 def _both(names: list[str]) -> str:
