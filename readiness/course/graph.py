@@ -68,10 +68,6 @@ class SkillGraph:
         """Return all that a skill stands on, over any number of links."""
         return frozenset(self._nx.ancestors(self._graph, skill))
 
-    def descendants(self, skill: str) -> frozenset[str]:
-        """Return all that stands on a skill, over any number of links."""
-        return frozenset(self._nx.descendants(self._graph, skill))
-
     def path(self, first: str, last: str) -> tuple[str, ...]:
         """Return a shortest way from a skill up to one that stands on it; empty if there is none.
 
