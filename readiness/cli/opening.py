@@ -93,8 +93,10 @@ def _meant(studio: Studio, typed: str) -> list[str]:
 
 def _nobody(studio: Studio, typed: str) -> str:
     """Return the sentence for a name nobody has."""
-    names = [*studio.records, *studio.broken, *(record.name for record in studio.records.values())]
-    if not names:
+    ids = [*studio.records, *studio.broken]
+    if not ids:
         return f"there are no student files in {studio.where.students}."
-    hint = as_sentence(did_you_mean(typed, names), f"The files are in {studio.where.students}.")
-    return f'there is no student "{typed}". {hint}'
+    names = [record.name for record in studio.records.values()]
+    hint = did_you_mean(typed, ids) or did_you_mean(typed, names)
+    files = f"The files are in {studio.where.students}."
+    return f'there is no student "{typed}". {as_sentence(hint, files)}'

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
 from readiness.cli.main import main
+
+ROOT = Path(__file__).parents[2]
 
 
 class Said(NamedTuple):
@@ -38,20 +42,16 @@ def say(capsys, monkeypatch, tmp_path):
 def start(tmp_path):
     """Return a function that carries out a command in a new process."""
 
-    def carry_out(*words, text="", **environment):
-        import os
-
+    def carry_out(*words, text="", program=("-m", "readiness"), **environment):
         done = subprocess.run(
-            [sys.executable, "-m", "readiness", *map(str, words)],
-            input=text,
+            [sys.executable, *program, *words],
+            input=text.encode(),
             capture_output=True,
-            text=True,
-            encoding="utf-8",
             check=False,
             cwd=tmp_path,
-            env={**os.environ, **environment},
+            env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
         )
-        return Said(done.returncode, done.stdout, done.stderr)
+        return Said(done.returncode, done.stdout.decode(), done.stderr.decode())
 
     return carry_out
 

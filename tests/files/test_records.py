@@ -124,8 +124,10 @@ def test_every_kind_of_block_is_kept(course):
         "hold": [{"opened": on, "words": "hoarse", "part": "voice"}, {"opened": on, "words": "tired"}],
         "set_aside": [{"skill": "wrist-lift", "on": on, "agreed_with": "family"}],
         "band_choice": [{"band": "6-7", "on": on, "reason": "reads early"}],
-        "decision": [{"on": on, "unit": "arms-that-travel", "computed": "look-again", "decided": "stay"}],
-        "task": [{"given": on, "for_skill": "wrist-lift", "text": "lid", "days_reported": 3, "reported": "fun"}],
+        "decision": [{"on": on, "unit": "arms-that-travel", "computed": "ready", "decided": "stay"}],
+        "task": [
+            {"given": on, "for_skill": "wrist-lift", "text": "lid", "days_reported": 3, "reported": "fun"}
+        ],
         "promise": [{"given": on, "to": "the mother", "text": "we look again", "due": date(2025, 12, 9)}],
         "placing": [{"on": on, "confirmed": date(2025, 12, 9)}],
     }  # fmt: skip

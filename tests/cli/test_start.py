@@ -1,0 +1,146 @@
+"""What a start costs and says: help loads nothing heavy, and every trouble is one sentence."""
+
+from __future__ import annotations
+
+import json
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from readiness.cli.commands import COMMANDS, Exit
+from readiness.cli.main import main
+
+ROOT = Path(__file__).parents[2]
+HEAVY = ("pydantic", "networkx", "textual")
+
+
+@pytest.fixture
+def loaded_by(start):
+    """Return a function that says which heavy packages a command loads, in a fresh interpreter."""
+
+    def find(*words):
+        program = (
+            "import contextlib, io, sys\n"
+            "from readiness.cli.main import main\n"
+            "with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):\n"
+            f"    main({list(words)!r})\n"
+            f"print(*[name for name in {HEAVY!r} if name in sys.modules])\n"
+        )
+        said = start(program=("-c", program))
+        assert (said.code, said.err) == (0, "")
+        return said.out.split()
+
+    return find
+
+
+@pytest.mark.parametrize("words", [("--help",), ("--version",), (), ("nonsense",)])
+def test_help_loads_neither_models_nor_graph_nor_screens(words, loaded_by):
+    assert loaded_by(*words) == []
+
+
+@pytest.mark.parametrize("words", [("why", "temwa"), ("roster",), ("check",), ("recheck",)])
+def test_no_command_loads_the_screens(words, loaded_by):
+    found = loaded_by(*words)
+    assert "pydantic" in found
+    assert "textual" not in found
+
+
+def test_help_lists_every_command_and_the_exit_codes(say):
+    said = say("--help")
+    assert said.code == 0
+    assert all(f"{row.name} " in said.out and row.help in said.out for row in COMMANDS)
+    assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in said.out
+    assert say().out == said.out
+
+
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
+def test_every_command_has_help_of_its_own(row, say):
+    said = say(row.name, "--help")
+    assert said.code == 0
+    assert f"usage: readiness {row.name}" in said.out
+    assert row.help[1:] in said.out
+
+
+def test_the_version_is_that_of_the_project(say):
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert say("--version").out.split() == ["readiness", project["version"]]
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (["wyh", "temwa"], 'there is no command "wyh". Did you mean "why"?'),
+        (["zzz"], 'there is no command "zzz". See: readiness --help'),
+        (["why"], "the following arguments are required: ID"),
+        (["why", "temwa", "--of", "2025-12-02"], "unrecognized arguments"),
+        (["why", "temwa", "--on"], "argument --on: expected one argument"),
+        (["--nonsense"], "unrecognized arguments: --nonsense"),
+        (["check", "--list", "ends"], "invalid choice"),
+    ],
+)
+def test_a_mistyped_command_is_one_sentence(words, told, say):
+    said = say(*words)
+    assert said.code == Exit.WRONG
+    assert said.out == ""
+    assert told in said.err
+    assert said.err.startswith("readiness: ")
+    assert said.err.count("\n") == 1
+
+
+def test_an_interruption_is_quiet(say, monkeypatch):
+    import readiness.cli.roster
+
+    def interrupted(args):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(readiness.cli.roster, "run", interrupted)
+    said = say("roster")
+    assert (said.code, said.out, said.err) == (130, "", "")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes there break in another way")
+def test_a_reader_that_leaves_early_is_no_trouble(start):
+    program = (
+        "import os, sys\n"
+        "from readiness.cli.main import main\n"
+        "read, write = os.pipe()\n"
+        "os.close(read)\n"
+        "os.dup2(write, 1)\n"
+        "sys.exit(main(['roster', '--json']))\n"
+    )
+    said = start(program=("-c", program))
+    assert said.code == 141
+    assert "Traceback" not in said.err
+    assert "Exception ignored" not in said.err
+
+
+def test_control_characters_that_were_typed_do_not_reach_the_terminal(say):
+    said = say("why", "tem\x1b[31mwa")
+    assert said.code == Exit.WRONG
+    assert "\x1b" not in said.err
+
+
+def test_the_module_and_the_program_are_the_same(start, say):
+    started = start("why", "temwa", "--json")
+    assert started.code == Exit.NOT_READY
+    assert json.loads(started.out) == json.loads(say("why", "temwa", "--json").out)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="words are text there")
+def test_bytes_that_are_no_text_are_refused_kindly(start):
+    said = start("why", b"tem\xffwa")
+    assert said.code == Exit.WRONG
+    assert "there is no student" in said.err
+    assert "Traceback" not in said.err
+
+
+def test_the_output_is_utf8_whatever_the_terminal_says(start):
+    plain = start("why", "temwa", "--json")
+    other = start("why", "temwa", "--json", PYTHONIOENCODING="ascii", LC_ALL="C", NO_COLOR="1")
+    assert other.out == plain.out
+
+
+def test_main_returns_plain_numbers():
+    assert isinstance(main(["--help"]), int)
