@@ -76,19 +76,20 @@ def _unclosed_text(stop: Stop) -> Fault | None:
 
 def _closed_too_late(stop: Stop) -> Fault | None:
     """Three quotes that were meant to close earlier and swallow statements up to the next three."""
-    for piece in stop.before:
-        second_line = stop.text.find("\n", piece.start) + 1
-        if piece.kind == "text" and LOOKS_NEW.search(stop.text, second_line, piece.end):
-            mark = stop.text[piece.start : piece.start + 3]
-            return Fault(
-                piece.start,
-                "unclosed-text",
-                "the three quotes that open here close only at the next three, lines below",
-                f"write {mark} where the text ends",
-                piece.end - 3,
-                "closes here",
-            )
-    return None
+    if not stop.before or stop.before[-1].kind != "text" or stop.said.startswith("Cannot"):
+        return None
+    text = stop.before[-1]
+    second_line = stop.text.find("\n", text.start) + 1
+    if not LOOKS_NEW.search(stop.text, second_line, text.end):
+        return None
+    return Fault(
+        text.start,
+        "unclosed-text",
+        "the three quotes that open here close only at the next three, lines below",
+        f"write {stop.text[text.start : text.start + 3]} where the text ends",
+        text.end - 3,
+        "closes here",
+    )
 
 
 def _backslash(stop: Stop) -> Fault | None:
@@ -167,6 +168,16 @@ def _comma(stop: Stop) -> Fault | None:
     return None
 
 
+def _in_braces(stop: Stop) -> Fault | None:
+    """Something in braces that is no ``key = value``."""
+    if not stop.opened or stop.text[stop.opened[-1]] != "{":
+        return None
+    if not stop.said.startswith(("Expected '='", "Invalid initial", "Unclosed inline")):
+        return None
+    hint = 'write them as in { at_least = 1, of = ["wrist-lift"] }'
+    return Fault(stop.at, "in-braces", "in braces stand only key = value, with commas between them", hint)
+
+
 def _bare_words(stop: Stop) -> Fault | None:
     """Names in a list without quotes: all of one line at once."""
     if not stop.opened or stop.text[stop.opened[-1]] != "[" or not re.match(r"[^\W\d]", stop.word[1]):
@@ -222,9 +233,9 @@ def _after_value(stop: Stop) -> Fault | None:
 
 CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
     _number_too_long,
-    _unseen_letter,
     _curly_quotes,
     _unclosed_text,
+    _unseen_letter,
     _closed_too_late,
     _backslash,
     written_twice,
@@ -234,6 +245,7 @@ CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
     _no_value,
     _unclosed,
     _comma,
+    _in_braces,
     _bare_words,
     _bare_text,
     _quote_inside,

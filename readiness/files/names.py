@@ -69,6 +69,8 @@ def wrong_header(stop: Stop) -> Fault | None:
         return None
     begin = stop.start + len(stop.line) - len(stop.line.lstrip())
     written = stop.text[begin : stop.start + len(stop.line)]
+    if not written.startswith("["):
+        return Fault(begin, "header", "the header of a table begins with [", f"write [{written.strip()}")
     opening = 2 if written.startswith("[[") else 1
     closing = "]" * opening
     name = re.match(r"""(?:"[^"]*"|'[^']*'|[^\]#"'])*+""", written[opening:])
@@ -101,10 +103,19 @@ def wrong_key(stop: Stop) -> Fault | None:
         message = "a key and its value stand on either side of =, not of :"
         return Fault(at, "colon", message, f"write {colon[1]} =")
     if not equals:
-        return _no_equals(name, begin)
+        return _loose_item(name, begin) or _no_equals(name, begin)
     if not name:
         return Fault(begin, "no-key", "there is no key before the =", "write what the value is for")
     return _odd_name(name, begin, "_", "key")
+
+
+def _loose_item(name: str, begin: int) -> Fault | None:
+    if not re.fullmatch(r"""(?:"[^"]*"|'[^']*')[ \t]*,?|[\]}][ \t]*,?""", name.partition("#")[0].strip()):
+        return None
+    hint = "the list above it closes too early, or its first line, key = [, is missing"
+    return Fault(
+        begin, "loose-item", "this looks like a part of a list, but no list is open here", hint, run=True
+    )
 
 
 def _no_equals(name: str, begin: int) -> Fault:
@@ -114,7 +125,7 @@ def _no_equals(name: str, begin: int) -> Fault:
     hint = "begin a remark with #, or write: key = value"
     if re.fullmatch(r"[\w.-]+", name):
         hint = f"write {name} = and its value"
-    return Fault(begin, "no-equals", "this line has no =, so it is no key with a value", hint)
+    return Fault(begin, "no-equals", "this line has no =, so it is no key with a value", hint, run=True)
 
 
 def _odd_name(name: str, begin: int, joint: str, what: str) -> Fault | None:

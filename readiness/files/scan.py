@@ -68,6 +68,7 @@ class Fault:
         other: the position it clashes with.
         other_label: what stands there.
         inside: the values to leave out, when the rest of the statement can still be read.
+        run: whether lines right below that are no statements either belong to it.
     """
 
     at: int
@@ -77,6 +78,7 @@ class Fault:
     other: int | None = None
     other_label: str = ""
     inside: tuple[tuple[int, int], ...] = ()
+    run: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,7 +102,9 @@ class Stop:
         """Find the statement that holds a position; one begins for sure at ``sure``."""
         start, depth = sure, 0
         for piece in pieces(text, sure):
-            if piece.end > at:
+            if piece.kind in ("open", "open_line"):  # never right, wherever tomllib noticed it
+                at = min(at, piece.end)
+            if piece.end > at or piece.kind in ("open", "open_line"):
                 break
             depth += _step(text, piece)
             if piece.kind == "newline" and depth == 0:
@@ -164,8 +168,8 @@ class Stop:
 
     @property
     def is_header(self) -> bool:
-        """Whether the statement is the header of a table."""
-        return self.line.lstrip().startswith("[")
+        """Whether the statement is the header of a table, even one without its first bracket."""
+        return re.match(r"""[ \t]*(?:\[|[\w."' -]+\]{1,2}[ \t]*(?:#|\Z))""", self.line) is not None
 
     @property
     def key(self) -> str:

@@ -24,6 +24,7 @@ MOST: Final = 20
 _LETTERS_READ: Final = 10_000_000  # in all, so that a huge file is not read twenty times
 
 _SAID_WHERE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)")
+_NO_STATEMENTS: Final = re.compile(r"(?:\n(?![ \t]*\[)(?=[^\n]*\S)[^\n=]*(?=\n|\Z))*")
 _LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 
@@ -70,17 +71,22 @@ def _where(said: str, text: str) -> tuple[int, str]:
 def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, int]:
     """Return the text without the fault, every other line in its place, and where to go on.
 
-    A wrong header becomes another one, so that its lines do not fall to the table above.
+    A wrong header becomes another one, so that its lines do not fall to the table above. So
+    does a key written twice, because most often the header above it is what is missing.
     """
     if fault.inside:
         for start, end in fault.inside:
             text = text[:start] + "0".ljust(end - start) + text[end:]
         return text, stop.start
-    line_end = stop.start + len(stop.line)
+    start, end, put = stop.start, stop.end, ""
     if stop.is_header:
-        return f"{text[: stop.start]}[unread-{number}]{text[line_end:]}", stop.start
-    gone = "\n" * text.count("\n", stop.start, stop.end)
-    return text[: stop.start] + gone + text[stop.end :], stop.start
+        end, put = start + len(stop.line), f"[unread-{number}]"
+    elif fault.id == "written-twice" and not stop.opened:
+        put = f"[unread-{number}]"
+    elif fault.run and (below := _NO_STATEMENTS.match(text, end)):
+        end = below.end()
+    put += "\n" * text.count("\n", start, end)
+    return text[:start] + put + text[end:], start + len(put)
 
 
 def _problem(fault: Fault, text: str, path: Path) -> Problem:
