@@ -61,9 +61,8 @@ def _together(say: Phrases, same: Sequence[Blocker]) -> Iterator[Paragraph]:
     shared = _shared_note(say, skills)
     yield item(_together_title(say, skills, shared))
     for one, skill in zip(same, skills, strict=True):
-        when = "" if shared or one.state == "untried" else f", {say.last_seen(skill)}"
-        yield under(f"{say.titled(skill)}{when}")
-        yield Paragraph(say.stands_on_it(skill, one.needed_by), indent=6)
+        when = "" if shared or one.state == "untried" else f"{say.last_seen(skill)}; "
+        yield Paragraph(f"{say.titled(skill)}: {when}{say.needed_for(skill, one.needed_by)}", 4, "- ")
         yield from (Paragraph(words, indent=6) for words in say.advice(skill))
 
 
@@ -85,7 +84,8 @@ def _group(say: Phrases, group: GroupStanding) -> Iterator[Paragraph]:
     have = f"{number_words(len(settled))} settled so far" if settled else "none settled so far"
     yield item(f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}, {have}:")
     for skill in group.of:
-        yield under(f"{say.titled(skill)}: settled" if skill in settled else say.with_note(skill))
+        words = f"{say.titled(skill)}: settled" if skill in settled else say.with_note(skill)
+        yield Paragraph(words, 4, "- ")
     assert say.answer.next_unit is not None
     number = say.course.unit[say.answer.next_unit].number
     yield under(f"Unit {number} stands on one of them or more: {say.names(group.needed_by)}.")
@@ -129,7 +129,7 @@ def _along(say: Phrases, same: tuple[str, ...]) -> Iterator[Paragraph]:
     yield item(f"{capital(number_words(len(same)))} {state}:")
     for skill in same:
         when = "" if shared or untried else f"{say.last_seen(skill)}; "
-        yield under(f"{say.titled(skill)}: {when}{say.first_needed(skill)}")
+        yield Paragraph(f"{say.titled(skill)}: {when}{say.first_needed(skill)}", 4, "- ")
         yield from (Paragraph(words, indent=6) for words in say.advice(skill))
 
 

@@ -13,7 +13,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, date_words, tidy
+from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.story import verdict_words
@@ -65,9 +65,11 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     if answer.verdict == "paused":
         yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
         return
-    yield Section("What changes", tuple(map(item, _changes(both))))
-    yield Section("What still decides", tuple(map(item, _still(both))))
-    yield Section("Where it is needed later", tuple(map(item, _along(both))))
+    changed = tuple(_changes(both)) or ("No state, no date, and nothing more or less is in the way.",)
+    yield Section("What changes", tuple(map(item, changed)))
+    yield Section("What is in the way all the same", tuple(map(item, _still(both))))
+    yield Section("What would come along", tuple(map(item, _along(both))))
+    yield Section("What to do", tuple(map(item, _to_do(both))))
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
     yield Section("Cautions", tuple(item(caution(one)) for one in told))
 
@@ -90,12 +92,12 @@ def _change(say: Phrases, name: str, value: object) -> str:
 
 def _changes(both: _Both) -> Iterator[str]:
     before, after = _deciding(both.plain), _deciding(both.changed)
-    yield from (f"No longer decides: {words}." for key, words in before.items() if key not in after)
-    yield from (f"Decides now: {words}." for key, words in after.items() if key not in before)
+    gone = [words for key, words in before.items() if key not in after]
+    new = [words for key, words in after.items() if key not in before]
+    yield from ((f"No longer in the way: {listed(gone)}.",) if gone else ())
+    yield from ((f"Newly in the way: {listed(new)}.",) if new else ())
     yield from _states(both)
     yield from _earliest(both)
-    if not (before.keys() ^ after.keys()) and both.plain.answer.standings == both.changed.answer.standings:
-        yield "No state changes, and nothing more or less decides."
 
 
 def _deciding(say: Phrases) -> dict[object, str]:
@@ -151,6 +153,18 @@ def _still(both: _Both) -> Iterator[str]:
             f"{len(open_rest)} things of the unit are open, and at most {say.carry_limit} may come along: "
             f"{say.names(open_rest)}."
         )
+
+
+def _to_do(both: _Both) -> Iterator[str]:
+    """Return the one thing to work on, and whether the change makes it another one."""
+    before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
+    if after is None:
+        return
+    name = both.changed.name(after)
+    if after == before:
+        yield f"The one thing to work on stays {name}."
+    else:
+        yield f"The one thing to work on would be {name}."
 
 
 def _along(both: _Both) -> Iterator[str]:

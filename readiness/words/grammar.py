@@ -46,6 +46,9 @@ VERDICT_WORDS: Final = {
 }
 """The verdicts as a teacher says them."""
 
+LEAST_TEXT: Final = 16
+"""Fewer letters than this are no line to write in."""
+
 _MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -128,15 +131,18 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
     """Return a text as lines that fit, the later ones hanging under the first word.
 
     Args:
-        text: one paragraph. Runs of spaces inside it stay, so that columns line up.
+        text: one paragraph.
         width: the widest line; a single longer word is broken.
         indent: spaces before every line.
-        lead: what stands before the first line, such as "- ".
+        lead: what stands before the first line, such as "- " or the first columns of a table;
+            on a page too narrow for that it becomes part of the text.
     """
+    if indent + len(lead) > width - LEAST_TEXT:
+        text, lead = lead + text, ""
     kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + _HARD_SPACE, _CONTROL.sub(" ", text))
     lines = textwrap.wrap(
         kept,
-        max(width, indent + len(lead) + 10),
+        max(width, LEAST_TEXT),
         initial_indent=" " * indent + lead,
         subsequent_indent=" " * (indent + len(lead)),
         break_on_hyphens=False,

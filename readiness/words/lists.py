@@ -128,7 +128,7 @@ def recheck_words(student: str, on: int, objections: Sequence[str], width: int =
 
     Args:
         student, on: whom and which day the answer is about.
-        objections: what does not follow, one sentence each; none means that all does.
+        objections: the parts of the answer that do not follow; none means that all do.
         width: the widest line.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"

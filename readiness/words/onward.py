@@ -29,13 +29,14 @@ def one_thing_section(say: Phrases) -> Section:
 
 def _what(say: Phrases, skill: str) -> Iterator[Paragraph]:
     """Return the skill; where it stands only if that was not said among the blockers."""
-    if skill in {one.skill for one in say.answer.blockers} or skill in say.answer.open_rest:
+    answer = say.answer
+    told = {*answer.open_rest, *(answer.placing.always_look_open if answer.placing else ())}
+    if skill in told | {one.skill for one in answer.blockers}:
         yield item(f"{say.titled(skill)}.")
         return
     yield item(f"{say.titled(skill)}, from {say.unit(say.course.skill[skill].unit)}: {say.state(skill)}.")
-    if say.answer.placing is None:
-        yield from columns(say.seen(skill))
-        yield from map(under, say.advice(skill))
+    yield from columns(say.seen(skill))
+    yield from map(under, say.advice(skill))
 
 
 def _why(say: Phrases, skill: str) -> Iterator[Paragraph]:

@@ -42,15 +42,16 @@ def under(text: str) -> Paragraph:
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:
-    """Return rows of cells lined up in columns, the last column as it is."""
+    """Return rows of cells lined up in columns; only the last column may need more lines."""
     if not rows:
         return ()
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
-    lines = (
-        "  ".join((*(cell.ljust(wide) for cell, wide in zip(row[:-1], widths, strict=True)), row[-1]))
+    return tuple(
+        Paragraph(
+            row[-1], indent, "".join(f"{cell:<{wide}}  " for cell, wide in zip(row, widths, strict=False))
+        )
         for row in rows
     )
-    return tuple(Paragraph(line.rstrip(), indent) for line in lines)
 
 
 def lay_out(sections: Iterable[Section], width: int) -> str:

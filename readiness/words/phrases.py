@@ -101,6 +101,9 @@ class Phrases:
         if one.state == "building":
             return self._building(one)
         if one.state == "with-help" and one.last_help is not None:
+            if one.have:
+                days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
+                return f"{days}, last {HELP_WORDS[one.last_help]}"
             return f"shown {HELP_WORDS[one.last_help]} so far"
         if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
             weeks = (one.fresh_until - one.last_seen) // 7
@@ -214,6 +217,15 @@ class Phrases:
         if self.course.skill[skill].always_look:
             return "It is looked at in every check of every unit."
         return "It is a safety point of this unit and never comes along unfinished."
+
+    def needed_for(self, skill: str, needed_by: Sequence[str]) -> str:
+        """Return why a skill decides, in a few words."""
+        if needed_by and self.answer.next_unit is not None:
+            number = self.course.unit[self.answer.next_unit].number
+            return f"needed for {self.names(needed_by)} in unit {number}"
+        if self.course.skill[skill].always_look:
+            return "looked at in every check"
+        return "a safety point of this unit"
 
     def first_needed(self, skill: str) -> str:
         """Return where a skill is first needed later in the course."""

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from readiness.judging.answer import PlacingResult
-from readiness.words.grammar import VERDICT_WORDS, capital, date_words, number_words, tidy
+from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, tidy
 from readiness.words.onward import one_thing_section
-from readiness.words.page import Paragraph, Section, item
+from readiness.words.page import Paragraph, Section, item, under
 from readiness.words.phrases import Phrases
 
 __all__ = ["placing_sections"]
@@ -46,7 +46,16 @@ def _start(say: Phrases, placing: PlacingResult) -> Iterator[str]:
 
 
 def _open(say: Phrases, title: str, skills: Sequence[str]) -> Section:
-    return Section(title, tuple(item(f"{say.with_note(skill)}.") for skill in skills))
+    """Return skills with what was seen of them, those not asked yet in one sentence."""
+    untried = [skill for skill in skills if say.standing(skill).state == "untried"]
+    lines: list[Paragraph] = []
+    for skill in skills:
+        if skill not in untried:
+            lines += (item(f"{say.with_note(skill)}."), *map(under, say.advice(skill)))
+    if untried:
+        names = say.names(untried, len(untried))
+        lines.append(item(f"Not asked yet, so nothing is known about it: {names}."))
+    return Section(title, tuple(lines))
 
 
 def _stopped(say: Phrases, placing: PlacingResult) -> Section:
@@ -69,16 +78,14 @@ def _implied(say: Phrases, placing: PlacingResult) -> Section:
 
 def _next(say: Phrases, placing: PlacingResult) -> Iterator[str]:
     first = placing.always_look_open
-    if len(first) > 1:
-        yield f"Begin with the seat and the stop sign: {say.names(first)}."
-    elif first:
-        yield f"Begin with {say.name(first[0])}."
     asked = (*placing.patches, *placing.stopped_by)
     untried = [skill for skill in asked if say.standing(skill).state == "untried"]
+    if first:
+        yield "Begin with what is looked at in every check."
     if untried:
-        yield f"Then look at what was not asked yet: {say.names(untried)}."
-    others = [skill for skill in asked if skill not in untried]
-    if others:
-        yield f"See {number_words(len(others))} once more: {say.names(others)}."
+        yield f"Then ask for what was not asked yet ({counted(len(untried), 'thing')})."
+    if len(asked) > len(untried):
+        others = counted(len(asked) - len(untried), "other thing")
+        yield f"See the {others} above once more, first without help."
     if not first and not asked:
         yield "Look once more at a few things of the start unit, and then begin it."

@@ -1,0 +1,80 @@
+"""Whole texts, as a teacher reads them. ``UPDATE_GOLDEN=1`` writes them anew: then read them aloud."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from readiness.days import day_number
+from readiness.judging import what_if
+from readiness.words.compare import compare_answers
+from readiness.words.lists import roster_words
+from readiness.words.reasons import tell_reasons
+
+GOLDEN = Path(__file__).parent / "golden"
+
+DAYS = (
+    ("temwa", "2025-12-02"),
+    ("temwa", "2025-12-09"),
+    ("chikondi", "2025-12-02"),
+    ("noemi", "2025-09-16"),
+    ("noemi", "2025-12-02"),
+    ("noemi", "2025-12-03"),
+    ("noemi", "2025-12-17"),
+    ("rafiq", "2025-12-02"),
+    ("rafiq", "2025-12-04"),
+    ("linnea", "2025-11-20"),
+    ("linnea", "2025-12-04"),
+    ("bogdan", "2025-12-02"),
+    ("bogdan", "2025-12-05"),
+)
+"""The days of the worked answers, and the demo's own day."""
+
+WHAT_IFS = (
+    ("temwa", "2025-12-02", {"days_needed.motor": "2"}),
+    ("temwa", "2025-12-02", {"show.wrist-lift": "cue"}),
+    ("chikondi", "2025-12-02", {"accepts.motor": "cue"}),
+    ("bogdan", "2025-12-05", {"carry_limit": "1"}),
+)
+
+
+def hold_against(name: str, text: str) -> None:
+    """Compare a text with the one kept, or keep it where the person asks for that."""
+    path = GOLDEN / f"{name}.txt"
+    if os.environ.get("UPDATE_GOLDEN") == "1":
+        path.write_text(text, encoding="utf-8", newline="\n")
+    assert text == path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("student, on", DAYS)
+def test_answers(student, on, told):
+    hold_against(f"{student}-{on}", told(student, on))
+
+
+def test_a_narrow_page(told):
+    hold_against("temwa-2025-12-02-narrow", told("temwa", "2025-12-02", 60))
+
+
+@pytest.mark.parametrize("student, on, changes", WHAT_IFS)
+def test_what_ifs(student, on, changes, course, records, answered):
+    changed, values = what_if(course, records[student], day_number(on), changes)
+    text = compare_answers(answered(student, on), changed, values, course, records[student])
+    hold_against(f"{student}-{on}-if-{'-'.join(changes)}", text)
+
+
+def test_the_tree_of_reasons(answered):
+    hold_against("temwa-2025-12-02-reasons", tell_reasons(answered("temwa", "2025-12-02").findings))
+
+
+def test_the_roster(course, records, answered):
+    answers = [answered(student, "2025-12-05") for student in records]
+    hold_against("roster-2025-12-05", roster_words(answers, course))
+
+
+def test_every_kept_text_is_looked_at():
+    names = {f"{student}-{on}" for student, on in DAYS}
+    names |= {f"{student}-{on}-if-{'-'.join(changes)}" for student, on, changes in WHAT_IFS}
+    names |= {"temwa-2025-12-02-narrow", "temwa-2025-12-02-reasons", "roster-2025-12-05"}
+    assert {path.stem for path in GOLDEN.glob("*.txt")} == names

@@ -1,0 +1,134 @@
+"""Cautions, reasons as they are, lists, and where a skill is needed later."""
+
+from __future__ import annotations
+
+import pytest
+
+from readiness.course.later import first_needed
+from readiness.days import day_number
+from readiness.files.problems import Place, Problem
+from readiness.judging import what_if
+from readiness.judging.findings import Finding
+from readiness.words.cautions import CAUTIONS, caution
+from readiness.words.compare import compare_answers
+from readiness.words.lists import check_words, recheck_words, roster_words
+from readiness.words.reasons import tell_reasons
+
+
+def test_all_cautions_have_words():
+    assert list(CAUTIONS) == [f"C{number}" for number in range(1, 15)]
+
+
+@pytest.mark.parametrize(
+    "which, words",
+    [
+        ("C1", ("Stop playing", "do not play through pain", "Tell the family", "licensed clinician")),
+        ("C1", ("No playing tasks", "an adult closes the hold")),
+        ("C2", ("general teaching information", "not medical advice")),
+        ("C3", ("common", "Lighten", "support", "never force")),
+        ("C6", ("asking, every time", "another way")),
+        ("C7", ("do not record",)),
+        ("C9", ("as little as", "family", "local law", "delete")),
+        ("C13", ("rest the voice", "clinician")),
+        ("C14", ("advice to a teacher", "the teacher decides")),
+    ],
+)
+def test_cautions_say_what_they_must(which, words):
+    assert all(word in caution(which) for word in words)
+
+
+def test_cautions_are_short_enough_to_be_read():
+    assert max(map(len, CAUTIONS.values())) < 260
+
+
+def test_reasons_go_as_deep_as_they_are():
+    """As deep as no call stack goes: the outline is walked, not recursed."""
+    leaf = Finding(None, ())
+    for _ in range(20_000):
+        leaf = Finding(None, (leaf,))
+    assert tell_reasons([leaf]).count("\n") == 20_001
+
+
+def test_reasons_name_file_and_line(answered):
+    text = tell_reasons(answered("temwa", "2025-12-02").findings)
+    assert "skill-open skill=wrist-lift state=building deciding=yes [graph.toml:" in text
+    assert "\n  note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
+
+
+@pytest.mark.parametrize(
+    "skill, unit, needed",
+    [
+        # the worked answers of the demo students
+        ("reads-bass-line", "reading-intervals", (13, False)),
+        ("interval-ear", "reading-intervals", (14, False)),
+        ("c-tune-shared", "c-position", (13, True)),
+        ("two-note-slur", "c-position", None),
+        ("sings-up-down", "hand-shape-wrist", (9, False)),
+    ],
+)
+def test_where_a_skill_is_first_needed_later(skill, unit, needed, course):
+    later = first_needed(course, skill, unit)
+    assert (None if later is None else (later.number, later.in_group)) == needed
+
+
+def test_a_later_use_names_the_skills_that_stand_on_it(course):
+    later = first_needed(course, "wrist-lift", "hand-shape-wrist")
+    assert later is not None
+    assert later.unit == "arms-that-travel"
+    assert all("wrist-lift" in course.skill[user].stands_on for user in later.skills)
+
+
+def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
+    text = roster_words([answered(student, "2025-12-05") for student in records], course)
+    assert "Linnea    PAUSED FOR CARE; last lesson 1 day ago" in text
+    names = [line.split()[0] for line in text.splitlines() if not line.startswith(" ")]
+    assert names == sorted(names)
+
+
+def test_an_empty_roster_says_so(course):
+    assert roster_words([], course) == "No students yet.\n"
+
+
+def test_a_check_without_problems_says_how_large_the_course_is(course):
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 age bands.\n"
+
+
+def test_a_check_counts_its_problems(course, tmp_path):
+    place = Place(tmp_path / "graph.toml", 1, 1)
+    found = [Problem("a", "error", place, "one"), Problem("b", "warning", place, "two")] * 2
+    assert check_words(course, found) == "2 errors and 2 warnings.\n"
+
+
+def test_a_second_working_out_says_yes_or_what_does_not_follow():
+    day = day_number("2025-12-02")
+    assert "follows from the files" in recheck_words("Temwa", day, ())
+    text = recheck_words("Temwa", day, ("verdict", "blockers"))
+    assert "does not follow" in text
+    assert "  - verdict\n  - blockers\n" in text
+
+
+def compared(course, records, answered, student, on, changes):
+    changed, values = what_if(course, records[student], day_number(on), changes)
+    text = compare_answers(answered(student, on), changed, values, course, records[student])
+    return " ".join(text.split())
+
+
+def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course, records, answered):
+    text = compared(course, records, answered, "temwa", "2025-12-02", {"days_needed.motor": "2"})
+    assert "nothing is saved" in text
+    assert "days_needed.motor: 2; now 3 (pacing.toml:41), which is the default" in text
+    assert 'No longer in the way: "Keeps the hand rounded on the keys" and "Lifts the wrist".' in text
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far; supposed: settled." in text
+    assert "first needed in unit 9" in text
+
+
+def test_what_if_that_changes_nothing_says_so(course, records, answered):
+    text = compared(course, records, answered, "temwa", "2025-12-09", {"stuck_tries": "4"})
+    assert "No state, no date, and nothing more or less is in the way." in text
+
+
+def test_what_if_never_passes_a_hold(course, records, answered):
+    text = compared(course, records, answered, "linnea", "2025-12-04", {"carry_limit": "5"})
+    assert "Supposed: paused for care." in text
+    assert "do not play through pain" in text
+    assert "ready" not in text

@@ -1,0 +1,248 @@
+"""What the story of an answer must hold, and what it leaves out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from readiness.course.model import Provenance
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.record.load import build_record
+from readiness.record.model import Decision
+from readiness.words.story import tell_answer
+
+
+def test_the_blockers_with_days_lines_and_what_stands_on_them(told, flat, demo_folder):
+    text = flat(told("temwa", "2025-12-02"))
+    assert "not yet sure - look again" in text.lower()
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far" in text
+    assert "Missing: one more day without help." in text
+    assert 'Unit 4 stands on it: "Carries the arm in an arc to the next octave"' in text
+    lines = (demo_folder / "temwa.toml").read_text(encoding="utf-8").splitlines()
+    number = int(text.split("25 November without help temwa.toml:")[2].split()[0])
+    assert "wrist-lift" in lines[number - 1]
+
+
+def test_settled_skills_are_left_out_of_a_no(told, answered):
+    answer, text = answered("temwa", "2025-12-02"), told("temwa", "2025-12-02")
+    open_ones = {one.skill for one in answer.blockers} | set(answer.open_rest)
+    for skill in set(answer.deciding) - open_ones:
+        assert f"({skill})" not in text
+
+
+def test_a_yes_says_what_it_rests_on(told, answered, course):
+    answer, text = answered("temwa", "2025-12-09"), told("temwa", "2025-12-09")
+    assert "Ready to move on to unit 4, Arms that travel." in text
+    assert all(course.skill[skill].name in text for skill in answer.deciding)
+    assert "this stands until 23 December" in text
+
+
+def test_old_notes_are_said_once_with_the_names_under_it(told):
+    text = told("noemi", "2025-12-03")
+    assert text.count("10-week window") == 1
+    assert text.count("Six due for a look") == 1
+
+
+def test_the_way_from_the_one_thing_to_what_it_frees(told, flat):
+    text = flat(told("chikondi", "2025-12-02"))
+    assert "Alternates the arms steadily (alternate-arms-steady), from unit 4" in text
+    assert 'It lies under "Hands take turns every four beats"' in text
+    assert 'of the next unit "Plays a piece on C, D and E"' in text
+    assert "1. Alternate on the knees first" in text
+    assert "about 6 minutes" in text
+
+
+def test_every_number_stands_with_its_line_and_whose_it_is(told, flat, course_folder):
+    text = flat(told("temwa", "2025-12-02"))
+    assert "Different days needed: movements 3 (pacing.toml:" in text
+    number = int(text.split("movements 3 (pacing.toml:")[1].split(",")[0])
+    lines = (course_folder / "pacing.toml").read_text(encoding="utf-8").splitlines()
+    assert lines[number - 1] == "motor = 3"
+
+
+def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, records, flat):
+    name = ("4-5", "days_needed.motor")
+    was = course.provenance[name]
+    changed = Provenance(was.place, 2, changed=True, changed_by="OB", basis=was.basis)
+    other = replace(course, provenance={**course.provenance, name: changed})
+    record = records["temwa"]
+    text = flat(tell_answer(judge(other, record, day_number("2025-12-02")), other, record))
+    assert "changed by OB; the default is 2" in text
+    assert "A number of the pacing was changed here" in text
+
+
+def test_where_what_comes_along_is_first_needed(told, flat):
+    text = flat(told("noemi", "2025-12-17"))
+    assert "first needed in unit 13, Hands together begins, as one of a group" in text
+    assert "needed nowhere later in this course" in text
+
+
+def test_the_break(told, flat):
+    back = flat(told("noemi", "2025-12-03"))
+    assert "First lesson after 11 weeks away (78 days)" in back
+    assert "about 3 lessons of review" in back
+    assert "A new unit is not begun on a break." in flat(told("noemi", "2025-12-02"))
+
+
+def test_the_earliest_date_is_called_the_earliest_possible(told, flat):
+    assert "Earliest possible, if everything is shown without help each time: 9 December." in flat(
+        told("temwa", "2025-12-02")
+    )
+
+
+@pytest.mark.parametrize("part", ["hand", "voice", "all"])
+def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
+    hold = replace(records["linnea"].holds[0], part=part)
+    record = replace(records["linnea"], holds=(hold,))
+    text = tell_answer(judge(course, record, day_number("2025-12-04")), course, record)
+    said = " ".join(text.split())
+    for words in (
+        "Paused for care.",
+        "Stop playing while it hurts",
+        "do not play through pain",
+        "Tell the family",
+        "licensed clinician",
+        "No playing tasks",
+        "seat, height, breaks and the jump in practice are worth a look",
+        "Only an adult closes the hold",
+    ):
+        assert words in said
+    assert hold.words not in said
+    assert not [r for skill in course.skills for r in skill.remedies if " ".join(r.split()) in said]
+    assert not [word for word in ("one thing", "To try", "Earliest", "wrist") if word in said]
+    assert said.endswith(
+        "For the teacher only, no reason to hurry: "
+        'without the hold the notes would say "ready to move on".'
+    )
+    assert ("rhythm by voice" in said) == (part == "hand")
+
+
+def test_a_hold_before_a_unit_was_begun_is_told_alike(course, records):
+    record = replace(records["rafiq"], holds=records["linnea"].holds)
+    text = tell_answer(judge(course, record, day_number("2025-12-04")), course, record)
+    assert "Paused for care." in text
+    assert "Start here" not in text
+
+
+def test_placing_says_what_was_seen_and_what_was_taken_as_there(told, flat):
+    text = flat(told("rafiq", "2025-12-04"))
+    for words in (
+        "Not placed yet: where to start.",
+        "Unit 7, White key names.",
+        "Provisional: one lesson was seen",
+        "Keeps the hand rounded on the keys (rounded-hand-keys): shown with a small reminder so far",
+        "What stopped the climb: unit 8",
+        "Not asked yet, so nothing is known about it",
+        "Taken as there",
+        "Begin with what is looked at in every check.",
+    ):
+        assert words in text
+
+
+def test_without_a_lesson_placing_is_no_finding(told):
+    assert "No lesson is noted yet" in told("rafiq", "2025-12-02")
+
+
+def test_the_teachers_own_advice_is_shown_with_the_finding(course, records):
+    advised = replace(course.skill["wrist-lift"], advice="Her own sentence.")
+    skills = tuple(advised if skill.id == advised.id else skill for skill in course.skills)
+    other = replace(course, skills=skills)
+    text = tell_answer(judge(other, records["temwa"], day_number("2025-12-02")), other, records["temwa"])
+    assert text.count("Your own advice: Her own sentence.") == 1
+
+
+def test_a_decision_that_differs_stands_beside_the_answer(course, records):
+    day = day_number("2025-12-02")
+    record = replace(
+        records["temwa"],
+        decisions=(Decision(day, "hand-shape-wrist", "look-again", "move", "Played it at home.", 99),),
+    )
+    text = " ".join(tell_answer(judge(course, record, day), course, record).split())
+    assert "On 2 December: to move on. Computed then: not yet sure - look again." in text
+    assert "Reason: Played it at home. (temwa.toml:99)" in text
+
+
+def student(course, born="2018-01-01", **tables):
+    """Return a record of these tables, their days given as texts."""
+    dated = {
+        name: [entry | {"on": date.fromisoformat(entry["on"])} for entry in entries]
+        for name, entries in tables.items()
+    }
+    return build_record("ade", {"format": 1, "name": "Ade", "born": born, **dated}, course)
+
+
+def test_a_group_is_one_blocker_with_all_its_members(course, flat):
+    unit = "more-positions"
+    record = student(
+        course,
+        unit_start=[{"unit": unit, "on": "2025-11-04"}],
+        settled=[{"through": "together-begins", "on": "2025-11-04"}],
+        lesson=[
+            {"on": day, "model": ["c-tune-shared", "transposes-tune", "memory-eight-beats"]}
+            for day in ("2025-11-11", "2025-11-18")
+        ],
+    )
+    answer = judge(course, record, day_number("2025-11-18"))
+    groups = [one.group for one in answer.blockers if one.group is not None]
+    text = flat(tell_answer(answer, course, record))
+    assert [group.gap for group in groups] == [True, True]
+    for group in groups:
+        assert f"At least {('one', 'two')[group.at_least - 1]} of these" in text
+        assert all(f"({member})" in text for member in group.of)
+
+
+def test_what_was_never_asked_is_no_miss(course, flat):
+    record = student(course, unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}])
+    text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
+    assert "not asked yet, so nothing is known about them" in text
+    assert "not shown yet" not in text
+    assert "What the notes do not say" in text
+
+
+def test_what_is_set_aside_is_named_for_the_teacher(course, records):
+    aside = student(
+        course,
+        unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}],
+        set_aside=[{"skill": "echo-sing-two", "on": "2025-11-04", "agreed_with": "family"}],
+    )
+    text = " ".join(tell_answer(judge(course, aside, day_number("2025-11-18")), course, aside).split())
+    assert 'Set aside by agreement, and not asked for: "Echo-sings two notes".' in text
+
+
+def test_days_too_close_together_say_from_when(course):
+    record = student(
+        course,
+        unit_start=[{"unit": "sitting-high-low", "on": "2025-11-04"}],
+        lesson=[{"on": day, "alone": ["sit-tall-balanced"]} for day in ("2025-11-04", "2025-11-06")],
+    )
+    text = " ".join(tell_answer(judge(course, record, day_number("2025-11-06")), course, record).split())
+    assert "Sits tall and balanced (sit-tall-balanced): 2 days, too close together" in text
+    assert "Missing: one more day without help." in text
+
+
+def test_a_long_row_of_notes_is_folded(course):
+    days = [f"2025-{month:02}-{day:02}" for month in (9, 10, 11) for day in (2, 9, 16, 23)]
+    record = student(
+        course,
+        unit_start=[{"unit": "sitting-high-low", "on": "2025-09-02"}],
+        lesson=[{"on": day, "model": ["sit-tall-balanced"]} for day in days],
+    )
+    text = " ".join(tell_answer(judge(course, record, day_number("2025-11-23")), course, record).split())
+    assert "2 September the first of 4 earlier days" in text
+    assert "with no change for a while" in text
+
+
+def test_the_last_unit_is_closed_and_not_left_for_another(course, flat):
+    last = course.units[-1].id
+    record = student(
+        course,
+        born="2012-01-01",
+        unit_start=[{"unit": last, "on": "2025-11-04"}],
+        settled=[{"through": last, "on": "2025-11-18"}],
+        lesson=[{"on": "2025-11-18"}],
+    )
+    text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
+    assert "Ready to close this unit, the last of the course." in text
