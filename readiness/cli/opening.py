@@ -10,6 +10,7 @@ import os
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Final
 
 from readiness.cli.commands import CommandError, Parser, as_sentence
 from readiness.course.model import Course
@@ -17,9 +18,11 @@ from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import Record
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
-from readiness.studio.load import Studio, load_studio
+from readiness.studio.load import Studio, load_studio, student_files
 
 __all__ = ["add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems"]
+
+_MANY: Final = 100
 
 
 def add_studio_options(parser: Parser) -> None:
@@ -42,17 +45,29 @@ def locate_studio(course: Path | None, students: Path | None) -> Location:
     return where
 
 
-def open_studio(args: argparse.Namespace) -> tuple[Studio, Course]:
+def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[Studio, Course]:
     """Return the studio and its course.
+
+    Args:
+        args: what was typed.
+        student: whom alone it is about. Where there are very many students, only that one's
+            file is read, so that an answer about one never waits for all.
 
     Raises:
         CommandError: the course or ``studio.toml`` has errors; they have been printed.
     """
-    studio = load_studio(locate_studio(args.course, args.students))
+    where = locate_studio(args.course, args.students)
+    studio = load_studio(where, only=_alone(where, student))
     print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
     if studio.course is None or errors(studio.problems):
         raise CommandError
     return studio, studio.course
+
+
+def _alone(where: Location, student: str | None) -> Path | None:
+    """Return the one file to read, None for all."""
+    files = student_files(where.students) if student is not None and where.students is not None else ()
+    return next((path for path in files if path.stem == student), None) if len(files) > _MANY else None
 
 
 def print_problems(problems: Iterable[Problem]) -> None:

@@ -42,7 +42,7 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
-    studio, course = open_studio(args)
+    studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     if studio.broken:
         print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)

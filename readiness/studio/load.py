@@ -83,7 +83,9 @@ def student_files(folder: Path) -> tuple[Path, ...]:
 
 
 def load_studio(
-    where: Location, read_student: Callable[[Path, Course], LoadedRecord] = load_record
+    where: Location,
+    read_student: Callable[[Path, Course], LoadedRecord] = load_record,
+    only: Path | None = None,
 ) -> Studio:
     """Read a studio. Content never raises.
 
@@ -91,6 +93,7 @@ def load_studio(
         where: the folders.
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
+        only: the one student file to read; else all of them.
     """
     problems = list(where.problems)
     course: Course | None = None
@@ -98,12 +101,13 @@ def load_studio(
         loaded_course = load_course(where.course)
         course = loaded_course.course
         problems += loaded_course.problems
+    files = student_files(where.students) if where.students is not None else ()
     loaded: tuple[LoadedRecord, ...] = ()
-    if course is not None and where.students is not None:
-        loaded = tuple(read_student(path, course) for path in student_files(where.students))
+    if course is not None:
+        loaded = tuple(read_student(path, course) for path in ((only,) if only is not None else files))
     if where.file is None or where.file.value is None:
         return Studio("", course, loaded, sort_problems(problems), where)
-    problems += _strangers(where.file, where.file.value, loaded)
+    problems += _strangers(where.file, where.file.value, files)
     return _with_settings(where.file.value, course, loaded, sort_problems(problems), where)
 
 
@@ -130,12 +134,10 @@ def _with_settings(
 
 
 def _strangers(
-    file: Loaded[StudioFile], value: StudioFile, loaded: tuple[LoadedRecord, ...]
+    file: Loaded[StudioFile], value: StudioFile, students: tuple[Path, ...]
 ) -> list[Problem]:
     """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
-    known = {one.path.stem for one in loaded} | {"all"}
-    if not loaded:
-        return []
+    known = {path.stem for path in students} | {"all"}
     return [
         Problem(
             "lesson-dates-for-nobody",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,7 @@ from readiness.days import day_number
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 
+ROOT = Path(__file__).parents[2]
 NAMES = ["Bogdan", "Chikondi", "Linnea", "Noemi", "Rafiq", "Temwa"]
 
 
@@ -145,6 +147,15 @@ def test_other_files_in_the_folder_are_left_alone(studio):
     assert len(found.loaded) == len(NAMES)
 
 
+def test_in_a_very_large_studio_one_answer_reads_one_file(studio, say, monkeypatch):
+    monkeypatch.chdir(studio)
+    plain = say("why", "temwa", "--on", "2025-12-02")
+    for number in range(120):
+        (studio / "students" / f"x{number}.toml").write_text("nonsense", encoding="utf-8")
+    assert say("why", "temwa", "--on", "2025-12-02") == plain
+    assert "120 other student files have problems" in say("why", "tem", "--on", "2025-12-02").err
+
+
 # ---------------------------------------------------------------- roster
 
 
@@ -195,6 +206,13 @@ def test_the_shipped_course_can_be_used(say, course_folder):
         said = say(*words)
         assert said.code == Exit.READY
         assert "error" not in said.out
+
+
+def test_a_course_without_a_problem_says_so_plainly(say):
+    said = say("check", ROOT / "tests" / "files" / "good_courses" / "small")
+    assert said.code == Exit.READY
+    assert said.out.startswith("No problems: ")
+    assert said.out.count("\n") == 1
 
 
 def test_mistakes_in_a_course_are_all_shown_and_refused(say, tmp_path, course_folder):
