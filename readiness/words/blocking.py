@@ -88,7 +88,7 @@ def _group(say: Phrases, group: GroupStanding) -> Iterator[Paragraph]:
         yield Paragraph(words, 4, "- ")
     assert say.answer.next_unit is not None
     number = say.course.unit[say.answer.next_unit].number
-    yield under(f"Unit {number} stands on one of them or more: {say.names(group.needed_by)}.")
+    yield under(f"Unit {number} stands on this group: {say.names(group.needed_by)}.")
 
 
 def rest_is_too_open(say: Phrases) -> bool:

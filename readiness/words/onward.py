@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from readiness.judging.answer import GAP_STATES
 from readiness.words.blocking import rest_is_too_open
-from readiness.words.grammar import listed, number_words, tidy
+from readiness.words.grammar import counted, listed, number_words, tidy
 from readiness.words.page import Paragraph, Section, columns, item, under
 from readiness.words.phrases import Phrases
 
@@ -114,10 +114,14 @@ def _look(say: Phrases) -> str:
 
 
 def _after_that(say: Phrases) -> Iterator[str]:
-    """Return what else the lesson is for: the one thing, and a unit with too much open."""
+    """Return what else to do: the one thing, what was not asked, a unit with too much open."""
     answer = say.answer
     if answer.look_first and answer.one_thing and answer.one_thing not in answer.look_first:
         yield f"Then a few minutes for {say.name(answer.one_thing)}, with one of its activities."
+    blocking = [one.skill for one in answer.blockers if one.state == "untried"]
+    unasked = [skill for skill in blocking if skill not in (answer.one_thing, *answer.look_first)]
+    if unasked:
+        yield f"Ask for what decides and was not asked yet ({counted(len(unasked), 'thing')}), bit by bit."
     if rest_is_too_open(say):
         yield (
             "Then the other open things of this unit, until at most "

@@ -232,13 +232,15 @@ class Phrases:
         assert self.answer.unit is not None
         later = first_needed(self.course, skill, self.answer.unit)
         if later is None:
-            return "needed nowhere later in this course"
+            return "no later unit of this course needs it"
         one_of = ", as one of a group" if later.in_group else ""
         return f"first needed in {self.unit(later.unit)}{one_of}"
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
-        return f"{self.with_note(skill)}; {self.first_needed(skill)}."
+        told = {member for group in self.answer.groups if not group.met for member in group.of}
+        words = f"{self.titled(skill)}: as above" if skill in told else self.with_note(skill)
+        return f"{words}; {self.first_needed(skill)}."
 
     def with_note(self, skill: str) -> str:
         """Return a skill with its state and the latest note."""

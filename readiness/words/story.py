@@ -58,7 +58,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
         yield settled_section(say)
     else:
         yield next_lesson_section(say)
-    yield Section("Worth knowing", tuple(item(_remark(say, one)) for one in say.answer.remarks))
+    yield Section("Worth knowing", tuple(map(item, _worth_knowing(say))))
     yield _decided(say)
     yield _unknown(say)
 
@@ -114,6 +114,23 @@ def _holds(say: Phrases) -> Section:
     return Section("How long this stands", (Paragraph(text),))
 
 
+def _worth_knowing(say: Phrases) -> Iterator[str]:
+    """Return the notes beside the verdict; skills over the same weak ones are told together."""
+    told: set[tuple[str, ...]] = set()
+    for one in say.answer.remarks:
+        if one.id != "footing":
+            yield _remark(say, one)
+        elif one.other not in told:
+            told.add(one.other)
+            same = [each for each in say.answer.remarks if each.other == one.other]
+            over = [each.skill for each in same if each.skill is not None]
+            are, them = ("is", "it") if len(over) == 1 else ("are", "them")
+            yield (
+                f"{say.names(over)} {are} settled, but {say.names(one.other)} under {them} is not: "
+                "worth a little time, so that what is there keeps."
+            )
+
+
 def _remark(say: Phrases, one: Remark) -> str:
     """Return a note beside the verdict in kind words."""
     if one.id in ("fast", "long"):
@@ -124,11 +141,6 @@ def _remark(say: Phrases, one: Remark) -> str:
         return (
             f"{name} was tried on {counted(one.days or 0, 'day')} with no change for a while. "
             "More of the same seldom helps: try another way in."
-        )
-    if one.id == "footing":
-        return (
-            f"{name} is settled, but {say.names(one.other)} under it is not: "
-            "worth a little time, so that what is there keeps."
         )
     assert one.days is not None
     return f"{name} is seen as fresh until {say.day(one.days)}; a short look before then keeps it so."

@@ -77,7 +77,7 @@ def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, r
 def test_where_what_comes_along_is_first_needed(told, flat):
     text = flat(told("noemi", "2025-12-17"))
     assert "first needed in unit 13, Hands together begins, as one of a group" in text
-    assert "needed nowhere later in this course" in text
+    assert "no later unit of this course needs it" in text
 
 
 def test_the_break(told, flat):
@@ -200,6 +200,7 @@ def test_what_was_never_asked_is_no_miss(course, flat):
     assert "not asked yet, so nothing is known about them" in text
     assert "not shown yet" not in text
     assert "What the notes do not say" in text
+    assert "Ask for what decides and was not asked yet" in text
 
 
 def test_what_is_set_aside_is_named_for_the_teacher(course, records):
@@ -246,3 +247,17 @@ def test_the_last_unit_is_closed_and_not_left_for_another(course, flat):
     )
     text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
     assert "Ready to close this unit, the last of the course." in text
+
+
+def test_settled_things_over_one_weak_thing_are_told_together(course, flat):
+    record = student(
+        course,
+        unit_start=[{"unit": "more-positions", "on": "2025-11-04"}],
+        settled=[{"through": "together-begins", "on": "2025-11-04"}],
+        lesson=[{"on": day, "model": ["finds-cde"]} for day in ("2025-11-11", "2025-11-18")],
+    )
+    answer = judge(course, record, day_number("2025-11-18"))
+    over = [one for one in answer.remarks if one.id == "footing"]
+    assert len(over) > 1
+    text = flat(tell_answer(answer, course, record))
+    assert text.count('are settled, but "Finds C, D and E" under them is not') == 1
