@@ -1,0 +1,143 @@
+"""Words short enough for one row of a screen: verdicts, states and help.
+
+The same facts as in the long texts, in the words a teacher would write at the edge of a
+sheet. Each verdict has a mark and each state a letter as well, so that none of them is told
+by colour alone. The marks of the verdicts are taken from how music is written down: a rest,
+a double bar, the sign for "once more", the sign where a part begins.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.model import Promise
+from readiness.words.grammar import counted, date_words, listed, tidy
+
+__all__ = [
+    "HELP_BRIEF", "HELP_LETTERS", "LARGE", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
+    "VERDICT_MARKS", "days_since", "one_thing_line", "promise_line", "unit_line", "verdict_change", "verdict_row",
+]  # fmt: skip
+
+VERDICT_BRIEF: Final = {
+    "paused": "NO PLAYING",
+    "not-yet": "not yet",
+    "look-again": "look again",
+    "ready-taking-along": "ready, taking along",
+    "ready": "ready",
+    "not-placed": "where to start?",
+}
+"""The verdicts in a word or two."""
+
+VERDICT_MARKS: Final = {
+    "paused": "▬▬",
+    "not-yet": "||",
+    "look-again": ":|",
+    "ready-taking-along": "+>",
+    "ready": " >",
+    "not-placed": "|:",
+}
+"""A rest; a double bar; once more; on, with something; on; here it begins."""
+
+LARGE: Final = {
+    "paused": "NO PLAYING",
+    "not-yet": "NOT YET",
+    "look-again": "LOOK AGAIN",
+    "ready-taking-along": "READY +",
+    "ready": "READY",
+    "not-placed": "WHERE TO START",
+}
+"""The verdicts as they stand in large letters."""
+
+STATE_LETTERS: Final = {
+    "secure": "S",
+    "building": "P",
+    "wobbling": "O",
+    "stale": "D",
+    "untried": "·",
+    "with-help": "H",
+    "not-shown": "N",
+    "slipped": "L",
+    "set-aside": "A",
+}
+"""One letter a state, for the map of the course."""
+
+STATE_BRIEF: Final = {
+    "secure": "settled",
+    "building": "part of the days",
+    "wobbling": "one off day",
+    "stale": "due for a look",
+    "untried": "not asked yet",
+    "with-help": "with help",
+    "not-shown": "not shown yet",
+    "slipped": "come loose",
+    "set-aside": "set aside",
+}
+"""The states in a word or two, in the order of the letters."""
+
+HELP_BRIEF: Final = ("alone", "small reminder", "after showing", "contact help", "not shown yet")
+"""Help from least to most, in the order of ``readiness.record.HELPS``."""
+
+HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
+"""The letter of each help, in the same order: alone, cue, model, hands-on, not shown."""
+
+
+def days_since(answer: Answer) -> str:
+    """Return how long ago the last lesson was."""
+    if answer.last_lesson is None:
+        return "no lesson"
+    days = answer.on - answer.last_lesson
+    return "today" if days == 0 else counted(days, "day")
+
+
+def verdict_row(answer: Answer) -> str:
+    """Return mark and verdict, for instance ``:| look again``."""
+    return f"{VERDICT_MARKS[answer.verdict]} {VERDICT_BRIEF[answer.verdict]}"
+
+
+def verdict_change(before: Answer | None, after: Answer | None) -> str:
+    """Return how one student's answer changed between two readings of the files."""
+    shown = after or before
+    assert shown is not None
+    name = tidy(shown.name)
+    if before is None:
+        return f"{name}: new, {VERDICT_BRIEF[shown.verdict]}"
+    if after is None:
+        return f"{name}: cannot be read now, was {VERDICT_BRIEF[before.verdict]}"
+    if before.verdict != after.verdict:
+        return f"{name}: was {VERDICT_BRIEF[before.verdict]}, now {VERDICT_BRIEF[after.verdict]}"
+    if before.blockers != after.blockers:
+        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, what decides has changed"
+    if before.one_thing != after.one_thing:
+        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, another one thing"
+    if before.earliest != after.earliest and after.earliest is not None:
+        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, earliest possible now {date_words(after.earliest, after.on)}"
+    return f"{name}: still {VERDICT_BRIEF[after.verdict]}"
+
+
+def promise_line(promise: Promise, on: int) -> str:
+    """Return an open promise; a due one says so."""
+    due = ""
+    if promise.due is not None:
+        due = f" (was due {date_words(promise.due, on)})" if promise.due < on else f" (due {date_words(promise.due, on)})"
+    return f"Promised to {tidy(promise.to)} on {date_words(promise.given, on)}{due}: {tidy(promise.text)}"
+
+
+def one_thing_line(answer: Answer, course: Course) -> str:
+    """Return the one thing to work on, or what takes its place."""
+    if answer.verdict == "paused":
+        return "No playing until an adult closes the hold."
+    if answer.one_thing is not None:
+        return tidy(course.skill[answer.one_thing].name)
+    if answer.taken_along:
+        return f"along: {listed([tidy(course.skill[one].name) for one in answer.taken_along])}"
+    return ""
+
+
+def unit_line(answer: Answer, course: Course) -> str:
+    """Return the unit of a student with its number."""
+    if answer.unit is None:
+        return "no unit yet"
+    unit = course.unit[answer.unit]
+    return f"unit {unit.number}, {tidy(unit.name)}"

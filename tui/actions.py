@@ -1,0 +1,115 @@
+"""The one table of everything a person can do on a screen.
+
+A row feeds the key bindings, the footer, the command palette and the help page, so that none
+of them can know an action the others do not. A row names no code: the screen (or the
+program) has a method ``action_<id>``, and that is all the tie there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from textual.binding import Binding, BindingType
+
+__all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "key_words"]
+
+EVERYWHERE: Final = "everywhere"
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One row.
+
+    Attributes:
+        id: the method is ``action_<id>``.
+        keys: the keys, parted by commas.
+        title: a word or two, for the footer.
+        help: what it does, for the help page and the palette.
+        on: the screens that have it.
+        in_footer: whether the footer shows it; the help page always does.
+    """
+
+    id: str
+    keys: str
+    title: str
+    help: str
+    on: tuple[str, ...]
+    in_footer: bool = True
+
+    @property
+    def all_keys(self) -> str:
+        """The keys as they stand on a keyboard, parted by a space."""
+        return " ".join(key_words(key) for key in self.keys.split(","))
+
+
+ACTIONS: Final = (
+    Action("open_why", "enter", "Why", "Why she moves up or not: the reasons", ("studio",)),
+    Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
+    Action("open_course", "m", "Map", "The course as a map, with this student on it", ("studio", "why", "placing")),
+    Action("open_placing", "s", "Start?", "Find where a new student starts, question by question",
+           ("studio", "why"), in_footer=False),
+    Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
+    Action("ask('everyone')", "1", "Everyone", "Show everyone", ("studio",), in_footer=False),
+    Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), in_footer=False),
+    Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), in_footer=False),
+    Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), in_footer=False),
+    Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), in_footer=False),
+    Action("ask('check')", "6", "Check due", "Who has a check due?", ("studio",), in_footer=False),
+    Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), in_footer=False),
+    Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
+    # why
+    Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
+    Action("suppose('cue')", "1", "Reminder", "What if a small reminder counted?", ("why",), in_footer=False),
+    Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), in_footer=False),
+    Action("suppose('carry')", "3", "One more along", "What if one thing more came along?", ("why",),
+           in_footer=False),
+    Action("suppose('show')", "4", "Shown today", "What if the marked skill were shown alone today?", ("why",),
+           in_footer=False),
+    Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), in_footer=False),
+    Action("copy", "c", "Copy", "Copy what stands here as plain text", ("why", "problems")),
+    Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), in_footer=False),
+    Action("next_student", "right_square_bracket", "Next", "The next student", ("why", "course"),
+           in_footer=False),
+    Action("previous_student", "left_square_bracket", "Previous", "The student before", ("why", "course"),
+           in_footer=False),
+    # course
+    Action("plain_map", "n", "No student", "The map without a student", ("course",), in_footer=False),
+    Action("changes", "v", "Changes", "What the last saved file changed", ("course",)),
+    # everywhere
+    Action("help", "f1,question_mark", "Help", "What can be done here, and with which key", (EVERYWHERE,)),
+    Action("back", "escape", "Back", "Back to where you came from; on the list of students: show everyone", (EVERYWHERE,)),
+)  # fmt: skip
+
+
+def actions_of(screen: str) -> Iterator[Action]:
+    """Yield the rows of a screen, then those of every screen."""
+    yield from (row for row in ACTIONS if screen in row.on)
+    yield from (row for row in ACTIONS if EVERYWHERE in row.on)
+
+
+def bindings_of(screen: str) -> list[BindingType]:
+    """Return the key bindings of a screen."""
+    return [
+        Binding(
+            row.keys, row.id, row.title,
+            show=row.in_footer, tooltip=row.help, key_display=key_words(row.keys.split(",")[0]),
+        )
+        for row in actions_of(screen)
+    ]
+
+
+_KEY_WORDS: Final = {
+    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "minus": "-",
+    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
+}  # fmt: skip
+
+
+def key_words(key: str) -> str:
+    """Return a key as it stands on a keyboard.
+
+    >>> key_words("slash"), key_words("f1"), key_words("l")
+    ('/', 'F1', 'l')
+    """
+    return _KEY_WORDS.get(key, key)

@@ -1,0 +1,137 @@
+"""The program: themes, the screens' stack, and the one worker that reads the files.
+
+It decides nothing. The worker reads the studio, looks twice a second whether a file was
+saved, and hands every new view to all open screens. Nothing is sent anywhere.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from threading import Event
+from typing import ClassVar
+
+from textual import work
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+from textual.worker import get_current_worker
+
+from tui.actions import EVERYWHERE, actions_of
+from tui.desk import Desk, View, differences
+from tui.goto import GoToStudent
+from tui.looks import LID, PAGE, borrowed
+from tui.messages import Reading, ViewRead
+from tui.screens.base import Sheet
+from tui.screens.studio import StudioScreen
+
+__all__ = ["Browse"]
+
+LOOK_EVERY = 0.5
+"""Seconds between two looks at the files."""
+
+
+class Browse(App[None]):
+    """The screens for a teacher."""
+
+    TITLE = "readiness"
+    CSS_PATH = "browse.tcss"
+    COMMANDS: ClassVar = App.COMMANDS | {GoToStudent}
+    HORIZONTAL_BREAKPOINTS: ClassVar = [(0, "-narrow"), (110, "-wide")]
+    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-low"), (34, "-tall")]
+
+    def __init__(self, desk: Desk, first: str | None = None) -> None:
+        """Open on a desk; ``first`` is a student to begin with."""
+        super().__init__()
+        self.desk = desk
+        self.first = first
+        self.view: View | None = None
+        self.changes: tuple[str, ...] = ()
+        self._wake = Event()
+        self._closing = False
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Lend our few colours to the themes that do not name them."""
+        return borrowed(self.current_theme)
+
+    def on_mount(self) -> None:
+        """Put the two faces in place, show the first screen, begin to read."""
+        self.register_theme(LID)
+        self.register_theme(PAGE)
+        if "TEXTUAL_THEME" not in os.environ:
+            self.theme = LID.name
+        self.push_screen(StudioScreen())
+        self.watch_files()
+
+    def on_unmount(self) -> None:
+        """Let the worker end at once."""
+        self._closing = True
+        self._wake.set()
+
+    @work(thread=True, exclusive=True, group="reading")
+    def watch_files(self) -> None:
+        """Read, and read again whenever a file was saved."""
+        worker = get_current_worker()
+        known: object = None
+        while not (worker.is_cancelled or self._closing):
+            self._wake.clear()
+            stamps = self.desk.stamps()
+            if stamps != known:
+                before = self.desk.view
+                view = self.desk.read(self._progress)
+                known = self.desk.stamps() if known is None else stamps
+                self.post_message(ViewRead(view, differences(before, view)))
+            self._wake.wait(LOOK_EVERY)
+
+    def _progress(self, done: int, of: int) -> None:
+        if self.view is None and (done % 25 == 0 or done == of):
+            self.post_message(Reading(done, of))
+
+    def look_now(self) -> None:
+        """Look at the files at once; something was written."""
+        self._wake.set()
+
+    def on_reading(self, message: Reading) -> None:
+        """Show how far the first reading is."""
+        for sheet in self._sheets():
+            sheet.show_progress(message.done, message.of)
+
+    def on_view_read(self, message: ViewRead) -> None:
+        """Hand a new view to every open screen."""
+        is_first = self.view is None
+        self.view = message.view
+        if message.changes:
+            self.changes = message.changes
+        for sheet in self._sheets():
+            sheet.show(message.view)
+        if not is_first:
+            self._tell_changes(message)
+        elif self.first is not None:
+            self.go_to(self.first)
+
+    def _tell_changes(self, message: ViewRead) -> None:
+        if message.view.is_old:
+            self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
+        elif message.changes:
+            more = f"\nand {len(message.changes) - 3} more (key v on the map)" if len(message.changes) > 3 else ""
+            self.notify("\n".join(message.changes[:3]) + more, title="A file was saved")
+
+    def _sheets(self) -> list[Sheet]:
+        return [screen for screen in self.screen_stack if isinstance(screen, Sheet)]
+
+    def go_to(self, student: str) -> None:
+        """Show why a student moves up or not, from wherever one is."""
+        from tui.screens.why import WhyScreen
+
+        if self.view is None or student not in self.view.by_id:
+            return
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        self.push_screen(WhyScreen(student))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Offer every action of the screen, and the few of the program itself."""
+        name = screen.NAME if isinstance(screen, Sheet) else EVERYWHERE
+        for row in actions_of(name):
+            yield SystemCommand(row.help, f"key {row.all_keys}", screen.doing(row) if isinstance(screen, Sheet) else self.bell)
+        yield SystemCommand("Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme)
+        yield SystemCommand("Leave", "leave the program; nothing is lost (ctrl+q)", self.action_quit)

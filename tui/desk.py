@@ -1,0 +1,274 @@
+"""The desk between the screens and the library: every question to the engine is asked here.
+
+Reads the studio, judges everybody, asks what if, tells the words. It knows no screen and
+does not import Textual, so it can be used and tested without one. What did not change on
+the disk is neither read nor judged again. Content never raises: a studio that cannot be
+read is a view with problems in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.files.problems import Place, Problem, errors, render
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.judging.what_if import what_if
+from readiness.record.load import LoadedRecord, load_record
+from readiness.record.model import Promise, Record
+from readiness.studio.find import Location, StudioNotFoundError, find_studio
+from readiness.studio.load import Studio, load_studio, student_files
+from readiness.words.brief import verdict_change
+from readiness.words.compare import compare_answers
+from readiness.words.story import tell_answer
+
+__all__ = ["Desk", "Row", "View", "differences"]
+
+Progress = Callable[[int, int], None]
+Stamp = tuple[int, int] | None
+"""When a file was changed and how long it is; None when it is not there."""
+
+_FILES_OF_A_COURSE: Final = ("graph.toml", "pacing.toml")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A student with the answer of the day, as the list of students shows it."""
+
+    record: Record
+    answer: Answer
+    promises: tuple[Promise, ...]
+    is_check_due: bool
+
+
+@dataclass(frozen=True)
+class View:
+    """One reading of the studio. Rows: open holds first, then in the order of names.
+
+    ``is_old`` says that the files cannot be read now and the rows are those of before.
+    """
+
+    studio: Studio
+    course: Course | None
+    rows: tuple[Row, ...]
+    day: int
+    is_old: bool = False
+    by_id: Mapping[str, Row] = field(default_factory=dict)
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Return everything that is wrong or odd in the files, errors first."""
+        found = (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
+        return (*errors(found), *(p for p in found if p.severity != "error"))
+
+
+class Desk:
+    """One studio on one day.
+
+    Args:
+        course, students: the folders a command named, if it did.
+        start: where to look for a studio.
+        environ: the environment.
+        day: the day asked about; None takes the one the studio fixes, else ``now``'s.
+        now: the clock, given from outside.
+    """
+
+    def __init__(
+        self,
+        course: Path | None,
+        students: Path | None,
+        start: Path,
+        environ: Mapping[str, str],
+        day: int | None,
+        now: Callable[[], datetime],
+    ) -> None:
+        self._named = (course, students, start, environ)
+        self._day = day
+        self.now = now
+        self._read: dict[Path, tuple[object, LoadedRecord]] = {}
+        self._judged: dict[str, tuple[object, Row]] = {}
+        self.view: View | None = None
+
+    # reading
+
+    def read(self, progress: Progress = lambda _done, _all: None) -> View:
+        """Read and judge the whole studio; what did not change is kept."""
+        before = self.view
+        studio = self._studio()
+        day = self._day_of(studio)
+        course = studio.course
+        if course is None:
+            rows = before.rows if before else ()
+            self.view = View(studio, before.course if before else None, rows, day, True, _by_id(rows))
+            return self.view
+        rows = self._rows(studio, course, day, progress)
+        self.view = View(studio, course, rows, day, False, _by_id(rows))
+        return self.view
+
+    def stamps(self) -> Mapping[Path, Stamp]:
+        """Return when every file of the studio was changed; a new or lost file shows too."""
+        where = self._where()
+        files: list[Path] = []
+        if where.file is not None:
+            files.append(where.file.path)
+        if where.course is not None:
+            files += [where.course / name for name in _FILES_OF_A_COURSE]
+        if where.students is not None:
+            files += student_files(where.students)
+        return {path: _stamp(path) for path in files}
+
+    def _where(self) -> Location:
+        if self.view is not None and self.view.studio.where.students is not None:
+            return self.view.studio.where
+        try:
+            return find_studio(*self._named)
+        except StudioNotFoundError as missing:
+            place = Place(self._named[2], 1, 1)
+            problem = Problem("no-studio", "error", place, str(missing).rstrip("."))
+            return Location(None, None, None, False, (problem,))
+
+    def _studio(self) -> Studio:
+        try:
+            where = find_studio(*self._named)
+        except StudioNotFoundError:
+            where = self._where()
+            if where.students is not None:
+                problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
+                where = Location(None, where.students, where.file, where.is_demo, (problem,))
+        course = () if where.course is None else tuple(_stamp(where.course / f) for f in _FILES_OF_A_COURSE)
+        return load_studio(where, lambda path, taught: self._student(path, taught, course))
+
+    def _student(self, path: Path, course: Course, stamps: object) -> LoadedRecord:
+        stamp = (_stamp(path), stamps)
+        kept = self._read.get(path)
+        if kept is not None and kept[0] == stamp:
+            return kept[1]
+        loaded = load_record(path, course)
+        self._read[path] = (stamp, loaded)
+        return loaded
+
+    def _day_of(self, studio: Studio) -> int:
+        if self._day is not None:
+            return self._day
+        return studio.today if studio.today is not None else self.now().date().toordinal()
+
+    def _rows(self, studio: Studio, course: Course, day: int, progress: Progress) -> tuple[Row, ...]:
+        rows = []
+        for done, record in enumerate(studio.records.values(), 1):
+            rows.append(self._row(studio, course, record, day))
+            progress(done, len(studio.records))
+        return tuple(sorted(rows, key=lambda row: row.answer.verdict != "paused"))
+
+    def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
+        planned = studio.planned(record.id)
+        path = record.path
+        stamp = (self._read[path][0] if path in self._read else None, day, planned)
+        kept = self._judged.get(record.id)
+        if kept is not None and kept[0] == stamp and stamp[0] is not None:
+            return kept[1]
+        answer = judge(course, record, day, planned)
+        row = Row(record, answer, _open_promises(record, day), _check_due(course, record, answer))
+        self._judged[record.id] = (stamp, row)
+        return row
+
+    # asking
+
+    @property
+    def course(self) -> Course:
+        """The course of the last good reading."""
+        assert self.view is not None
+        assert self.view.course is not None
+        return self.view.course
+
+    def row(self, student: str) -> Row | None:
+        """Return a student's row, None when the file cannot be read."""
+        return self.view.by_id.get(student) if self.view else None
+
+    def supposed(self, row: Row, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
+        """Return the answer with these changes and the changes as values; nothing is saved."""
+        assert self.view is not None
+        planned = self.view.studio.planned(row.record.id)
+        return what_if(self.course, row.record, self.view.day, changes, planned)
+
+    def text(self, row: Row, width: int = 80) -> str:
+        """Return the whole answer as plain text, the same the command line prints."""
+        return tell_answer(row.answer, self.course, row.record, width)
+
+    def compared(self, row: Row, changes: Mapping[str, str], width: int = 80) -> str:
+        """Return the plain answer beside the one with the changes, as text."""
+        changed, values = self.supposed(row, changes)
+        return compare_answers(row.answer, changed, values, self.course, row.record, width)
+
+    def problem_text(self, problem: Problem) -> str:
+        """Return a problem with its line as written."""
+        return render(problem)
+
+
+def differences(before: View | None, after: View) -> tuple[str, ...]:
+    """Return, in words, whose answer is another one after a change of the files."""
+    if before is None or after.is_old:
+        return ()
+    ids = dict.fromkeys((*before.by_id, *after.by_id))
+    return tuple(
+        verdict_change(_answer(before, one), _answer(after, one))
+        for one in ids
+        if _essence(_answer(before, one)) != _essence(_answer(after, one))
+    )
+
+
+def _answer(view: View, student: str) -> Answer | None:
+    row = view.by_id.get(student)
+    return row.answer if row else None
+
+
+def _essence(answer: Answer | None) -> object:
+    """Return what a teacher would call the answer."""
+    if answer is None:
+        return None
+    return answer.verdict, answer.unit, answer.blockers, answer.open_rest, answer.one_thing, answer.earliest
+
+
+def _by_id(rows: tuple[Row, ...]) -> dict[str, Row]:
+    return {row.record.id: row for row in rows}
+
+
+def _open_promises(record: Record, day: int) -> tuple[Promise, ...]:
+    """Return what was promised by that day and not answered by it."""
+    return tuple(
+        one
+        for one in record.promises
+        if one.given <= day and (one.answered is None or one.answered > day)
+    )
+
+
+def _check_due(course: Course, record: Record, answer: Answer) -> bool:
+    """Return whether a check is due: the usual lessons are over or the notes say yes.
+
+    Not within ``check_gap_days`` of the last decision in the unit, and never under a hold.
+    """
+    if answer.unit is None or answer.verdict == "paused" or answer.lesson_days is None:
+        return False
+    gap = course.band[answer.band].whole("check_gap_days")
+    made = [one.on for one in record.decisions if one.unit == answer.unit and one.on <= answer.on]
+    if made and answer.on - max(made) < gap:
+        return False
+    return answer.is_ready or answer.lesson_days >= course.unit[answer.unit].lesson_weeks
+
+
+def _stamp(path: Path) -> Stamp:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+def all_students(view: View) -> Iterator[tuple[str, str]]:
+    """Yield id and name of every student that can be read."""
+    for row in view.rows:
+        yield row.record.id, row.record.name

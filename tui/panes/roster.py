@@ -1,0 +1,153 @@
+"""The list of students: one line each, drawn only where it is seen.
+
+Fifteen hundred students cost no more than fifteen: a line is made when it comes into view.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.widgets import Static
+
+from tui.messages import Chosen, Pointed
+
+__all__ = ["Line", "Roster", "RosterHead"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One student as the list shows it; ``kind`` is student, paused or problem."""
+
+    key: str
+    name: str
+    unit: str
+    unit_name: str
+    verdict: str
+    thing: str
+    last: str
+    promises: str
+    kind: str = "student"
+
+
+HEAD = Line("", "Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
+
+
+def lay_out(line: Line, width: int) -> str:
+    """Return a line in columns that fill the width."""
+    is_wide = width >= 108
+    unit = f"{line.unit:>2}  {line.unit_name}" if is_wide and line.unit_name else line.unit.rjust(2)
+    cells = [
+        (line.name, 18 if is_wide else 12),
+        (unit, 30 if is_wide else 4),
+        (line.verdict, 21),
+        (line.thing, 0),
+        (line.last, 9),
+        (line.promises, 4),
+    ]
+    room = width - 2 - sum(wide for _, wide in cells) - 2 * (len(cells) - 1)
+    parts = [_cut(text, wide or max(8, room)) for text, wide in cells]
+    return f" {'  '.join(parts)} "[:width].ljust(width)
+
+
+def _cut(text: str, width: int) -> str:
+    """Return a text of exactly this width."""
+    return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"
+
+
+class RosterHead(Static):
+    """The names of the columns."""
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Keep the columns above those of the list."""
+        self.update(lay_out(HEAD, event.size.width))
+
+
+class Roster(ScrollView, can_focus=True):
+    """The list itself. Says :class:`Pointed` and :class:`Chosen` with a student's id."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "roster--row", "roster--cursor", "roster--paused", "roster--problem",
+    }  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+        Binding("home", "move(-1000000)", show=False),
+        Binding("end", "move(1000000)", show=False),
+    ]
+
+    cursor: reactive[int] = reactive(0)
+    lines: tuple[Line, ...] = ()
+    empty = ""
+
+    def show(self, lines: Sequence[Line], empty: str) -> None:
+        """Show these lines, or why there are none; the cursor stays on its student if it can."""
+        marked = self.marked
+        self.lines, self.empty = tuple(lines), empty
+        at = next((i for i, one in enumerate(self.lines) if marked and one.key == marked.key), 0)
+        self.virtual_size = Size(0, len(self.lines))
+        self.set_reactive(Roster.cursor, at)
+        self.refresh()
+        self.scroll_to_region(Region(0, at, 1, 1), animate=False)
+        self._point()
+
+    @property
+    def marked(self) -> Line | None:
+        """The line under the cursor."""
+        return self.lines[self.cursor] if 0 <= self.cursor < len(self.lines) else None
+
+    def validate_cursor(self, cursor: int) -> int:
+        """Keep the cursor in the list."""
+        return max(0, min(cursor, len(self.lines) - 1))
+
+    def watch_cursor(self) -> None:
+        """Follow the cursor."""
+        self.refresh()
+        self.scroll_to_region(Region(0, self.cursor, 1, 1), animate=False)
+        self._point()
+
+    def _point(self) -> None:
+        self.post_message(Pointed(self.marked.key if self.marked else ""))
+
+    def action_move(self, step: int) -> None:
+        """Move the cursor."""
+        self.cursor += step
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by what is seen at once."""
+        self.cursor += pages * max(1, self.size.height - 1)
+
+    def on_click(self, event: events.Click) -> None:
+        """Mark a line; a click on the marked one chooses it."""
+        at = event.y + self.scroll_offset.y
+        if at >= len(self.lines):
+            return
+        if at == self.cursor and event.chain >= 2:
+            self.post_message(Chosen(self.lines[at].key))
+        self.cursor = at
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line."""
+        at = y + self.scroll_offset.y
+        width = self.size.width
+        if at >= len(self.lines):
+            text = f" {self.empty}" if y == 1 and not self.lines else ""
+            return Strip([Segment(_cut(text, width), self.rich_style)])
+        line = self.lines[at]
+        name = "roster--row" if line.kind == "student" else f"roster--{line.kind}"
+        style = self.get_component_rich_style(name)
+        text = lay_out(line, width)
+        if at == self.cursor:
+            text = f"▸{text[1:]}"
+            style += self.get_component_rich_style("roster--cursor") if self.has_focus else style
+        return Strip([Segment(text, style)])

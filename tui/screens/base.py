@@ -1,0 +1,140 @@
+"""What all screens share: a title line, the way back, help, and data that comes by a method."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.screen import Screen
+from textual.widgets import Static
+
+from readiness.words.grammar import date_words
+from tui.actions import Action
+
+if TYPE_CHECKING:
+    from tui.app import Browse
+    from tui.desk import Desk, Row, View
+
+__all__ = ["Sheet", "Title"]
+
+
+class Title(Static):
+    """The first line: where one is, and which day is asked about."""
+
+    def tell(self, left: str, right: str) -> None:
+        """Show the two ends of the line; the left one gives way."""
+        self._ends = (left, right)
+        self._lay_out()
+
+    _ends: tuple[str, str] = ("", "")
+
+    def on_resize(self) -> None:
+        """Move the ends apart again."""
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        left, right = self._ends
+        room = max(10, (self.content_size.width or 78) - len(right) - 2)
+        left = left if len(left) <= room else left[: room - 1] + "…"
+        self.update(f"{left.ljust(room)}  {right}", layout=False)
+
+
+class Sheet(Screen[None]):
+    """A screen of ours. ``NAME`` is its name in the table of actions."""
+
+    NAME: ClassVar[str] = ""
+    ABOUT: ClassVar[str] = ""
+    """Two or three sentences for the help page."""
+
+    @property
+    def browse(self) -> Browse:
+        """The program."""
+        return cast("Browse", self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """Where every question to the engine is asked."""
+        return self.browse.desk
+
+    @property
+    def student(self) -> str | None:
+        """The student this screen is about, if it is about one."""
+        return None
+
+    def row(self) -> Row | None:
+        """Return the row of that student, None where there is none or the file cannot be read."""
+        return self.desk.row(self.student) if self.student is not None else None
+
+    def on_mount(self) -> None:
+        """Show what is known already."""
+        if self.browse.view is not None:
+            self.show(self.browse.view)
+
+    def show(self, view: View) -> None:
+        """Take a new view of the studio."""
+
+    def show_progress(self, done: int, of: int) -> None:
+        """Take how far the first reading is."""
+
+    def tell_title(self, left: str) -> None:
+        """Set the first line."""
+        view = self.browse.view
+        day = date_words(view.day) if view else ""
+        demo = "demo · " if view and view.studio.where.is_demo else ""
+        self.query_one(Title).tell(left, demo + day)
+
+    def doing(self, row: Action) -> Callable[[], None]:
+        """Return what the command palette calls for an action."""
+
+        def do() -> None:
+            self.call_later(self.run_action, row.id)
+
+        return do
+
+    def action_back(self) -> None:
+        """Go back; the first screen stays."""
+        if len(self.app.screen_stack) > 2:
+            self.app.pop_screen()
+
+    def action_help(self) -> None:
+        """Show what can be done here."""
+        from tui.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.NAME, self.ABOUT))
+
+    def action_problems(self) -> None:
+        """Show what is wrong in the files."""
+        from tui.screens.problems import ProblemsScreen
+
+        self.app.push_screen(ProblemsScreen())
+
+    def action_open_course(self) -> None:
+        """Show the map of the course, with this student on it."""
+        from tui.screens.course import CourseScreen
+
+        if self.browse.view is not None and self.browse.view.course is not None:
+            self.app.push_screen(CourseScreen(self.student))
+
+    def action_open_lesson(self) -> None:
+        """Note a lesson of this student."""
+        from tui.screens.lesson import LessonScreen
+
+        row = self.row()
+        if row is None:
+            self.notify("Choose a student first.")
+        elif row.answer.placing is not None:
+            self.action_open_placing()
+        else:
+            self.app.push_screen(LessonScreen(row.record.id))
+
+    def action_open_placing(self) -> None:
+        """Find where this student starts."""
+        from tui.screens.placing import PlacingScreen
+
+        row = self.row()
+        if row is None:
+            self.notify("Choose a student first.")
+        elif row.answer.placing is None:
+            self.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
+        else:
+            self.app.push_screen(PlacingScreen(row.record.id))

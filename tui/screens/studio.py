@@ -1,0 +1,224 @@
+"""The first screen: everybody in one list, open holds first, and six quick questions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import ClassVar, Final
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Footer, Input, ProgressBar, Static
+
+from readiness.words.brief import days_since, one_thing_line, promise_line, unit_line, verdict_row
+from readiness.words.grammar import capital, tidy
+from tui.actions import bindings_of
+from tui.desk import Row, View
+from tui.lettering import large
+from tui.looks import key_strip
+from tui.messages import Chosen, Pointed
+from tui.panes.roster import Line, Roster, RosterHead
+from tui.screens.base import Sheet, Title
+from readiness.words.brief import LARGE
+
+__all__ = ["QUESTIONS", "StudioScreen"]
+
+QUESTIONS: Final[Mapping[str, tuple[str, Callable[[Row], bool]]]] = {
+    "everyone": ("everyone", lambda _: True),
+    "paused": ("may not play", lambda row: row.answer.verdict == "paused"),
+    "ready": ("ready", lambda row: row.answer.is_ready),
+    "look": ("needs a look", lambda row: row.answer.verdict == "look-again"),
+    "stuck": ("stuck", lambda row: any(one.id == "stuck" for one in row.answer.remarks)),
+    "check": ("check due", lambda row: row.is_check_due),
+}
+"""The quick questions, in the order of their keys."""
+
+
+class StudioScreen(Sheet):
+    """Everybody at a glance."""
+
+    NAME = "studio"
+    ABOUT = (
+        "Everybody in one list: first who may not play, then by name. Nobody is counted or put in an order "
+        "of being further. A check is due when the usual lessons of the unit are over, or when the notes "
+        "already say yes, and no decision was made in the last days."
+    )
+    BINDINGS: ClassVar = bindings_of("studio")
+    AUTO_FOCUS = "Roster"
+
+    question = "everyone"
+    typed = ""
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Title(id="title")
+        yield Static(key_strip(400), id="keys")
+        yield Static(id="questions")
+        yield Static(id="banner")
+        yield RosterHead(id="head")
+        yield Roster(id="roster")
+        yield ProgressBar(id="progress", show_eta=False)
+        yield Static(id="card")
+        yield Input(placeholder="part of a name - Enter keeps it, Escape clears it", id="find")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Begin with the question for everyone."""
+        self._show_questions()
+        self.tell_title("readiness")
+        super().on_mount()
+
+    # data in
+
+    def show(self, view: View) -> None:
+        """Take a new view of the studio."""
+        self.set_class(True, "-read")
+        self.tell_title(view.studio.name or "readiness")
+        self._show_banner(view)
+        self._show_questions()
+        self._fill()
+
+    def show_progress(self, done: int, of: int) -> None:
+        """Show how far the first reading is."""
+        self.query_one(ProgressBar).update(total=of, progress=done)
+
+    def _show_banner(self, view: View) -> None:
+        errors = [p for p in view.problems if p.severity == "error"]
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(errors)
+        if errors:
+            first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+            old = " What stands below is from before." if view.is_old and view.rows else ""
+            banner.update(Content(f"! {first.place.file.name}:{first.place.line} {first.message}{more}.{old} Key p."))
+
+    def _show_questions(self) -> None:
+        parts = []
+        for key, (name, (title, _)) in enumerate(QUESTIONS.items(), 1):
+            words = f"{key} {title}"
+            is_asked = name == self.question
+            shown = f"[{words}]" if is_asked else f" {words} "
+            part = Content.styled(shown, "bold" if is_asked else "")
+            parts.append(part.stylize(f"@click=screen.ask('{name}')"))
+        self.query_one("#questions", Static).update(Content("").join(parts))
+
+    def _fill(self) -> None:
+        view = self.browse.view
+        if view is not None:
+            self.query_one(Roster).show(tuple(self._lines(view)), self._why_empty(view))
+
+    def _lines(self, view: View) -> Iterator[Line]:
+        part = self.typed.casefold()
+        asked = QUESTIONS[self.question][1]
+        if self.question == "everyone" and not part:
+            yield from _problem_lines(view)
+        for row in view.rows:
+            if part in row.record.name.casefold() and asked(row):
+                yield _line(row, view)
+
+    def _why_empty(self, view: View) -> str:
+        if view.rows:
+            words = QUESTIONS[self.question][0]
+            return f"Nobody: {words}." if not self.typed else f'Nobody called "{self.typed}": {words}.'
+        if view.course is None:
+            return "The course cannot be read, so nothing can be said yet. Key p shows the line."
+        return f"No students yet. A student is a file in {view.studio.where.students}."
+
+    # messages
+
+    def on_pointed(self, message: Pointed) -> None:
+        """Show a few lines about the marked student."""
+        row = self.desk.row(message.key)
+        self.query_one("#card", Static).update(self._card(row) if row else "")
+
+    def _card(self, row: Row) -> Content:
+        course = self.desk.course
+        lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
+        if self.has_class("-tall") or self.app.screen.has_class("-tall"):
+            lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
+        thing = one_thing_line(row.answer, course)
+        if thing:
+            lines.append(Content(capital(thing) if row.answer.one_thing is None else f"The one thing: {thing}"))
+        if self.app.screen.has_class("-tall") and row.answer.one_thing is not None:
+            lines += [Content(f"  - {tidy(one)}") for one in course.skill[row.answer.one_thing].remedies]
+        lines += [Content(promise_line(one, row.answer.on)) for one in row.promises]
+        return Content("\n").join(lines)
+
+    def on_chosen(self, message: Chosen) -> None:
+        """Open the student who was clicked twice."""
+        if not isinstance(message, Pointed):
+            self.action_open_why()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Show only the names that fit."""
+        self.typed = event.value.strip()
+        self._fill()
+
+    def on_input_submitted(self) -> None:
+        """Keep what was typed and go back to the list."""
+        self.query_one(Roster).focus()
+
+    # actions
+
+    @property
+    def student(self) -> str | None:
+        """The marked student."""
+        marked = self.query_one(Roster).marked
+        return marked.key if marked else None
+
+    def action_open_why(self) -> None:
+        """Open the marked student, or the problems of a file that cannot be read."""
+        from tui.screens.why import WhyScreen
+
+        marked = self.query_one(Roster).marked
+        if marked is not None and marked.kind == "problem":
+            self.action_problems()
+        elif marked is not None:
+            self.app.push_screen(WhyScreen(marked.key))
+
+    def action_ask(self, question: str) -> None:
+        """Ask one of the quick questions."""
+        self.question = question
+        self._show_questions()
+        self._fill()
+
+    def action_find(self) -> None:
+        """Open the field."""
+        field = self.query_one(Input)
+        field.display = True
+        field.focus()
+
+    def action_back(self) -> None:
+        """Clear the field and the question."""
+        field = self.query_one(Input)
+        field.value = ""
+        field.display = False
+        self.action_ask("everyone")
+        self.query_one(Roster).focus()
+
+    def action_leave(self) -> None:
+        """Leave."""
+        self.app.exit()
+
+
+def _line(row: Row, view: View) -> Line:
+    """Return a student's line."""
+    assert view.course is not None
+    answer = row.answer
+    unit = view.course.unit[answer.unit] if answer.unit else None
+    return Line(
+        row.record.id,
+        tidy(row.record.name),
+        str(unit.number) if unit else "-",
+        tidy(unit.name) if unit else "",
+        verdict_row(answer),
+        one_thing_line(answer, view.course),
+        days_since(answer),
+        str(len(row.promises)) if row.promises else "",
+        "paused" if answer.verdict == "paused" else "student",
+    )
+
+
+def _problem_lines(view: View) -> Iterator[Line]:
+    """Yield a line for every student file that cannot be read."""
+    for name, loaded in view.studio.broken.items():
+        first = loaded.problems[0]
+        yield Line(name, name, "-", "", " ! cannot be read", f"line {first.place.line}: {first.message}", "", "", "problem")

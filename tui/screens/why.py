@@ -1,0 +1,178 @@
+"""The page the program is for: why a student moves up or not, and what if."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Footer
+
+from readiness.judging.answer import Answer
+from readiness.words.brief import LARGE, unit_line
+from readiness.words.grammar import tidy
+from readiness.words.story import tell_sections
+from tui.actions import bindings_of
+from tui.desk import View
+from tui.messages import Chosen, Pointed
+from tui.panes.headline import Headline
+from tui.panes.outline import Outline
+from tui.panes.reasons import OPEN_AT_FIRST, reasons_outline
+from tui.panes.switches import Supposed, Switches
+from tui.screens.base import Sheet, Title
+
+__all__ = ["WhyScreen"]
+
+
+class WhyScreen(Sheet):
+    """One student's answer with its reasons."""
+
+    NAME = "why"
+    ABOUT = (
+        "The answer stands in large letters; below it what decides. Enter opens a line to the notes it rests "
+        "on, with the line of the file. The four switches ask what if: the answer is worked out again at once, "
+        "and nothing is saved."
+    )
+    BINDINGS: ClassVar = bindings_of("why")
+    AUTO_FOCUS = "Outline"
+
+    def __init__(self, student: str) -> None:
+        """Keep whose page it is."""
+        super().__init__()
+        self._student = student
+        self.supposed = Supposed()
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Title(id="title")
+        yield Headline(id="headline")
+        with Horizontal(id="page"):
+            yield Outline(id="outline")
+            yield Switches(id="switches")
+        yield Footer()
+
+    @property
+    def student(self) -> str:
+        """Whose page it is."""
+        return self._student
+
+    # data in
+
+    def show(self, view: View) -> None:
+        """Take a new view of the studio."""
+        self._draw(is_new=not self.query_one(Outline).entries)
+
+    def _draw(self, *, is_new: bool) -> None:
+        row = self.row()
+        if row is None:
+            self.tell_title(f"{self._student}: the file cannot be read now (key p)")
+            return
+        course = self.desk.course
+        changes = self.supposed.changes(course, row.answer)
+        answer = self.desk.supposed(row, changes)[0] if changes else row.answer
+        self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
+        self.query_one(Headline).show(
+            LARGE[answer.verdict], self._sentence(answer), is_paused=answer.verdict == "paused",
+            supposed=" SUPPOSED, nothing is saved " if changes else "",
+        )  # fmt: skip
+        outline = self.query_one(Outline)
+        entries = reasons_outline(answer, course, row.record)
+        if is_new:
+            outline.tell(entries, OPEN_AT_FIRST)
+        else:
+            outline.renew(entries)
+        self._draw_switches(changes)
+
+    def _sentence(self, answer: Answer) -> str:
+        row = self.row()
+        assert row is not None
+        return tell_sections(answer, self.desk.course, row.record)[0].paragraphs[-1].text
+
+    def _draw_switches(self, changes: Mapping[str, str]) -> None:
+        row = self.row()
+        if row is None:
+            return
+        switches = self.query_one(Switches)
+        switches.display = row.answer.verdict not in ("paused", "not-placed")
+        switches.show(self.supposed, self.desk.course, row.answer, self._marked_skill())
+        width = max(24, switches.size.width - 3)
+        text = self.desk.compared(row, changes, width) if changes else ""
+        switches.tell(text.partition("\n\n")[2].strip())
+
+    def _marked_skill(self) -> str:
+        """Return the skill that is marked, else the first that decides."""
+        row = self.row()
+        subject = self.query_one(Outline).subject
+        if subject or row is None:
+            return subject
+        return next((one.skill for one in row.answer.blockers if one.skill), row.answer.one_thing or "")
+
+    # messages
+
+    def on_pointed(self, message: Pointed) -> None:
+        """Let the switches be about the marked skill."""
+        row = self.row()
+        if row is not None and message.key:
+            self._draw_switches(self.supposed.changes(self.desk.course, row.answer))
+
+    def on_chosen(self, message: Chosen) -> None:
+        """Turn the switch that was chosen."""
+        if not isinstance(message, Pointed):
+            self.action_suppose(message.key)
+
+    # actions
+
+    def action_fold(self) -> None:
+        """Open or close what is marked."""
+        self.query_one(Outline).action_select()
+
+    def action_suppose(self, name: str) -> None:
+        """Turn a switch and work the answer out again."""
+        if self.row() is None or not self.query_one(Switches).display:
+            return
+        skill = self._marked_skill()
+        self.supposed.turn(name, skill, self.desk.course.skill[skill].kind if skill else "")
+        self._draw(is_new=False)
+
+    def _text(self) -> str:
+        row = self.row()
+        if row is None:
+            return ""
+        changes = self.supposed.changes(self.desk.course, row.answer)
+        return self.desk.compared(row, changes) if changes else self.desk.text(row)
+
+    def action_copy(self) -> None:
+        """Copy the answer as plain text."""
+        self.app.copy_to_clipboard(self._text())
+        self.notify("Copied as plain text. If your terminal does not allow it: key w saves it as a file.")
+
+    def action_save_text(self) -> None:
+        """Save the answer as a text file in the folder one is in."""
+        row = self.row()
+        if row is None:
+            return
+        path = Path.cwd() / f"{row.record.id}-why.txt"
+        try:
+            path.write_text(self._text(), encoding="utf-8")
+        except OSError as error:
+            self.notify(f"Not saved: {error.strerror}.", severity="error")
+        else:
+            self.notify(f"Saved as {path}. It names a child; keep it where only you can read it.")
+
+    def action_next_student(self) -> None:
+        """Go to the next student of the list."""
+        self._go(1)
+
+    def action_previous_student(self) -> None:
+        """Go to the student before."""
+        self._go(-1)
+
+    def _go(self, step: int) -> None:
+        view = self.browse.view
+        ids = [row.record.id for row in view.rows] if view else []
+        if self._student in ids:
+            self._student = ids[(ids.index(self._student) + step) % len(ids)]
+            self.supposed = Supposed()
+            self._draw(is_new=True)
