@@ -136,8 +136,8 @@ def showing(student: Toml, day: date, skills: Iterable[str], help_: str = "alone
 class _Looks:
     """The next lesson, and what showing some open skills alone in it would make secure.
 
-    The deciding skills and the groups are those of the day asked about; the states are those
-    of the next lesson.
+    The open skills, the deciding skills and the groups are those of the day asked about; what
+    is secure is reckoned on the next lesson.
     """
 
     def __init__(self, now: Reckoning, planned: Sequence[date]) -> None:
@@ -147,7 +147,7 @@ class _Looks:
         ignored = _ignored(now, before)
         assert now.unit is not None
         self.candidates = [
-            s for s in now.course.up_to(now.unit) if before.states[s] in OPEN and s not in ignored
+            s for s in now.course.up_to(now.unit) if now.states[s] in OPEN and s not in ignored
         ]
         self.without = self.reached(set())
 

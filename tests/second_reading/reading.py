@@ -4,6 +4,8 @@ Where the text leaves a choice, this reading chooses what a careful teacher woul
 
 * Planned lesson dates are followed by a lesson every seven days, counted from the last of
   them: a plan for three weeks does not mean that nothing comes after.
+* An *open* skill, in look first and the one thing, is one that is open on the day asked
+  about; what it *turns* secure is compared with the next lesson without the showing.
 * *Optional* in look first and the one thing is meant for the band of the day asked about,
   as the deciding skills are; an optional member of a group that is unmet (for looks: on the
   next lesson) may be named.
@@ -11,9 +13,9 @@ Where the text leaves a choice, this reading chooses what a careful teacher woul
   got better, and the skill is stuck.
 * *Fade soon* is for secure skills, by the window of the band on the day.
 * Limits of lesson days are worked out exactly: 1.1 x 10 is 11.
-* Placing: what a ``settled`` block covers and no later note speaks of is shown. The
-  ``always_look`` skills listed are those of the units up to the start unit. A placing stays
-  provisional until there are two lesson days, or it is confirmed.
+* Placing: what a ``settled`` block covers and no later note speaks of is shown. All
+  ``always_look`` skills of the course are listed, because they are looked at in every unit.
+  A placing stays provisional until there are two lesson days, or it is confirmed.
 * A what-if on a number changes it in every band; a what-if showing is one more note on the
   day asked about, so the note with most help still holds.
 """

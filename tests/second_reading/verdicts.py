@@ -185,7 +185,7 @@ def placing(now: Reckoning) -> dict[str, Any]:
             break
         patches |= missing
         start = unit
-    always = [s for s in now.asked(course.up_to(start)) if course.flag(s, "always_look") and s not in shown]
+    always = [s for s in now.asked(list(course.skills)) if course.flag(s, "always_look") and s not in shown]
     return {
         "start_unit": start,
         "patches": course.in_order(patches),

@@ -1,0 +1,87 @@
+"""How the laws ask the library: a drawn situation in, an answer and its JSON out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import Any
+
+from strategies import Situation
+
+from readiness.course.load import build_course
+from readiness.course.model import Course
+from readiness.judging import Answer, answer_to_dict, judge
+from readiness.record.load import build_record
+from readiness.record.model import Record
+
+__all__ = [
+    "READY", "Asked", "ask", "rank", "record_of", "set_aside", "settled_beforehand", "without_places",
+]
+
+READY = ("ready", "ready-taking-along")
+
+_GAPS = ("with-help", "not-shown", "slipped")
+_GOOD = ("secure", "set-aside")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question with its answer."""
+
+    situation: Situation
+    course: Course
+    record: Record
+    answer: Answer
+
+    @property
+    def planned(self) -> tuple[int, ...]:
+        """The planned lesson days as day numbers."""
+        return tuple(day.toordinal() for day in self.situation.planned)
+
+    @property
+    def json(self) -> dict[str, Any]:
+        """The answer as its JSON object."""
+        return answer_to_dict(self.answer)
+
+
+def record_of(situation: Situation, course: Course, name: str = "somebody") -> Record:
+    """Return the record of a situation's student."""
+    return build_record(name, dict(situation.student), course)
+
+
+def ask(situation: Situation, course: Course | None = None, name: str = "somebody") -> Asked:
+    """Judge a situation's student; a course that was built before is used again."""
+    course = course or build_course(dict(situation.graph), dict(situation.pacing))
+    record = record_of(situation, course, name)
+    planned = tuple(day.toordinal() for day in situation.planned)
+    return Asked(situation, course, record, judge(course, record, situation.on.toordinal(), planned))
+
+
+def rank(state: str) -> int:
+    """Return 0 for a gap state, 1 for an open one, 2 for one that is met."""
+    return 0 if state in _GAPS else 2 if state in _GOOD else 1
+
+
+def set_aside(situation: Situation, skills: tuple[str, ...]) -> Situation:
+    """Return the situation with some skills set aside on the day asked about.
+
+    It is the one change of a record that makes a skill count as met and touches no other: a
+    good showing would also keep warm whatever lies under it.
+    """
+    more = [{"skill": s, "on": situation.on, "agreed_with": "family"} for s in skills]
+    return situation.with_student(set_aside=[*situation.student.get("set_aside", []), *more])
+
+
+def settled_beforehand(situation: Situation) -> Situation:
+    """Return the situation with all units settled a day before, so that most students are ready."""
+    units = list(situation.graph["unit"])
+    block = {"through": units[-1], "on": situation.on - timedelta(days=1)}
+    return replace(situation, student={**situation.student, "settled": [block], "hold": []})
+
+
+def without_places(value: Any) -> Any:
+    """Return JSON without the files and lines it names, which say where and not what."""
+    if isinstance(value, Mapping):
+        return {k: without_places(v) for k, v in value.items() if k not in ("file", "line")}
+    return [without_places(item) for item in value] if isinstance(value, list) else value

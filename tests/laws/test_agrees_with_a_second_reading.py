@@ -1,0 +1,38 @@
+"""The library's answer is the one that a naive second reading of the rules gives, key by key."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from laws.asking import ask
+from second_reading.reading import why
+from strategies import Situation, situations
+
+NOT_READ_AGAIN = ("findings", "cautions")
+"""The tree of reasons is checked by the laws about blockers, cautions by the golden texts."""
+
+
+@given(situations())
+def test_agrees_with_a_second_reading(situation: Situation) -> None:
+    said = ask(situation).json
+    for key in NOT_READ_AGAIN:
+        said.pop(key)
+    expected = why(
+        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.planned
+    )
+    assert list(said) == list(expected)
+    for key, value in expected.items():
+        assert said[key] == value, key
+        if isinstance(value, dict):
+            assert list(said[key]) == list(value), f"order of {key}"
+
+
+@given(situations(planned=False))
+def test_the_keys_come_in_the_order_of_the_rules(situation: Situation) -> None:
+    said = ask(situation).json
+    head = ["format", "student", "on", "band", "unit", "next_unit", "verdict"]
+    if said["unit"] is None:
+        body = ["placing"]
+    else:
+        body = ["deciding", "rest", "details", "groups", "blockers", "taken_along", "notes"]
+    tail = ["one_thing", *([] if said["unit"] is None else ["look_first"]), "earliest", "holds_until"]
+    assert list(said) == [*head, *body, *tail, "findings", "cautions"]

@@ -1,0 +1,58 @@
+"""The blockers are the whole reason, and every one of them is a reason.
+
+*Suffice*: with all of them out of the way no deciding skill and no group blocks any more; the
+student is ready, or only the rest is too much, or a hold or break remains. *Needed*: with all
+the others out of the way, but this one untouched, the student still stays.
+
+Out of the way means set aside, which counts as met and changes nothing else. To show the skill
+well would not do: it may keep warm another blocker that lies under it, which is the very thing
+look first is made of.
+"""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from laws.asking import READY, Asked, ask, set_aside
+from strategies import Situation, situations
+
+from readiness.judging.answer import Blocker
+
+_FEWER = max(1, settings.default.max_examples // 2)
+"""Every example judges once for each blocker."""
+
+
+@given(situations(planned=False))
+def test_the_blockers_suffice(situation: Situation) -> None:
+    asked = ask(situation)
+    if asked.answer.unit is None:
+        return
+    eased = _without(asked, asked.answer.blockers)
+    assert eased.answer.blockers == ()
+    limit = asked.course.band[asked.answer.band].whole("carry_limit")
+    assert (eased.answer.underlying in READY) == (len(eased.answer.open_rest) <= limit)
+    free = ask(set_aside(eased.situation, eased.answer.open_rest), asked.course).answer
+    assert free.underlying == "ready"
+    assert free.verdict == "paused" if asked.answer.verdict == "paused" else True
+    if asked.answer.verdict != "paused" and asked.answer.away is None:
+        assert free.verdict == "ready"
+
+
+@settings(max_examples=_FEWER)
+@given(situations(planned=False))
+def test_each_blocker_is_needed(situation: Situation) -> None:
+    asked = ask(situation)
+    for blocker in asked.answer.blockers:
+        others = tuple(other for other in asked.answer.blockers if other is not blocker)
+        left = _without(asked, others, keep=_skills(blocker)).answer
+        assert left.verdict not in READY
+        assert left.underlying not in READY
+        assert any(_skills(b) == _skills(blocker) for b in left.blockers)
+
+
+def _skills(blocker: Blocker) -> frozenset[str]:
+    return frozenset(blocker.group.of if blocker.group else [str(blocker.skill)])
+
+
+def _without(asked: Asked, blockers: tuple[Blocker, ...], keep: frozenset[str] = frozenset()) -> Asked:
+    skills = {skill for blocker in blockers for skill in _skills(blocker)} - keep
+    return ask(set_aside(asked.situation, tuple(sorted(skills))), asked.course)

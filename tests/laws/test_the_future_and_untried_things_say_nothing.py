@@ -1,0 +1,43 @@
+"""What is dated after the day asked about changes nothing, and neither does ``not_tried``."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from hypothesis import given
+from laws.asking import ask, without_places
+from strategies import Situation, situations
+
+
+@given(situations())
+def test_what_comes_later_changes_nothing(situation: Situation) -> None:
+    units, skills = list(situation.graph["unit"]), list(situation.graph["skill"])
+    later = situation.on + timedelta(days=1)
+    more: dict[str, list[Any]] = {
+        "lesson": [{"on": later, "not_shown": skills[:1]}, {"on": later, "alone": skills[1:]}],
+        "settled": [{"through": units[-1], "on": later}],
+        "unit_start": [{"unit": units[-1], "on": later}],
+        "set_aside": [{"skill": skills[0], "on": later, "agreed_with": "family"}],
+        "band_choice": [{"band": next(iter(situation.pacing["band"])), "on": later, "reason": "Later."}],
+        "hold": [{"opened": later, "words": "Sore.", "part": "hand"}],
+    }
+    grown = {name: [*situation.student.get(name, []), *blocks] for name, blocks in more.items()}
+    plain = ask(situation)
+    later_on = ask(situation.with_student(**grown), plain.course)
+    assert without_places(later_on.json) == without_places(plain.json)
+    known = {
+        name: [b for b in value if b.get("on", b.get("opened")) <= situation.on]
+        for name, value in situation.student.items()
+        if isinstance(value, list)
+    }
+    at_the_time = ask(situation.with_student(**known), plain.course)
+    assert without_places(at_the_time.json) == without_places(plain.json)
+
+
+@given(situations())
+def test_not_tried_is_no_evidence(situation: Situation) -> None:
+    silent = [{k: v for k, v in lesson.items() if k != "not_tried"} for lesson in situation.student["lesson"]]
+    plain = ask(situation)
+    other = ask(situation.with_student(lesson=silent), plain.course)
+    assert without_places(other.json) == without_places(plain.json)
