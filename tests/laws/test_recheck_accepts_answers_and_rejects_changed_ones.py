@@ -23,7 +23,7 @@ VERDICTS = ("paused", "not-yet", "look-again", "ready-taking-along", "ready", "n
 def test_recheck_accepts_every_answer(situation: Situation) -> None:
     asked = ask(situation)
     claim = json.loads(json.dumps(asked.json))
-    assert recheck(claim, asked.course, asked.record, asked.planned) == ()
+    assert recheck(claim, asked.course, asked.record) == ()
 
 
 def other_verdict(claim: Claim) -> None:
@@ -143,7 +143,7 @@ def test_recheck_rejects_changed_answers(situation: Situation) -> None:
         changed = copy.deepcopy(claim)
         change(changed)
         if changed != claim:
-            assert recheck(changed, asked.course, asked.record, asked.planned) != (), change.__name__
+            assert recheck(changed, asked.course, asked.record) != (), change.__name__
 
 
 @pytest.mark.parametrize("claim", [{}, {"verdict": "ready"}, {"verdict": 3, "on": "soon"}], ids=str)

@@ -26,12 +26,11 @@ def notes(now: Reckoning) -> list[dict[str, Any]]:
     """Return the notes: fast or long, then stuck, footing, fade-soon, each in graph order."""
     order = now.course.in_order
     stuck = [s for s in order([*now.deciding, *now.rest]) if not now.good(s) and _stuck(now, s)]
-    ignored = _ignored(now, now)
     footing = [
         s
         for s in now.entry_list
         if now.states[s] == "secure"
-        and any(now.gap(lower) and lower not in ignored for lower in now.course.ancestors(s))
+        and any(now.gap(lower) and lower not in now.optional for lower in now.course.ancestors(s))
     ]
     soon = [s for s in now.deciding if now.states[s] == "secure" and _fades(now, s)]
     found = [*_pace(now), *(("stuck", s) for s in stuck)]
