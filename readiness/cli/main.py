@@ -55,6 +55,10 @@ def main(argv: Sequence[str]) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return _NOBODY_READS
+    except OSError as error:  # a folder without access, a full disk
+        where = f" ({error.filename})" if error.filename else ""
+        print(f"readiness: {_seen(f'{error.strerror or error}{where}')}.", file=sys.stderr)
+        return Exit.WRONG
     return code
 
 

@@ -53,7 +53,8 @@ def run(args: argparse.Namespace) -> Exit:
         try:
             answer, values = what_if(course, record, day, changes, planned)
         except ChangeError as error:
-            raise CommandError(f"--if: {error}.") from None
+            stop = "" if error.meant else "."
+            raise CommandError(f"--if: {error}{stop}") from None
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))

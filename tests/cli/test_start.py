@@ -142,5 +142,26 @@ def test_the_output_is_utf8_whatever_the_terminal_says(start):
     assert other.out == plain.out
 
 
+def test_what_the_system_refuses_is_one_sentence(say):
+    said = say("why", "temwa", "--course", "x" * 5000)
+    assert (said.code, said.out) == (Exit.WRONG, "")
+    assert said.err.count("\n") == 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full disk to write to")
+def test_a_full_disk_is_one_sentence(start):
+    program = (
+        "import os, sys\n"
+        "from readiness.cli.main import main\n"
+        "os.dup2(os.open('/dev/full', os.O_WRONLY), 1)\n"
+        "code = main(['roster'])\n"
+        "os.dup2(os.open(os.devnull, os.O_WRONLY), 1)\n"
+        "sys.exit(code)\n"
+    )
+    said = start(program=("-c", program))
+    assert said.code == Exit.WRONG
+    assert "Traceback" not in said.err
+
+
 def test_main_returns_plain_numbers():
     assert isinstance(main(["--help"]), int)

@@ -174,7 +174,7 @@ def test_a_what_if_saves_nothing(say, studio, monkeypatch):
         ("show.wrist-lift=alnoe", "alone"),
         ("accepts.motor=model", "cue"),
         ("carry_limit=two", "whole number"),
-        ("carry_limit=-1", "carry_limit"),
+        ("carry_limit=-1", "from 0 to"),
         ("days_needed.motor=2.5", "whole number"),
         ("days_needed.motor=99999999999999999999", "number"),
         ("min_unit_factor=nan", "number"),
@@ -185,7 +185,8 @@ def test_a_change_that_cannot_be_made_is_one_sentence(change, told, say):
     assert (said.code, said.out) == (Exit.WRONG, "")
     last = said.err.splitlines()[-1]
     assert last.startswith("readiness: ")
-    assert told in last or change.partition("=")[2] in last
+    assert told in last
+    assert re.search(r"[^.?][.?]$", last)
 
 
 def test_one_thing_cannot_be_changed_twice(say):
