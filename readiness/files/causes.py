@@ -14,7 +14,7 @@ from collections.abc import Callable
 from typing import Final
 
 from readiness.files.names import written_twice, wrong_header, wrong_key
-from readiness.files.scan import CURLY, LOOKS_NEW, Fault, Stop, pieces
+from readiness.files.scan import CURLY, LOOKS_NEW, Fault, Stop
 
 __all__ = ["CAUSES", "find_fault"]
 
@@ -47,9 +47,7 @@ def _unseen_letter(stop: Stop) -> Fault | None:
 def _curly_quotes(stop: Stop) -> Fault | None:
     """Quotes as text programs make them, at either end of a text."""
     at = stop.word[0] if stop.word[1][:1] in tuple(CURLY) else -1
-    for piece in pieces(stop.text, stop.start):
-        if piece.start > stop.at:
-            break
+    for piece in stop.before:
         if piece.kind in ("open", "open_line"):
             curly = re.search(f"[{CURLY}]", stop.text[piece.start : piece.end].split("\n")[0])
             at = piece.start + curly.start() if curly and at < 0 else at

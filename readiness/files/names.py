@@ -81,13 +81,17 @@ def wrong_header(stop: Stop) -> Fault | None:
         return Fault(at, "header", f"the header of a table ends with {closing}", hint)
     if not inside.strip():
         return Fault(begin, "header", "this table has no name", "write its name in the brackets")
-    return _odd_name(inside, begin + opening, "-", "table") or _after_header(stop, begin, opening, inside)
+    joint = "-" if "." in inside else "_"  # ids are written with hyphens, kinds of table like keys
+    return _odd_name(inside, begin + opening, joint, "table") or _after_header(stop, begin, opening, inside)
 
 
 def _after_header(stop: Stop, begin: int, opening: int, inside: str) -> Fault:
     at = begin + 2 * opening + len(inside)
     while stop.text[at : at + 1] in (" ", "\t"):
         at += 1
+    if stop.text[at : at + 1] == "]":
+        message = "this header closes with more brackets than it opens with"
+        return Fault(at, "header", message, f"write [{inside.strip()}] or [[{inside.strip()}]]")
     return Fault(at, "header", "nothing may follow the header of a table", "write it on the next line")
 
 

@@ -161,8 +161,10 @@ def _missing_key(m: _Mistake) -> _Said:
     whole = f"{inside} in {table}" if table and inside else table or inside or "the file"
     where = "inside the braces" if inside else f"below {table}" if table else "above the first table"
     sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
-    hint = f"add {where}: {last} = {sample}" if sample else f"add {where} what {last} is"
-    return "missing-key", f"{whole} needs the key {last}", hint
+    if not sample:
+        header = f"[{table.strip('[]')}.{last}]" if table else f"[{last}]"
+        return "missing-key", f"{whole} needs the table {header}", "add it, with this header"
+    return "missing-key", f"{whole} needs the key {last}", f"add {where}: {last} = {sample}"
 
 
 def _wrong_type(m: _Mistake, wanted: str) -> _Said:

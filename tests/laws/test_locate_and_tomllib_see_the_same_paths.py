@@ -47,7 +47,9 @@ def rest_at(text, line, column):
 def read_key(rest):
     """Return the first part of a key, read by tomllib itself."""
     end = next(
-        n for n in range(1, len(rest) + 1) if (rest[0] not in "\"'" or n > 1) and _is_whole_key(rest[:n], rest[n : n + 1])
+        n
+        for n in range(1, len(rest) + 1)
+        if (rest[0] not in "\"'" or n > 1) and _is_whole_key(rest[:n], rest[n : n + 1])
     )
     return next(iter(tomllib.loads(f"{rest[:end]} = 1")))
 
