@@ -108,7 +108,7 @@ def _iso(day: int | None) -> str | None:
 def _facts(course: Course, record: Record, band: Band, day: int) -> dict[str, Facts]:
     walked = {skill.id: _walk(course, record, band, day, skill) for skill in course.skills}
     facts = {skill.id: dict(walked[skill.id]) for skill in course.skills}
-    for user in course.skills:
+    for user in (skill for skill in course.skills if walked[skill.id]["counts"]):
         under, waiting = set[str](), list(user.stands_on)
         while waiting:
             under.add(waiting[-1])
