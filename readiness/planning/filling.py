@@ -1,0 +1,92 @@
+"""Fill some minutes with the things that matter most: the best filling there is.
+
+Each thing gets either no minutes or a whole number of them between its least and its most.
+Of all fillings that keep to the minutes, and begin no more new things than may be begun, the
+best one is the one with, compared in this sequence,
+
+1. the most *worth*: the numbers of the things worked on, added up place by place and compared
+   from the left, so that one thing of an earlier place beats any number of later ones;
+2. the most minutes used;
+3. the fewest different things;
+4. the most minutes for the first thing of the list, then for the second, and so on.
+
+It is found by dynamic programming over whole minutes: for every number of minutes and of
+things begun, only the best filling of the things so far can be part of a best one, because
+adding the same to two fillings never changes which of them is better. No guess, no order of
+grabbing. Nothing here knows a skill or a student.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+__all__ = ["Choice", "Filling", "best_filling", "merit"]
+
+Filling = tuple[int, ...]
+"""Minutes for each choice, in their order."""
+
+Merit = tuple[tuple[int, ...], int, int, Filling]
+"""What speaks for a filling, to be compared from left to right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Something that may be worked on.
+
+    Attributes:
+        least, most: the fewest minutes that make sense, and the most that do.
+        worth: what working on it is worth, most important place first.
+        begins: whether it would be begun, and so counts against what may be begun.
+    """
+
+    least: int
+    most: int
+    worth: tuple[int, ...]
+    begins: bool = False
+
+    def lengths(self) -> Iterator[int]:
+        """Yield the minutes it may get, none first."""
+        yield 0
+        yield from range(max(1, self.least), self.most + 1)
+
+
+def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0) -> Filling:
+    """Return the best filling.
+
+    Args:
+        choices: what there is; all with a ``worth`` of one length.
+        minutes: how many there are.
+        begin_at_most: how many may be begun.
+    """
+    nothing = (0,) * len(choices[0].worth) if choices else ()
+    best: dict[tuple[int, int], Merit] = {(0, 0): (nothing, 0, 0, ())}
+    for choice in choices:
+        further: dict[tuple[int, int], Merit] = {}
+        for (used, begun), filling in best.items():
+            for length in choice.lengths():
+                state = used + length, begun + (choice.begins and length > 0)
+                if state[0] > minutes or state[1] > begin_at_most:
+                    continue
+                longer = _with(filling, choice, length)
+                if state not in further or longer > further[state]:
+                    further[state] = longer
+        best = further
+    return max(best.values())[3]
+
+
+def merit(choices: Sequence[Choice], filling: Filling) -> Merit:
+    """Return what speaks for a filling."""
+    found: Merit = ((0,) * len(choices[0].worth) if choices else (), 0, 0, ())
+    for choice, length in zip(choices, filling, strict=True):
+        found = _with(found, choice, length)
+    return found
+
+
+def _with(before: Merit, choice: Choice, length: int) -> Merit:
+    """Return what speaks for a filling with minutes for one thing more."""
+    worth, used, things, filling = before
+    if not length:
+        return worth, used, things, (*filling, 0)
+    more = tuple(map(sum, zip(worth, choice.worth, strict=True)))
+    return more, used + length, things - 1, (*filling, length)

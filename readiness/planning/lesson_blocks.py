@@ -1,0 +1,157 @@
+"""The blocks of a lesson: the minutes filled, cut into activities and put in order.
+
+One function for each kind of lesson: in a unit, for placing, and under a hold. What is
+maximised is said in ``planning.next_lesson``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import cycle
+from typing import Final
+
+from readiness.planning.character import is_hard, is_moving
+from readiness.planning.filling import best_filling
+from readiness.planning.known_things import comfortable, favourite, glance_skills
+from readiness.planning.lesson_values import LessonBlock
+from readiness.planning.lesson_work import LOOK, Work
+from readiness.planning.minutes import pieces
+from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
+from readiness.planning.placing_look import placing_items
+from readiness.planning.sheet import KEEP_WARM
+from readiness.record.model import Record
+
+__all__ = ["held_blocks", "lesson_blocks", "placing_blocks"]
+
+UNPLAYED: Final = ("listening", "page", "words", "planning")
+"""What fills a lesson without playing, in turn."""
+_RANK: Final = {
+    "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
+    "keep-warm": ANYWHERE, "fading": ANYWHERE, "music": ANYWHERE, "if-comfortable": ANYWHERE,
+}  # fmt: skip
+
+
+def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
+    """Return the blocks of a lesson in a unit."""
+    shares, answer = work.shares, work.answer
+    learn = work.to_learn()
+    begin_at_most = work.band.whole("new_skills_per_lesson")
+    learned = best_filling([work.learning(skill) for skill in learn], shares.new, begin_at_most)
+    taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
+    look = work.to_review(taught)
+    looked = best_filling([work.looking(skill) for skill in look], shares.review)
+    middle = [
+        *_filled(work, learn, learned, "new"),
+        *_filled(work, look, looked, "review"),
+    ]
+    spare = shares.new + shares.review - sum(learned) - sum(looked)
+    piece = favourite(work.course, answer)
+    middle += _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
+    task = answer.one_thing or next(iter((*taught, *answer.look_first)), None) or piece
+    return _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
+
+
+def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str) -> Iterator[LessonBlock]:
+    for skill, length in zip(skills, lengths, strict=True):
+        yield from _blocks_for(work, skill, length, part, work.why(skill))
+
+
+def placing_blocks(work: Work) -> tuple[LessonBlock, ...]:
+    """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
+    items, _ = placing_items(work.course, work.answer)
+    probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
+    even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
+    choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
+    lengths = best_filling(choices, work.shares.review)
+    looks = [
+        block
+        for skill, length in zip(probes, lengths, strict=True)
+        for block in _blocks_for(work, skill, length, "review", "placing")
+    ]
+    music = _plain(work, "music", work.shares.music + work.shares.review - sum(lengths), quiet=False)
+    glance = glance_skills(work.course, work.answer)
+    opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
+    home = _plain(work, "home", work.shares.home, quiet=True)
+    return _with_pauses(work, [*opening, *looks, *music, *home])
+
+
+def held_blocks(work: Work, record: Record) -> tuple[LessonBlock, ...]:
+    """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
+    may = comfortable(work.course, record, work.answer)[:KEEP_WARM]
+    rest = work.minutes - work.shares.opening
+    choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
+    lengths = best_filling(choices, rest)
+    middle = [
+        block
+        for skill, length in zip(may, lengths, strict=True)
+        for block in _blocks_for(work, skill, length, "review", "if-comfortable")
+    ]
+    opening = _plain(work, "opening", work.shares.opening, quiet=True)
+    others = zip(cycle(UNPLAYED), pieces(rest - sum(lengths), work.longest), strict=False)
+    quiet = [LessonBlock(part, length, (), part, is_review=True) for part, length in others]
+    return (*opening, *_in_turn(middle, quiet))
+
+
+def _in_turn(one: Sequence[LessonBlock], other: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
+    """Yield blocks of two kinds in turn, then what is left of the longer."""
+    for first, second in zip(one, other, strict=False):
+        yield from (first, second)
+    shorter = min(len(one), len(other))
+    yield from (*one[shorter:], *other[shorter:])
+
+
+def _laid_out(
+    work: Work, glance: tuple[str, ...], middle: Sequence[LessonBlock], task: tuple[str, ...]
+) -> tuple[LessonBlock, ...]:
+    """Return the whole lesson in its order, with the pauses the hands need."""
+    opening = tuple(_plain(work, "opening", work.shares.opening, glance, quiet=True))
+    home = tuple(_plain(work, "home", work.shares.home, task, quiet=True))
+    things = [_thing(work, block, middle) for block in middle]
+    edge = Thing(ANYWHERE, hard=False, quiet=True)
+    order = best_order(things, edge if opening else None, edge if home else None)
+    return _with_pauses(work, [*opening, *(middle[i] for i in order), *home])
+
+
+def _thing(work: Work, block: LessonBlock, among: Sequence[LessonBlock]) -> Thing:
+    """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
+    key = block.skills[0] if block.part != "music" else block.part
+    is_part = sum(other.part == block.part and other.skills == block.skills for other in among) > 1
+    hard = block.part == "new" and is_hard(work.course.skill[key], work.answer.standings[key])
+    return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")
+
+
+def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock, ...]:
+    """Mark where the hands rest first, so that playing never goes on for too long."""
+    limit = work.band.whole("play_without_pause_minutes")
+    played = 0
+    marked = []
+    for block in blocks:
+        needs_pause = not block.quiet and played > 0 and played + block.minutes > limit
+        played = 0 if block.quiet else block.minutes if needs_pause else played + block.minutes
+        marked.append(replace(block, pause_before=needs_pause))
+    return tuple(marked)
+
+
+def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> Iterator[LessonBlock]:
+    """Yield the blocks for a skill, each short enough; activities change from block to block."""
+    one = work.course.skill[skill]
+    is_tried = part == "new" and work.state(skill) != "untried"
+    has_activity = bool(one.remedies) and (is_tried or why == "one-thing")
+    for number, length in enumerate(pieces(minutes, work.longest)):
+        yield LessonBlock(
+            part, length, (skill,), why,
+            is_review=part == "review",
+            begins=part == "new" and work.state(skill) == "untried",
+            remedy=number % len(one.remedies) if has_activity else None,
+            quiet=not is_moving(one),
+        )  # fmt: skip
+
+
+def _plain(
+    work: Work, part: str, minutes: int, skills: tuple[str, ...] = (), *, quiet: bool
+) -> Iterator[LessonBlock]:
+    """Yield the blocks of a part that is not for one open skill."""
+    is_review = part == "opening" or work.is_all_review
+    for length in pieces(minutes, work.longest):
+        yield LessonBlock(part, length, skills, part, is_review=is_review, quiet=quiet)

@@ -1,0 +1,217 @@
+"""What a student may work on in a lesson, and what each thing is worth.
+
+Which skills may be learnt or reviewed at all, why, and for how long. What is maximised over
+them is said in ``planning.next_lesson``; the blocks are made in ``planning.lesson_blocks``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+from typing import Final
+
+from readiness.course.model import Course, Skill
+from readiness.judging.answer import GAP_STATES, Answer
+from readiness.planning.character import MET_STATES, left_out, waiting_for
+from readiness.planning.filling import Choice
+from readiness.planning.known_things import soonest, teaching_order
+from readiness.planning.minutes import share_out
+from readiness.planning.startable import outer_fringe
+
+__all__ = ["LOOK", "Work"]
+
+LOOK: Final = 3
+"""The fewest minutes a look takes in a lesson. Common practice, no source."""
+SOON: Final = 14
+"""Days within which something is about to fade, as in rule R8."""
+
+
+class Work:
+    """What one student may work on in a lesson of some minutes."""
+
+    def __init__(
+        self, course: Course, answer: Answer, minutes: int, *, is_first_back: bool, may_begin: bool
+    ) -> None:
+        self.course = course
+        self.answer = answer
+        self.minutes = minutes
+        self.is_first_back = is_first_back
+        self.is_all_review = is_first_back or answer.placing is not None
+        self.may_begin = may_begin and not is_first_back
+        self.band = course.band[answer.band]
+        self.longest = self.band.whole("activity_minutes")
+        self.shares = share_out(self.band, minutes, only_review=self.is_all_review)
+
+    @cached_property
+    def met(self) -> frozenset[str]:
+        """What counts as footing: what is secure, set aside or not asked for at this age."""
+        return frozenset(
+            skill.id
+            for skill in self.course.skills
+            if self.state(skill.id) in MET_STATES or left_out(skill, self.answer)
+        )
+
+    @cached_property
+    def fringe(self) -> frozenset[str]:
+        """What has all its footing and is not there yet."""
+        return frozenset(outer_fringe(self.course, self.met))
+
+    @cached_property
+    def deciding(self) -> frozenset[str]:
+        """What keeps the student in the unit: the blockers and the open members of unmet groups."""
+        found: set[str] = set()
+        for one in self.answer.blockers:
+            found.update([one.skill] if one.skill else one.group.of if one.group else ())
+        return frozenset(found - self.met)
+
+    def state(self, skill: str) -> str:
+        """Return the state of a skill."""
+        return self.answer.standings[skill].state
+
+    def is_open(self, skill: str) -> bool:
+        """Return whether a skill's unit is open: up to this one, and the next where the move has come."""
+        number = self._unit(skill)
+        return number <= self._here or (self.answer.is_ready and number == self._here + 1)
+
+    def _unit(self, skill: str) -> int:
+        return self.course.unit[self.course.skill[skill].unit].number
+
+    @property
+    def _here(self) -> int:
+        assert self.answer.unit is not None
+        return self.course.unit[self.answer.unit].number
+
+    def _asked(self) -> Iterator[Skill]:
+        """Yield what may be worked on as far as units and age go, in the order of teaching."""
+        for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
+            is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
+            if self.is_open(skill.id) and not is_looked_at_anyway and not left_out(skill, self.answer):
+                yield skill
+
+    def outer_edge(self) -> tuple[str, ...]:
+        """Return what was not shown enough yet and has all its footing, the nearest units first."""
+        shown = ("stale", "wobbling")
+        edge = [s.id for s in self._asked() if s.id in self.fringe and self.state(s.id) not in shown]
+        return tuple(sorted(edge, key=lambda skill: abs(self._unit(skill) - self._here)))
+
+    def never_asked(self) -> Iterator[str]:
+        """Yield the untried skills of this unit, and of the next those that have their footing."""
+        for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
+            is_near = skill.unit == self.answer.unit or (
+                skill.unit == self.answer.next_unit and skill.id in self.fringe
+            )
+            is_asked = not skill.always_look and not left_out(skill, self.answer)
+            if is_near and is_asked and self.state(skill.id) == "untried":
+                yield skill.id
+
+    def lacking(self, skill: str) -> str:
+        """Return the first footing a skill lacks, empty where it has all."""
+        if skill in self.fringe:
+            return ""
+        one = self.course.skill[skill]
+        below = (*one.stands_on, *(member for group in one.stands_on_some for member in group.of))
+        return next((other for other in below if other not in self.met), "")
+
+    def _has_shaky_ground(self, skill: str) -> bool:
+        """Return whether something under a skill is a gap or wobbles."""
+        plan = self.course.plan
+        under = plan.names(plan.ancestors[plan.index[skill]])
+        return any(
+            other not in self.met and (self.state(other) in GAP_STATES or self.state(other) == "wobbling")
+            for other in under
+        )
+
+    def to_learn(self) -> list[str]:
+        """Return what the new minutes may go to, what matters more first."""
+        able = [skill.id for skill in self._asked() if self._may_be_taught(skill.id)]
+        return sorted(able, key=lambda skill: (skill != self.answer.one_thing, skill not in self.deciding))
+
+    def _may_be_taught(self, skill: str) -> bool:
+        state = self.state(skill)
+        if state == "untried":
+            return self.may_begin and skill in self.fringe
+        if skill == self.answer.one_thing:
+            return True
+        return (state in GAP_STATES or state == "building") and not self._has_shaky_ground(skill)
+
+    def to_review(self, taken: Iterable[str]) -> list[str]:
+        """Return what the review minutes may go to, what is due soonest first.
+
+        What the use of ``taken``, of the look-first set or of the one thing keeps warm anyway
+        (rule R5) is left to that.
+        """
+        done = {*taken}
+        warm = self._warmed_by({*done, *self.answer.look_first, *filter(None, [self.answer.one_thing])})
+        able = [
+            skill.id
+            for skill in self._asked()
+            if skill.id not in done and skill.id not in warm and self._may_be_reviewed(skill)
+        ]
+        return sorted(able, key=lambda skill: soonest(self.course, self.answer, skill))
+
+    def _warmed_by(self, used: Iterable[str]) -> frozenset[str]:
+        """Return what lies under these skills and is kept warm by their use (rule R5)."""
+        plan = self.course.plan
+        under = 0
+        for skill in used:
+            under |= plan.ancestors[plan.index[skill]]
+        below = plan.names(under & ~plan.must_be_seen)
+        return frozenset(
+            skill
+            for skill in below
+            if self.state(skill) in ("secure", "stale") and skill not in self.answer.look_first
+        )
+
+    def _may_be_reviewed(self, skill: Skill) -> bool:
+        state = self.state(skill.id)
+        if state == "secure":
+            return skill.kind != "habit"
+        is_the_one = skill.id == self.answer.one_thing and state != "untried"
+        return is_the_one or state in ("building", "wobbling", "stale")
+
+    def why(self, skill: str) -> str:
+        """Return why a skill is in the lesson."""
+        if skill == self.answer.one_thing:
+            return "one-thing"
+        if skill in self.answer.look_first:
+            return "look-first"
+        if skill in self.deciding:
+            return "blocker" if any(one.skill == skill for one in self.answer.blockers) else "group"
+        state = self.state(skill)
+        if state == "secure":
+            return "fading" if self.fades_soon(skill) else "keep-warm"
+        return {"untried": "begin", "building": "in-the-making"}.get(state, "waited-for")
+
+    def fades_soon(self, skill: str) -> bool:
+        """Return whether something settled is due for a look soon after the lesson."""
+        until = self.answer.standings[skill].fresh_until
+        return self.state(skill) == "secure" and until is not None and until <= self.answer.next_lesson + SOON
+
+    def learning(self, skill: str) -> Choice:
+        """Return a skill as a choice for the new minutes: half of what it takes to all of it."""
+        usual = self.course.skill[skill].minutes
+        return Choice(
+            least=min(-(-usual // 2), self.longest),
+            most=max(1, usual),
+            worth=(
+                int(skill == self.answer.one_thing),
+                int(skill in self.deciding),
+                waiting_for(self.course, self.answer, skill),
+            ),
+            begins=self.state(skill) == "untried",
+        )
+
+    def looking(self, skill: str) -> Choice:
+        """Return a skill as a choice for the review minutes: a look, up to one block."""
+        is_settled = self.state(skill) == "secure"
+        return Choice(
+            least=min(LOOK, self.longest),
+            most=min(self.longest, max(LOOK, self.course.skill[skill].minutes)),
+            worth=(
+                int(skill == self.answer.one_thing),
+                int(skill in self.answer.look_first),
+                int(skill in self.deciding),
+                0 if is_settled else waiting_for(self.course, self.answer, skill),
+                int(self.fades_soon(skill)),
+            ),
+        )

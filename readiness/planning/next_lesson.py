@@ -1,0 +1,121 @@
+"""The next lesson in whole minutes.
+
+The minutes of each part follow from the pacing (``planning.minutes``). What fills them is the
+best there is, not a guess (``planning.filling``, exact). Maximised is, in this sequence:
+
+*New* minutes: working on the one thing; then how many things that decide are worked on; then
+how much waits for what is worked on (skills of this and the next unit, not there yet, that are
+it or stand on it); then the minutes used; then the fewest different things.
+*Review* minutes, with what is left: the one thing, if it found no new minutes; then how many of
+the look-first set; then how many things that decide; then how much waits for them; then how
+many are about to fade; then the minutes used; then the fewest different things. What is due
+soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
+
+Never given up for any of that: the blocks add up to the lesson; none is longer than
+``activity_minutes``; at most ``new_skills_per_lesson`` are begun, and only with all their
+footing there; nothing is practised above something shaky, because that strengthens nothing;
+what was never asked for is begun and not "reviewed". Minutes for which there is too little
+known to review, or nothing to work on, go to making music. In the first lesson after a break
+all is review; before a big day or a long break nothing is begun; under a hold nothing is
+played. The blocks stand in the best order (``planning.order``, exact), the same as on a check
+sheet. Values only; the sentences are in ``words.plan``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.judging.breaks import WEEK
+from readiness.judging.cautions import cautions_for
+from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
+from readiness.planning.lesson_values import LessonBlock, LessonPlan, NotBegun
+from readiness.planning.lesson_work import Work
+from readiness.planning.season import Season, season_ahead
+from readiness.planning.too_much import too_much
+from readiness.record.model import Record
+from readiness.studio.load import Event
+
+__all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson"]
+
+
+def plan_lesson(
+    course: Course,
+    record: Record,
+    answer: Answer,
+    minutes: int | None = None,
+    events: Sequence[Event] = (),
+    planned: Sequence[int] = (),
+) -> LessonPlan:
+    """Return the plan of the next lesson after the day of an answer.
+
+    Args:
+        course: what is taught.
+        record: what was seen.
+        answer: what was judged.
+        minutes: the length of the lesson; that of the band without.
+        events: the events of the studio.
+        planned: planned lesson days, as they were given to ``judge``.
+    """
+    band = course.band[answer.band]
+    length = band.whole("lesson_minutes") if minutes is None else minutes
+    season = season_ahead(record, answer, events, planned)
+    is_first_back = (
+        answer.last_lesson is not None
+        and answer.next_lesson - answer.last_lesson >= band.whole("break_weeks") * WEEK
+    )
+    is_paused = answer.verdict == "paused"
+    work = Work(course, answer, length, is_first_back=is_first_back, may_begin=season is None)
+    if is_paused:
+        blocks = held_blocks(work, record)
+    elif answer.placing is not None:
+        blocks = placing_blocks(work)
+    else:
+        blocks = lesson_blocks(work)
+    is_placed = not is_paused and answer.placing is None
+    exceeds = () if is_paused else too_much(record, answer, band, length)
+    return LessonPlan(
+        on=answer.next_lesson,
+        minutes=length,
+        blocks=blocks,
+        review_wanted=length if is_paused or work.is_all_review else work.shares.opening + work.shares.review,
+        look_first=answer.look_first,
+        outer_edge=work.outer_edge() if is_placed else (),
+        not_begun=_not_begun(work, blocks, season) if is_placed else (),
+        is_first_back=is_first_back,
+        is_paused=is_paused,
+        season=None if is_paused else season,
+        too_much=exceeds,
+        cautions=_cautions(course, record, answer, blocks, exceeds),
+    )
+
+
+def _cautions(
+    course: Course, record: Record, answer: Answer, blocks: Sequence[LessonBlock], exceeds: Sequence[str]
+) -> tuple[str, ...]:
+    found = cautions_for(
+        course, record, answer.on, [skill for block in blocks for skill in block.skills], answer.findings,
+        paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
+    )  # fmt: skip
+    return tuple(sorted({*found, *(["C4"] if exceeds else [])}, key=lambda one: int(one[1:])))
+
+
+def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None) -> tuple[NotBegun, ...]:
+    """Return what was never asked for, of this unit or with its footing there, and is not begun."""
+    begun = {skill for block in blocks if block.begins for skill in block.skills}
+    is_full = len(begun) >= work.band.whole("new_skills_per_lesson")
+    found = []
+    for skill in work.never_asked():
+        if skill in begun:
+            continue
+        lacking = work.lacking(skill)
+        if lacking:
+            found.append(NotBegun(skill, "footing", lacking))
+        elif work.is_first_back or season is not None:
+            found.append(NotBegun(skill, "away" if work.is_first_back else "season"))
+        elif not work.is_open(skill):
+            found.append(NotBegun(skill, "stay"))
+        else:
+            found.append(NotBegun(skill, "limit" if is_full else "no-room"))
+    return tuple(found)

@@ -1,0 +1,63 @@
+"""What the calendar forbids: nothing new in the last two lessons before a big day or a long break.
+
+A big day is an event of the studio on a single day; a long break is an event of three weeks
+or more, or three weeks or more between two planned lessons. Shorter holidays are none.
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice, pairwise
+from typing import Final
+
+from readiness.judging.answer import Answer
+from readiness.judging.breaks import lessons_after
+from readiness.record.model import Record
+from readiness.studio.load import Event
+
+__all__ = ["Season", "season_ahead"]
+
+LONG_BREAK: Final = 21
+LAST_LESSONS: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """Why the next lesson begins nothing new.
+
+    ``kind`` is event or break; ``first`` is its first day, and ``lessons`` counts the lessons
+    before it, the next one included. ``name`` is empty where only the planned dates say so.
+    """
+
+    kind: str
+    name: str
+    first: int
+    lessons: int
+
+
+def season_ahead(
+    record: Record, answer: Answer, events: Sequence[Event] = (), planned: Sequence[int] = ()
+) -> Season | None:
+    """Return the nearest big day or long break that the next lesson is among the last two before."""
+    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
+    lessons = tuple(islice(lessons_after(days, answer.on, planned), LAST_LESSONS + 1))
+    found = [*_from_events(lessons, events), *_from_dates(lessons)]
+    return min(found, key=lambda one: (one.first, one.name), default=None)
+
+
+def _from_events(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Season]:
+    for event in events:
+        is_break = event.last - event.first + 1 >= LONG_BREAK
+        if event.first < lessons[0] or not (is_break or event.first == event.last):
+            continue
+        before = sum(day < event.first for day in lessons)
+        if before <= LAST_LESSONS:
+            yield Season("break" if is_break else "event", event.name, event.first, before)
+
+
+def _from_dates(lessons: Sequence[int]) -> Iterator[Season]:
+    for count, (day, following) in enumerate(pairwise(lessons), 1):
+        if following - day >= LONG_BREAK:
+            yield Season("break", "", day + 1, count)

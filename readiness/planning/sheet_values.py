@@ -1,0 +1,61 @@
+"""A check sheet as a value: items, what was left out, and the counts of the instrument."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Expected", "LeftOut", "Sheet", "SheetItem"]
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """The right answers for the instrument in use; None where the number of keys does not tell."""
+
+    keys: int | None
+    twos: int | None
+    threes: int | None
+    stray: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetItem:
+    """One item of the sheet.
+
+    Attributes:
+        skills: one, or several seen in one glance; none where the student chooses.
+        why: sure-success, always-look, blocker, group, one-thing, look-first, rest, fading,
+            between, favourite, patch, stopped, probe or if-comfortable.
+        quiet, hard: see ``planning.character``.
+        expected: the right answers, for counting groups of black keys.
+    """
+
+    skills: tuple[str, ...]
+    why: str
+    quiet: bool
+    hard: bool
+    expected: Expected | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Why a skill is not on the sheet.
+
+    ``why`` is certain, no-room, comes-with (``by`` is the skill of that item), optional,
+    set-aside, implied (something that stands on it was shown) or on-hold.
+    """
+
+    skill: str
+    why: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A check sheet. ``instrument`` has the counts also where no item asks for them."""
+
+    items: tuple[SheetItem, ...]
+    left_out: tuple[LeftOut, ...]
+    minutes: int
+    most_items: int
+    instrument: Expected
+    cautions: tuple[str, ...]
