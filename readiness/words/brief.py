@@ -8,16 +8,19 @@ a double bar, the sign for "once more", the sign where a part begins.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise
+from readiness.record.noting import NewLesson
 from readiness.words.grammar import counted, date_words, listed, tidy
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
-    "VERDICT_MARKS", "days_since", "one_thing_line", "promise_line", "unit_line", "verdict_change", "verdict_row",
+    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "days_since", "glance_words", "noted_line",
+    "one_thing_line", "promise_line", "unit_line", "verdict_change", "verdict_row",
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
@@ -141,3 +144,55 @@ def unit_line(answer: Answer, course: Course) -> str:
         return "no unit yet"
     unit = course.unit[answer.unit]
     return f"unit {unit.number}, {tidy(unit.name)}"
+
+
+WHY_BRIEF: Final = {
+    "sure-success": "comes for sure",
+    "always-look": "every check",
+    "blocker": "decides",
+    "group": "decides, one of several",
+    "one-thing": "the one thing",
+    "look-first": "look first",
+    "rest": "of this unit",
+    "fading": "not seen for long",
+    "between": "easy, in between",
+    "favourite": "to end with",
+    "patch": "to strengthen",
+    "stopped": "stopped the climb",
+    "probe": "shows where to start",
+    "if-comfortable": "if comfortable",
+    "added": "added by you",
+}
+"""Why something stands on the sheet, by the ids of ``readiness.planning.sheet``."""
+
+
+def glance_words(names: Sequence[str]) -> str:
+    """Return the title of a line of the sheet: a skill, several in one glance, or a free choice.
+
+    >>> glance_words(["Feet supported", "Sits tall"])
+    'At one glance: feet supported, sits tall'
+    """
+    if not names:
+        return "A piece the student likes, to end with"
+    if len(names) == 1:
+        return names[0]
+    return f"At one glance: {', '.join(name[:1].lower() + name[1:] for name in names)}"
+
+
+def noted_line(lesson: NewLesson) -> str:
+    """Return what a lesson to be noted holds, counted by help."""
+    counts = [
+        f"{sum(1 for given in lesson.helps.values() if given == help_)} {words}"
+        for help_, words in enumerate(HELP_BRIEF)
+        if help_ in lesson.helps.values()
+    ]
+    if lesson.not_tried:
+        counts.append(f"{len(lesson.not_tried)} not asked")
+    if lesson.remarks or lesson.note:
+        counts.append(counted(len(lesson.remarks) + bool(lesson.note), "remark"))
+    return listed(counts) if counts else "nothing yet"
+
+
+def before_and_now(before: Answer, now: Answer) -> str:
+    """Return the verdict without and with what was shown, on two lines."""
+    return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"

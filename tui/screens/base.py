@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from readiness.words.grammar import date_words
 from tui.actions import Action
+from tui.screens.page import TextPage, help_text
 
 if TYPE_CHECKING:
     from tui.app import Browse
@@ -98,9 +99,7 @@ class Sheet(Screen[None]):
 
     def action_help(self) -> None:
         """Show what can be done here."""
-        from tui.screens.help import HelpScreen
-
-        self.app.push_screen(HelpScreen(self.NAME, self.ABOUT))
+        self.app.push_screen(TextPage(help_text(self.NAME, self.ABOUT)))
 
     def action_problems(self) -> None:
         """Show what is wrong in the files."""

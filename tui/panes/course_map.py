@@ -1,0 +1,185 @@
+"""The map of a course: a key for every skill, its footings and what stands on it lit.
+
+With a student, each key carries the letter of its state, settled ones look like white keys,
+and those where help was needed lie on the felt. The letters say it without the colours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from readiness.course.model import Course
+from readiness.course.plan import bits
+from readiness.judging.answer import GAP_STATES
+from readiness.words.brief import STATE_LETTERS
+from readiness.words.grammar import tidy
+from tui.messages import Pointed
+from tui.panes.paths import Plot, Spot, draw_lines, plot
+
+__all__ = ["CourseMap"]
+
+PLAIN = "▪"
+AROUND = 9
+"""Rows of the screen that are left for the title, the letters, the card and the footer."""
+
+
+class CourseMap(ScrollView, can_focus=True):
+    """The map. Says :class:`Pointed` with the skill under the cursor."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "map--ground", "map--label", "map--unit", "map--key", "map--settled", "map--gap", "map--chosen", "map--lit",
+        "map--line",
+    }  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "go('left')", show=False),
+        Binding("right", "go('right')", show=False),
+        Binding("up", "go('up')", show=False),
+        Binding("down", "go('down')", show=False),
+    ]
+
+    course: Course | None = None
+    states: Mapping[str, str] = {}
+    unit: str | None = None
+    chosen = ""
+    where: Plot | None = None
+    row_step = 1
+
+    def show(self, course: Course, states: Mapping[str, str], unit: str | None, chosen: str = "") -> None:
+        """Show a course, with the states of a student or none, and the unit the student is in."""
+        self.course, self.states, self.unit = course, states, unit
+        if chosen in course.skill:
+            self.chosen = chosen
+        elif self.chosen not in course.skill:
+            first = [skill.id for skill in course.skills if unit in (None, skill.unit)]
+            self.chosen = (first or [course.skills[0].id])[0]
+        self._lay_out()
+        self.post_message(Pointed(self.chosen))
+
+    def on_resize(self) -> None:
+        """Use the room there is."""
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        if self.course is None or not self.size.width:
+            return
+        room, strands = self.app.size.height - AROUND, len(self.course.strands)
+        self.row_step = 2 if room >= 2 * strands + 1 else 1
+        self.styles.height = max(5, min(1 + strands * self.row_step, room))
+        self.where = plot(self.course, self.size.width, self.row_step)
+        self.virtual_size = Size(self.where.width, self.where.height)
+        self._draw()
+
+    def _draw(self) -> None:
+        """Work out every cell of the map."""
+        assert self.course is not None
+        assert self.where is not None
+        self.cells: dict[Spot, tuple[str, str]] = {}
+        self._draw_names(self.course, self.where)
+        below, above = self._around(self.course)
+        lit = below | above
+        for links, heavy in ((self._links_up(), False), (self._links_down(below), True)):
+            lines = draw_lines(self.where, self.course, links, heavy=heavy)
+            self.cells |= {spot: (char, "map--line") for spot, char in lines.items()}
+        for skill, spot in self.where.at.items():
+            self.cells[spot] = (self._letter(skill), self._look(skill, lit))
+        self.refresh()
+        self.scroll_to_region(Region(*self.where.at[self.chosen], 1, 1), animate=False)
+
+    def _draw_names(self, course: Course, where: Plot) -> None:
+        for number, (unit, (start, wide)) in enumerate(zip(course.units, where.units, strict=True), 1):
+            text = str(number).ljust(wide)[:wide]
+            name = "map--unit" if unit.id == self.unit else "map--label"
+            self._write(start, 0, text, name)
+        for strand in course.strands:
+            name = tidy(strand.name)
+            name = name if len(name) <= where.label else name[: where.label - 1] + "…"
+            self._write(0, where.strands[strand.id], name, "map--label")
+
+    def _write(self, x: int, y: int, text: str, name: str) -> None:
+        self.cells |= {(x + i, y): (char, name) for i, char in enumerate(text)}
+
+    def _around(self, course: Course) -> tuple[set[str], set[str]]:
+        """Return all that the chosen skill stands on, and all that stands on it."""
+        plan = course.plan
+        i = plan.index[self.chosen]
+        return set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
+
+    def _links_down(self, below: set[str]) -> list[tuple[str, str]]:
+        assert self.course is not None
+        links = [(lower, one) for one in (*below, self.chosen) for lower in self.course.skill[one].stands_on]
+        some = [one for group in self.course.skill[self.chosen].stands_on_some for one in group.of]
+        return links + [(lower, self.chosen) for lower in some]
+
+    def _links_up(self) -> list[tuple[str, str]]:
+        assert self.course is not None
+        plan = self.course.plan
+        mine = plan.index[self.chosen]
+        return [(self.chosen, plan.ids[i]) for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
+
+    def _letter(self, skill: str) -> str:
+        return STATE_LETTERS[self.states[skill]] if self.states else PLAIN
+
+    def _look(self, skill: str, lit: set[str]) -> str:
+        if skill == self.chosen:
+            return "map--chosen"
+        state = self.states.get(skill, "")
+        name = "map--gap" if state in GAP_STATES else "map--settled" if state == "secure" else "map--key"
+        return f"{name} map--lit" if skill in lit else name
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one row."""
+        ground = self.get_component_rich_style("map--ground")
+        top, left = self.scroll_offset.y, self.scroll_offset.x
+        styles = {name: self._style(name) for _, name in self._row(y + top).values()}
+        row = self._row(y + top)
+        cells = (row.get(x, (" ", "")) for x in range(left, left + self.size.width))
+        return Strip([Segment(char, styles.get(name, ground)) for char, name in cells])
+
+    def _row(self, y: int) -> dict[int, tuple[str, str]]:
+        cells = getattr(self, "cells", {})
+        return {x: cell for (x, row), cell in cells.items() if row == y}
+
+    def _style(self, names: str) -> Style:
+        style = Style()
+        for name in names.split():
+            style += self.get_component_rich_style(name, partial=name == "map--lit")
+        return style
+
+    def choose(self, skill: str) -> None:
+        """Move the cursor to a skill."""
+        if self.where is not None and skill in self.where.at:
+            self.chosen = skill
+            self._draw()
+            self.post_message(Pointed(skill))
+
+    def action_go(self, way: str) -> None:
+        """Move to the nearest key in one direction."""
+        if self.where is None:
+            return
+        x, y = self.where.at[self.chosen]
+        others = [(spot, skill) for skill, spot in self.where.at.items() if skill != self.chosen]
+        if way in ("left", "right"):
+            sign = 1 if way == "right" else -1
+            found = [(sign * (sx - x), skill) for (sx, sy), skill in others if sy == y and sign * (sx - x) > 0]
+            if found:
+                self.choose(min(found)[1])
+            return
+        sign = 1 if way == "down" else -1
+        rows = [(sign * (sy - y), abs(sx - x), skill) for (sx, sy), skill in others if sign * (sy - y) > 0]
+        if rows:
+            self.choose(min(rows)[2])
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the key that was clicked."""
+        if self.where is not None:
+            spot = (event.x + self.scroll_offset.x, event.y + self.scroll_offset.y)
+            self.choose(self.where.skill_at.get(spot, ""))

@@ -1,0 +1,126 @@
+"""The course as a map, for one student or for none, kept up while its files are edited."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Static
+
+from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
+from readiness.words.grammar import tidy
+from readiness.words.skills import skill_lines
+from tui.actions import bindings_of
+from tui.desk import View
+from tui.messages import Pointed
+from tui.panes.course_map import CourseMap
+from tui.screens.base import Sheet, Title
+from tui.screens.page import TextPage
+
+__all__ = ["CourseScreen"]
+
+
+class CourseScreen(Sheet):
+    """The map with a card about the skill under the cursor."""
+
+    NAME = "course"
+    ABOUT = (
+        "Units go across, strands go down, every key is a skill. Heavy lines lead to what the marked skill "
+        "stands on, thin ones to what stands on it. Edit the course in any editor and save: the map, the "
+        "answers and the problems follow within a second."
+    )
+    BINDINGS: ClassVar = bindings_of("course")
+    AUTO_FOCUS = "CourseMap"
+
+    def __init__(self, student: str | None) -> None:
+        """Keep whose states are shown, if anybody's."""
+        super().__init__()
+        self._student = student
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Title(id="title")
+        yield Static(id="banner")
+        yield CourseMap(id="map")
+        yield Static(id="legend")
+        with VerticalScroll(id="skill", can_focus=False):
+            yield Static(id="skill-text")
+        yield Footer()
+
+    @property
+    def student(self) -> str | None:
+        """Whose states are shown."""
+        return self._student
+
+    # data in
+
+    def show(self, view: View) -> None:
+        """Take a new view of the studio."""
+        banner = self.query_one("#banner", Static)
+        banner.display = view.is_old
+        if view.is_old:
+            first = view.problems[0]
+            banner.update(Content(
+                f"! {first.place.file.name}:{first.place.line} {first.message}. The map is from before. Key p."
+            ))
+        if view.course is None:
+            return
+        row = self.row()
+        who = f" · {tidy(row.record.name)}" if row else ""
+        self.tell_title(f"{tidy(view.course.name)}{who}")
+        states = {skill: one.state for skill, one in row.answer.standings.items()} if row else {}
+        self.query_one(CourseMap).show(view.course, states, row.answer.unit if row else None)
+        self._show_legend(bool(row))
+
+    def _show_legend(self, has_student: bool) -> None:
+        letters = "  ".join(f"{STATE_LETTERS[one]} {words}" for one, words in STATE_BRIEF.items())
+        plain = "A key for every skill. Open the map from a student to see letters for how each stands."
+        self.query_one("#legend", Static).update(Content(letters if has_student else plain))
+
+    def on_pointed(self, message: Pointed) -> None:
+        """Show the card of the marked skill."""
+        view = self.browse.view
+        if view is None or view.course is None or message.key not in view.course.skill:
+            return
+        row = self.row()
+        lines = skill_lines(view.course, message.key, row.answer if row else None, row.record if row else None)
+        head, *rest = lines
+        text = Content("\n").join([Content.styled(head, "bold"), *map(Content, rest)])
+        self.query_one("#skill-text", Static).update(text)
+        self.query_one("#skill", VerticalScroll).scroll_home(animate=False)
+
+    # actions
+
+    def action_plain_map(self) -> None:
+        """Show the map without a student."""
+        self._student = None
+        self._again()
+
+    def action_next_student(self) -> None:
+        """Go to the next student."""
+        self._go(1)
+
+    def action_previous_student(self) -> None:
+        """Go to the student before."""
+        self._go(-1)
+
+    def _go(self, step: int) -> None:
+        view = self.browse.view
+        ids = [row.record.id for row in view.rows] if view else []
+        if ids:
+            at = ids.index(self._student) + step if self._student in ids else 0
+            self._student = ids[at % len(ids)]
+            self._again()
+
+    def _again(self) -> None:
+        if self.browse.view is not None:
+            self.show(self.browse.view)
+
+    def action_changes(self) -> None:
+        """Show whose answer the last saved file changed."""
+        changed = "\n".join(self.browse.changes)
+        nobody = "No answer has changed since the program was started."
+        text = f"What the last saved file changed\n\n{changed}" if changed else nobody
+        self.app.push_screen(TextPage(text))

@@ -1,0 +1,56 @@
+"""A page of text on top of a screen: help, the letters to read out, what a saved file changed."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from readiness.words.brief import STATE_BRIEF, STATE_LETTERS, VERDICT_BRIEF, VERDICT_MARKS
+from tui.actions import actions_of
+
+__all__ = ["TextPage", "help_text"]
+
+
+class TextPage(ModalScreen[None]):
+    """Shows a text. Escape closes it, and so do Enter, q and the help key; c copies it."""
+
+    BINDINGS: ClassVar = [("escape,f1,question_mark,q,enter", "dismiss", "Back"), ("c", "copy", "Copy")]
+    AUTO_FOCUS = "VerticalScroll"
+
+    def __init__(self, text: str) -> None:
+        """Keep the text."""
+        super().__init__()
+        self.text = text
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out."""
+        with VerticalScroll(id="text-page"):
+            yield Static(Content(self.text))
+
+    def action_copy(self) -> None:
+        """Copy the text."""
+        self.app.copy_to_clipboard(self.text)
+        self.notify("Copied.")
+
+
+def help_text(name: str, about: str) -> str:
+    """Return the help of a screen: a few sentences, every key of the table, the marks."""
+    rows = [(row.all_keys, row.help) for row in actions_of(name)]
+    rows += [("ctrl+p", "Everything in one list; also: go to student, colours"), ("ctrl+q", "Leave")]
+    keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
+    verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
+    states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_BRIEF.items())
+    return (
+        f"{about}\n\n{keys}\n\n{_MOVING}\n\nMarks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
+    )
+
+
+_MOVING = (
+    "Arrow keys move, Tab goes to the next part of the screen, Escape goes back. "
+    "The mouse works too. Nothing is written unless it says so."
+)
