@@ -3,7 +3,9 @@
 Two ways only. *Append*: under a lock, one write at the end, one fsync; what stood there
 stays to the byte. *Replace*: a complete new file beside it, fsynced, then put in its place in
 one step. Both refuse to write through a link that leads out of the folder, and both say in a
-value what went wrong. A writer that dies half-way leaves the file as it was.
+value what went wrong. A writer that dies half-way leaves the file as it was. Somebody else's
+editor knows no lock: what it saved meanwhile is never overwritten, and what was added to a
+file that it then replaced is added to the new one.
 """
 
 from __future__ import annotations
@@ -16,8 +18,9 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
-__all__ = ["Refusal", "append", "create", "cut_tail", "lines_into", "replace", "within"]
+__all__ = ["Refusal", "append", "create", "cut_tail", "lines_into", "put", "remove", "replace", "within"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,9 @@ class RefusedError(Exception):
         super().__init__(message)
         self.refusal = Refusal(id, message)
 
+
+_BINARY: Final = getattr(os, "O_BINARY", 0)
+"""Where a system would change line ends while writing, it is told not to."""
 
 Edit = Callable[[bytes], bytes | Refusal]
 """Given all bytes of a file, what to add or what to put in their place; or why not."""
@@ -66,14 +72,25 @@ def create(path: Path, folder: Path, data: bytes) -> Refusal | None:
     return _refused(lambda: _create(path, folder, data))
 
 
+def put(path: Path, data: bytes) -> Refusal | None:
+    """Put a file in place in one step, whatever was there; only its owner may read it."""
+    return _refused(lambda: _put(path, data, 0o600))
+
+
+def remove(path: Path, folder: Path) -> Refusal | None:
+    """Take a file away, once nobody is writing to it."""
+    return _refused(lambda: _remove(path, folder))
+
+
 def lines_into(before: bytes, line: int, text: str) -> bytes:
     """Return the bytes with lines put in after a line (counted from 1), all others as they were."""
-    lines = before.splitlines(keepends=True)
-    ending = b"\r\n" if lines[:1] and lines[0].endswith(b"\r\n") else b"\n"
-    added = b"".join(one.encode() + ending for one in text.splitlines())
-    if line and not lines[line - 1].endswith((b"\n", b"\r")):
-        lines[line - 1] += ending
-    return b"".join([*lines[:line], added, *lines[line:]])
+    lines = before.split(b"\n")
+    turn = b"\r" if lines[0].endswith(b"\r") else b""
+    if line == len(lines):
+        lines[-1] += turn
+    added = [one.encode() + turn for one in text.rstrip("\n").split("\n")]
+    rest = lines[line:] or [b""]
+    return b"\n".join([*lines[:line], *added, *rest])
 
 
 def within(path: Path, folder: Path) -> bool:
@@ -99,54 +116,86 @@ def _reason(error: OSError) -> str:
 
 
 def _append(path: Path, folder: Path, edit: Edit) -> None:
+    while not _added(path, folder, edit):
+        continue  # the file was replaced while we wrote to the old one; the new one gets it too
+
+
+def _added(path: Path, folder: Path, edit: Edit) -> bool:
     with _locked(path, folder) as file:
         before = _read_all(file)
         added = _settled(edit(before))
         try:
             _write_all(file, added)
             os.fsync(file)
-        except OSError as error:
+        except BaseException as error:
             with suppress(OSError):
                 os.ftruncate(file, len(before))
                 os.fsync(file)
-            raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
+            if not isinstance(error, OSError):
+                raise
+            message = f"nothing was written: {path}: {_reason(error)}."
+            raise RefusedError("cannot-write", message) from error
+        return _same(file, path)
 
 
 def _cut(path: Path, folder: Path, edit: Edit) -> None:
     with _locked(path, folder) as file:
         before = _read_all(file)
         tail = _settled(edit(before))
-        if not before.endswith(tail):
-            raise RefusedError("changed", f"nothing was written: {path} was changed meanwhile.")
+        _unchanged(file, path, before)
         os.ftruncate(file, len(before) - len(tail))
         os.fsync(file)
+        if not _same(file, path):
+            raise _changed(path)
 
 
 def _replace(path: Path, folder: Path, edit: Edit) -> None:
     with _locked(path, folder) as file:
-        data = _settled(edit(_read_all(file)))
+        before = _read_all(file)
+        data = _settled(edit(before))
         mode = stat.S_IMODE(os.fstat(file).st_mode)
-        target = path.resolve()
-        handle, name = tempfile.mkstemp(prefix=".", suffix=".new", dir=target.parent)
-        try:
-            with os.fdopen(handle, "wb") as new:
-                new.write(data)
-                new.flush()
-                os.fchmod(new.fileno(), mode)
-                os.fsync(new.fileno())
-            Path(name).replace(target)
-        except BaseException:
-            with suppress(OSError):
-                Path(name).unlink()
-            raise
-        _sync_folder(target.parent)
+        _put(path.resolve(), data, mode, lambda: _unchanged(file, path, before))
+
+
+def _put(target: Path, data: bytes, mode: int, just_before: Callable[[], None] = lambda: None) -> None:
+    """Write a complete new file beside the target and give it the target's name."""
+    handle, name = tempfile.mkstemp(prefix=f".{target.stem.lstrip('.')}.", suffix=".new", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as new:
+            new.write(data)
+            new.flush()
+            Path(name).chmod(mode)
+            os.fsync(new.fileno())
+        just_before()
+        Path(name).replace(target)
+    except BaseException:
+        with suppress(OSError):
+            Path(name).unlink()
+        raise
+    _sync_folder(target.parent)
+
+
+def _remove(path: Path, folder: Path) -> None:
+    with _locked(path, folder):
+        path.unlink()
+    _sync_folder(path.parent)
+
+
+def _unchanged(file: int, path: Path, before: bytes) -> None:
+    """Refuse when somebody saved the file since it was read."""
+    if not _same(file, path) or _read_all(file) != before:
+        raise _changed(path)
+
+
+def _changed(path: Path) -> RefusedError:
+    return RefusedError("changed", f"nothing was written: {path} was changed by somebody else just now.")
 
 
 def _create(path: Path, folder: Path, data: bytes) -> None:
     if not within(path, folder):
         raise RefusedError("outside", f"nothing was written: {path} is not in {folder}.")
     try:
-        file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o600)
     except FileExistsError:
         raise RefusedError("exists", f"nothing was written: there already is a file {path}.") from None
     try:
@@ -177,7 +226,7 @@ def _locked(path: Path, folder: Path) -> Iterator[int]:
     if not within(path, folder):
         raise RefusedError("outside", f"nothing was written: {path} leads out of {folder}.")
     while True:
-        file = os.open(path, os.O_RDWR | os.O_APPEND)
+        file = os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
         try:
             if not stat.S_ISREG(os.fstat(file).st_mode):
                 raise RefusedError("no-file", f"nothing was written: {path} is not a file.")

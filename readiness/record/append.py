@@ -10,108 +10,176 @@ bytes stay as they are.
 from __future__ import annotations
 
 import hashlib
-import tomllib
+import re
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
 
 from readiness.files import writing
 from readiness.files.locate import locate
+from readiness.files.problems import visible
+from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal
+from readiness.record.schema import StudentFile
 
-__all__ = ["add_blocks", "fill_in", "take_back"]
+__all__ = ["Unless", "add_blocks", "fill_in", "take_back"]
 
-_MARK: Final = "# noted "
+Unless = Callable[[StudentFile], Refusal | None]
+"""Given the file as it is at the moment of writing: why not to write after all."""
+
+_MARK: Final = b"# noted "
+_LAST_LINE: Final = re.compile(rb"\n# noted ([0-9a-f]{8})\r?\n\Z")
 _LONGEST: Final = 500
 """The most lines an entry of ours has; further up nothing is looked for."""
 
 
-def add_blocks(path: Path, folder: Path, text: str) -> Refusal | None:
+def add_blocks(path: Path, folder: Path, text: str, unless: Unless | None = None) -> Refusal | None:
     """Add blocks at the end of a student file, as one entry.
 
     Args:
         path: the student file; folder: the students folder it must be in.
         text: the blocks, each ending in a line end.
+        unless: looks at the file once more, under the lock, and may refuse.
     """
-    return writing.append(path, folder, lambda before: _entry(path, before, text))
+    return writing.append(path, folder, lambda before: _entry(path, before, text, unless))
 
 
-def _entry(path: Path, before: bytes, text: str) -> bytes | Refusal:
-    """Return the bytes to add, once the whole has been seen to be TOML still."""
-    gap = b"" if before.endswith(b"\n") or not before else b"\n"
-    body = b"\n" + text.encode()
-    entry = gap + body + f"{_MARK}{_mark(gap, body)}\n".encode()
-    return _still_toml(path, before, before + entry) or entry
+def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes | Refusal:
+    """Return the bytes to add, once the file with them has been seen to be right."""
+    file = _read(path, before)
+    if not isinstance(file, StudentFile):
+        return _broken(path, file)
+    if unless is not None and (refusal := unless(file)):
+        return refusal
+    try:
+        words = text.encode()
+    except UnicodeEncodeError:
+        return Refusal("odd-character", "nothing was written: a character in it cannot be saved.")
+    ending = _ending(before)
+    gap = b"" if before.endswith(b"\n") or not before else ending
+    entry = gap + ending + words.replace(b"\n", ending)
+    entry += _MARK + _mark(entry) + ending
+    after = _read(path, before + entry)
+    return entry if isinstance(after, StudentFile) else _would_break(path, after)
 
 
-def _mark(gap: bytes, body: bytes) -> str:
-    """Return the mark of an entry; ``gap`` ends a last line that had no line end of its own."""
-    return hashlib.sha256(gap + body).hexdigest()[:8]
+def _ending(before: bytes) -> bytes:
+    """Return how the lines of a file end."""
+    return b"\r\n" if before.partition(b"\n")[0].endswith(b"\r") else b"\n"
 
 
-def _still_toml(path: Path, before: bytes, after: bytes) -> Refusal | None:
-    """Return why a file must not be written: it was broken before, or would be after."""
-    for data, message in (
-        (before, f"nothing was written: {path} has a mistake in it; please mend that first"),
-        (after, f"nothing was written: {path} already says this in another form of TOML"),
-    ):
-        try:
-            tomllib.loads(data.decode())
-        except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
-            return Refusal("not-toml", f"{message} (readiness roster shows where).")
-    return None
+def _mark(entry: bytes) -> bytes:
+    """Return the mark of an entry, by which it is known again."""
+    return hashlib.sha256(entry).hexdigest()[:8].encode()
+
+
+def _read(path: Path, data: bytes) -> StudentFile | str:
+    """Return what a student file says, or the first thing that is wrong with it."""
+    try:
+        loaded = parse_toml(data.decode(), path, StudentFile)
+    except UnicodeDecodeError:
+        return "it is not saved as UTF-8"
+    if loaded.value is not None:
+        return loaded.value
+    first = loaded.problems[0]
+    return f"line {first.place.line}: {visible(first.message)}"
+
+
+def _broken(path: Path, wrong: str) -> Refusal:
+    message = f"nothing was written: {path} has a mistake in it; please mend that first ({wrong})."
+    return Refusal("broken-file", message)
+
+
+def _would_break(path: Path, wrong: str) -> Refusal:
+    return Refusal("would-break", f"nothing was written: {path} would no longer be right ({wrong}).")
 
 
 def take_back(path: Path, folder: Path) -> str | Refusal:
-    """Take the last entry back, if this tool made it and nothing came after; return its text."""
+    """Take the last entry back, if this tool made it and nothing came after; return its text.
+
+    A hold is not taken back: an adult closes it.
+    """
     taken: list[bytes] = []
 
     def tail(before: bytes) -> bytes | Refusal:
         found = _last_entry(before)
-        if found is None:
-            return Refusal(
-                "nothing-to-undo",
-                "nothing was taken back: the end of the file is not an entry of this program as it made it.",
-            )
+        if isinstance(found, Refusal):
+            return found
         taken.append(found)
         return found
 
     refusal = writing.cut_tail(path, folder, tail)
-    return refusal or taken[0].decode().strip("\n").rpartition("\n")[0] + "\n"
+    return refusal or _text(taken[-1])
 
 
-def _last_entry(before: bytes) -> bytes | None:
-    """Return the last entry with its mark, or None where the end of the file is no such thing."""
-    lines = before.split(b"\n")
-    if len(lines) < 2 or lines[-1] or not lines[-2].startswith(_MARK.encode()):
-        return None
-    wanted = lines[-2].decode(errors="replace").removeprefix(_MARK).strip()
-    for start in range(len(lines) - 3, max(0, len(lines) - _LONGEST), -1):
-        if lines[start]:
-            continue
-        body = b"\n" + b"".join(one + b"\n" for one in lines[start + 1 : -2])
-        for gap in (b"", b"\n"):
-            if _mark(gap, body) == wanted:
-                return gap + body + lines[-2] + b"\n"
-    return None
+def _text(entry: bytes) -> str:
+    """Return the blocks of an entry, without the mark."""
+    return entry.decode().replace("\r\n", "\n").strip("\n").rpartition("\n")[0] + "\n"
 
 
-def fill_in(path: Path, folder: Path, kind: str, number: int, text: str) -> Refusal | None:
-    """Put lines at the end of block ``number`` (from 0) of a kind, such as the closing of a hold."""
+def _last_entry(before: bytes) -> bytes | Refusal:
+    """Return the last entry with its mark, or why there is none to be taken back."""
+    found = _LAST_LINE.search(before)
+    if found is None:
+        return _NOT_OURS
+    at, ends = found.start() + 1, found.start()
+    for _ in range(_LONGEST):
+        ends = before.rfind(b"\n", 0, ends)
+        if ends < 0:
+            break
+        start = ends - 1 if before[ends - 1 : ends] == b"\r" else ends
+        if _mark(before[start:at]) == found[1]:
+            return _HOLD if b"\n[[hold]]" in before[start:at] else before[start:]
+    return _NOT_OURS
+
+
+_NOT_OURS: Final = Refusal(
+    "nothing-to-undo",
+    "nothing was taken back: the end of the file was written or changed by hand, "
+    "or a line was put into it since.",
+)
+_HOLD: Final = Refusal(
+    "undo-hold",
+    "nothing was taken back: the last entry is a hold, and only an adult ends it (readiness resume). "
+    "If it was meant for somebody else, take its lines out of the file by hand.",
+)
+
+
+def fill_in(
+    path: Path, folder: Path, kind: str, number: int, text: str, known: Mapping[str, object]
+) -> Refusal | None:
+    """Put lines at the end of block ``number`` (from 0) of a kind, such as the closing of a hold.
+
+    Args:
+        path: the student file; folder: the students folder it must be in.
+        kind, number: which block.
+        text: the lines.
+        known: what the block said when it was chosen; if it says something else by now, nothing is written.
+    """
 
     def edit(before: bytes) -> bytes | Refusal:
-        if broken := _still_toml(path, before, before):
-            return broken
-        after = writing.lines_into(before, _last_line(before.decode(), kind, number), text)
-        return _still_toml(path, before, after) or after
+        file = _read(path, before)
+        if not isinstance(file, StudentFile):
+            return _broken(path, file)
+        if not _still_says(getattr(file, kind), number, known):
+            message = f"nothing was written: {path} was changed meanwhile; please look again."
+            return Refusal("changed", message)
+        after = writing.lines_into(before, _last_line(before.decode("utf-8-sig"), kind, number), text)
+        wrong = _read(path, after)
+        return after if isinstance(wrong, StudentFile) else _would_break(path, wrong)
 
     return writing.replace(path, folder, edit)
+
+
+def _still_says(blocks: list[object], number: int, known: Mapping[str, object]) -> bool:
+    return number < len(blocks) and all(getattr(blocks[number], key) == value for key, value in known.items())
 
 
 def _last_line(text: str, kind: str, number: int) -> int:
     """Return the last line (from 1) of a block that says something."""
     places = locate(text)
     start = places.spots[(kind, number)].line
-    lines = text.splitlines()
+    lines = text.split("\n")
     later = [line for path in places.headers if (line := places.spots[path].line) > start]
     end = min(later, default=len(lines) + 1) - 1
     while end > start and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):

@@ -8,11 +8,12 @@ looks here.
 from __future__ import annotations
 
 import json
-import os
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 
-from readiness.files.writing import Refusal
+from readiness.files.writing import Refusal, put
+from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson
 
 __all__ = ["drop", "half_done_path", "keep", "offered"]
@@ -25,17 +26,11 @@ def half_done_path(student_file: Path) -> Path:
 
 def keep(student_file: Path, lesson: NewLesson) -> Refusal | None:
     """Keep a half-entered lesson, in place of what was kept before."""
-    path = half_done_path(student_file)
-    new = path.with_suffix(".new")
-    try:
-        with new.open("w", encoding="utf-8") as file:
-            json.dump(_to_plain(lesson), file, ensure_ascii=False)
-            file.flush()
-            os.fsync(file.fileno())
-        new.replace(path)
-    except OSError as error:
-        return Refusal("cannot-write", f"this round cannot be kept safe: {error.strerror}.")
-    return None
+    refusal = put(half_done_path(student_file), json.dumps(_to_plain(lesson)).encode())
+    if refusal is None:
+        return None
+    message = refusal.message.replace("nothing was written", "this round cannot be kept safe")
+    return Refusal(refusal.id, message)
 
 
 def offered(student_file: Path) -> NewLesson | None:
@@ -43,14 +38,14 @@ def offered(student_file: Path) -> NewLesson | None:
     try:
         plain = json.loads(half_done_path(student_file).read_text(encoding="utf-8"))
         return NewLesson(
-            on=int(plain["on"]),
-            helps={str(skill): int(given) for skill, given in plain["helps"].items()},
+            on=date.fromordinal(plain["on"]).toordinal(),
+            helps={str(skill): HELPS.index(HELPS[given]) for skill, given in plain["helps"].items()},
             not_tried=tuple(map(str, plain["not_tried"])),
             by=str(plain["by"]),
             note=str(plain["note"]),
             remarks={str(skill): str(words) for skill, words in plain["remarks"].items()},
         )
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return None
 
 

@@ -19,8 +19,12 @@ from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks
 from readiness.record.blocks import block
 from readiness.record.model import Record
+from readiness.record.schema import unseen
 
-__all__ = ["FIELDS", "NewLesson", "check_lesson", "find_skill", "lesson_text", "note_lesson"]
+__all__ = [
+    "FIELDS", "NewLesson", "check_day", "check_lesson", "find_skill", "lesson_text", "note_lesson",
+    "odd_letters",
+]  # fmt: skip
 
 FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The names of the lists in a lesson block, in the order of HELPS."""
@@ -50,17 +54,18 @@ class NewLesson:
         return not (self.helps or self.not_tried or self.note or self.remarks)
 
 
-def find_skill(course: Course, typed: str, among: Iterable[str] = ()) -> str | Refusal:
+def find_skill(course: Course, typed: str, *nearby: Iterable[str]) -> str | Refusal:
     """Return the id of the skill that was typed, by id or by an unambiguous beginning.
 
     Args:
-        typed: letters; a beginning that fits one of ``among`` alone wins.
-        among: ids to prefer, such as those on today's sheet.
+        typed: letters.
+        nearby: ids to look among before the whole course, such as those on today's sheet; a
+            beginning that fits one of them alone wins.
     """
     word = typed.strip().lower()
     if word in course.skill:
         return word
-    for choices in (tuple(among), tuple(course.skill)):
+    for choices in (*nearby, tuple(course.skill)):
         fitting = [skill for skill in choices if word and skill.startswith(word)]
         if len(fitting) == 1:
             return fitting[0]
@@ -81,17 +86,25 @@ def check_lesson(
         listed: every skill id as entered, so that one entered twice is seen.
         today: the latest day a lesson can have had.
     """
-    found = [*_days(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
+    found = [*check_day(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
     if lesson.is_empty:
         found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
-    if not all(text.isprintable() for text in (lesson.note, lesson.by, *lesson.remarks.values())):
-        found.append(Refusal("odd-character", "a remark has a character in it that cannot be shown."))
-    return tuple(found)
+    return (*found, *odd_letters(lesson.by, lesson.note, *lesson.remarks.values()))
 
 
-def _days(record: Record, on: int, today: int) -> Iterable[Refusal]:
+def odd_letters(*texts: str) -> tuple[Refusal, ...]:
+    """Return a refusal for each text with a character that would not be seen."""
+    odd = [letter for text in texts if (letter := unseen(text, "\n\t"))]
+    return tuple(
+        Refusal("odd-character", f"a text has a character in it that cannot be shown (U+{ord(letter):04X}).")
+        for letter in odd
+    )
+
+
+def check_day(record: Record, on: int, today: int) -> Iterable[Refusal]:
+    """Yield why nothing can be noted for a day: it has not come, or is before the birth."""
     if on > today:
-        yield Refusal("future-day", f"{iso(on)} has not come yet; a lesson is noted after it was held.")
+        yield Refusal("future-day", f"{iso(on)} has not come yet; things are noted after they happened.")
     if on < record.born:
         yield Refusal("before-birth", f"{iso(on)} is before {record.name} was born ({iso(record.born)}).")
 
@@ -147,5 +160,3 @@ def note_lesson(
         return wrong
     refusal = add_blocks(record.path, folder, lesson_text(lesson))
     return () if refusal is None else (refusal,)
-
-

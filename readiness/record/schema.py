@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
 
-__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text"]
+__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text", "unseen"]
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
@@ -90,13 +90,24 @@ def _text(value: object) -> object:
     return _shown(value, "\n\t")
 
 
+def unseen(text: str, also: str = "") -> str:
+    """Return the first character of a text that does something instead of being seen, or nothing.
+
+    Args:
+        text: what somebody wrote.
+        also: characters that may stand in it all the same.
+    """
+    for ch in text.replace("\r\n", "\n"):
+        if ch not in also and (unicodedata.category(ch) in ("Cc", "Cs") or ch in _TURNS):
+            return ch
+    return ""
+
+
 def _shown(value: object, also: str) -> object:
     """Refuse characters that do something instead of being seen."""
-    if isinstance(value, str):
-        for ch in value.replace("\r\n", "\n"):
-            if ch not in also and (unicodedata.category(ch) == "Cc" or ch in _TURNS):
-                message = f"this text holds an unseen character, U+{ord(ch):04X}"
-                raise _refuse("unseen-character", message, "write it without")
+    if isinstance(value, str) and (ch := unseen(value, also)):
+        message = f"this text holds an unseen character, U+{ord(ch):04X}"
+        raise _refuse("unseen-character", message, "write it without")
     return value
 
 

@@ -11,37 +11,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from readiness.days import iso
 from readiness.files.writing import Refusal
-from readiness.record.append import add_blocks, fill_in
+from readiness.record.append import Unless, add_blocks, fill_in
 from readiness.record.blocks import block, line
 from readiness.record.model import Decision, Hold, Promise, Record, Task
+from readiness.record.schema import StudentFile
 
 __all__ = [
     "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
     "open_promises", "open_tasks", "report_task",
 ]  # fmt: skip
 
-_READY = ("ready", "ready-taking-along")
+_READY: Final = ("ready", "ready-taking-along")
+_ADULT: Final = "an adult closes it with readiness resume."
 
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
     """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
 
-    A reason is asked for where the decision differs from the verdict.
+    A reason is asked for where the decision differs from the verdict; who is not placed yet
+    has no verdict to differ from.
 
     Args:
-        next_unit: None in the last unit; then a move is kept and starts nothing.
+        next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
+    on_hold = f"{record.name} is paused for care. There is no move while a hold is open; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
-        return Refusal(
-            "on-hold",
-            f"{record.name} is paused for care. There is no move while a hold is open; "
-            "an adult closes it with readiness resume.",
-        )
-    if moves != (decision.computed in _READY) and not decision.reason.strip():
+        return Refusal("on-hold", on_hold)
+    differs = decision.computed != "not-placed" and moves != (decision.computed in _READY)
+    if differs and not decision.reason.strip():
         return Refusal(
             "no-reason",
             "this differs from the verdict; that is yours to decide, so please say why with --reason.",
@@ -54,7 +56,17 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     text = block("decision", fields)
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
-    return _add(record, folder, text)
+    return add_blocks(_path(record), folder, text, _unless_held(day, on_hold) if moves else None)
+
+
+def _unless_held(day: date, message: str) -> Unless:
+    """Return a last look at the file, so that a hold opened a second ago is seen too."""
+
+    def look(file: StudentFile) -> Refusal | None:
+        held = any(h.opened <= day and (h.closed is None or h.closed > day) for h in file.hold)
+        return Refusal("on-hold", message) if held else None
+
+    return look
 
 
 def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
@@ -62,7 +74,7 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
     if not words.strip():
         return Refusal("no-words", "please say in a few words what was said, in the child's own words.")
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
-    return _add(record, folder, text)
+    return add_blocks(_path(record), folder, text)
 
 
 def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:
@@ -79,7 +91,9 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     text = "\n".join(
         [line("closed", date.fromordinal(on)), line("closed_by", by), line("closed_words", words)]
     )
-    return fill_in(_path(record), folder, "hold", open_now[0][0], text)
+    number, hold = open_now[0]
+    known = {"opened": date.fromordinal(hold.opened), "words": hold.words, "closed": None}
+    return fill_in(_path(record), folder, "hold", number, text, known)
 
 
 def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
@@ -94,15 +108,15 @@ def give_task(
     record: Record, folder: Path, on: int, skill: str, text: str, minutes_day: int, days_planned: int
 ) -> Refusal | None:
     """Give a home task. None is given while a hold is open: no playing task at all."""
-    if any(hold.is_open(on) for hold in record.holds):
-        return Refusal("on-hold", f"{record.name} is paused for care: no playing task while a hold is open.")
     if not text.strip():
         return Refusal("no-words", "please say what is to be done at home.")
+    day = date.fromordinal(on)
     fields = [
-        ("given", date.fromordinal(on)), ("for_skill", skill), ("text", text),
+        ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    return _add(record, folder, block("task", fields))
+    on_hold = f"{record.name} is paused for care: no home task while a hold is open; {_ADULT}"
+    return add_blocks(_path(record), folder, block("task", fields), _unless_held(day, on_hold))
 
 
 def report_task(record: Record, folder: Path, number: int, days: int, words: str) -> Refusal | None:
@@ -113,7 +127,8 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
     text = [line("days_reported", days), *([line("reported", words)] if words else [])]
-    return fill_in(_path(record), folder, "task", number - 1, "\n".join(text))
+    known = {"given": date.fromordinal(task.given), "text": task.text, "days_reported": None}
+    return fill_in(_path(record), folder, "task", number - 1, "\n".join(text), known)
 
 
 def give_promise(
@@ -128,7 +143,7 @@ def give_promise(
         ("given", date.fromordinal(on)), ("to", to), ("text", text),
         ("due", None if due is None else date.fromordinal(due)),
     ]  # fmt: skip
-    return _add(record, folder, block("promise", fields))
+    return add_blocks(_path(record), folder, block("promise", fields))
 
 
 def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
@@ -141,7 +156,8 @@ def answer_promise(record: Record, folder: Path, number: int, on: int, answer: s
     if on < promise.given:
         return Refusal("answered-before", f"{iso(on)} is before the day of the promise.")
     text = [line("answered", date.fromordinal(on)), line("answer", answer)]
-    return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text))
+    known = {"given": date.fromordinal(promise.given), "text": promise.text, "answered": None}
+    return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text), known)
 
 
 def open_promises(record: Record, day: int) -> tuple[tuple[int, Promise], ...]:
@@ -166,10 +182,6 @@ def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
         for number, one in enumerate(record.tasks, 1)
         if one.given <= day and one.days_reported is None
     )
-
-
-def _add(record: Record, folder: Path, text: str) -> Refusal | None:
-    return add_blocks(_path(record), folder, text)
 
 
 def _path(record: Record) -> Path:
