@@ -70,21 +70,20 @@ def _lowness(plan: Plan, i: int) -> tuple[int, int, str]:
 
 
 def chain_up(plan: Plan, skill: int, goals: int) -> tuple[int, ...]:
-    """Return the shortest chain of links from a skill up to one of ``goals``, both included.
+    """Return a shortest chain of links from a skill up to one of ``goals``, both included.
 
-    Of equally short chains the first in graph order; empty when none leads there.
+    Searched downward from the goals, in graph order; empty when none leads there.
     """
-    paths: dict[int, tuple[int, ...]] = {skill: (skill,)}
-    ring = [skill]
-    while ring:
-        arrived = [i for i in ring if goals >> i & 1]
-        if arrived:
-            return paths[min(arrived)]
-        following: list[int] = []
-        for i in ring:
-            for other in bits(plan.descendants[i]):
-                if plan.needs[other] >> i & 1 and other not in paths:
-                    paths[other] = (*paths[i], other)
-                    following.append(other)
-        ring = sorted(following)
-    return ()
+    between = plan.descendants[skill] | 1 << skill
+    above: dict[int, int | None] = dict.fromkeys(bits(goals & between))
+    ring = list(above)
+    while ring and skill not in above:
+        found = {other: i for i in reversed(ring) for other in bits(plan.needs[i] & between)}
+        ring = [other for other in found if other not in above]
+        above |= {other: found[other] for other in ring}
+    chain: list[int] = []
+    step: int | None = skill if skill in above else None
+    while step is not None:
+        chain.append(step)
+        step = above[step]
+    return tuple(chain)
