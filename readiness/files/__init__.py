@@ -1,0 +1,1 @@
+"""Files a teacher writes: reading them with places, saying what is wrong, writing them safely."""

@@ -324,7 +324,7 @@ def test_a_problem_is_printed_for_an_editor_to_jump_to():
     text = 'format = 1\n[skill.a]\nname = "b"\nkind = "mtor"\n'
     (problem,) = problems_of(text)
     assert render(problem, {HERE: text}) == (
-        'here.toml:4:8: error: [not-allowed] '
+        "here.toml:4:8: error: [not-allowed] "
         'kind in [skill.a] must be one of motor, ear, reading, not "mtor"\n'
         '    4 | kind = "mtor"\n'
         "               ^\n"
