@@ -67,6 +67,9 @@ class Command:
 COMMANDS: Final = (
     Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
     Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
+    Command("sheet", "what to look at in a check, in order; also as a page to print", "readiness.cli.sheet"),
+    Command("plan", "the next lesson in minutes", "readiness.cli.plan"),
+    Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
 )

@@ -15,7 +15,7 @@ from typing import Final
 
 __all__ = [
     "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
-    "listed", "number_words", "quoted", "tidy", "wrap",
+    "joined", "listed", "number_words", "quoted", "tidy", "wrap",
 ]  # fmt: skip
 
 HELP_WORDS: Final = (
@@ -86,6 +86,17 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def joined(words: Sequence[str]) -> str:
+    """Return a list in a sentence whose parts may hold an "and" of their own.
+
+    >>> joined(["starts and stops", "waits"]), joined(["sings", "waits"])
+    ('starts and stops, and waits', 'sings and waits')
+    """
+    if len(words) > 1 and any(" and " in word for word in words):
+        return f"{', '.join(words[:-1])}, and {words[-1]}"
+    return listed(words)
 
 
 def capital(text: str) -> str:

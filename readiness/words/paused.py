@@ -8,7 +8,7 @@ teacher alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from readiness.record.model import Hold
 from readiness.words.cautions import caution
@@ -16,7 +16,7 @@ from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
-__all__ = ["paused_sections"]
+__all__ = ["paused_sections", "quiet_work"]
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
@@ -58,11 +58,18 @@ def _since(say: Phrases, hold: Hold) -> str:
 
 def _meanwhile(holds: tuple[Hold, ...]) -> str:
     """Return what a lesson may hold: nothing that uses the sore part."""
+    return (
+        f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work(holds))}."
+    )
+
+
+def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:
+    """Return what may be done without playing and without the sore part of any of the holds."""
     parts = {hold.part for hold in holds}
     possible = ["listening", "looking at the page", "learning words", "planning"]
     if not parts & {"voice", "all"}:
         possible.insert(1, "rhythm by voice")
-    return f"Without the instrument and with nothing that uses the sore part: {listed(possible)}."
+    return tuple(possible)
 
 
 def _underlying(say: Phrases) -> str:

@@ -1,0 +1,136 @@
+"""What a letter about a student is made of: something good, and one thing to do at home.
+
+Picked from the answer and the notes, the same for every reader; the sentences are in
+``words``. Under a hold there is nothing to do at home, and nothing good is looked for in
+the playing either. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.planning.known_things import favourite
+from readiness.record.model import Record, Task
+
+__all__ = ["HomeThing", "good_things", "home_task", "home_thing", "practice_range"]
+
+RECENT_DAYS: Final = 28
+"""How far back "what was seen" may lie."""
+
+GOOD_AT_MOST: Final = 2
+
+_NOT_AT_HOME: Final = re.compile(r"\b(teacher\w*|permission|lift the forearm|88 keys)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class HomeThing:
+    """One thing to do at home.
+
+    Attributes:
+        skill: what it is for; None for playing what one likes.
+        text: the words of the task or the activity; empty where there are none fit for home.
+        minutes: a day; days: a week. Both are 0 for what belongs to every time of playing.
+        is_given: whether the teacher has given it as a task already.
+        is_too_much: whether the task is longer than the practice range of the band.
+    """
+
+    skill: str | None
+    text: str
+    minutes: int
+    days: int
+    is_given: bool = False
+    is_too_much: bool = False
+
+
+def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
+    """Return up to two skills to speak well of, in graph order.
+
+    First what decides and is shown with no more help than is accepted but on too few days;
+    else what was shown lately, of the unit before older things; else what is settled there.
+    What is always looked at is spoken of only where nothing else is known.
+    """
+    gathering = [
+        one.skill
+        for one in answer.blockers
+        if one.skill is not None and one.state == "building" and not course.skill[one.skill].always_look
+    ]
+    if gathering:
+        return tuple(gathering[:GOOD_AT_MOST])
+    known = [
+        skill.id
+        for skill in course.skills
+        if answer.standings[skill.id].state in ("secure", "building") and skill.id != answer.one_thing
+    ]
+    lately = [skill for skill in known if _last_counting(answer, skill) > answer.on - RECENT_DAYS]
+    settled = [skill for skill in known if course.skill[skill].unit == answer.unit]
+    for found in (lately, settled):
+        best = sorted(found, key=lambda skill: _how_good(course, answer, skill), reverse=True)
+        if best:
+            return tuple(sorted(best[:GOOD_AT_MOST], key=course.plan.index.__getitem__))
+    return ()
+
+
+def _last_counting(answer: Answer, skill: str) -> int:
+    """Return the latest day the skill itself was shown well on, 0 for none."""
+    return max((note.day for note in answer.standings[skill].evidence if note.counts), default=0)
+
+
+def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, int, int, int]:
+    one = course.skill[skill]
+    is_piano = not one.always_look and one.kind != "habit"
+    counting = sum(note.counts for note in answer.standings[skill].evidence)
+    here = one.unit == answer.unit
+    return is_piano, here, _last_counting(answer, skill), counting, course.plan.index[skill]
+
+
+def home_task(record: Record, answer: Answer) -> Task | None:
+    """Return the home task given in or after the latest lesson; None while a hold is open."""
+    if answer.verdict == "paused":
+        return None
+    since = answer.on if answer.last_lesson is None else answer.last_lesson
+    given = [task for task in record.tasks if since <= task.given <= answer.on]
+    return max(given, key=lambda task: (task.given, task.line), default=None)
+
+
+def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | None:
+    """Return the one thing to do at home; None while a hold is open.
+
+    The task that was given comes first. Without one it is an activity for the one thing, for
+    what comes along, or a piece that goes well; its minutes are half of the least practice
+    day of the band, so that it always fits inside the range.
+    """
+    if answer.verdict == "paused":
+        return None
+    least, most = practice_range(course, answer)
+    band = course.band[answer.band]
+    days = band.whole("practice_days_week")
+    task = home_task(record, answer)
+    if task is not None:
+        minutes = task.minutes_day or _minutes(least)
+        return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
+    skill = answer.one_thing or next(iter(answer.taken_along), None)
+    if skill is not None and course.skill[skill].always_look:
+        return HomeThing(skill, _activity(course, skill), 0, 0)
+    if skill is not None:
+        return HomeThing(skill, _activity(course, skill), _minutes(least), days)
+    return HomeThing(favourite(course, answer), "", _minutes(least), days)
+
+
+def practice_range(course: Course, answer: Answer) -> tuple[int, int]:
+    """Return the least and most practice minutes a day of the band."""
+    found = course.band[answer.band].numbers["practice_minutes_day"]
+    assert isinstance(found, (list, tuple))
+    return int(found[0]), int(found[1])
+
+
+def _minutes(least: int) -> int:
+    return -(-least // 2)
+
+
+def _activity(course: Course, skill: str) -> str:
+    """Return the first activity that needs no teacher and no touch."""
+    return next((one for one in course.skill[skill].remedies if not _NOT_AT_HOME.search(one)), "")

@@ -1,0 +1,235 @@
+"""What to say to the family: four to six sentences that begin with something good and end calmly.
+
+What was seen, what decides, one thing to do at home with its minutes, and when we look
+again. The playing is described and never the child; there is no verdict word and no
+comparison. Under a hold it is about rest alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from readiness.judging.answer import GAP_STATES
+from readiness.planning.letter import HomeThing, good_things, home_thing
+from readiness.words.doing import does, doing
+from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
+from readiness.words.paused import quiet_work
+from readiness.words.phrases import Phrases
+
+__all__ = ["family_sentences"]
+
+DECIDES_AT_MOST: Final = 2
+"""So that no letter is longer than six sentences."""
+
+_KIND: Final = {
+    "motor": "a movement",
+    "knowledge": "something like this",
+    "ear": "a listening skill",
+    "reading": "something that is read",
+    "habit": "a habit",
+}
+
+
+def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
+    """Return the letter to the family, sentence by sentence."""
+    if say.answer.verdict == "paused":
+        return tuple(_paused(say, named))
+    before = (_seen(say, named), *tuple(_decides(say))[:DECIDES_AT_MOST])
+    return tuple(filter(None, (*before, _home(say, named, " ".join(before)), _when(say), _calm(say))))
+
+
+def _paused(say: Phrases, named: str) -> Iterator[str]:
+    holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
+    since = min(hold.opened for hold in holds)
+    yield f"It is good that it was said when something was not right on {say.day(since)}."
+    yield (
+        f"Please no playing until it has been looked at by a doctor or another licensed clinician, and "
+        f"please do not let {named} play through it."
+    )
+    yield (
+        f"In the lesson there is {listed(quiet_work(holds))} instead, if that is comfortable and uses "
+        "nothing that is sore."
+    )
+    yield "Tell me when you have advice, and I will note it."
+    yield "There is no hurry."
+
+
+def _seen(say: Phrases, named: str) -> str:
+    good = good_things(say.course, say.answer)
+    if not good:
+        return f"I am looking forward to the lesson with {named}."
+    what = joined([does(say.course.skill[skill].name) for skill in good])
+    if say.answer.away is not None:
+        return f"After the weeks away {named} still {what}."
+    alone = all(say.standing(skill).last_help == 0 for skill in good)
+    return f"{named} {what}{' without help' if alone and not _quotes(what) else ''}."
+
+
+def _quotes(text: str) -> bool:
+    return text.endswith('"')
+
+
+def _decides(say: Phrases) -> Iterator[str]:
+    answer = say.answer
+    if answer.placing is not None:
+        yield from _placing(say)
+    elif answer.is_ready:
+        yield from _onward(say)
+    elif answer.away is not None:
+        yield "The first lesson after a break is for looking, so the next unit waits a little."
+        yield from _open_things(say)
+    elif answer.one_thing is not None and say.standing(answer.one_thing).state in (*GAP_STATES, "wobbling"):
+        yield from _one_thing(say)
+    else:
+        yield from _open_things(say)
+
+
+def _onward(say: Phrases) -> Iterator[str]:
+    answer = say.answer
+    if answer.next_unit is None:
+        yield "With that this unit, the last of the course, can be closed."
+    else:
+        yield f"What the next unit stands on is there, so we can go on to {say.unit(answer.next_unit)}."
+    along = answer.taken_along
+    if len(along) == 1:
+        yield f"One thing comes along and is practised on the way: {_doing(say, along)}."
+    elif along:
+        count = capital(number_words(len(along)))
+        yield f"{count} things come along and are practised on the way: {_doing(say, along[:3])}."
+
+
+def _one_thing(say: Phrases) -> Iterator[str]:
+    """Return what comes first, and what is built on it."""
+    skill = say.answer.one_thing
+    assert skill is not None
+    state = say.standing(skill).state
+    yield f"One thing comes first now: {_doing(say, (skill,))}."
+    over = say.answer.chain[-1] if len(say.answer.chain) > 1 else None
+    stands = f", and {_doing(say, (over,))} is built on it" if over else ""
+    if state == "slipped":
+        yield f"It was settled before and has come loose, which happens{stands}."
+    elif state == "wobbling":
+        yield f"It was settled and needed help on one day{stands}; one day says little."
+    elif state == "not-shown":
+        yield f"It has not been shown yet{stands}."
+    else:
+        yield f"It comes with some help so far{stands}."
+
+
+def _open_things(say: Phrases) -> Iterator[str]:
+    """Return why we look again where nothing needed more than another look."""
+    answer = say.answer
+    states = {one.state for one in answer.blockers if one.state is not None}
+    skills = [one.skill for one in answer.blockers if one.skill is not None]
+    if not answer.blockers:
+        skills = list(answer.open_rest)
+        states = {say.standing(skill).state for skill in skills}
+    if "building" in states:
+        yield _more_days(say, [skill for skill in skills if say.standing(skill).state == "building"])
+    if "stale" in states:
+        yield "Some things have not been seen for a while, and a short look tells us whether they are there."
+    elif "untried" in states:
+        untried = [skill for skill in skills if say.standing(skill).state == "untried"]
+        yield f"{_some(say, untried)} not been asked yet, so we look at that next."
+    if "wobbling" in states:
+        shaky = [skill for skill in skills if say.standing(skill).state == "wobbling"]
+        have = "has" if len(shaky) == 1 else "have"
+        yield f"{capital(_doing(say, shaky))} {have} had one off day, and one day says little."
+    for group in (one.group for one in answer.blockers if one.group is not None):
+        names = listed([doing(say.course.skill[skill].name) for skill in group.of], "or")
+        yield f"Before the next unit we would like to see {number_words(group.at_least)} of these: {names}."
+
+
+def _more_days(say: Phrases, skills: Sequence[str]) -> str:
+    kinds = {say.course.skill[skill].kind for skill in skills}
+    needs = {say.standing(skill).need for skill in skills}
+    what = _KIND[kinds.pop()] if len(kinds) == 1 else "such things"
+    days = f"{number_words(needs.pop())} different days" if len(needs) == 1 else "a few different days"
+    because = ""
+    if say.answer.next_unit is not None and say.answer.blockers:
+        unit = tidy(say.course.unit[say.answer.next_unit].name)
+        because = f', because the next unit, "{unit}", stands on it'
+    return f"We like to see {what} on {days} before we build on it{because}."
+
+
+def _some(say: Phrases, skills: Sequence[str]) -> str:
+    if len(skills) > 2:
+        return "A few things have"
+    return f"{capital(_doing(say, skills))} {'has' if len(skills) == 1 else 'have'}"
+
+
+def _placing(say: Phrases) -> Iterator[str]:
+    placing = say.answer.placing
+    assert placing is not None
+    if say.answer.last_lesson is None:
+        yield "In the first lesson we look at many small things and find the place to start."
+        return
+    patches = placing.patches
+    extra = ""
+    if patches:
+        things = "one extra thing" if len(patches) == 1 else f"{number_words(len(patches))} extra things"
+        extra = f", with {things}: {_doing(say, patches[:3])}"
+    yield f"We start in {say.unit(placing.start_unit)}{extra}."
+    if placing.provisional:
+        yield "That is a first impression; a second lesson confirms it or moves it."
+
+
+def _home(say: Phrases, named: str, before: str) -> str:
+    """Return the one thing to do at home; ``before`` is what the letter has said so far."""
+    home = home_thing(say.course, say.record, say.answer)
+    if home is None:
+        return ""
+    where = "At home, where there is an instrument," if say.answer.away == "on-a-break" else "At home,"
+    thing = "" if home.skill is None else _doing(say, (home.skill,))
+    activity = f": {_for_home(home.text, named)}" if home.text else "."
+    if home.skill is not None and not home.minutes:
+        return f"{where} before every playing, please look at {thing}{activity}"
+    if home.skill is None or (say.answer.is_ready and not home.text):
+        return f"{where} {_how_long(home)} enough, with a piece that goes well."
+    about = "this" if thing in before and home.text else thing
+    return f"{where} {_how_long(home)} enough for {about}{activity}"
+
+
+def _how_long(home: HomeThing) -> str:
+    minutes = "one minute" if home.minutes == 1 else f"{number_words(home.minutes)} minutes"
+    days = f" on {number_words(home.days)} days" if home.days else ""
+    return f"{minutes} a day{days} {'is' if home.minutes == 1 else 'are'}"
+
+
+def _for_home(text: str, named: str) -> str:
+    """Return an activity with the student's name where it says "the child"."""
+    words = tidy(text)
+    for general in ("The child", "the child", "Child"):
+        words = words.replace(general, named)
+    return quoted(words)
+
+
+def _when(say: Phrases) -> str:
+    answer = say.answer
+    day = say.day(answer.next_lesson)
+    if answer.is_ready:
+        return f"The next lesson is on {day}."
+    if answer.last_lesson is None:
+        return ""
+    if answer.earliest is None or answer.earliest <= answer.next_lesson or answer.placing is not None:
+        return f"We look again on {day}."
+    return (
+        f"We look again on {day}; the earliest possible move is on {say.day(answer.earliest)}, and it may "
+        "take longer."
+    )
+
+
+def _calm(say: Phrases) -> str:
+    answer = say.answer
+    if answer.is_ready:
+        return "There is nothing else to prepare."
+    if answer.placing is not None:
+        return "Nothing has to be ready before then."
+    asked = [one.skill for one in answer.blockers if one.skill is not None] or list(answer.open_rest)
+    states = {say.standing(skill).state for skill in asked}
+    return "There is no hurry." if states & {*GAP_STATES, "wobbling"} else "Nothing is wrong."
+
+
+def _doing(say: Phrases, skills: Sequence[str]) -> str:
+    return joined([doing(say.course.skill[skill].name) for skill in skills])

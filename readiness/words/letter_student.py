@@ -1,0 +1,174 @@
+"""What to say to the student: to a child one or two short sentences, to an adult a few plain ones.
+
+A child hears what is already there and what comes next, and never a verdict, a count or a
+rule. An adult may hear all of that, without the tone for children.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from readiness.course.later import first_needed
+from readiness.judging.answer import GAP_STATES
+from readiness.planning.letter import HomeThing, good_things, home_thing
+from readiness.words.doing import do, doing
+from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
+from readiness.words.paused import quiet_work
+from readiness.words.phrases import Phrases
+
+__all__ = ["adult_sentences", "child_sentences"]
+
+
+# to a child
+
+
+def child_sentences(say: Phrases) -> tuple[str, ...]:
+    """Return one or two sentences to say to a child."""
+    answer = say.answer
+    if answer.verdict == "paused":
+        return (
+            "No playing for now, so that everything can rest.",
+            "Next time we listen, and look, and find out things together.",
+        )
+    return tuple(filter(None, (_child_good(say), _child_next(say))))
+
+
+def _child_good(say: Phrases) -> str:
+    good = good_things(say.course, say.answer)
+    if not good:
+        return ""
+    what = _asked(say, good)
+    if say.answer.away is not None:
+        return f"You still know how to {what}."
+    if say.answer.placing is not None:
+        return f"You showed me how you {what}."
+    if all(say.standing(skill).last_help == 0 for skill in good):
+        return f"You {what}, all on your own."
+    return f"You {what} now."
+
+
+def _child_next(say: Phrases) -> str:
+    answer = say.answer
+    if answer.is_ready:
+        return _child_onward(say)
+    if answer.placing is not None:
+        return "Next time we try a few more things, and then we know where we begin."
+    if answer.away is not None:
+        return "A few little things to look at, and we are back."
+    return _child_one_thing(say)
+
+
+def _child_one_thing(say: Phrases) -> str:
+    skill = say.answer.one_thing
+    if skill is None:
+        return "Next time we look at a few things together."
+    if say.standing(skill).state in GAP_STATES:
+        return f"Next time we start with one thing: {_asked(say, (skill,))}."
+    if skill in good_things(say.course, say.answer):
+        return "Next time I would like to see that once more."
+    return f"Next time I would like to see how you {_asked(say, (skill,))}."
+
+
+def _child_onward(say: Phrases) -> str:
+    answer = say.answer
+    if answer.next_unit is None:
+        return "Next time you choose what we play."
+    words = f"Next time we begin something new, {quoted(say.course.unit[answer.next_unit].name)}"
+    along = answer.taken_along
+    if not along:
+        return f"{words}."
+    if len(along) == 1:
+        return f"{words}, and take one thing along: {_asked(say, along)}."
+    return f"{words}, and take a few things along."
+
+
+def _asked(say: Phrases, skills: Sequence[str]) -> str:
+    return joined([do(say.course.skill[skill].name) for skill in skills])
+
+
+# to an adult
+
+
+def adult_sentences(say: Phrases) -> tuple[str, ...]:
+    """Return a few sentences to say to an adult."""
+    answer = say.answer
+    if answer.verdict == "paused":
+        return tuple(_adult_paused(say))
+    return tuple(filter(None, (*_adult_where(say), _adult_home(say), _adult_when(say))))
+
+
+def _adult_paused(say: Phrases) -> Iterator[str]:
+    holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
+    yield "Please do not play until it has been looked at by a doctor or another licensed clinician."
+    yield "Do not play through it."
+    yield f"In the lesson we can use the time for {listed(quiet_work(holds))}, if that is comfortable."
+    yield "Tell me when you have advice, and I will note it."
+
+
+def _adult_where(say: Phrases) -> Iterator[str]:
+    answer = say.answer
+    if answer.is_ready:
+        yield from _adult_onward(say)
+        return
+    good = good_things(say.course, answer)
+    if good:
+        yield f"Going well: {joined([_doing(say, skill) for skill in good])}."
+    if answer.placing is not None:
+        yield f"For now we start in {say.unit(answer.placing.start_unit)}."
+        if answer.placing.provisional:
+            yield "A second lesson confirms it or moves it."
+    elif answer.away is not None:
+        yield "The first lesson after a break is for looking, so the next unit waits a little."
+    if answer.placing is None and answer.one_thing is not None:
+        is_gap = say.standing(answer.one_thing).state in GAP_STATES
+        words = "The one thing to work on" if is_gap else "What I would like to see next"
+        yield f"{words}: {_doing(say, answer.one_thing)}."
+
+
+def _adult_onward(say: Phrases) -> Iterator[str]:
+    answer = say.answer
+    if answer.next_unit is None:
+        yield "You can close this unit, the last of the course."
+    else:
+        yield f"You can go on to {say.unit(answer.next_unit)}."
+    along = answer.taken_along
+    if not along:
+        return
+    assert answer.unit is not None
+    for skill in along[:2]:
+        later = first_needed(say.course, skill, answer.unit)
+        due = f" and has to be there by unit {later.number}" if later else ""
+        yield f"{capital(_doing(say, skill))} comes along{due}."
+    if len(along) > 2:
+        yield f"So does {joined([_doing(say, skill) for skill in along[2:]])}."
+
+
+def _adult_home(say: Phrases) -> str:
+    home = home_thing(say.course, say.record, say.answer)
+    if home is None or not home.minutes:
+        return ""
+    if home.text:
+        return f"At home, {_minutes(home)} for this: {quoted(home.text)}"
+    if home.skill is None:
+        return ""
+    return f"At home, {_minutes(home)} of {_doing(say, home.skill)}."
+
+
+def _minutes(home: HomeThing) -> str:
+    minute = "minute" if home.minutes == 1 else "minutes"
+    days = f" on {counted(home.days, 'day')} a week" if home.days else ""
+    return f"{number_words(home.minutes)} {minute} a day{days}"
+
+
+def _adult_when(say: Phrases) -> str:
+    answer = say.answer
+    if answer.is_ready:
+        return ""
+    when = f"We look again on {say.day(answer.next_lesson)}"
+    if answer.earliest is None or answer.earliest <= answer.next_lesson:
+        return f"{when}."
+    return f"{when}; the earliest possible move is on {say.day(answer.earliest)}."
+
+
+def _doing(say: Phrases, skill: str) -> str:
+    return doing(say.course.skill[skill].name)
