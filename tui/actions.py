@@ -44,62 +44,61 @@ class Action:
         return " ".join(key_words(key) for key in self.keys.split(","))
 
 
+NOT_THERE: Final = False
+"""For rows that the footer has no room for; help and palette show them all."""
+
+_NOTING: Final = ("lesson", "placing")
+_OF_A_STUDENT: Final = ("studio", "why")
+
 ACTIONS: Final = (
-    Action("open_why", "enter", "Why", "Why she moves up or not: the reasons", ("studio",)),
+    # the studio, and what several screens share
+    Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
-    Action("open_course", "m", "Map", "The course as a map, with this student on it", ("studio", "why", "placing")),
-    Action("open_placing", "s", "Start?", "Find where a new student starts, question by question",
-           ("studio", "why"), in_footer=False),
+    Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
+    Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
-    Action("ask('everyone')", "1", "Everyone", "Show everyone", ("studio",), in_footer=False),
-    Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), in_footer=False),
-    Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), in_footer=False),
-    Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), in_footer=False),
-    Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), in_footer=False),
-    Action("ask('check')", "6", "Check due", "Who has a check due?", ("studio",), in_footer=False),
-    Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), in_footer=False),
+    Action("ask('everyone')", "1", "Everyone", "Show everyone", ("studio",), NOT_THERE),
+    Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), NOT_THERE),
+    Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), NOT_THERE),
+    Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), NOT_THERE),
+    Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), NOT_THERE),
+    Action("ask('check')", "6", "Check due", "Who has a check due?", ("studio",), NOT_THERE),
+    Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), NOT_THERE),
     Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
     # why
     Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
-    Action("suppose('cue')", "1", "Reminder", "What if a small reminder counted?", ("why",), in_footer=False),
-    Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), in_footer=False),
-    Action("suppose('carry')", "3", "One more along", "What if one thing more came along?", ("why",),
-           in_footer=False),
-    Action("suppose('show')", "4", "Shown today", "What if the marked skill were shown alone today?", ("why",),
-           in_footer=False),
-    Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), in_footer=False),
-    Action("copy", "c", "Copy", "Copy what stands here as plain text", ("why", "problems")),
-    Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), in_footer=False),
-    Action("next_student", "right_square_bracket", "Next", "The next student", ("why", "course"),
-           in_footer=False),
-    Action("previous_student", "left_square_bracket", "Previous", "The student before", ("why", "course"),
-           in_footer=False),
+    Action("suppose('cue')", "1", "Reminder", "What if a small reminder counted?", ("why",), NOT_THERE),
+    Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), NOT_THERE),
+    Action("suppose('carry')", "3", "One more", "What if one thing more came along?", ("why",), NOT_THERE),
+    Action("suppose('show')", "4", "Shown today", "What if it were shown today?", ("why",), NOT_THERE),
+    Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), NOT_THERE),
+    Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
+    Action("copy", "c", "Copy", "Copy what stands here as plain text", ("why", "problems", "tellings")),
+    Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
+    Action("next_student", "right_square_bracket", "Next", "The next student", ("why", "course"), NOT_THERE),
+    Action("previous_student", "left_square_bracket", "Before", "The one before", ("why", "course"), NOT_THERE),
+    Action("reader('child')", "1", "Student", "What to say to the student", ("tellings",), NOT_THERE),
+    Action("reader('family')", "2", "Family", "What to say to the family", ("tellings",), NOT_THERE),
+    Action("reader('school')", "3", "School", "What to say to the school", ("tellings",), NOT_THERE),
     # lesson and placing
-    Action("mark(0)", "a", "Alone", "Shown alone, without help", ("lesson", "placing"), in_footer=False),
-    Action("mark(1)", "c", "Reminder", "Shown with a small reminder (a cue)", ("lesson", "placing"), in_footer=False),
-    Action("mark(2)", "m", "After showing", "Shown after you showed it (a model)", ("lesson", "placing"),
-           in_footer=False),
-    Action("mark(3)", "h", "Contact", "Shown with contact help (hands-on)", ("lesson", "placing"),
-           in_footer=False),
-    Action("mark(4)", "n", "Not shown", "Asked for, not shown yet", ("lesson", "placing"), in_footer=False),
-    Action("mark(-1)", "minus", "Not asked", "Not asked today; says nothing", ("lesson", "placing"),
-           in_footer=False),
-    Action("part", "enter", "In parts", "Take a glance apart, one line each", ("lesson",), in_footer=False),
-    Action("remark", "r", "Remark", "A word of remark (Enter keeps it, Escape leaves it as it was)",
-           ("lesson", "placing")),
-    Action("undo", "u", "Undo", "Take the last answer back; after noting, the whole lesson",
-           ("lesson", "placing")),
+    Action("mark(0)", "a", "Alone", "Shown alone, without help", _NOTING, NOT_THERE),
+    Action("mark(1)", "c", "Reminder", "Shown with a small reminder (a cue)", _NOTING, NOT_THERE),
+    Action("mark(2)", "m", "After showing", "Shown after you did (a model)", _NOTING, NOT_THERE),
+    Action("mark(3)", "h", "Contact", "Shown with contact help (hands-on)", _NOTING, NOT_THERE),
+    Action("mark(4)", "n", "Not shown", "Asked for, not shown yet", _NOTING, NOT_THERE),
+    Action("mark(-1)", "minus", "Not asked", "Not asked today; says nothing", _NOTING, NOT_THERE),
+    Action("part", "enter", "In parts", "Take a glance apart, one line each", ("lesson",), NOT_THERE),
+    Action("remark", "r", "Remark", "A word of remark; Enter keeps it, Escape does not", _NOTING),
+    Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
     Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
-    Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest counts as not asked",
-           ("lesson", "placing")),
-    Action("afresh", "x", "Afresh", "Forget what was half entered and begin afresh", ("lesson", "placing"),
-           in_footer=False),
+    Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),
+    Action("afresh", "x", "Afresh", "Forget what was half entered and begin afresh", _NOTING, NOT_THERE),
     # course
-    Action("plain_map", "n", "No student", "The map without a student", ("course",), in_footer=False),
-    Action("changes", "v", "Changes", "What the last saved file changed", ("course",)),
+    Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
+    Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere
     Action("help", "f1,question_mark", "Help", "What can be done here, and with which key", (EVERYWHERE,)),
-    Action("back", "escape", "Back", "Back to where you came from; on the list of students: show everyone", (EVERYWHERE,)),
+    Action("back", "escape", "Back", "Back to where you came from", (EVERYWHERE,)),
 )  # fmt: skip
 
 
@@ -113,8 +112,12 @@ def bindings_of(screen: str) -> list[BindingType]:
     """Return the key bindings of a screen."""
     return [
         Binding(
-            row.keys, row.id, row.title,
-            show=row.in_footer, tooltip=row.help, key_display=key_words(row.keys.split(",")[0]),
+            row.keys,
+            row.id,
+            row.title,
+            show=row.in_footer,
+            tooltip=row.help,
+            key_display=key_words(row.keys.split(",")[0]),
         )
         for row in actions_of(screen)
     ]

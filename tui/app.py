@@ -9,7 +9,6 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 from threading import Event
-from typing import ClassVar
 
 from textual import work
 from textual.app import App, SystemCommand
@@ -35,9 +34,9 @@ class Browse(App[None]):
 
     TITLE = "readiness"
     CSS_PATH = "browse.tcss"
-    COMMANDS: ClassVar = App.COMMANDS | {GoToStudent}
-    HORIZONTAL_BREAKPOINTS: ClassVar = [(0, "-narrow"), (110, "-wide")]
-    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-low"), (34, "-tall")]
+    COMMANDS = App.COMMANDS | {GoToStudent}
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
 
     def __init__(self, desk: Desk, first: str | None = None) -> None:
         """Open on a desk; ``first`` is a student to begin with."""
@@ -112,7 +111,11 @@ class Browse(App[None]):
         if message.view.is_old:
             self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
         elif message.changes:
-            more = f"\nand {len(message.changes) - 3} more (key v on the map)" if len(message.changes) > 3 else ""
+            more = (
+                f"\nand {len(message.changes) - 3} more (key v on the map)"
+                if len(message.changes) > 3
+                else ""
+            )
             self.notify("\n".join(message.changes[:3]) + more, title="A file was saved")
 
     def _sheets(self) -> list[Sheet]:
@@ -132,6 +135,10 @@ class Browse(App[None]):
         """Offer every action of the screen, and the few of the program itself."""
         name = screen.NAME if isinstance(screen, Sheet) else EVERYWHERE
         for row in actions_of(name):
-            yield SystemCommand(row.help, f"key {row.all_keys}", screen.doing(row) if isinstance(screen, Sheet) else self.bell)
-        yield SystemCommand("Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme)
+            yield SystemCommand(
+                row.help, f"key {row.all_keys}", screen.doing(row) if isinstance(screen, Sheet) else self.bell
+            )
+        yield SystemCommand(
+            "Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme
+        )
         yield SystemCommand("Leave", "leave the program; nothing is lost (ctrl+q)", self.action_quit)

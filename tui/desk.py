@@ -204,6 +204,12 @@ class Desk:
         changed, values = self.supposed(row, changes)
         return compare_answers(row.answer, changed, values, self.course, row.record, width)
 
+    def telling(self, reader: str, row: Row, width: int = 80) -> str:
+        """Return a draft for one reader: child, family or school."""
+        from readiness.words.letters import tell
+
+        return tell(reader, row.answer, self.course, row.record, width)
+
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written."""
         return render(problem)
@@ -240,9 +246,7 @@ def _by_id(rows: tuple[Row, ...]) -> dict[str, Row]:
 def _open_promises(record: Record, day: int) -> tuple[Promise, ...]:
     """Return what was promised by that day and not answered by it."""
     return tuple(
-        one
-        for one in record.promises
-        if one.given <= day and (one.answered is None or one.answered > day)
+        one for one in record.promises if one.given <= day and (one.answered is None or one.answered > day)
     )
 
 

@@ -50,7 +50,10 @@ class LessonDesk:
         lesson = kept or NewLesson(self.row.answer.on)
         asks = [Ask(item.skills, item.why, self.title(item.skills)) for item in self.sheet.items]
         found = Round(asks, lesson)
-        found.asks = [ask if ask.why != "added" else Ask(ask.skills, "added", self.title(ask.skills)) for ask in found.asks]
+        found.asks = [
+            ask if ask.why != "added" else Ask(ask.skills, "added", self.title(ask.skills))
+            for ask in found.asks
+        ]
         return found
 
     def title(self, skills: tuple[str, ...]) -> str:

@@ -29,6 +29,17 @@ _DOTS: Final = {
     "T": "11111 00100 00100 00100 00100 00100",
     "W": "10001 10001 10101 10101 11011 10001",
     "Y": "10001 10001 01010 00100 00100 00100",
+    "U": "1001 1001 1001 1001 1001 0110",
+    "0": "0110 1001 1001 1001 1001 0110",
+    "1": "010 110 010 010 010 111",
+    "2": "1110 0001 0110 1000 1000 1111",
+    "3": "1110 0001 0110 0001 0001 1110",
+    "4": "1001 1001 1111 0001 0001 0001",
+    "5": "1111 1000 1110 0001 0001 1110",
+    "6": "0110 1000 1110 1001 1001 0110",
+    "7": "1111 0001 0010 0100 0100 0100",
+    "8": "0110 1001 0110 1001 1001 0110",
+    "9": "0110 1001 1001 0111 0001 0110",
     "+": "000 010 010 111 010 010",
     " ": "00 00 00 00 00 00",
 }  # fmt: skip
@@ -46,7 +57,9 @@ def large(words: str) -> str:
     letters = [_DOTS[letter].split() for letter in words.upper() if letter in _DOTS]
     rows = []
     for top in (0, 2, 4):
-        cells = ("".join(_CELLS[pair] for pair in zip(dots[top], dots[top + 1], strict=True)) for dots in letters)
+        cells = (
+            "".join(_CELLS[pair] for pair in zip(dots[top], dots[top + 1], strict=True)) for dots in letters
+        )
         rows.append(" ".join(cells).rstrip())
     return "\n".join(rows)
 

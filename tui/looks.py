@@ -89,7 +89,13 @@ def borrowed(theme: Theme) -> dict[str, str]:
     if theme.ansi:
         light, dark = "ansi_white", "ansi_black"
         ivory, ink = (light, dark) if theme.dark else (dark, light)
-        return {"ivory": ivory, "ink": ink, "felt": "ansi_red", "felt-text": "ansi_white", "quiet": "ansi_default"}
+        return {
+            "ivory": ivory,
+            "ink": ink,
+            "felt": "ansi_red",
+            "felt-text": "ansi_white",
+            "quiet": "ansi_default",
+        }
     ivory = theme.foreground or ("#e8e8e8" if theme.dark else "#202020")
     ink = theme.background or ("#121212" if theme.dark else "#f4f4f4")
     return {"ivory": ivory, "ink": ink, "felt": theme.error or "#8f3d3b", "felt-text": ink, "quiet": ivory}

@@ -26,7 +26,7 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Show the screens until the person leaves."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise CommandError("browse needs a terminal. Without one, `readiness roster` and `readiness why` say the same.")
+        raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
     day = day_typed(args.on, "--on") if args.on is not None else None
     try:
         find_studio(args.course, args.students, Path.cwd(), os.environ)

@@ -65,6 +65,7 @@ class Command:
 
 
 COMMANDS: Final = (
+    Command("browse", "the screens: students, reasons, lessons, the map of the course", "readiness.cli.browse"),
     Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
     Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
     Command("sheet", "what to look at in a check, in order; also as a page to print", "readiness.cli.sheet"),

@@ -101,29 +101,37 @@ def verdict_row(answer: Answer) -> str:
 
 def verdict_change(before: Answer | None, after: Answer | None) -> str:
     """Return how one student's answer changed between two readings of the files."""
-    shown = after or before
-    assert shown is not None
-    name = tidy(shown.name)
-    if before is None:
-        return f"{name}: new, {VERDICT_BRIEF[shown.verdict]}"
     if after is None:
-        return f"{name}: cannot be read now, was {VERDICT_BRIEF[before.verdict]}"
+        assert before is not None
+        return f"{tidy(before.name)}: cannot be read now, was {VERDICT_BRIEF[before.verdict]}"
+    name, now = tidy(after.name), VERDICT_BRIEF[after.verdict]
+    if before is None:
+        return f"{name}: new, {now}"
     if before.verdict != after.verdict:
-        return f"{name}: was {VERDICT_BRIEF[before.verdict]}, now {VERDICT_BRIEF[after.verdict]}"
+        return f"{name}: was {VERDICT_BRIEF[before.verdict]}, now {now}"
+    return f"{name}: still {now}{_smaller_change(before, after)}"
+
+
+def _smaller_change(before: Answer, after: Answer) -> str:
+    """Return what changed where the verdict did not."""
     if before.blockers != after.blockers:
-        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, what decides has changed"
+        return ", what decides has changed"
     if before.one_thing != after.one_thing:
-        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, another one thing"
+        return ", another one thing to work on"
     if before.earliest != after.earliest and after.earliest is not None:
-        return f"{name}: still {VERDICT_BRIEF[after.verdict]}, earliest possible now {date_words(after.earliest, after.on)}"
-    return f"{name}: still {VERDICT_BRIEF[after.verdict]}"
+        return f", earliest possible now {date_words(after.earliest, after.on)}"
+    return ""
 
 
 def promise_line(promise: Promise, on: int) -> str:
     """Return an open promise; a due one says so."""
     due = ""
     if promise.due is not None:
-        due = f" (was due {date_words(promise.due, on)})" if promise.due < on else f" (due {date_words(promise.due, on)})"
+        due = (
+            f" (was due {date_words(promise.due, on)})"
+            if promise.due < on
+            else f" (due {date_words(promise.due, on)})"
+        )
     return f"Promised to {tidy(promise.to)} on {date_words(promise.given, on)}{due}: {tidy(promise.text)}"
 
 

@@ -31,8 +31,8 @@ def _lines(course: Course, one: Skill, answer: Answer | None, record: Record | N
     yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[one.strand])}"
     if answer is not None and record is not None:
         say = Phrases(answer, course, record)
-        note = say.last_note(one.id)
-        yield f"{STATE_LETTERS[say.standing(one.id).state]}  {capital(say.state(one.id))}{f' ({note})' if note else ''}."
+        letter, note = STATE_LETTERS[say.standing(one.id).state], say.last_note(one.id)
+        yield f"{letter}  {capital(say.state(one.id))}{f' ({note})' if note else ''}."
     yield f"Shown when: {tidy(one.shown_when)}"
     yield f"Stands on: {_footings(course, one)}."
     yield f"Under: {_above(course, one)}."

@@ -36,8 +36,8 @@ class CourseMap(ScrollView, can_focus=True):
     """The map. Says :class:`Pointed` with the skill under the cursor."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "map--ground", "map--label", "map--unit", "map--key", "map--settled", "map--gap", "map--chosen", "map--lit",
-        "map--line",
+        "map--ground", "map--label", "map--unit", "map--key", "map--settled", "map--gap",
+        "map--chosen", "map--lit", "map--line",
     }  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "go('left')", show=False),
@@ -169,7 +169,9 @@ class CourseMap(ScrollView, can_focus=True):
         others = [(spot, skill) for skill, spot in self.where.at.items() if skill != self.chosen]
         if way in ("left", "right"):
             sign = 1 if way == "right" else -1
-            found = [(sign * (sx - x), skill) for (sx, sy), skill in others if sy == y and sign * (sx - x) > 0]
+            found = [
+                (sign * (sx - x), skill) for (sx, sy), skill in others if sy == y and sign * (sx - x) > 0
+            ]
             if found:
                 self.choose(min(found)[1])
             return

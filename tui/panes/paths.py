@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import reduce
+from itertools import pairwise
 
 from readiness.course.model import Course
 
@@ -72,7 +73,9 @@ def plot(course: Course, width: int, row_step: int) -> Plot:
     return Plot(at, tuple(zip(starts, wide, strict=True)), rows, label, label + 2 + needed, height)
 
 
-def draw_lines(where: Plot, course: Course, links: Iterable[tuple[str, str]], *, heavy: bool) -> dict[Spot, str]:
+def draw_lines(
+    where: Plot, course: Course, links: Iterable[tuple[str, str]], *, heavy: bool
+) -> dict[Spot, str]:
     """Return the characters of the lines along some links (from, to), behind the skills."""
     ways: dict[Spot, int] = {}
     number = {unit.id: i for i, unit in enumerate(course.units)}
@@ -95,7 +98,7 @@ def _line(ways: dict[Spot, int], a: Spot, b: Spot) -> Spot:
     else:
         forth, back, step = (DOWN, UP, 1) if yb > ya else (UP, DOWN, -1)
         spots = [(xa, y) for y in range(ya, yb + step, step)]
-    for here, there in zip(spots, spots[1:], strict=False):
+    for here, there in pairwise(spots):
         ways[here] = ways.get(here, 0) | forth
         ways[there] = ways.get(there, 0) | back
     return b

@@ -51,7 +51,10 @@ def _skill(say: Phrases, skill: str, above: str, more: Sequence[str]) -> Entry:
     """Return a skill that opens to its notes, what is missing, what stands on it, the rules."""
     key = f"{above}-{skill}"
     notes = say.seen(skill)
-    lines = [("  ".join((day.ljust(_widest(notes, 0)), how.ljust(_widest(notes, 1)), line)), "·") for day, how, line in notes]
+    lines = [
+        ("  ".join((day.ljust(_widest(notes, 0)), how.ljust(_widest(notes, 1)), line)), "·")
+        for day, how, line in notes
+    ]
     texts = [*more, *say.advice(skill), *_rules(say.answer.findings, skill)]
     if say.standing(skill).state not in ("secure", "set-aside"):
         texts.insert(0, say.missing(skill))
@@ -100,7 +103,9 @@ def _nested(key: str, section: Section) -> tuple[Entry, ...]:
         Entry(
             f"{key}-{i}",
             head.text,
-            tuple(Entry(f"{key}-{i}-{j}", one.text, lead=one.lead.strip() or "·") for j, one in enumerate(under)),
+            tuple(
+                Entry(f"{key}-{i}-{j}", one.text, lead=one.lead.strip() or "·") for j, one in enumerate(under)
+            ),
             lead="" if under else "·",
         )
         for i, (head, under) in enumerate(top)

@@ -46,7 +46,8 @@ class Supposed:
         band = course.band[answer.band]
         changes = {f"accepts.{kind}": "cue" for kind in sorted(self.cue)}
         changes |= {
-            f"days_needed.{kind}": str(max(1, band.whole(f"days_needed.{kind}") - 1)) for kind in sorted(self.day)
+            f"days_needed.{kind}": str(max(1, band.whole(f"days_needed.{kind}") - 1))
+            for kind in sorted(self.day)
         }
         if self.carry:
             changes["carry_limit"] = str(band.whole("carry_limit") + 1)

@@ -62,9 +62,8 @@ class CourseScreen(Sheet):
         banner.display = view.is_old
         if view.is_old:
             first = view.problems[0]
-            banner.update(Content(
-                f"! {first.place.file.name}:{first.place.line} {first.message}. The map is from before. Key p."
-            ))
+            where = f"{first.place.file.name}:{first.place.line}"
+            banner.update(Content(f"! {where} {first.message}. The map is from before. Key p."))
         if view.course is None:
             return
         row = self.row()
@@ -85,7 +84,9 @@ class CourseScreen(Sheet):
         if view is None or view.course is None or message.key not in view.course.skill:
             return
         row = self.row()
-        lines = skill_lines(view.course, message.key, row.answer if row else None, row.record if row else None)
+        lines = skill_lines(
+            view.course, message.key, row.answer if row else None, row.record if row else None
+        )
         head, *rest = lines
         text = Content("\n").join([Content.styled(head, "bold"), *map(Content, rest)])
         self.query_one("#skill-text", Static).update(text)

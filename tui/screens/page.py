@@ -45,9 +45,8 @@ def help_text(name: str, about: str) -> str:
     keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
     verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
     states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_BRIEF.items())
-    return (
-        f"{about}\n\n{keys}\n\n{_MOVING}\n\nMarks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
-    )
+    marks = f"Marks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
+    return f"{about}\n\n{keys}\n\n{_MOVING}\n\n{marks}"
 
 
 _MOVING = (

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Footer, Input, ProgressBar, Static
 
-from readiness.words.brief import days_since, one_thing_line, promise_line, unit_line, verdict_row
+from readiness.words.brief import LARGE, days_since, one_thing_line, promise_line, unit_line, verdict_row
 from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.desk import Row, View
@@ -18,7 +18,6 @@ from tui.looks import key_strip
 from tui.messages import Chosen, Pointed
 from tui.panes.roster import Line, Roster, RosterHead
 from tui.screens.base import Sheet, Title
-from readiness.words.brief import LARGE
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
@@ -88,7 +87,9 @@ class StudioScreen(Sheet):
         if errors:
             first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
             old = " What stands below is from before." if view.is_old and view.rows else ""
-            banner.update(Content(f"! {first.place.file.name}:{first.place.line} {first.message}{more}.{old} Key p."))
+            banner.update(
+                Content(f"! {first.place.file.name}:{first.place.line} {first.message}{more}.{old} Key p.")
+            )
 
     def _show_questions(self) -> None:
         parts = []
@@ -136,7 +137,9 @@ class StudioScreen(Sheet):
             lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
         thing = one_thing_line(row.answer, course)
         if thing:
-            lines.append(Content(capital(thing) if row.answer.one_thing is None else f"The one thing: {thing}"))
+            lines.append(
+                Content(capital(thing) if row.answer.one_thing is None else f"The one thing: {thing}")
+            )
         if self.app.screen.has_class("-tall") and row.answer.one_thing is not None:
             lines += [Content(f"  - {tidy(one)}") for one in course.skill[row.answer.one_thing].remedies]
         lines += [Content(promise_line(one, row.answer.on)) for one in row.promises]
@@ -221,4 +224,14 @@ def _problem_lines(view: View) -> Iterator[Line]:
     """Yield a line for every student file that cannot be read."""
     for name, loaded in view.studio.broken.items():
         first = loaded.problems[0]
-        yield Line(name, name, "-", "", " ! cannot be read", f"line {first.place.line}: {first.message}", "", "", "problem")
+        yield Line(
+            name,
+            name,
+            "-",
+            "",
+            " ! cannot be read",
+            f"line {first.place.line}: {first.message}",
+            "",
+            "",
+            "problem",
+        )

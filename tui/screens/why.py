@@ -31,9 +31,9 @@ class WhyScreen(Sheet):
 
     NAME = "why"
     ABOUT = (
-        "The answer stands in large letters; below it what decides. Enter opens a line to the notes it rests "
-        "on, with the line of the file. The four switches ask what if: the answer is worked out again at once, "
-        "and nothing is saved."
+        "The answer stands in large letters; below it what decides. Enter opens a line to the notes it "
+        "rests on, with the line of the file. The four switches ask what if: the answer is worked out again "
+        "at once, and nothing is saved."
     )
     BINDINGS: ClassVar = bindings_of("why")
     AUTO_FOCUS = "Outline"
@@ -60,7 +60,7 @@ class WhyScreen(Sheet):
 
     # data in
 
-    def show(self, view: View) -> None:
+    def show(self, _view: View) -> None:
         """Take a new view of the studio."""
         self._draw(is_new=not self.query_one(Outline).entries)
 
@@ -160,6 +160,12 @@ class WhyScreen(Sheet):
             self.notify(f"Not saved: {error.strerror}.", severity="error")
         else:
             self.notify(f"Saved as {path}. It names a child; keep it where only you can read it.")
+
+    def action_tellings(self) -> None:
+        """Show what to say to whom."""
+        from tui.screens.tellings import TellingsScreen
+
+        self.app.push_screen(TellingsScreen(self._student))
 
     def action_next_student(self) -> None:
         """Go to the next student of the list."""
