@@ -177,7 +177,7 @@ class Reasons:
         origin = self.course.provenance.get((band.name, name))
         if origin is None:
             return Rule(None, (), name, band.name, value, None, False, "", "")
-        changed = origin.changed or value != self.course.band[band.name].numbers[name]
+        changed = origin.changed if origin.default is None else value != origin.default
         return Rule(
             origin.place, (), name, band.name, value,
             origin.default, changed, origin.changed_by, origin.basis,

@@ -87,6 +87,8 @@ def _change(say: Phrases, name: str, value: object) -> str:
     where = f" ({origin.place.file.name}:{origin.place.line})" if origin.place else ""
     if now == origin.default:
         return f"{name}: {value}; now {now}{where}, which is the default."
+    if origin.default is None:
+        return f"{name}: {value}; now {now}{where}, this course's own number."
     return f"{name}: {value}; now {now}{where}; the default is {origin.default}."
 
 

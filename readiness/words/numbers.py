@@ -94,8 +94,9 @@ def _by_help(rules: Sequence[Rule]) -> str:
 
 def _changed(rule: Rule) -> str:
     by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
-    shipped = "there is no default" if rule.default is None else f"the default is {rule.default}"
-    return f"{capital(rule_words(rule))} ({_lines([rule])}changed{by}; {shipped})."
+    if rule.default is None:
+        return f"{capital(rule_words(rule))} ({_lines([rule])}this course's own number)."
+    return f"{capital(rule_words(rule))} ({_lines([rule])}changed{by}; the default is {rule.default})."
 
 
 def _lines(rules: Sequence[Rule]) -> str:
