@@ -73,4 +73,7 @@ COMMANDS: Final = (
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
+    Command("note", "note what was shown in a lesson", "readiness.cli.note"),
+    Command("shown", "what exactly was shown in the latest lesson", "readiness.cli.shown"),
+    Command("undo", "take back what was noted last", "readiness.cli.undo"),
 )

@@ -18,8 +18,8 @@ class LessonBlock:
             words and planning.
         minutes: whole minutes, never more than the longest activity of the band.
         skills: what it is for; none where the student chooses or no skill is meant.
-        why: one-thing, look-first, blocker, group, waited-for, in-the-making, begin,
-            fading, keep-warm, placing, if-comfortable, or the part again.
+        why: one-thing, look-first, blocker, group, waited-for, rest, in-the-making,
+            begin, fading, keep-warm, placing, if-comfortable, or the part again.
         is_review: whether its minutes count as review.
         begins: whether something is begun that was never asked for.
         remedy: which of the skill's activities to try, counted from 0; None for none.

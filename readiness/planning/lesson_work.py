@@ -180,7 +180,9 @@ class Work:
         state = self.state(skill)
         if state == "secure":
             return "fading" if self.fades_soon(skill) else "keep-warm"
-        return {"untried": "begin", "building": "in-the-making"}.get(state, "waited-for")
+        waits_alone = skill in self.answer.open_rest and waiting_for(self.course, self.answer, skill) == 1
+        other = "rest" if waits_alone else "waited-for"
+        return {"untried": "begin", "building": "in-the-making"}.get(state, other)
 
     def fades_soon(self, skill: str) -> bool:
         """Return whether something settled is due for a look soon after the lesson."""

@@ -108,6 +108,6 @@ def _left_out(course: Course, answer: Answer, on_it: set[str]) -> Iterator[LeftO
         if why := left_out(skill, answer):
             yield LeftOut(skill.id, why)
         elif _was_shown(answer, skill.id):
-            yield LeftOut(skill.id, "certain")
+            yield LeftOut(skill.id, "seen")
         else:
             yield LeftOut(skill.id, "implied" if skill.id in answer.placing.implied else "no-room")

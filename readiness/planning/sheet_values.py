@@ -41,7 +41,8 @@ class LeftOut:
     """Why a skill is not on the sheet.
 
     ``why`` is certain, no-room, comes-with (``by`` is the skill of that item), optional,
-    set-aside, implied (something that stands on it was shown) or on-hold.
+    set-aside or on-hold; in a placing look also seen, or implied (something that stands on
+    it was shown).
     """
 
     skill: str

@@ -1,0 +1,56 @@
+"""``readiness plan ID``: the next lesson in minutes."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.judging.engine import judge
+from readiness.planning.as_json import plan_to_dict
+from readiness.planning.next_lesson import plan_lesson
+from readiness.words.plan import tell_plan
+
+__all__ = ["configure", "run"]
+
+LENGTHS = range(10, 91)
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument(
+        "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Print the plan."""
+    minutes = _minutes(args.minutes)
+    studio, course = open_studio(args)
+    record = pick_student(studio, args.student)
+    planned = studio.planned(record.id)
+    answer = judge(course, record, day_asked(args.on, studio.today), planned)
+    plan = plan_lesson(course, record, answer, minutes, studio.events, planned)
+    if args.json:
+        print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_plan(plan, answer, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _minutes(typed: str | None) -> int | None:
+    """Return the length that was typed, None without one."""
+    if typed is None:
+        return None
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in LENGTHS):
+        raise CommandError(
+            f'--minutes takes whole minutes from {LENGTHS[0]} to {LENGTHS[-1]}, and "{typed}" is not that.'
+        )
+    return int(typed)

@@ -1,0 +1,87 @@
+"""``readiness sheet ID``: what to look at in a check, as a text, as JSON or as a page to print."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.files.writing import create, replace
+from readiness.judging.engine import judge
+from readiness.pages.check_sheet import sheet_page
+from readiness.pages.document import MADE_BY, PAPERS
+from readiness.planning.as_json import sheet_to_dict
+from readiness.planning.sheet import check_sheet
+from readiness.words.cautions import caution
+from readiness.words.sheet import tell_sheet
+
+__all__ = ["configure", "run"]
+
+KEYS = range(1, 129)
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument(
+        "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
+    )
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    parser.add_argument(
+        "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
+    )
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Print the sheet, or write it as a page."""
+    keys = _keys(args.keys)
+    studio, course = open_studio(args)
+    record = pick_student(studio, args.student)
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    sheet = check_sheet(course, record, answer, keys)
+    if args.html is not None:
+        _write(args.html, sheet_page(sheet, answer, course, record, args.paper))
+        print(f"readiness: {args.html} is written. {caution('C8')}", file=sys.stderr)
+    elif args.json:
+        print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
+    else:
+        print(
+            tell_sheet(sheet, answer, course, record, text_width(), with_counts=keys is not None), end=""
+        )
+    return Exit.READY
+
+
+def _keys(typed: str | None) -> int | None:
+    """Return the number of keys that was typed, None without one."""
+    if typed is None:
+        return None
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in KEYS):
+        raise CommandError(
+            f'--keys takes a number of keys from {KEYS[0]} to {KEYS[-1]}, and "{typed}" is not that.'
+        )
+    return int(typed)
+
+
+def _write(path: Path, page: str) -> None:
+    """Write a page: a new file, or in place of one that was made here before."""
+    data = page.encode("utf-8")
+    try:
+        if path.is_dir() or not path.parent.is_dir():
+            raise CommandError(f"{path} is no file in a folder that is there; nothing was written.")
+        is_there = path.exists()
+        if is_there and MADE_BY.encode() not in path.read_bytes():
+            raise CommandError(f"{path} is there already and is no such page; nothing was written.")
+    except OSError as error:
+        raise CommandError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}.") from None
+    refusal = replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data)
+    if refusal is not None:
+        raise CommandError(refusal.message)

@@ -1,0 +1,73 @@
+"""A check sheet and a planned lesson as JSON objects, keys in a fixed order, dates as written."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.planning.lesson_values import LessonBlock, LessonPlan
+from readiness.planning.sheet_values import Sheet
+
+__all__ = ["plan_to_dict", "sheet_to_dict"]
+
+FORMAT = 1
+
+
+def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
+    """Return a sheet as plain values, ready for ``json.dumps``."""
+    return {
+        **_head(answer),
+        "minutes": sheet.minutes,
+        "most_items": sheet.most_items,
+        "items": [{**asdict(one), "skills": list(one.skills)} for one in sheet.items],
+        "left_out": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in sheet.left_out],
+        "instrument": asdict(sheet.instrument),
+        "cautions": list(sheet.cautions),
+    }
+
+
+def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
+    """Return a plan as plain values, ready for ``json.dumps``."""
+    season = plan.season
+    return {
+        **_head(answer),
+        "lesson_on": iso(plan.on),
+        "minutes": plan.minutes,
+        "review_minutes": plan.review,
+        "review_wanted": plan.review_wanted,
+        "first_lesson_back": plan.is_first_back,
+        "season": None if season is None else {**asdict(season), "first": iso(season.first)},
+        "blocks": [_block(block) for block in plan.blocks],
+        "begun": list(plan.begun),
+        "look_first": list(plan.look_first),
+        "outer_edge": list(plan.outer_edge),
+        "not_begun": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in plan.not_begun],
+        "too_much": list(plan.too_much),
+        "cautions": list(plan.cautions),
+    }
+
+
+def _head(answer: Answer) -> dict[str, object]:
+    return {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "band": answer.band,
+        "unit": answer.unit,
+        "verdict": answer.verdict,
+    }
+
+
+def _block(block: LessonBlock) -> dict[str, object]:
+    return {
+        "part": block.part,
+        "minutes": block.minutes,
+        "skills": list(block.skills),
+        "why": block.why,
+        "review": block.is_review,
+        "begins": block.begins,
+        "remedy": None if block.remedy is None else block.remedy + 1,
+        "quiet": block.quiet,
+        "pause_before": block.pause_before,
+    }
