@@ -17,6 +17,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.letter import home_thing
 from readiness.record.model import Record
+from readiness.record.sharing import ADULT_AGE, may_see
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, tidy
 from readiness.words.letter_family import family_sentences
@@ -26,9 +27,6 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 
 __all__ = ["READERS", "Letter", "letter", "letter_words", "tell"]
-
-ADULT_AGE: Final = 18
-"""From here on nothing goes to a family without the student's own word; local law may differ."""
 
 GROWN_TONE_AGE: Final = 15
 """From here on the tone for children is dropped."""
@@ -103,7 +101,7 @@ def _to_family(say: Phrases) -> tuple[str, ...]:
 
 
 def _to_school(say: Phrases) -> tuple[str, ...]:
-    may_name = say.record.consents.get("share_school", False)
+    may_name = may_see(say.record, "school", say.answer.on).may("name")
     return school_sentences(say, tidy(say.answer.name) if may_name else "A student")
 
 
@@ -123,7 +121,7 @@ def _after(reader: str, say: Phrases) -> tuple[str, ...]:
         home = home_thing(say.course, say.record, say.answer)
         if home is not None and home.is_too_much:
             found.append(caution("C4"))
-    if reader == "school" and not say.record.consents.get("share_school", False):
+    if reader == "school" and not may_see(say.record, "school", say.answer.on).may("name"):
         found.append(
             "No consent for sharing with the school is noted, so no name stands here. Ask before it goes out."
         )

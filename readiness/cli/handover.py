@@ -1,0 +1,56 @@
+"""``readiness handover ID``: the one page for a substitute, as a text, as JSON or as a page to print."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from readiness.cli.commands import Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.page_file import write_file
+from readiness.cli.why import text_width
+from readiness.judging.engine import judge
+from readiness.pages.document import MADE_BY, PAPERS
+from readiness.pages.sections import sections_page
+from readiness.planning.handover import hand_over
+from readiness.planning.handover_json import handover_to_dict
+from readiness.record.sharing import may_see
+from readiness.words.cautions import caution
+from readiness.words.handover import handover_sections, tell_handover
+from readiness.words.phrases import Phrases
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Print the page, or write it."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    answer = judge(course, record, day, planned)
+    page = hand_over(course, record, answer, studio.events, planned)
+    sharing = may_see(record, "substitute", day)
+    say = Phrases(answer, course, record)
+    if args.json:
+        print(json.dumps(handover_to_dict(page, answer, sharing), ensure_ascii=False, indent=2))
+    elif args.html is not None:
+        sections = handover_sections(page, say, sharing)
+        write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
+    else:
+        print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
+        print(f"readiness: {caution('C8')}", file=sys.stderr)
+    return Exit.READY

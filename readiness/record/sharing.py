@@ -1,0 +1,100 @@
+"""Who may see what is kept about a student: one value for each reader.
+
+A consent that is not noted is a no. What a reader does not need is left out even with
+consent: the words about the body, the day of birth, other students. Which law applies is not
+decided here. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from readiness.days import age_on
+from readiness.record.model import Record
+
+__all__ = ["ADULT_AGE", "CONSENT_FOR", "KEPT", "Sharing", "consent", "may_see"]
+
+ADULT_AGE: Final = 18
+"""From here on a family needs the student's own consent; local law may differ."""
+
+CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
+    "family": "share_family",
+    "substitute": "share_substitute",
+    "school": "share_school",
+})
+"""The readers, and the key under ``consents`` that a student's file has for each."""
+
+KEPT: Final = (
+    "name", "born", "family", "instrument", "no-playing", "hold-words", "unit", "live-skills", "results",
+    "lesson-notes", "plan", "tasks", "promises", "decisions", "set-aside", "consents", "other-students",
+)  # fmt: skip
+"""What is kept, by the names used here, in the order it is told."""
+
+_OTHERS: Final = frozenset({"other-students"})
+_SUBSTITUTE: Final = frozenset({
+    "name", "instrument", "no-playing", "unit", "live-skills", "plan", "tasks", "promises", "consents",
+})  # fmt: skip
+_SCHOOL: Final = frozenset({"name", "no-playing", "unit", "results", "decisions"})
+_SAFETY: Final = frozenset({"no-playing", "plan", "consents"})
+"""What a substitute gets without consent: enough for a safe lesson, and no name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sharing:
+    """What one reader may see.
+
+    Attributes:
+        reader: family, substitute or school.
+        consent: the key of the consent it depends on.
+        is_needed: whether a consent is needed; a minor's family needs none.
+        is_given: whether it is noted as yes.
+        sees, left_out: parts of ``KEPT``, in its order.
+    """
+
+    reader: str
+    consent: str
+    is_needed: bool
+    is_given: bool
+    sees: tuple[str, ...]
+    left_out: tuple[str, ...]
+
+    def may(self, part: str) -> bool:
+        """Return whether the reader may see a part."""
+        return part in self.sees
+
+
+def consent(record: Record, key: str) -> bool:
+    """Return whether a consent is noted as yes; absence is no."""
+    return record.consents.get(key, False)
+
+
+def may_see(record: Record, reader: str, day: int) -> Sharing:
+    """Return what a reader may see on a day.
+
+    Raises:
+        KeyError: there is no such reader.
+    """
+    key = CONSENT_FOR[reader]
+    is_needed = reader != "family" or age_on(record.born, day) >= ADULT_AGE
+    is_given = consent(record, key)
+    parts = _parts(record, reader, is_allowed=is_given or not is_needed)
+    return Sharing(
+        reader,
+        key,
+        is_needed,
+        is_given,
+        tuple(part for part in KEPT if part in parts),
+        tuple(part for part in KEPT if part not in parts),
+    )
+
+
+def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
+    if not is_allowed:
+        return _SAFETY if reader == "substitute" else frozenset()
+    if reader == "family":
+        return frozenset(KEPT) - _OTHERS
+    told_aside = frozenset({"set-aside"}) if consent(record, "share_set_aside") else frozenset()
+    return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | told_aside

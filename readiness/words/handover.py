@@ -1,0 +1,167 @@
+"""The one page for whoever takes a lesson over, in words that fit on it.
+
+Safety comes first, blank lines stand where the files know nothing. It never says why
+somebody is paused, and under a hold it asks for no playing anywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.planning.handover import Handover, TakeOverBlock
+from readiness.record.sharing import Sharing
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import quiet_work
+from readiness.words.phrases import Phrases
+
+__all__ = ["handover_sections", "tell_handover"]
+
+BLANK = "________"
+NAMES_AT_MOST = 4
+PROMISES_AT_MOST = 3
+
+
+def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 80) -> str:
+    """Return the page as a text.
+
+    Args:
+        page: what is on it.
+        say: the words for the student's answer.
+        sharing: what its reader may see.
+        width: the widest line.
+    """
+    return lay_out(handover_sections(page, say, sharing), width)
+
+
+def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[Section, ...]:
+    """Return the page as titled sections, safety first."""
+    return (
+        Section("", (Paragraph(_title(page, say, sharing)),)),
+        Section("1 Safety first", tuple(map(item, _safety(page, say)))),
+        Section("2 Where the work is", tuple(map(item, _where(page, say, sharing)))),
+        Section(_lesson_title(page), tuple(map(item, _lesson(page, say)))),
+        Section("4 Promised, and the home task", tuple(map(item, _promised(page, say, sharing)))),
+        Section("5 Words and help", tuple(map(item, _helps(page, say)))),
+        Section("6 Consents", tuple(map(item, _consents(page)))),
+        Section("7 After the lesson write", tuple(map(item, _after(page)))),
+    )
+
+
+def _title(page: Handover, say: Phrases, sharing: Sharing) -> str:
+    who = tidy(say.answer.name) if sharing.may("name") else "A student (no consent to give the name)"
+    return f"For the substitute: {who} - lesson on {date_words(page.on)}"
+
+
+def _safety(page: Handover, say: Phrases) -> Iterator[str]:
+    if page.holds:
+        since = say.day(min(hold.opened for hold in page.holds))
+        yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
+    yield f"Stop sign or word: {BLANK}. At any soreness or tiredness: stop at once, thank, write it down."
+    if not page.holds:
+        yield f"Seat, before anything else: bench {BLANK} footrest {BLANK} distance mark {BLANK}"
+    may_touch = dict(page.consents)["touch"]
+    words = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
+    yield f"Touch: {words}."
+
+
+def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
+    answer = say.answer
+    if not sharing.may("unit"):
+        yield "Left out: no consent to share with a substitute is noted."
+        return
+    if answer.unit is not None:
+        yield f"{capital(say.unit(answer.unit))}."
+    elif answer.placing is not None:
+        yield "New here, not placed yet; nothing is decided in this lesson."
+    for one in page.live:
+        name = tidy(say.course.skill[one.skill].name)
+        if one.help is None or one.day is None:
+            seen = say.standing(one.skill).last_seen
+            yield f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
+        else:
+            yield f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    if page.set_aside and sharing.may("set-aside"):
+        yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
+
+
+def _lesson_title(page: Handover) -> str:
+    most = max((block.longest for block in page.blocks), default=0)
+    turns = f", no single activity longer than {most}" if not page.holds else ""
+    return f"3 Do this lesson: {counted(page.minutes, 'minute')}{turns}"
+
+
+def _lesson(page: Handover, say: Phrases) -> Iterator[str]:
+    for block in page.blocks:
+        yield f"{counted(block.minutes, 'minute')}: {_block(page, block, say)}"
+    if page.holds:
+        yield "Do not start: any playing, a new unit, a new piece, a check."
+    else:
+        yield "Do not start: a new unit, a new piece, a check."
+
+
+def _block(page: Handover, block: TakeOverBlock, say: Phrases) -> str:
+    names = say.names(block.skills, NAMES_AT_MOST)
+    if block.part == "opening":
+        return "feet, seat, distance and shoulders in one glance, then a song or a known piece."
+    if block.part == "work":
+        return f"{names}. A few good turns each." if names else "what the student likes to show."
+    if block.part == "music":
+        return f"make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
+    if block.part == "quiet-opening":
+        return "ask how it is today; listen to something together. Stop at any time."
+    if block.part == "if-comfortable":
+        return f"without the instrument, only if comfortable: {names}."
+    return f"without the instrument: {listed(quiet_work(page.holds))}."
+
+
+def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
+    if not sharing.may("promises"):
+        yield "Left out: no consent to share with a substitute is noted."
+        return
+    for one, is_overdue in page.promises[:PROMISES_AT_MOST]:
+        due = "" if one.due is None else f", {'was due' if is_overdue else 'due'} {say.day(one.due)}"
+        yield f"To {tidy(one.to)}, {say.day(one.given)}{due}: {tidy(one.text)}"
+    more = len(page.promises) - PROMISES_AT_MOST
+    if more > 0:
+        yield f"{counted(more, 'more promise')} in the file."
+    if not page.promises:
+        yield "No open promise."
+    if page.holds:
+        yield "Whatever was promised about playing waits until an adult closes the hold. No home task."
+        return
+    yield _task(page, say)
+
+
+def _task(page: Handover, say: Phrases) -> str:
+    task = page.task
+    if task is None:
+        return "No home task of the last weeks is noted."
+    reported = f"reported: {counted(task.days_reported, 'day')}" if task.days_reported is not None else ""
+    said = f"{reported}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
+    return (
+        f"Home task, {say.day(task.given)}: {tidy(task.text)} "
+        f"({counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week; {said})"
+    )
+
+
+def _helps(page: Handover, say: Phrases) -> Iterator[str]:
+    yield f"Own words for things: {BLANK}  What upsets: {BLANK}"
+    for skill, remedy in page.tries:
+        yield f"When stuck, {say.name(skill)}: {tidy(remedy)}"
+
+
+def _consents(page: Handover) -> Iterator[str]:
+    words = [f"{key} {'yes' if given else 'no'}" for key, given in page.consents if key != "touch"]
+    yield f"{capital(listed(words))}. Who collects: {BLANK}"
+
+
+def _after(page: Handover) -> Iterator[str]:
+    if not page.holds:
+        yield (
+            f"What was shown, and how (without help, small reminder, after being shown, contact help, not "
+            f"shown yet; what was not asked says nothing): {BLANK}"
+        )
+    else:
+        yield f"What was done: {BLANK}"
+    yield f"Anything sore or tired (tell the family the same day): {BLANK}"
