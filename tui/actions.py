@@ -49,6 +49,7 @@ NOT_THERE: Final = False
 
 _NOTING: Final = ("lesson", "placing")
 _OF_A_STUDENT: Final = ("studio", "why")
+_ONE_BY_ONE: Final = ("why", "course")
 
 ACTIONS: Final = (
     # the studio, and what several screens share
@@ -75,8 +76,8 @@ ACTIONS: Final = (
     Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
     Action("copy", "c", "Copy", "Copy what stands here as plain text", ("why", "problems", "tellings")),
     Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
-    Action("next_student", "right_square_bracket", "Next", "The next student", ("why", "course"), NOT_THERE),
-    Action("previous_student", "left_square_bracket", "Before", "The one before", ("why", "course"), NOT_THERE),
+    Action("next_student", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
+    Action("previous_student", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
     Action("reader('child')", "1", "Student", "What to say to the student", ("tellings",), NOT_THERE),
     Action("reader('family')", "2", "Family", "What to say to the family", ("tellings",), NOT_THERE),
     Action("reader('school')", "3", "School", "What to say to the school", ("tellings",), NOT_THERE),

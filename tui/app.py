@@ -6,6 +6,7 @@ saved, and hands every new view to all open screens. Nothing is sent anywhere.
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterable
 from threading import Event
@@ -98,6 +99,8 @@ class Browse(App[None]):
         """Hand a new view to every open screen."""
         is_first = self.view is None
         self.view = message.view
+        if is_first:
+            gc.freeze()  # the collector need not walk every record again while somebody is typing
         if message.changes:
             self.changes = message.changes
         for sheet in self._sheets():

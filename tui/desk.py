@@ -8,7 +8,8 @@ read is a view with problems in it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import os
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -22,7 +23,7 @@ from readiness.judging.what_if import what_if
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Promise, Record
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
-from readiness.studio.load import Studio, load_studio, student_files
+from readiness.studio.load import Studio, load_studio
 from readiness.words.brief import verdict_change
 from readiness.words.compare import compare_answers
 from readiness.words.story import tell_answer
@@ -99,7 +100,7 @@ class Desk:
     def read(self, progress: Progress = lambda _done, _all: None) -> View:
         """Read and judge the whole studio; what did not change is kept."""
         before = self.view
-        studio = self._studio()
+        studio = self._studio(progress)
         day = self._day_of(studio)
         course = studio.course
         if course is None:
@@ -110,7 +111,7 @@ class Desk:
         self.view = View(studio, course, rows, day, False, _by_id(rows))
         return self.view
 
-    def stamps(self) -> Mapping[Path, Stamp]:
+    def stamps(self) -> Mapping[str, Stamp]:
         """Return when every file of the studio was changed; a new or lost file shows too."""
         where = self._where()
         files: list[Path] = []
@@ -118,9 +119,7 @@ class Desk:
             files.append(where.file.path)
         if where.course is not None:
             files += [where.course / name for name in _FILES_OF_A_COURSE]
-        if where.students is not None:
-            files += student_files(where.students)
-        return {path: _stamp(path) for path in files}
+        return {str(path): _stamp(path) for path in files} | _stamps_in(where.students)
 
     def _where(self) -> Location:
         if self.view is not None and self.view.studio.where.students is not None:
@@ -132,7 +131,7 @@ class Desk:
             problem = Problem("no-studio", "error", place, str(missing).rstrip("."))
             return Location(None, None, None, False, (problem,))
 
-    def _studio(self) -> Studio:
+    def _studio(self, progress: Progress) -> Studio:
         try:
             where = find_studio(*self._named)
         except StudioNotFoundError:
@@ -141,7 +140,16 @@ class Desk:
                 problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
         course = () if where.course is None else tuple(_stamp(where.course / f) for f in _FILES_OF_A_COURSE)
-        return load_studio(where, lambda path, taught: self._student(path, taught, course))
+        files = len(_stamps_in(where.students))
+        read = 0
+
+        def read_student(path: Path, taught: Course) -> LoadedRecord:
+            nonlocal read
+            read += 1
+            progress(read, 2 * files)
+            return self._student(path, taught, course)
+
+        return load_studio(where, read_student)
 
     def _student(self, path: Path, course: Course, stamps: object) -> LoadedRecord:
         stamp = (_stamp(path), stamps)
@@ -159,9 +167,10 @@ class Desk:
 
     def _rows(self, studio: Studio, course: Course, day: int, progress: Progress) -> tuple[Row, ...]:
         rows = []
+        count = len(studio.records)
         for done, record in enumerate(studio.records.values(), 1):
             rows.append(self._row(studio, course, record, day))
-            progress(done, len(studio.records))
+            progress(count + done, 2 * count)
         return tuple(sorted(rows, key=lambda row: row.answer.verdict != "paused"))
 
     def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
@@ -264,15 +273,26 @@ def _check_due(course: Course, record: Record, answer: Answer) -> bool:
     return answer.is_ready or answer.lesson_days >= course.unit[answer.unit].lesson_weeks
 
 
+def _stamps_in(folder: Path | None) -> dict[str, Stamp]:
+    """Return the stamps of all TOML files of a folder in one go: it is asked twice a second."""
+    if folder is None or not folder.is_dir():
+        return {}
+    with os.scandir(folder) as entries:
+        files = [entry for entry in entries if entry.name.endswith(".toml") and entry.is_file()]
+        return {entry.path: _entry_stamp(entry) for entry in files}
+
+
+def _entry_stamp(entry: os.DirEntry[str]) -> Stamp:
+    try:
+        found = entry.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
 def _stamp(path: Path) -> Stamp:
     try:
         found = path.stat()
     except OSError:
         return None
     return found.st_mtime_ns, found.st_size
-
-
-def all_students(view: View) -> Iterator[tuple[str, str]]:
-    """Yield id and name of every student that can be read."""
-    for row in view.rows:
-        yield row.record.id, row.record.name

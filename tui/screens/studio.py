@@ -46,6 +46,7 @@ class StudioScreen(Sheet):
 
     question = "everyone"
     typed = ""
+    all_lines: tuple[tuple[Row, Line], ...] = ()
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
@@ -74,6 +75,7 @@ class StudioScreen(Sheet):
         self.tell_title(view.studio.name or "readiness")
         self._show_banner(view)
         self._show_questions()
+        self.all_lines = tuple((row, _line(row, view)) for row in view.rows)
         self._fill()
 
     def show_progress(self, done: int, of: int) -> None:
@@ -111,9 +113,9 @@ class StudioScreen(Sheet):
         asked = QUESTIONS[self.question][1]
         if self.question == "everyone" and not part:
             yield from _problem_lines(view)
-        for row in view.rows:
+        for row, line in self.all_lines:
             if part in row.record.name.casefold() and asked(row):
-                yield _line(row, view)
+                yield line
 
     def _why_empty(self, view: View) -> str:
         if view.rows:
@@ -128,19 +130,19 @@ class StudioScreen(Sheet):
     def on_pointed(self, message: Pointed) -> None:
         """Show a few lines about the marked student."""
         row = self.desk.row(message.key)
-        self.query_one("#card", Static).update(self._card(row) if row else "")
+        self.query_one("#card", Static).update(self._card(row) if row else "", layout=False)
 
     def _card(self, row: Row) -> Content:
         course = self.desk.course
         lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
-        if self.has_class("-tall") or self.app.screen.has_class("-tall"):
+        if self.has_class("-tall"):
             lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
         thing = one_thing_line(row.answer, course)
         if thing:
             lines.append(
                 Content(capital(thing) if row.answer.one_thing is None else f"The one thing: {thing}")
             )
-        if self.app.screen.has_class("-tall") and row.answer.one_thing is not None:
+        if self.has_class("-tall") and row.answer.one_thing is not None:
             lines += [Content(f"  - {tidy(one)}") for one in course.skill[row.answer.one_thing].remedies]
         lines += [Content(promise_line(one, row.answer.on)) for one in row.promises]
         return Content("\n").join(lines)
