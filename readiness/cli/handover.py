@@ -1,4 +1,8 @@
-"""``readiness handover ID``: the one page for a substitute, as a text, as JSON or as a page to print."""
+"""``readiness handover ID``: the one page for a substitute, as a text, as JSON or as a page to print.
+
+This is the teacher's own page and it is whole; where no consent is noted, it says so at the
+top. What may be given away without consent is made by ``readiness share``.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +21,7 @@ from readiness.pages.document import MADE_BY, PAPERS
 from readiness.pages.sections import sections_page
 from readiness.planning.handover import hand_over
 from readiness.planning.handover_json import handover_to_dict
-from readiness.record.sharing import may_see
+from readiness.record.sharing import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.handover import handover_sections, tell_handover
 from readiness.words.phrases import Phrases
@@ -43,7 +47,7 @@ def run(args: argparse.Namespace) -> Exit:
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
     answer = judge(course, record, day, planned)
     page = hand_over(course, record, answer, studio.events, planned)
-    sharing = may_see(record, "substitute", day)
+    sharing = as_if_agreed(record, "substitute", day)
     say = Phrases(answer, course, record)
     if args.json:
         print(json.dumps(handover_to_dict(page, answer, sharing), ensure_ascii=False, indent=2))

@@ -61,7 +61,7 @@ class Handover:
     """Everything on the page.
 
     Attributes:
-        holds: those open on the day.
+        holds: those open on the day; resting: those that pause another course of the student.
         consents: touch, video and photo; absence is no.
         live: the skills being worked on.
         blocks: up to three, adding up to ``minutes``.
@@ -73,6 +73,7 @@ class Handover:
     on: int
     minutes: int
     holds: tuple[Hold, ...]
+    resting: tuple[Hold, ...]
     consents: tuple[tuple[str, bool], ...]
     live: tuple[LiveSkill, ...]
     blocks: tuple[TakeOverBlock, ...]
@@ -104,6 +105,7 @@ def hand_over(
         on=plan.on,
         minutes=plan.minutes,
         holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
+        resting=record.resting(answer.on),
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         live=() if is_paused else live,
         blocks=_quiet(course, answer, plan) if is_paused else _three(course, answer, plan),

@@ -18,6 +18,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
     return {
         "format": FORMAT,
         "for": sharing.reader,
+        "consent_noted": sharing.is_given,
         "student": answer.student if sharing.may("name") else None,
         "name": answer.name if sharing.may("name") else None,
         "on": iso(answer.on),

@@ -15,7 +15,7 @@ from typing import Final
 from readiness.days import age_on
 from readiness.record.model import Record
 
-__all__ = ["ADULT_AGE", "CONSENT_FOR", "KEPT", "Sharing", "consent", "may_see"]
+__all__ = ["ADULT_AGE", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "may_see"]
 
 ADULT_AGE: Final = 18
 """From here on a family needs the student's own consent; local law may differ."""
@@ -77,10 +77,19 @@ def may_see(record: Record, reader: str, day: int) -> Sharing:
     Raises:
         KeyError: there is no such reader.
     """
+    return _sharing(record, reader, day, may_anyway=False)
+
+
+def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
+    """Return what a reader might see with consent; ``is_given`` still says whether there is one."""
+    return _sharing(record, reader, day, may_anyway=True)
+
+
+def _sharing(record: Record, reader: str, day: int, *, may_anyway: bool) -> Sharing:
     key = CONSENT_FOR[reader]
     is_needed = reader != "family" or age_on(record.born, day) >= ADULT_AGE
     is_given = consent(record, key)
-    parts = _parts(record, reader, is_allowed=is_given or not is_needed)
+    parts = _parts(record, reader, is_allowed=is_given or not is_needed or may_anyway)
     return Sharing(
         reader,
         key,

@@ -18,6 +18,10 @@ from readiness.words.phrases import Phrases
 __all__ = ["handover_sections", "tell_handover"]
 
 BLANK = "________"
+NOT_ASKED = (
+    "No consent to share with a substitute is noted. Ask the family first; until then give out what "
+    "`readiness share` makes for a substitute, without name."
+)
 NAMES_AT_MOST = 4
 PROMISES_AT_MOST = 3
 
@@ -36,8 +40,10 @@ def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 8
 
 def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[Section, ...]:
     """Return the page as titled sections, safety first."""
+    asked = () if sharing.is_given or not sharing.may("name") else (item(NOT_ASKED),)
     return (
         Section("", (Paragraph(_title(page, say, sharing)),)),
+        Section("Before you hand it over", asked),
         Section("1 Safety first", tuple(map(item, _safety(page, say)))),
         Section("2 Where the work is", tuple(map(item, _where(page, say, sharing)))),
         Section(_lesson_title(page), tuple(map(item, _lesson(page, say)))),
@@ -57,6 +63,8 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     if page.holds:
         since = say.day(min(hold.opened for hold in page.holds))
         yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
+    for hold in page.resting:
+        yield f"Another course is paused for care ({hold.part}): nothing here uses that part."
     yield f"Stop sign or word: {BLANK}. At any soreness or tiredness: stop at once, thank, write it down."
     if not page.holds:
         yield f"Seat, before anything else: bench {BLANK} footrest {BLANK} distance mark {BLANK}"
