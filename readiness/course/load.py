@@ -106,6 +106,7 @@ def _course(
         },
         provenance=dict(_provenance(pacing, pace, bands)),
         link_places=dict(_link_places(graph, taught)),
+        uses=taught.uses,
     )
 
 

@@ -142,7 +142,11 @@ class Band:
 
 @dataclass(frozen=True)
 class Course:
-    """A skill graph with its pacing. Units and skills are in the order of the file."""
+    """A skill graph with its pacing. Units and skills are in the order of the file.
+
+    ``uses`` is the part of the body it plays or sings with, hand or voice; ``beside`` are the
+    other courses of the same studio, which student files may name too (``record.several``).
+    """
 
     name: str
     edition: str
@@ -154,6 +158,8 @@ class Course:
     provenance: Mapping[tuple[str, str], Provenance] = field(default_factory=dict)
     link_places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
     folder: Path | None = None
+    uses: str = "hand"
+    beside: tuple[Course, ...] = ()
 
     @cached_property
     def skill(self) -> Mapping[str, Skill]:

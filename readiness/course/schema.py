@@ -13,6 +13,9 @@ that are only ever added to::
     by = "OB"                      # optional, as are on and reason
     on = 2026-01-12
     reason = "three visits a term are not enough here"
+
+and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the course plays or
+sings with, for a studio whose students take more than one course (hand is meant without).
 """
 
 from __future__ import annotations
@@ -136,6 +139,7 @@ class GraphFile(_Table):
     unit: Annotated[dict[Id, UnitTable], Field(min_length=1)]
     skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
     edition: str = ""
+    uses: Literal["hand", "voice"] = "hand"
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
 

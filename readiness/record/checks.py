@@ -74,8 +74,13 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
 
 
 def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
-    """Every skill, unit and band that is named must be in the course."""
-    known: dict[str, Collection[str]] = {"skill": course.skill, "unit": course.unit, "band": course.band}
+    """Every skill, unit and band that is named must be in a course of the studio."""
+    taught = (course, *course.beside)
+    known: dict[str, Collection[str]] = {
+        "skill": {skill for one in taught for skill in one.skill},
+        "unit": dict.fromkeys(unit for one in taught for unit in one.unit),
+        "band": dict.fromkeys(band for one in taught for band in one.band),
+    }
     for what, path, word in _names(file):
         if word in known[what]:
             continue

@@ -33,6 +33,7 @@ from readiness.record.model import (
     UnitStart,
 )
 from readiness.record.schema import SHOWN, LessonBlock, StudentFile
+from readiness.record.several import seen_from
 
 __all__ = ["LoadedRecord", "build_record", "load_record"]
 
@@ -78,7 +79,8 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)
-    return LoadedRecord(_Reader(loaded, loaded.value).record(), found, loaded.path, loaded.text)
+    record = seen_from(_Reader(loaded, loaded.value).record(), course)
+    return LoadedRecord(record, found, loaded.path, loaded.text)
 
 
 class _Reader:

@@ -161,7 +161,12 @@ class Placing:
 
 @dataclass(frozen=True)
 class Record:
-    """Everything kept about one student. ``id`` is the file's name without its ending."""
+    """Everything kept about one student. ``id`` is the file's name without its ending.
+
+    Where a student takes several courses this is the file as one of them sees it
+    (``record.several``): ``whole`` is then the file itself, and holds of the parts in
+    ``elsewhere`` are not among ``holds``.
+    """
 
     id: str
     name: str
@@ -180,3 +185,14 @@ class Record:
     promises: tuple[Promise, ...] = ()
     placings: tuple[Placing, ...] = ()
     path: Path | None = None
+    elsewhere: frozenset[str] = frozenset()
+    whole: Record | None = None
+
+    @property
+    def entire(self) -> Record:
+        """Return all the file holds, for whoever counts its blocks."""
+        return self.whole or self
+
+    def resting(self, day: int) -> tuple[Hold, ...]:
+        """Return the open holds that pause another course; here that part of the body rests."""
+        return tuple(one for one in self.entire.holds if one.part in self.elsewhere and one.is_open(day))

@@ -3,7 +3,8 @@
 The order is: what the command says (``--course``, ``--students``), the environment
 (``READINESS_STUDIO``), a ``studio.toml`` in the current folder or above it, the shipped demo.
 What a ``studio.toml`` says besides folders (planned lessons, the end of term) belongs to its
-students, so it is taken only together with them.
+students, so it is taken only together with them. Where it names further courses, ``--course``
+takes their names too, and all but the one asked about stand beside it.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ class Location:
         file: what ``studio.toml`` says, None where none belongs to these students.
         is_demo: whether anything of the shipped demo is used.
         problems: those of ``studio.toml``.
+        beside: the folders of the other courses that the same students take.
     """
 
     course: Path | None
@@ -43,6 +45,7 @@ class Location:
     file: Loaded[StudioFile] | None
     is_demo: bool
     problems: tuple[Problem, ...]
+    beside: tuple[Path, ...] = ()
 
 
 def find_studio(
@@ -51,19 +54,20 @@ def find_studio(
     """Return where the course and the students are.
 
     Args:
-        course, students: the folders a command names, if it does.
+        course, students: the folders a command names, if it does; ``course`` may be the name
+            of a further course in ``studio.toml``.
         start: the current folder.
         environ: the environment (``READINESS_STUDIO`` is looked at).
 
     Raises:
         StudioNotFoundError: a folder that was named is not there.
     """
-    for folder, what in ((course, "course"), (students, "students")):
-        if folder is not None:
-            _must_be_folder(folder, f"{what} folder")
+    if students is not None:
+        _must_be_folder(students, "students folder")
     own = students / FILE_NAME if students is not None else None
     if own is not None and not own.is_file():
-        if course is not None:
+        if course is not None and course.exists():
+            _must_be_folder(course, "course folder")
             return Location(course, students, None, is_demo=False, problems=())
         own = None
     path = own or _from_environment(environ) or _upwards(start)
@@ -74,14 +78,32 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     """Return the folders that one ``studio.toml`` names, where the command names no other."""
     loaded = read_toml(path, StudioFile)
     if loaded.value is None or errors(loaded.problems):
+        if course is not None:
+            _must_be_folder(course, "course folder")
         return Location(course, students, None, is_demo, loaded.problems)
     theirs = (path.parent / loaded.value.students).resolve()
     same = students is None or students.resolve() == theirs
-    found_course = course or (path.parent / loaded.value.course).resolve()
     found_students = students or theirs
-    _must_be_folder(found_course, f"course folder named in {path}")
     _must_be_folder(found_students, f"students folder named in {path}")
-    return Location(found_course, found_students, loaded if same else None, is_demo, loaded.problems)
+    main, *further = _courses(path, loaded.value)
+    if course is None:
+        asked = main
+    else:
+        asked = (path.parent / loaded.value.courses.get(str(course), course.absolute())).resolve()
+        names = f" and no course of that name in {path}" if further else ""
+        _must_be_folder(asked, "course folder", course, names)
+    # Another folder than those named stands for the main course: an edited copy, say.
+    taught = [main, *further] if asked in (main, *further) else [asked, *further]
+    beside = tuple(one for one in taught if one != asked) if same else ()
+    return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
+
+
+def _courses(path: Path, file: StudioFile) -> tuple[Path, ...]:
+    """Return the folders of all courses a ``studio.toml`` names, the main one first."""
+    folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
+    for folder in folders:
+        _must_be_folder(folder, f"course folder named in {path}")
+    return tuple(dict.fromkeys(folders))
 
 
 def _from_environment(environ: Mapping[str, str]) -> Path | None:
@@ -103,9 +125,9 @@ def _upwards(start: Path) -> Path | None:
     return None
 
 
-def _must_be_folder(path: Path, what: str) -> None:
-    """Refuse a folder that is not there."""
+def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str = "") -> None:
+    """Refuse a folder that is not there, by the name somebody typed."""
     if not path.exists():
-        raise StudioNotFoundError(f"there is no {what} {path}.")
+        raise StudioNotFoundError(f"there is no {what} {typed or path}{more}.")
     if not path.is_dir():
-        raise StudioNotFoundError(f"the {what} must be a folder, and {path} is a file.")
+        raise StudioNotFoundError(f"the {what} must be a folder, and {typed or path} is a file.")

@@ -7,7 +7,7 @@ A broken course hides everybody, because nothing can be said without it.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -21,6 +21,7 @@ from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.schema import EventBlock, StudioFile
+from readiness.studio.together import check_together
 
 __all__ = ["Event", "Studio", "load_studio", "student_files"]
 
@@ -98,9 +99,8 @@ def load_studio(
     problems = list(where.problems)
     course: Course | None = None
     if where.course is not None and not errors(problems):
-        loaded_course = load_course(where.course)
-        course = loaded_course.course
-        problems += loaded_course.problems
+        course, found = _course(where.course, where.beside)
+        problems += found
     files = student_files(where.students) if where.students is not None else ()
     loaded: tuple[LoadedRecord, ...] = ()
     if course is not None:
@@ -109,6 +109,18 @@ def load_studio(
         return Studio("", course, loaded, sort_problems(problems), where)
     problems += _strangers(where.file, where.file.value, files)
     return _with_settings(where.file.value, course, loaded, sort_problems(problems), where)
+
+
+def _course(folder: Path, beside: tuple[Path, ...]) -> tuple[Course | None, tuple[Problem, ...]]:
+    """Return the course with those beside it; none where one of them has an error."""
+    read = [load_course(one) for one in (folder, *beside)]
+    problems = [problem for one in read for problem in one.problems]
+    taught = [one.course for one in read if one.course is not None]
+    if len(taught) == len(read):
+        problems += check_together(taught)
+    if len(taught) < len(read) or errors(problems):
+        return None, tuple(problems)
+    return replace(taught[0], beside=tuple(taught[1:])), tuple(problems)
 
 
 def _with_settings(

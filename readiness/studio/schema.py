@@ -33,11 +33,16 @@ class EventBlock(Block):
 
 
 class StudioFile(Block):
-    """The whole file. Folders are given as seen from the folder this file is in."""
+    """The whole file. Folders are given as seen from the folder this file is in.
+
+    ``[courses]`` names further courses of the same students, by a word to ask for each with,
+    as in ``voice = "../skill_graphs/first-year-voice"``; ``course`` stays the main one.
+    """
 
     format: Literal[1]
     name: Name
     course: Name
+    courses: dict[str, Name] = Field(default_factory=dict)
     students: Name
     teachers: dict[str, Line] = Field(default_factory=dict)
     term_end: Day | None = None
