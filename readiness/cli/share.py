@@ -50,7 +50,8 @@ def run(args: argparse.Namespace) -> Exit:
     if args.reader is None:
         if args.json or args.to is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
-        print(overview_words({one: may_see(record, one, day) for one in CONSENT_FOR}, say, text_width()), end="")
+        sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
+        print(overview_words(sharings, say, text_width()), end="")
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(course, record, answer, studio.events, planned)

@@ -12,8 +12,14 @@ from readiness.words.page import Section, item
 __all__ = ["kept_sections"]
 
 
-def kept_sections(record: Record, course: Course) -> tuple[Section, ...]:
-    """Return all of a student's file as titled sections, in the order of the file's kinds."""
+def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ...]:
+    """Return all of a student's file as titled sections, in the order of the file's kinds.
+
+    Args:
+        record: the whole file.
+        course: what is taught, for the names.
+        day: when it is read; under a hold of that day no task is to be done.
+    """
     parts = (
         ("What is kept about the student", _header(record)),
         ("Units", _units(record, course)),
@@ -21,7 +27,7 @@ def kept_sections(record: Record, course: Course) -> tuple[Section, ...]:
         ("Paused for care", _holds(record)),
         ("Agreed", _agreed(record, course)),
         ("Decisions of the teacher", _decisions(record, course)),
-        ("Home tasks", _tasks(record, course)),
+        ("Home tasks", _tasks(record, course, day)),
         ("Promises", _promises(record)),
     )
     return tuple(Section(title, tuple(map(item, lines))) for title, lines in parts)
@@ -96,7 +102,9 @@ def _decisions(record: Record, course: Course) -> Iterator[str]:
         yield f"{date_words(one.on)}, {_unit(course, one.unit)}: {decided}; computed: {one.computed}.{why}"
 
 
-def _tasks(record: Record, course: Course) -> Iterator[str]:
+def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
+    if record.tasks and any(hold.is_open(day) for hold in record.holds):
+        yield "While the hold is open, none of these is to be done: no playing."
     for one in record.tasks:
         said = [f"reported: {counted(one.days_reported, 'day')}"] if one.days_reported is not None else []
         said += [tidy(one.reported)] if one.reported else []

@@ -6,7 +6,7 @@ noted is a no.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -62,7 +62,8 @@ def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80)
 
 def share_sections(sharing: Sharing, say: Phrases, page: Handover) -> tuple[Section, ...]:
     """Return what a reader may see as titled sections, what was left out last."""
-    return (*_shared(sharing, say, page), Section("Left out for this reader", tuple(map(item, _left_out(sharing)))))
+    left_out = Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
+    return (*_shared(sharing, say, page), left_out)
 
 
 def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]:
@@ -76,7 +77,7 @@ def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]
         named = tidy(say.answer.name)
         yield Section("", (Paragraph(" ".join((*school_sentences(say, named), *_decided(say)))),))
     else:
-        yield from kept_sections(say.record.entire, say.course)
+        yield from kept_sections(say.record.entire, say.course, say.answer.on)
 
 
 def _nothing(sharing: Sharing) -> str:
@@ -91,11 +92,12 @@ def _decided(say: Phrases) -> tuple[str, ...]:
     if not made or say.answer.verdict == "paused":
         return ()
     last = max(made, key=lambda one: one.on)
-    return (f"The teacher decided on {say.day(last.on)} to {'move on' if last.decided == 'move' else 'stay'}.",)
+    decided = "move on" if last.decided == "move" else "stay"
+    return (f"The teacher decided on {say.day(last.on)} to {decided}.",)
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
-    yield f"{capital(listed([_PART[part] for part in sharing.left_out]))}."
+    yield f"{capital(_parts(sharing.left_out))}."
     if sharing.is_needed and not sharing.is_given:
         yield f"The consent {sharing.consent} is not noted as yes; what is not noted is a no."
     if sharing.reader == "family" and sharing.sees:
@@ -107,20 +109,26 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
 
 def overview_words(sharings: Mapping[str, Sharing], say: Phrases, width: int = 80) -> str:
     """Return who may see what about a student, for the teacher."""
-    sections = [
-        Section("", (Paragraph(f"Who may see what about {tidy(say.answer.name)}, {date_words(say.answer.on)}"),))
-    ]
+    about = f"Who may see what about {tidy(say.answer.name)}, {date_words(say.answer.on)}"
+    sections = [Section("", (Paragraph(about),))]
     for reader, sharing in sharings.items():
-        words = [f"Sees {listed([_PART[part] for part in sharing.sees])}." if sharing.sees else "Sees nothing."]
-        if sharing.is_needed:
-            words.append(f"Consent {CONSENT_FOR[reader]}: {'yes' if sharing.is_given else 'not noted, so no'}.")
-        if reader == "family" and sharing.sees:
-            words.append("Who belongs to the family, also after a parting, is for them and local law to say.")
-        words.append(f"Left out: {listed([_PART[part] for part in sharing.left_out])}.")
-        sections.append(Section(capital(_READER[reader]), tuple(map(item, words))))
+        sections.append(Section(capital(_READER[reader]), tuple(map(item, _overview(reader, sharing)))))
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(say.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
     sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no."),)))
     if not say.record.consents.get("video"):
         sections.append(Section("", (Paragraph(caution("C7")),)))
     return lay_out(sections, width)
+
+
+def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
+    yield f"Sees {_parts(sharing.sees)}." if sharing.sees else "Sees nothing."
+    if sharing.is_needed:
+        yield f"Consent {CONSENT_FOR[reader]}: {'yes' if sharing.is_given else 'not noted, so no'}."
+    if reader == "family" and sharing.sees:
+        yield "Who belongs to the family, also after a parting, is for them and local law to say."
+    yield f"Left out: {_parts(sharing.left_out)}."
+
+
+def _parts(parts: Sequence[str]) -> str:
+    return listed([_PART[part] for part in parts])

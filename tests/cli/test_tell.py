@@ -1,0 +1,110 @@
+"""``tell``, ``handover`` and ``share`` as a person uses them."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from readiness.words.letters import READERS
+
+
+@pytest.fixture
+def flat():
+    """Return a function that puts a text on one line."""
+    return lambda text: " ".join(text.split())
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_a_draft_and_that_it_is_one(reader, say):
+    said = say("tell", "temwa", reader)
+    assert said.code == 0
+    assert "a draft, please edit" in said.out
+
+
+def test_a_draft_as_json(say):
+    found = json.loads(say("tell", "chikondi", "family", "--on", "2025-12-02", "--json").out)
+    assert found["student"] == "chikondi"
+    assert found["for"] == "family"
+    assert found["on"] == "2025-12-02"
+    assert 4 <= len(found["sentences"]) <= 6
+    assert found["before_use"]
+
+
+def test_an_unknown_reader_is_a_sentence(say):
+    said = say("tell", "temwa", "aunt")
+    assert said.code == 2
+    assert "child" in said.err
+    assert "family" in said.err
+
+
+def test_the_page_says_before_it_leaves(say, flat):
+    said = say("handover", "chikondi")
+    assert said.code == 0
+    assert "1 Safety first" in said.out
+    assert "who is it for" in flat(said.err)
+
+
+def test_the_page_as_json_and_as_a_sheet(say, tmp_path, flat):
+    found = json.loads(say("handover", "chikondi", "--json").out)
+    assert found["consent_noted"] is False
+    assert found["name"] == "Chikondi"
+    assert [one["part"] for one in found["blocks"]] == ["opening", "work", "music"]
+    said = say("handover", "chikondi", "--html", tmp_path / "page.html")
+    assert said.out == ""
+    assert "is written" in flat(said.err)
+    assert "Safety first" in (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert say("handover", "temwa", "--html", tmp_path / "page.html").code == 0
+    assert "Temwa" in (tmp_path / "page.html").read_text(encoding="utf-8")
+
+
+def test_nothing_else_is_written_over(say, tmp_path):
+    (tmp_path / "mine.html").write_text("my own\n", encoding="utf-8")
+    said = say("handover", "chikondi", "--html", tmp_path / "mine.html")
+    assert said.code == 2
+    assert "nothing was written" in said.err
+    assert (tmp_path / "mine.html").read_text(encoding="utf-8") == "my own\n"
+
+
+def test_who_may_see_what(say, flat):
+    said = say("share", "temwa")
+    assert said.code == 0
+    assert "Who may see what about Temwa" in said.out
+    assert "not noted, so no" in flat(said.out)
+
+
+def test_json_and_a_file_need_a_reader(say, tmp_path):
+    for words in (("--json",), ("--to", tmp_path / "x.txt")):
+        said = say("share", "temwa", *words)
+        assert said.code == 2
+        assert "--for" in said.err
+    assert not (tmp_path / "x.txt").exists()
+
+
+def test_sharing_needs_consent_and_the_file_has_what_was_shown(say, studio, flat):
+    path = studio / "students" / "temwa.toml"
+    nothing = say("share", "temwa", "--for", "school", "--students", studio / "students")
+    assert "nothing is in here" in flat(nothing.out)
+    text = path.read_text(encoding="utf-8").replace("{ video = false }", "{ share_school = true }")
+    path.write_text(text, encoding="utf-8")
+    out = studio / "school.txt"
+    words = ("share", "temwa", "--for", "school", "--students", studio / "students", "--to", out)
+    said = say(*words, "--on", "2025-12-02")
+    assert said.code == 0
+    assert "who is it for" in flat(said.err)
+    shared = flat(out.read_text(encoding="utf-8"))
+    assert "Temwa, 2 December 2025." in shared
+    assert "Left out for this reader" in shared
+    again = say(*words)
+    assert again.code == 2
+    assert "is there already" in again.err
+
+
+def test_a_family_may_have_everything_as_json(say):
+    found = json.loads(say("share", "linnea", "--for", "family", "--json").out)
+    assert found["left_out"] == ["other-students"]
+    assert found["kept"]["holds"][0]["opened"] == "2025-11-27"
+    school = json.loads(say("share", "linnea", "--for", "school", "--json").out)
+    assert school["student"] is None
+    assert "kept" not in school
+    assert "sentences" not in school
