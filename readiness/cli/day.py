@@ -9,21 +9,33 @@ from typing import Final
 from readiness.cli.commands import CommandError, Parser
 from readiness.days import YEARS
 
-__all__ = ["add_day_option", "day_asked", "day_typed"]
+__all__ = ["add_day_option", "day_asked", "day_typed", "latest_day"]
 
 _SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
-def add_day_option(parser: Parser) -> None:
+def add_day_option(parser: Parser, what: str = "the day asked about") -> None:
     """Add ``--on``."""
-    parser.add_argument("--on", metavar="DATE", help="the day asked about, as in 2025-12-02 (default: today)")
+    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in 2025-12-02 (default: today)")
 
 
 def day_asked(typed: str | None, fixed: int | None) -> int:
     """Return the day that was typed, else the one the studio fixes, else today's."""
     if typed is not None:
         return day_typed(typed, "--on")
-    return fixed if fixed is not None else datetime.now().astimezone().date().toordinal()
+    return fixed if fixed is not None else _clock()
+
+
+def latest_day(fixed: int | None) -> int:
+    """Return the latest day on which something can have happened.
+
+    A studio that fixes its day may fix one that has not come; then that one counts.
+    """
+    return max(_clock(), fixed or 0)
+
+
+def _clock() -> int:
+    return datetime.now().astimezone().date().toordinal()
 
 
 def day_typed(text: str, where: str) -> int:

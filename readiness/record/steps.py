@@ -56,14 +56,17 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     text = block("decision", fields)
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
-    return add_blocks(_path(record), folder, text, _unless_held(day, on_hold) if moves else None)
+    return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
 
 
-def _unless_held(day: date, message: str) -> Unless:
+def _unless_held(record: Record, day: date, message: str) -> Unless:
     """Return a last look at the file, so that a hold opened a second ago is seen too."""
 
     def look(file: StudentFile) -> Refusal | None:
-        held = any(h.opened <= day and (h.closed is None or h.closed > day) for h in file.hold)
+        held = any(
+            h.part not in record.elsewhere and h.opened <= day and (h.closed is None or h.closed > day)
+            for h in file.hold
+        )
         return Refusal("on-hold", message) if held else None
 
     return look
@@ -72,7 +75,11 @@ def _unless_held(day: date, message: str) -> Unless:
 def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
     """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own."""
     if not words.strip():
-        return Refusal("no-words", "please say in a few words what was said, in the child's own words.")
+        return Refusal("no-words", "please say in a few words what was said, in the student's own words.")
+    already = next((hold for hold in record.entire.holds if hold.is_open(on) and hold.part == part), None)
+    if already is not None:
+        since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
+        return Refusal("already-paused", f"{since}; nothing more is needed.")
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
     return add_blocks(_path(record), folder, text)
 
@@ -81,12 +88,13 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     """Close an open hold; a named adult does it, in a few words.
 
     Args:
-        part: which hold, where more than one is open.
+        part: which hold, where holds for different parts are open; of two for one part the
+            first is closed.
     """
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
-    open_now = [(i, h) for i, h in enumerate(record.holds) if h.is_open(on) and part in ("", h.part)]
-    if len(open_now) != 1:
+    open_now = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and part in ("", h.part)]
+    if len({hold.part for _, hold in open_now}) != 1:
         return _which_hold(record, on, [hold for _, hold in open_now], part)
     text = "\n".join(
         [line("closed", date.fromordinal(on)), line("closed_by", by), line("closed_words", words)]
@@ -116,14 +124,15 @@ def give_task(
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
     on_hold = f"{record.name} is paused for care: no home task while a hold is open; {_ADULT}"
-    return add_blocks(_path(record), folder, block("task", fields), _unless_held(day, on_hold))
+    return add_blocks(_path(record), folder, block("task", fields), _unless_held(record, day, on_hold))
 
 
 def report_task(record: Record, folder: Path, number: int, days: int, words: str) -> Refusal | None:
     """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
-    if not 1 <= number <= len(record.tasks):
+    tasks = record.entire.tasks
+    if not 1 <= number <= len(tasks):
         return Refusal("no-task", f"there is no task number {number}.")
-    task = record.tasks[number - 1]
+    task = tasks[number - 1]
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
     text = [line("days_reported", days), *([line("reported", words)] if words else [])]
@@ -179,8 +188,8 @@ def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
         return ()
     return tuple(
         (number, one)
-        for number, one in enumerate(record.tasks, 1)
-        if one.given <= day and one.days_reported is None
+        for number, one in enumerate(record.entire.tasks, 1)
+        if one in record.tasks and one.given <= day and one.days_reported is None
     )
 
 

@@ -1,0 +1,65 @@
+"""``readiness enrol ID``: a new student, with the few fields that are needed."""
+
+from __future__ import annotations
+
+import argparse
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
+from readiness.cli.entering import never_the_demo, print_json, refuse, whole
+from readiness.cli.opening import add_studio_options, open_studio
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.record.enrol import NewStudent, enrol
+from readiness.record.load import load_record
+from readiness.words.keeping import enrolled_words
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a short id of your own, also the name of the file")
+    parser.add_argument("--name", metavar="NAME", required=True, help="a given name, or a code")
+    parser.add_argument(
+        "--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"
+    )
+    parser.add_argument("--family", metavar="NAME", default="", help="the same for brothers and sisters")
+    parser.add_argument("--home-keys", metavar="N", help="how many keys the instrument at home has")
+    parser.add_argument("--unit", metavar="UNIT", default="", help="the unit that begins that day")
+    parser.add_argument("--placing", action="store_true", help="that day is a placing lesson")
+    parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
+    add_day_option(parser, "the first day")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Make the file."""
+    if args.unit and args.placing:
+        raise CommandError("a placing lesson finds the unit; please take --unit or --placing, not both.")
+    studio, course = open_studio(args)
+    never_the_demo(studio.where, args)
+    assert studio.where.students is not None
+    on = day_asked(args.on, studio.today)
+    if on > latest_day(studio.today):
+        raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
+    new = NewStudent(
+        args.student,
+        args.name.strip(),
+        args.born,
+        on,
+        family=args.family.strip(),
+        home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),
+        unit=args.unit,
+        placing=args.placing,
+        delete_by=None if args.delete_by is None else day_typed(args.delete_by, "--delete-by"),
+    )
+    refuse(enrol(course, new, studio.where.students))
+    record = load_record(studio.where.students / f"{new.id}.toml", course).record
+    assert record is not None
+    if args.json:
+        print_json({"student": record.id, "file": str(record.path), "cautions": ["C9"]})
+    else:
+        print(enrolled_words(record, course, text_width()), end="")
+    return Exit.READY

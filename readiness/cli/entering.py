@@ -1,0 +1,124 @@
+"""What every command that writes begins with: whose file, which day, and whether it may be written to.
+
+The demo that comes with the program is never written to when nobody asked for it by name.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Parser
+from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.course.model import Course
+from readiness.files.writing import Refusal
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.record.load import load_record
+from readiness.record.model import Record
+from readiness.record.noting import check_day
+from readiness.studio.find import Location
+from readiness.studio.load import Studio
+
+__all__ = ["Entry", "add_entry_options", "never_the_demo", "open_entry", "print_json", "refuse", "whole"]
+
+_DEMO = (
+    "this would be written into the demo that comes with the program. "
+    "`readiness start DIR --with-demo` makes a copy of it that is yours."
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One student's file, about to be added to.
+
+    Attributes:
+        folder: the students folder, out of which nothing is written.
+        on: the day it is about; latest: the latest day it can be about.
+    """
+
+    studio: Studio
+    course: Course
+    record: Record
+    folder: Path
+    on: int
+    latest: int
+
+    @property
+    def path(self) -> Path:
+        """The student's file."""
+        assert self.record.path is not None
+        return self.record.path
+
+    def answer(self, record: Record | None = None) -> Answer:
+        """Return the answer on the day of the entry."""
+        planned = self.studio.planned(self.record.id)
+        return judge(self.course, record or self.record, self.on, planned)
+
+    def again(self) -> Record:
+        """Return the record as the file has it now."""
+        found = load_record(self.path, self.course).record
+        if found is None:
+            raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
+        return found
+
+    def check_day(self) -> None:
+        """Refuse a day that has not come, or before the birth."""
+        refuse(check_day(self.record, self.on, self.latest))
+
+
+def add_entry_options(parser: Parser, day: str = "the day it is about") -> None:
+    """Add the student, the day, ``--json`` and where the studio is."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser, day)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def open_entry(args: argparse.Namespace, *, writes: bool = True) -> Entry:
+    """Return the file that is about to be added to.
+
+    Args:
+        args: what was typed.
+        writes: whether something will be written; only looking is allowed in the demo too.
+    """
+    studio, course = open_studio(args, args.student)
+    if writes:
+        never_the_demo(studio.where, args)
+    record = pick_student(studio, args.student)
+    assert studio.where.students is not None
+    day = day_asked(args.on, studio.today)
+    return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
+
+
+def never_the_demo(where: Location, args: argparse.Namespace) -> None:
+    """Refuse to write to the demo when it was only found because there is no studio."""
+    if where.is_demo and args.students is None:
+        raise CommandError(_DEMO)
+
+
+def refuse(refusals: Iterable[Refusal]) -> None:
+    """Say everything that stands in the way, if anything does."""
+    messages = list(dict.fromkeys(one.message for one in refusals))
+    if messages:
+        raise CommandError("\n".join(messages))
+
+
+def whole(typed: str, where: str, least: int, most: int) -> int:
+    """Return a typed number.
+
+    Raises:
+        CommandError: it is none, or out of bounds.
+    """
+    if typed.isascii() and typed.isdigit() and len(typed) < 10 and least <= int(typed) <= most:
+        return int(typed)
+    raise CommandError(f'{where} takes a whole number from {least} to {most}, and "{typed}" is not.')
+
+
+def print_json(values: Mapping[str, object]) -> None:
+    """Print one JSON object."""
+    print(json.dumps({"format": 1, **values}, ensure_ascii=False, indent=2))

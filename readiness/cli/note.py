@@ -1,0 +1,233 @@
+"""``readiness note ID``: note what was shown in a lesson.
+
+Everything is checked first, and all mistakes are said at once; with a single one nothing is
+written. Without anything to note, and with a terminal, it asks in a quick round.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
+from readiness.cli.keys import ENTER, Keys, is_terminal
+from readiness.cli.round import Round
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.files.writing import Refusal
+from readiness.judging.answer import Answer
+from readiness.planning.sheet import check_sheet
+from readiness.record import half_done
+from readiness.record.model import HELPS
+from readiness.record.noting import FIELDS, NewLesson, check_lesson, find_skill, note_lesson
+from readiness.words.cautions import caution
+from readiness.words.noting import kept_words, noted_words, offer_words, round_words
+
+__all__ = ["configure", "run"]
+
+_HOW: Final = (
+    "shown without help",
+    "shown with a small reminder",
+    "shown after being shown",
+    "shown with contact help (only with permission)",
+    "asked for, not shown yet",
+)
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    for name, how in zip(FIELDS, _HOW, strict=True):
+        _skills(parser, name, how)
+    _skills(parser, "not_tried", "not asked; says nothing about them")
+    parser.add_argument("--text", metavar="WORDS", default="", help="a few words about the lesson")
+    parser.add_argument(
+        "--remark", metavar="SKILL=WORDS", action="append", default=[],
+        help="a few words about one skill (may be given several times)",
+    )  # fmt: skip
+    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
+    add_entry_options(parser, "the day of the lesson")
+
+
+def _skills(parser: Parser, name: str, how: str) -> None:
+    parser.add_argument(
+        f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[],
+        help=f"{how}; ids or their beginnings, with commas between",
+    )  # fmt: skip
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Note a lesson, from what was typed or by asking."""
+    entry = open_entry(args)
+    if args.drop:
+        half_done.drop(entry.path)
+        print(f"No half-entered lesson of {entry.record.name} is kept any more.")
+        return Exit.READY
+    before = entry.answer()
+    typed = _typed(args, entry, before)
+    if typed.lesson.is_empty and not typed.wrong:
+        refuse(check_lesson(entry.course, entry.record, replace(typed.lesson, note="-"), (), entry.latest))
+        return _by_asking(args, entry, before, typed.lesson)
+    lesson = typed.lesson
+    found = check_lesson(entry.course, entry.record, lesson, typed.listed, entry.latest)
+    refuse([*typed.wrong, *(one for one in found if not (typed.wrong and one.id == "nothing-to-note"))])
+    return _write(args, entry, before, lesson)
+
+
+@dataclass
+class _Typed:
+    """What was typed, as far as it can be understood."""
+
+    lesson: NewLesson
+    listed: list[str] = field(default_factory=list)
+    wrong: list[Refusal] = field(default_factory=list)
+
+
+def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
+    """Read the arguments; a skill that fits the sheet of the day is meant before any other."""
+    sheet = check_sheet(entry.course, entry.record, answer)
+    nearby = ([skill for one in sheet.items for skill in one.skills], (*answer.deciding, *answer.rest))
+    result = _Typed(NewLesson(entry.on, by=args.by, note=args.text))
+    helps: dict[str, int] = {}
+    not_tried: list[str] = []
+    for help_, name in enumerate((*FIELDS, "not_tried")):
+        for word in _words(getattr(args, name)):
+            skill = find_skill(entry.course, word, *nearby)
+            if isinstance(skill, Refusal):
+                result.wrong.append(skill)
+                continue
+            result.listed.append(skill)
+            if name == "not_tried":
+                not_tried.append(skill)
+            else:
+                helps[skill] = help_
+    remarks = dict(_remarks(args.remark, entry, nearby, result.wrong))
+    result.lesson = replace(result.lesson, helps=helps, not_tried=tuple(not_tried), remarks=remarks)
+    return result
+
+
+def _words(typed: Iterable[str]) -> Iterator[str]:
+    for text in typed:
+        yield from (word for word in text.replace(",", " ").split() if word)
+
+
+def _remarks(
+    typed: Iterable[str], entry: Entry, nearby: tuple[Iterable[str], ...], wrong: list[Refusal]
+) -> Iterator[tuple[str, str]]:
+    seen: set[str] = set()
+    for text in typed:
+        word, equals, words = (part.strip() for part in text.partition("="))
+        if not (word and equals and words):
+            wrong.append(Refusal("remark", f'--remark takes SKILL="a few words", and "{text}" is not that.'))
+            continue
+        skill = find_skill(entry.course, word, *nearby)
+        if isinstance(skill, Refusal):
+            wrong.append(skill)
+        elif skill in seen:
+            wrong.append(Refusal("remark-twice", f'"{skill}" has two remarks; please make them one.'))
+        else:
+            seen.add(skill)
+            yield skill, words
+
+
+def _write(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
+    """Write the lesson and say what it changes."""
+    refuse(note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest))
+    record = entry.again()
+    after = entry.answer(record)
+    if args.json:
+        print_json({
+            "student": record.id,
+            "on": iso(lesson.on),
+            "noted": _by_help(lesson),
+            "line": max(one.line for one in record.lessons),
+            "verdict_before": before.verdict,
+            "verdict": after.verdict,
+            "changed": {
+                skill: [before.standings[skill].state, after.standings[skill].state]
+                for skill in lesson.helps
+                if before.standings[skill].state != after.standings[skill].state
+            },
+        })  # fmt: skip
+    else:
+        print(noted_words(before, after, entry.course, record, lesson, text_width()), end="")
+    return Exit.READY
+
+
+def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
+    """Return the skills by help, those not asked apart."""
+    shown = {
+        HELPS[i]: [skill for skill, given in lesson.helps.items() if given == i] for i in range(len(HELPS))
+    }
+    return {**shown, "not-tried": list(lesson.not_tried)}
+
+
+def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
+    """Ask for the lesson in a round over the sheet of its day."""
+    if not is_terminal():
+        raise CommandError(
+            "nothing was entered. Say how things were shown, as in --alone wrist-lift --cue feet-supported; "
+            "in a terminal, `readiness note ID` alone asks for everything."
+        )
+    keys = Keys()
+    kept = _offer(entry, keys)
+    if kept is _LEFT:
+        return Exit.READY
+    if kept is not None and kept.on != entry.on:
+        entry = replace(entry, on=kept.on)
+        before = entry.answer()
+    if before.verdict == "paused":
+        keys.say(caution("C1"))
+    sheet = check_sheet(entry.course, entry.record, before)
+    keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))
+    asked = Round(entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now))
+    try:
+        done = asked.go()
+    except KeyboardInterrupt:
+        keys.say(f"\n{kept_words(entry.record)}")
+        raise
+    if done is None or done.is_empty:
+        keys.say(kept_words(entry.record))
+        return Exit.READY
+    code = _write(args, entry, before, done)
+    half_done.drop(entry.path)
+    return code
+
+
+def _keep(entry: Entry, lesson: NewLesson) -> None:
+    """Keep a round safe; where the disk does not let us, say so and go on, since noting may still work."""
+    refusal = half_done.keep(entry.path, lesson)
+    if refusal is not None:
+        print(f"readiness: {refusal.message}", file=sys.stderr)
+
+
+_LEFT: Final = NewLesson(0)
+"""A half-entered lesson that stays where it is for now."""
+
+
+def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
+    """Offer what was half entered before; without the skills that the course no longer has."""
+    found = half_done.offered(entry.path)
+    if found is None or found.is_empty:
+        return None
+    known = entry.course.skill
+    kept = replace(
+        found,
+        helps={skill: given for skill, given in found.helps.items() if skill in known},
+        not_tried=tuple(skill for skill in found.not_tried if skill in known),
+        remarks={skill: words for skill, words in found.remarks.items() if skill in known},
+    )
+    keys.say(offer_words(entry.record, kept))
+    while True:
+        key = keys.key().lower()
+        if key == ENTER:
+            return kept
+        if key == "d":
+            half_done.drop(entry.path)
+            return None
+        if key in ("q", ""):
+            return _LEFT

@@ -1,0 +1,166 @@
+"""The quick round over today's sheet: one key a line, nothing lost on the way.
+
+After every answer all of it is kept beside the student's file, so that a closed lid costs
+nothing. What is asked, and in which order, is the sheet's business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import Final, Protocol
+
+from readiness.cli.keys import BACK, ENDED, ENTER
+from readiness.course.model import Course
+from readiness.planning.sheet_values import SheetItem
+from readiness.record.noting import NewLesson
+from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
+from readiness.words.grammar import tidy
+from readiness.words.noting import closing_words, keys_words, question_words
+
+__all__ = ["Round", "Typist"]
+
+_HELP_KEYS: Final = "acmhn"
+
+
+class Typist(Protocol):
+    """Whoever sits at the keys."""
+
+    def say(self, text: str, end: str = "\n") -> None:
+        """Show a text."""
+
+    def key(self) -> str:
+        """Return the next key."""
+
+    def line(self, prompt: str) -> str | None:
+        """Return a line of words."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    skills: tuple[str, ...]
+    why: str
+
+
+class Round:
+    """One lesson being entered."""
+
+    def __init__(
+        self,
+        course: Course,
+        items: Iterable[SheetItem],
+        lesson: NewLesson,
+        typist: Typist,
+        keep: Callable[[NewLesson], None],
+    ) -> None:
+        """Begin with a sheet and what was entered before."""
+        self.course, self.lesson, self.typist, self.keep = course, lesson, typist, keep
+        self.lines = [_Line(item.skills, WHY_BRIEF.get(item.why, "")) for item in items if item.skills]
+        known = {skill for line in self.lines for skill in line.skills}
+        answered = dict.fromkeys((*lesson.helps, *lesson.not_tried))
+        self.lines[:0] = [_Line((skill,), "") for skill in answered if skill not in known]
+        self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
+
+    def go(self) -> NewLesson | None:
+        """Ask until it is done; None when it is left for later."""
+        self.typist.say(keys_words(several=any(len(line.skills) > 1 for line in self.lines)))
+        while True:
+            while self.at < len(self.lines):
+                key = self._ask()
+                if key == ENDED:
+                    return None
+                if key == "q":
+                    break
+            closed = self._close()
+            if closed != "u":
+                return self._whole() if closed == ENTER else None
+
+    def _open(self, line: _Line) -> tuple[str, ...]:
+        """Return the skills of a line that have no answer yet."""
+        return tuple(s for s in line.skills if s not in self.lesson.helps and s not in self.lesson.not_tried)
+
+    def _ask(self) -> str:
+        """Ask one line and do what the key says."""
+        line = self.lines[self.at]
+        title = glance_words([tidy(self.course.skill[skill].name) for skill in line.skills])
+        self.typist.say(question_words(self.at + 1, len(self.lines), title, line.why), end=": ")
+        key = self.typist.key().lower()
+        if key in _HELP_KEYS and key:
+            self._answer(line, _HELP_KEYS.index(key))
+        elif key in ("-", ENTER, " "):
+            self._answer(line, None)
+        elif key in ("u", BACK):
+            self._back()
+        elif key == "r":
+            self._remark(line)
+        elif key == "s" and len(line.skills) > 1:
+            self.typist.say("one by one")
+            self.lines[self.at : self.at + 1] = [_Line((skill,), line.why) for skill in line.skills]
+        elif key in (ENDED, "q"):
+            self.typist.say("stop here" if key else "")
+        else:
+            self.typist.say("")
+            self._explain(line, key)
+        return key
+
+    def _answer(self, line: _Line, given: int | None) -> None:
+        """Note how a line was shown; None: not asked."""
+        self._clear(line)
+        if given is None:
+            self._change(not_tried=(*self.lesson.not_tried, *line.skills))
+        else:
+            self._change(helps={**self.lesson.helps, **dict.fromkeys(line.skills, given)})
+        self.typist.say("not asked" if given is None else HELP_BRIEF[given])
+        self.at += 1
+
+    def _back(self) -> None:
+        """Go one line back and forget its answer."""
+        self.typist.say("back")
+        self.at = max(0, self.at - 1)
+        if self.lines:
+            self._clear(self.lines[self.at])
+            self._change()
+
+    def _clear(self, line: _Line) -> None:
+        helps = {skill: given for skill, given in self.lesson.helps.items() if skill not in line.skills}
+        left = tuple(skill for skill in self.lesson.not_tried if skill not in line.skills)
+        self.lesson = replace(self.lesson, helps=helps, not_tried=left)
+
+    def _remark(self, line: _Line) -> None:
+        """Ask for a few words; they go to the first skill of the line."""
+        words = self.typist.line("a few words: ")
+        if words and words.strip():
+            self._change(remarks={**self.lesson.remarks, line.skills[0]: words.strip()})
+
+    def _explain(self, line: _Line, key: str) -> None:
+        """Say what counts, or which keys there are."""
+        if key != "?":
+            self.typist.say(keys_words(several=len(line.skills) > 1))
+            return
+        for skill in line.skills:
+            one = self.course.skill[skill]
+            self.typist.say(f"  {tidy(one.name)}: {tidy(one.shown_when)}")
+
+    def _close(self) -> str:
+        """Ask what to do with what was entered: ENTER, u, or anything to leave it for later."""
+        while True:
+            self.typist.say(closing_words(self.lesson, sum(bool(self._open(line)) for line in self.lines)))
+            key = self.typist.key().lower()
+            if key == "r":
+                words = self.typist.line("a few words about the lesson: ")
+                self._change(note=(words or "").strip() or self.lesson.note)
+            elif key in ("u", BACK):
+                self._back()
+                return "u"
+            elif key in (ENTER, "l", ENDED):
+                return key
+
+    def _whole(self) -> NewLesson:
+        """Return the lesson, with what was not reached as not asked."""
+        open_ = tuple(skill for line in self.lines for skill in self._open(line))
+        return replace(self.lesson, not_tried=(*self.lesson.not_tried, *open_))
+
+    def _change(self, **changed: object) -> None:
+        """Change the lesson and keep it safe."""
+        self.lesson = replace(self.lesson, **changed)  # type: ignore[arg-type]
+        self.keep(self.lesson)

@@ -1,0 +1,34 @@
+"""``readiness start DIR``: make a studio folder."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from readiness.cli.commands import Exit, Parser
+from readiness.cli.entering import print_json, refuse
+from readiness.cli.why import text_width
+from readiness.studio.make import make_studio
+from readiness.words.keeping import started_words
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty")
+    parser.add_argument("--name", metavar="NAME", default="", help="what the studio is called")
+    parser.add_argument("--with-demo", action="store_true", help="with the six invented students")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Make it and say what to do next."""
+    name = args.name if args.name or args.with_demo else args.folder.resolve().name
+    refusal = make_studio(args.folder, name, with_demo=args.with_demo)
+    refuse([refusal] if refusal else [])
+    if args.json:
+        print_json({"studio": str(args.folder), "with_demo": args.with_demo})
+    else:
+        print(started_words(args.folder, with_demo=args.with_demo, width=text_width()), end="")
+    return Exit.READY

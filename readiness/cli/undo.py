@@ -1,0 +1,54 @@
+"""``readiness undo ID``: take back what was noted last, if nothing was added since."""
+
+from __future__ import annotations
+
+import argparse
+import tomllib
+from dataclasses import replace
+from datetime import date
+
+from readiness.cli.commands import Exit, Parser
+from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.files.writing import Refusal
+from readiness.record.append import take_back
+from readiness.words.noting import undone_words
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day on which the verdict is compared")
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Take the last entry back and show it."""
+    entry = open_entry(args)
+    taken = take_back(entry.path, entry.folder)
+    if isinstance(taken, Refusal):
+        refuse([taken])
+        return Exit.WRONG
+    record = entry.again()
+    if args.on is None:
+        entry = replace(entry, on=_day(taken) or entry.on)
+    before, after = entry.answer(), entry.answer(record)
+    if args.json:
+        print_json({
+            "student": record.id,
+            "on": iso(entry.on),
+            "taken_back": taken,
+            "verdict_before": before.verdict,
+            "verdict": after.verdict,
+        })  # fmt: skip
+    else:
+        print(undone_words(before, after, entry.course, record, taken, text_width()), end="")
+    return Exit.READY
+
+
+def _day(taken: str) -> int | None:
+    """Return the first day that an entry names."""
+    blocks = [block for kind in tomllib.loads(taken).values() for block in kind]
+    days = [value for block in blocks for value in block.values() if isinstance(value, date)]
+    return days[0].toordinal() if days else None

@@ -1,0 +1,116 @@
+"""A new student's file: few fields, in words the family may read.
+
+The id becomes the name of a file, so it is looked at first; what was typed never becomes a
+path before that. Nothing is written over.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.files.problems import errors
+from readiness.files.read import parse_toml
+from readiness.files.suggest import did_you_mean
+from readiness.files.writing import Refusal, create
+from readiness.record.blocks import block, line
+from readiness.record.checks import birth_day
+from readiness.record.model import is_id
+from readiness.record.noting import odd_letters
+from readiness.record.schema import StudentFile
+
+__all__ = ["NewStudent", "enrol", "student_text"]
+
+_TAKEN: Final = ("studio", "all")
+"""Ids that mean something else: the studio's own file, and everybody in its lesson dates."""
+
+_HEAD: Final = "# Keep little: what the lessons need, in words the family may read.\n"
+
+
+@dataclass(frozen=True, slots=True)
+class NewStudent:
+    """What is known of a student on the first day.
+
+    Attributes:
+        id: the name of the file to be; name: a given name or a code.
+        born: ``YYYY-MM`` is enough, ``YYYY-MM-DD`` is possible.
+        on: the day of enrolling; unit begins that day, where one is given.
+        placing: whether that day is a placing lesson.
+        delete_by: the day on which the file is to be deleted.
+    """
+
+    id: str
+    name: str
+    born: str
+    on: int
+    family: str = ""
+    home_keys: int | None = None
+    unit: str = ""
+    placing: bool = False
+    delete_by: int | None = None
+
+
+def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
+    """Make the file of a new student; empty when it is safely there.
+
+    Args:
+        course: what is taught, for the unit.
+        new: what is known.
+        folder: the students folder.
+    """
+    wrong = (*_check_id(new.id, folder), *_check_fields(course, new))
+    if wrong:
+        return wrong
+    refusal = create(folder / f"{new.id}.toml", folder, student_text(new).encode())
+    return () if refusal is None else (refusal,)
+
+
+def student_text(new: NewStudent) -> str:
+    """Return the file of a new student."""
+    day = date.fromordinal(new.on)
+    until = "" if new.delete_by is None else f"# To be deleted by {iso(new.delete_by)}.\n"
+    fields = [("format", 1), ("name", new.name), ("family", new.family), ("born", new.born)]
+    head = "".join(f"{line(name, value)}\n" for name, value in fields if value)
+    keys = "" if new.home_keys is None else f"{line('home_keys', new.home_keys)}\n"
+    first = ""
+    if new.unit:
+        first += "\n" + block("unit_start", [("unit", new.unit), ("on", day)])
+    if new.placing:
+        first += "\n" + block("placing", [("on", day)])
+    return f"{_HEAD}{until}\n{head}{keys}{first}"
+
+
+def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it is an id
+    if not is_id(id):
+        message = (
+            f'"{id}" cannot be an id: it becomes the name of a file, so letters, digits, hyphens and '
+            "underscores only, beginning with a letter or a digit."
+        )
+        return (Refusal("no-id", message),)
+    if id.casefold() in _TAKEN:
+        return (Refusal("id-taken", f'"{id}" means something else in a studio; please choose another id.'),)
+    there = next((p.stem for p in folder.glob("*.toml") if p.stem.casefold() == id.casefold()), None)
+    if there is None:
+        return ()
+    same = "" if there == id else ", and some computers take the two for one"
+    return (Refusal("exists", f'there already is a student "{there}"{same}; please choose another id.'),)
+
+
+def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
+    found = list(odd_letters(new.name, new.family))
+    if found:
+        return tuple(found)
+    loaded = parse_toml(student_text(new), Path(f"{new.id}.toml"), StudentFile)
+    for problem in errors(loaded.problems):
+        hint = f" ({problem.hint})" if problem.hint else ""
+        found.append(Refusal(problem.id, f"{problem.message}{hint}."))
+    if new.unit and new.unit not in course.unit:
+        hint = did_you_mean(new.unit, course.unit) or f"the units are {', '.join(course.unit)}."
+        found.append(Refusal("unknown-unit", f'there is no unit "{new.unit}" in the course; {hint}'))
+    if loaded.value is not None and birth_day(new.born[:7]) - 30 > new.on:
+        found.append(Refusal("before-birth", f"{iso(new.on)} is before the birth date, {new.born}."))
+    return tuple(found)

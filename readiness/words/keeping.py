@@ -1,0 +1,83 @@
+"""What is said when a studio is made, a student comes, or a student leaves.
+
+Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from readiness.course.model import Course
+from readiness.files.problems import Place
+from readiness.record.model import Record
+from readiness.words.cautions import caution
+from readiness.words.grammar import counted, tidy, wrap
+
+__all__ = ["enrolled_words", "forgotten_words", "leaving_words", "started_words"]
+
+
+def started_words(folder: Path, *, with_demo: bool, width: int = 80) -> str:
+    """Return what was made, and what to do next."""
+    who = "with the six invented students" if with_demo else "no students yet"
+    lines = _lines([f"A studio is in {folder}, {who}."], width)
+    rows = [
+        ("studio.toml", "where things are, and the dates of the term"),
+        ("course", "the skills (graph.toml) and the pace by age (pacing.toml), yours to change"),
+        ("students", "one file a student"),
+    ]
+    for name, what in rows:
+        lines += _lines([what], width, lead=f"  {name:<12} ")
+    go = f"cd {folder}"
+    then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit UNIT"
+    return lines + f"Next:\n  {go}\n  {then}\n"
+
+
+def enrolled_words(record: Record, course: Course, width: int = 80) -> str:
+    """Return that a student's file is there, what comes next, and C9."""
+    path = record.path or Path(f"{record.id}.toml")
+    told = [f"{tidy(record.name)} has a file now: {path}."]
+    if record.unit_starts:
+        unit = course.unit[record.unit_starts[-1].unit]
+        told.append(f"Begins with unit {unit.number}, {tidy(unit.name)}.")
+    elif record.placings:
+        told.append(f"The placing lesson is next: `readiness sheet {record.id}` says what to look at.")
+    else:
+        told.append(
+            f"Not placed yet. After a lesson is noted, `readiness why {record.id}` says where to start, and "
+            f"`readiness decide {record.id} move` begins there."
+        )
+    return _lines([*told, caution("C9")], width)
+
+
+def leaving_words(name: str, path: Path, width: int = 80) -> str:
+    """Return what will be deleted, before it is."""
+    text = (
+        f"This deletes everything kept about {tidy(name)}: {path}. It cannot be taken back. A copy can be "
+        "made first with --export FILE."
+    )
+    return _lines([text], width)
+
+
+def forgotten_words(name: str, exported: Path | None, places: Sequence[Place], width: int = 80) -> str:
+    """Return what is gone, where a name still stands, and what remains."""
+    told = [f"The file of {tidy(name)} is deleted, with what was half entered."]
+    if exported is not None:
+        told = [f"A copy is in {exported}.", *told, caution("C8")]
+    lines = _lines(told, width)
+    if places:
+        there = f"The id or the name still stands in {counted(len(places), 'place')}"
+        lines += _lines([f"{there}; please look at each, it may mean somebody else:"], width)
+        lines += "".join(f"  {_at(one)}\n" for one in places)
+        rest = "With these taken out, nothing in this studio names this student."
+    else:
+        rest = "Nothing in this studio names this student any more."
+    return lines + _lines([f"{rest} Backups and papers are yours to clear, as local law asks."], width)
+
+
+def _at(place: Place) -> str:
+    return f"{place.file}:{place.line}" if place.line else f"{place.file} (its name)"
+
+
+def _lines(texts: Iterable[str], width: int, lead: str = "") -> str:
+    return "".join(f"{line}\n" for text in texts for line in wrap(text, width, lead=lead))

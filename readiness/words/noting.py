@@ -1,0 +1,180 @@
+"""What is said around noting: the questions of a round, what was noted, what it changes.
+
+Short, because it is read between two children. A slip of the finger is always one command
+away from being taken back, and that is said each time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.model import HELPS, Record
+from readiness.record.noting import NewLesson
+from readiness.words.brief import HELP_BRIEF, noted_line
+from readiness.words.cautions import caution
+from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
+from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.phrases import Phrases
+
+__all__ = [
+    "closing_words", "keys_words", "kept_words", "noted_words", "offer_words", "question_words",
+    "round_words", "shown_words", "undone_words",
+]  # fmt: skip
+
+_HANDS_ON = HELPS.index("hands-on")
+_AT_MOST = 6
+"""Skills whose change is told one by one; more are only counted."""
+
+
+def noted_words(
+    before: Answer, after: Answer, course: Course, record: Record, lesson: NewLesson, width: int = 80
+) -> str:
+    """Return what was noted, what it changes, and how to take it back.
+
+    Args:
+        before, after: the answers on the day of the lesson, without it and with it.
+        course: what is taught.
+        record: the student's record with the lesson in it.
+        lesson: what was noted; width: the widest line.
+    """
+    file = record.path.name if record.path else f"{record.id}.toml"
+    line = max((one.line for one in record.lessons), default=0)
+    told = [
+        f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
+        *_changes(before, after, course, record, lesson.helps),
+        _verdict_change(before, after, course, record),
+    ]
+    if _HANDS_ON in lesson.helps.values():
+        told.append(caution("C6"))
+    told.append(f"A slip of the finger? `readiness undo {record.id}` takes this back.")
+    return _lines(told, width)
+
+
+def undone_words(
+    before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
+) -> str:
+    """Return what was taken back, to the letter, and where that leaves the verdict."""
+    head = _lines([f"Taken back from {tidy(record.name)}'s file; nothing else in it was touched:"], width)
+    block = "".join(f"  {line}\n" for line in text.splitlines())
+    return head + block + _lines([_verdict_change(before, after, course, record)], width)
+
+
+def shown_words(before: Answer, after: Answer, course: Course, record: Record, width: int = 80) -> str:
+    """Return what was shown on one day, each thing with its help and what it changed.
+
+    Args:
+        before: the answer on that day without its lessons; after: with them.
+        course, record: what is taught, and what was seen.
+        width: the widest line.
+    """
+    say, earlier = Phrases(after, course, record), Phrases(before, course, record)
+    today = [lesson for lesson in record.lessons if lesson.on == after.on]
+    shown = {one.skill for lesson in today for one in lesson.showings}
+    lines = ", ".join(say.line(lesson.line) for lesson in today)
+    sections = [Section("", (Paragraph(f"{tidy(record.name)}, {say.day(after.on)} ({lines})"),))]
+    for help_, words in enumerate(HELP_WORDS):
+        these = [one for one in course.skill if one in shown and _help(after, one) == help_]
+        told = tuple(item(f"{say.titled(one)}: {_now(say, earlier, one)}") for one in these)
+        sections.append(Section(capital(words), told))
+    left = [one for lesson in today for one in lesson.not_tried if one not in shown]
+    sections.append(Section("Not asked, so nothing is known from that day", _names(say, left)))
+    remarks = [(skill, text) for lesson in today for skill, text in lesson.remarks.items()]
+    said = [f"{say.titled(skill)}: {tidy(text)}" for skill, text in remarks]
+    said += [tidy(lesson.note) for lesson in today if lesson.note]
+    sections.append(Section("Remarks", tuple(map(item, said))))
+    last = _verdict_change(before, after, course, record)
+    last = last if shown else f"No skill was noted that day. {last}"
+    return lay_out([*sections, Section("", (Paragraph(last),))], width)
+
+
+def _help(answer: Answer, skill: str) -> int | None:
+    """Return the help that counts for a skill on the day of the answer (the most of that day)."""
+    return next((e.help for e in reversed(answer.standings[skill].evidence) if e.day == answer.on), None)
+
+
+def _names(say: Phrases, skills: Sequence[str]) -> tuple[Paragraph, ...]:
+    return (Paragraph(say.names(skills, at_most=len(skills))),) if skills else ()
+
+
+def _now(say: Phrases, earlier: Phrases, skill: str) -> str:
+    """Return where a skill stands, and before where that is something else."""
+    now, before = say.state(skill), earlier.state(skill)
+    return f"as before, {now}" if now == before else f"{now} (before: {before})"
+
+
+def _changes(
+    before: Answer, after: Answer, course: Course, record: Record, skills: Collection[str]
+) -> Iterator[str]:
+    """Yield, in one sentence, the skills whose standing is another one now."""
+    say, earlier = Phrases(after, course, record), Phrases(before, course, record)
+    changed = [one for one in course.skill if one in skills and say.state(one) != earlier.state(one)]
+    told = [f"{say.name(one)} {say.state(one)} (before: {earlier.state(one)})" for one in changed[:_AT_MOST]]
+    if len(changed) > _AT_MOST:
+        told.append(f"{len(changed) - _AT_MOST} more (`readiness shown {record.id}` has all)")
+    if told:
+        yield f"Now: {'; '.join(told)}."
+
+
+def _verdict_change(before: Answer, after: Answer, course: Course, record: Record) -> str:
+    then, now = (_verdict(one, course, record) for one in (before, after))
+    day = f"The verdict on {date_words(after.on)}"
+    return f"{day} is as before: {now}." if then == now else f'{day} was "{then}" and is now "{now}".'
+
+
+def _verdict(answer: Answer, course: Course, record: Record) -> str:
+    from readiness.words.story import verdict_words
+
+    if answer.unit is None and answer.placing is not None and answer.verdict != "paused":
+        unit = course.unit[answer.placing.start_unit]
+        return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
+    if answer.is_ready:
+        return verdict_words(Phrases(answer, course, record))
+    return VERDICT_WORDS[answer.verdict]
+
+
+def offer_words(record: Record, lesson: NewLesson) -> str:
+    """Return that a half-entered lesson is still there."""
+    day = date_words(lesson.on)
+    return (
+        f"A lesson of {tidy(record.name)} on {day} is half entered: {noted_line(lesson)}. "
+        "Enter = go on with it, d = drop it and begin afresh, q = leave it"
+    )
+
+
+def kept_words(record: Record) -> str:
+    """Return that what was entered is safe, and how to go on."""
+    return f"Kept for later, not noted yet. `readiness note {record.id}` goes on with it."
+
+
+def round_words(record: Record, on: int, count: int) -> str:
+    """Return the head of a round."""
+    return f"{tidy(record.name)}, {date_words(on)}: {counted(count, 'thing')} to look at, one key each."
+
+
+def keys_words(*, several: bool = False) -> str:
+    """Return which key says what."""
+    split = "s one by one   " if several else ""
+    return (
+        f"a {HELP_BRIEF[0]}   c {HELP_BRIEF[1]}   m {HELP_BRIEF[2]}   h {HELP_BRIEF[3]}   n {HELP_BRIEF[4]}\n"
+        f"- or Enter not asked   {split}r a few words   u back   ? what counts   q stop here"
+    )
+
+
+def question_words(at: int, count: int, title: str, why: str) -> str:
+    """Return one question of a round."""
+    return f"{at}/{count}  {title}" + (f" ({why})" if why else "")
+
+
+def closing_words(lesson: NewLesson, open_count: int) -> str:
+    """Return the last question of a round."""
+    rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
+    return (
+        f"So far: {noted_line(lesson)}{rest}.\n"
+        "Enter note it   r a few words about the lesson   u back   l leave it for later"
+    )
+
+
+def _lines(texts: Sequence[str], width: int) -> str:
+    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
