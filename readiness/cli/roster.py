@@ -12,6 +12,7 @@ from readiness.cli.why import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.words.lists import roster_words
+from readiness.words.steps import overdue_words
 
 __all__ = ["configure", "run"]
 
@@ -32,6 +33,7 @@ def run(args: argparse.Namespace) -> Exit:
         for answer in answers:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
-        print(roster_words(answers, course, text_width()), end="", flush=True)
+        reminders = {record.id: overdue_words(record, day) for record in studio.records.values()}
+        print(roster_words(answers, course, text_width(), reminders), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     return Exit.READY

@@ -6,12 +6,13 @@ anybody for what they can do. A hold is in capital letters, because it must not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 
 from readiness.course.model import Course, Skill
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
-from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
 
 __all__ = [
     "check_words", "loose_end_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
@@ -20,13 +21,19 @@ __all__ = [
 NAME_WIDTH = 14
 
 
-def roster_words(answers: Sequence[Answer], course: Course, width: int = 80) -> str:
+def roster_words(
+    answers: Sequence[Answer],
+    course: Course,
+    width: int = 80,
+    reminders: Mapping[str, str] = MappingProxyType({}),
+) -> str:
     """Return the studio as a list, in the order given.
 
     Args:
         answers: one for each student, in order of name.
         course: what they were judged by.
         width: the widest line.
+        reminders: a few words by student, such as that a promise is overdue.
     """
     if not answers:
         return "No students yet.\n"
@@ -34,6 +41,8 @@ def roster_words(answers: Sequence[Answer], course: Course, width: int = 80) -> 
     lines: list[str] = []
     for answer in answers:
         lines += _entry(answer, course, column, width)
+        if reminder := reminders.get(answer.student):
+            lines += wrap(capital(reminder), width, lead=" " * column)
     return "".join(f"{line}\n" for line in lines)
 
 

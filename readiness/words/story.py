@@ -21,6 +21,7 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import paused_sections
 from readiness.words.phrases import Phrases
 from readiness.words.placing import placing_sections
+from readiness.words.steps import promised_section
 
 __all__ = ["headline", "tell_answer", "tell_sections", "verdict_words"]
 
@@ -43,7 +44,7 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
     if answer.verdict == "paused":
         return tuple(paused_sections(say))
     if answer.placing is not None:
-        return (*placing_sections(say), *_grounds(say))
+        return (*placing_sections(say), promised_section(say.record, answer.on), *_grounds(say))
     return (*_placed(say), *_grounds(say))
 
 
@@ -58,6 +59,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
         yield settled_section(say)
     else:
         yield next_lesson_section(say)
+    yield promised_section(say.record, say.answer.on)
     yield Section("Worth knowing", tuple(map(item, _worth_knowing(say))))
     yield _decided(say)
     yield _unknown(say)
