@@ -151,7 +151,7 @@ def _provenance(
     pacing: Loaded[PacingFile], pace: PacingFile, bands: Mapping[str, Mapping[str, object]]
 ) -> Iterator[tuple[tuple[str, str], Provenance]]:
     """Yield where each number of each band comes from."""
-    defaults = _shipped_numbers()
+    defaults = _shipped_numbers(pace.name)
     changed_by = _changed_by(pace)
     for band, numbers in bands.items():
         for rule, number in numbers.items():
@@ -188,13 +188,15 @@ def _numbers(band: Mapping[str, object]) -> dict[str, object]:
 
 
 @cache
-def _shipped_numbers() -> Mapping[tuple[str, str], object]:
-    """Return the numbers of the pacing that comes with the program, by band and rule."""
-    path = shipped() / "skill_graphs" / "first-two-years" / "pacing.toml"
-    try:
-        bands = tomllib.loads(path.read_text(encoding="utf-8")).get("band")
-    except (OSError, ValueError):
-        return {}
+def _shipped_numbers(name: str) -> Mapping[tuple[str, str], object]:
+    """Return the numbers of a pacing that comes with the program, by band and rule.
+
+    The one of that name, so that a copy of the singing course is held against the numbers for
+    singing; else that of the first two years at the piano.
+    """
+    found = {course: _pacing_table(course) for course in ("first-two-years", "first-year-voice")}
+    named = next((one for one in found.values() if name and one.get("name") == name), None)
+    bands = (named or found["first-two-years"]).get("band")
     tables = bands.items() if isinstance(bands, dict) else ()
     return {
         (name, rule): number
@@ -202,3 +204,12 @@ def _shipped_numbers() -> Mapping[tuple[str, str], object]:
         if isinstance(band, dict)
         for rule, number in _numbers(band).items()
     }
+
+
+def _pacing_table(course: str) -> Mapping[str, object]:
+    """Return a shipped pacing file as it is written, nothing where it cannot be read."""
+    path = shipped() / "skill_graphs" / course / "pacing.toml"
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}

@@ -49,7 +49,7 @@ def cautions_for(
         "C1": paused,
         "C2": any(skill.kind == "motor" or skill.always_look for skill in skills),
         "C3": any(skill.id in FOLDING_JOINTS for skill in skills),
-        "C5": seat_open,
+        "C5": seat_open and course.uses == "hand",
         "C6": any(_mentions(_TOUCH, skill) for skill in skills) or _hands_on(record, day, skills),
         "C7": any(_mentions(_PICTURE, skill) for skill in skills) and not record.consents.get("video"),
         "C11": any(rule.changed for rule in rules_in(findings)),
@@ -81,5 +81,5 @@ def _hoarse(record: Record, day: int) -> bool:
         if lesson.on <= day
         for text in (lesson.note, *lesson.remarks.values())
     ]
-    words += [hold.words for hold in record.holds if hold.is_open(day)]
+    words += [hold.words for hold in (*record.holds, *record.resting(day)) if hold.is_open(day)]
     return any(_HOARSE.search(text) for text in words)

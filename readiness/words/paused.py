@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from readiness.record.model import Hold
+from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
@@ -23,6 +24,8 @@ STILL_TOLD = ("C5", "C7", "C13", "C14")
 
 
 TEACHING_SIDE = "On the teaching side, seat, height, breaks and the jump in practice are worth a look."
+VOICE_SIDE = "On the teaching side, range, loudness, pauses, water and the jump in practice are worth a look."
+VOICE_RESTS = "The voice rests: no singing, no humming along and no whispering in place of speaking."
 CLOSING = (
     "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise "
     "slowly."
@@ -41,15 +44,26 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     yield Section("What comes first", tuple(map(item, (
         caution("C1"),
         *(_since(say, hold) for hold in holds),
-        TEACHING_SIDE,
+        *_care(holds),
         CLOSING,
     ))))
+    yield resting_section(say)
     yield Section(
         f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(holds)),)
     )
     told = [one for one in answer.cautions if one in STILL_TOLD]
     yield Section("Cautions", tuple(item(caution(one)) for one in told))
     yield Section("", (Paragraph(_underlying(say)),))
+
+
+def _care(holds: Sequence[Hold]) -> Iterator[str]:
+    """Return what to leave alone and what to look at, for the parts that are sore."""
+    parts = {hold.part for hold in holds}
+    if "voice" in parts:
+        yield VOICE_RESTS
+        yield VOICE_SIDE
+    if parts != {"voice"}:
+        yield TEACHING_SIDE
 
 
 def _since(say: Phrases, hold: Hold) -> str:

@@ -13,6 +13,7 @@ from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Record
 from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
+from readiness.words.both import carried_section, resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, number_words, tidy
 from readiness.words.numbers import numbers_section
@@ -44,12 +45,15 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
     if answer.verdict == "paused":
         return tuple(paused_sections(say))
     if answer.placing is not None:
-        return (*placing_sections(say), promised_section(say.record, answer.on), *_grounds(say))
+        both = resting_section(say), carried_section(say)
+        promised = promised_section(say.record, answer.on)
+        return (both[0], *placing_sections(say), both[1], promised, *_grounds(say))
     return (*_placed(say), *_grounds(say))
 
 
 def _placed(say: Phrases) -> Iterator[Section]:
     yield Section("", tuple(map(Paragraph, headline(say))))
+    yield resting_section(say)
     yield away_section(say)
     yield blockers_section(say)
     yield along_section(say)
@@ -63,6 +67,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
     yield Section("Worth knowing", tuple(map(item, _worth_knowing(say))))
     yield _decided(say)
     yield _unknown(say)
+    yield carried_section(say)
 
 
 def _grounds(say: Phrases) -> Iterator[Section]:
