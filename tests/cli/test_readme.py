@@ -1,0 +1,39 @@
+"""What the README shows is what the program says, and it names every command."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from readiness.cli.commands import COMMANDS
+from readiness.cli.main import main
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_worked_answer_is_what_the_program_says(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    shown = README.split("<!-- output of: readiness why temwa -->\n```\n")[1].split("```\n")[0]
+    assert main(["why", "temwa"]) == 1
+    assert capsys.readouterr().out == shown
+
+
+def test_every_command_is_named() -> None:
+    named = set(re.findall(r"`([a-z]+)`", README.split("| in | commands |")[1].split("\n\n")[0]))
+    assert {command.name for command in COMMANDS} == named
+
+
+def test_the_mistake_it_shows_is_found(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    course = tmp_path / "course"
+    course.mkdir()
+    for name in ("graph.toml", "pacing.toml"):
+        text = (ROOT / "skill_graphs" / "first-two-years" / name).read_text(encoding="utf-8")
+        (course / name).write_text(text.replace('["rounded-hand-rest", "cl', '["rounded-hand-rset", "cl'))
+    assert main(["check", str(course)]) == 2
+    shown = README.split("was probably meant:\n\n```\n")[1].split("```")[0]
+    assert shown.removeprefix("course/") in capsys.readouterr().out
