@@ -11,9 +11,15 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.reasons import reasons_as_text
-from readiness.judging.as_json import answer_to_dict
+from readiness.course.model import Course
+from readiness.files.writing import Refusal
+from readiness.judging.answer import Answer
+from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import ChangeError, what_if
+from readiness.record.model import Record
+from readiness.record.noting import find_skill
+from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.lists import other_file_words
 from readiness.words.story import tell_answer
@@ -27,6 +33,7 @@ def configure(parser: Parser) -> None:
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
+    parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
         "--if",
         dest="changes",
@@ -48,6 +55,8 @@ def run(args: argparse.Namespace) -> Exit:
         print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
     plain = answer = judge(course, record, day, planned)
+    if args.skill is not None:
+        return tell_of_skill(args, answer, course, record)
     values: dict[str, object] = {}
     if changes:
         try:
@@ -64,6 +73,20 @@ def run(args: argparse.Namespace) -> Exit:
         print(compare_answers(plain, answer, values, course, record, text_width()), end="")
     else:
         print(tell_answer(answer, course, record, text_width()), end="")
+    return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+    """Answer about one skill alone; it may be typed by its beginning."""
+    if args.changes or args.reasons:
+        raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
+    skill = find_skill(course, args.skill)
+    if isinstance(skill, Refusal):
+        raise CommandError(skill.message)
+    if args.json:
+        print(json.dumps(skill_to_dict(answer, skill), ensure_ascii=False, indent=2))
+    else:
+        print(tell_skill(answer, course, record, skill, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

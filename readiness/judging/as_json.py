@@ -7,7 +7,7 @@ from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import finding_to_dict
 from readiness.record.model import HELPS
 
-__all__ = ["answer_to_dict"]
+__all__ = ["answer_to_dict", "skill_to_dict"]
 
 FORMAT = 1
 
@@ -34,6 +34,28 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
         "cautions": list(answer.cautions),
     }
     return head | (_judged(answer) if answer.placing is None else _placing(answer)) | tail
+
+
+def skill_to_dict(answer: Answer, skill: str) -> dict[str, object]:
+    """Return where one skill stands, with every note in scope, ready for ``json.dumps``."""
+    standing = answer.standings[skill]
+    return {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "skill": skill,
+        **_detail(standing),
+        "settled_on": iso(standing.settled_on),
+        "secure_since": iso(standing.secure_since),
+        "slipped": standing.slipped,
+        "kept_warm_by": standing.warmed_by,
+        "notes": [
+            {"on": iso(one.day), "help": HELPS[one.help], "counts": one.counts, "line": one.line}
+            for one in standing.evidence
+        ],
+        "decides": skill in answer.deciding,
+        "blocks": any(skill == one.skill for one in answer.blockers),
+    }
 
 
 def _judged(answer: Answer) -> dict[str, object]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from readiness.course.model import FADES, KINDS, Course
+from readiness.course.model import FADES, KINDS, Band, Course
 from readiness.course.plan import bits
 from readiness.files.problems import Place
 from readiness.judging.breaks import Gap
@@ -35,7 +35,7 @@ from readiness.judging.known import Known
 from readiness.judging.states import States
 from readiness.record.model import Record
 
-__all__ = ["Reasons", "rules_in"]
+__all__ = ["Reasons", "pacing_rule", "rules_in"]
 
 
 @dataclass(frozen=True)
@@ -172,16 +172,7 @@ class Reasons:
         )
 
     def _rule(self, name: str) -> Rule:
-        band = self.states.band
-        value = band.numbers[name]
-        origin = self.course.provenance.get((band.name, name))
-        if origin is None:
-            return Rule(None, (), name, band.name, value, None, False, "", "")
-        changed = origin.changed if origin.default is None else value != origin.default
-        return Rule(
-            origin.place, (), name, band.name, value,
-            origin.default, changed, origin.changed_by, origin.basis,
-        )  # fmt: skip
+        return pacing_rule(self.course, self.states.band, name)
 
     def _line(self, line: int) -> Place | None:
         """Return a line of the student's file; supposed notes stand on none."""
@@ -190,6 +181,19 @@ class Reasons:
     def _line_of(self, i: int, day: int) -> Place | None:
         lines = (line for on, _, line in self.known.notes.get(i, ()) if on == day)
         return self._line(next(lines, 0))
+
+
+def pacing_rule(course: Course, band: Band, name: str) -> Rule:
+    """Return a number of the pacing with the line it stands on and whose it is."""
+    value = band.numbers[name]
+    origin = course.provenance.get((band.name, name))
+    if origin is None:
+        return Rule(None, (), name, band.name, value, None, False, "", "")
+    changed = origin.changed if origin.default is None else value != origin.default
+    return Rule(
+        origin.place, (), name, band.name, value,
+        origin.default, changed, origin.changed_by, origin.basis,
+    )  # fmt: skip
 
 
 def rules_in(findings: Iterable[Finding]) -> tuple[Rule, ...]:

@@ -12,6 +12,7 @@ from itertools import groupby
 
 from readiness.judging.answer import Blocker, GroupStanding
 from readiness.judging.breaks import review_lessons
+from readiness.words.asked import why_along
 from readiness.words.grammar import capital, counted, number_words, tidy
 from readiness.words.page import Paragraph, Section, columns, item, under
 from readiness.words.phrases import Phrases
@@ -107,13 +108,15 @@ def along_section(say: Phrases) -> Section:
             f"of which at most {number_words(say.carry_limit)} may come along"
         )
     elif say.answer.taken_along:
-        title = "What comes along (none of it is under the next unit)"
+        title = "What comes along"
     else:
         title = "What may come along when the move comes"
     ordered = sorted(open_rest, key=lambda skill: _alike(say, skill))
     lines: list[Paragraph] = []
     for _, alike in groupby(ordered, key=lambda skill: _alike(say, skill)):
         lines += _along(say, tuple(alike))
+    if say.answer.taken_along:
+        lines.append(Paragraph(why_along(say)))
     return Section(title, tuple(lines))
 
 

@@ -12,6 +12,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Record
+from readiness.words.asked import looking_back
 from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
 from readiness.words.both import carried_section, resting_section
 from readiness.words.cautions import caution
@@ -45,9 +46,9 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
     if answer.verdict == "paused":
         return tuple(paused_sections(say))
     if answer.placing is not None:
-        both = resting_section(say), carried_section(say)
         promised = promised_section(say.record, answer.on)
-        return (both[0], *placing_sections(say), both[1], promised, *_grounds(say))
+        both = resting_section(say), carried_section(say)
+        return (both[0], *placing_sections(say), both[1], promised, looking_back(say), *_grounds(say))
     return (*_placed(say), *_grounds(say))
 
 
@@ -66,6 +67,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
     yield promised_section(say.record, say.answer.on)
     yield Section("Worth knowing", tuple(map(item, _worth_knowing(say))))
     yield _decided(say)
+    yield looking_back(say)
     yield _unknown(say)
     yield carried_section(say)
 

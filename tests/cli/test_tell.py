@@ -108,3 +108,27 @@ def test_a_family_may_have_everything_as_json(say):
     assert school["student"] is None
     assert "kept" not in school
     assert "sentences" not in school
+
+
+def test_one_skill_by_its_beginning(say):
+    said = say("why", "temwa", "--skill", "wrist-l")
+    assert said.code == 1
+    assert "Lifts the wrist (wrist-lift)" in said.out
+    found = json.loads(say("why", "temwa", "--skill", "wrist-l", "--json").out)
+    assert found["skill"] == "wrist-lift"
+    assert found["need"] == 3
+
+
+@pytest.mark.parametrize(
+    "words, needed",
+    [
+        (("--skill", "groups"), "please type a little more"),
+        (("--skill", "wrist-lfit"), "wrist-lift"),
+        (("--skill", "wrist-lift", "--if", "carry_limit=1"), "one thing at a time"),
+    ],
+)
+def test_a_skill_that_is_not_clear_is_a_sentence(words, needed, say, flat):
+    said = say("why", "temwa", *words)
+    assert said.code == 2
+    assert said.out == ""
+    assert needed in flat(said.err)

@@ -1,0 +1,260 @@
+"""Answers to what a teacher asks beside the verdict: about one skill, about an old day, about a yes.
+
+Was that a one-off? It was there last week and not today: is it lost? When will it be there?
+Why look at the seat again? It was shown in another way: does that count? Each answer names
+the days, the numbers with their lines and what it means for the move; none is a promise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.course.later import first_needed
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.judging.findings import Rule
+from readiness.judging.reasons import pacing_rule
+from readiness.record.model import Record
+from readiness.words.cautions import caution
+from readiness.words.grammar import capital, counted, date_words, number_words, tidy
+from readiness.words.numbers import numbers_section
+from readiness.words.page import Paragraph, Section, columns, item, lay_out
+from readiness.words.phrases import Phrases
+
+__all__ = ["looking_back", "tell_skill", "why_along"]
+
+LONG_AGO = 60
+"""A day this far before the newest note is looked at from today, and that is said."""
+
+
+def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width: int = 80) -> str:
+    """Return all about one skill of one student.
+
+    Args:
+        answer: what was judged.
+        course: the course it was judged by.
+        record: the student's record.
+        skill: the id of the skill.
+        width: the widest line.
+    """
+    say = Phrases(answer, course, record)
+    is_paused = answer.verdict == "paused"
+    sections = (
+        Section("", (Paragraph(_title(say, skill)),)),
+        Section("First", (item(caution("C1")),) if is_paused else ()),
+        Section("Where it stands", (*columns(say.seen(skill), 0), *map(item, _stands(say, skill)))),
+        Section("What that means", tuple(map(item, () if is_paused else _means(say, skill)))),
+        Section("When", tuple(map(item, () if is_paused else _when(say, skill)))),
+        Section("What stands on it", tuple(map(item, _above(say, skill)))),
+        Section("Looked at again and again", tuple(map(item, _standing(say, skill)))),
+        Section("Shown in another way", tuple(map(item, _another_way(say, skill)))),
+        Section("Remarks", tuple(map(item, _remarks(say, skill)))),
+        numbers_section(_rules(say, skill), answer.band),
+    )
+    return lay_out(sections, width)
+
+
+def _title(say: Phrases, skill: str) -> str:
+    unit = say.unit(say.course.skill[skill].unit)
+    return f"{tidy(say.answer.name)} - {say.titled(skill)} - {unit} - {date_words(say.answer.on)}"
+
+
+# where it stands
+
+
+def _stands(say: Phrases, skill: str) -> Iterator[str]:
+    one = say.standing(skill)
+    yield f"{capital(say.state(skill))}."
+    if one.settled_on is not None:
+        yield f"Settled with its unit on {say.day(one.settled_on)}; days before that are not counted again."
+    if one.state == "set-aside":
+        return
+    if one.secure_since is not None and one.settled_on is None:
+        yield f"Settled since {say.day(one.secure_since)}."
+    if one.secure_since is None or one.settled_on is None:
+        yield _counting(say, skill)
+    if one.last_seen is not None and one.fresh_until is not None:
+        yield f"{capital(say.last_seen(skill))}; fresh until {say.day(one.fresh_until)}."
+
+
+def _counting(say: Phrases, skill: str) -> str:
+    """Return how many days count, the first and the last, and whether they are far enough apart."""
+    one = say.standing(skill)
+    days = [note.day for note in one.evidence if note.counts]
+    if one.secure_since is None:
+        days = days[-one.have :] if one.have else []
+    if not days:
+        since = "since it came loose" if one.slipped else "so far"
+        return f"No day counts {since}; {counted(one.need, 'day is', 'days are')} needed."
+    first, last = days[0], days[-1]
+    head = f"{counted(len(days), 'day counts', 'days count')}, {one.need} needed"
+    if len(days) == 1:
+        alone = " One day alone may be a one-off." if one.need > 1 and one.secure_since is None else ""
+        return f"{head}: {say.day(first)}.{alone}"
+    words = f"{head}: first {say.day(first)}, last {say.day(last)}, {counted(last - first, 'day')} between"
+    if one.need < 2:
+        return f"{words}."
+    spread = say.course.band[say.answer.band].whole("spread_days")
+    enough = "far enough" if last - first >= spread else "not far enough yet"
+    return f"{words}; at least {spread} are asked for, so {enough}."
+
+
+# what it means
+
+
+def _means(say: Phrases, skill: str) -> Iterator[str]:
+    state = say.standing(skill).state
+    words = _STATE_MEANS.get(state)
+    if words:
+        yield words
+    if state == "slipped":
+        yield "Look on another day before concluding anything."
+    yield _for_the_move(say, skill)
+    if not say.is_met(skill):
+        yield say.missing(skill)
+
+
+_STATE_MEANS = {
+    "wobbling": (
+        "One off day after it was settled. That does not undo what was there; it asks for one more look."
+    ),
+    "slipped": (
+        "Two days in a row that do not count, after it was settled: it has come loose, and its days are "
+        "counted afresh. That is usual and no fault."
+    ),
+    "stale": "Nothing says it is lost; it has not been seen for longer than its window.",
+    "untried": "Nothing is known about it, which is no miss.",
+    "building": "What was shown is good; it is the number of days that is short.",
+}
+
+
+def _for_the_move(say: Phrases, skill: str) -> str:
+    answer = say.answer
+    if answer.unit is None:
+        return "No unit has begun, so nothing is decided by it yet."
+    blocking = next((one for one in answer.blockers if one.skill == skill), None)
+    if blocking is not None:
+        how = "stands in the way of the move" if blocking.is_gap else "asks for a look before the move"
+        return f"It decides, and it {how}: {say.needed_for(skill, blocking.needed_by)}."
+    if skill in answer.deciding:
+        return "It decides, and it is there."
+    return _beside_the_move(say, skill)
+
+
+def _beside_the_move(say: Phrases, skill: str) -> str:
+    """Return what a skill that does not decide alone means for the move."""
+    answer = say.answer
+    if any(not group.met and skill in group.of for group in answer.groups):
+        return "It is one of a group that decides."
+    if skill in answer.chain[:-1]:
+        return f"It does not decide itself, but it lies under {say.name(answer.chain[-1])}, which does."
+    if skill in answer.open_rest:
+        return f"It does not decide by itself; at most {number_words(say.carry_limit)} such may come along."
+    if skill in answer.rest:
+        return "It is of this unit and there; it does not decide by itself."
+    return "It does not decide now."
+
+
+def _when(say: Phrases, skill: str) -> Iterator[str]:
+    """Return the earliest possible date, and what would make it later."""
+    answer = say.answer
+    if say.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
+        return
+    yield f"Next lesson in the rhythm: {say.day(answer.next_lesson)}."
+    if answer.earliest is None:
+        yield "No earliest possible date within the next 52 lessons: look at the steps, not the date."
+        return
+    yield (
+        "Earliest possible move, if everything open is shown without help each time: "
+        f"{say.day(answer.earliest)}."
+    )
+    weeks = say.course.band[answer.band].whole("break_weeks")
+    yield (
+        "It gets later with a lesson missed, with a day that needs more help than counts, with something "
+        f"else falling due for a look, or with {counted(weeks, 'week')} or more without a lesson."
+    )
+
+
+def _above(say: Phrases, skill: str) -> Iterator[str]:
+    answer, course = say.answer, say.course
+    users = [one.id for one in course.skills if skill in one.stands_on]
+    if users:
+        yield f"Directly: {say.names(users)}."
+    if answer.unit is None:
+        return
+    later = first_needed(course, skill, answer.unit)
+    if later is None:
+        yield "No later unit names it."
+    else:
+        yield f"First needed after this unit by {say.names(later.skills)}, {say.unit(later.unit)}."
+
+
+# what is looked at every time, other ways, remarks
+
+
+def _standing(say: Phrases, skill: str) -> Iterator[str]:
+    one = say.course.skill[skill]
+    if one.always_look:
+        yield "It is looked at in every check of every unit, at a glance."
+    if one.safety:
+        yield "It is a safety point and never comes along unfinished."
+    if one.must_be_seen:
+        weeks = counted(say.course.band[say.answer.band].whole(f"fresh_weeks.{one.fade}"), "week")
+        yield f"Playing does not keep it fresh: it has to be seen itself, after {weeks} at the latest."
+
+
+def _another_way(say: Phrases, skill: str) -> Iterator[str]:
+    """Return what else counts: an agreed alternative counts like the usual way."""
+    one = say.course.skill[skill]
+    aside = [block for block in say.record.set_aside if block.skill == skill and block.on <= say.answer.on]
+    for block in aside[-1:]:
+        who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
+        yield (
+            f"Set aside by agreement{who} on {say.day(block.on)} ({say.line(block.line)}): neither asked for "
+            "nor counted. That is for those alone who may know."
+        )
+    words = one.alternative or say.course.alternatives_by_kind.get(one.kind, "")
+    if words:
+        yield f"Another way, where agreed: {tidy(words)}"
+    yield (
+        "An agreed way counts like the usual one and is noted like any showing. Put into the remark of the "
+        "lesson what was agreed, when and with whom; it is named to those alone who may know."
+    )
+
+
+def _remarks(say: Phrases, skill: str) -> Iterator[str]:
+    for lesson in say.record.lessons:
+        if skill in lesson.remarks and lesson.on <= say.answer.on:
+            yield f"{say.day(lesson.on)}: {tidy(lesson.remarks[skill])} ({say.line(lesson.line)})"
+
+
+def _rules(say: Phrases, skill: str) -> tuple[Rule, ...]:
+    one, band = say.course.skill[skill], say.course.band[say.answer.band]
+    names = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
+    return tuple(pacing_rule(say.course, band, name) for name in names)
+
+
+# beside the verdict
+
+
+def looking_back(say: Phrases) -> Section:
+    """Return by whose rules an old day is looked at, empty where the day is not old."""
+    newest = max((lesson.on for lesson in say.record.lessons), default=None)
+    if newest is None or newest - say.answer.on <= LONG_AGO:
+        return Section("", ())
+    return Section("Looking back", (Paragraph(
+        f"Notes after {date_words(say.answer.on)} are left out. The skill graph and the numbers are those of "
+        f"now, edition {tidy(say.course.edition)}, not those of that time."
+    ),))  # fmt: skip
+
+
+def why_along(say: Phrases) -> str:
+    """Return why a yes stands although something is open; empty where nothing comes along."""
+    along = say.answer.taken_along
+    if not along:
+        return ""
+    return (
+        f"Why it is a yes all the same: {number_words(len(along))} of at most "
+        f"{number_words(say.carry_limit)}, and none is a safety point, looked at in every check, or directly "
+        "under the next unit."
+    )
