@@ -22,6 +22,8 @@ from readiness.words.sheet_page import BOXES, FIELDS, FOR_WHOM, LEFT_OUT, NOTE, 
 
 __all__ = ["sheet_page"]
 
+NAMES: Final = 3
+"""How many names of what was left out have room in the small print."""
 SIZES: Final = (("roomy", 11), ("middle", 13))
 """Settings with the most rows they are for; more rows are set tight."""
 
@@ -29,7 +31,8 @@ _STYLE: Final = """\
 * { box-sizing: border-box; }
 body { margin: 0; color: #000; background: #fff; }
 body { font: 10.5pt/1.25 system-ui, "Helvetica Neue", Arial, sans-serif; }
-h1 { font-size: 14pt; margin: 0 0 2mm; }
+h1 { font-size: 13pt; margin: 0 0 2mm; }
+h1, td { overflow-wrap: anywhere; }
 .fields { display: flex; gap: 6mm; margin: 0 0 2mm; }
 .fields span { flex: 1; border-bottom: 0.3mm solid #000; height: 7mm; padding-top: 2mm; font-size: 9pt; }
 .stop { border: 0.6mm solid #000; padding: 2mm 3mm; margin: 0 0 2mm; font-weight: bold; }
@@ -53,11 +56,14 @@ tbody tr:last-child td { border-bottom: 0.25mm solid #444; }
 i.box { display: block; width: 6.2mm; height: 6.2mm; margin: 0 auto; border: 0.35mm solid #000; }
 ul { margin: 2mm 0 0; padding-left: 4.5mm; font-size: 8pt; line-height: 1.25; }
 .whom { margin: 2mm 0 0; border-top: 0.25mm solid #444; padding-top: 1mm; font-size: 8pt; }
-.tight { font-size: 9.5pt; }
-.tight .look, .tight .why, .tight ul, .tight .whom { font-size: 7.2pt; line-height: 1.15; }
-.tight i.box { width: 5.4mm; height: 5.4mm; }
-.tight td { padding: 0.3mm 1mm; }
-.tight th.box { height: 23mm; }
+.tight { font-size: 9pt; }
+.tight h1 { font-size: 11pt; margin-bottom: 1mm; }
+.tight .look, .tight .why, .tight ul, .tight .whom { font-size: 7pt; line-height: 1.12; }
+.tight i.box { width: 5.2mm; height: 5.2mm; }
+.tight col.box { width: 7.2mm; } .tight col.note { width: 31mm; }
+.tight td { padding: 0.2mm 1mm; }
+.tight tr.part td { height: 6mm; }
+.tight th.box, .tight th.box span { height: auto; max-height: 23mm; }
 .tight ul, .tight .whom { margin-top: 1mm; }
 @media screen { body { max-width: 190mm; margin: 8mm auto; padding: 0 4mm; } }
 """
@@ -146,7 +152,7 @@ def _what(item: SheetItem, say: Phrases) -> Markup:
 def _small_print(sheet: Sheet, say: Phrases) -> Iterator[str]:
     if say.answer.verdict != "paused":
         yield " ".join(CONDUCT)
-    left = " ".join(left_out_lines(sheet.left_out, say))
+    left = " ".join(left_out_lines(sheet.left_out, say, NAMES))
     if left:
         yield f"{LEFT_OUT} {left}"
     said = [caution(one) for one in sheet.cautions if one not in ("C1", "C14")]

@@ -61,6 +61,6 @@ def document(title: str, style: str, paper: str, *body: Content) -> str:
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n'
         f"{tag('title', title).text}\n"
-        f"<style>\n@page {{ size: {PAPERS[paper]}; margin: 10mm 12mm; }}\n{style}</style>\n</head>\n"
+        f"<style>\n@page {{ size: {PAPERS[paper]}; margin: 9mm 12mm; }}\n{style}</style>\n</head>\n"
         f"<body>\n{joined(*body).text}\n</body>\n</html>\n"
     )

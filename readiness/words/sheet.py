@@ -27,7 +27,7 @@ __all__ = [
 CONDUCT: Final = (
     'Ask, do not test: "show me". One second try after a misunderstanding is fair; note the help it took.',
     "Keep a calm face, and mark out of sight. Touch only after asking, every time.",
-    "Stop when anything hurts, tires or upsets. Half a sheet is normal; the rest was not asked.",
+    "Stop when anything hurts, tires or upsets. Half a sheet is fine; the rest was not asked.",
 )
 """How a check is held. Common practice, no source."""
 
@@ -44,7 +44,7 @@ _SHORT: Final[Mapping[str, str]] = MappingProxyType({
     "favourite": "to end with",
     "patch": "to strengthen",
     "stopped": "stopped the climb",
-    "probe": "shows what lies under it",
+    "probe": "says much",
     "if-comfortable": "if comfortable",
 })
 
@@ -208,8 +208,8 @@ def expected_words(expected: Expected) -> str:
     )
 
 
-def left_out_lines(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
-    """Yield what is not on the sheet and why, like reasons together."""
+def left_out_lines(left: Sequence[LeftOut], say: Phrases, at_most: int = 6) -> Iterator[str]:
+    """Yield what is not on the sheet and why, like reasons together, some names of each."""
     by_why: dict[str, list[LeftOut]] = {}
     for one in left:
         by_why.setdefault(one.why, []).append(one)
@@ -218,7 +218,7 @@ def left_out_lines(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
             yield from _brought(by_why.get(why, ()), say)
         elif why in by_why:
             skills = [one.skill for one in by_why[why]]
-            yield f"{words} ({number_words(len(skills))}): {say.names(skills)}."
+            yield f"{words} ({number_words(len(skills))}): {say.names(skills, at_most)}."
 
 
 def _brought(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:

@@ -1,0 +1,317 @@
+"""The plan of a lesson is the best there is: no other filling of its minutes does better.
+
+Every filling is tried here, one after the other, and weighed by what the plan says it
+maximises, worked out a second time from the graph as it is written.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+from laws.asking import Asked, ask
+from strategies import Situation, situations
+
+from readiness.planning.filling import Choice, best_filling, merit
+from readiness.planning.lesson_values import LessonPlan
+from readiness.planning.lesson_work import Work
+from readiness.planning.minutes import share_out
+from readiness.planning.next_lesson import plan_lesson
+from readiness.planning.season import season_ahead
+from readiness.studio.load import Event
+
+GAPS = ("with-help", "not-shown", "slipped")
+OPEN = ("building", "wobbling", "stale")
+
+choices = st.lists(
+    st.builds(
+        lambda least, more, worth, begins: Choice(least, least + more, worth, begins),
+        st.integers(1, 4),
+        st.integers(0, 3),
+        st.tuples(st.integers(0, 1), st.integers(0, 4)),
+        st.booleans(),
+    ),
+    max_size=4,
+)
+
+
+def all_fillings(lengths: Sequence[Sequence[int]], minutes: int) -> Iterator[tuple[int, ...]]:
+    """Yield every way to give each thing one of its lengths without going beyond the minutes."""
+    if not lengths:
+        yield ()
+        return
+    for length in lengths[0]:
+        if length <= minutes:
+            for rest in all_fillings(lengths[1:], minutes - length):
+                yield (length, *rest)
+
+
+@given(choices, st.integers(0, 10), st.integers(0, 2))
+def test_a_filling_is_the_best_of_all_fillings(things, minutes, begin_at_most):
+    allowed = [
+        filling
+        for filling in all_fillings([[0, *range(one.least, one.most + 1)] for one in things], minutes)
+        if sum(one.begins for one, length in zip(things, filling, strict=True) if length) <= begin_at_most
+    ]
+    found = best_filling(things, minutes, begin_at_most)
+    assert found in allowed
+    assert merit(things, found) == max(merit(things, filling) for filling in allowed)
+
+
+# --- whole plans -----------------------------------------------------------------------------
+
+lesson_lengths = st.sampled_from([12, 16, 20, 30])
+longest_activities = st.sampled_from([6, 4, 2])
+
+
+@st.composite
+def lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
+    """Draw a question and the plan of the lesson after it."""
+    situation = draw(situations(most_units=3, most_skills=9))
+    longest, begin = draw(longest_activities), draw(st.integers(1, 2))
+    asked = ask(with_rules(situation, activity_minutes=longest, new_skills_per_lesson=begin))
+    length = draw(lesson_lengths)
+    return asked, plan_lesson(asked.course, asked.record, asked.answer, length, (), asked.planned)
+
+
+def with_rules(situation: Situation, **rules: object) -> Situation:
+    """Return a situation with other rules in every band."""
+    bands = {name: {**band, **rules} for name, band in situation.pacing["band"].items()}
+    return replace(situation, pacing={**situation.pacing, "band": bands})
+
+
+def is_plain(asked: Asked) -> bool:
+    """Return whether it is a lesson in a unit in which everything may be played."""
+    return asked.answer.verdict != "paused" and asked.answer.placing is None
+
+
+@given(lessons())
+def test_the_blocks_add_up_and_none_is_too_long(lesson):
+    asked, plan = lesson
+    longest = asked.course.band[asked.answer.band].whole("activity_minutes")
+    assert sum(block.minutes for block in plan.blocks) == plan.minutes
+    assert all(0 < block.minutes <= longest for block in plan.blocks)
+
+
+@given(lessons())
+def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
+    asked, plan = lesson
+    if not is_plain(asked):
+        return
+    shares = share_out(asked.course.band[asked.answer.band], plan.minutes, only_review=plan.is_first_back)
+    got = Counter()
+    for block in plan.blocks:
+        got[block.part] += block.minutes
+    assert got["opening"] == shares.opening
+    assert got["home"] == shares.home
+    assert got["review"] <= shares.review
+    assert got["new"] <= shares.new
+    spare = shares.review - got["review"] + shares.new - got["new"]
+    assert got["music"] == shares.music + spare
+    assert plan.review <= plan.review_wanted
+    if plan.is_first_back:
+        assert plan.review == plan.minutes
+
+
+@given(lessons())
+def test_what_is_begun_was_never_asked_has_its_footing_and_is_within_the_limit(lesson):
+    asked, plan = lesson
+    standings, course = asked.answer.standings, asked.course
+    for skill in plan.begun:
+        one = course.skill[skill]
+        assert standings[skill].state == "untried"
+        assert all(is_footing(asked, other) for other in one.stands_on)
+        for group in one.stands_on_some:
+            assert sum(is_footing(asked, other) for other in group.of) >= group.at_least
+        assert one.unit != asked.answer.next_unit or asked.answer.is_ready
+    assert len(plan.begun) <= course.band[asked.answer.band].whole("new_skills_per_lesson")
+    if plan.is_first_back or plan.is_paused or asked.answer.placing is not None:
+        assert plan.begun == ()
+    for block in plan.blocks:
+        if block.part in ("review", "new") and is_plain(asked) and not block.begins:
+            assert all(standings[skill].state not in ("untried", "set-aside") for skill in block.skills)
+
+
+def is_footing(asked: Asked, skill: str) -> bool:
+    """Return whether a skill is met, or asked of nobody at this age."""
+    optional = asked.answer.band in asked.course.skill[skill].optional_in
+    return optional or asked.answer.standings[skill].state in ("secure", "set-aside")
+
+
+@given(lessons())
+def test_no_other_filling_does_better(lesson):
+    asked, plan = lesson
+    if not is_plain(asked):
+        return
+    may_begin = season_ahead(asked.record, asked.answer, (), asked.planned) is None
+    work = Work(
+        asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin
+    )
+    judge = Judge(asked)
+    learn = work.to_learn()
+    new = minutes_of(plan, "new", learn)
+    limit = work.band.whole("new_skills_per_lesson")
+    lengths = [judge.learning_lengths(skill, work.longest) for skill in learn]
+    able = (
+        filling
+        for filling in all_fillings(lengths, work.shares.new)
+        if sum(judge.state(skill) == "untried" for skill, n in zip(learn, filling, strict=True) if n) <= limit
+    )
+    assert judge.learning(learn, new) == max(judge.learning(learn, filling) for filling in able)
+    look = work.to_review([skill for skill, length in zip(learn, new, strict=True) if length])
+    seen = minutes_of(plan, "review", look)
+    lengths = [judge.looking_lengths(skill, work.longest) for skill in look]
+    best = max(judge.looking(look, filling) for filling in all_fillings(lengths, min(work.shares.review, 9)))
+    if work.shares.review <= 9:
+        assert judge.looking(look, seen) == best
+    else:
+        assert judge.looking(look, seen) >= best
+
+
+def minutes_of(plan: LessonPlan, part: str, skills: Sequence[str]) -> tuple[int, ...]:
+    """Return the minutes a part of the plan gives to each skill; it gives none to others."""
+    got: Counter[str] = Counter()
+    for block in plan.blocks:
+        if block.part == part:
+            got[block.skills[0]] += block.minutes
+    assert set(got) <= set(skills)
+    return tuple(got[skill] for skill in skills)
+
+
+class Judge:
+    """Weighs a filling as the plan's docstring says, from the graph as it is written."""
+
+    def __init__(self, asked: Asked) -> None:
+        self.asked = asked
+        self.answer = asked.answer
+        self.graph: Mapping[str, Any] = asked.situation.graph["skill"]
+
+    def state(self, skill: str) -> str:
+        return self.answer.standings[skill].state
+
+    def decides(self, skill: str) -> bool:
+        groups = [member for group in self.answer.groups if not group.met for member in group.of]
+        blocking = [one.skill for one in self.answer.blockers] + groups
+        return skill in blocking and not is_footing(self.asked, skill)
+
+    def below(self, skill: str) -> set[str]:
+        found, waiting = set(), [skill]
+        while waiting:
+            for other in self.graph[waiting.pop()]["stands_on"]:
+                if other not in found:
+                    found.add(other)
+                    waiting.append(other)
+        return found
+
+    def waits(self, skill: str) -> int:
+        units = (self.answer.unit, self.answer.next_unit)
+        return sum(
+            table["unit"] in units
+            and not is_footing(self.asked, other)
+            and skill in {other, *self.below(other)}
+            for other, table in self.graph.items()
+        )
+
+    def fades(self, skill: str) -> bool:
+        until = self.answer.standings[skill].fresh_until
+        return self.state(skill) == "secure" and until is not None and until <= self.answer.next_lesson + 14
+
+    def learning_lengths(self, skill: str, longest: int) -> list[int]:
+        usual = self.graph[skill]["minutes"]
+        return [0, *range(min((usual + 1) // 2, longest), usual + 1)]
+
+    def looking_lengths(self, skill: str, longest: int) -> list[int]:
+        return [0, *range(min(3, longest), min(longest, max(3, self.graph[skill]["minutes"])) + 1)]
+
+    def learning(self, skills: Sequence[str], filling: Sequence[int]) -> tuple[object, ...]:
+        on = [skill for skill, length in zip(skills, filling, strict=True) if length]
+        return (
+            self.answer.one_thing in on,
+            sum(map(self.decides, on)),
+            sum(map(self.waits, on)),
+            sum(filling),
+            -len(on),
+            tuple(filling),
+        )
+
+    def looking(self, skills: Sequence[str], filling: Sequence[int]) -> tuple[object, ...]:
+        on = [skill for skill, length in zip(skills, filling, strict=True) if length]
+        return (
+            self.answer.one_thing in on,
+            sum(skill in self.answer.look_first for skill in on),
+            sum(map(self.decides, on)),
+            sum(self.waits(skill) for skill in on if self.state(skill) != "secure"),
+            sum(map(self.fades, on)),
+            sum(filling),
+            -len(on),
+            tuple(filling),
+        )
+
+
+@given(lessons())
+def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
+    asked, plan = lesson
+    if not is_plain(asked):
+        return
+    judge = Judge(asked)
+    here = asked.course.unit[asked.answer.unit].number
+    for block in plan.blocks:
+        if block.part not in ("review", "new"):
+            continue
+        (skill,) = block.skills
+        one, state = asked.course.skill[skill], judge.state(skill)
+        assert asked.course.unit[one.unit].number <= here + asked.answer.is_ready
+        assert asked.answer.band not in one.optional_in
+        shaky = [
+            other
+            for other in judge.below(skill)
+            if judge.state(other) in (*GAPS, "wobbling") and not is_footing(asked, other)
+        ]
+        if block.part == "new" and skill != asked.answer.one_thing:
+            assert state in ("untried", "building", *GAPS)
+            assert not shaky
+        if block.part == "review" and skill != asked.answer.one_thing:
+            assert state in ("secure", *OPEN)
+
+
+@given(lessons())
+def test_the_one_thing_is_in_the_plan_unless_its_footing_or_the_minutes_lack(lesson):
+    asked, plan = lesson
+    skill = asked.answer.one_thing
+    if not is_plain(asked) or skill is None or Judge(asked).state(skill) == "untried":
+        return
+    shares = share_out(asked.course.band[asked.answer.band], plan.minutes, only_review=plan.is_first_back)
+    longest = asked.course.band[asked.answer.band].whole("activity_minutes")
+    if max(shares.new, shares.review) >= min(3, longest):
+        assert any(skill in block.skills for block in plan.blocks if block.part in ("new", "review"))
+
+
+@given(lessons(), st.integers(0, 40), st.sampled_from([1, 10, 25]))
+def test_nothing_is_begun_in_the_last_two_lessons_before_a_big_day_or_a_long_break(lesson, days, length):
+    asked, plain = lesson
+    if asked.planned or asked.answer.verdict == "paused":
+        return
+    first = plain.on + days
+    event = Event("Sharing afternoon", first, first + length - 1)
+    plan = plan_lesson(asked.course, asked.record, asked.answer, plain.minutes, (event,))
+    weekly = range(plain.on, first, 7)
+    assert (plan.season is not None) == (len(weekly) <= 2 and length in (1, 25))
+    if plan.season is not None:
+        assert plan.begun == ()
+        assert plan.season.lessons == len(weekly)
+
+
+@given(situations(most_units=3, most_skills=9))
+def test_under_a_hold_nothing_is_played_and_no_task_is_given(situation):
+    hold = {"opened": situation.on, "words": "sore", "part": "hand"}
+    asked = ask(situation.with_student(hold=[hold]))
+    plan = plan_lesson(asked.course, asked.record, asked.answer)
+    unplayed = {"opening", "review", "listening", "page", "words", "planning"}
+    assert {block.part for block in plan.blocks} <= unplayed
+    assert all(block.quiet and not block.begins and block.remedy is None for block in plan.blocks)
+    assert sum(block.minutes for block in plan.blocks) == plan.minutes
+    assert "C1" in plan.cautions

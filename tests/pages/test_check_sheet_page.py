@@ -1,0 +1,157 @@
+"""The check sheet as a page: whole, escaped, asking nothing from outside, and on one sheet of paper."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.pages.check_sheet import sheet_page
+from readiness.pages.document import PAPERS
+from readiness.planning.sheet import check_sheet
+from readiness.planning.sheet_values import LeftOut, SheetItem
+from readiness.record.load import load_record
+from readiness.words.cautions import caution
+from readiness.words.grammar import HELP_WORDS
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)
+needs_browser = pytest.mark.skipif(
+    BROWSER is None, reason=f"none of {', '.join(BROWSERS)} is installed, so no page can be printed here"
+)
+VOID = {"meta", "col"}
+DEMO = [
+    ("temwa", "2025-12-02"), ("chikondi", "2025-12-02"), ("noemi", "2025-12-02"), ("rafiq", "2025-12-04"),
+    ("linnea", "2025-12-04"), ("bogdan", "2025-12-05"),
+]  # fmt: skip
+
+
+class Outline(HTMLParser):
+    """Reads a page: its tags, its text, and whether every tag is closed."""
+
+    def __init__(self, page):
+        super().__init__()
+        self.tags, self.open, self.texts, self.attributes = [], [], [], []
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += attrs
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open[-1:] != ["style"]:
+            self.texts.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.texts).split())
+
+
+@pytest.fixture(scope="module")
+def page_of(course, demo_folder):
+    def page(student, on, paper="a4", **changes):
+        record = replace(load_record(demo_folder / f"{student}.toml", course).record, **changes)
+        answer = judge(course, record, day_number(on))
+        return sheet_page(check_sheet(course, record, answer), answer, course, record, paper)
+
+    return page
+
+
+@pytest.mark.parametrize("student, on", DEMO)
+def test_every_page_is_well_formed_and_has_a_box_for_each_way_of_showing(page_of, student, on):
+    outline = Outline(page_of(student, on))
+    assert outline.open == []
+    rows = outline.tags.count("tr") - 1
+    assert outline.tags.count("i") == rows * (len(HELP_WORDS) + 1)
+    for words in (*HELP_WORDS, "not asked", caution("C8")):
+        assert words in outline.text
+
+
+@pytest.mark.parametrize("student, on", DEMO)
+def test_a_page_asks_nothing_from_outside_and_runs_nothing(page_of, student, on):
+    page = page_of(student, on)
+    assert not re.search(r"https?:|//|url\(|@import|<script|<img|<link|<iframe", page)
+    assert not {name for name, _ in Outline(page).attributes} & {"src", "href", "srcset", "onclick", "onload"}
+    assert "default-src 'none'" in page
+
+
+def test_a_name_never_becomes_markup(page_of):
+    page = page_of("temwa", "2025-12-02", name="<script>alert(1)</script>&\"'")
+    assert "<script" not in page
+    assert "<script>alert(1)</script>&\"'" in Outline(page).text
+
+
+def test_under_a_hold_the_page_begins_with_it(page_of):
+    text = Outline(page_of("linnea", "2025-12-04")).text
+    assert text.index(caution("C1")) < text.index("Hears major and minor")
+    assert "Show me" not in text
+
+
+@pytest.fixture(scope="module")
+def fullest(course, demo_folder):
+    """Return the fullest page: fourteen items, the longest words, everything left out for every reason."""
+
+    def page(paper):
+        record = load_record(demo_folder / "bogdan.toml", course).record
+        answer = judge(course, record, day_number("2025-12-05"))
+        sheet = check_sheet(course, record, answer)
+        longest = sorted(course.skills, key=lambda skill: -len(skill.name + skill.shown_when))[:13]
+        glance = tuple(item for item in sheet.items if item.why == "always-look")
+        items = (*glance, *(SheetItem((skill.id,), "probe", quiet=True, hard=False) for skill in longest))
+        reasons = ("certain", "no-room", "optional", "set-aside")
+        full = replace(
+            sheet,
+            items=items,
+            left_out=tuple(LeftOut(skill.id, why) for why in reasons for skill in longest),
+            cautions=("C2", "C3", "C5", "C6", "C7", "C11", "C13"),
+        )
+        assert len(items) == 14
+        return sheet_page(full, replace(answer, name="Maximiliana Theodora"), course, record, paper)
+
+    return page
+
+
+def printed(page, folder):
+    """Return the PDF a browser makes of a page."""
+    source, target = folder / "page.html", folder / "page.pdf"
+    source.write_text(page, encoding="utf-8")
+    subprocess.run(
+        [
+            BROWSER, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
+            f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}", source.as_uri(),
+        ],
+        check=True,
+        capture_output=True,
+    )  # fmt: skip
+    return target.read_bytes()
+
+
+def sheets_of_paper(pdf):
+    return len(re.findall(rb"/Type\s*/Page\b", pdf))
+
+
+@needs_browser
+@pytest.mark.parametrize("paper, width", [("a4", 594), ("letter", 612)])
+def test_the_fullest_page_fits_one_sheet_of_paper(fullest, paper, width, tmp_path):
+    pdf = printed(fullest(paper), tmp_path)
+    assert sheets_of_paper(pdf) == 1
+    assert re.search(rb"/MediaBox\s*\[0 0 %d" % width, pdf)
+
+
+@needs_browser
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("student, on", DEMO)
+def test_every_demo_page_fits_one_sheet_of_paper(page_of, student, on, paper, tmp_path):
+    assert sheets_of_paper(printed(page_of(student, on, paper), tmp_path)) == 1

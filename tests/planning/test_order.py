@@ -1,0 +1,42 @@
+"""The order of a handful of things is the best of all orders."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order, drawbacks
+
+things = st.builds(
+    Thing,
+    st.sampled_from([DECIDES, ANYWHERE, CAN_WAIT]),
+    st.booleans(),
+    st.booleans(),
+    st.sampled_from(["", "", "piece"]),
+)
+
+
+def is_allowed(order, row):
+    ranks = [row[place].rank for place in order]
+    last = max((place for place, rank in enumerate(ranks) if rank == DECIDES), default=-1)
+    return CAN_WAIT not in ranks[: last + 1]
+
+
+@given(st.lists(things, max_size=6), st.none() | things, st.none() | things)
+def test_no_other_order_has_fewer_drawbacks(row, before, after):
+    found = best_order(row, before, after)
+    allowed = [order for order in permutations(range(len(row))) if is_allowed(order, row)]
+    assert found in allowed
+    assert drawbacks(found, row, before, after) == min(drawbacks(o, row, before, after) for o in allowed)
+
+
+def test_what_decides_comes_early_even_if_the_turns_suffer():
+    quiet_blocker, moving_rest = Thing(DECIDES, False, True), Thing(CAN_WAIT, False, False)
+    assert best_order([moving_rest, quiet_blocker, quiet_blocker]) == (1, 2, 0)
+
+
+def test_a_breather_goes_between_two_hard_ones():
+    hard, easy = Thing(DECIDES, True, False), Thing(ANYWHERE, False, False)
+    assert best_order([hard, hard, easy]) == (0, 2, 1)
