@@ -33,7 +33,7 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Print the plan."""
     minutes = _minutes(args.minutes)
-    studio, course = open_studio(args)
+    studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     planned = studio.planned(record.id)
     answer = judge(course, record, day_asked(args.on, studio.today), planned)

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.page_file import write_file
 from readiness.cli.why import text_width
-from readiness.files.writing import create, replace
 from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.planning.as_json import sheet_to_dict
 from readiness.planning.sheet import check_sheet
-from readiness.words.cautions import caution
 from readiness.words.sheet import tell_sheet
 
 __all__ = ["configure", "run"]
@@ -44,13 +42,12 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
-    studio, course = open_studio(args)
+    studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
     sheet = check_sheet(course, record, answer, keys)
     if args.html is not None:
-        _write(args.html, sheet_page(sheet, answer, course, record, args.paper))
-        print(f"readiness: {args.html} is written. {caution('C8')}", file=sys.stderr)
+        write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)
     elif args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
     else:
@@ -70,18 +67,3 @@ def _keys(typed: str | None) -> int | None:
         )
     return int(typed)
 
-
-def _write(path: Path, page: str) -> None:
-    """Write a page: a new file, or in place of one that was made here before."""
-    data = page.encode("utf-8")
-    try:
-        if path.is_dir() or not path.parent.is_dir():
-            raise CommandError(f"{path} is no file in a folder that is there; nothing was written.")
-        is_there = path.exists()
-        if is_there and MADE_BY.encode() not in path.read_bytes():
-            raise CommandError(f"{path} is there already and is no such page; nothing was written.")
-    except OSError as error:
-        raise CommandError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}.") from None
-    refusal = replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data)
-    if refusal is not None:
-        raise CommandError(refusal.message)

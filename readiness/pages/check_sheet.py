@@ -14,6 +14,7 @@ from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.planning.sheet_values import Sheet, SheetItem
 from readiness.record.model import Record
+from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
 from readiness.words.phrases import Phrases
@@ -36,6 +37,7 @@ h1, td { overflow-wrap: anywhere; }
 .fields { display: flex; gap: 6mm; margin: 0 0 2mm; }
 .fields span { flex: 1; border-bottom: 0.3mm solid #000; height: 7mm; padding-top: 2mm; font-size: 9pt; }
 .stop { border: 0.6mm solid #000; padding: 2mm 3mm; margin: 0 0 2mm; font-weight: bold; }
+.small { font-size: 8.5pt; }
 table { width: 100%; border-collapse: collapse; table-layout: fixed; }
 col.number { width: 7mm; } col.box { width: 8.5mm; } col.note { width: 34mm; }
 th { font-weight: normal; font-size: 8.5pt; text-align: left; vertical-align: bottom; padding: 0 1mm 1mm; }
@@ -89,6 +91,7 @@ def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, pap
         tag("h1", title),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *([tag("p", caution("C1"), " ", PAUSED, class_="stop")] if is_paused else []),
+        *(tag("p", words.text, class_="stop small") for words in resting_section(say).paragraphs),
         _table(sheet, say),
         tag("ul", *(tag("li", line) for line in _small_print(sheet, say))),
         tag("p", f"{FOR_WHOM} {caution('C8')}", class_="whom"),

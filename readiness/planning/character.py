@@ -15,8 +15,12 @@ from typing import Final
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Standing
+from readiness.record.model import Record
 
-__all__ = ["MET_STATES", "is_hard", "is_moving", "is_piece", "is_without_playing", "left_out", "waiting_for"]
+__all__ = [
+    "MET_STATES", "is_hard", "is_moving", "is_piece", "is_without_playing", "left_out", "resting_skills",
+    "waiting_for",
+]  # fmt: skip
 
 MET_STATES: Final = frozenset({"secure", "set-aside"})
 """States that count as met, as rule R6 has it."""
@@ -38,6 +42,13 @@ _USES_THE_VOICE: Final = re.compile(
     r"\b(says?|sings?|\w+-sings?|hums?|names?|aloud|voice|spoken|speaks?|counts?|chants?|uses)\b",
     re.IGNORECASE,
 )
+_USES: Final = {
+    "voice": re.compile(r"\b(sings?|singing|\w+-sings?|hums?|aloud|voice|chants?|counts?)\b", re.IGNORECASE),
+    "hand": re.compile(
+        r"\b(play\w*|keys?|\w+-keys?|keyboard|hands?|fingers?|thumbs?|wrists?|arms?|clap\w*|pats?|taps?|press\w*)\b",
+        re.IGNORECASE,
+    ),
+}
 _PIECE: Final = re.compile(r"\b(piece|pieces)\b", re.IGNORECASE)
 
 
@@ -82,6 +93,15 @@ def is_without_playing(skill: Skill, part: str) -> bool:
         and _USES_THE_BODY.search(text) is None
         and (part == "hand" or _USES_THE_VOICE.search(text) is None)
     )
+
+
+def resting_skills(course: Course, record: Record, day: int) -> frozenset[str]:
+    """Return the skills that use a part of the body on hold for another course.
+
+    Such a hold does not pause this course, but what needs that part waits here too.
+    """
+    words = [_USES[part] for part in {hold.part for hold in record.resting(day)} if part in _USES]
+    return frozenset(skill.id for skill in course.skills if any(one.search(_text(skill)) for one in words))
 
 
 def _text(skill: Skill) -> str:

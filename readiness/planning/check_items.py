@@ -7,6 +7,7 @@ ones. The rules and which of them wins are in ``planning.sheet``.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from readiness.course.model import Course, Skill
@@ -28,15 +29,21 @@ class _Wanted:
     hard: bool = False
 
 
-def check_items(course: Course, answer: Answer) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-    """Return the items in their order, and what was left out."""
-    return _Maker(course, answer).make()
+def check_items(
+    course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+    """Return the items in their order, and what was left out.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    """
+    return _Maker(course, answer, resting).make()
 
 
 class _Maker:
     """Makes the items of one check."""
 
-    def __init__(self, course: Course, answer: Answer) -> None:
+    def __init__(self, course: Course, answer: Answer, resting: AbstractSet[str]) -> None:
+        self.resting = resting
         self.course = course
         self.answer = answer
         self.most = course.band[answer.band].whole("check_items_max")
@@ -46,7 +53,7 @@ class _Maker:
         """Return the items in their order, and what was left out."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
-        piece = favourite(self.course, self.answer)
+        piece = favourite(self.course, self.answer, self.resting)
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
         head, tail = self._head(success), self._tail(piece)
@@ -60,7 +67,7 @@ class _Maker:
 
     def _wanted(self) -> Iterator[_Wanted]:
         """Yield what there is to look at, what matters more first, each skill once."""
-        seen = set(self.glance)
+        seen = {*self.glance, *self.resting}
         for one in (*self._deciding(), *self._waiting()):
             if one.skill not in seen:
                 seen.add(one.skill)
@@ -114,7 +121,7 @@ class _Maker:
     def _success(self, asked: set[str], piece: str | None) -> str | None:
         """Return the surest: seen on most days, then keeping most warm, then latest taught."""
         plan, standings = self.course.plan, self.answer.standings
-        able = [skill.id for skill in sure(self.course, self.answer) if skill.id not in {*asked, piece}]
+        able = [skill.id for skill in self._sure() if skill.id not in {*asked, piece}]
         return max(
             able,
             key=lambda skill: (
@@ -124,6 +131,9 @@ class _Maker:
             ),
             default=None,
         )
+
+    def _sure(self) -> tuple[Skill, ...]:
+        return sure(self.course, self.answer, self.resting)
 
     def _head(self, success: str | None) -> tuple[SheetItem, ...]:
         glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
@@ -143,7 +153,7 @@ class _Maker:
         """
         hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
         quiet_first = 2 * sum(hard) <= len(hard)
-        easy = [skill.id for skill in sure(self.course, self.answer)]
+        easy = [skill.id for skill in self._sure()]
         easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
         return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
 
@@ -164,6 +174,8 @@ class _Maker:
             by = brought.get(skill.id, "")
             if why := left_out(skill, self.answer):
                 yield LeftOut(skill.id, why)
+            elif skill.id in self.resting:
+                yield LeftOut(skill.id, "on-hold")
             elif by in on_it:
                 yield LeftOut(skill.id, "comes-with", by)
             else:

@@ -6,6 +6,8 @@ Nothing here decides how many of them are used.
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
+
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.planning.character import is_hard, is_piece, is_without_playing, left_out
@@ -42,12 +44,16 @@ def glance_skills(course: Course, answer: Answer) -> tuple[str, ...]:
     )
 
 
-def sure(course: Course, answer: Answer) -> tuple[Skill, ...]:
-    """Return what is secure, easy and shown in a moment: no habit, nothing looked at in any case."""
+def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> tuple[Skill, ...]:
+    """Return what is secure, easy and shown in a moment: no habit, nothing looked at in any case.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    """
     return tuple(
         skill
         for skill in course.skills
         if answer.standings[skill.id].state == "secure"
+        and skill.id not in resting
         and skill.kind != "habit"
         and not skill.always_look
         and not left_out(skill, answer)
@@ -55,9 +61,9 @@ def sure(course: Course, answer: Answer) -> tuple[Skill, ...]:
     )
 
 
-def favourite(course: Course, answer: Answer) -> str | None:
+def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> str | None:
     """Return the latest taught piece that is sure, None where there is none yet."""
-    pieces = [skill.id for skill in sure(course, answer) if is_piece(skill)]
+    pieces = [skill.id for skill in sure(course, answer, resting) if is_piece(skill)]
     return max(pieces, key=lambda skill: teaching_order(course, skill), default=None)
 
 

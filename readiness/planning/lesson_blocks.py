@@ -46,9 +46,10 @@ def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
         *_filled(work, look, looked, "review"),
     ]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
-    piece = favourite(work.course, answer)
+    piece = favourite(work.course, answer, work.resting)
     middle += _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
-    task = answer.one_thing or next(iter((*taught, *answer.look_first)), None) or piece
+    first = (answer.one_thing, *taught, *answer.look_first, piece)
+    task = next((skill for skill in first if skill and skill not in work.resting), None)
     return _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
 
 
@@ -59,7 +60,7 @@ def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str
 
 def placing_blocks(work: Work) -> tuple[LessonBlock, ...]:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
-    items, _ = placing_items(work.course, work.answer)
+    items, _ = placing_items(work.course, work.answer, work.resting)
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]

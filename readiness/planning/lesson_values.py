@@ -43,7 +43,7 @@ class NotBegun:
     """Why something that was never asked for is not begun in this lesson.
 
     ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
-    no-room, season, away or stay (it is of the next unit, and the move has not come).
+    no-room, season, away, on-hold or stay (it is of the next unit, and the move has not come).
     """
 
     skill: str

@@ -7,6 +7,7 @@ them is said in ``planning.next_lesson``; the blocks are made in ``planning.less
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import Final
 
@@ -27,11 +28,22 @@ SOON: Final = 14
 
 
 class Work:
-    """What one student may work on in a lesson of some minutes."""
+    """What one student may work on in a lesson of some minutes.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    """
 
     def __init__(
-        self, course: Course, answer: Answer, minutes: int, *, is_first_back: bool, may_begin: bool
+        self,
+        course: Course,
+        answer: Answer,
+        minutes: int,
+        *,
+        is_first_back: bool,
+        may_begin: bool,
+        resting: AbstractSet[str] = frozenset(),
     ) -> None:
+        self.resting = resting
         self.course = course
         self.answer = answer
         self.minutes = minutes
@@ -85,7 +97,9 @@ class Work:
         """Yield what may be worked on as far as units and age go, in the order of teaching."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
-            if self.is_open(skill.id) and not is_looked_at_anyway and not left_out(skill, self.answer):
+            if is_looked_at_anyway or skill.id in self.resting or left_out(skill, self.answer):
+                continue
+            if self.is_open(skill.id):
                 yield skill
 
     def outer_edge(self) -> tuple[str, ...]:

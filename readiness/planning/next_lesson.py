@@ -29,6 +29,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.breaks import WEEK
 from readiness.judging.cautions import cautions_for
+from readiness.planning.character import resting_skills
 from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
 from readiness.planning.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.planning.lesson_work import Work
@@ -66,7 +67,14 @@ def plan_lesson(
         and answer.next_lesson - answer.last_lesson >= band.whole("break_weeks") * WEEK
     )
     is_paused = answer.verdict == "paused"
-    work = Work(course, answer, length, is_first_back=is_first_back, may_begin=season is None)
+    work = Work(
+        course,
+        answer,
+        length,
+        is_first_back=is_first_back,
+        may_begin=season is None,
+        resting=resting_skills(course, record, answer.on),
+    )
     if is_paused:
         blocks = held_blocks(work, record)
     elif answer.placing is not None:
@@ -108,6 +116,9 @@ def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None)
     found = []
     for skill in work.never_asked():
         if skill in begun:
+            continue
+        if skill in work.resting:
+            found.append(NotBegun(skill, "on-hold"))
             continue
         lacking = work.lacking(skill)
         if lacking:

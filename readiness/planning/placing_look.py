@@ -10,6 +10,7 @@ closes it with something of their own choice.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 
 from readiness.course.model import Course
 from readiness.course.plan import bits
@@ -22,17 +23,22 @@ from readiness.planning.sheet_values import LeftOut, SheetItem
 __all__ = ["placing_items"]
 
 
-def placing_items(course: Course, answer: Answer) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-    """Return the items of a placing look, and what was left out."""
+def placing_items(
+    course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+    """Return the items of a placing look, and what was left out.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    """
     glance = glance_skills(course, answer)
     most = course.band[answer.band].whole("check_items_max")
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
-    why = dict(_wanted(course, answer))
+    why = {skill: reason for skill, reason in _wanted(course, answer) if skill not in resting}
     room = max(0, most - len(first) - len(last))
     chosen = sorted(list(why)[:room], key=lambda skill: teaching_order(course, skill))
     items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
-    return items, tuple(_left_out(course, answer, {skill for item in items for skill in item.skills}))
+    return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
 
 
 def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
@@ -94,7 +100,9 @@ def _was_shown(answer: Answer, skill: str) -> bool:
     return one.evidence[-1].counts if one.evidence else one.settled_on is not None
 
 
-def _left_out(course: Course, answer: Answer, on_it: set[str]) -> Iterator[LeftOut]:
+def _left_out(
+    course: Course, answer: Answer, on_it: set[str], resting: AbstractSet[str]
+) -> Iterator[LeftOut]:
     """Yield why each skill of an entry list is not looked at."""
     assert answer.placing is not None
     plan = course.plan
@@ -107,6 +115,8 @@ def _left_out(course: Course, answer: Answer, on_it: set[str]) -> Iterator[LeftO
             continue
         if why := left_out(skill, answer):
             yield LeftOut(skill.id, why)
+        elif skill.id in resting:
+            yield LeftOut(skill.id, "on-hold")
         elif _was_shown(answer, skill.id):
             yield LeftOut(skill.id, "seen")
         else:

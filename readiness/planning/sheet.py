@@ -5,6 +5,7 @@ decides, then what can wait, at the end a piece the student likes to play. Where
 the trade pull apart, this wins, from the top:
 
 1. A hold: nothing is played, and there is no check. What is left may be done "if comfortable".
+   Under a hold for another course, what uses that part of the body is left off.
 2. A seat item that is due: the glance comes before the sure success. A student who is not
    placed yet begins with the glance too, and then goes from easy to hard.
 3. Never more than ``check_items_max`` items. The glance is one item, the last piece is one.
@@ -28,6 +29,7 @@ from readiness.course.keyboard import expected_counts
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.cautions import cautions_for
+from readiness.planning.character import resting_skills
 from readiness.planning.check_items import check_items
 from readiness.planning.known_things import comfortable, is_open
 from readiness.planning.placing_look import placing_items
@@ -55,9 +57,9 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
     if answer.verdict == "paused":
         items, left = _held_items(course, record, answer)
     elif answer.placing is not None:
-        items, left = placing_items(course, answer)
+        items, left = placing_items(course, answer, resting_skills(course, record, answer.on))
     else:
-        items, left = check_items(course, answer)
+        items, left = check_items(course, answer, resting_skills(course, record, answer.on))
     band = course.band[answer.band]
     return Sheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),

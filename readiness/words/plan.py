@@ -14,6 +14,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.record.model import Record
+from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
@@ -40,6 +41,7 @@ def plan_sections(plan: LessonPlan, say: Phrases) -> tuple[Section, ...]:
     return (
         Section("", (Paragraph(_title(plan, say)), Paragraph(_sums(plan)))),
         Section("What comes first", (item(caution("C1")),) if plan.is_paused else ()),
+        resting_section(say),
         Section("This lesson is special", tuple(map(item, _special(plan, say)))),
         Section(_blocks_title(plan), tuple(_rows(plan, say))),
         Section("Has all its footing: begin or carry on", tuple(map(item, _edge(plan, say)))),
@@ -58,7 +60,7 @@ def _title(plan: LessonPlan, say: Phrases) -> str:
 
 def _sums(plan: LessonPlan) -> str:
     if plan.is_paused:
-        return f"Paused for care: {counted(plan.minutes, 'minute')}, or fewer, and nothing is played."
+        return f"Paused for care: {counted(plan.minutes, 'minute')}, or fewer, and nothing is played or sung."
     by_part: dict[str, int] = {}
     for block in plan.blocks:
         by_part[block.part] = by_part.get(block.part, 0) + block.minutes
@@ -164,11 +166,15 @@ def _opening(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     if plan.is_paused:
         return "Opening: ask how it is today, and stop at any time. Listen to something together."
     names = say.names(block.skills) if block.skills else "sitting well"
-    return f"Opening: the seat and more in one glance ({names}), then a song or a known piece."
+    then = "something quiet" if say.record.resting(say.answer.on) else "a song or a known piece"
+    return f"Opening: in one glance {names}; then {then}."
 
 
 def _music(block: LessonBlock, say: Phrases) -> str:
     piece = f"{say.name(block.skills[0])}, or " if block.skills else ""
+    resting = {hold.part for hold in say.record.resting(say.answer.on)}
+    if resting:
+        return f"Make music: {piece}something of their own choice, without the {listed(sorted(resting))}."
     return f"Make music: {piece}a piece or song of their own choice."
 
 
@@ -236,11 +242,13 @@ _NOT_BEGUN: Final[Mapping[str, str]] = MappingProxyType({
     "no-room": "No minutes left for it",
     "season": "Waits until after the day or the break",
     "away": "Waits for the lessons after the first one back",
+    "on-hold": "Waits until the hold in the other course is closed",
     "stay": "Of the next unit, its footing is there; it waits for the move",
 })
 _TOO_MUCH: Final[Mapping[str, str]] = MappingProxyType({
     "lesson": "This lesson is longer than is usual at this age.",
     "block": "One block may be longer than playing without a pause usually is at this age.",
-    "practice": "The home tasks given last add up to more minutes a day than is usual at this age.",
-    "rise": "The home tasks given last ask for much more than those before.",
+    "above-usual": "The home tasks of this week add up to more minutes a day than is usual at this age.",
+    "without-pause": "One home task is longer than playing without a pause usually is at this age.",
+    "sudden-rise": "The home tasks of this week ask for much more than those of the week before.",
 })

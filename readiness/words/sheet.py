@@ -14,6 +14,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
+from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
@@ -82,6 +83,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     return (
         first,
         Section("What comes first", (item(caution("C1")),) if is_paused else ()),
+        resting_section(say),
         Section(_order_title(say, sheet), items),
         Section("The instrument", (item(expected_words(sheet.instrument)),) if counts else ()),
         Section("Left out", tuple(map(item, left_out_lines(sheet.left_out, say)))),
@@ -101,7 +103,7 @@ def sheet_title(say: Phrases) -> str:
 
 def _size(sheet: Sheet, say: Phrases) -> str:
     if say.answer.verdict == "paused":
-        return "No check, and nothing is played while the hold is open."
+        return "No check, and nothing is played or sung while the hold is open."
     few = counted(len(sheet.items), "item")
     size = f"{few} (at most {sheet.most_items} at this age), in about {sheet.minutes} minutes."
     nothing_open = all(one.why in ("sure-success", "always-look", "favourite") for one in sheet.items)

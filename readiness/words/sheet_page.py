@@ -15,5 +15,5 @@ FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no ot
 LEFT_OUT: Final = "Left out."
 NOTE: Final = "In your own words"
 ONE_GLANCE: Final = "seen in one glance, in every check"
-PAUSED: Final = "No check, and nothing is played while the hold is open."
+PAUSED: Final = "No check, and nothing is played or sung while the hold is open."
 WHAT: Final = "What to look at"

@@ -18,17 +18,18 @@ def tasks(*minutes_by_day):
     return tuple(Task(given, "wrist-lift", "Lid game", minutes, 5) for given, minutes in minutes_by_day)
 
 
-# At 4-5: lessons to 30 minutes, practice to 10 minutes a day, a rise of 20 in a hundred a week.
+# At 4-5: lessons to 30 minutes, practice to 10 minutes a day, 5 without a pause, 20 in a hundred more a week.
 @pytest.mark.parametrize(
     "given, minutes, found",
     [
         ((), 30, ()),
         ((), 31, ("lesson",)),
-        (((LATEST, 10),), 30, ()),
-        (((LATEST, 6), (LATEST, 5)), 30, ("practice",)),
-        (((EARLIER, 5), (LATEST, 6)), 30, ()),
-        (((EARLIER, 5), (LATEST, 7)), 30, ("rise",)),
-        (((EARLIER, 5), (LATEST, 12)), 40, ("lesson", "practice", "rise")),
+        (((LATEST, 5), (LATEST, 5)), 30, ()),
+        (((LATEST, 3), (LATEST, 4), (LATEST, 4)), 30, ("above-usual",)),
+        (((LATEST, 6),), 30, ("without-pause",)),
+        (((EARLIER, 4), (LATEST, 4)), 30, ()),
+        (((EARLIER, 4), (LATEST, 5)), 30, ("sudden-rise",)),
+        (((EARLIER, 5), (LATEST, 12)), 40, ("lesson", "above-usual", "without-pause", "sudden-rise")),
     ],
 )
 def test_what_exceeds_is_named(course, records, given, minutes, found):
