@@ -66,7 +66,7 @@ def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
         if answer.standings[skill.id].state in ("secure", "building") and skill.id != answer.one_thing
     ]
     lately = [skill for skill in known if _last_counting(answer, skill) > answer.on - RECENT_DAYS]
-    settled = [skill for skill in known if course.skill[skill].unit == answer.unit]
+    settled = [skill for skill in known if answer.unit in (None, course.skill[skill].unit)]
     for found in (lately, settled):
         best = sorted(found, key=lambda skill: _how_good(course, answer, skill), reverse=True)
         if best:

@@ -5,6 +5,7 @@ What is not about the student (lines of the file, the file itself) is left out.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from typing import Final
 
@@ -38,4 +39,4 @@ def _value(name: str, value: object) -> object:
         return HELPS[value]
     if isinstance(value, tuple):
         return [_fields_of(one) if is_dataclass(one) else one for one in value]
-    return dict(value) if hasattr(value, "items") else value
+    return dict(value) if isinstance(value, Mapping) else value

@@ -14,7 +14,7 @@ from readiness.judging.answer import GAP_STATES
 from readiness.planning.letter import HomeThing, good_things, home_thing
 from readiness.words.doing import does, doing
 from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
-from readiness.words.paused import quiet_work
+from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
 __all__ = ["family_sentences"]
@@ -44,7 +44,7 @@ def _paused(say: Phrases, named: str) -> Iterator[str]:
     since = min(hold.opened for hold in holds)
     yield f"It is good that it was said when something was not right on {say.day(since)}."
     yield (
-        f"Please no playing until it has been looked at by a doctor or another licensed clinician, and "
+        f"Please no playing{' and no singing' if voice_rests(holds) else ''} until it has been looked at by a doctor or another licensed clinician, and "
         f"please do not let {named} play through it."
     )
     yield (
@@ -59,6 +59,8 @@ def _seen(say: Phrases, named: str) -> str:
     good = good_things(say.course, say.answer)
     if not good:
         return f"I am looking forward to the lesson with {named}."
+    if say.answer.away == "on-a-break":
+        return f"Before the break {_doing(say, good)} went well."
     what = joined([does(say.course.skill[skill].name) for skill in good])
     if say.answer.away is not None:
         return f"After the weeks away {named} still {what}."

@@ -11,9 +11,10 @@ from collections.abc import Iterator, Sequence
 from readiness.course.later import first_needed
 from readiness.judging.answer import GAP_STATES
 from readiness.planning.letter import HomeThing, good_things, home_thing
+from readiness.record.model import Hold
 from readiness.words.doing import do, doing
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
-from readiness.words.paused import quiet_work
+from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
 __all__ = ["adult_sentences", "child_sentences"]
@@ -26,8 +27,9 @@ def child_sentences(say: Phrases) -> tuple[str, ...]:
     """Return one or two sentences to say to a child."""
     answer = say.answer
     if answer.verdict == "paused":
+        voice = " and no singing" if voice_rests(_holds(say)) else ""
         return (
-            "No playing for now, so that everything can rest.",
+            f"No playing{voice} for now, so that everything can rest.",
             "Next time we listen, and look, and find out things together.",
         )
     return tuple(filter(None, (_child_good(say), _child_next(say))))
@@ -38,6 +40,8 @@ def _child_good(say: Phrases) -> str:
     if not good:
         return ""
     what = _asked(say, good)
+    if say.answer.away == "on-a-break":
+        return f"I remember how you {what}."
     if say.answer.away is not None:
         return f"You still know how to {what}."
     if say.answer.placing is not None:
@@ -97,9 +101,14 @@ def adult_sentences(say: Phrases) -> tuple[str, ...]:
     return tuple(filter(None, (*_adult_where(say), _adult_home(say), _adult_when(say))))
 
 
+def _holds(say: Phrases) -> tuple[Hold, ...]:
+    return tuple(hold for hold in say.record.holds if hold.is_open(say.answer.on))
+
+
 def _adult_paused(say: Phrases) -> Iterator[str]:
-    holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
-    yield "Please do not play until it has been looked at by a doctor or another licensed clinician."
+    holds = _holds(say)
+    sing = " or sing" if voice_rests(holds) else ""
+    yield f"Please do not play{sing} until it has been looked at by a doctor or another licensed clinician."
     yield "Do not play through it."
     yield f"In the lesson we can use the time for {listed(quiet_work(holds))}, if that is comfortable."
     yield "Tell me when you have advice, and I will note it."

@@ -17,7 +17,7 @@ from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
-__all__ = ["paused_sections", "quiet_work"]
+__all__ = ["paused_sections", "quiet_work", "voice_rests"]
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
@@ -75,6 +75,11 @@ def _meanwhile(holds: tuple[Hold, ...]) -> str:
     return (
         f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work(holds))}."
     )
+
+
+def voice_rests(holds: Sequence[Hold]) -> bool:
+    """Return whether any of the holds asks the voice to rest as well."""
+    return any(hold.part in ("voice", "all") for hold in holds)
 
 
 def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:

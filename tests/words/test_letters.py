@@ -153,6 +153,9 @@ def test_a_sore_voice_is_not_used_either(part, voice, course, records):
     answer = judge(course, held, day_number("2025-12-04"))
     family = " ".join(letter("family", answer, course, held).sentences)
     assert ("rhythm by voice" in family) is voice
+    for reader in ("child", "family"):
+        text = " ".join(letter(reader, answer, course, held).sentences)
+        assert ("no singing" in text) is not voice
 
 
 def test_an_adult_is_told_plainly_and_the_family_nothing(course, records, answered):
