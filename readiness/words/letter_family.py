@@ -42,9 +42,10 @@ def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
 def _paused(say: Phrases, named: str) -> Iterator[str]:
     holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
     since = min(hold.opened for hold in holds)
+    sing = " and no singing" if voice_rests(holds) else ""
     yield f"It is good that it was said when something was not right on {say.day(since)}."
     yield (
-        f"Please no playing{' and no singing' if voice_rests(holds) else ''} until it has been looked at by a doctor or another licensed clinician, and "
+        f"Please no playing{sing} until it has been looked at by a doctor or another licensed clinician, and "
         f"please do not let {named} play through it."
     )
     yield (
