@@ -9,11 +9,13 @@ fault; that is the business of ``course.checks``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 
+from readiness.course.dated import group_in
+from readiness.course.eras import Era, era_from, turning_days
 from readiness.course.graph import SkillGraph
 from readiness.files.problems import Place
 from readiness.files.suggest import nearest
@@ -72,6 +74,16 @@ class DraftSkill:
     stands_on: tuple[Word, ...]
     groups: tuple[DraftGroup, ...]
     optional_in: tuple[Word, ...]
+    since: int | None = None
+    retired: int | None = None
+    replaced_words: tuple[Word, ...] = ()
+    since_place: Place | None = None
+    retired_place: Place | None = None
+
+    @property
+    def replaced_by(self) -> tuple[str, ...]:
+        """The ids of what takes its place."""
+        return tuple(word.text for word in self.replaced_words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +108,28 @@ class DraftChange:
 
 @dataclass(frozen=True)
 class Draft:
-    """All that the two files say in a readable shape, in the order of the files."""
+    """All that the two files say in a readable shape, in the order of the files.
+
+    Where skills come and go, each of ``eras`` is the draft of one stretch of days, from its
+    ``first`` day on (``course.eras``).
+    """
 
     units: tuple[DraftUnit, ...]
     strands: tuple[str, ...]
     skills: tuple[DraftSkill, ...]
     bands: tuple[DraftBand, ...]
     changes: tuple[DraftChange, ...]
+    first: int | None = None
+
+    @cached_property
+    def eras(self) -> tuple[Draft, ...]:
+        """The drafts of all stretches of days, the earliest first; itself where nothing has a date."""
+        days = turning_days(self.skills)
+        return tuple(self._in(era_from(day, self.skill)) for day in (None, *days)) if days else (self,)
+
+    def _in(self, era: Era) -> Draft:
+        there = (skill for skill in self.skills if skill.id in era.active)
+        return replace(self, skills=tuple(_skill_in(era, skill) for skill in there), first=era.first)
 
     @cached_property
     def unit(self) -> Mapping[str, DraftUnit]:
@@ -236,6 +263,30 @@ class Draft:
             for before in self.sound_needs[skill]:
                 found[skill] |= found[before] | self.bit[before]
         return found
+
+
+def _skill_in(era: Era, skill: DraftSkill) -> DraftSkill:
+    """Return a skill as it is in an era; a replacement stands where the name it took over stands."""
+    groups = (_group_in(era, skill.id, group) for group in skill.groups)
+    return replace(
+        skill,
+        stands_on=_words_in(era, skill.id, skill.stands_on),
+        groups=tuple(group for group in groups if group.of),
+    )
+
+
+def _words_in(era: Era, own: str, words: tuple[Word, ...]) -> tuple[Word, ...]:
+    meant = dict(era.links(own, [word.text for word in words]))
+    place = {word.text: word.place for word in reversed(words)}
+    return tuple(Word(name, place[written]) for name, written in meant.items())
+
+
+def _group_in(era: Era, own: str, group: DraftGroup) -> DraftGroup:
+    words = _words_in(era, own, group.of)
+    if group.at_least is None:
+        return replace(group, of=words)
+    at_least, _ = group_in(era, own, group.at_least, tuple(word.text for word in group.of))
+    return replace(group, at_least=at_least, of=words)
 
 
 def named_words(skill: DraftSkill) -> Iterator[Word]:

@@ -7,6 +7,7 @@ Lenient on purpose: whatever has the wrong shape is left out, because the strict
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 from fractions import Fraction
 from typing import Protocol
 
@@ -79,6 +80,11 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
             for i, block in _blocks(table.get("stands_on_some"))
         ),
         optional_in=_words(source, table.get("optional_in"), *at, "optional_in"),
+        since=_day(table.get("since")),
+        retired=_day(table.get("retired")),
+        replaced_words=_words(source, table.get("replaced_by"), *at, "replaced_by"),
+        since_place=source.value_place(*at, "since") if "since" in table else None,
+        retired_place=source.value_place(*at, "retired") if "retired" in table else None,
     )
 
 
@@ -119,6 +125,10 @@ def _words(source: Source, value: object, *at: str | int) -> tuple[Word, ...]:
     if not isinstance(value, list):
         return ()
     return tuple(Word(v, source.value_place(*at, i)) for i, v in enumerate(value) if isinstance(v, str))
+
+
+def _day(value: object) -> int | None:
+    return value.toordinal() if type(value) is date else None
 
 
 def _number(value: object) -> int | None:

@@ -100,7 +100,12 @@ def _course(
         skills=tuple(
             _skill(id_, table, graph.key_place("skill", id_)) for id_, table in taught.skill.items()
         ),
-        bands=tuple(Band(name, pace.band[name].from_age, numbers) for name, numbers in bands.items()),
+        bands=tuple(
+            sorted(
+                (Band(name, pace.band[name].from_age, numbers) for name, numbers in bands.items()),
+                key=lambda band: band.from_age,
+            )
+        ),
         alternatives_by_kind={
             kind: text for kind, text in taught.alternatives_by_kind.model_dump().items() if text
         },
@@ -133,6 +138,9 @@ def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
         remedies=tuple(table.remedies),
         advice=table.advice,
         place=place,
+        since=None if table.since is None else table.since.toordinal(),
+        retired=None if table.retired is None else table.retired.toordinal(),
+        replaced_by=tuple(dict.fromkeys(table.replaced_by)),
     )
 
 

@@ -7,12 +7,14 @@ judging reads.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from readiness.course.eras import Era, turning_days
 from readiness.files.problems import Place
 
 if TYPE_CHECKING:
@@ -58,7 +60,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Skill:
-    """Something the teacher can see or hear a student do."""
+    """Something the teacher can see or hear a student do.
+
+    ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
+    its place (``course.eras``); most skills have none of them.
+    """
 
     id: str
     name: str
@@ -79,6 +85,9 @@ class Skill:
     remedies: tuple[str, ...] = ()
     advice: str = ""
     place: Place | None = None
+    since: int | None = None
+    retired: int | None = None
+    replaced_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +155,9 @@ class Course:
 
     ``uses`` is the part of the body it plays or sings with, hand or voice; ``beside`` are the
     other courses of the same studio, which student files may name too (``record.several``).
+
+    A course whose skills come and go means something else before and after such a day; judging
+    asks for the course :meth:`on` a day, which has its ``era`` and keeps the ``entire`` one.
     """
 
     name: str
@@ -160,6 +172,8 @@ class Course:
     folder: Path | None = None
     uses: str = "hand"
     beside: tuple[Course, ...] = ()
+    era: Era | None = None
+    entire: Course | None = None
 
     @cached_property
     def skill(self) -> Mapping[str, Skill]:
@@ -182,3 +196,36 @@ class Course:
         from readiness.course.plan import compile_plan
 
         return compile_plan(self)
+
+    def on(self, day: int) -> Course:
+        """Return the course as it is on a day; the same one where nothing comes or goes."""
+        whole = self.entire or self
+        if whole.era is not None or not whole.turning_days:
+            return self
+        return whole.eras[bisect_right(whole.turning_days, day)]
+
+    @cached_property
+    def turning_days(self) -> tuple[int, ...]:
+        """The days on which a skill comes or goes, in order."""
+        return turning_days(self.skills)
+
+    @cached_property
+    def eras(self) -> tuple[Course, ...]:
+        """The course of each stretch between two such days, the earliest first."""
+        from readiness.course.dated import course_in
+
+        return tuple(course_in(self, first) for first in (None, *self.turning_days))
+
+    @cached_property
+    def gone(self) -> frozenset[str]:
+        """The skills that are not there in this era: not asked for, and nothing stands on them."""
+        return frozenset() if self.era is None else frozenset(self.era.stands_for)
+
+    @cached_property
+    def stands_for(self) -> Mapping[str, tuple[str, ...]]:
+        """For every skill that is gone, those there that took its place: its notes are theirs."""
+        return {} if self.era is None else self.era.stands_for
+
+    def names_of(self, skill: str) -> frozenset[str]:
+        """Return the id of a skill with those of all it took the place of."""
+        return frozenset({skill, *(old for old, heirs in self.stands_for.items() if skill in heirs)})

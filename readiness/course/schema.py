@@ -16,6 +16,17 @@ that are only ever added to::
 
 and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the course plays or
 sings with, for a studio whose students take more than one course (hand is meant without).
+
+A skill is retired, never deleted, so that old decisions stay explainable::
+
+    [skill.wrist-lift]
+    retired = 2026-09-01           # the first day it is not asked for any more
+    replaced_by = ["floating-wrist"]   # optional: what takes its place, with its notes
+    [skill.floating-wrist]
+    since = 2026-09-01             # optional: not there before this day
+
+And a course may hold only what it does otherwise than another: ``based_on`` in either file
+(``course.layers``); ``after`` is for the units it adds.
 """
 
 from __future__ import annotations
@@ -26,6 +37,8 @@ from typing import Annotated, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic_core import PydanticCustomError
+
+from readiness.days import YEARS
 
 __all__ = [
     "RULES",
@@ -56,10 +69,19 @@ def _ascends(pair: list[int]) -> list[int]:
     return pair
 
 
+def _in_a_lifetime(day: date) -> date:
+    if day.year not in YEARS:
+        raise PydanticCustomError(
+            "strange-year", "this year cannot be meant", {"hint": f"a year from {YEARS[0]} to {YEARS[-1]}"}
+        )
+    return day
+
+
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
 """The id of a unit, skill or strand: a-z, 0-9 and hyphen."""
 
 Format = Annotated[int, AfterValidator(_is_format_one)]
+TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
 AtLeastOne = Annotated[int, Field(ge=1)]
 AtLeastNone = Annotated[int, Field(ge=0)]
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
@@ -89,6 +111,7 @@ class UnitTable(_Table):
     name: str
     lesson_weeks: AtLeastOne
     aim: str = ""
+    after: str = ""
 
 
 class GroupTable(_Table):
@@ -118,6 +141,9 @@ class SkillTable(_Table):
     alternative: str = ""
     remedies: list[str] = []
     advice: str = ""
+    since: TeachingDay | None = None
+    retired: TeachingDay | None = None
+    replaced_by: list[str] = []
 
 
 class AlternativesTable(_Table):
@@ -139,6 +165,7 @@ class GraphFile(_Table):
     unit: Annotated[dict[Id, UnitTable], Field(min_length=1)]
     skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
     edition: str = ""
+    based_on: str = ""
     uses: Literal["hand", "voice"] = "hand"
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
@@ -232,5 +259,6 @@ class PacingFile(_Table):
     band: Annotated[dict[str, BandTable], Field(min_length=1)]
     name: str = ""
     edition: str = ""
+    based_on: str = ""
     basis: dict[str, str] = {}
     change: list[ChangeBlock] = []

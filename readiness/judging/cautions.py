@@ -48,9 +48,9 @@ def cautions_for(
     tests = {
         "C1": paused,
         "C2": any(skill.kind == "motor" or skill.always_look for skill in skills),
-        "C3": any(skill.id in FOLDING_JOINTS for skill in skills),
+        "C3": any(course.names_of(skill.id) & FOLDING_JOINTS for skill in skills),
         "C5": seat_open and course.uses == "hand",
-        "C6": any(_mentions(_TOUCH, skill) for skill in skills) or _hands_on(record, day, skills),
+        "C6": any(_mentions(_TOUCH, skill) for skill in skills) or _hands_on(course, record, day, skills),
         "C7": any(_mentions(_PICTURE, skill) for skill in skills) and not record.consents.get("video"),
         "C11": any(rule.changed for rule in rules_in(findings)),
         "C13": _hoarse(record, day),
@@ -64,8 +64,8 @@ def _mentions(word: re.Pattern[str], skill: Skill) -> bool:
     return any(word.search(text) for text in texts)
 
 
-def _hands_on(record: Record, day: int, skills: list[Skill]) -> bool:
-    ids = {skill.id for skill in skills}
+def _hands_on(course: Course, record: Record, day: int, skills: list[Skill]) -> bool:
+    ids = {name for skill in skills for name in course.names_of(skill.id)}
     return any(
         showing.help == _HANDS_ON and showing.skill in ids
         for lesson in record.lessons

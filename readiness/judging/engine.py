@@ -39,6 +39,7 @@ def judge(course: Course, record: Record, on: int, planned: Sequence[int] = ()) 
         on: the day asked about, a day number.
         planned: planned lesson days, day numbers; weekly lessons are assumed without.
     """
+    course = course.on(on)
     return judge_known(course, record, known_on(course, record, on), planned)
 
 

@@ -87,7 +87,12 @@ class Known:
 
 
 def known_on(course: Course, record: Record, day: int) -> Known:
-    """Return what the record says up to and including ``day``."""
+    """Return what the record says up to and including ``day``.
+
+    What is not taught on that day counts as set aside, and its notes are those of what took
+    its place (``course.eras``).
+    """
+    course = course.on(day)
     plan = course.plan
     start = _latest([entry for entry in record.unit_starts if entry.on <= day])
     choice = _latest([entry for entry in record.band_choices if entry.on <= day])
@@ -95,11 +100,11 @@ def known_on(course: Course, record: Record, day: int) -> Known:
     return Known(
         day=day,
         born=record.born,
-        notes=_notes(plan, record, day),
+        notes=_notes(course, record, day),
         settled=settled,
         settled_lines=lines,
         lesson_days=tuple(sorted({lesson.on for lesson in record.lessons if lesson.on <= day})),
-        set_aside=plan.set_of(entry.skill for entry in record.set_aside if entry.on <= day),
+        set_aside=_set_aside(course, {entry.skill for entry in record.set_aside if entry.on <= day}),
         unit=None if start is None else plan.unit_index[start.unit],
         unit_start=None if start is None else start.on,
         chosen_band=None if choice is None else choice.band,
@@ -112,19 +117,25 @@ def _latest(entries: Sequence[Dated]) -> Dated | None:
     return max(enumerate(entries), key=lambda pair: (pair[1].on, pair[0]))[1] if entries else None
 
 
-def _notes(plan: Plan, record: Record, day: int) -> dict[int, tuple[Note, ...]]:
+def _set_aside(course: Course, agreed: set[str]) -> int:
+    """Return what counts as set aside, as a set of skills."""
+    return course.plan.set_of(course.era.not_asked(frozenset(agreed)) if course.era else agreed)
+
+
+def _notes(course: Course, record: Record, day: int) -> dict[int, tuple[Note, ...]]:
     """Return one note a skill and day: the one with most help (rule R1)."""
-    index = plan.index
+    index, stands_for = course.plan.index, course.stands_for
     best: dict[int, dict[int, Note]] = {}
     for lesson in record.lessons:
         on = lesson.on
         if on > day:
             continue
         for showing in lesson.showings:
-            of_skill = best.setdefault(index[showing.skill], {})
-            held = of_skill.get(on)
-            if held is None or showing.help > held[1]:
-                of_skill[on] = (on, showing.help, showing.line)
+            for skill in stands_for.get(showing.skill, (showing.skill,)):
+                of_skill = best.setdefault(index[skill], {})
+                held = of_skill.get(on)
+                if held is None or showing.help > held[1]:
+                    of_skill[on] = (on, showing.help, showing.line)
     return {skill: tuple(sorted(of_skill.values())) for skill, of_skill in best.items()}
 
 

@@ -27,7 +27,7 @@ def recheck(claim: Mapping[str, Any], course: Course, record: Record) -> tuple[s
         day = date.fromisoformat(str(claim.get("on"))).toordinal()
     except ValueError:
         return ("on",)
-    truth = _truth(course, record, day)
+    truth = _truth(course.on(day), record, day)
     return tuple(key for key in truth if key not in claim or claim[key] != truth[key])
 
 
@@ -117,7 +117,8 @@ def _facts(course: Course, record: Record, band: Band, day: int) -> dict[str, Fa
             since, must = facts[skill]["since"], course.skill[skill].must_be_seen
             if since is not None and not must:
                 facts[skill]["seen"] += [on for on in walked[user.id]["counts"] if on >= since]
-    aside = {entry.skill for entry in record.set_aside if entry.on <= day}
+    aside = frozenset(entry.skill for entry in record.set_aside if entry.on <= day)
+    aside = aside if course.era is None else course.era.not_asked(aside)
     return {skill.id: _fact(skill, band, day, facts[skill.id], skill.id in aside) for skill in course.skills}
 
 
@@ -147,7 +148,8 @@ def _walk(course: Course, record: Record, band: Band, day: int, skill: Skill) ->
     notes: dict[int, int] = {}
     for lesson in record.lessons:
         for shown in lesson.showings:
-            if shown.skill == skill.id and (start or 0) <= lesson.on <= day:
+            meant = course.stands_for.get(shown.skill, (shown.skill,))
+            if skill.id in meant and (start or 0) <= lesson.on <= day:
                 notes[lesson.on] = max(shown.help, notes.get(lesson.on, 0))
     counts: list[int] = []
     listed: list[int] = []

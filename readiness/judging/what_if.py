@@ -52,6 +52,7 @@ def what_if(
     Raises:
         ChangeError: a name or a value that does not exist.
     """
+    course = course.on(on)
     values = {name: changed_value(course, name, text) for name, text in changes.items()}
     numbers = {name: value for name, value in values.items() if not name.startswith(SHOW)}
     known = known_on(course, record, on)
@@ -68,7 +69,7 @@ def _with_showing(course: Course, known: Known, skill: str, help_name: str) -> K
 def with_numbers(course: Course, numbers: Mapping[str, object]) -> Course:
     """Return the course with these pacing numbers in every band; links stay as they are."""
     bands = tuple(replace(band, numbers={**band.numbers, **numbers}) for band in course.bands)
-    changed = replace(course, bands=bands, provenance=course.provenance)
+    changed = replace(course, bands=bands, entire=None)
     changed.__dict__["plan"] = course.plan
     return changed
 

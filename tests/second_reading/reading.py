@@ -29,6 +29,7 @@ from typing import Any
 
 from second_reading.advice import earliest, holds_until, look_first, notes, one_thing, showing
 from second_reading.facts import Course, cut
+from second_reading.retiring import as_noted_for, as_taught_on
 from second_reading.states import detail
 from second_reading.verdicts import Reckoning, placing
 
@@ -77,7 +78,8 @@ def reckon(
             *tables, key = name.split(".")
             place = band[tables[0]] if tables else band
             place[key] = type(place[key])(value)
-    return Reckoning(Course(graph, changed), known, on)
+    taught, noted = as_taught_on(graph, on), as_noted_for(graph, known, on)
+    return Reckoning(Course(taught, changed), noted, on)
 
 
 def _when_not_placed(now: Reckoning) -> dict[str, Any]:

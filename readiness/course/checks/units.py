@@ -51,7 +51,8 @@ def _leads_on(draft: Draft, unit: DraftUnit) -> bool:
 def loose_ends(course: Course) -> tuple[Skill, ...]:
     """Return the skills that no later skill names and that are not in the last unit.
 
-    They are no mistake, so they are listed only when asked for (rule R9).
+    They are no mistake, so they are listed only when asked for (rule R9). Skills that are gone
+    are not listed.
     """
     named = {
         name
@@ -59,4 +60,4 @@ def loose_ends(course: Course) -> tuple[Skill, ...]:
         for name in (*skill.stands_on, *(member for group in skill.stands_on_some for member in group.of))
     }
     last = course.units[-1].id
-    return tuple(s for s in course.skills if s.id not in named and s.unit != last)
+    return tuple(s for s in course.skills if s.id not in named and s.unit != last and s.id not in course.gone)

@@ -1,0 +1,108 @@
+"""R9, for skills that come and go: a skill is retired before anything takes its place.
+
+``since``, ``retired`` and ``replaced_by`` are our addition to the format (``course.schema``).
+What a date does to links is asked of each stretch of days by the other checks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
+
+from readiness.course.checks.say import chain
+from readiness.course.draft import Draft, DraftSkill
+from readiness.days import iso
+from readiness.files.problems import Problem
+from readiness.files.suggest import did_you_mean
+
+__all__ = ["check_heirs_exist", "check_heirs_in_time", "check_lifetimes", "check_own_heirs"]
+
+
+def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
+    """Every skill named in ``replaced_by`` has its table."""
+    for skill in draft.skills:
+        for word in skill.replaced_words:
+            if word.text not in draft.skill:
+                hint = did_you_mean(word.text, draft.skill) or f"add [skill.{word.text}]"
+                yield Problem("unknown-skill", "error", word.place, f'there is no skill "{word.text}"', hint)
+
+
+def check_lifetimes(draft: Draft) -> Iterator[Problem]:
+    """What is replaced is retired, and what is retired was there."""
+    for skill in draft.skills:
+        if skill.replaced_words and skill.retired is None:
+            yield Problem(
+                "replaced-not-retired",
+                "error",
+                skill.replaced_words[0].place,
+                f'"{skill.id}" is replaced, but not retired',
+                "say from which day: retired = 2026-09-01",
+            )
+        if skill.since is not None and skill.retired is not None and skill.since >= skill.retired:
+            assert skill.retired_place is not None
+            yield Problem(
+                "never-there",
+                "error",
+                skill.retired_place,
+                f'"{skill.id}" is retired on {iso(skill.retired)}, before it begins',
+                "look at both days",
+                skill.since_place,
+                f"begins on {iso(skill.since)}",
+            )
+
+
+def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
+    """What takes a place is there on the day it is left."""
+    for skill in draft.skills:
+        for word in skill.replaced_words:
+            heir = draft.skill.get(word.text)
+            if heir is None or skill.retired is None or heir.since is None or heir.since <= skill.retired:
+                continue
+            yield Problem(
+                "comes-too-late",
+                "error",
+                word.place,
+                f'"{heir.id}" begins on {iso(heir.since)}, after "{skill.id}" is retired, on {iso(skill.retired)}',
+                f"let it begin on the day the other is retired: since = {iso(skill.retired)}",
+                heir.since_place,
+                "begins here",
+            )
+
+
+def check_own_heirs(draft: Draft) -> Iterator[Problem]:
+    """Nothing takes its own place, over any number of steps."""
+    if not _has_ring(draft):
+        return
+    for skill in draft.skills:
+        way = _back_to(draft, skill)
+        if way:
+            yield Problem(
+                "replaces-itself",
+                "error",
+                next(word.place for word in skill.replaced_words if word.text == way[1]),
+                f"these skills take each other's place: {chain(way)}",
+                "take one of the names out of replaced_by",
+            )
+
+
+def _has_ring(draft: Draft) -> bool:
+    try:
+        TopologicalSorter({s.id: s.replaced_by for s in draft.skills if s.replaced_words}).prepare()
+    except CycleError:
+        return True
+    return False
+
+
+def _back_to(draft: Draft, skill: DraftSkill) -> tuple[str, ...]:
+    """Return the way over ``replaced_by`` from a skill to itself; empty when there is none."""
+    ways: list[tuple[str, ...]] = [(skill.id,)]
+    met: set[str] = set()
+    while ways:
+        way = ways.pop()
+        for name in draft.skill[way[-1]].replaced_by:
+            if name == skill.id:
+                return (*way, name)
+            if name in draft.skill and name not in met:
+                met.add(name)
+                ways.append((*way, name))
+    return ()
