@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
@@ -46,11 +47,6 @@ def add_blocks(path: Path, folder: Path, text: str, unless: Unless | None = None
 
 def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
-    file = _read(path, before)
-    if not isinstance(file, StudentFile):
-        return _broken(path, file)
-    if unless is not None and (refusal := unless(file)):
-        return refusal
     try:
         words = text.encode()
     except UnicodeEncodeError:
@@ -59,8 +55,19 @@ def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes
     gap = b"" if before.endswith(b"\n") or not before else ending
     entry = gap + ending + words.replace(b"\n", ending)
     entry += _MARK + _mark(entry) + ending
-    after = _read(path, before + entry)
-    return entry if isinstance(after, StudentFile) else _would_break(path, after)
+    file = _read(path, before + entry)
+    if isinstance(file, str):
+        return _why_wrong(path, before, file)
+    return (unless(file) if unless is not None else None) or entry
+
+
+def _why_wrong(path: Path, before: bytes, wrong: str) -> Refusal:
+    """Return whether a file was broken before, or would be after."""
+    found = _read(path, before)
+    if isinstance(found, str):
+        message = f"nothing was written: {path} has a mistake in it; please mend that first ({found})."
+        return Refusal("broken-file", message)
+    return Refusal("would-break", f"nothing was written: {path} would no longer be right ({wrong}).")
 
 
 def _ending(before: bytes) -> bytes:
@@ -76,22 +83,14 @@ def _mark(entry: bytes) -> bytes:
 def _read(path: Path, data: bytes) -> StudentFile | str:
     """Return what a student file says, or the first thing that is wrong with it."""
     try:
-        loaded = parse_toml(data.decode(), path, StudentFile)
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
-    if loaded.value is not None:
-        return loaded.value
-    first = loaded.problems[0]
-    return f"line {first.place.line}: {visible(first.message)}"
-
-
-def _broken(path: Path, wrong: str) -> Refusal:
-    message = f"nothing was written: {path} has a mistake in it; please mend that first ({wrong})."
-    return Refusal("broken-file", message)
-
-
-def _would_break(path: Path, wrong: str) -> Refusal:
-    return Refusal("would-break", f"nothing was written: {path} would no longer be right ({wrong}).")
+    try:
+        return StudentFile.model_validate(tomllib.loads(text))
+    except (ValueError, RecursionError):
+        first = parse_toml(text, path, StudentFile).problems[0]
+        return f"line {first.place.line}: {visible(first.message)}"
 
 
 def take_back(path: Path, folder: Path) -> str | Refusal:
@@ -159,14 +158,14 @@ def fill_in(
 
     def edit(before: bytes) -> bytes | Refusal:
         file = _read(path, before)
-        if not isinstance(file, StudentFile):
-            return _broken(path, file)
+        if isinstance(file, str):
+            return _why_wrong(path, before, file)
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         after = writing.lines_into(before, _last_line(before.decode("utf-8-sig"), kind, number), text)
-        wrong = _read(path, after)
-        return after if isinstance(wrong, StudentFile) else _would_break(path, wrong)
+        filled = _read(path, after)
+        return _why_wrong(path, before, filled) if isinstance(filled, str) else after
 
     return writing.replace(path, folder, edit)
 

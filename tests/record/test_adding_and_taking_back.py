@@ -19,7 +19,7 @@ HEAD = 'format = 1\nname = "Mia"\nborn = "2019-05"\n'
 BLOCKS = (
     "[[lesson]]\non = 2025-12-02\n",
     "[[promise]]\ngiven = 2025-12-02\nto = \"the mother\"\ntext = '''a\n# no remark\n'''\n",
-    '[[hold]]\nopened = 2025-12-01\nwords = "sore"\nclosed = 2025-12-02\nclosed_by = "M"\nclosed_words = "fine"\n',
+    '[[task]]\ngiven = 2025-12-02\nfor_skill = "wrist-lift"\ntext = "x"\n# of [[promise]] no more\n',
 )
 ASIDE = st.sampled_from(["", "\n", "\n\n", "# a remark\n", "   # \u2028 \u0085 and a form\n", "\t\n"])
 PROMISE = block("promise", [("given", date(2025, 12, 3)), ("to", "Mia"), ("text", 'a "b"\nc')])
