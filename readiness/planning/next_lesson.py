@@ -59,6 +59,7 @@ def plan_lesson(
         events: the events of the studio.
         planned: planned lesson days, as they were given to ``judge``.
     """
+    course = course.on(answer.on)
     band = course.band[answer.band]
     length = band.whole("lesson_minutes") if minutes is None else minutes
     season = season_ahead(record, answer, events, planned)

@@ -53,6 +53,7 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
         answer: what was judged for the day of the check.
         keys: how many keys the instrument in use has; those of the one at home without.
     """
+    course = course.on(answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
     if answer.verdict == "paused":
         items, left = _held_items(course, record, answer)

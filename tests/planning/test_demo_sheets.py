@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.next_lesson import plan_lesson
+from readiness.planning.sheet import check_sheet
+from readiness.record.model import SetAside
+from readiness.words.plan import tell_plan
+from readiness.words.sheet import tell_sheet
 
 SEAT = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
 
@@ -108,15 +118,22 @@ def test_without_another_instrument_the_one_at_home_counts_and_an_unusual_one_ha
     assert sheet_of("temwa", "2025-12-02").instrument.keys is None
 
 
-def test_what_is_optional_or_set_aside_is_left_out_and_said(course, records, answered):
-    from dataclasses import replace
-
-    from readiness.days import day_number
-    from readiness.judging import judge
-    from readiness.planning.sheet import check_sheet
-    from readiness.record.model import SetAside
-
+def test_what_is_set_aside_is_left_out_and_said(course, records):
     day = day_number("2025-12-02")
     record = replace(records["temwa"], set_aside=(SetAside("sings-up-down", day, "family"),))
     sheet = check_sheet(course, record, judge(course, record, day))
     assert left_out(sheet, "set-aside") == {"sings-up-down"}
+
+
+def test_what_the_course_no_longer_has_is_not_asked_for(course, records):
+    day, record = day_number("2025-12-02"), records["temwa"]
+    skills = tuple(
+        replace(skill, retired=day) if skill.id == "sings-up-down" else skill for skill in course.skills
+    )
+    later = replace(course, skills=skills)
+    answer = judge(later, record, day)
+    sheet, plan = check_sheet(later, record, answer), plan_lesson(later, record, answer)
+    said = tell_sheet(sheet, answer, later, record) + tell_plan(plan, answer, later, record)
+    assert "wrist-lift" in said
+    assert "sings-up-down" not in said
+    assert "Sings up and down by step" not in said
