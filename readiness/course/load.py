@@ -19,13 +19,14 @@ import tomli_w
 
 from readiness.course.checks import check
 from readiness.course.drafting import make_draft
+from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable
 from readiness.files.problems import Place, Problem, errors, render, sort_problems
-from readiness.files.read import Loaded, parse_toml, read_toml
+from readiness.files.read import parse_toml
 from readiness.shipped import shipped
 
-__all__ = ["LoadedCourse", "build_course", "load_course"]
+__all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +43,7 @@ def load_course(folder: Path) -> LoadedCourse:
         hint = "name the folder that holds graph.toml and pacing.toml"
         place = Place(folder, 1, 1)
         return LoadedCourse(None, (Problem("no-folder", "error", place, "there is no such folder", hint),))
-    graph = read_toml(folder / "graph.toml", GraphFile)
-    pacing = read_toml(folder / "pacing.toml", PacingFile)
-    loaded = _finish(graph, pacing)
-    if loaded.course is None:
-        return loaded
-    return LoadedCourse(replace(loaded.course, folder=folder), loaded.problems)
+    return course_of(read_files(folder), folder)
 
 
 def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> Course:
@@ -58,37 +54,36 @@ def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> C
     Raises:
         ValueError: the values are no valid course; the text says why.
     """
-    texts = {Path("graph.toml"): tomli_w.dumps(graph), Path("pacing.toml"): tomli_w.dumps(pacing)}
+    texts = {Path(GRAPH): tomli_w.dumps(graph), Path(PACING): tomli_w.dumps(pacing)}
     (graph_path, graph_text), (pacing_path, pacing_text) = texts.items()
-    loaded = _finish(
-        parse_toml(graph_text, graph_path, GraphFile), parse_toml(pacing_text, pacing_path, PacingFile)
+    loaded = course_of(
+        CourseFiles(
+            as_read(parse_toml(graph_text, graph_path, GraphFile), GraphFile),
+            as_read(parse_toml(pacing_text, pacing_path, PacingFile), PacingFile),
+        )
     )
     if loaded.course is None:
         raise ValueError("\n".join(render(problem, texts) for problem in errors(loaded.problems)))
     return loaded.course
 
 
-def _finish(graph: Loaded[GraphFile], pacing: Loaded[PacingFile]) -> LoadedCourse:
+def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
-    draft = make_draft(_plain(graph), graph, _plain(pacing), pacing)
+    graph, pacing = files.graph, files.pacing
+    draft = make_draft(graph.data, graph, pacing.data, pacing)
     problems = sort_problems((*graph.problems, *pacing.problems, *check(draft)))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
-    return LoadedCourse(_course(graph, graph.value, pacing, pacing.value), problems)
-
-
-def _plain(loaded: Loaded[GraphFile] | Loaded[PacingFile]) -> Mapping[str, object]:
-    """Return the plain values of a file, whatever its schema says; nothing if it is no TOML."""
-    if loaded.value is not None:
-        return loaded.value.model_dump()
-    return {} if loaded.places is None else tomllib.loads(loaded.text)
+    course = _course(graph, graph.value, pacing, pacing.value)
+    return LoadedCourse(replace(course, folder=folder), problems)
 
 
 def _course(
-    graph: Loaded[GraphFile], taught: GraphFile, pacing: Loaded[PacingFile], pace: PacingFile
+    graph: CourseFile[GraphFile], taught: GraphFile, pacing: CourseFile[PacingFile], pace: PacingFile
 ) -> Course:
     """Return the course of two files without errors."""
-    bands = {name: _numbers(band) for name, band in tomllib.loads(pacing.text)["band"].items()}
+    bands = {name: _numbers(band) for name, band in pacing.data["band"].items()}
+    ages = {name: pace.band[name].from_age for name in bands}
     return Course(
         name=taught.name,
         edition=taught.edition,
@@ -100,12 +95,7 @@ def _course(
         skills=tuple(
             _skill(id_, table, graph.key_place("skill", id_)) for id_, table in taught.skill.items()
         ),
-        bands=tuple(
-            sorted(
-                (Band(name, pace.band[name].from_age, numbers) for name, numbers in bands.items()),
-                key=lambda band: band.from_age,
-            )
-        ),
+        bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
         alternatives_by_kind={
             kind: text for kind, text in taught.alternatives_by_kind.model_dump().items() if text
         },
@@ -144,7 +134,7 @@ def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
     )
 
 
-def _link_places(graph: Loaded[GraphFile], taught: GraphFile) -> Iterator[tuple[tuple[str, str], Place]]:
+def _link_places(graph: CourseFile[GraphFile], taught: GraphFile) -> Iterator[tuple[tuple[str, str], Place]]:
     """Yield the place of every word by which a skill names another; a link wins over a group."""
     for skill, table in taught.skill.items():
         at = ("skill", skill)
@@ -156,30 +146,31 @@ def _link_places(graph: Loaded[GraphFile], taught: GraphFile) -> Iterator[tuple[
 
 
 def _provenance(
-    pacing: Loaded[PacingFile], pace: PacingFile, bands: Mapping[str, Mapping[str, object]]
+    pacing: CourseFile[PacingFile], pace: PacingFile, bands: Mapping[str, Mapping[str, object]]
 ) -> Iterator[tuple[tuple[str, str], Provenance]]:
     """Yield where each number of each band comes from."""
     defaults = _shipped_numbers(pace.name)
-    changed_by = _changed_by(pace)
+    changed_by = _changed_by(pacing, pace)
     for band, numbers in bands.items():
         for rule, number in numbers.items():
             default = defaults.get((band, rule))
+            place = pacing.value_place("band", band, *rule.split("."))
             yield (
                 (band, rule),
                 Provenance(
-                    place=pacing.value_place("band", band, *rule.split(".")),
+                    place=place,
                     default=default,
                     changed=number != default,
-                    changed_by=changed_by.get((band, rule), ""),
+                    changed_by=changed_by.get((place.file, band, rule), ""),
                     basis=pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], ""),
                 ),
             )
 
 
-def _changed_by(pace: PacingFile) -> Mapping[tuple[str, str], str]:
-    """Return who changed a number last, of one day the later in the file."""
-    blocks = sorted(pace.change, key=lambda block: block.on or date.min)
-    return {(block.band, block.rule): block.by for block in blocks}
+def _changed_by(pacing: CourseFile[PacingFile], pace: PacingFile) -> Mapping[tuple[Path, str, str], str]:
+    """Return who changed a number last, in which file, of one day the later in the file."""
+    blocks = sorted(enumerate(pace.change), key=lambda numbered: numbered[1].on or date.min)
+    return {(pacing.key_place("change", i).file, block.band, block.rule): block.by for i, block in blocks}
 
 
 def _numbers(band: Mapping[str, object]) -> dict[str, object]:

@@ -10,9 +10,10 @@ from __future__ import annotations
 import re
 import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -44,6 +45,7 @@ class Loaded(Generic[M]):
         places: where everything stands; None when the text is not TOML.
         text: the file's text, empty when it could not be read.
         path: the file.
+        data: the plain content as tomllib gives it; empty when the text is not TOML.
     """
 
     value: M | None
@@ -51,6 +53,7 @@ class Loaded(Generic[M]):
     places: Places | None
     text: str
     path: Path
+    data: Mapping[str, Any] = field(default_factory=dict)
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
@@ -93,10 +96,10 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
         return Loaded(None, syntax_problems(text, path), None, text, path)
     places = locate(text)
     try:
-        return Loaded(model.model_validate(data), (), places, text, path)
+        return Loaded(model.model_validate(data), (), places, text, path, data)
     except ValidationError as err:
         found = schema_problems(err.errors(), data, model, path, places)
-        return Loaded(None, found, places, text, path)
+        return Loaded(None, found, places, text, path, data)
 
 
 def _cannot_read(path: Path) -> Problem | None:

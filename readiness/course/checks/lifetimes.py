@@ -62,7 +62,8 @@ def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
                 "comes-too-late",
                 "error",
                 word.place,
-                f'"{heir.id}" begins on {iso(heir.since)}, after "{skill.id}" is retired, on {iso(skill.retired)}',
+                f'"{heir.id}" begins on {iso(heir.since)}, '
+                f'after "{skill.id}" is retired, on {iso(skill.retired)}',
                 f"let it begin on the day the other is retired: since = {iso(skill.retired)}",
                 heir.since_place,
                 "begins here",
