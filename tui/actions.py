@@ -90,6 +90,7 @@ ACTIONS: Final = (
     Action("mark(-1)", "minus", "Not asked", "Not asked today; says nothing", _NOTING, NOT_THERE),
     Action("part", "enter", "In parts", "Take a glance apart, one line each", ("lesson",), NOT_THERE),
     Action("remark", "r", "Remark", "A word of remark; Enter keeps it, Escape does not", _NOTING),
+    Action("about_lesson", "o", "Whole lesson", "A word about the whole lesson", _NOTING, NOT_THERE),
     Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
     Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
     Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),

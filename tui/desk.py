@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -220,8 +220,11 @@ class Desk:
         return tell(reader, row.answer, self.course, row.record, width)
 
     def problem_text(self, problem: Problem) -> str:
-        """Return a problem with its line as written."""
-        return render(problem)
+        """Return a problem with its line as written; files by their names alone."""
+        place, other = _short(problem.place), problem.other and _short(problem.other)
+        files = [one.file for one in (problem.place, problem.other) if one is not None]
+        sources = {Path(file.name): _text_of(file) for file in files}
+        return render(replace(problem, place=place, other=other), sources)
 
 
 def differences(before: View | None, after: View) -> tuple[str, ...]:
@@ -246,6 +249,17 @@ def _essence(answer: Answer | None) -> object:
     if answer is None:
         return None
     return answer.verdict, answer.unit, answer.blockers, answer.open_rest, answer.one_thing, answer.earliest
+
+
+def _short(place: Place) -> Place:
+    return replace(place, file=Path(place.file.name))
+
+
+def _text_of(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""
 
 
 def _by_id(rows: tuple[Row, ...]) -> dict[str, Row]:

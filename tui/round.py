@@ -63,11 +63,15 @@ class Round:
             helps |= dict.fromkeys(skills, given)
         self._change(replace(self.lesson, helps=helps, not_tried=left))
 
+    def note(self, words: str) -> None:
+        """Put a few words about the whole lesson."""
+        self._change(replace(self.lesson, note=words))
+
     def remark(self, at: int, words: str) -> None:
-        """Add a few words to a line; to the lesson where the line is a free choice."""
+        """Put a few words to a line; to the lesson where the line is a free choice."""
         skills = self.asks[at].skills
         if not skills:
-            self._change(replace(self.lesson, note=words))
+            self.note(words)
             return
         remarks = {skill: text for skill, text in self.lesson.remarks.items() if skill not in skills}
         if words:

@@ -66,7 +66,7 @@ class Outline(OptionList):
     @property
     def subject(self) -> str:
         """The skill under the cursor: of the entry, or of what it stands under."""
-        if self.highlighted is None or not self.shown:
+        if self.highlighted is None or self.highlighted >= len(self.shown):
             return ""
         entry, _, above = self.shown[self.highlighted]
         while not entry.subject and above:

@@ -80,11 +80,13 @@ class LessonScreen(NotingScreen):
             return
         ask = self.round.asks[self.at]
         if len(ask.skills) == 1:
-            pane.update(Content(f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"))
+            words = f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
         elif ask.skills:
-            pane.update(Content(f"{ask.title}. Enter takes it apart."))
+            words = f"{ask.title}. Enter takes it apart."
         else:
-            pane.update(Content(f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."))
+            words = f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."
+        remark = self.round.words(self.at)
+        pane.update(Content(f'"{remark}" - {words}' if remark else words))
 
     def on_pointed(self, message: Pointed) -> None:
         """Follow the cursor of the sheet."""

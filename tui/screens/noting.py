@@ -42,6 +42,7 @@ class NotingScreen(Sheet):
         self.at = 0
         self.began: datetime | None = None
         self.noted = False
+        self.is_about_lesson = False
 
     @property
     def student(self) -> str:
@@ -93,20 +94,33 @@ class NotingScreen(Sheet):
             self.notify(why_not, severity="error")
 
     def action_remark(self) -> None:
-        """Open the field for a word of remark."""
+        """Open the field for a word of remark about the marked line."""
         if self._can_change():
             assert self.round is not None
-            field = self.query_one(Input)
-            field.value = self.round.words(self.at)
-            field.display = True
-            field.focus()
+            self._open_field(self.round.words(self.at), is_about_lesson=False)
+
+    def action_about_lesson(self) -> None:
+        """Open the field for a word about the whole lesson."""
+        if self._can_change():
+            assert self.round is not None
+            self._open_field(self.round.lesson.note, is_about_lesson=True)
+
+    def _open_field(self, words: str, *, is_about_lesson: bool) -> None:
+        self.is_about_lesson = is_about_lesson
+        field = self.query_one(Input)
+        field.value = words
+        field.display = True
+        field.focus()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Keep the remark."""
+        """Keep the words."""
         event.stop()
-        if self.round is not None:
-            self.round.remark(self.at, " ".join(event.value.split()))
-            self._keep()
+        words = " ".join(event.value.split())
+        if self.round is not None and self.is_about_lesson:
+            self.round.note(words)
+        elif self.round is not None:
+            self.round.remark(self.at, words)
+        self._keep()
         self._close_field()
         self._draw()
 

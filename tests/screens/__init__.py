@@ -1,0 +1,1 @@
+"""Tests of the screens, by keys only. Nothing here touches the shipped demo: all work on copies."""

@@ -1,0 +1,87 @@
+"""What the tests of the screens share: a studio to spoil, hands to press keys, eyes to read.
+
+A screen is read as text: ``export_screenshot(simplify=True)`` gives the picture's text with
+its places, and those become lines. Clocks stand still at three in the afternoon.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import html
+import re
+import shutil
+from collections.abc import Awaitable, Callable
+from datetime import datetime
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from readiness.days import day_number
+from tui.app import Browse
+from tui.desk import Desk
+
+__all__ = ["Walk", "copy_of_demo", "desk_at", "eventually", "press", "read", "use"]
+
+ROOT = Path(__file__).parents[2]
+TEXT = re.compile(r'<text class="[^"]*-r\d+" x="([\d.]+)" y="([\d.]+)"[^>]*>(.*?)</text>')
+CELL_WIDTH, CELL_HEIGHT, FIRST_LINE = 12.2, 24.4, 20
+
+Walk = Callable[["Pilot[None]"], Awaitable[None]]
+
+
+def copy_of_demo(folder: Path) -> Path:
+    """Copy the demo studio and its course; return the folder of the students."""
+    for name in ("demo_students", "skill_graphs"):
+        shutil.copytree(ROOT / name, folder / name)
+    return folder / "demo_students"
+
+
+def desk_at(students: Path, on: str | None = "2025-12-08") -> Desk:
+    """Return a desk for a studio on a day, with a clock that stands still."""
+    day = None if on is None else day_number(on)
+    return Desk(None, students, students, {}, day, lambda: datetime(2025, 12, 8, 15, 0).astimezone())
+
+
+def use(desk: Desk, walk: Walk, size: tuple[int, int] = (80, 24), first: str | None = None) -> Browse:
+    """Start the program on a desk, let the walk press its keys, and leave."""
+    app = Browse(desk, first)
+
+    async def go() -> None:
+        async with app.run_test(size=size, notifications=True) as pilot:
+            await eventually(pilot, lambda: app.view is not None)
+            await pilot.pause()
+            await walk(pilot)
+
+    asyncio.run(go())
+    return app
+
+
+async def press(pilot: Pilot[None], keys: str) -> None:
+    """Press keys, parted by spaces, and let the screen come to rest."""
+    await pilot.press(*keys.split())
+    await pilot.pause()
+
+
+async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: float = 20) -> None:
+    """Wait until something is so; fail with the screen when it does not come."""
+    for _ in range(int(seconds / 0.05)):
+        if is_so():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError("this never came:\n" + "\n".join(read(pilot.app)))
+
+
+def read(app: object) -> list[str]:
+    """Return what stands on the screen, line by line."""
+    assert isinstance(app, Browse)
+    rows: dict[int, str] = {}
+    for x, y, text in TEXT.findall(app.export_screenshot(simplify=True)):
+        row = round((float(y) - FIRST_LINE) / CELL_HEIGHT)
+        before = rows.get(row, "").ljust(round(float(x) / CELL_WIDTH))
+        rows[row] = before + html.unescape(text).replace("\xa0", " ")
+    return [rows.get(row, "").rstrip() for row in range(app.size.height)]
+
+
+def shows(app: object, words: str) -> bool:
+    """Return whether words stand on the screen, however the lines are broken."""
+    return " ".join(words.split()) in " ".join(" ".join(read(app)).split())

@@ -1,0 +1,147 @@
+"""The table of actions: every row is bound, shown in help and palette, and does something."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from screens.hands import desk_at, press, read, use
+from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
+from tui.screens.course import CourseScreen
+from tui.screens.lesson import LessonScreen
+from tui.screens.page import help_text
+from tui.screens.placing import PlacingScreen
+from tui.screens.problems import ProblemsScreen
+from tui.screens.studio import StudioScreen
+from tui.screens.tellings import TellingsScreen
+from tui.screens.why import WhyScreen
+
+SCREENS = {
+    one.NAME: one
+    for one in (
+        StudioScreen, WhyScreen, TellingsScreen, LessonScreen, PlacingScreen, CourseScreen, ProblemsScreen,
+    )
+}  # fmt: skip
+
+WAYS = {
+    "studio": "down",
+    "why": "end enter",
+    "tellings": "end enter t",
+    "lesson": "end l a",
+    "placing": "down down down down s a",
+    "course": "end m",
+    "problems": "p",
+}
+"""The keys from the first screen to each other one, with something on it to act upon."""
+
+BEFORE = {
+    ("studio", "ask('everyone')"): "2",
+    ("studio", "open_placing"): "up up up down down down down",
+    ("studio", "back"): "2",
+    ("why", "suppose('nothing')"): "2",
+    ("why", "suppose('cue')"): "",
+    ("lesson", "part"): "up down",
+    ("lesson", "undo"): "n",
+    ("placing", "undo"): "n",
+    ("tellings", "reader('child')"): "2",
+}
+"""What has to be so before a row can show that it does something."""
+
+FROM_THE_START = {"undo", "afresh", "stop", "part", "previous_student"}
+"""Rows that are tried on a screen as it is when one comes to it."""
+
+
+def test_every_row_belongs_to_a_screen_and_has_a_method():
+    for row in ACTIONS:
+        assert row.on
+        for name in row.on:
+            for screen in SCREENS.values() if name == EVERYWHERE else [SCREENS[name]]:
+                assert hasattr(screen, f"action_{row.id.split('(')[0]}"), (name, row.id)
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_no_key_means_two_things_on_one_screen(name):
+    keys = Counter(key for row in actions_of(name) for key in row.keys.split(","))
+    assert [key for key, count in keys.items() if count > 1] == []
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_bindings_and_help_have_every_row(name):
+    bound = {binding.action for binding in bindings_of(name)}
+    words = help_text(name, SCREENS[name].ABOUT)
+    for row in actions_of(name):
+        assert row.id in bound
+        assert row.help in words
+        assert row.all_keys in words
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_row_of_the_table_does_something_one_can_see(name, students, tmp_path, monkeypatch):
+    """Each row: go to its screen, press its key, and the screen, a toast or the clipboard differs."""
+    monkeypatch.chdir(tmp_path)
+    idle = []
+
+    async def walk(pilot):
+        for row in sorted(actions_of(name), key=lambda one: one.id == "leave"):
+            if getattr(pilot.app.screen, "NAME", "") != name or row.id in FROM_THE_START:
+                await _to_the_studio(pilot)
+                await press(pilot, WAYS[name])
+            if BEFORE.get((name, row.id)):
+                await press(pilot, BEFORE[name, row.id])
+            before = _seen(pilot.app)
+            await press(pilot, row.keys.split(",")[0])
+            if row.id == "leave":
+                return
+            await pilot.pause(0.05)
+            if _seen(pilot.app) == before:
+                idle.append(row.id)
+
+    use(desk_at(students), walk)
+    assert idle == []
+
+
+async def _to_the_studio(pilot):
+    app = pilot.app
+    app.clear_notifications()
+    while len(app.screen_stack) > 2:
+        await press(pilot, "escape")
+    await press(pilot, "escape home")
+
+
+def _seen(app):
+    return read(app), app.clipboard
+
+
+def test_the_palette_offers_every_action_and_every_student(students):
+    offered = {}
+
+    async def walk(pilot):
+        app = pilot.app
+        for name, keys in WAYS.items():
+            await _to_the_studio(pilot)
+            await press(pilot, keys)
+            offered[name] = {one.title for one in app.get_system_commands(app.screen)}
+        await _to_the_studio(pilot)
+        await press(pilot, "ctrl+p n o e m")
+        await pilot.pause(0.3)
+        await press(pilot, "enter")
+        await pilot.pause(0.3)
+        assert read(app)[0].startswith(" Noemi")
+
+    use(desk_at(students), walk)
+    for name, titles in offered.items():
+        assert {row.help for row in actions_of(name)} <= titles, name
+
+
+def test_an_action_chosen_in_the_palette_is_done(students):
+    async def walk(pilot):
+        await press(pilot, "ctrl+p s t u c k")
+        await pilot.pause(0.3)
+        await press(pilot, "enter")
+        await pilot.pause(0.3)
+        names = [line for line in read(pilot.app) if "Chikondi" in line or "Temwa" in line]
+        assert any("Chikondi" in line for line in names)
+        assert not any("Temwa" in line for line in names)
+
+    use(desk_at(students), walk)

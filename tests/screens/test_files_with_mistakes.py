@@ -1,0 +1,113 @@
+"""A broken file is a line to read, never a crash; a saved file shows at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from screens.hands import copy_of_demo, desk_at, eventually, press, read, shows, use
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_a_broken_student_file_is_a_line_among_the_others(students):
+    (students / "temwa.toml").write_text("name = Temwa\n", encoding="utf-8")
+
+    async def walk(pilot):
+        lines = "\n".join(read(pilot.app))
+        assert "temwa.toml:1" in lines
+        assert "cannot be read" in lines
+        assert "Chikondi" in lines
+        await press(pilot, "home enter")
+        assert "name = Temwa" in "\n".join(read(pilot.app))
+        await press(pilot, "escape")
+        assert "Chikondi" in "\n".join(read(pilot.app))
+
+    use(desk_at(students), walk)
+
+
+def test_a_broken_course_still_shows_where_and_why(students):
+    pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
+    pacing.write_text(pacing.read_text(encoding="utf-8").replace("carry_limit = 2", "carry_limit = two"))
+
+    async def walk(pilot):
+        assert shows(pilot.app, "pacing.toml:19")
+        for keys in ("enter", "l", "m", "s", "2", "slash t escape"):
+            await press(pilot, keys)
+        await press(pilot, "p")
+        assert "carry_limit = two" in "\n".join(read(pilot.app))
+
+    use(desk_at(students), walk)
+
+
+def test_an_empty_studio_says_how_a_student_begins(tmp_path):
+    students = copy_of_demo(tmp_path)
+    for file in students.glob("*.toml"):
+        if file.name != "studio.toml":
+            file.unlink()
+
+    async def walk(pilot):
+        assert shows(pilot.app, "No students yet.")
+        for keys in ("down", "enter", "l", "s", "4", "slash x escape", "m", "escape", "f1", "escape", "p"):
+            await press(pilot, keys)
+        assert "Problems" in read(pilot.app)[0]
+
+    use(desk_at(students), walk)
+
+
+def test_a_studio_that_goes_away_keeps_what_was_seen_and_says_so(students):
+    async def walk(pilot):
+        moved = students.parent / "elsewhere"
+        students.rename(moved)
+        await eventually(pilot, lambda: pilot.app.view.is_old)
+        await pilot.pause(0.1)
+        assert shows(pilot.app, "from before")
+        assert shows(pilot.app, "Temwa")
+        moved.rename(students)
+        await eventually(pilot, lambda: not pilot.app.view.is_old)
+
+    use(desk_at(students), walk)
+
+
+def test_a_mistake_saved_while_the_map_is_open_shows_with_its_line_and_goes_again(students):
+    graph = students.parent / "skill_graphs" / "first-two-years" / "graph.toml"
+    good = graph.read_text(encoding="utf-8")
+
+    async def walk(pilot):
+        await press(pilot, "end m")
+        graph.write_text(
+            good.replace('stands_on = ["rounded-hand-keys"]', 'stands_on = ["rounded-hnd-keys"]', 1)
+        )
+        await eventually(pilot, lambda: shows(pilot.app, "rounded-hnd-keys"))
+        assert shows(pilot.app, "The map is from before.")
+        await press(pilot, "p")
+        assert shows(pilot.app, "did you mean")
+        graph.write_text(good)
+        await eventually(pilot, lambda: not shows(pilot.app, "rounded-hnd-keys"))
+
+    use(desk_at(students), walk)
+
+
+def test_a_changed_number_tells_whose_answer_it_changes(students):
+    pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
+
+    async def walk(pilot):
+        await press(pilot, "end m")
+        pacing.write_text(pacing.read_text(encoding="utf-8").replace("motor = 3", "motor = 2", 1))
+        await eventually(pilot, lambda: pilot.app.changes != ())
+        await pilot.pause(0.1)
+        await press(pilot, "v")
+        assert shows(pilot.app, "Temwa: was look again, now ready, taking along")
+        assert not shows(pilot.app, "Bogdan:")
+
+    use(desk_at(students), walk)
+
+
+def test_a_new_student_file_joins_the_list_and_a_lost_one_leaves_it(students):
+    async def walk(pilot):
+        text = (students / "temwa.toml").read_text(encoding="utf-8")
+        (students / "zola.toml").write_text(text.replace('"Temwa"', '"Zola"'), encoding="utf-8")
+        await eventually(pilot, lambda: shows(pilot.app, "Zola"))
+        (students / "zola.toml").unlink()
+        await eventually(pilot, lambda: not any(line.startswith(" Zola") for line in read(pilot.app)))
+
+    use(desk_at(students), walk)

@@ -1,0 +1,85 @@
+"""The real program in a real terminal: drawn, used, killed in the middle of a lesson, used again."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="tmux is not installed here")
+
+
+class Terminal:
+    """One terminal of tmux on a server of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.base = ["tmux", "-S", str(folder / "socket"), "-f", "/dev/null"]
+
+    def run(self, *words: str) -> str:
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True).stdout
+
+    def start(self, command: str) -> None:
+        self.run("new-session", "-d", "-x", "80", "-y", "24", "-s", "one", command)
+        self.run("set-option", "-g", "remain-on-exit", "on")
+
+    def press(self, *keys: str) -> None:
+        for key in keys:
+            self.run("send-keys", "-t", "one", key)
+            time.sleep(0.1)
+
+    def screen(self) -> str:
+        return self.run("capture-pane", "-p", "-t", "one")
+
+    def wait_for(self, words: str) -> None:
+        for _ in range(300):
+            if words in self.screen():
+                return
+            time.sleep(0.1)
+        raise AssertionError(f"{words!r} never came:\n{self.screen()}")
+
+    def pid(self) -> int:
+        return int(self.run("display-message", "-p", "-t", "one", "#{pane_pid}"))
+
+    def end(self) -> None:
+        subprocess.run([*self.base, "kill-server"], check=False, capture_output=True)
+
+
+@pytest.fixture
+def terminal(tmp_path):
+    found = Terminal(tmp_path)
+    yield found
+    found.end()
+
+
+def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
+    command = f"exec {sys.executable} -m tui --students {students} --on 2025-12-08"
+    environment = f"cd {ROOT} && PYTHONPATH={ROOT} {command}"
+    terminal.start(environment)
+    terminal.wait_for("Temwa")
+    terminal.press("End", "l")
+    terminal.wait_for("Before: :| look again")
+    terminal.press("a", "a", "c")
+    terminal.wait_for("C small reminder")
+    os.kill(terminal.pid(), signal.SIGKILL)
+    terminal.wait_for("Pane is dead")
+    terminal.run("respawn-pane", "-k", "-t", "one", environment)
+    terminal.wait_for("Temwa")
+    terminal.press("End", "l")
+    terminal.wait_for("Kept from 8 December 2025")
+    terminal.wait_for("C small reminder")
+    terminal.press("Escape")
+    terminal.wait_for("1 everyone")
+    terminal.press("q")
+    terminal.wait_for("Pane is dead")
+    assert "Traceback" not in terminal.screen()
+    assert (students / "temwa.toml").read_text(encoding="utf-8") == (
+        ROOT / "demo_students" / "temwa.toml"
+    ).read_text(encoding="utf-8")

@@ -1,0 +1,135 @@
+"""Letters work wherever the cursor is, Escape always leads back, and any size is a size."""
+
+from __future__ import annotations
+
+from textual.widgets import Input
+
+from screens.hands import desk_at, eventually, press, read, shows, use
+from tui.screens.studio import StudioScreen
+from tui.screens.why import WhyScreen
+
+
+def test_letters_work_wherever_the_cursor_is_on_a_page(students):
+    async def walk(pilot):
+        await press(pilot, "end enter")
+        for _ in range(4):
+            assert isinstance(pilot.app.screen, WhyScreen)
+            await press(pilot, "m")
+            assert pilot.app.screen.NAME == "course"
+            await press(pilot, "escape tab")
+
+    use(desk_at(students), walk)
+
+
+def test_a_field_takes_every_letter_and_escape_leaves_it(students):
+    async def walk(pilot):
+        await press(pilot, "slash q l m p 2")
+        assert isinstance(pilot.app.screen, StudioScreen)
+        assert pilot.app.screen.query_one(Input).value == "qlmp2"
+        assert shows(pilot.app, 'Nobody called "qlmp2"')
+        await press(pilot, "escape")
+        assert shows(pilot.app, "Temwa")
+        await press(pilot, "end l")
+        assert pilot.app.screen.NAME == "lesson"
+
+    use(desk_at(students), walk)
+
+
+def test_escape_leads_back_from_everywhere(students):
+    async def walk(pilot):
+        await press(pilot, "end enter t f1 escape escape m v escape p escape escape l a s")
+        for _ in range(8):
+            await press(pilot, "escape")
+        assert isinstance(pilot.app.screen, StudioScreen)
+
+    use(desk_at(students), walk)
+
+
+def test_quick_questions_show_whom_they_ask_for(students):
+    answers = {}
+
+    async def walk(pilot):
+        for key in "23456":
+            await press(pilot, key)
+            rows = read(pilot.app)[6:12]
+            answers[key] = [line.split()[0].strip("▸") for line in rows if line.strip()]
+
+    use(desk_at(students, "2025-12-05"), walk)
+    # who may not play, who only needs a look, who is stuck: the hand-worked answers of the demo
+    assert answers["2"] == ["Linnea"]
+    assert answers["4"] == ["Noemi", "Temwa"]
+    assert answers["5"] == ["Chikondi"]
+    assert answers["3"] == ["Bogdan"]
+    assert answers["6"] == ["Bogdan", "Chikondi", "Noemi"]
+
+
+def test_what_is_copied_is_what_the_command_line_prints(students):
+    from readiness.words.story import tell_answer
+
+    async def walk(pilot):
+        await press(pilot, "end enter c")
+        row = pilot.app.desk.row("temwa")
+        assert pilot.app.clipboard == tell_answer(row.answer, pilot.app.desk.course, row.record)
+
+    use(desk_at(students), walk)
+
+
+def test_a_mouse_does_what_the_keys_do(students):
+    async def walk(pilot):
+        await pilot.click("#roster", offset=(5, 5))
+        await pilot.click("#roster", offset=(5, 5), times=2)
+        await eventually(pilot, lambda: isinstance(pilot.app.screen, WhyScreen))
+        assert read(pilot.app)[0].startswith(" Temwa")
+        await press(pilot, "escape")
+        await pilot.click("#questions", offset=(18, 0))
+        await pilot.pause(0.1)
+        assert shows(pilot.app, "[2 may not play]")
+
+    use(desk_at(students), walk)
+
+
+def test_a_resize_keeps_the_place_and_the_words(students):
+    async def walk(pilot):
+        for keys in ("end", "enter", "m", "escape l", "escape t", "escape escape p"):
+            await press(pilot, keys)
+            for size in ((40, 12), (200, 60), (80, 24)):
+                await pilot.resize_terminal(*size)
+                await pilot.pause(0.05)
+                assert len(read(pilot.app)) == size[1]
+        await press(pilot, "escape")
+        assert isinstance(pilot.app.screen, StudioScreen)
+        assert shows(pilot.app, "▸Temwa")
+
+    use(desk_at(students), walk)
+
+
+def test_every_theme_can_show_every_screen(students):
+    async def walk(pilot):
+        for keys in ("end", "enter", "m", "escape l", "escape escape p", "f1"):
+            await press(pilot, keys)
+            for theme in ("page", "ansi-dark", "ansi-light", "nord", "lid"):
+                pilot.app.theme = theme
+                await pilot.pause()
+        assert shows(pilot.app, "Mend it in any editor")
+
+    use(desk_at(students), walk)
+
+
+def test_without_colours_marks_and_words_say_the_same(students, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("TEXTUAL_ANIMATIONS", "none")
+
+    async def walk(pilot):
+        lines = "\n".join(read(pilot.app))
+        for words in (
+            "▬▬ NO PLAYING",
+            "+> ready, taking along",
+            "|| not yet",
+            ":| look again",
+            "|: where to start?",
+        ):
+            assert words in lines
+        assert "▸Linnea" in lines
+        assert "[1 everyone]" in lines
+
+    use(desk_at(students), walk)

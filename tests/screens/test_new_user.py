@@ -1,0 +1,51 @@
+"""A new user's walk, written down: from the start to a changed answer and out again.
+
+Also what the program leaves alone on the way: the network, and every file but one.
+"""
+
+from __future__ import annotations
+
+import socket
+
+from screens.hands import desk_at, eventually, press, read, shows, use
+
+
+def test_from_the_start_to_a_changed_answer(students, monkeypatch):
+    def refuse(*_args, **_more):
+        raise AssertionError("the network was asked")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    monkeypatch.setattr(socket, "getaddrinfo", refuse)
+    before = {file.name: file.read_bytes() for file in students.iterdir() if file.is_file()}
+
+    async def walk(pilot):
+        app = pilot.app
+        # start: everybody is there, and who may not play comes first
+        names = [line.split()[0].strip("▸") for line in read(app)[6:12]]
+        assert names == ["Linnea", "Bogdan", "Chikondi", "Noemi", "Rafiq", "Temwa"]
+        # find out why Temwa is not moving up
+        await press(pilot, "slash t e m enter enter")
+        assert shows(app, "What decides about unit 4, Arms that travel")
+        assert shows(app, "Lifts the wrist: 2 of 3 days so far")
+        await press(pilot, "down right")
+        assert shows(app, "temwa.toml:35")
+        # what if a small reminder counted? nothing changes, and it says so
+        await press(pilot, "1")
+        assert shows(app, "SUPPOSED, nothing is saved")
+        assert shows(app, "1 [on ]")
+        await press(pilot, "0")
+        assert not shows(app, "SUPPOSED")
+        # note a lesson
+        await press(pilot, "l a a a a a a s enter")
+        assert shows(app, "Noted.")
+        # see the verdict change
+        await press(pilot, "escape")
+        await eventually(pilot, lambda: shows(app, "Ready to move on to unit 4"))
+        # and leave
+        await press(pilot, "escape escape q")
+
+    app = use(desk_at(students), walk)
+    assert app.return_code == 0
+    after = {file.name: file.read_bytes() for file in students.iterdir() if file.is_file()}
+    assert [name for name in after if after[name] != before.get(name)] == ["temwa.toml"]
+    assert before.keys() == after.keys()
