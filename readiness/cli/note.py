@@ -144,7 +144,7 @@ def _write(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLe
             "student": record.id,
             "on": iso(lesson.on),
             "noted": _by_help(lesson),
-            "line": max(one.line for one in record.lessons),
+            "line": max(one.line for one in record.entire.lessons),
             "verdict_before": before.verdict,
             "verdict": after.verdict,
             "changed": {

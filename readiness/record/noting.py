@@ -89,12 +89,17 @@ def check_lesson(
     found = [*check_day(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
     if lesson.is_empty:
         found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
-    return (*found, *odd_letters(lesson.by, lesson.note, *lesson.remarks.values()))
+    words = odd_letters(lesson.note, *lesson.remarks.values(), also="\n\t")
+    return (*found, *odd_letters(lesson.by), *words)
 
 
-def odd_letters(*texts: str) -> tuple[Refusal, ...]:
-    """Return a refusal for each text with a character that would not be seen."""
-    odd = [letter for text in texts if (letter := unseen(text, "\n\t"))]
+def odd_letters(*texts: str, also: str = "") -> tuple[Refusal, ...]:
+    """Return a refusal for each text with a character that would not be seen.
+
+    Args:
+        texts: what was typed; also: characters that may stand in it all the same.
+    """
+    odd = [letter for text in texts if (letter := unseen(text, also))]
     return tuple(
         Refusal("odd-character", f"a text has a character in it that cannot be shown (U+{ord(letter):04X}).")
         for letter in odd

@@ -40,7 +40,7 @@ def noted_words(
         lesson: what was noted; width: the widest line.
     """
     file = record.path.name if record.path else f"{record.id}.toml"
-    line = max((one.line for one in record.lessons), default=0)
+    line = max((one.line for one in record.entire.lessons), default=0)
     told = [
         f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
         *_changes(before, after, course, record, lesson.helps),

@@ -1,0 +1,230 @@
+"""A studio is made, a student comes, a student leaves."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+
+import pytest
+
+from readiness.cli.commands import Exit
+from readiness.files.problems import errors
+from readiness.record.half_done import half_done_path, keep
+from readiness.record.noting import NewLesson
+from readiness.studio.find import find_studio
+from readiness.studio.load import load_studio
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return a studio that is the current folder."""
+    monkeypatch.chdir(studio)
+    return studio
+
+
+# start
+
+
+def test_a_studio_is_made_with_a_course_of_its_own(say, tmp_path, monkeypatch, course_folder):
+    said = say("start", "mine", "--name", 'Mia\'s "studio"')
+    assert said.code == 0
+    folder = tmp_path / "mine"
+    for name in ("graph.toml", "pacing.toml"):
+        assert (folder / "course" / name).read_bytes() == (course_folder / name).read_bytes()
+    studio = load_studio(find_studio(None, None, folder, {}))
+    assert errors(studio.problems) == ()
+    assert (studio.name, studio.records, studio.today) == ('Mia\'s "studio"', {}, None)
+    monkeypatch.chdir(folder)
+    assert say("roster").out == "No students yet.\n"
+    assert say("check").code == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine"]
+
+
+def test_a_studio_with_the_demo_answers_as_the_demo_and_may_be_written_to(say, tmp_path, monkeypatch):
+    demo = say("why", "temwa")
+    assert say("start", "mine", "--with-demo").code == 0
+    monkeypatch.chdir(tmp_path / "mine")
+    assert say("why", "temwa").out == demo.out
+    assert say("note", "temwa", "--not-shown", "wrist-lift").code == 0
+    assert say("why", "temwa").out != demo.out
+
+
+def test_an_empty_folder_may_become_a_studio(say, tmp_path):
+    (tmp_path / "mine").mkdir()
+    assert json.loads(say("start", "mine", "--json").out) == {
+        "format": 1,
+        "studio": "mine",
+        "with_demo": False,
+    }
+    assert tomllib.loads((tmp_path / "mine" / "studio.toml").read_text(encoding="utf-8"))["name"] == "mine"
+
+
+@pytest.mark.parametrize(
+    "folder, told",
+    [
+        ("full", "has something in it already"),
+        ("file", "is no folder"),
+        ("no/where", "there is no folder no"),
+    ],
+)
+def test_what_is_there_is_never_written_over(folder, told, say, tmp_path):
+    (tmp_path / "full").mkdir()
+    (tmp_path / "full" / "mine.txt").write_text("mine", encoding="utf-8")
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    said = say("start", folder)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert (tmp_path / "full" / "mine.txt").read_text(encoding="utf-8") == "mine"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "full"]
+
+
+@pytest.mark.parametrize("name", ["a\x1bb", "a\nb", "  "])
+def test_a_name_that_cannot_be_shown_is_refused(name, say, tmp_path):
+    assert say("start", "mine", "--name", name).code == Exit.WRONG
+    assert not (tmp_path / "mine").exists()
+
+
+# enrol
+
+
+def test_a_student_is_enrolled_with_few_fields_and_the_caution(say, here):
+    said = say("enrol", "mia", "--name", "Mia", "--born", "2019-05", "--on", "2025-12-02")
+    assert said.code == 0
+    flat = " ".join(said.out.split())
+    assert "Mia has a file now" in flat
+    assert "Not placed yet." in flat
+    for words in (
+        "Keep as little as the lessons need",
+        "the family could read",
+        "Set a day to delete it",
+        "local law",
+    ):
+        assert words in flat
+    text = (here / "students" / "mia.toml").read_text(encoding="utf-8")
+    assert tomllib.loads(text) == {"format": 1, "name": "Mia", "born": "2019-05"}
+    assert say("why", "mia", "--on", "2025-12-02").code == Exit.NOT_READY
+
+
+def test_everything_that_may_be_known_is_kept(say, here):
+    say(
+        "enrol", "mia", "--name", "Mia", "--born", "2019-05-03", "--family", "rossi", "--home-keys", "61",
+        "--unit", "black-key-groups", "--delete-by", "2027-08-31", "--on", "2025-12-02",
+    )  # fmt: skip
+    text = (here / "students" / "mia.toml").read_text(encoding="utf-8")
+    assert "# To be deleted by 2027-08-31.\n" in text
+    found = tomllib.loads(text)
+    assert (found["family"], found["home_keys"], found["born"]) == ("rossi", 61, "2019-05-03")
+    assert found["unit_start"][0]["unit"] == "black-key-groups"
+    assert json.loads(say("why", "mia", "--json", "--on", "2025-12-02").out)["unit"] == "black-key-groups"
+
+
+def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
+    said = say(
+        "enrol", "mia", "--name", "Mia", "--born", "2019-05", "--placing", "--on", "2025-12-02", "--json"
+    )
+    found = json.loads(said.out)
+    assert (found["student"], found["cautions"]) == ("mia", ["C9"])
+    answer = json.loads(say("why", "mia", "--json", "--on", "2025-12-02").out)
+    assert answer["verdict"] == "not-placed"
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("--born", "2019-13"), "this is no birth date"),
+        (("--born", "2019"), "this is no birth date"),
+        (("--born", "2030-05", "--on", "2025-12-02"), "2025-12-02 is before the birth date, 2030-05."),
+        (("--born", "2019-05", "--unit", "black-key-group"), 'did you mean "black-key-groups"?'),
+        (("--born", "2019-05", "--unit", "black-key-groups", "--placing"), "not both"),
+        (("--born", "2019-05", "--home-keys", "200"), "--home-keys takes a whole number from 0 to 128"),
+        (("--born", "2019-05", "--on", "2199-01-01"), "has not come yet"),
+        (("--born", "2019-05", "--name", "M\x1bia"), "cannot be shown"),
+        (("--born", "2019-05", "--name", " "), "name"),
+        (("--born", "2019-05", "--family", "a\udcffb"), "cannot be shown"),
+        (("--born", "2019-05", "--delete-by", "later"), "--delete-by takes a day"),
+    ],
+)
+def test_a_slip_while_enrolling_makes_no_file(words, told, say, here):
+    said = say("enrol", "mia", "--name", "Mia", *words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert not (here / "students" / "mia.toml").exists()
+
+
+def test_a_file_that_is_there_is_not_written_over(say, here):
+    before = (here / "students" / "temwa.toml").read_bytes()
+    said = say("enrol", "temwa", "--name", "Mia", "--born", "2019-05")
+    assert 'there already is a student "temwa"' in said.err
+    assert (here / "students" / "temwa.toml").read_bytes() == before
+
+
+# forget
+
+
+def test_a_student_is_forgotten_with_all_that_belongs_to_it(say, here, tmp_path):
+    path = here / "students" / "temwa.toml"
+    data = path.read_bytes()
+    keep(path, NewLesson(1, {"wrist-lift": 0}))
+    unfinished = path.with_name(".temwa.abc123.new")
+    unfinished.write_bytes(data)
+    other = path.with_name(".temwa2.half-done.json")
+    other.write_bytes(b"{}")
+    said = say("forget", "temwa", "--yes", "--export", tmp_path / "copy.toml")
+    assert said.code == 0
+    assert (tmp_path / "copy.toml").read_bytes() == data
+    assert not any(one.exists() for one in (path, half_done_path(path), unfinished))
+    assert other.exists()
+    flat = " ".join(said.out.split())
+    assert "who is it for" in flat
+    assert "Nothing in this studio names this student any more." in flat
+    assert "temwa" not in say("roster").out.casefold()
+
+
+def test_where_a_name_still_stands_is_said_line_by_line(say, here):
+    studio = here / "studio.toml"
+    studio.write_text(
+        studio.read_text(encoding="utf-8") + "[lesson_dates]\ntemwa = [2025-12-16]\n", encoding="utf-8"
+    )
+    sibling = here / "students" / "chikondi.toml"
+    sibling.write_text(
+        sibling.read_text(encoding="utf-8") + "# TEMWA's brother; not Temwas\n", encoding="utf-8"
+    )
+    backup = here / "students" / "temwa.toml~"
+    backup.write_text('name = "Temwa"\n', encoding="utf-8")
+    line = sibling.read_text(encoding="utf-8").count("\n")
+    said = say("forget", "temwa", "--yes", "--json")
+    found = [(one["file"].rpartition("/")[2], one["line"]) for one in json.loads(said.out)["still_named"]]
+    assert found == [("studio.toml", 6), ("chikondi.toml", line), ("temwa.toml~", 0), ("temwa.toml~", 1)]
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("forget", "temwa"), "without a terminal, --yes says that temwa is really meant"),
+        (("forget", "tem", "--yes"), 'please type the whole id of Temwa: "temwa".'),
+        (("forget", "Temwa", "--yes"), "please type the whole id"),
+        (("forget", "nobody", "--yes"), 'there is no student "nobody"'),
+        (("forget", "temwa", "--yes", "--export", "students/copy.toml"), "would stay among the students"),
+        (
+            ("forget", "temwa", "--yes", "--export", "studio.toml"),
+            "nothing was deleted: there already is a file",
+        ),
+        (("forget", "temwa", "--yes", "--export", "no/where.toml"), "nothing was deleted"),
+    ],
+)
+def test_nothing_is_deleted_by_a_slip(words, told, say, here):
+    before = {path: path.read_bytes() for path in here.rglob("*.toml")}
+    said = say(*words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert {path: path.read_bytes() for path in here.rglob("*.toml")} == before
+
+
+@pytest.mark.parametrize("typed, gone", [("temwa\n", True), ("yes\n", False), ("\n", False)])
+def test_in_a_terminal_the_id_is_typed_once_more(typed, gone, say, here, monkeypatch):
+    monkeypatch.setattr("readiness.cli.forget.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.forget.Keys.line", lambda self, prompt: typed)
+    said = say("forget", "temwa")
+    assert "This deletes everything kept about Temwa" in " ".join(said.out.split())
+    assert (here / "students" / "temwa.toml").exists() is not gone
+    assert said.code == (0 if gone else Exit.WRONG)

@@ -1,0 +1,221 @@
+"""Noting, taking back and looking at what was shown, as a person types it."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from datetime import date
+
+import pytest
+
+from readiness.cli.commands import Exit
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return the studio, as the current folder."""
+    monkeypatch.chdir(studio)
+    return studio
+
+
+@pytest.fixture
+def temwa(here):
+    """Return one student's file."""
+    return here / "students" / "temwa.toml"
+
+
+DAY = ("--on", "2025-12-02")
+
+
+def last_lesson(path):
+    return tomllib.loads(path.read_text(encoding="utf-8"))["lesson"][-1]
+
+
+def test_a_lesson_is_noted_with_few_letters_and_taken_back(temwa, say):
+    before = temwa.read_bytes()
+    said = say(
+        "note", "temwa", "--alone", "wrist,rounded-hand-k", "--cue", "feet", "--model", "loose",
+        "--hands-on", "distance", "--not-shown", "moves", "--not-tried", "sings", "--by", "OB",
+        "--text", "good day", "--remark", "wrist=left sinks", "--on", "2025-12-10",
+    )  # fmt: skip
+    assert said.code == 0
+    assert last_lesson(temwa) == {
+        "on": date(2025, 12, 10),
+        "alone": ["wrist-lift", "rounded-hand-keys"],
+        "cue": ["feet-supported"],
+        "model": ["loose-shoulders"],
+        "hands_on": ["distance-set"],
+        "not_shown": ["moves-named-finger"],
+        "not_tried": ["sings-up-down"],
+        "by": "OB",
+        "note": "good day",
+        "remarks": {"wrist-lift": "left sinks"},
+    }
+    flat = " ".join(said.out.split())
+    assert "Noted for Temwa, 10 December 2025: 2 alone, 1 small reminder, 1 after showing" in flat
+    assert "(temwa.toml:83)" in flat
+    assert '"Loosens the shoulders"' in flat or "(before: settled)" in flat
+    assert "Touch only after asking, every time" in flat
+    assert "The verdict on 10 December 2025" in flat
+    assert "`readiness undo temwa` takes this back." in flat
+    undone = say("undo", "temwa")
+    assert undone.code == 0
+    assert 'remarks = { wrist-lift = "left sinks" }' in undone.out
+    assert temwa.read_bytes() == before
+    again = say("undo", "temwa")
+    assert again.code == Exit.WRONG
+    assert "nothing was taken back" in again.err
+
+
+def test_the_verdict_before_and_after_is_said(say, temwa):
+    """Seventh day after the second showing: the third day makes both movements settled."""
+    text = temwa.read_text(encoding="utf-8")
+    temwa.write_text(text[: text.rindex("[[lesson]]")], encoding="utf-8")
+    alone = "rounded-hand-keys,wrist-lift,sings-up-down,feet-supported"
+    said = say("note", "temwa", "--alone", alone, "--on", "2025-12-09")
+    flat = " ".join(said.out.split())
+    assert '"Lifts the wrist" settled (before: 2 of 3 days so far)' in flat
+    assert 'was "not yet sure - look again" and is now "ready to move on to unit 4' in flat
+    undone = say("undo", "temwa", "--json")
+    found = json.loads(undone.out)
+    assert (found["on"], found["verdict_before"], found["verdict"]) == ("2025-12-09", "ready", "look-again")
+
+
+def test_note_as_json(say, temwa):
+    said = say("note", "temwa", "--not-shown", "wrist-lift", "--on", "2025-12-10", "--json")
+    assert json.loads(said.out) == {
+        "format": 1,
+        "student": "temwa",
+        "on": "2025-12-10",
+        "noted": {
+            "alone": [], "cue": [], "model": [], "hands-on": [], "not-shown": ["wrist-lift"], "not-tried": [],
+        },
+        "line": 83,
+        "verdict_before": "ready",
+        "verdict": "look-again",
+        "changed": {"wrist-lift": ["secure", "wobbling"]},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (
+            ["--alone", "wrsit-lift"],
+            'there is no skill "wrsit-lift" in the course. Did you mean "wrist-lift"?',
+        ),
+        (["--alone", "reads"], '"reads" could be reads-'),
+        (["--alone", "wrist", "--on", "2199-01-01"], "2199-01-01 has not come yet"),
+        (["--alone", "wrist", "--on", "2020-05-13"], "2020-05-13 is before Temwa was born (2020-05-14)."),
+        (["--alone", "wrist-lift,wrist"], '"wrist-lift" was entered twice'),
+        (["--alone", "wrist", "--model", "wrist-lift"], '"wrist-lift" was entered twice'),
+        (["--alone", "wrist", "--not-tried", "wrist"], '"wrist-lift" was entered twice'),
+        (["--alone", "wrist", "--text", "a\x1bb"], "cannot be shown (U+001B)"),
+        (["--alone", "wrist", "--by", "O\nB"], "cannot be shown (U+000A)"),
+        (["--alone", "wrist", "--text", "a\udcffb"], "cannot be shown (U+DCFF)"),
+        (["--alone", "wrist", "--remark", "wrist"], '--remark takes SKILL="a few words"'),
+        (["--alone", "wrist", "--remark", "wrist=a", "--remark", "wrist-lift=b"], "has two remarks"),
+        (["--alone", " , "], "nothing was entered"),
+        (["--by", "OB"], "nothing was entered"),
+        ([], "nothing was entered"),
+    ],
+)
+def test_a_slip_is_one_sentence_and_nothing_is_written(words, told, temwa, say):
+    before = temwa.read_bytes()
+    said = say("note", "temwa", *words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert said.out == ""
+    assert temwa.read_bytes() == before
+
+
+def test_all_slips_are_said_at_once(temwa, say):
+    before = temwa.read_bytes()
+    words = ("--alone", "wrist,nonsense-q", "--cue", "wrist", "--on", "2199-01-01", "--text", "\x07")
+    said = say("note", "temwa", *words)
+    assert said.err.count("\n") == 4
+    assert temwa.read_bytes() == before
+
+
+def test_a_word_about_the_lesson_is_enough(temwa, say):
+    assert say("note", "temwa", "--text", "tired, we only sang", *DAY).code == 0
+    assert last_lesson(temwa)["note"] == "tired, we only sang"
+
+
+def test_what_fits_the_sheet_of_the_day_is_meant_first(say, here):
+    """Many ids begin with c; one of them is on the sheet."""
+    said = say("note", "noemi", "--alone", "c-piece", "--on", "2025-12-03", "--json")
+    assert json.loads(said.out)["noted"]["alone"] == ["c-piece-separate"]
+
+
+def test_under_a_hold_a_note_can_be_made_and_the_hold_stays(say, here):
+    said = say("note", "linnea", "--alone", "sit-tall-balanced", "--on", "2025-12-04")
+    assert said.code == 0
+    assert "as before: paused for care" in " ".join(said.out.split())
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("note", "temwa", "--alone", "wrist-lift"), ("undo", "temwa"), ("decide", "temwa", "stay"),
+        ("pause", "temwa", "--words", "x"), ("resume", "linnea", "--by", "M", "--words", "x"),
+        ("task", "temwa", "--report", "1", "--days", "2"), ("promise", "temwa", "--answer", "1"),
+        ("enrol", "mia", "--name", "Mia", "--born", "2019-05"), ("forget", "temwa", "--yes"),
+    ],
+    ids=lambda words: words[0],
+)  # fmt: skip
+def test_the_demo_that_nobody_named_is_not_written_to(words, say, demo_folder):
+    before = {path: path.read_bytes() for path in demo_folder.glob("*.toml")}
+    said = say(*words)
+    assert said.code == Exit.WRONG
+    assert "`readiness start DIR --with-demo` makes a copy of it that is yours" in said.err
+    assert {path: path.read_bytes() for path in demo_folder.glob("*.toml")} == before
+
+
+@pytest.mark.parametrize("words", [("task", "temwa"), ("promise", "temwa"), ("shown", "temwa")])
+def test_looking_is_allowed_in_the_demo_too(words, say):
+    assert say(*words).code == 0
+
+
+def test_students_that_were_named_may_be_written_to(studio, say):
+    said = say("note", "temwa", "--alone", "wrist-lift", "--students", studio / "students", *DAY)
+    assert said.code == 0
+
+
+def test_what_was_shown_with_its_help_and_what_it_changed(say, temwa):
+    said = say("shown", "temwa", *DAY)
+    assert said.code == 0
+    assert "With a small reminder\n  - Feet supported" in said.out
+    flat = " ".join(said.out.split())
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far (before: 1 of 3 days so far)" in flat
+    assert "as before: not yet sure - look again" in flat
+
+
+def test_not_asked_and_not_shown_are_told_apart(say, temwa):
+    say(
+        "note",
+        "temwa",
+        "--not-shown",
+        "wrist",
+        "--not-tried",
+        "feet",
+        "--text",
+        "tired",
+        "--on",
+        "2025-12-10",
+    )
+    said = say("shown", "temwa", "--on", "2025-12-11")
+    assert "Asked for, not shown yet\n  - Lifts the wrist (wrist-lift): settled, with one off day" in said.out
+    assert 'Not asked, so nothing is known from that day\n  "Feet supported"' in said.out
+    assert "Remarks\n  - tired" in said.out
+    found = json.loads(say("shown", "temwa", "--on", "2025-12-11", "--json").out)
+    assert found["on"] == "2025-12-10"
+    assert found["lessons"][0]["shown"] == {"wrist-lift": "not-shown"}
+    assert found["lessons"][0]["not_tried"] == ["feet-supported"]
+    assert found["changed"] == {"wrist-lift": ["secure", "wobbling"]}
+
+
+def test_nothing_shown_yet(say, here):
+    said = say("shown", "temwa", "--on", "2025-11-01")
+    assert said.code == Exit.WRONG
+    assert said.err == "readiness: no lesson of Temwa is noted up to 2025-11-01.\n"

@@ -1,0 +1,248 @@
+"""The quick round: one key a line, a way back, and nothing lost when it stops."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import sys
+import time
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from readiness.cli.round import Round
+from readiness.planning.sheet_values import SheetItem
+from readiness.record.half_done import half_done_path, offered
+from readiness.record.noting import NewLesson
+
+ROOT = Path(__file__).parents[2]
+ITEMS = (
+    SheetItem(("wrist-lift",), "blocker", quiet=True, hard=True),
+    SheetItem(("feet-supported", "sit-tall-balanced"), "always-look", quiet=True, hard=False),
+    SheetItem(("sings-up-down",), "rest", quiet=False, hard=False),
+    SheetItem((), "favourite", quiet=False, hard=False),
+)
+
+
+class Script:
+    """Somebody who presses these keys and types these lines."""
+
+    def __init__(self, keys, lines=()):
+        self.keys, self.lines, self.heard = list(keys), list(lines), []
+
+    def say(self, text, end="\n"):
+        self.heard.append(text)
+
+    def key(self):
+        return self.keys.pop(0) if self.keys else ""
+
+    def line(self, prompt):
+        return self.lines.pop(0)
+
+
+def play(course, keys, lines=(), lesson=None):
+    script, kept = Script(keys, lines), []
+    done = Round(course, ITEMS, lesson or NewLesson(1), script, kept.append).go()
+    return done, kept, script
+
+
+def test_one_key_a_line_and_enter_at_the_end(course):
+    done, kept, _ = play(course, "acn\n")
+    assert done == NewLesson(
+        1, {"wrist-lift": 0, "feet-supported": 1, "sit-tall-balanced": 1, "sings-up-down": 4}
+    )
+    assert [len(one.helps) for one in kept] == [1, 3, 4]
+
+
+@pytest.mark.parametrize("key", ["-", "\n", " "])
+def test_not_asked_is_one_key_too(key, course):
+    done, _, _ = play(course, ["m", key, "h", "\n"])
+    assert done.helps == {"wrist-lift": 2, "sings-up-down": 3}
+    assert done.not_tried == ("feet-supported", "sit-tall-balanced")
+
+
+def test_back_takes_an_answer_away(course):
+    done, kept, _ = play(course, "auccu-a\n")
+    assert done.helps == {"wrist-lift": 1, "sings-up-down": 0}
+    assert done.not_tried == ("feet-supported", "sit-tall-balanced")
+    assert kept[1].helps == {}
+
+
+def test_back_at_the_beginning_and_at_the_end(course):
+    assert play(course, "uuaaa\n")[0].helps["wrist-lift"] == 0
+    assert play(course, "aaaun\n")[0].helps["sings-up-down"] == 4
+
+
+def test_several_can_be_taken_one_by_one(course):
+    done, _, _ = play(course, "asanc\n")
+    assert done.helps == {"wrist-lift": 0, "feet-supported": 0, "sit-tall-balanced": 4, "sings-up-down": 1}
+
+
+def test_stopping_here_leaves_the_rest_not_asked(course):
+    done, _, script = play(course, "aq\n")
+    assert done.helps == {"wrist-lift": 0}
+    assert done.not_tried == ("feet-supported", "sit-tall-balanced", "sings-up-down")
+    assert "2 things left open, noted as not asked" in script.heard[-1]
+
+
+@pytest.mark.parametrize("keys", ["aql", "aq", "a", "", "aaal", "aaa"])
+def test_leaving_it_for_later_notes_nothing(keys, course):
+    assert play(course, keys)[0] is None
+
+
+def test_words_go_to_a_skill_or_to_the_lesson(course):
+    done, _, _ = play(course, "raaar\n", ["left sinks", "good day"])
+    assert (done.remarks, done.note) == ({"wrist-lift": "left sinks"}, "good day")
+
+
+def test_a_question_mark_says_what_counts_and_any_other_key_which_there_are(course):
+    _, _, script = play(course, "?")
+    assert course.skill["wrist-lift"].shown_when in script.heard[-3]
+    _, _, script = play(course, "x")
+    assert any("a alone   c small reminder" in text for text in script.heard[2:])
+
+
+def test_a_round_goes_on_where_it_stopped_and_keeps_what_the_sheet_no_longer_has(course):
+    lesson = NewLesson(1, {"wrist-lift": 0, "ready-hands": 1}, ("feet-supported",))
+    done, _, _ = play(course, "a\x1ba\n", lesson=lesson)
+    assert done.helps == {
+        "wrist-lift": 0, "ready-hands": 1, "feet-supported": 0, "sit-tall-balanced": 0, "sings-up-down": 0,
+    }  # fmt: skip
+    assert done.not_tried == ()
+
+
+# In a real terminal.
+
+
+class Terminal:
+    """A program in a terminal of its own."""
+
+    def __init__(self, words, folder):
+        import pty
+
+        self.pid, self.file = pty.fork()
+        if self.pid == 0:  # pragma: no cover - another process
+            os.chdir(folder)
+            environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "90"}
+            os.execve(sys.executable, [sys.executable, "-m", "readiness", *words], environment)
+        self.text = ""
+
+    def until(self, wanted):
+        """Read until a text comes."""
+        end = time.monotonic() + 60
+        while wanted not in self.text:
+            assert time.monotonic() < end, self.text
+            try:
+                self.text += os.read(self.file, 4096).decode(errors="replace")
+            except OSError:
+                break
+        assert wanted in self.text, self.text
+        _, _, self.text = self.text.partition(wanted)
+
+    def type(self, keys):
+        os.write(self.file, keys.encode())
+
+    def ended(self):
+        _, status = os.waitpid(self.pid, 0)
+        os.close(self.file)
+        return os.waitstatus_to_exitcode(status)
+
+
+needs_terminals = pytest.mark.skipif(sys.platform == "win32", reason="terminals are another thing there")
+
+
+@pytest.fixture
+def terminal(studio):
+    return lambda *words: Terminal(words, studio)
+
+
+def answer(terminal, keys):
+    """Give the keys one by one, each when it is asked for."""
+    for key in keys:
+        terminal.until("): ")
+        terminal.type(key)
+
+
+@needs_terminals
+def test_a_round_in_a_terminal_ends_with_one_block(terminal, studio):
+    path = studio / "students" / "temwa.toml"
+    before = path.read_bytes()
+    started = terminal("note", "temwa", "--on", "2025-12-02", "--by", "OB")
+    started.until("2 December 2025: ")
+    answer(started, "ac")
+    started.until("): ")
+    started.type("q")
+    started.until("Enter note it")
+    started.type("\n")
+    started.until("takes this back.")
+    assert started.ended() == 0
+    added = path.read_text(encoding="utf-8").removeprefix(before.decode())
+    assert added.count("[[lesson]]") == 1
+    assert 'by = "OB"' in added
+    assert "not_tried = [" in added
+    assert not half_done_path(path).exists()
+
+
+@needs_terminals
+@pytest.mark.parametrize("end", [signal.SIGKILL, signal.SIGHUP, "\x03"])
+def test_a_round_that_is_killed_is_offered_again(end, terminal, studio):
+    path = studio / "students" / "temwa.toml"
+    before = path.read_bytes()
+    started = terminal("note", "temwa", "--on", "2025-12-02")
+    answer(started, "ac")
+    started.until("): ")
+    kept = offered(path)
+    assert sorted(kept.helps.values()) == [0] * (len(kept.helps) - 1) + [1] or 1 in kept.helps.values()
+    if isinstance(end, str):
+        started.type(end)
+        started.until("Kept for later, not noted yet. `readiness note temwa` goes on with it.")
+        assert started.ended() == 130
+    else:
+        os.kill(started.pid, end)
+        assert started.ended() == -end
+    assert path.read_bytes() == before
+    assert offered(path) == kept
+    again = terminal("note", "temwa", "--on", "2025-12-03")
+    again.until("on 2 December 2025 is half entered")
+    again.type("\n")
+    again.until("): ")
+    again.type("q")
+    again.until("Enter note it")
+    again.type("\n")
+    again.until("takes this back.")
+    assert again.ended() == 0
+    noted = tomllib.loads(path.read_text(encoding="utf-8"))["lesson"][-1]
+    assert noted["on"].isoformat() == "2025-12-02"
+    assert {*noted["alone"], *noted["cue"]} == set(kept.helps)
+    assert not half_done_path(path).exists()
+
+
+@needs_terminals
+def test_a_half_entered_round_can_be_dropped(terminal, studio, say):
+    path = studio / "students" / "temwa.toml"
+    for drop in (lambda: say("note", "temwa", "--drop", "--students", studio / "students"), None):
+        started = terminal("note", "temwa", "--on", "2025-12-02")
+        answer(started, "aq")
+        started.until("Enter note it")
+        started.type("l")
+        started.until("Kept for later")
+        assert started.ended() == 0
+        assert offered(path) is not None
+        if drop:
+            assert drop().code == 0
+            assert offered(path) is None
+    again = terminal("note", "temwa", "--on", "2025-12-02")
+    again.until("d = drop it")
+    again.type("d")
+    again.until("): ")
+    assert offered(path) is None
+    os.kill(again.pid, signal.SIGKILL)
+    again.ended()
+
+
+def test_without_a_terminal_nothing_is_asked(start, studio):
+    said = start("note", "temwa", "--students", str(studio / "students"))
+    assert said.code == 2
+    assert re.search(r"nothing was entered\. Say how things were shown, as in --alone wrist-lift", said.err)

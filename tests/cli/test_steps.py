@@ -1,0 +1,322 @@
+"""Deciding, pausing, home tasks and promises, as a person types them."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from readiness.cli.commands import Exit
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return the students folder of a studio that is the current folder."""
+    monkeypatch.chdir(studio)
+    return studio / "students"
+
+
+@pytest.fixture
+def on(say, here):
+    """Return a function that carries out a command on a day, with its text on one line."""
+
+    def carry_out(day, *words):
+        said = say(*words, "--on", day)
+        return said._replace(out=" ".join(said.out.split()))
+
+    return carry_out
+
+
+DAY = "2025-12-02"
+
+
+# decide
+
+
+def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here):
+    refused = on(DAY, "decide", "temwa", "move")
+    assert refused.code == Exit.WRONG
+    assert "that is yours to decide, so please say why with --reason" in refused.err
+    said = on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it", "--by", "OB")
+    assert said.code == 0
+    assert "Temwa moves on to unit 4, Arms that travel, decided on 2 December 2025." in said.out
+    assert "Computed that day: not yet sure - look again. Both stay in temwa.toml" in said.out
+    text = (here / "temwa.toml").read_text(encoding="utf-8")
+    assert 'computed = "look-again"\ndecided = "move"\nreason = "she is sure of it (OB)"\n' in text
+    assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "arms-that-travel"
+    undone = say("undo", "temwa")
+    assert "[[unit_start]]" in undone.out
+    assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "hand-shape-wrist"
+
+
+def test_staying_is_kept_and_told_with_the_reasons(on, say):
+    said = on(DAY, "decide", "chikondi", "stay")
+    assert "Chikondi stays in unit 6, Hands take turns" in said.out
+    story = say("why", "chikondi", "--on", DAY)
+    assert "Your own decision" in story.out
+    assert "On 2 December: to stay." in story.out
+
+
+def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
+    said = on("2025-12-04", "decide", "rafiq", "move", "--json")
+    found = json.loads(said.out)
+    assert (found["unit"], found["begins"], found["computed"]) == ("white-key-names",) * 2 + ("not-placed",)
+    assert json.loads(say("why", "rafiq", "--on", "2025-12-04", "--json").out)["unit"] == "white-key-names"
+    again = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position", "--reason", "x")
+    assert "Rafiq is placed already" in again.err
+
+
+def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
+    wrong = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-postion")
+    assert 'there is no unit "c-postion" in the course. Did you mean "c-position"?' in wrong.err
+    said = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position")
+    assert "Rafiq begins with unit 9, C five-finger position" in said.out
+
+
+def test_the_last_unit_is_closed_without_a_next_one(on, say, here):
+    last = '\n[[unit_start]]\nunit = "together-pieces"\non = 2025-12-04\n'
+    path = here / "bogdan.toml"
+    path.write_text(path.read_text(encoding="utf-8") + last, encoding="utf-8")
+    said = on("2025-12-05", "decide", "bogdan", "move", "--reason", "enough")
+    assert "Bogdan closes the last unit of the course" in said.out
+    assert path.read_text(encoding="utf-8").count("[[unit_start]]") == 2
+
+
+def test_no_move_against_a_hold(on, here):
+    before = (here / "linnea.toml").read_bytes()
+    said = on("2025-12-04", "decide", "linnea", "move", "--reason", "the concert is near")
+    assert said.code == Exit.WRONG
+    assert "There is no move while a hold is open" in said.err
+    assert (here / "linnea.toml").read_bytes() == before
+
+
+# pause and resume
+
+
+def test_a_pause_says_what_comes_first(on, say, here):
+    said = on(DAY, "pause", "temwa", "--words", "my thumb hurts", "--part", "hand")
+    assert said.out.startswith("Paused for care: Temwa, from 2 December 2025 (hand and arm). Stop playing")
+    for words in ("do not play through pain", "the same day", "licensed clinician", "No playing tasks"):
+        assert words in said.out
+    assert json.loads(say("why", "temwa", "--on", DAY, "--json").out)["verdict"] == "paused"
+    assert (
+        "is paused already (hand, since 2025-12-02)"
+        in on(DAY, "pause", "temwa", "--words", "x", "--part", "hand").err
+    )
+    assert "only an adult ends it" in say("undo", "temwa").err
+
+
+def test_resuming_begins_with_little(on, say, here):
+    said = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "fine, after advice")
+    assert "was closed on 20 December 2025 by the mother." in said.out
+    assert "Begin with a small part of what was done before, with pauses, and let it rise slowly" in said.out
+    assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] != "paused"
+    again = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "x")
+    assert again.err == "readiness: Linnea has no open hold on 2025-12-20.\n"
+
+
+def test_another_hold_stays_open(on):
+    on("2025-12-04", "pause", "linnea", "--words", "hoarse", "--part", "voice")
+    both = on("2025-12-05", "resume", "linnea", "--by", "M", "--words", "x")
+    assert "please say which with --part" in both.err
+    said = on("2025-12-05", "resume", "linnea", "--by", "M", "--words", "x", "--part", "voice")
+    assert "Still paused: hand and arm, since 27 November 2025. No playing tasks" in said.out
+    assert "Begin with" not in said.out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("pause", "temwa", "--words", " "), ("pause", "temwa", "--words", "a\x07"), ("pause", "temwa"),
+        ("resume", "linnea", "--by", " ", "--words", "x"), ("resume", "linnea", "--by", "M", "--words", ""),
+        ("resume", "linnea", "--by", "M\nN", "--words", "x"),
+        ("pause", "temwa", "--words", "x", "--part", "foot"),
+        ("resume", "linnea", "--by", "M"),
+    ],
+)  # fmt: skip
+def test_a_hold_needs_words_and_names(words, on, here):
+    before = {path: path.read_bytes() for path in here.iterdir()}
+    said = on("2025-12-04", *words)
+    assert said.code == Exit.WRONG
+    assert said.err.startswith("readiness: ")
+    assert {path: path.read_bytes() for path in here.iterdir()} == before
+
+
+# tasks
+
+
+def test_tasks_are_listed_with_their_reason_and_their_sum(on, say):
+    said = on(DAY, "task", "chikondi")
+    assert "task 1, given 25 November" in said.out
+    assert "reported: 3 days" in said.out
+    assert "the one thing to work on now" in said.out
+    assert "3 minutes a day together; 10 to 15 are usual at 6-7 (common practice, no source)" in said.out
+    assert "An adult sits beside: always or nearby." in said.out
+    found = json.loads(say("task", "chikondi", "--on", DAY, "--json").out)
+    assert [task["number"] for task in found["tasks"]] == [1, 2]
+    assert found["practice"]["minutes_week"] == 15
+
+
+def test_a_task_that_is_much_is_kept_and_said_to_be(on):
+    words = (
+        "task",
+        "chikondi",
+        "--give",
+        "alternate",
+        "--text",
+        "with the song",
+        "--minutes",
+        "12",
+        "--days",
+        "5",
+    )
+    said = on(DAY, *words)
+    assert said.code == 0
+    assert "with the song. 12 minutes a day on 5 days" in said.out
+    assert "75 minutes in this week after 15 in the one before: up to 18 would be a slow rise." in said.out
+    assert "The numbers are common practice only; comfort decides." in said.out
+
+
+def test_a_task_is_reported(on, say):
+    said = on(DAY, "task", "temwa", "--report", "1", "--days", "3", "--words", "she liked it")
+    assert said.out == 'Noted for Temwa, task 1: 3 days of 4 planned, "she liked it" (temwa.toml).'
+    assert "reported: 3 days: she liked it" in on(DAY, "task", "temwa").out
+    assert "has its report already" in on(DAY, "task", "temwa", "--report", "1", "--days", "3").err
+
+
+def test_while_a_hold_is_open_there_is_no_task_anywhere(on, say):
+    on(DAY, "pause", "chikondi", "--words", "sore")
+    for words in (("task", "chikondi"), ("promise", "chikondi"), ("why", "chikondi"), ("roster",)):
+        out = on(DAY, *words).out
+        assert "lack-key" not in out
+        assert "minutes a day" not in out
+    assert json.loads(say("task", "chikondi", "--on", DAY, "--json").out)["tasks"] == []
+    words = ("task", "chikondi", "--give", "alternate", "--text", "x", "--minutes", "2", "--days", "2")
+    assert "no home task while a hold is open" in on(DAY, *words).err
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("--give", "nonsense-q", "--text", "x", "--minutes", "2", "--days", "2"), "there is no skill"),
+        (("--give", "wrist", "--text", "x", "--minutes", "2"), "--give takes also"),
+        (("--give", "wrist", "--text", " ", "--minutes", "2", "--days", "2"), "--give takes also"),
+        (
+            ("--give", "wrist", "--text", "x", "--minutes", "0", "--days", "2"),
+            "--minutes takes a whole number",
+        ),
+        (("--give", "wrist", "--text", "x", "--minutes", "two", "--days", "2"), 'and "two" is not'),
+        (("--give", "wrist", "--text", "x", "--minutes", "2", "--days", "-1"), "--days"),
+        (("--report", "1"), "--report takes also --days"),
+        (("--report", "9", "--days", "2"), "there is no task number 9"),
+        (("--report", "1", "--give", "wrist"), "two steps"),
+        (("--text", "x"), "go with --give SKILL or --report NUMBER"),
+    ],
+)
+def test_a_slip_with_a_task_is_one_sentence(words, told, on, here):
+    before = (here / "temwa.toml").read_bytes()
+    said = on(DAY, "task", "temwa", *words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert (here / "temwa.toml").read_bytes() == before
+
+
+def test_no_task_yet(on):
+    assert on(DAY, "task", "noemi").out == "No home task is noted for Noemi."
+
+
+# promises
+
+
+def test_a_promise_is_given_becomes_overdue_and_is_answered(on, say):
+    words = (
+        "promise",
+        "temwa",
+        "--give",
+        "say about the holidays",
+        "--to",
+        "the mother",
+        "--due",
+        "2025-12-05",
+    )
+    said = on(DAY, *words)
+    assert "promise 2, given 2 December to the mother, due 5 December: say about the holidays" in said.out
+    late = on("2025-12-08", "promise", "temwa").out
+    assert late.index("promise 2") < late.index("promise 1")
+    assert "due 5 December: 3 days over" in late
+    assert "Home task given last - Lid game" in late
+    assert "1 promise overdue since 5 December" in on("2025-12-08", "roster").out
+    assert "Promised and overdue - promise 2" in on("2025-12-08", "why", "temwa").out
+    assert "overdue" not in on("2025-12-05", "roster").out
+    found = json.loads(say("promise", "temwa", "--on", "2025-12-08", "--json").out)["open"]
+    assert [(one["number"], one["overdue"]) for one in found] == [(2, True), (1, False)]
+    answered = on("2025-12-08", "promise", "temwa", "--answer", "2", "--words", "told her")
+    assert answered.out == "Noted for Temwa: promise 2 to the mother is answered: told her (temwa.toml)."
+    assert "overdue" not in on("2025-12-08", "roster").out
+    assert "was answered on 2025-12-08 already" in on("2025-12-08", "promise", "temwa", "--answer", "2").err
+
+
+def test_under_a_hold_nothing_reminds(on):
+    on(DAY, "promise", "temwa", "--give", "the piece", "--to", "Temwa", "--due", "2025-12-03")
+    on("2025-12-04", "pause", "temwa", "--words", "sore")
+    assert "overdue" not in on("2025-12-08", "roster").out
+    assert "the piece" not in on("2025-12-08", "why", "temwa").out
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("--give", "x"), "to whom"),
+        (("--give", " ", "--to", "y"), "what was promised"),
+        (("--give", "x", "--to", "y", "--due", "2025-12-01"), "before the day of the promise"),
+        (("--give", "x", "--to", "y", "--due", "soon"), "--due takes a day"),
+        (("--give", "x", "--to", "y\nz"), "cannot be shown"),
+        (("--answer", "7"), "there is no promise number 7"),
+        (("--answer", "one"), "--answer takes a whole number"),
+        (("--to", "y"), "go with --give"),
+        (("--words", "y"), "goes with --answer"),
+        (("--give", "x", "--answer", "1"), "two steps"),
+    ],
+)
+def test_a_slip_with_a_promise_is_one_sentence(words, told, on, here):
+    before = (here / "temwa.toml").read_bytes()
+    said = on(DAY, "promise", "temwa", *words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert (here / "temwa.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("decide", "temwa", "stay"), ("pause", "temwa", "--words", "x"),
+        ("task", "temwa", "--give", "wrist", "--text", "x", "--minutes", "2", "--days", "2"),
+        ("promise", "temwa", "--give", "x", "--to", "y"),
+    ],
+    ids=lambda words: words[0],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    "day, told", [("2199-01-01", "has not come yet"), ("2019-01-01", "before Temwa was born")]
+)
+def test_a_day_that_cannot_be_is_refused(words, day, told, on, here):
+    before = (here / "temwa.toml").read_bytes()
+    said = on(day, *words)
+    assert said.code == Exit.WRONG
+    assert told in said.err
+    assert (here / "temwa.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("pause", "temwa", "--words", "x"), ("resume", "linnea", "--by", "M", "--words", "x"),
+        ("task", "temwa", "--give", "wrist", "--text", "x", "--minutes", "2", "--days", "2"),
+        ("task", "temwa", "--report", "1", "--days", "2"), ("promise", "temwa", "--answer", "1"),
+        ("promise", "temwa", "--give", "x", "--to", "y"), ("decide", "temwa", "stay"),
+    ],
+    ids=lambda words: " ".join(words[:3]),
+)  # fmt: skip
+def test_everything_is_there_for_other_programs_too(words, say, here):
+    found = json.loads(say(*words, "--on", "2025-12-04", "--json").out)
+    assert found["format"] == 1
+    assert found["student"] in ("temwa", "linnea")
