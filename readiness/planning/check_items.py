@@ -192,7 +192,8 @@ class _Maker:
         if answer.next_unit is not None:
             for i in bits(plan.in_unit[plan.unit_index[answer.next_unit]]):
                 asked |= plan.needs[i] & plan.up_to[unit]
-        return [self.course.skills[i] for i in bits(asked)]
+        named = (self.course.skills[i] for i in bits(asked))
+        return [skill for skill in named if skill.id not in self.course.gone]
 
 
 def _thing(items: Sequence[SheetItem]) -> Thing | None:

@@ -111,7 +111,7 @@ def _left_out(
         asked |= entry_list(plan, unit, 0)
     for i in bits(asked & ~plan.always_look):
         skill = course.skills[i]
-        if skill.id in on_it:
+        if skill.id in on_it or skill.id in course.gone:
             continue
         if why := left_out(skill, answer):
             yield LeftOut(skill.id, why)
