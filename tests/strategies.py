@@ -31,6 +31,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cache
+from itertools import combinations, product
 from typing import Any
 
 from hypothesis import strategies as st
@@ -133,22 +135,22 @@ def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, mos
 
 @st.composite
 def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands: tuple[str, ...]) -> dict:
-    near = before[-8:][::-1]
-    below = draw(st.lists(st.sampled_from(near), max_size=3, unique=True)) if near else []
+    kind, fade = draw(_KIND_AND_FADE)
     skill: dict[str, Any] = {
         "name": name,
         "unit": unit,
         "strand": "only",
-        "kind": draw(st.sampled_from(KINDS)),
-        "fade": draw(st.sampled_from(FADES)),
-        "minutes": draw(st.integers(1, 6)),
+        "kind": kind,
+        "fade": fade,
+        "minutes": draw(_MINUTES),
         "shown_when": "Shown 3 of 3.",
-        "stands_on": below,
+        "stands_on": _back(before, draw(_LINKS)),
         "remedies": ["Try it one way.", "Try it another way."],
     }
-    if len(before) >= 2 and draw(_one_in(3)):
-        skill["stands_on_some"] = [draw(_group(before[-6:]))]
-    for flag in draw(st.sampled_from(FLAGS)):
+    at_least, steps = draw(_GROUPS)
+    if members := _back(before, steps):
+        skill["stands_on_some"] = [{"at_least": min(at_least, len(members)), "of": members}]
+    for flag in draw(_FLAGS):
         if flag != "optional_in":
             skill[flag] = True
         elif bands:
@@ -156,12 +158,36 @@ def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands
     return skill
 
 
-@st.composite
-def _group(draw: st.DrawFn, members: tuple[str, ...]) -> dict:
-    of = draw(st.lists(st.sampled_from(members), min_size=2, max_size=4, unique=True))
-    return {"at_least": draw(st.integers(1, len(of))), "of": of}
+def _back(before: tuple[str, ...], steps: tuple[int, ...]) -> list[str]:
+    """Return the skills so many steps back, as far as there are any."""
+    return [before[-step] for step in steps if step <= len(before)]
 
 
+_KIND_AND_FADE = st.sampled_from(list(product(KINDS, FADES)))
+_MINUTES = st.integers(1, 6)
+_LINKS = st.sampled_from(
+    [
+        *[()] * 24,
+        *list(combinations(range(1, 9), 1)) * 5,
+        *list(combinations(range(1, 9), 2)) * 2,
+        *combinations(range(1, 7), 3),
+    ]
+)
+"""How many steps back the skills are that a skill stands on."""
+
+_GROUPS = st.sampled_from(
+    [
+        *[(1, ())] * 120,
+        *product((1, 2, 2), combinations(range(1, 6), 2)),
+        *product((1, 2, 3, 3), combinations(range(1, 6), 3)),
+    ]
+)
+"""How many of the skills so many steps back come first; mostly there is no group."""
+
+_FLAGS = st.sampled_from(FLAGS)
+
+
+@cache
 def _one_in(times: int) -> st.SearchStrategy[bool]:
     """Draw True about one time in so many; False first."""
     return st.integers(0, times - 1).map(lambda n: n == times - 1)
@@ -185,6 +211,9 @@ def pacings(draw: st.DrawFn) -> dict:
 
 @st.composite
 def _band(draw: st.DrawFn, age: int) -> dict:
+    spread, carry, stuck, away = draw(_LIMITS)
+    least, most = draw(_FACTORS)
+    accepts, days, weeks = draw(_BY_KIND)
     return {
         "from_age": age,
         "lesson_minutes": 30,
@@ -194,29 +223,42 @@ def _band(draw: st.DrawFn, age: int) -> dict:
         "review_share": 0.5,
         "check_minutes": 9,
         "check_items_max": 10,
-        "spread_days": draw(st.sampled_from([6, 7, 0, 8])),
-        "carry_limit": draw(st.sampled_from([2, 1, 0])),
-        "min_unit_factor": draw(st.sampled_from([0.5, 0.75, 1.0])),
-        "max_unit_factor": draw(st.sampled_from([2.0, 1.1, 1.5])),
-        "stuck_tries": draw(st.integers(2, 5)),
+        "spread_days": spread,
+        "carry_limit": carry,
+        "min_unit_factor": least,
+        "max_unit_factor": most,
+        "stuck_tries": stuck,
         "check_gap_days": 7,
         "practice_minutes_day": [5, 10],
         "practice_days_week": 4,
         "play_without_pause_minutes": 5,
         "practice_rise_percent_week": 20,
         "adult_beside": "always",
-        "break_weeks": draw(st.sampled_from([3, 4, 3, 2, 1])),
+        "break_weeks": away,
         "beat_range": [90, 130],
         "lesson_minutes_range": [20, 30],
-        "accepts": dict(zip(KINDS, draw(st.sampled_from(_ACCEPTS)), strict=True)),
-        "days_needed": dict(zip(KINDS, draw(st.sampled_from(_DAYS_NEEDED)), strict=True)),
-        "fresh_weeks": dict(zip(FADES, draw(st.sampled_from(_FRESH_WEEKS)), strict=True)),
+        "accepts": dict(zip(KINDS, accepts, strict=True)),
+        "days_needed": dict(zip(KINDS, days, strict=True)),
+        "fresh_weeks": dict(zip(FADES, weeks, strict=True)),
     }
 
 
-_ACCEPTS = (["alone"] * 5, ["alone", "cue", "cue", "alone", "cue"], ["cue"] * 5)
-_DAYS_NEEDED = ([1] * 5, [2, 1, 2, 2, 1], [2] * 5, [3, 2, 2, 3, 3])
-_FRESH_WEEKS = ([3, 5, 9], [2, 4, 6], [1, 2, 4])
+_LIMITS = st.sampled_from(list(product((6, 7, 0, 8), (2, 1, 0), (4, 3, 2, 5, 1), (3, 4, 2, 1))))
+"""``spread_days``, ``carry_limit``, ``stuck_tries``, ``break_weeks``."""
+
+_FACTORS = st.sampled_from(list(product((0.5, 0.75, 1.0), (2.0, 1.1, 1.5))))
+"""``min_unit_factor``, ``max_unit_factor``."""
+
+_BY_KIND = st.sampled_from(
+    list(
+        product(
+            (["alone"] * 5, ["alone", "cue", "cue", "alone", "cue"], ["cue"] * 5),
+            ([1] * 5, [2, 1, 2, 2, 1], [2] * 5, [3, 2, 2, 3, 3]),
+            ([3, 5, 9], [2, 4, 6], [1, 2, 4]),
+        )
+    )
+)
+"""``accepts``, ``days_needed`` and ``fresh_weeks``."""
 
 
 # --- student files ---------------------------------------------------------------------------
@@ -226,15 +268,17 @@ _FRESH_WEEKS = ([3, 5, 9], [2, 4, 6], [1, 2, 4])
 def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> dict:
     """Draw a student's file for a course: a record of up to nine lesson days.
 
-    One file in twelve has no unit start, which makes the student one to be placed.
+    One file in ten has no unit start, which makes the student one to be placed; most of these
+    students have nothing settled either.
     """
     units, skills = list(graph["unit"]), list(graph["skill"])
     days = draw(_lesson_days())
     at = draw(st.sampled_from([*range(len(units) - 1)] * 3 + [len(units) - 1]))
     student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing))}
     first = days[0] - timedelta(days=draw(st.sampled_from([1, 0, 8, 15])))
-    student["unit_start"] = [] if draw(_one_in(12)) else draw(_unit_starts(units, at, first, days))
-    student["settled"] = draw(_settled(units, at, first, days))
+    placed = not draw(_one_in(10))
+    student["unit_start"] = draw(_unit_starts(units, at, first, days)) if placed else []
+    student["settled"] = draw(_settled(units, at, first, days)) if placed or draw(_one_in(3)) else []
     student["lesson"] = draw(_lessons(skills, days))
     student["hold"] = draw(_holds(days))
     student["set_aside"] = [
@@ -253,9 +297,12 @@ def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str
 @st.composite
 def _lesson_days(draw: st.DrawFn) -> list[date]:
     days = [MONDAY + timedelta(days=draw(st.integers(0, 45)))]
-    for gap in draw(st.lists(st.sampled_from(GAPS_BETWEEN_LESSONS), min_size=1, max_size=8)):
+    for gap in draw(_GAPS):
         days.append(days[-1] + timedelta(days=gap))
     return days
+
+
+_GAPS = st.lists(st.sampled_from(GAPS_BETWEEN_LESSONS), min_size=1, max_size=8)
 
 
 @st.composite
@@ -301,7 +348,7 @@ def _settled(
 @st.composite
 def _lessons(draw: st.DrawFn, skills: list[str], days: list[date]) -> list[dict[str, Any]]:
     """Draw the blocks: each skill follows its pattern, then some days get a second block."""
-    patterns = {skill: draw(st.sampled_from(PATTERNS)) for skill in skills}
+    patterns = {skill: draw(_PATTERN) for skill in skills}
     lessons: list[dict[str, Any]] = []
     for number, day in enumerate(days):
         lesson: dict[str, Any] = {"on": day}
@@ -316,6 +363,9 @@ def _lessons(draw: st.DrawFn, skills: list[str], days: list[date]) -> list[dict[
             block.setdefault(shown, []).append(skill)
         lessons.append(block)
     return lessons
+
+
+_PATTERN = st.sampled_from(PATTERNS)
 
 
 @st.composite

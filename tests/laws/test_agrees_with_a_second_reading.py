@@ -8,12 +8,16 @@ from second_reading.reading import why
 from strategies import Situation, situations
 
 NOT_READ_AGAIN = ("findings", "cautions")
-"""The tree of reasons is checked by the laws about blockers, cautions by the golden texts."""
+"""The tree of reasons is checked by the laws about blockers, cautions by the golden texts.
+
+They are the last two keys.
+"""
 
 
 @given(situations())
 def test_agrees_with_a_second_reading(situation: Situation) -> None:
     said = ask(situation).json
+    assert tuple(said)[-2:] == NOT_READ_AGAIN
     for key in NOT_READ_AGAIN:
         said.pop(key)
     expected = why(
@@ -25,14 +29,3 @@ def test_agrees_with_a_second_reading(situation: Situation) -> None:
         if isinstance(value, dict):
             assert list(said[key]) == list(value), f"order of {key}"
 
-
-@given(situations(planned=False))
-def test_the_keys_come_in_the_order_of_the_rules(situation: Situation) -> None:
-    said = ask(situation).json
-    head = ["format", "student", "on", "band", "unit", "next_unit", "verdict"]
-    if said["unit"] is None:
-        body = ["placing"]
-    else:
-        body = ["deciding", "rest", "details", "groups", "blockers", "taken_along", "notes"]
-    tail = ["one_thing", *([] if said["unit"] is None else ["look_first"]), "earliest", "holds_until"]
-    assert list(said) == [*head, *body, *tail, "findings", "cautions"]

@@ -1,4 +1,8 @@
-"""The checker of certificates accepts every answer of the library and no answer that was changed."""
+"""The checker of certificates accepts every answer of the library and no answer that was changed.
+
+Only changes that must make an answer untrue are tried: the same answer on another day may well
+be true.
+"""
 
 from __future__ import annotations
 
@@ -19,13 +23,6 @@ Claim = dict[str, Any]
 VERDICTS = ("paused", "not-yet", "look-again", "ready-taking-along", "ready", "not-placed")
 
 
-@given(situations())
-def test_recheck_accepts_every_answer(situation: Situation) -> None:
-    asked = ask(situation)
-    claim = json.loads(json.dumps(asked.json))
-    assert recheck(claim, asked.course, asked.record) == ()
-
-
 def other_verdict(claim: Claim) -> None:
     claim["verdict"] = VERDICTS[VERDICTS.index(claim["verdict"]) - 1]
 
@@ -34,8 +31,8 @@ def ready_after_all(claim: Claim) -> None:
     claim["verdict"] = "ready"
 
 
-def another_day(claim: Claim) -> None:
-    claim["on"] = (date.fromisoformat(claim["on"]) + timedelta(days=500)).isoformat()
+def a_day_that_is_none(claim: Claim) -> None:
+    claim["on"] = "2025-02-30"
 
 
 def another_band(claim: Claim) -> None:
@@ -116,7 +113,7 @@ def less_help(claim: Claim) -> None:
 CHANGES: tuple[Callable[[Claim], None], ...] = (
     other_verdict,
     ready_after_all,
-    another_day,
+    a_day_that_is_none,
     another_band,
     another_unit,
     deciding_skill_made_secure,
@@ -135,10 +132,11 @@ CHANGES: tuple[Callable[[Claim], None], ...] = (
 )
 
 
-@given(situations(planned=False))
-def test_recheck_rejects_changed_answers(situation: Situation) -> None:
+@given(situations())
+def test_recheck_accepts_answers_and_rejects_changed_ones(situation: Situation) -> None:
     asked = ask(situation)
     claim = json.loads(json.dumps(asked.json))
+    assert recheck(claim, asked.course, asked.record) == ()
     for change in CHANGES:
         changed = copy.deepcopy(claim)
         change(changed)

@@ -11,36 +11,35 @@ look first is made of.
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from laws.asking import READY, Asked, ask, set_aside
 from strategies import Situation, situations
 
 from readiness.judging.answer import Blocker
 
-_FEWER = max(1, settings.default.max_examples // 2)
-"""Every example judges once for each blocker."""
-
 
 @given(situations(planned=False))
-def test_the_blockers_suffice(situation: Situation) -> None:
+def test_the_blockers_suffice_and_each_is_needed(situation: Situation) -> None:
     asked = ask(situation)
-    if asked.answer.unit is None:
-        return
+    if asked.answer.unit is not None:
+        _they_suffice(asked)
+        _each_is_needed(asked)
+
+
+def _they_suffice(asked: Asked) -> None:
     eased = _without(asked, asked.answer.blockers)
     assert eased.answer.blockers == ()
     limit = asked.course.band[asked.answer.band].whole("carry_limit")
     assert (eased.answer.underlying in READY) == (len(eased.answer.open_rest) <= limit)
     free = ask(set_aside(eased.situation, eased.answer.open_rest), asked.course).answer
     assert free.underlying == "ready"
-    assert free.verdict == "paused" if asked.answer.verdict == "paused" else True
-    if asked.answer.verdict != "paused" and asked.answer.away is None:
-        assert free.verdict == "ready"
+    if asked.answer.verdict == "paused":
+        assert free.verdict == "paused"
+    else:
+        assert free.verdict == ("ready" if asked.answer.away is None else "look-again")
 
 
-@settings(max_examples=_FEWER)
-@given(situations(planned=False))
-def test_each_blocker_is_needed(situation: Situation) -> None:
-    asked = ask(situation)
+def _each_is_needed(asked: Asked) -> None:
     for blocker in asked.answer.blockers:
         others = tuple(other for other in asked.answer.blockers if other is not blocker)
         left = _without(asked, others, keep=_skills(blocker)).answer
