@@ -73,6 +73,7 @@ COMMANDS: Final = (
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),
     Command("handover", "the one page for a substitute, safety first", "readiness.cli.handover"),
     Command("share", "what one reader may see, and what is left out", "readiness.cli.share"),
+    Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.map"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
     Command("note", "note what was shown in a lesson", "readiness.cli.note"),

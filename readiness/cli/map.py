@@ -1,0 +1,80 @@
+"""``readiness map``: the skill graph as a picture, with a student on it if wanted."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.page_file import write_file
+from readiness.course.model import Course
+from readiness.files.suggest import did_you_mean
+from readiness.judging.engine import judge
+from readiness.pictures.dot import map_as_dot
+from readiness.pictures.mermaid import map_as_mermaid
+from readiness.pictures.shown import Shown, shown
+from readiness.pictures.svg import PAPERS, map_as_svg
+from readiness.pictures.text import map_as_text
+
+__all__ = ["configure", "run"]
+
+_KINDS = {".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt"}
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--student", metavar="ID", help="show where this student stands, on --on")
+    parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
+    parser.add_argument(
+        "--to", choices=["svg", "dot", "mermaid", "txt"],
+        help="what to draw (default: by the ending of --out, else txt)",
+    )  # fmt: skip
+    parser.add_argument("--out", metavar="FILE", type=Path, help="write it to this file")
+    parser.add_argument("--paper", choices=list(PAPERS), default="a3", help="the paper for svg (default: a3)")
+    add_day_option(parser)
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Print the picture, or write it."""
+    studio, course = open_studio(args, args.student)
+    unit = None if args.unit is None else _unit(course, args.unit)
+    answer = None
+    if args.student is not None:
+        record = pick_student(studio, args.student)
+        answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)
+    if args.out is None:
+        print(text, end="", flush=True)
+    else:
+        write_file(args.out, text)
+    return Exit.READY
+
+
+def _draw(content: Shown, kind: str, paper: str) -> str:
+    if kind == "svg":
+        return map_as_svg(content, paper)
+    return {"dot": map_as_dot, "mermaid": map_as_mermaid, "txt": map_as_text}[kind](content)
+
+
+def _kind(typed: str | None, out: Path | None) -> str:
+    """Return what to draw: what was typed, else what the file's ending says, else text."""
+    if typed is not None or out is None:
+        return typed or "txt"
+    if out.suffix.lower() in _KINDS:
+        return _KINDS[out.suffix.lower()]
+    raise CommandError(f"what is {out} to be? Please add --to svg, dot, mermaid or txt.")
+
+
+def _unit(course: Course, typed: str) -> str:
+    """Return the unit that was typed, by its id, an unambiguous beginning or its number."""
+    fitting = [unit.id for unit in course.units if typed in (unit.id, str(unit.number))]
+    fitting = fitting or [unit.id for unit in course.units if typed and unit.id.startswith(typed.lower())]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise CommandError(f'"{typed}" could be {" or ".join(fitting)}. Please type more of it.')
+    units = f"The units are {', '.join(course.unit)}."
+    raise CommandError(f'there is no unit "{typed}". {as_sentence(did_you_mean(typed, course.unit), units)}')

@@ -1,0 +1,1 @@
+"""The skill graph, and a student on it, as a picture."""

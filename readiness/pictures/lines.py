@@ -1,0 +1,206 @@
+"""The links of a picture as lines: smooth from column to column, straight past a column.
+
+All links that leave one skill are one line that parts on the way. Each link enters its box at a
+place of its own, in the order the links come from above, so that two never end in one point.
+A link between two skills of one unit runs along the left side of the column, or straight down
+where the two are neighbours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from readiness.pictures.tracks import Tracks
+
+__all__ = ["Curve", "Line", "draw_lines"]
+
+Point = tuple[float, float]
+
+BEND = 9.0
+"""How far from its column the nearest link along its side runs."""
+LANE = 5.0
+SIDE = 30.0
+"""How far from the left side of its boxes a link between two neighbours runs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A piece of a line from one point to another.
+
+    Attributes:
+        start, end: its two points.
+        pull: how far it goes on sideways before it bends; 0 is a straight piece.
+        land: the same at its end.
+        after: the skill whose box it ends at, where it does.
+        bulge: it turns back to the side it came from (a link within one column).
+    """
+
+    start: Point
+    end: Point
+    pull: float = 0.0
+    land: float = 0.0
+    after: str = ""
+    bulge: bool = False
+
+    def points(self, steps: int = 12) -> tuple[Point, ...]:
+        """Return points along the piece, its two ends included."""
+        one, other = self.controls()
+        return tuple(
+            tuple(  # type: ignore[misc]
+                (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t * t * c + t**3 * d
+                for a, b, c, d in zip(self.start, one, other, self.end, strict=True)
+            )
+            for t in (step / steps for step in range(steps + 1))
+        )
+
+    def controls(self) -> tuple[Point, Point]:
+        """Return the two points that bend the piece, as a cubic curve has them."""
+        (x1, y1), (x2, y2) = self.start, self.end
+        if self.bulge:
+            return (x1 - self.pull, y1), (x2 - self.land, y2)
+        return (x1 + self.pull, y1), (x2 - self.land, y2)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Everything drawn for the links that leave one skill (``some``: as one of a group)."""
+
+    before: str
+    some: bool
+    curves: tuple[Curve, ...]
+
+    def way_to(self, after: str) -> tuple[Curve, ...]:
+        """Return the pieces from the skill to one that stands on it, in their order."""
+        way = [next(curve for curve in self.curves if curve.after == after)]
+        passing = {curve.end: curve for curve in self.curves if not curve.after}
+        while way[0].start in passing:
+            way.insert(0, passing[way[0].start])
+        return tuple(way)
+
+
+def draw_lines(
+    tracks: Tracks, columns: Sequence[Sequence[int]], left: Sequence[float], width: float,
+    middle: Sequence[float], heights: Sequence[float],
+) -> tuple[Line, ...]:  # fmt: skip
+    """Return every line.
+
+    Args:
+        tracks: what is joined to what.
+        columns: the items of each column from top to bottom.
+        left: the left side of each column; width: of all.
+        middle: the height of the middle of every item; heights: of the boxes.
+    """
+    return _Drawing(tracks, columns, left, width, middle, heights).lines()
+
+
+class _Drawing:
+    def __init__(
+        self, tracks: Tracks, columns: Sequence[Sequence[int]], left: Sequence[float], width: float,
+        middle: Sequence[float], heights: Sequence[float],
+    ) -> None:  # fmt: skip
+        self.tracks, self.left, self.width = tracks, left, width
+        self.middle, self.heights = middle, heights
+        self.place = {number: at for column in columns for at, number in enumerate(column)}
+        self.arcs = [one for one in tracks.inside if abs(self.place[one[0]] - self.place[one[1]]) > 1]
+        self.lane = _lanes([self._span(a, b) for a, b, _ in self.arcs])
+        self.doors = self._doors()
+        self.bends = self._bends()
+
+    def lines(self) -> tuple[Line, ...]:
+        """Return the lines, those of one skill together."""
+        found: dict[tuple[str, bool], list[Curve]] = {}
+        for line, steps in self.tracks.lines.items():
+            found.setdefault(line, []).extend(self._steps(steps))
+        for before, after, some in self.tracks.inside:
+            found.setdefault((self.tracks.items[before].skill, some), []).append(self._inside(before, after))
+        return tuple(Line(skill, some, tuple(curves)) for (skill, some), curves in found.items())
+
+    def _span(self, one: int, other: int) -> tuple[int, int, int]:
+        first, last = sorted((self.place[one], self.place[other]))
+        return self.tracks.items[one].column, first, last
+
+    def _steps(self, steps: Sequence[tuple[int, int]]) -> list[Curve]:
+        curves = []
+        for one, other in steps:
+            start = (self.left[self.tracks.items[one].column] + self.width, self.middle[one])
+            item = self.tracks.items[other]
+            near = self.left[item.column]
+            end = (near, self.doors[one, other] if item.is_box else self.middle[other])
+            across, early = end[0] - start[0], self.bends[one, other]
+            after = item.skill if item.is_box else ""
+            curves.append(Curve(start, end, across * early, across * (1 - early), after))
+            if not item.is_box:
+                curves.append(Curve(end, (near + self.width, end[1])))
+        return curves
+
+    def _bends(self) -> dict[tuple[int, int], float]:
+        """Return how soon each line bends between two columns, so that their steep parts lie apart.
+
+        Of the lines that go down the lowest bends first, of those that go up the highest: then
+        none runs across the beginning of another.
+        """
+        bends = {}
+        for column in range(len(self.left) - 1):
+            steps = [
+                (one, other)
+                for pairs in self.tracks.lines.values()
+                for one, other in pairs
+                if self.tracks.items[one].column == column
+            ]
+            for down in (True, False):
+                same = [(a, b) for a, b in steps if (self.middle[b] > self.middle[a]) == down]
+                starts = sorted({self.middle[a] for a, _ in same}, reverse=down)
+                rank = {start: at / max(1, len(starts) - 1) for at, start in enumerate(starts)}
+                bends.update({(a, b): 0.22 + 0.56 * rank[self.middle[a]] for a, b in same})
+        return bends
+
+    def _inside(self, before: int, after: int) -> Curve:
+        item = self.tracks.items[after]
+        x = self.left[item.column]
+        if (before, after) not in self.lane_of:
+            side = 0.5 if self.middle[before] < self.middle[after] else -0.5
+            start = (x + SIDE, self.middle[before] + side * self.heights[before])
+            return Curve(start, (x + SIDE, self.middle[after] - side * self.heights[after]), after=item.skill)
+        pull = (BEND + LANE * self.lane_of[before, after]) * 4 / 3
+        start, end = ((x, self.doors[pair]) for pair in ((after, before), (before, after)))
+        return Curve(start, end, pull, pull, item.skill, bulge=True)
+
+    @property
+    def lane_of(self) -> Mapping[tuple[int, int], int]:
+        """The lane of every link that runs along a column."""
+        return {(a, b): lane for (a, b, _), lane in zip(self.arcs, self.lane, strict=True)}
+
+    def _doors(self) -> dict[tuple[int, int], float]:
+        """Return the height at which a line enters a box; for links along a column also where it leaves.
+
+        Keys are (from, box). From above to below: links along the column from above, the lines
+        from the left in their order, links along the column from below.
+        """
+        coming: dict[int, list[tuple[int, float, int]]] = {}
+        for one, ends in enumerate(self.tracks.right):
+            for other in ends:
+                if self.tracks.items[other].is_box:
+                    coming.setdefault(other, []).append((1, self.middle[one], one))
+        for before, after, _ in self.arcs:
+            for one, other in ((before, after), (after, before)):
+                side = 0 if self.place[one] < self.place[other] else 2
+                coming.setdefault(other, []).append((side, -self.middle[one], one))
+        doors = {}
+        for box, lines in coming.items():
+            step = min(7.0, (self.heights[box] - 6) / len(lines))
+            for at, (_, _, one) in enumerate(sorted(lines)):
+                doors[one, box] = self.middle[box] + (at - (len(lines) - 1) / 2) * step
+        return doors
+
+
+def _lanes(spans: Sequence[tuple[int, int, int]]) -> list[int]:
+    """Return a lane for each stretch of a column, short ones nearest, so that no two share one."""
+    lanes = [0] * len(spans)
+    taken: list[tuple[int, int, int, int]] = []
+    for number in sorted(range(len(spans)), key=lambda n: (spans[n][2] - spans[n][1], spans[n])):
+        column, first, last = spans[number]
+        used = {lane for c, f, t, lane in taken if c == column and f <= last and first <= t}
+        lanes[number] = next(lane for lane in range(len(spans) + 1) if lane not in used)
+        taken.append((column, first, last, lanes[number]))
+    return lanes
