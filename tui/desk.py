@@ -93,6 +93,7 @@ class Desk:
         self.now = now
         self._read: dict[Path, tuple[object, LoadedRecord]] = {}
         self._judged: dict[str, tuple[object, Row]] = {}
+        self._taught: frozenset[Path] = frozenset()
         self.view: View | None = None
 
     # reading
@@ -107,8 +108,9 @@ class Desk:
             rows = before.rows if before else ()
             self.view = View(studio, before.course if before else None, rows, day, True, _by_id(rows))
             return self.view
+        self._taught = _files_of(course)
         rows = self._rows(studio, course, day, progress)
-        self.view = View(studio, course, rows, day, False, _by_id(rows))
+        self.view = View(studio, course.on(day), rows, day, False, _by_id(rows))
         return self.view
 
     def stamps(self) -> Mapping[str, Stamp]:
@@ -117,9 +119,25 @@ class Desk:
         files: list[Path] = []
         if where.file is not None:
             files.append(where.file.path)
-        if where.course is not None:
-            files += [where.course / name for name in _FILES_OF_A_COURSE]
+        files += self._course_files(where)
         return {str(path): _stamp(path) for path in files} | _stamps_in(where.students)
+
+    def _course_files(self, where: Location) -> tuple[Path, ...]:
+        """Return the files that say what is taught, those they are based on too."""
+        folders = where.beside if where.course is None else (where.course, *where.beside)
+        named = [folder / name for folder in folders for name in _FILES_OF_A_COURSE]
+        return tuple(sorted({*named, *self._taught}))
+
+    @property
+    def is_demo(self) -> bool:
+        """Whether this is the demo that comes with the program; it is never written to."""
+        return self.view is not None and self.view.studio.where.is_demo and self._named[1] is None
+
+    @property
+    def latest_day(self) -> int:
+        """The latest day a lesson can have been on: the clock's, or a later one the studio fixes."""
+        fixed = self.view.studio.today if self.view else None
+        return max(self.now().date().toordinal(), fixed or 0)
 
     def _where(self) -> Location:
         if self.view is not None and self.view.studio.where.students is not None:
@@ -139,7 +157,7 @@ class Desk:
             if where.students is not None:
                 problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
-        course = () if where.course is None else tuple(_stamp(where.course / f) for f in _FILES_OF_A_COURSE)
+        course = tuple((path, _stamp(path)) for path in self._course_files(where))
         files = len(_stamps_in(where.students))
         read = 0
 
@@ -285,6 +303,20 @@ def _check_due(course: Course, record: Record, answer: Answer) -> bool:
     if made and answer.on - max(made) < gap:
         return False
     return answer.is_ready or answer.lesson_days >= course.unit[answer.unit].lesson_weeks
+
+
+def _files_of(course: Course) -> frozenset[Path]:
+    """Return the files a course and those beside it were read from, as far as they say so."""
+    places = (
+        place
+        for one in (course, *course.beside)
+        for place in (
+            *(skill.place for skill in one.skills),
+            *(number.place for number in one.provenance.values()),
+            *one.link_places.values(),
+        )
+    )
+    return frozenset(place.file for place in places if place is not None)
 
 
 def _stamps_in(folder: Path | None) -> dict[str, Stamp]:

@@ -18,7 +18,7 @@ from readiness.record.append import add_blocks, take_back
 from readiness.record.blocks import block
 from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson, check_lesson, lesson_text, note_lesson
-from readiness.words.brief import glance_words
+from readiness.words.brief import NOT_IN_THE_DEMO, glance_words
 from readiness.words.grammar import tidy
 from tui.desk import Desk, Row
 from tui.round import Ask, Round
@@ -63,6 +63,8 @@ class LessonDesk:
 
     def keep(self, lesson: NewLesson) -> str:
         """Keep a half-entered lesson safe; return why it could not be, if so."""
+        if self.desk.is_demo:
+            return ""
         if lesson.is_empty:
             half_done.drop(self.path)
             return ""
@@ -71,7 +73,8 @@ class LessonDesk:
 
     def drop(self) -> None:
         """Forget what was half entered."""
-        half_done.drop(self.path)
+        if not self.desk.is_demo:
+            half_done.drop(self.path)
 
     def supposed(self, helps: Mapping[str, int]) -> Answer:
         """Return the answer with what was shown so far."""
@@ -93,13 +96,17 @@ class LessonDesk:
 
     def note(self, lesson: NewLesson) -> str:
         """Note the finished lesson; return why it was not, if so."""
-        refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self._today())
+        if self.desk.is_demo:
+            return NOT_IN_THE_DEMO
+        refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
         return self._after(refusals)
 
     def note_placing(self, lesson: NewLesson) -> str:
         """Note a placing lesson: the lesson and, in the same entry, that it was one."""
+        if self.desk.is_demo:
+            return NOT_IN_THE_DEMO
         listed = (*lesson.helps, *lesson.not_tried)
-        refusals = check_lesson(self.desk.course, self.row.record, lesson, listed, self._today())
+        refusals = check_lesson(self.desk.course, self.row.record, lesson, listed, self.desk.latest_day)
         if not refusals:
             text = lesson_text(lesson)
             if not any(one.on == lesson.on for one in self.row.record.placings):
@@ -118,7 +125,3 @@ class LessonDesk:
         """Take the lesson that was noted last back; return why not, if so."""
         found = take_back(self.path, self.folder)
         return found.message if isinstance(found, Refusal) else ""
-
-    def _today(self) -> int:
-        """Return the latest day a lesson can have had: the day asked about, or the clock's."""
-        return max(self.row.answer.on, self.desk.now().date().toordinal())

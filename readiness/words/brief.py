@@ -18,7 +18,7 @@ from readiness.record.noting import NewLesson
 from readiness.words.grammar import counted, date_words, listed, tidy
 
 __all__ = [
-    "HELP_BRIEF", "HELP_LETTERS", "LARGE", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
+    "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
     "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "days_since", "glance_words", "noted_line",
     "one_thing_line", "promise_line", "unit_line", "verdict_change", "verdict_row",
 ]  # fmt: skip
@@ -153,6 +153,12 @@ def unit_line(answer: Answer, course: Course) -> str:
     unit = course.unit[answer.unit]
     return f"unit {unit.number}, {tidy(unit.name)}"
 
+
+NOT_IN_THE_DEMO: Final = (
+    "Nothing is written into the demo that comes with the program. "
+    "`readiness start DIR --with-demo` makes a copy of it that is yours."
+)
+"""Said where somebody tries out noting without a studio of their own."""
 
 WHY_BRIEF: Final = {
     "sure-success": "comes for sure",

@@ -53,14 +53,13 @@ class CourseMap(ScrollView, can_focus=True):
     where: Plot | None = None
     row_step = 1
 
-    def show(self, course: Course, states: Mapping[str, str], unit: str | None, chosen: str = "") -> None:
+    def show(self, course: Course, states: Mapping[str, str], unit: str | None) -> None:
         """Show a course, with the states of a student or none, and the unit the student is in."""
         self.course, self.states, self.unit = course, states, unit
-        if chosen in course.skill:
-            self.chosen = chosen
-        elif self.chosen not in course.skill:
-            first = [skill.id for skill in course.skills if unit in (None, skill.unit)]
-            self.chosen = (first or [course.skills[0].id])[0]
+        here = [skill for skill in course.skills if skill.id not in course.gone]
+        if self.chosen not in {skill.id for skill in here}:
+            first = [skill.id for skill in here if unit in (None, skill.unit)]
+            self.chosen = (first or [here[0].id])[0]
         self._lay_out()
         self.post_message(Pointed(self.chosen))
 

@@ -51,6 +51,8 @@ def plot(course: Course, width: int, row_step: int) -> Plot:
     """Return the places for a width: keys side by side, or with room between where there is."""
     cells: dict[tuple[str, str], list[str]] = {}
     for skill in course.skills:
+        if skill.id in course.gone:
+            continue
         cells.setdefault((skill.strand, skill.unit), []).append(skill.id)
     most = [
         max([len(cells.get((strand.id, unit.id), ())) for strand in course.strands] or [0])
@@ -80,6 +82,8 @@ def draw_lines(
     ways: dict[Spot, int] = {}
     number = {unit.id: i for i, unit in enumerate(course.units)}
     for lower, upper in links:
+        if lower not in where.at or upper not in where.at:
+            continue
         (x0, y0), (x1, y1) = where.at[lower], where.at[upper]
         lane = where.units[number[course.skill[upper].unit]][0] - 1
         corners = [(x0, y0), (lane, y0), (lane, y1), (x1, y1)]

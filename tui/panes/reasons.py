@@ -16,7 +16,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.story import tell_sections
 from tui.panes.outline import Entry
 
-__all__ = ["OPEN_AT_FIRST", "reasons_outline"]
+__all__ = ["OPEN_AT_FIRST", "headline_sentence", "reasons_outline"]
 
 OPEN_AT_FIRST = ("decides", "story-1", "story-2")
 """The keys of what is open when the page is opened."""
@@ -27,14 +27,26 @@ def reasons_outline(answer: Answer, course: Course, record: Record) -> tuple[Ent
     say = Phrases(answer, course, record)
     deciding = blockers_section(say)
     entries: list[Entry] = []
-    sections = [one for one in tell_sections(answer, course, record)[1:] if one.paragraphs]
+    _, *sections = _told(answer, course, record)
     for number, section in enumerate(sections, 1):
         if section == deciding:
             blockers = tuple(_blocker(say, one) for one in answer.blockers)
             entries.append(Entry("decides", section.title, blockers, is_title=True))
         else:
-            entries.append(_section(f"story-{number}", section))
+            entries.append(_section(say, f"story-{number}", section))
     return tuple(entries)
+
+
+def headline_sentence(answer: Answer, course: Course, record: Record) -> str:
+    """Return the sentence that says the verdict."""
+    return _told(answer, course, record)[0].paragraphs[-1].text
+
+
+def _told(answer: Answer, course: Course, record: Record) -> list[Section]:
+    """Return the sections that say something, the one without a title in front."""
+    sections = [one for one in tell_sections(answer, course, record) if one.paragraphs]
+    head = next(one for one in sections if not one.title)
+    return [head, *(one for one in sections if one is not head)]
 
 
 def _blocker(say: Phrases, one: Blocker) -> Entry:
@@ -86,12 +98,18 @@ def _rule(rule: Rule) -> str:
     return f"Rule: {rule_words(rule)} ({place}{whose})"
 
 
-def _section(key: str, section: Section) -> Entry:
+def _section(say: Phrases, key: str, section: Section) -> Entry:
     """Return a section as an entry; what is indented stands under the line before."""
-    return Entry(key, section.title or section.paragraphs[0].text, _nested(key, section), is_title=True)
+    return Entry(key, section.title or section.paragraphs[0].text, _nested(say, key, section), is_title=True)
 
 
-def _nested(key: str, section: Section) -> tuple[Entry, ...]:
+def _subject(say: Phrases, text: str) -> str:
+    """Return the skill a line begins with, so that a what-if can be about it."""
+    asked = (*say.answer.deciding, *say.answer.rest, say.answer.one_thing)
+    return next((skill for skill in asked if skill and text.startswith(say.titled(skill))), "")
+
+
+def _nested(say: Phrases, key: str, section: Section) -> tuple[Entry, ...]:
     top: list[tuple[Paragraph, list[Paragraph]]] = []
     paragraphs = section.paragraphs if section.title else section.paragraphs[1:]
     for one in paragraphs:
@@ -106,6 +124,7 @@ def _nested(key: str, section: Section) -> tuple[Entry, ...]:
             tuple(
                 Entry(f"{key}-{i}-{j}", one.text, lead=one.lead.strip() or "·") for j, one in enumerate(under)
             ),
+            subject=_subject(say, head.text),
             lead="" if under else "·",
         )
         for i, (head, under) in enumerate(top)

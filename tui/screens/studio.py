@@ -72,7 +72,8 @@ class StudioScreen(Sheet):
     def show(self, view: View) -> None:
         """Take a new view of the studio."""
         self.set_class(True, "-read")
-        self.tell_title(view.studio.name or "readiness")
+        course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
+        self.tell_title((view.studio.name or "readiness") + course)
         self._show_banner(view)
         self._show_questions()
         self.all_lines = tuple((row, _line(row, view)) for row in view.rows)

@@ -13,13 +13,12 @@ from textual.widgets import Footer
 from readiness.judging.answer import Answer
 from readiness.words.brief import LARGE, unit_line
 from readiness.words.grammar import tidy
-from readiness.words.story import tell_sections
 from tui.actions import bindings_of
 from tui.desk import View
 from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
 from tui.panes.outline import Outline
-from tui.panes.reasons import OPEN_AT_FIRST, reasons_outline
+from tui.panes.reasons import OPEN_AT_FIRST, headline_sentence, reasons_outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import Sheet, Title
 
@@ -88,7 +87,7 @@ class WhyScreen(Sheet):
     def _sentence(self, answer: Answer) -> str:
         row = self.row()
         assert row is not None
-        return tell_sections(answer, self.desk.course, row.record)[0].paragraphs[-1].text
+        return headline_sentence(answer, self.desk.course, row.record)
 
     def _draw_switches(self, changes: Mapping[str, str]) -> None:
         row = self.row()
