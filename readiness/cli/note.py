@@ -184,7 +184,9 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         keys.say(caution("C1"))
     sheet = check_sheet(entry.course, entry.record, before)
     keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))
-    asked = Round(entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now))
+    asked = Round(
+        entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now), text_width()
+    )
     try:
         done = asked.go()
     except KeyboardInterrupt:

@@ -6,7 +6,7 @@ nothing. What is asked, and in which order, is the sheet's business.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
@@ -16,7 +16,7 @@ from readiness.planning.sheet_values import SheetItem
 from readiness.record.noting import NewLesson
 from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
-from readiness.words.noting import closing_words, keys_words, question_words
+from readiness.words.noting import closing_words, counts_words, keys_words, question_words
 
 __all__ = ["Round", "Typist"]
 
@@ -52,14 +52,16 @@ class Round:
         lesson: NewLesson,
         typist: Typist,
         keep: Callable[[NewLesson], None],
+        width: int = 80,
     ) -> None:
         """Begin with a sheet and what was entered before."""
         self.course, self.lesson, self.typist, self.keep = course, lesson, typist, keep
-        self.lines = [_Line(item.skills, WHY_BRIEF.get(item.why, "")) for item in items if item.skills]
+        self.width = width
+        self.lines = [line for item in items for line in self._lines(item)]
         known = {skill for line in self.lines for skill in line.skills}
         answered = dict.fromkeys((*lesson.helps, *lesson.not_tried))
         self.lines[:0] = [_Line((skill,), "") for skill in answered if skill not in known]
-        self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
+        self.at = self._next(0)
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
@@ -75,15 +77,30 @@ class Round:
             if closed != "u":
                 return self._whole() if closed == ENTER else None
 
+    def _lines(self, item: SheetItem) -> Iterator[_Line]:
+        """Yield the line of an item; one for each skill where only some have an answer already."""
+        why = WHY_BRIEF.get(item.why, "")
+        whole = _Line(item.skills, why)
+        if len(self._open(whole)) in (0, len(item.skills)):
+            if item.skills:
+                yield whole
+            return
+        yield from (_Line((skill,), why) for skill in item.skills)
+
     def _open(self, line: _Line) -> tuple[str, ...]:
         """Return the skills of a line that have no answer yet."""
         return tuple(s for s in line.skills if s not in self.lesson.helps and s not in self.lesson.not_tried)
+
+    def _next(self, at: int) -> int:
+        """Return where the first line without an answer is, from one on."""
+        later = range(at, len(self.lines))
+        return next((i for i in later if self._open(self.lines[i]) == self.lines[i].skills), len(self.lines))
 
     def _ask(self) -> str:
         """Ask one line and do what the key says."""
         line = self.lines[self.at]
         title = glance_words([tidy(self.course.skill[skill].name) for skill in line.skills])
-        self.typist.say(question_words(self.at + 1, len(self.lines), title, line.why), end=": ")
+        self.typist.say(question_words(self.at + 1, len(self.lines), title, line.why, self.width), end="")
         key = self.typist.key().lower()
         if key in _HELP_KEYS and key:
             self._answer(line, _HELP_KEYS.index(key))
@@ -111,7 +128,7 @@ class Round:
         else:
             self._change(helps={**self.lesson.helps, **dict.fromkeys(line.skills, given)})
         self.typist.say("not asked" if given is None else HELP_BRIEF[given])
-        self.at += 1
+        self.at = self._next(self.at + 1)
 
     def _back(self) -> None:
         """Go one line back and forget its answer."""
@@ -138,8 +155,7 @@ class Round:
             self.typist.say(keys_words(several=len(line.skills) > 1))
             return
         for skill in line.skills:
-            one = self.course.skill[skill]
-            self.typist.say(f"  {tidy(one.name)}: {tidy(one.shown_when)}")
+            self.typist.say(counts_words(self.course.skill[skill], self.width))
 
     def _close(self) -> str:
         """Ask what to do with what was entered: ENTER, u, or anything to leave it for later."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
@@ -19,8 +19,8 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "closing_words", "keys_words", "kept_words", "noted_words", "offer_words", "question_words",
-    "round_words", "shown_words", "undone_words",
+    "closing_words", "counts_words", "keys_words", "kept_words", "noted_words", "offer_words",
+    "question_words", "round_words", "shown_words", "undone_words",
 ]  # fmt: skip
 
 _HANDS_ON = HELPS.index("hands-on")
@@ -120,7 +120,7 @@ def _changes(
 def _verdict_change(before: Answer, after: Answer, course: Course, record: Record) -> str:
     then, now = (_verdict(one, course, record) for one in (before, after))
     day = f"The verdict on {date_words(after.on)}"
-    return f"{day} is as before: {now}." if then == now else f'{day} was "{then}" and is now "{now}".'
+    return f'{day} is as before: "{now}".' if then == now else f'{day} was "{then}" and is now "{now}".'
 
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
@@ -162,9 +162,15 @@ def keys_words(*, several: bool = False) -> str:
     )
 
 
-def question_words(at: int, count: int, title: str, why: str) -> str:
-    """Return one question of a round."""
-    return f"{at}/{count}  {title}" + (f" ({why})" if why else "")
+def question_words(at: int, count: int, title: str, why: str, width: int = 80) -> str:
+    """Return one question of a round; the answer goes behind it."""
+    told = f"{title} ({why}):" if why else f"{title}:"
+    return "\n".join(wrap(told, width - 20, lead=f"{at}/{count}  ")) + " "
+
+
+def counts_words(skill: Skill, width: int = 80) -> str:
+    """Return what counts as showing a skill."""
+    return "\n".join(wrap(f"{skill.name}: {skill.shown_when}", width, indent=2))
 
 
 def closing_words(lesson: NewLesson, open_count: int) -> str:

@@ -171,9 +171,13 @@ def _pace(say: Phrases, one: Remark) -> str:
 
 
 def _decided(say: Phrases) -> Section:
-    """Return what the teacher has already decided in this unit, the latest only."""
+    """Return what the teacher decided in this unit, or by which it began; the latest only."""
     answer = say.answer
-    made = [d for d in say.record.decisions if d.unit == answer.unit and d.on <= answer.on]
+    begun = {start.on for start in say.record.unit_starts if start.unit == answer.unit}
+    made = [
+        d for d in say.record.decisions
+        if d.on <= answer.on and (d.unit == answer.unit or (d.decided == "move" and d.on in begun))
+    ]  # fmt: skip
     if not made:
         return Section("", ())
     last = max(made, key=lambda one: one.on)

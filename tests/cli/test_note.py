@@ -151,7 +151,7 @@ def test_what_fits_the_sheet_of_the_day_is_meant_first(say, here):
 def test_under_a_hold_a_note_can_be_made_and_the_hold_stays(say, here):
     said = say("note", "linnea", "--alone", "sit-tall-balanced", "--on", "2025-12-04")
     assert said.code == 0
-    assert "as before: paused for care" in " ".join(said.out.split())
+    assert 'as before: "paused for care"' in " ".join(said.out.split())
 
 
 @pytest.mark.parametrize(
@@ -188,7 +188,7 @@ def test_what_was_shown_with_its_help_and_what_it_changed(say, temwa):
     assert "With a small reminder\n  - Feet supported" in said.out
     flat = " ".join(said.out.split())
     assert "Lifts the wrist (wrist-lift): 2 of 3 days so far (before: 1 of 3 days so far)" in flat
-    assert "as before: not yet sure - look again" in flat
+    assert 'as before: "not yet sure - look again"' in flat
 
 
 def test_not_asked_and_not_shown_are_told_apart(say, temwa):

@@ -44,6 +44,9 @@ def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here
     text = (here / "temwa.toml").read_text(encoding="utf-8")
     assert 'computed = "look-again"\ndecided = "move"\nreason = "she is sure of it (OB)"\n' in text
     assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "arms-that-travel"
+    assert (
+        "On 2 December: to move on. Computed then: not yet sure - look again." in on(DAY, "why", "temwa").out
+    )
     undone = say("undo", "temwa")
     assert "[[unit_start]]" in undone.out
     assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "hand-shape-wrist"
