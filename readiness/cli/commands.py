@@ -71,6 +71,7 @@ COMMANDS: Final = (
     Command("sheet", "what to look at in a check, in order; also as a page to print", "readiness.cli.sheet"),
     Command("plan", "the next lesson in minutes", "readiness.cli.plan"),
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),
+    Command("back", "what a break cost, and what to look at first", "readiness.cli.back"),
     Command("handover", "the one page for a substitute, safety first", "readiness.cli.handover"),
     Command("share", "what one reader may see, and what is left out", "readiness.cli.share"),
     Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.map"),
