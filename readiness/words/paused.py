@@ -17,7 +17,7 @@ from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
-__all__ = ["paused_sections", "quiet_work", "voice_rests"]
+__all__ = ["care_words", "paused_sections", "quiet_work", "voice_rests"]
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
@@ -44,7 +44,7 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     yield Section("What comes first", tuple(map(item, (
         caution("C1"),
         *(_since(say, hold) for hold in holds),
-        *_care(holds),
+        *care_words(holds),
         CLOSING,
     ))))
     yield resting_section(say)
@@ -56,7 +56,7 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     yield Section("", (Paragraph(_underlying(say)),))
 
 
-def _care(holds: Sequence[Hold]) -> Iterator[str]:
+def care_words(holds: Sequence[Hold]) -> Iterator[str]:
     """Return what to leave alone and what to look at, for the parts that are sore."""
     parts = {hold.part for hold in holds}
     if "voice" in parts:

@@ -16,7 +16,7 @@ from readiness.record.steps import open_promises
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 from readiness.words.page import Section, item, lay_out, under
-from readiness.words.paused import TEACHING_SIDE
+from readiness.words.paused import care_words
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -58,7 +58,7 @@ def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
     return _lines([
         f"Paused for care: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
         caution("C1"),
-        TEACHING_SIDE,
+        *care_words([hold]),
         f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
     ], width)  # fmt: skip
 
