@@ -183,7 +183,8 @@ def _shadings() -> Iterator[str]:
     for name, strokes in _STROKES.items():
         yield (
             f'<pattern id="{name}" width="5" height="5" patternUnits="userSpaceOnUse">'
-            f'<rect width="5" height="5" fill="#fff"/><path d="{strokes}" fill="none" stroke="#000" stroke-width="1.2"/></pattern>'
+            f'<rect width="5" height="5" fill="#fff"/>'
+            f'<path d="{strokes}" fill="none" stroke="#000" stroke-width="1.2"/></pattern>'
         )
     yield "</defs>"
 

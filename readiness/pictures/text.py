@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.pictures.shown import Shown
+from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy, wrap
-from readiness.words.legend import footings, letters_line, map_title, plain_name, small_print, unit_words
+from readiness.words.legend import footings, letters_line, map_title, small_print, unit_words
 
 __all__ = ["map_as_text"]
 
@@ -31,6 +32,8 @@ def _lines(shown: Shown, width: int) -> Iterator[str]:
         yield from wrap(f"{unit_words(unit)}{mark}", width)
         for skill in shown.skills:
             if skill.unit == unit.id:
-                name = f"{plain_name(shown, skill)} ({skill.id}) - {strands[skill.strand]}"
-                yield from wrap(name, width, indent=2)
-                yield from wrap(footings(shown, skill), width, indent=7)
+                state = shown.states.get(skill.id)
+                lead = "- " if state is None else f"{STATE_LETTERS[state]}  "
+                name = f"{tidy(skill.name)} ({skill.id}) - {strands[skill.strand]}"
+                yield from wrap(name, width, indent=2, lead=lead)
+                yield from wrap(footings(shown, skill), width, indent=4 + len(lead))

@@ -44,12 +44,12 @@ def our_lines(course: Course) -> Lines:
 def networkx_lines(course: Course, layers: Mapping[str, int]) -> Lines:
     """Return every link as a straight line between the places networkx gives to the skills."""
     graph = nx.DiGraph()
-    for skill in course.skills:
-        graph.add_node(skill.id, layer=layers[skill.id])
-    links = shown(course).links
-    graph.add_edges_from((one.before, one.after) for one in links)
-    at = nx.multipartite_layout(graph, subset_key="layer")
-    return {(a.before, a.after): [tuple(at[a.before]), tuple(at[a.after])] for a in links}
+    # Numbers, so that no text's hash decides an order.
+    number = {skill.id: at for at, skill in enumerate(course.skills)}
+    graph.add_nodes_from((at, {"layer": layers[skill]}) for skill, at in number.items())
+    place = nx.multipartite_layout(graph, subset_key="layer")
+    ends = [(one.before, one.after) for one in shown(course).links]
+    return {(a, b): [tuple(place[number[a]]), tuple(place[number[b]])] for a, b in ends}
 
 
 def by_unit(course: Course) -> Mapping[str, int]:
