@@ -25,7 +25,8 @@ def configure(parser: Parser) -> None:
 
 def run(args: argparse.Namespace) -> Exit:
     """Show the screens until the person leaves."""
-    if not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
+    in_a_browser = "TEXTUAL_DRIVER" in os.environ
+    if not in_a_browser and not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
         raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
     day = day_typed(args.on, "--on") if args.on is not None else None
     try:

@@ -66,15 +66,18 @@ class Command:
 
 COMMANDS: Final = (
     Command("browse", "the screens: students, reasons, lessons, the map of the course", "readiness.cli.browse"),
+    Command("serve", "the same screens in a browser on this machine", "readiness.cli.serve"),
     Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
     Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
     Command("sheet", "what to look at in a check, in order; also as a page to print", "readiness.cli.sheet"),
     Command("plan", "the next lesson in minutes", "readiness.cli.plan"),
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),
     Command("back", "what a break cost, and what to look at first", "readiness.cli.back"),
+    Command("way", "what is still to secure on the way to a skill or a unit", "readiness.cli.way"),
     Command("handover", "the one page for a substitute, safety first", "readiness.cli.handover"),
     Command("share", "what one reader may see, and what is left out", "readiness.cli.share"),
     Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.map"),
+    Command("compare", "what an edit of the course, or another course, changes for whom", "readiness.cli.compare"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
     Command("note", "note what was shown in a lesson", "readiness.cli.note"),

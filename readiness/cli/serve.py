@@ -1,0 +1,53 @@
+"""``readiness serve``: the screens in a browser of this machine, and of no other."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+import sys
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_typed
+from readiness.cli.opening import add_studio_options, locate_studio
+
+__all__ = ["configure", "run"]
+
+_EXTRA = "serve needs one more package: pip install 'readiness[web]'."
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments. There is none for another address than this machine's own."""
+    add_day_option(parser)
+    add_studio_options(parser)
+    parser.add_argument("--port", type=int, default=8765, help="the port on this machine (default: 8765)")
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Serve until interrupted."""
+    if not 1024 <= args.port <= 65535:
+        raise CommandError(f"--port takes a number from 1024 to 65535, and {args.port} is not.")
+    if args.on is not None:
+        day_typed(args.on, "--on")
+    locate_studio(args.course, args.students)
+    try:
+        from tui.web import HOST, StudioServer
+    except ModuleNotFoundError as missing:
+        if (missing.name or "").partition(".")[0] in ("aiohttp", "aiohttp_jinja2", "jinja2", "textual_serve"):
+            raise CommandError(_EXTRA) from None
+        raise
+    print(f"Open http://{HOST}:{args.port} in a browser on this machine. Ctrl+C ends it.", flush=True)
+    try:
+        StudioServer(_command(args), args.port).serve()
+    except OSError as error:
+        why = f"port {args.port} cannot be used ({error.strerror}); try another --port."
+        raise CommandError(why) from None
+    return Exit.READY
+
+
+def _command(args: argparse.Namespace) -> str:
+    """Return the command that shows the screens, as the shell takes it."""
+    words = [sys.executable, "-m", "readiness", "browse"]
+    for name in ("on", "course", "students"):
+        value = getattr(args, name)
+        words += [f"--{name}", str(value)] if value is not None else []
+    return shlex.join(words)
