@@ -1,6 +1,6 @@
 """The picture in the DOT language of Graphviz, for whoever wants to lay it out anew.
 
-Each unit is a cluster, each strand a group. Where things stand is left to the program that
+Each unit is a cluster. Where things stand is left to the program that
 reads it; what is shown, and how a state is marked, is the same as in the SVG.
 """
 
@@ -28,7 +28,7 @@ def map_as_dot(shown: Shown) -> str:
 def _lines(shown: Shown) -> Iterator[str]:
     label = [map_title(shown), small_print(shown), *([letters_line()] if shown.states else [])]
     yield f"digraph {_quoted(map_title(shown))} {{"
-    yield f"  graph [rankdir=LR, labelloc=t, ranksep=1.2, newrank=true, label={_quoted(*label)}];"
+    yield f"  graph [rankdir=LR, labelloc=t, ranksep=1.2, label={_quoted(*label)}];"
     yield '  node [shape=box, style=filled, fillcolor=white, fontname="Helvetica", fontsize=11];'
     yield "  edge [arrowsize=0.6];"
     for unit in shown.units:
@@ -44,8 +44,8 @@ def _lines(shown: Shown) -> Iterator[str]:
 
 
 def _skill(shown: Shown, skill: Skill) -> str:
-    label, group = _quoted(plain_name(shown, skill)), _quoted(skill.strand)
-    return f"{_quoted(skill.id)} [{', '.join([f'label={label}', f'group={group}', *_look(shown, skill)])}];"
+    marks = [f"label={_quoted(plain_name(shown, skill))}", *_look(shown, skill)]
+    return f"{_quoted(skill.id)} [{', '.join(marks)}];"
 
 
 def _look(shown: Shown, skill: Skill) -> Iterator[str]:
