@@ -1,0 +1,148 @@
+"""``readiness compare``: what another course, or an edit, would change for every student."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import locate_studio, print_problems
+from readiness.cli.why import text_width
+from readiness.course.layers import read_files
+from readiness.course.load import LoadedCourse, course_of, load_course
+from readiness.course.model import Course
+from readiness.files.problems import errors, render
+from readiness.studio.load import Studio, load_studio
+from readiness.words.page import Section, item, lay_out
+from readiness.words.workbench import (
+    comparison_words,
+    difference_section,
+    edit_words,
+    lost_words,
+    refusal_words,
+)
+from readiness.workbench.as_json import trial_to_dict
+from readiness.workbench.differences import Difference, differences
+from readiness.workbench.edits import Edit, EditError, apply, parse_edit
+from readiness.workbench.trial import Trial, try_course
+
+__all__ = ["configure", "open_with_course", "run", "tell_trial"]
+
+EDITS = (
+    ("--add", "SKILL:PREREQUISITE", "ask what one link more would do"),
+    ("--drop", "SKILL:PREREQUISITE", "ask what one link less would do"),
+    ("--move", "SKILL:UNIT", "ask what teaching a skill in another unit would do"),
+    ("--set", "WHERE=VALUE", "ask what another number would do: band.6-7.carry_limit=1"),
+)
+
+
+class _Edits(argparse.Action):
+    """Keeps the edits of all options in the order they are typed."""
+
+    def __call__(
+        self,
+        _parser: object,
+        namespace: argparse.Namespace,
+        values: Any,  # noqa: ANN401 - argparse says so
+        option: str | None = None,
+    ) -> None:
+        namespace.edits = [*getattr(namespace, "edits", []), (str(option).lstrip("-"), str(values))]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument(
+        "folders", metavar="COURSE_DIR", type=Path, nargs="*",
+        help="two courses, the old one first; or one to edit (default: the studio's course)",
+    )  # fmt: skip
+    for name, metavar, words in EDITS:
+        parser.add_argument(
+            name, metavar=metavar, action=_Edits, help=f"{words} (may be given several times)"
+        )
+    add_day_option(parser)
+    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    parser.set_defaults(edits=[])
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Say who changes; nothing is written."""
+    try:
+        edits = tuple(parse_edit(*typed) for typed in args.edits)
+    except EditError as error:
+        raise CommandError(f"{error}.") from None
+    if len(args.folders) > 2 or (len(args.folders) == 2 and edits):
+        raise CommandError("compare takes two course folders, or one with --add, --drop, --move or --set.")
+    if len(args.folders) < 2 and not edits:
+        raise CommandError("please name two course folders, or an edit such as --add SKILL:PREREQUISITE.")
+    studio, course = open_with_course(args.folders[0] if args.folders else None, args.students)
+    day = day_asked(args.on, studio.today)
+    tried = load_course(args.folders[1]) if len(args.folders) == 2 else edited_course(studio, edits)
+    trial = try_course(studio, tried, day)
+    other = trial.course if len(args.folders) == 2 else None
+    different = differences(course, other) if other is not None else ()
+    head = [Section("What if", tuple(item(f"{edit_words(edit, course)}.") for edit in edits))]
+    return tell_trial(trial, course, day, head, different, as_json=args.json)
+
+
+def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio, Course]:
+    """Return the studio with a course that has no error; files of students may have some.
+
+    Raises:
+        CommandError: the course has errors; they have been printed.
+    """
+    studio = load_studio(locate_studio(course, students))
+    if studio.course is None or errors(studio.problems):
+        print_problems(errors(studio.problems))
+        raise CommandError
+    return studio, studio.course
+
+
+def edited_course(studio: Studio, edits: Iterable[Edit]) -> LoadedCourse:
+    """Return the studio's course with some edits laid over it.
+
+    Raises:
+        CommandError: an edit names something that is not there.
+    """
+    folder = studio.where.course
+    assert folder is not None
+    try:
+        return course_of(apply(read_files(folder), edits), folder)
+    except EditError as error:
+        raise CommandError(f"{error}{'' if str(error).endswith('?') else '.'}") from None
+
+
+def tell_trial(
+    trial: Trial,
+    course: Course,
+    day: int,
+    head: list[Section],
+    different: tuple[Difference, ...] = (),
+    *,
+    as_json: bool = False,
+) -> Exit:
+    """Print what a course would do: its problems, what is different, who changes."""
+    code = Exit.READY if trial.course is not None else Exit.WRONG
+    if as_json:
+        print(json.dumps(trial_to_dict(trial, day, different), ensure_ascii=False, indent=2))
+        return code
+    if trial.course is None or trial.comparison is None:
+        print(lay_out(head, text_width()))
+        print("\n\n".join(render(problem) for problem in trial.problems), end="\n\n")
+        wrong = len(errors(trial.problems))
+        print(refusal_words(wrong, len(trial.problems) - wrong), end="")
+        return code
+    if different:
+        head = [*head, difference_section(different, course, trial.course)]
+    for problem in trial.problems:
+        print(render(problem), end="\n\n")
+    print(comparison_words(trial.comparison, course, trial.course, head, text_width()), end="")
+    if trial.lost:
+        print(f"\n{lost_words(len(trial.lost))}\n")
+        for one in trial.lost:
+            print("\n\n".join(render(problem) for problem in errors(one.problems)), end="\n\n")
+    return code

@@ -1,0 +1,98 @@
+"""What the workbench found, as plain JSON values for editors and other programs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from readiness.days import iso
+from readiness.files.problems import Place, Problem
+from readiness.workbench.compare import Comparison, Reason, StudentChange
+from readiness.workbench.differences import Difference
+from readiness.workbench.trial import Trial
+
+__all__ = ["difference_to_dict", "problem_to_dict", "trial_to_dict"]
+
+FORMAT = 1
+_DAYS = frozenset({"other-earliest", "other-holds-until"})
+
+
+def problem_to_dict(problem: Problem) -> dict[str, Any]:
+    """Return a problem with all an editor needs to jump to it."""
+    other = problem.other
+    more = {"other": _place(other) | {"label": problem.other_label}} if other is not None else {}
+    return {
+        **_place(problem.place),
+        "severity": problem.severity,
+        "id": problem.id,
+        "message": problem.message,
+        "hint": problem.hint,
+    } | more
+
+
+def _place(place: Place | None) -> dict[str, Any]:
+    if place is None:
+        return {}
+    return {"file": str(place.file), "line": place.line, "column": place.column}
+
+
+def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
+    """Return what a course would do in a studio."""
+    found = trial.comparison
+    return {
+        "format": FORMAT,
+        "on": iso(on),
+        "accepted": trial.course is not None,
+        "problems": [problem_to_dict(one) for one in trial.problems],
+        "different": [difference_to_dict(one) for one in different],
+        **(_comparison(found) if found is not None else {}),
+        "unreadable": [
+            {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
+            for one in trial.lost
+        ],
+    }
+
+
+def difference_to_dict(one: Difference) -> dict[str, Any]:
+    """Return one difference of two courses."""
+    return {
+        "id": one.id,
+        "subject": one.subject,
+        "what": one.what,
+        "old": one.old,
+        "new": one.new,
+        **_place(one.place),
+    }
+
+
+def _comparison(found: Comparison) -> dict[str, Any]:
+    return {
+        "changed": [_change(one) for one in found.changed],
+        "other_advice": [_change(one) for one in found.advised],
+        "unchanged": [answer.student for answer in found.unchanged],
+    }
+
+
+def _change(change: StudentChange) -> dict[str, Any]:
+    return {
+        "student": change.after.student,
+        "from": change.before.verdict,
+        "to": change.after.verdict,
+        "reasons": [_reason(one) for one in change.reasons],
+    }
+
+
+def _reason(one: Reason) -> dict[str, Any]:
+    old, new = ((iso(d) if isinstance(d, int) else d) if one.id in _DAYS else d for d in (one.old, one.new))
+    named: dict[str, Any] = {"id": one.id}
+    if one.skill is not None:
+        named["skill"] = one.skill
+    if one.members:
+        named |= {"of": list(one.members)} | ({"at_least": one.at_least} if one.at_least else {})
+    if one.rule:
+        named["rule"] = one.rule
+    named |= {"old": old, "new": new}
+    if one.standing is not None:
+        seen, until = one.standing.last_seen, one.standing.fresh_until
+        named |= {"last_seen": iso(seen), "fresh_until": iso(until)}
+    return named
