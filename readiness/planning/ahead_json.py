@@ -1,67 +1,32 @@
-"""What lies ahead or went by, as JSON objects: breaks, changes, things for two, a big day.
-
-Keys in a fixed order, dates as written.
-"""
+"""A way, a placing round and an estimate as JSON objects, keys in a fixed order."""
 
 from __future__ import annotations
 
-from readiness.days import iso
-from readiness.judging.answer import Answer
-from readiness.planning.after_break import AfterBreak, Look
-from readiness.planning.keep_warm import KeepWarm
+from dataclasses import asdict
 
-__all__ = ["back_to_dict", "keep_warm_to_dict"]
+from readiness.days import iso
+from readiness.planning.way_values import Way
+
+__all__ = ["way_to_dict"]
 
 FORMAT = 1
 
 
-def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> dict[str, object]:
-    """Return what a break cost as plain values."""
+def way_to_dict(way: Way) -> dict[str, object]:
+    """Return a way as plain values, ready for ``json.dumps``."""
     return {
         "format": FORMAT,
-        "student": answer.student,
-        "on": iso(answer.on),
-        "band": answer.band,
-        "unit": answer.unit,
-        "verdict": answer.verdict,
-        "break": back.kind,
-        "days": back.days,
-        "last_lesson": iso(back.last_lesson),
-        "due": [
-            {
-                "skill": one.skill,
-                "role": one.role,
-                "last_seen": iso(one.last_seen),
-                "window_days": one.window,
-                "due_before": one.before,
-                "seen_again": one.again,
-            }
-            for one in back.due
-        ],
-        "not_due": list(back.kept),
-        "look_on": iso(back.look_on),
-        "looks": [_look(one) for one in back.looks],
-        "later": [_look(one) for one in back.later],
-        "resting": list(back.resting),
-        "review_lessons": back.lessons,
-        "ahead": None if ahead is None else keep_warm_to_dict(ahead),
-    }
-
-
-def _look(look: Look) -> dict[str, object]:
-    return {"skills": list(look.skills), "why": look.why, "clears": list(look.clears)}
-
-
-def keep_warm_to_dict(warm: KeepWarm) -> dict[str, object]:
-    """Return a keep-warm list as plain values."""
-    return {
-        "name": warm.ahead.name,
-        "from": iso(warm.ahead.first),
-        "last_lesson_before": iso(warm.ahead.lesson),
-        "first_lesson_back": iso(warm.ahead.back),
-        "skills": list(warm.skills),
-        "fresh_thanks_to_it": [*warm.kept, *warm.kept_more],
-        "deciding_thanks_to_it": list(warm.kept),
-        "used": list(warm.used),
-        "due_all_the_same": list(warm.due),
+        "student": way.student,
+        "on": iso(way.on),
+        "band": way.band,
+        "to": way.target,
+        "is_unit": way.is_unit,
+        "minutes": way.minutes,
+        "steps": [asdict(step) for step in way.steps],
+        "choices": [{**asdict(one), "of": list(one.of), "taken": list(one.taken)} for one in way.choices],
+        "new_skills_per_lesson": way.begins,
+        "lessons": way.lessons,
+        "earliest": iso(way.earliest),
+        "not_before": iso(way.not_before),
+        "proof": {"proved": way.proved, "at_least_minutes": way.at_least, "sets_compared": way.compared},
     }

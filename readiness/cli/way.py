@@ -1,0 +1,70 @@
+"""``readiness way ID --to SKILL|UNIT``: what is still to secure on the way there."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.course.model import Course
+from readiness.files.writing import Refusal
+from readiness.judging.engine import judge
+from readiness.planning.ahead_json import way_to_dict
+from readiness.planning.way import way_to
+from readiness.record.noting import find_skill
+from readiness.words.way import tell_way
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument(
+        "--to", metavar="SKILL|UNIT", required=True,
+        help="a skill or a unit, by id or its beginning; a unit also by number",
+    )  # fmt: skip
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Print the way."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    course = course.on(day)
+    way = way_to(course, record, day, _target(course, args.to), planned)
+    if args.json:
+        print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
+    else:
+        answer = judge(course, record, day, planned)
+        print(tell_way(way, answer, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _target(course: Course, typed: str) -> str:
+    """Return the id of the skill or unit that is meant; an exact id before a beginning.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    word = typed.strip().lower()
+    if word in course.skill or word in course.unit:
+        return word
+    units = [
+        unit.id for unit in course.units if word and (str(unit.number) == word or unit.id.startswith(word))
+    ]
+    skill = find_skill(course, word)
+    if isinstance(skill, str) and units:
+        both = f"the skill {skill} or the unit {units[0]}"
+        raise CommandError(f'"{typed}" could be {both}. Please type more of it.')
+    if len(units) == 1:
+        return units[0]
+    if isinstance(skill, Refusal):
+        raise CommandError(f"{skill.message} Units go by number too, as in --to {len(course.units)}.")
+    return skill

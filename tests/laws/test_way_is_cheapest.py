@@ -1,0 +1,177 @@
+"""The cheapest way is the cheapest: all sets on small courses, an exact solver on large ones."""
+
+from __future__ import annotations
+
+import random
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from laws.asking import ask
+from scipy.optimize import Bounds, LinearConstraint, milp
+from strategies import situations
+
+from readiness.course.plan import bits
+from readiness.planning.cheapest import SomeOf, Things, cheapest
+from readiness.planning.way import way_to
+
+
+def price(one, minutes):
+    """Return what a skill costs, read off its standing by hand (rules, "Way")."""
+    if one.state in ("secure", "set-aside"):
+        return 0
+    if one.state in ("wobbling", "stale"):
+        return 1
+    return max(1, one.need - one.have) if one.state == "building" else minutes
+
+
+def reaches(skills, goals, there, optional):
+    """Return whether the goals and all they stand on are there; groups by whichever members are."""
+
+    def stands(name):
+        skill = skills[name]
+        below = skill.get("stands_on", [])
+        return all((b in there or b in optional) and stands(b) for b in below) and all(
+            sum(m in there and stands(m) for m in group["of"]) >= group["at_least"]
+            for group in skill.get("stands_on_some", [])
+        )
+
+    return all(goal in there and stands(goal) for goal in goals)
+
+
+@given(situations(most_units=3, most_skills=9), st.data())
+@settings(max_examples=60)
+def test_no_set_of_skills_is_cheaper(situation, data):
+    asked = ask(situation)
+    skills = situation.graph["skill"]
+    standings = asked.answer.standings
+    costs = {name: price(standings[name], skill["minutes"]) for name, skill in skills.items()}
+    met = {name for name in skills if standings[name].state in ("secure", "set-aside")}
+    optional = {n for n, s in skills.items() if asked.answer.band in s.get("optional_in", [])} - met
+    target = data.draw(st.sampled_from([*situation.graph["unit"], *skills]))
+    of_unit = [name for name, s in skills.items() if s["unit"] == target and name not in optional]
+    goals = [target] if target in skills else of_unit
+
+    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.planned)
+    open_ = [name for name in skills if name not in met]
+    taken = {step.skill for step in way.steps}
+    assert way.proved
+    assert taken <= set(open_)
+    assert reaches(skills, goals, met | taken, optional)
+    assert way.minutes == sum(costs[name] for name in taken)
+    fitting = [
+        (sum(costs[name] for name in some), size)
+        for size in range(len(open_) + 1)
+        for some in combinations(open_, size)
+        if reaches(skills, goals, met | set(some), optional)
+    ]
+    assert (way.minutes, len(taken)) == min(fitting)
+    assert way.at_least == way.minutes
+
+
+@given(situations(most_units=3, most_skills=12), st.data())
+@settings(max_examples=60)
+def test_the_order_can_be_taught_and_the_dates_keep_the_pace(situation, data):
+    asked = ask(situation)
+    skills = situation.graph["skill"]
+    target = data.draw(st.sampled_from([*situation.graph["unit"], *skills]))
+    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.planned)
+    place = {step.skill: number for number, step in enumerate(way.steps)}
+    for step in way.steps:
+        below = set(skills[step.skill].get("stands_on", []))
+        assert all(place[b] < place[step.skill] for b in below if b in place)
+    if way.earliest is None or not way.steps:
+        return
+    assert way.not_before <= way.earliest
+    assert way.lessons == max(step.settled for step in way.steps)
+    settled = {step.skill: step.settled for step in way.steps}
+    for lesson in range(1, way.lessons + 1):
+        begun = [step for step in way.steps if step.state == "untried" and step.lesson == lesson]
+        assert len(begun) <= 2
+    for step in way.steps:
+        assert step.settled - step.lesson + 1 >= step.days
+        if step.state == "untried":
+            below = skills[step.skill].get("stands_on", [])
+            assert all(settled[b] <= step.lesson for b in below if b in settled)
+
+
+def made_up(size, groups, seed):
+    """Return things with some links and many groups that share what lies under them."""
+    chance = random.Random(seed)
+    brings: list[int] = []
+    for i in range(size):
+        near = range(max(0, i - 25), i)
+        some = chance.sample(near, min(len(near), chance.choice((0, 0, 1, 1, 2))))
+        brings.append(1 << i)
+        for j in some:
+            brings[i] |= brings[j]
+    return Things(
+        cost=tuple(chance.choice((0, 0, 1, 3, 5, 5, 6, 8, 8, 10)) for _ in range(size)),
+        brings=tuple(brings),
+        groups=tuple(made_up_group(chance, size) for _ in range(groups)),
+    )
+
+
+def made_up_group(chance, size):
+    owner, at_least = chance.randrange(size // 3, size), chance.choice((1, 1, 1, 2))
+    members = chance.sample(range(max(0, owner - 40), owner), chance.randint(at_least + 1, 5))
+    return SomeOf(owner, at_least, sum(1 << member for member in members))
+
+
+def solved(things, wanted):
+    """Return the least cost by HiGHS, a solver for whole-number programs that scipy brings along."""
+    size = len(things.cost)
+    rows = []
+    for i in range(size):
+        for j in bits(things.brings[i] & ~(1 << i)):
+            row = np.zeros(size)
+            row[j], row[i] = 1, -1
+            rows.append(row)
+    for group in things.groups:
+        row = np.zeros(size)
+        row[list(bits(group.members))] = 1
+        row[group.owner] -= group.at_least
+        rows.append(row)
+    least = np.array([wanted >> i & 1 for i in range(size)], float)
+    found = milp(
+        np.array(things.cost, float),
+        constraints=[LinearConstraint(np.array(rows), 0, np.inf)],
+        integrality=np.ones(size),
+        bounds=Bounds(least, 1),
+    )
+    assert found.success
+    return round(found.fun)
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize(("size", "groups"), [(140, 20), (300, 40)])
+def test_an_exact_solver_finds_nothing_cheaper(size, groups, seed):
+    things = made_up(size, groups, seed)
+    wanted = sum(1 << i for i in range(size - 12, size))
+    found = cheapest(things, wanted)
+    assert found.proved
+    assert found.cost == found.at_least == solved(things, wanted)
+
+
+def test_a_search_that_was_stopped_says_so():
+    things = made_up(300, 80, 80001)
+    wanted = sum(1 << i for i in range(288, 300))
+    found = cheapest(things, wanted, most=3)
+    best = solved(things, wanted)
+    assert not found.proved
+    assert found.at_least <= best <= found.cost
+
+
+@pytest.mark.parametrize("unit", [7, 10, 14])
+def test_the_shipped_course_agrees_with_the_solver(course, unit):
+    """Nobody has shown anything yet: every skill at its minutes, all four age bands' groups open."""
+    plan = course.plan
+    things = Things(
+        cost=plan.minutes,
+        brings=tuple(plan.ancestors[i] | 1 << i for i in range(len(plan.ids))),
+        groups=tuple(SomeOf(g.owner, g.at_least, g.members) for of_unit in plan.groups for g in of_unit),
+    )
+    wanted = plan.in_unit[unit - 1]
+    assert cheapest(things, wanted).cost == solved(things, wanted)

@@ -1,0 +1,97 @@
+"""The way for the demo students: what is cheapest, in which order, when, and how it is said."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from readiness.cli.main import main
+from readiness.days import day_number, iso
+from readiness.planning.way import way_to
+
+
+@pytest.fixture(scope="module")
+def way_of(course, records):
+    return lambda student, to, **more: way_to(
+        course, records[student], day_number("2025-12-02"), to, **more
+    )
+
+
+def test_the_loose_skill_two_units_back_comes_first(way_of):
+    way = way_of("chikondi", "white-key-piece")
+    assert [step.skill for step in way.steps] == [
+        "alternate-arms-steady", "fingers-on-two", "hands-alternate-fours", "letters-forward",
+        "finds-cde", "white-key-piece",
+    ]  # fmt: skip
+    assert [step.minutes for step in way.steps] == [6, 1, 8, 5, 8, 8]
+    assert (way.minutes, way.proved, way.at_least) == (36, True, 36)
+
+
+def test_of_a_group_the_cheapest_member_on_the_whole(way_of):
+    [choice] = way_of("chikondi", "white-key-piece").choices
+    assert (choice.of, choice.taken) == (("fingers-on-two", "fingers-on-three"), ("fingers-on-two",))
+
+
+def test_each_new_skill_waits_for_its_footing_and_needs_its_days(way_of):
+    """Letters on 9 and 16 December, C D E on 16 and 23, the piece on 23 and 30 (2 days, 7 apart)."""
+    way = way_of("chikondi", "white-key-piece")
+    assert [(step.lesson, step.settled) for step in way.steps[3:]] == [(1, 2), (2, 3), (3, 4)]
+    assert (iso(way.earliest), way.earliest, way.lessons) == ("2025-12-30", way.not_before, 4)
+
+
+def test_planned_lessons_are_used(way_of):
+    way = way_of("chikondi", "letters-forward", planned=[day_number(d) for d in ("2025-12-05", "2026-01-20")])
+    assert iso(way.earliest) == "2026-01-20"
+
+
+def test_nothing_left(way_of):
+    way = way_of("chikondi", "bench-height-check")
+    assert (way.steps, way.minutes, way.lessons, iso(way.earliest)) == ((), 0, 0, "2025-12-02")
+
+
+def test_no_dates_while_paused(way_of):
+    way = way_of("linnea", "together-pieces")
+    assert way.is_paused
+    assert (way.earliest, way.not_before, way.lessons) == (None, None, None)
+    assert {step.lesson for step in way.steps} == {None}
+
+
+def test_many_lessons_are_reckoned_and_the_order_is_the_quickest(way_of):
+    way = way_of("rafiq", "together-pieces")
+    assert not way.is_placed
+    assert way.earliest == way.not_before
+
+
+def said(capsys, *words):
+    code = main(["way", *words])
+    return code, capsys.readouterr()
+
+
+def test_what_is_said(capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    code, (out, _) = said(capsys, "chikondi", "--to", "white-key-piece")
+    text = " ".join(out.split())
+    assert code == 0
+    assert "6 skills still to secure, about 36 teaching minutes." in text
+    assert "Proved: no way takes fewer teaching minutes" in text
+    assert "Earliest possible: 30 December, in 4 lessons." in text
+    code, (out, _) = said(capsys, "linnea", "--to", "14")
+    assert "do not play through pain" in out
+    assert "Earliest possible" not in out
+
+
+def test_as_json_and_by_number(capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    _, (out, _) = said(capsys, "temwa", "--to", "4", "--json")
+    found = json.loads(out)
+    assert (found["to"], found["is_unit"], found["proof"]["proved"]) == ("arms-that-travel", True, True)
+    assert found["minutes"] == sum(step["minutes"] for step in found["steps"])
+
+
+@pytest.mark.parametrize("to", ["no-such-thing", "99", ""])
+def test_an_unknown_goal(capsys, monkeypatch, tmp_path, to):
+    monkeypatch.chdir(tmp_path)
+    code, (_, err) = said(capsys, "temwa", "--to", to)
+    assert code == 2
+    assert "there is no skill" in err
