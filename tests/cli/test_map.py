@@ -19,7 +19,8 @@ def test_it_prints_the_outline_when_nothing_else_is_said(say):
 
 
 @pytest.mark.parametrize(
-    "kind, begins", [("svg", "<svg "), ("dot", "digraph "), ("mermaid", "flowchart LR\n"), ("txt", "Temwa, 2 Dec")]
+    "kind, begins",
+    [("svg", "<svg "), ("dot", "digraph "), ("mermaid", "flowchart LR\n"), ("txt", "Temwa, 2 Dec")],
 )
 def test_each_kind_of_picture_of_a_student(say, kind, begins):
     said = say("map", "--student", "temwa", "--unit", "3", "--to", kind)

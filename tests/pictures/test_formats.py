@@ -24,7 +24,7 @@ from readiness.words.legend import STATE_ORDER
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = [
     '<script>alert("x")</script>', "a & b ]]> c", 'quote " and \\ and \\" end', "end", "%% {comment} #35;",
-    "subgraph x --> y", "`code` | pipe ; semi", "naïve – dash ♯ 音", "tab\tand\nbreak", "x" * 60,
+    "subgraph x --> y", "`code` | pipe ; semi", "naïve \u2013 dash ♯ 音", "tab\tand\nbreak", "x" * 60,
 ]  # fmt: skip
 
 _TEXT = r'"(?:[\w .,:!?()+/-]|#\d+;)*"'
@@ -160,9 +160,9 @@ def test_the_outline_fits_its_width_and_has_every_skill_once(pictures):
 def test_the_outline_says_what_a_skill_stands_on(course):
     flat = " ".join(map_as_text(shown(course)).split())
     assert (
-        "(plays-called-fingers) - Body and finger awareness stands on Shows finger numbers (unit 3); Keeps the "
-        "hand rounded on the keys (unit 3); at least 1 of Places 2-3 on the group of two and Places 2-3-4 on the "
-        "group of three"
+        "(plays-called-fingers) - Body and finger awareness stands on Shows finger numbers (unit 3); "
+        "Keeps the hand rounded on the keys (unit 3); at least 1 of Places 2-3 on the group of two and "
+        "Places 2-3-4 on the group of three"
     ) in flat
 
 
