@@ -13,7 +13,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.planning.after_break import after_break
-from readiness.planning.ahead_json import back_to_dict
+from readiness.planning.calendar_json import back_to_dict
 from readiness.planning.keep_warm import KeepWarm, break_ahead, break_between, keep_warm
 from readiness.record.model import Record
 from readiness.studio.load import Studio
