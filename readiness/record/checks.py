@@ -6,6 +6,7 @@ and nothing raises: a file with problems is shown to its owner, never guessed at
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 from datetime import date
 from pathlib import Path
@@ -38,6 +39,7 @@ _NAMING: Final = (
 )
 """Kind of block, key, and what the key names."""
 _FEW: Final = 14
+_SKILL_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _Path = tuple[str | int, ...]
 
 
@@ -92,6 +94,9 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
 def _meant(word: str, what: str, known: Collection[str]) -> str:
     """Return the nearest name, or all of them where they are few."""
     hint = did_you_mean(word, known)
+    if what == "skill" and _SKILL_ID.fullmatch(word):
+        deleted = "was it taken out? a skill is retired, not deleted: put it back with retired = 2026-09-01"
+        return f"{hint} or {deleted}" if hint else deleted
     return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 

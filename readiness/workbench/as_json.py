@@ -9,9 +9,10 @@ from readiness.days import iso
 from readiness.files.problems import Place, Problem
 from readiness.workbench.compare import Comparison, Reason, StudentChange
 from readiness.workbench.differences import Difference
+from readiness.workbench.retiring import Retiring
 from readiness.workbench.trial import Trial
 
-__all__ = ["difference_to_dict", "problem_to_dict", "trial_to_dict"]
+__all__ = ["difference_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict"]
 
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})
@@ -96,3 +97,28 @@ def _reason(one: Reason) -> dict[str, Any]:
         seen, until = one.standing.last_seen, one.standing.fresh_until
         named |= {"last_seen": iso(seen), "fresh_until": iso(until)}
     return named
+
+
+def retiring_to_dict(found: Retiring) -> dict[str, Any]:
+    """Return what retiring skills would do."""
+    return {
+        "skills": list(found.skills),
+        "into": list(found.into),
+        "new": list(found.new),
+        "stands_on_it": [
+            {"skill": skill, "names": named, **_place(place)} for skill, named, place in found.uses
+        ],
+        "records": [
+            {
+                "student": one.student,
+                "lesson_days": one.notes,
+                "first": iso(one.first),
+                "last": iso(one.last),
+                "set_aside": one.aside,
+                "tasks": one.tasks,
+            }
+            for one in found.mentions
+        ],
+        "lines": [{"text": text, **_place(place)} for text, place in found.lines],
+        **trial_to_dict(found.trial, found.day),
+    }

@@ -41,7 +41,7 @@ from readiness.course.checks.names import (
     check_units_exist,
 )
 from readiness.course.checks.units import check_dead_ends, check_small_units, loose_ends
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, Word, named_words
 from readiness.days import iso
 from readiness.files.problems import Place, Problem
 
@@ -95,17 +95,28 @@ def check(draft: Draft) -> tuple[Problem, ...]:
     if len(draft.eras) == 1:
         return tuple(problem for one in CHECKS for problem in one(draft))
     written = [problem for one in CHECKS if one in AS_WRITTEN for problem in one(draft)]
-    first: dict[tuple[str, Place], Problem] = {}
-    for era in draft.eras:
-        for problem in _of_an_era(era, is_last=era is draft.eras[-1]):
-            first.setdefault((problem.id, problem.place), problem)
-    return (*written, *first.values())
+    always = {_key(problem): problem for problem in _of_an_era(draft.eras[0])}
+    found = {key: problem for key, problem in always.items() if problem.severity == "error"}
+    for era in draft.eras[1:]:
+        since = f", from {iso(era.first)} on"
+        for problem in _of_an_era(era):
+            told = problem if _key(problem) in always else replace(problem, message=problem.message + since)
+            if problem.severity == "error" or era is draft.eras[-1]:
+                found.setdefault(_key(problem), told)
+    old_names = {word.place for skill in draft.skills for word in named_words(skill) if _is_over(draft, word)}
+    return (*written, *(p for p in found.values() if p.id != "implied-link" or p.place not in old_names))
 
 
-def _of_an_era(era: Draft, *, is_last: bool) -> Iterator[Problem]:
-    """Yield what is found of one stretch of days, with its first day."""
-    since = "" if era.first is None else f", from {iso(era.first)} on"
-    for one in CHECKS:
-        for problem in one(era) if one not in AS_WRITTEN else ():
-            if is_last or problem.severity == "error":
-                yield replace(problem, message=f"{problem.message}{since}")
+def _key(problem: Problem) -> tuple[str, Place, str]:
+    return problem.id, problem.place, problem.message
+
+
+def _is_over(draft: Draft, word: Word) -> bool:
+    """Return whether a link names a skill that is retired: it is left as it is, for the days before."""
+    named = draft.skill.get(word.text)
+    return named is not None and named.retired is not None
+
+
+def _of_an_era(era: Draft) -> Iterator[Problem]:
+    """Yield what is found of one stretch of days."""
+    return (problem for one in CHECKS if one not in AS_WRITTEN for problem in one(era))
