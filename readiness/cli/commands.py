@@ -79,6 +79,7 @@ COMMANDS: Final = (
     Command("share", "what one reader may see, and what is left out", "readiness.cli.share"),
     Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.map"),
     Command("compare", "what an edit of the course, or another course, changes for whom", "readiness.cli.compare"),
+    Command("watch", "while a course is edited: what each save changes for whom", "readiness.cli.watch"),
     Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.retire"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),

@@ -1,0 +1,50 @@
+"""``readiness changed ID --since DATE``: why the verdict is another one, though nothing was noted."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.course_then import course_then
+from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.planning.calendar_json import changed_to_dict
+from readiness.planning.changed import Question, why_changed
+from readiness.words.changed import tell_changed
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25")
+    add_day_option(parser, "the later day")
+    parser.add_argument(
+        "--old-course",
+        metavar="DIR",
+        type=Path,
+        help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Tell what changed, when and why."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
+    if since >= on:
+        raise CommandError("--since takes a day before the other one; see --on.")
+    then = course_then(course, args.old_course, since, on)
+    found = why_changed(Question(record, since, on, then.course, then.edits))
+    if args.json:
+        print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
+    else:
+        now = (then.edits[-1].course if then.edits else then.course).on(on)
+        print(tell_changed(found, now, record, then.known_by, text_width()), end="")
+    return Exit.READY if found.later.is_ready else Exit.NOT_READY
