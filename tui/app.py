@@ -60,7 +60,7 @@ class Browse(App[None]):
         if "TEXTUAL_THEME" not in os.environ:
             self.theme = LID.name
         self.push_screen(StudioScreen())
-        self.watch_files()
+        self.call_after_refresh(self.watch_files)
 
     def on_unmount(self) -> None:
         """Let the worker end at once."""

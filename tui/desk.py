@@ -2,8 +2,8 @@
 
 Reads the studio, judges everybody, asks what if, tells the words. It knows no screen and
 does not import Textual, so it can be used and tested without one. What did not change on
-the disk is neither read nor judged again. Content never raises: a studio that cannot be
-read is a view with problems in it.
+the disk is neither read nor judged again, and the long words are loaded when they are first
+told. Content never raises: a studio that cannot be read is a view with problems in it.
 """
 
 from __future__ import annotations
@@ -25,8 +25,6 @@ from readiness.record.model import Promise, Record
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio
 from readiness.words.brief import verdict_change
-from readiness.words.compare import compare_answers
-from readiness.words.story import tell_answer
 
 __all__ = ["Desk", "Row", "View", "differences"]
 
@@ -224,10 +222,14 @@ class Desk:
 
     def text(self, row: Row, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""
+        from readiness.words.story import tell_answer
+
         return tell_answer(row.answer, self.course, row.record, width)
 
     def compared(self, row: Row, changes: Mapping[str, str], width: int = 80) -> str:
         """Return the plain answer beside the one with the changes, as text."""
+        from readiness.words.compare import compare_answers
+
         changed, values = self.supposed(row, changes)
         return compare_answers(row.answer, changed, values, self.course, row.record, width)
 

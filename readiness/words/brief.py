@@ -9,13 +9,15 @@ a double bar, the sign for "once more", the sign where a part begins.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise
-from readiness.record.noting import NewLesson
 from readiness.words.grammar import counted, date_words, listed, tidy
+
+if TYPE_CHECKING:
+    from readiness.record.noting import NewLesson
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",

@@ -27,8 +27,9 @@ class Terminal:
         return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True).stdout
 
     def start(self, command: str) -> None:
-        self.run("new-session", "-d", "-x", "80", "-y", "24", "-s", "one", command)
+        self.run("new-session", "-d", "-x", "80", "-y", "24", "-s", "one")
         self.run("set-option", "-g", "remain-on-exit", "on")
+        self.run("respawn-pane", "-k", "-t", "one", command)
 
     def press(self, *keys: str) -> None:
         for key in keys:
@@ -44,6 +45,13 @@ class Terminal:
                 return
             time.sleep(0.1)
         raise AssertionError(f"{words!r} never came:\n{self.screen()}")
+
+    def wait_for_its_end(self) -> None:
+        for _ in range(300):
+            if self.run("display-message", "-p", "-t", "one", "#{pane_dead}").strip() == "1":
+                return
+            time.sleep(0.1)
+        raise AssertionError(f"it never ended:\n{self.screen()}")
 
     def pid(self) -> int:
         return int(self.run("display-message", "-p", "-t", "one", "#{pane_pid}"))
@@ -69,7 +77,7 @@ def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
     terminal.press("a", "a", "c")
     terminal.wait_for("C small reminder")
     os.kill(terminal.pid(), signal.SIGKILL)
-    terminal.wait_for("Pane is dead")
+    terminal.wait_for_its_end()
     terminal.run("respawn-pane", "-k", "-t", "one", environment)
     terminal.wait_for("Temwa")
     terminal.press("End", "l")
@@ -78,7 +86,7 @@ def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
     terminal.press("Escape")
     terminal.wait_for("1 everyone")
     terminal.press("q")
-    terminal.wait_for("Pane is dead")
+    terminal.wait_for_its_end()
     assert "Traceback" not in terminal.screen()
     assert (students / "temwa.toml").read_text(encoding="utf-8") == (
         ROOT / "demo_students" / "temwa.toml"

@@ -7,7 +7,7 @@ from typing import ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Footer, Input, ProgressBar, Static
+from textual.widgets import Footer, Input, Static
 
 from readiness.words.brief import LARGE, days_since, one_thing_line, promise_line, unit_line, verdict_row
 from readiness.words.grammar import capital, tidy
@@ -56,9 +56,7 @@ class StudioScreen(Sheet):
         yield Static(id="banner")
         yield RosterHead(id="head")
         yield Roster(id="roster")
-        yield ProgressBar(id="progress", show_eta=False)
         yield Static(id="card")
-        yield Input(placeholder="part of a name - Enter keeps it, Escape clears it", id="find")
         yield Footer()
 
     def on_mount(self) -> None:
@@ -71,7 +69,7 @@ class StudioScreen(Sheet):
 
     def show(self, view: View) -> None:
         """Take a new view of the studio."""
-        self.set_class(True, "-read")
+        self.query("#progress").remove()
         course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
         self.tell_title((view.studio.name or "readiness") + course)
         self._show_banner(view)
@@ -80,8 +78,13 @@ class StudioScreen(Sheet):
         self._fill()
 
     def show_progress(self, done: int, of: int) -> None:
-        """Show how far the first reading is."""
-        self.query_one(ProgressBar).update(total=of, progress=done)
+        """Show how far the first reading is, where it takes long enough to be seen."""
+        from textual.widgets import ProgressBar
+
+        for bar in self.query(ProgressBar):
+            bar.update(total=of, progress=done)
+            return
+        self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#roster")
 
     def _show_banner(self, view: View) -> None:
         errors = [p for p in view.problems if p.severity == "error"]
@@ -188,15 +191,15 @@ class StudioScreen(Sheet):
 
     def action_find(self) -> None:
         """Open the field."""
-        field = self.query_one(Input)
-        field.display = True
-        field.focus()
+        if not self.query(Input):
+            words = "part of a name - Enter keeps it, Escape clears it"
+            self.mount(Input(placeholder=words, id="find"), after="#card")
+        self.query_one(Input).focus()
 
     def action_back(self) -> None:
         """Clear the field and the question."""
-        field = self.query_one(Input)
-        field.value = ""
-        field.display = False
+        self.query(Input).remove()
+        self.typed = ""
         self.action_ask("everyone")
         self.query_one(Roster).focus()
 
