@@ -59,6 +59,7 @@ def tell_back(
             Section("Due for a look, and it decides", tuple(map(item, _due(back, "decides", say)))),
             Section("Due for a look, of this unit", tuple(map(item, _due(back, "rest", say)))),
             Section("Due too, of earlier units", tuple(map(item, _due(back, "older", say)))),
+            Section("Had been due, and is settled again", tuple(map(item, _again(back, say)))),
             Section("Not due", tuple(map(item, _kept(back, say)))),
             Section(_looks_title(back, say), tuple(_looks(back, say))),
             Section("How to go on", tuple(map(item, _onward(back, say)))),
@@ -117,7 +118,7 @@ def _cost(back: AfterBreak, say: Phrases) -> Iterator[str]:
 def _due(back: AfterBreak, role: str, say: Phrases) -> Iterator[str]:
     """Yield what is due, those of one day and one window together."""
     most = NAMES_OF_OLDER if role == "older" else len(back.due)
-    mine = [one for one in back.due if one.role == role]
+    mine = [one for one in back.due if one.role == role and not one.again]
     for words in dict.fromkeys(_seen(one, say) for one in mine):
         yield f"{words}: {say.names([one.skill for one in mine if _seen(one, say) == words], most)}."
     if role == "older" and mine:
@@ -128,12 +129,24 @@ def _due(back: AfterBreak, role: str, say: Phrases) -> Iterator[str]:
 
 
 def _seen(one: Due, say: Phrases) -> str:
-    """Return when a skill was seen before the break, when its window ended, and what came after."""
+    """Return when a skill was seen before the break, and when its window ended."""
     window = f"window of {counted(one.window // 7, 'week')} ended {say.day(one.last_seen + one.window)}"
     if say.standing(one.skill).last_seen == one.last_seen:
         return f"{capital(say.last_seen(one.skill))}, {window}"
-    again = f"; settled again, {say.last_seen(one.skill)}" if one.again else ""
-    return f"Last seen before the break {say.day(one.last_seen)}, {window}{again}"
+    return _before(one, say)
+
+
+def _again(back: AfterBreak, say: Phrases) -> Iterator[str]:
+    """Yield what was due and has been seen or used since, by its day before the break."""
+    mine = [one for one in back.due if one.again]
+    for words in dict.fromkeys(_before(one, say) for one in mine):
+        names = [one.skill for one in mine if _before(one, say) == words]
+        yield f"{words}: {say.names(names, NAMES_OF_OLDER)}."
+
+
+def _before(one: Due, say: Phrases) -> str:
+    window = f"window of {counted(one.window // 7, 'week')} ended {say.day(one.last_seen + one.window)}"
+    return f"Last seen before the break {say.day(one.last_seen)}, {window}"
 
 
 def _kept(back: AfterBreak, say: Phrases) -> Iterator[str]:

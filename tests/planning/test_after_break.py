@@ -1,0 +1,169 @@
+"""What a break cost, the fewest looks after it, and the best list before one."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from hypothesis import given, settings
+from laws.asking import ask
+from strategies import Situation, situations
+
+from readiness.course.plan import bits
+from readiness.days import day_number, iso
+from readiness.judging.deciding import decide
+from readiness.judging.known import known_on
+from readiness.judging.states import judge_states
+from readiness.planning.after_break import after_break
+from readiness.planning.keep_warm import break_ahead, break_between, keep_warm
+from readiness.studio.load import Event
+
+
+@pytest.fixture
+def noemi(course, records, answered):
+    """Return what Noemi's long break cost, on a day."""
+    return lambda on: after_break(course, records["noemi"], answered("noemi", on))
+
+
+def test_what_the_break_cost(noemi, answered):
+    back = noemi("2025-12-02")
+    assert (back.kind, back.days, iso(back.last_lesson), back.lessons) == ("on-a-break", 77, "2025-09-16", 3)
+    due = {one.skill: one for one in back.due}
+    # windows of the band 8-10: fast 5 weeks, medium 10 (trade, 3.2)
+    assert due["loose-shoulders"].window == 35
+    assert due["c-piece-separate"].window == 70
+    assert {iso(one.last_seen) for one in back.due} == {"2025-09-16"}
+    assert not any(one.before or one.again for one in back.due)
+    standings = answered("noemi", "2025-12-02").standings
+    assert all(standings[skill].state == "secure" for skill in back.kept)
+    assert not set(back.kept) & set(due)
+
+
+def test_the_seat_first_then_what_settles_most_then_the_rest(noemi, course, answered):
+    back = noemi("2025-12-02")
+    whys = [look.why for look in back.looks]
+    assert whys == sorted(whys, key=["always-look", "decides", "rest"].index)
+    assert back.looks[0].why == "always-look"
+    settled = [len(look.clears) for look in back.looks if look.why == "decides"]
+    assert settled == sorted(settled, reverse=True)
+    deciding = {skill for look in back.looks if look.why != "rest" for skill in look.skills}
+    assert deciding == set(answered("noemi", "2025-12-02").look_first)
+    assert len(back.looks) <= course.band["8-10"].whole("check_items_max")
+
+
+def test_the_first_lesson_back_counts_from_before_it(noemi, course, records):
+    """Noemi's first lesson after 77 days and one more; what it showed is seen again, and still was due."""
+    back, before = noemi("2025-12-03"), noemi("2025-12-02")
+    assert (back.kind, back.days) == ("first-lesson-back", 78)
+    assert {one.skill for one in before.due} <= {one.skill for one in back.due}
+    again = {one.skill for one in back.due if one.again}
+    shown = {
+        s.skill
+        for one in records["noemi"].lessons
+        if one.on == day_number("2025-12-03")
+        for s in one.showings
+    }
+    assert again
+    assert again <= {
+        name for s in shown for name in (s, *course.plan.names(course.plan.ancestors[course.plan.index[s]]))
+    }
+    assert not again & {skill for look in back.looks for skill in look.skills}
+
+
+def test_nothing_is_asked_for_under_a_hold(course, records, answered):
+    back = after_break(course, records["linnea"], answered("linnea", "2025-12-02"))
+    assert (back.looks, back.later) == ((), ())
+
+
+def test_no_break_says_so(course, records, answered):
+    back = after_break(course, records["temwa"], answered("temwa", "2025-12-02"))
+    assert (back.kind, back.lessons, back.due) == ("no-break", 0, ())
+
+
+@given(situations())
+@settings(max_examples=60)
+def test_the_looks_bring_back_what_they_say(situation: Situation) -> None:
+    """Noted as shown alone, the looks settle what they clear; each due skill is due."""
+    asked = ask(situation)
+    answer, course = asked.answer, asked.course
+    back = after_break(course, asked.record, answer)
+    looks = (*back.looks, *back.later)
+    if answer.unit is None or not looks:
+        return
+    assert {s for look in looks if look.why != "rest" for s in look.skills} <= set(answer.look_first)
+    plan, known = course.plan, known_on(course, asked.record, answer.on)
+    shown = [plan.index[skill] for look in looks for skill in look.skills]
+    day = answer.next_lesson
+    then = judge_states(plan, known.with_showings(shown, day), known.band_on(course, day), day)
+    cleared = {skill for look in back.looks for skill in look.clears}
+    assert cleared <= set(plan.names(then.met))
+
+
+# before a break
+
+
+def ahead_of(record, answer, first, last):
+    return break_between(record, answer, day_number(first), day_number(last), ())
+
+
+def test_the_lessons_before_and_after(records, answered):
+    answer = answered("temwa", "2025-12-02")
+    ahead = ahead_of(records["temwa"], answer, "2025-12-20", "2026-01-11")
+    assert (iso(ahead.lesson), iso(ahead.back)) == ("2025-12-16", "2026-01-13")
+    none = ahead_of(records["noemi"], answered("noemi", "2025-12-04"), "2025-12-05", "2026-01-11")
+    assert none.lesson is None
+
+
+def test_only_a_stretch_long_enough_is_a_break(records, answered):
+    answer, record = answered("temwa", "2025-12-02"), records["temwa"]
+
+    def found(first, last):
+        event = Event("Holidays", day_number(first), day_number(last))
+        return break_ahead(record, answer, 3, [event], ())
+
+    assert found("2025-12-20", "2025-12-28") is None  # lessons on 16 and 30 December: two weeks
+    assert found("2025-12-20", "2026-01-04").back - found("2025-12-20", "2026-01-04").lesson == 21
+    assert found("2026-03-20", "2026-05-04") is None  # too far ahead to tell of unasked
+
+
+def test_three_things_that_last(course, records, answered):
+    answer = answered("bogdan", "2025-12-02")
+    warm = keep_warm(
+        course, records["bogdan"], answer, ahead_of(records["bogdan"], answer, "2025-12-20", "2026-01-18")
+    )
+    assert len(warm.skills) == 3
+    assert warm.kept
+    assert not set(warm.kept) & set(warm.due)
+
+
+def test_no_list_under_a_hold(course, records, answered):
+    answer = answered("linnea", "2025-12-02")
+    ahead = ahead_of(records["linnea"], answer, "2025-12-20", "2026-01-18")
+    assert keep_warm(course, records["linnea"], answer, ahead).skills == ()
+
+
+@given(situations())
+@settings(max_examples=60, deadline=None)
+def test_no_other_three_are_better(situation: Situation) -> None:
+    """Compared with every set of at most three showings, each judged from the start."""
+    asked = ask(situation)
+    answer, record, course = asked.answer, asked.record, asked.course
+    if answer.unit is None or answer.verdict == "paused":
+        return
+    ahead = break_between(record, answer, answer.on + 1, answer.on + 30, asked.planned)
+    warm = keep_warm(course, record, answer, ahead)
+    plan, known = course.plan, known_on(course, record, answer.on)
+    day = ahead.lesson or answer.on
+    band = known.band_on(course, ahead.back)
+    deciding = decide(plan, plan.unit_index[answer.unit], band, known.set_aside)
+    wanted, scope = deciding.skills | deciding.group_members, plan.up_to[deciding.unit] & ~deciding.left_out
+    folds = judge_states(plan, known, known.band_on(course, day), day).folds
+    able = [i for i in bits(scope & ~plan.always_look) if folds[i].secure_since is not None]
+
+    def worth(chosen):
+        then = judge_states(plan, known.with_showings(chosen, day), band, ahead.back).secure & scope
+        return (then & wanted).bit_count(), then.bit_count()
+
+    best = max(worth(some) for size in range(4) for some in combinations(able, size))
+    assert len(warm.skills) <= 3
+    assert worth([plan.index[skill] for skill in warm.skills]) == best
