@@ -106,8 +106,8 @@ def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
         "Tell the family",
         "licensed clinician",
         "No playing tasks",
-        f"{'range, loudness, pauses, water' if part == 'voice' else 'seat, height, breaks'} and the jump in "
-        "practice are worth a look",
+        ("range, loudness, pauses, water" if part == "voice" else "seat, height, breaks")
+        + " and the jump in practice are worth a look",
         "Only an adult closes the hold",
     ):
         assert words in said
