@@ -95,14 +95,14 @@ def _lowest_root(now: Reckoning, sources: list[str]) -> str:
 
     pool = {p for s in sources for p in weak({s, *now.course.ancestors(s)})}
     roots = [p for p in pool if not weak(now.course.ancestors(p))]
-    return min(roots, key=lambda s: (-_frees(now, s, ignored), now.course.skills[s]["minutes"], s))
+    return min(roots, key=lambda s: (-_frees(now, s), now.course.skills[s]["minutes"], s))
 
 
-def _frees(now: Reckoning, root: str, ignored: set[str]) -> int:
+def _frees(now: Reckoning, root: str) -> int:
     assert now.unit is not None
     near = now.course.of_unit(now.unit) + (now.course.of_unit(now.next_unit) if now.next_unit else [])
     return sum(
-        (s == root or root in now.course.ancestors(s)) and not now.good(s) and s not in ignored for s in near
+        (s == root or root in now.course.ancestors(s)) and not now.good(s) and s not in now.optional for s in near
     )
 
 

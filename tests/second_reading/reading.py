@@ -8,7 +8,8 @@ Where the text leaves a choice, this reading chooses what a careful teacher woul
   about; what it *turns* secure is compared with the next lesson without the showing.
 * *Optional* in look first and the one thing is meant for the band of the day asked about,
   as the deciding skills are; an optional member of a group that is unmet (for looks: on the
-  next lesson) may be named.
+  next lesson) may be named. What a skill *frees*, and the weak skills of *footing*, leave out
+  every optional skill: they count what is asked for.
 * *Stuck* with three tries or fewer: there are no earlier ones to be better than, so nothing
   got better, and the skill is stuck.
 * *Fade soon* is for secure skills, by the window of the band on the day.
