@@ -101,9 +101,8 @@ def _lowest_root(now: Reckoning, sources: list[str]) -> str:
 def _frees(now: Reckoning, root: str) -> int:
     assert now.unit is not None
     near = now.course.of_unit(now.unit) + (now.course.of_unit(now.next_unit) if now.next_unit else [])
-    return sum(
-        (s == root or root in now.course.ancestors(s)) and not now.good(s) and s not in now.optional for s in near
-    )
+    waiting = [s for s in near if not now.good(s) and s not in now.optional]
+    return sum(s == root or root in now.course.ancestors(s) for s in waiting)
 
 
 def _best_look(now: Reckoning, planned: Sequence[date]) -> str | None:
