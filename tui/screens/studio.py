@@ -37,9 +37,10 @@ class StudioScreen(Sheet):
 
     NAME = "studio"
     ABOUT = (
-        "Everybody in one list: first who may not play, then by name. Nobody is counted or put in an order "
-        "of being further. A check is due when the usual lessons of the unit are over, or when the notes "
-        "already say yes, and no decision was made in the last days."
+        "Everybody in one list: first who may not play, then by name, never by who is further. Last: how "
+        "long ago the last lesson was. Open: promises that are not answered yet. A check is due when the "
+        "usual lessons of the unit are over, or when the notes already say yes, and no decision was made in "
+        "the last days."
     )
     BINDINGS: ClassVar = bindings_of("studio")
     AUTO_FOCUS = "Roster"
