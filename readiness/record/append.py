@@ -2,8 +2,10 @@
 
 A student file is only ever added to. Each entry this tool adds ends in a comment line with
 a mark made from its text (``# noted 3f2a91c0``): whoever reads the file may ignore it, and
-``undo`` takes an entry back only if the mark still fits and nothing was added after it.
-Closing a hold or answering a promise puts lines into the block they belong to; all other
+``undo`` takes an entry back only if the mark still fits and nothing was added after it. The
+first line has the mark too, and every fourth one after it: where two people add to copies of
+one file, git merges those line by line, and with marks that near to one another an entry stays
+whole. Closing a hold or answering a promise puts lines into the block they belong to; all other
 bytes stay as they are.
 """
 
@@ -29,6 +31,8 @@ Unless = Callable[[StudentFile], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
 
 _MARK: Final = b"# noted "
+_APART: Final = 4
+"""Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 _LAST_LINE: Final = re.compile(rb"\n# noted ([0-9a-f]{8})\r?\n\Z")
 _LONGEST: Final = 500
 """The most lines an entry of ours has; further up nothing is looked for."""
@@ -51,10 +55,10 @@ def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes
         words = text.encode()
     except UnicodeEncodeError:
         return Refusal("odd-character", "nothing was written: a character in it cannot be saved.")
-    ending = _ending(before)
-    gap = b"" if before.endswith(b"\n") or not before else ending
-    entry = gap + ending + words.replace(b"\n", ending)
-    entry += _MARK + _mark(entry) + ending
+    gap = b"" if before.endswith(b"\n") or not before else b"\n"
+    mark = _mark(words, gap)
+    entry = gap + b"\n" + _with_marks(words, mark) + _MARK + mark + b"\n"
+    entry = entry.replace(b"\n", _ending(before))
     file = _read(path, before + entry)
     if isinstance(file, str):
         return _why_wrong(path, before, file)
@@ -75,9 +79,18 @@ def _ending(before: bytes) -> bytes:
     return b"\r\n" if before.partition(b"\n")[0].endswith(b"\r") else b"\n"
 
 
-def _mark(entry: bytes) -> bytes:
-    """Return the mark of an entry, by which it is known again."""
-    return hashlib.sha256(entry).hexdigest()[:8].encode()
+def _mark(words: bytes, gap: bytes) -> bytes:
+    """Return the mark of an entry, by which it is known again; ``gap``: a line end put before it."""
+    return hashlib.sha256(gap + words).hexdigest()[:8].encode()
+
+
+def _with_marks(words: bytes, mark: bytes) -> bytes:
+    """Return the lines of an entry, the mark behind the first and every fourth after it."""
+    lines = words.splitlines(keepends=True)
+    for i in range(0, len(lines), _APART):
+        written = lines[i].rstrip(b"\n")
+        lines[i] = written + b" " * bool(written) + b"# " + mark + b"\n"
+    return b"".join(lines)
 
 
 def _read(path: Path, data: bytes) -> StudentFile | str:
@@ -108,12 +121,14 @@ def take_back(path: Path, folder: Path) -> str | Refusal:
         return found
 
     refusal = writing.cut_tail(path, folder, tail)
-    return refusal or _text(taken[-1])
+    return refusal or _words(taken[-1]).decode()
 
 
-def _text(entry: bytes) -> str:
-    """Return the blocks of an entry, without the mark."""
-    return entry.decode().replace("\r\n", "\n").strip("\n").rpartition("\n")[0] + "\n"
+def _words(entry: bytes) -> bytes:
+    """Return the blocks of an entry, without its marks."""
+    lines = entry.replace(b"\r\n", b"\n").strip(b"\n").split(b"\n")
+    mark = b"# " + lines[-1].removeprefix(_MARK)
+    return b"".join((b"" if one == mark else one.removesuffix(b" " + mark)) + b"\n" for one in lines[:-1])
 
 
 def _last_entry(before: bytes) -> bytes | Refusal:
@@ -121,15 +136,31 @@ def _last_entry(before: bytes) -> bytes | Refusal:
     found = _LAST_LINE.search(before)
     if found is None:
         return _NOT_OURS
-    at, ends = found.start() + 1, found.start()
+    first_line, ends = b" # " + found[1], found.start()
     for _ in range(_LONGEST):
-        ends = before.rfind(b"\n", 0, ends)
-        if ends < 0:
+        start = before.rfind(b"\n", 0, ends) + 1
+        if before[start:ends].rstrip(b"\r").endswith(first_line):
+            entry = _from(before, start, found[1])
+            if entry:
+                return _HOLD if b"\n[[hold]]" in entry else entry
+        if start == 0:
             break
-        start = ends - 1 if before[ends - 1 : ends] == b"\r" else ends
-        if _mark(before[start:at]) == found[1]:
-            return _HOLD if b"\n[[hold]]" in before[start:at] else before[start:]
+        ends = start - 1
     return _NOT_OURS
+
+
+def _from(before: bytes, start: int, mark: bytes) -> bytes:
+    """Return the entry that begins at ``start``, nothing if it is none.
+
+    The line ends before it are its own, unless a merge has put something else there.
+    """
+    words, ending = _words(before[start:]), _ending(before)
+    ahead = before[:start]
+    is_apart = ahead == ending or ahead.endswith(ending * 2)
+    for gap in (b"", b"\n"):
+        if _mark(words, gap) == mark:
+            return before[start - len(ending) * (1 + len(gap)) * is_apart :]
+    return b""
 
 
 _NOT_OURS: Final = Refusal(

@@ -25,6 +25,10 @@ __all__ = ["make_studio"]
 _COURSE: Final = Path("skill_graphs", "first-two-years")
 _COURSE_FILES: Final = ("graph.toml", "pacing.toml")
 _STUDENTS: Final = "demo_students"
+_MERGING: Final = """\
+# Teachers who keep this folder in git: notes added on two machines to one student are both kept.
+students/*.toml merge=union
+"""
 _NEW: Final = """\
 # Where things are. Folders are given as seen from the folder this file is in.
 
@@ -90,6 +94,7 @@ def _make(folder: Path, text: str, *, with_demo: bool) -> Refusal | None:
             if student.name != FILE_NAME:
                 shutil.copyfile(student, new / "students" / student.name)
         (new / FILE_NAME).write_text(text, encoding="utf-8")
+        (new / ".gitattributes").write_text(_MERGING, encoding="utf-8")
         if folder.is_dir():
             folder.rmdir()
         new.rename(folder)

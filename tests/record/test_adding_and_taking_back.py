@@ -44,11 +44,12 @@ many = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @many
-@given(before=files, words=texts)
-def test_undo_restores_the_file_to_the_byte(before, words, tmp_path):
+@given(before=files, words=texts, skills=st.lists(st.just("wrist-lift"), max_size=12))
+def test_undo_restores_the_file_to_the_byte(before, words, skills, tmp_path):
     path = tmp_path / "mia.toml"
     path.write_bytes(before)
-    text = block("lesson", [("on", date(2025, 12, 9)), ("note", words)])
+    text = block("lesson", [("on", date(2025, 12, 9)), ("alone", skills), ("note", words)])
+    text += "\n" + block("unit_start", [("unit", "arms-that-travel"), ("on", date(2025, 12, 9))])
     answer = add_blocks(path, tmp_path, text)
     if answer is not None:  # a character that turns the line is refused, and nothing is written
         assert path.read_bytes() == before

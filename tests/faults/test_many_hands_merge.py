@@ -1,0 +1,183 @@
+"""Two branches add to one student's file, and git merges them: both are there, whole.
+
+The merge is git's own union merge, as the shipped ``.gitattributes`` asks for it. Everything is
+done with the real program, because what it does with equal lines is nowhere promised.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tomllib
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from readiness.days import day_number
+from readiness.record.append import add_blocks, take_back
+from readiness.record.blocks import block
+from readiness.record.noting import NewLesson, lesson_text
+from readiness.record.steps import close_hold, open_hold
+from readiness.studio.make import make_studio
+
+pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
+
+ROOT = Path(__file__).parents[2]
+SKILLS = ("rounded-hand-keys", "wrist-lift", "feet-supported", "sings-up-down", "loose-shoulders",
+          "low-high-ear")  # fmt: skip
+FEW = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+
+
+def git(folder, *words):
+    nobody = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1", "HOME": str(folder)}
+    who = ("-c", "user.name=A teacher", "-c", "user.email=teacher@studio.example")
+    done = subprocess.run(
+        ["git", *who, *words], cwd=folder, env={**os.environ, **nobody}, capture_output=True, check=False
+    )
+    assert done.returncode == 0, (done.stdout + done.stderr).decode()
+    return done.stdout
+
+
+def keep(folder, words):
+    git(folder, "add", "-A")
+    git(folder, "commit", "-q", "-m", words)
+
+
+def entries_of(text):
+    """Return every block of a student file, to be compared as a set."""
+    return [
+        (kind, repr(sorted(one.items(), key=str)))
+        for kind, blocks in tomllib.loads(text).items()
+        if isinstance(blocks, list)
+        for one in blocks
+    ]
+
+
+@pytest.fixture(scope="module")
+def merged(tmp_path_factory):
+    """Return a function that merges two versions of a text as git does under ``merge=union``."""
+    folder = tmp_path_factory.mktemp("merge")
+
+    def merge(base, ours, theirs):
+        for name, data in (("base", base), ("ours", ours), ("theirs", theirs)):
+            (folder / name).write_bytes(data)
+        return git(folder, "merge-file", "-p", "--union", "ours", "base", "theirs")
+
+    return merge
+
+
+def test_a_new_studio_and_this_project_ask_for_it(tmp_path):
+    assert make_studio(tmp_path / "mine", "Mine") is None
+    for folder, student in ((tmp_path / "mine", "students/mia.toml"), (ROOT, "demo_students/temwa.toml")):
+        lines = (folder / ".gitattributes").read_text(encoding="utf-8").splitlines()
+        asked = [line.split()[0] for line in lines if "merge=union" in line]
+        assert any(Path(student).match(pattern) for pattern in asked)
+
+
+def test_two_branches_note_the_same_student(tmp_path, course):
+    studio = tmp_path / "mine"
+    assert make_studio(studio, "Mine", with_demo=True) is None
+    students = studio / "students"
+    file = students / "temwa.toml"
+    git(studio, "init", "-q", "-b", "main")
+    keep(studio, "as it was")
+    before = entries_of(file.read_text(encoding="utf-8"))
+    git(studio, "checkout", "-q", "-b", "other")
+    day, helps = day_number("2025-12-09"), dict.fromkeys(SKILLS[:5], 0)
+    other = lesson_text(NewLesson(day, helps, by="LN"))
+    assert add_blocks(file, students, other) is None
+    keep(studio, "what LN saw")
+    git(studio, "checkout", "-q", "main")
+    own = lesson_text(NewLesson(day, helps, by="OB"))
+    assert add_blocks(file, students, own) is None
+    keep(studio, "what OB saw")
+    git(studio, "merge", "-q", "-m", "both", "other")
+    text = file.read_text(encoding="utf-8")
+    assert sorted(entries_of(text)) == sorted([*before, *entries_of(own), *entries_of(other)])
+    taken = [take_back(file, students), take_back(file, students)]
+    assert set(taken) == {own, other}
+
+
+def test_a_hold_closed_on_one_branch_and_a_lesson_on_the_other(tmp_path, folder, read, temwa, merged):
+    day = day_number("2025-12-10")
+    assert open_hold(read(temwa), folder, day, "thumb hurts", "hand") is None
+    base = temwa.read_bytes()
+    assert close_hold(read(temwa), folder, day + 7, "Odalys", "fine after advice") is None
+    closed = temwa.read_bytes()
+    temwa.write_bytes(base)
+    assert add_blocks(temwa, folder, lesson_text(NewLesson(day + 7, {"low-high-ear": 0}))) is None
+    noted = temwa.read_bytes()
+    for ours, theirs in ((closed, noted), (noted, closed)):
+        found = tomllib.loads(merged(base, ours, theirs).decode())
+        assert found["hold"][-1]["closed_by"] == "Odalys"
+        assert found["lesson"][-1]["alone"] == ["low-high-ear"]
+
+
+# Few days, skills and words, so that entries are alike in as many lines as can be.
+days = st.integers(0, 1).map(lambda more: day_number("2025-12-09") + more)
+lessons = st.builds(
+    lambda on, helps, left, by, note: lesson_text(NewLesson(on, helps, tuple(left), by, note)),
+    days,
+    st.dictionaries(st.sampled_from(SKILLS), st.integers(0, 1), min_size=1),
+    st.lists(st.sampled_from(SKILLS), max_size=6, unique=True),
+    st.sampled_from(["", "OB", "LN"]),
+    st.sampled_from(["", "two\nlines", "x" * 120]),
+)
+others = st.builds(
+    lambda on, to, text: block(
+        "promise", [("given", date.fromordinal(on)), ("to", to), ("text", text), ("due", date(2025, 12, 16))]
+    ),
+    days,
+    st.sampled_from(["the mother", "the father"]),
+    st.sampled_from(["a", "b"]),
+)
+decisions = st.builds(
+    lambda on, reason: (
+        block(
+            "decision",
+            [("on", date.fromordinal(on)), ("unit", "hand-shape-wrist"), ("computed", "ready"),
+             ("decided", "move"), ("reason", reason)],
+        )
+        + "\n"
+        + block("unit_start", [("unit", "arms-that-travel"), ("on", date.fromordinal(on))])
+    ),
+    days,
+    st.sampled_from(["", "a"]),
+)  # fmt: skip
+some = st.lists(lessons | lessons | others | decisions, min_size=1, max_size=3)
+
+
+def written(path, before, entries):
+    path.write_bytes(before)
+    for text in entries:
+        assert add_blocks(path, path.parent, text) is None
+    return path.read_bytes()
+
+
+@FEW
+@given(own=some, other=some, common=st.lists(lessons | others, max_size=1), crlf=st.booleans())
+def test_no_two_entries_get_into_one_another(own, other, common, crlf, merged, tmp_path):
+    """Whatever is added on either side is there afterwards; what both added alike, at least once."""
+    path = tmp_path / "mia.toml"
+    head = b'format = 1\nname = "Mia"\nborn = "2019-05"\n'.replace(b"\n", b"\r\n" if crlf else b"\n")
+    base = written(path, head, common)
+    ours, theirs = written(path, base, own), written(path, base, other)
+    found = entries_of(merged(base, ours, theirs).decode())
+    sides = [entries_of(side.decode()) for side in (ours, theirs)]
+    assert set(found) == {*sides[0], *sides[1]}
+    for one in set(found):
+        most = sides[0].count(one) + sides[1].count(one)
+        assert max(side.count(one) for side in sides) <= found.count(one) <= most
+
+
+def test_plain_blocks_would_get_into_one_another(merged):
+    """Why the entries have their marks: without them the same merge gives a file that is wrong."""
+    head = b'format = 1\nname = "Mia"\nborn = "2019-05"\n'
+    block_of = '\n[[lesson]]\non = 2025-12-09\nalone = ["wrist-lift"]\ncue = ["feet-supported"]\nby = "{}"\n'
+    ours, theirs = (head + block_of.format(by).encode() for by in ("OB", "LN"))
+    with pytest.raises(tomllib.TOMLDecodeError):
+        tomllib.loads(merged(head, ours, theirs).decode())
