@@ -5,14 +5,17 @@ Keys in a fixed order, dates as written.
 
 from __future__ import annotations
 
+from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.after_break import AfterBreak, Look
+from readiness.planning.big_day import BigDay
 from readiness.planning.change_facts import Fact
 from readiness.planning.changed import Changed
 from readiness.planning.keep_warm import KeepWarm
+from readiness.planning.together import Activity, Pair
 
-__all__ = ["back_to_dict", "changed_to_dict", "keep_warm_to_dict"]
+__all__ = ["back_to_dict", "changed_to_dict", "keep_warm_to_dict", "pair_to_dict", "season_to_dict"]
 
 FORMAT = 1
 
@@ -102,3 +105,57 @@ def _fact(fact: Fact) -> dict[str, object]:
         "line": fact.line or None,
     }
     return {key: value for key, value in plain.items() if value is not None}
+
+
+def pair_to_dict(pair: Pair, on: int, course: Course) -> dict[str, object]:
+    """Return what two can do as plain values; where either stands is not in it."""
+    return {
+        "format": FORMAT,
+        "students": list(pair.students),
+        "on": iso(on),
+        "grow": [_activity(one, course) for one in pair.grow],
+        "known": [_activity(one, course) for one in pair.known],
+        "minutes": pair.minutes,
+        "rests": list(pair.rests),
+    }
+
+
+def _activity(one: Activity, course: Course) -> dict[str, object]:
+    text = None if one.remedy is None else course.skill[one.skill].remedies[one.remedy]
+    return {"skill": one.skill, "activity": text}
+
+
+def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:
+    """Return what comes before an event as plain values."""
+    return {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "band": answer.band,
+        "unit": answer.unit,
+        "verdict": answer.verdict,
+        "event": day.event.name,
+        "kind": day.kind,
+        "from": iso(day.event.first),
+        "to": iso(day.event.last),
+        "lessons_before": [iso(one) for one in day.lessons],
+        "last_new": iso(day.last_new),
+        "choose_from": iso(day.choose[0]),
+        "choose_to": iso(day.choose[1]),
+        "pieces": [
+            {
+                "skill": one.skill,
+                "unit": one.unit,
+                "fresh_until": iso(one.fresh_until),
+                "due_by_then": one.due_by_then,
+            }
+            for one in day.pieces
+        ],
+        "due_by_then": list(day.due),
+        "review": list(day.review),
+        "going_on": list(day.going_on),
+        "waits": list(day.waits),
+        "glance": list(day.glance),
+        "performing": list(day.performing),
+        "keep_warm": None if day.warm is None else keep_warm_to_dict(day.warm),
+    }

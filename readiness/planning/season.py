@@ -17,7 +17,7 @@ from readiness.judging.breaks import lessons_after
 from readiness.record.model import Record
 from readiness.studio.load import Event
 
-__all__ = ["Season", "season_ahead"]
+__all__ = ["LAST_LESSONS", "LONG_BREAK", "Season", "season_ahead"]
 
 LONG_BREAK: Final = 21
 LAST_LESSONS: Final = 2

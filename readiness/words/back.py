@@ -102,9 +102,10 @@ def _cost(back: AfterBreak, say: Phrases) -> Iterator[str]:
     if not due:
         yield f"Nothing: all {counted(kept, 'settled thing')} of the units so far are inside their windows."
         return
+    one, more = ("was", "were") if back.kind == "first-lesson-back" else ("is", "are")
     yield (
-        f"{counted(due, 'settled thing is', 'settled things are')} due for a look; {kept} "
-        f"{'is' if kept == 1 else 'are'} not. Due means not seen for a while; it does not mean lost."
+        f"{counted(due, f'settled thing {one}', f'settled things {more}')} due for a look; {kept} "
+        f"{one if kept == 1 else more} not. Due means not seen for a while; it does not mean lost."
     )
     before = sum(one.before for one in back.due)
     if before and back.kind != "no-break":

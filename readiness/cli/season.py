@@ -1,0 +1,78 @@
+"""``readiness season ID``: a big day or a long break ahead, what now and what waits."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.files.suggest import did_you_mean
+from readiness.judging.engine import judge
+from readiness.planning.big_day import prepare
+from readiness.planning.calendar_json import season_to_dict
+from readiness.studio.load import Event, Studio
+from readiness.words.season import tell_season
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument(
+        "--event",
+        metavar="DATE|NAME",
+        help="the day, or an event of studio.toml (default: the next one there)",
+    )
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Tell what comes before the event and what waits."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    on, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    event = _event(args.event, studio, on)
+    answer = judge(course, record, on, planned)
+    day = prepare(course, record, answer, event, planned)
+    if args.json:
+        print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_season(day, answer, course.on(on), record, text_width()), end="")
+    return Exit.READY
+
+
+def _event(typed: str | None, studio: Studio, on: int) -> Event:
+    """Return the event that is meant; it lies ahead.
+
+    Raises:
+        CommandError: there is none, or it is past.
+    """
+    ahead = [one for one in studio.events if one.first > on]
+    if typed is None:
+        if not ahead:
+            raise CommandError("no event lies ahead in studio.toml. Please name a day: --event DATE")
+        return ahead[0]
+    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", typed):
+        return _on_day(day_typed(typed, "--event"), ahead, on)
+    low = typed.casefold()
+    found = [one for one in ahead if one.name.casefold().startswith(low)]
+    if not found:
+        names = [one.name for one in ahead]
+        hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
+        raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
+    return found[0]
+
+
+def _on_day(day: int, ahead: list[Event], on: int) -> Event:
+    if day <= on:
+        raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
+    named = next((one for one in ahead if one.first <= day <= one.last), None)
+    return named or Event("", day, day)

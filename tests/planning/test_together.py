@@ -1,0 +1,86 @@
+"""Things for two: both can take part, nobody is compared, and a hold of one is a hold of both."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.calendar_json import pair_to_dict
+from readiness.planning.character import MET_STATES, is_without_playing
+from readiness.planning.together import pair_up, suits_two
+from readiness.record.model import Hold
+from readiness.words.together import tell_pair
+
+ON = "2025-12-02"
+PAIRS = list(combinations(["bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa"], 2))
+
+
+@pytest.fixture
+def pair(course, records, answered):
+    """Return what two demo students can do together."""
+    return lambda *ids: pair_up(course, [(records[one], answered(one, ON)) for one in ids])
+
+
+@pytest.mark.parametrize("one, other", PAIRS)
+def test_the_order_of_the_two_makes_no_difference(pair, one, other):
+    assert pair(one, other) == pair(other, one)
+
+
+@pytest.mark.parametrize("one, other", PAIRS)
+def test_both_can_take_part(pair, course, answered, one, other):
+    found = pair(one, other)
+    for activity in (*found.grow, *found.known):
+        skill = course.skill[activity.skill]
+        assert suits_two(course, skill)
+        assert skill.strand in ("rhythm", "ear")
+        for student in (one, other):
+            standings = answered(student, ON).standings
+            there = standings[skill.id].state in (*MET_STATES, "stale", "wobbling")
+            footed = all(standings[o].state in (*MET_STATES, "stale", "wobbling") for o in skill.stands_on)
+            assert there or footed
+
+
+@pytest.mark.parametrize("one, other", PAIRS)
+def test_neither_text_nor_json_says_where_anybody_stands(pair, course, one, other):
+    found = pair(one, other)
+    names = (one.capitalize(), other.capitalize())
+    text = tell_pair(found, names, day_number(ON), course)
+    title, rest = text.split("\n", 1)
+    assert all(name in title for name in names)
+    assert not any(name in rest for name in names)
+    plain = json.dumps(pair_to_dict(found, day_number(ON), course))
+    for state in ("secure", "stale", "building", "with-help", "not-shown", "slipped", "settled", "unit"):
+        assert state not in text
+        assert state not in plain
+    for word in ("better", "worse", "than", "ahead", "further", "already", "still"):
+        assert f" {word} " not in text
+
+
+def test_a_hold_of_one_rests_for_both(pair, course):
+    found = pair("linnea", "bogdan")
+    assert found.rests == ("hand",)
+    for activity in (*found.grow, *found.known):
+        assert is_without_playing(course.skill[activity.skill], "hand")
+        assert activity.remedy is None
+    assert "do not play through pain" in tell_pair(found, ("Bogdan", "Linnea"), day_number(ON), course)
+
+
+def test_a_resting_voice_leaves_out_singing(course, records, answered):
+    hold = Hold(day_number("2025-12-01"), "hoarse", "voice")
+    record = replace(records["temwa"], holds=(hold,))
+    both = [(record, judge(course, record, day_number(ON))), (records["chikondi"], answered("chikondi", ON))]
+    found = pair_up(course, both)
+    assert found.rests == ("voice",)
+    assert not [a for a in (*found.grow, *found.known) if "sing" in course.skill[a.skill].name.lower()]
+
+
+def test_siblings_of_the_demo_have_something_to_share(pair):
+    found = pair("temwa", "chikondi")
+    assert found.grow
+    assert found.known
+    assert found.minutes == 4  # activity_minutes of the younger band, trade 3.2
