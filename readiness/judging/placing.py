@@ -13,14 +13,14 @@ from readiness.judging.deciding import entry_list
 from readiness.judging.known import Known
 from readiness.record.model import Record
 
-__all__ = ["place"]
+__all__ = ["latest_showings", "place"]
 
 
 def place(course: Course, record: Record, known: Known, band: Band) -> PlacingResult:
     """Climb from the first unit until more than may come along is missing (rule R10)."""
     plan = course.plan
     left_out = plan.optional[band.name] | known.set_aside
-    shown, not_counting = _shown(course, known, band)
+    shown, not_counting = latest_showings(course, known, band)
     implied = _implied(course, shown) & ~not_counting & ~plan.must_be_seen
     there = shown | implied | plan.always_look
     limit = band.whole("carry_limit")
@@ -42,7 +42,7 @@ def place(course: Course, record: Record, known: Known, band: Band) -> PlacingRe
     )
 
 
-def _shown(course: Course, known: Known, band: Band) -> tuple[int, int]:
+def latest_showings(course: Course, known: Known, band: Band) -> tuple[int, int]:
     """Return the skills whose latest note counts, and those whose latest note does not.
 
     A skill settled elsewhere, with no note since, counts as shown: its day was noted whole.

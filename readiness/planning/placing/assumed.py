@@ -1,0 +1,46 @@
+"""What placing supposes about looks and about students, in one table.
+
+All of it is common practice, no source: how often a look misleads, and how far what somebody
+can do usually spreads around the unit they come from. Nothing here is a rule of readiness, and
+nothing here is ever shown as a number about a child.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+__all__ = ["ASSUMED", "Assumed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """The numbers of placing. Common practice, no source, every one.
+
+    Attributes:
+        slip: how often somebody who has a skill does not show it in one look.
+        lucky: how often somebody who has it not shows it all the same.
+        slope: how soon skills get rarer from the unit somebody comes from: the odds of having a
+            skill fall by ``e ** slope`` with each unit. Low, because one strand is often far ahead
+            of another.
+        settled: how sure the start unit must be, one unit to either side, to stop asking.
+        likely: how much of the belief the named range of start units holds.
+        first_at_least, after_miss_at_least, at_least: how likely a look must be to come out well:
+            the first one, one after something did not come, any.
+        least_gain: looks that tell less than so much (in bits) about the start unit are not asked.
+        draws: how many students are imagined to choose the next look.
+    """
+
+    slip: float = 0.10
+    lucky: float = 0.05
+    slope: float = 0.8
+    settled: float = 0.9
+    likely: float = 0.8
+    first_at_least: float = 0.6
+    after_miss_at_least: float = 0.45
+    at_least: float = 0.3
+    least_gain: float = 0.01
+    draws: int = 400
+
+
+ASSUMED: Final = Assumed()

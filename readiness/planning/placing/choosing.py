@@ -1,0 +1,116 @@
+"""Which look comes next in a placing round.
+
+Each look is the one that tells most about the start unit, among those likely enough to come out
+well, so that a child meets success early; of looks that tell nearly as much the easier one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import log2
+from typing import Final
+
+from readiness.planning.placing.evidence import Evidence
+
+__all__ = ["Look", "confirming_look", "next_look"]
+
+_SAME: Final = 0.9
+"""Looks that tell at least so much of what the best one tells are as good; the easier is asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What to ask for next. ``why`` is always-look, easy-first, halves, must-be-seen or confirm."""
+
+    skills: tuple[str, ...]
+    why: str
+
+
+def next_look(now: Evidence) -> Look | None:
+    """Return the look that tells most, None where none tells anything."""
+    if seat := now.seat:
+        return Look(now.course.plan.names(seat), "always-look")
+    told = dict(_told(now))
+    best = max(told.values(), default=0.0)
+    if best < now.assumed.least_gain:
+        return None
+    unit = now.course.plan.unit
+    good = [i for i, gain in told.items() if gain >= _SAME * best]
+    return _look(now, min(good, key=lambda i: (unit[i], -told[i], i)))
+
+
+def confirming_look(now: Evidence) -> Look | None:
+    """Return, in the second lesson, the look that settles most of what was only taken as there."""
+    if now.lessons_before != 1 or not now.room:
+        return None
+    plan = now.course.plan
+    settles = {
+        i: ((plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & now.taken).bit_count()
+        for i in _able(now)
+        if now.taken >> i & 1
+    }
+    if not settles:
+        return None
+    most = max(settles, key=lambda i: (settles[i], -plan.unit[i], -i))
+    return Look((plan.ids[most],), "confirm")
+
+
+def _look(now: Evidence, i: int) -> Look:
+    plan = now.course.plan
+    first = not now.asked & now.footings.asked_by[-1]
+    why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
+    return Look((plan.ids[i],), why)
+
+
+def _told(now: Evidence) -> Iterator[tuple[int, float]]:
+    """Yield how much each look that may be asked tells about the start unit, in bits.
+
+    Worked out over students imagined by the belief: how unlike those are who would start in
+    different units.
+    """
+    imagined = now.belief.draws(now.assumed.draws, seed=len(now.known.notes))
+    by_unit: dict[int, list[int]] = {}
+    for there in imagined:
+        by_unit.setdefault(now.footings.start_of(there, now.limit), []).append(there)
+    least = _least(now)
+    able = list(_able(now))
+    likely = {i: _shows(now, i, imagined) for i in able}
+    fair = [i for i in able if likely[i] >= least] or able
+    for i in fair:
+        rest = sum(
+            len(group) * _uncertain(_shows(now, i, group)) for group in by_unit.values()
+        ) / len(imagined)  # fmt: skip
+        yield i, _uncertain(likely[i]) - rest
+
+
+def _shows(now: Evidence, i: int, imagined: list[int]) -> float:
+    """Return how likely one of these students shows a skill when asked."""
+    have = sum(there >> i & 1 for there in imagined) / len(imagined)
+    return have * (1 - now.assumed.slip) + (1 - have) * now.assumed.lucky
+
+
+def _able(now: Evidence) -> Iterator[int]:
+    """Yield what may be asked: of the entry lists, not asked yet, of a strand that is open."""
+    skills = now.course.skills
+    for i in sorted(now.footings.sets.skills):
+        one = skills[i]
+        asked = now.asked >> i & 1 or one.id in now.left_alone
+        if not asked and one.strand not in now.strands_closed:
+            yield i
+
+
+def _least(now: Evidence) -> float:
+    """Return how likely the next look must be to come out well."""
+    asked = [i for i, _ in now.in_order() if now.footings.asked_by[-1] >> i & 1]
+    if not asked:
+        return now.assumed.first_at_least
+    missed = now.shown[1] >> asked[-1] & 1
+    return now.assumed.after_miss_at_least if missed else now.assumed.at_least
+
+
+def _uncertain(chance: float) -> float:
+    """Return the entropy of a yes or no, in bits."""
+    if chance <= 0 or chance >= 1:
+        return 0.0
+    return -chance * log2(chance) - (1 - chance) * log2(1 - chance)

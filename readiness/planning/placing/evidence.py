@@ -1,0 +1,148 @@
+"""What is known in a placing round: the looks so far, and what they come to.
+
+Everything follows from the record up to a day and the answers not noted yet. What to ask next
+and when it is enough are decided elsewhere. Skills are numbers here, sets of skills are bits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from readiness.course.model import Band, Course
+from readiness.course.plan import bits
+from readiness.judging.answer import PlacingResult
+from readiness.judging.known import Known
+from readiness.judging.placing import latest_showings, place
+from readiness.planning.placing.assumed import Assumed
+from readiness.planning.placing.belief import Belief, likelihoods
+from readiness.planning.placing.footings import Footings, footings
+from readiness.record.model import Record
+
+__all__ = ["Evidence"]
+
+_CLEAR: Final = 2
+"""From this help on ("after being shown") a look that did not count is a clear miss."""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The looks of a placing round on one day.
+
+    Attributes:
+        known: what is known, with the answers of today.
+        left_alone: ids of skills not to ask for today.
+        answered: ids of what was answered today, in the order of asking.
+    """
+
+    course: Course
+    record: Record
+    known: Known
+    left_alone: AbstractSet[str]
+    answered: tuple[str, ...]
+    assumed: Assumed
+
+    @cached_property
+    def band(self) -> Band:
+        """The band of the day."""
+        return self.known.band_on(self.course, self.known.day)
+
+    @cached_property
+    def limit(self) -> int:
+        """How much may come along unfinished."""
+        return self.band.whole("carry_limit")
+
+    @cached_property
+    def left_out(self) -> int:
+        """What is not asked for: optional at this age, or set aside."""
+        return self.course.plan.optional[self.band.name] | self.known.set_aside
+
+    @cached_property
+    def footings(self) -> Footings:
+        """What the units stand on, and the belief before any look."""
+        return footings(self.course, self.left_out, self.assumed)
+
+    @cached_property
+    def shown(self) -> tuple[int, int]:
+        """What was shown last time it was asked for, and what was not."""
+        return latest_showings(self.course, self.known, self.band)
+
+    @cached_property
+    def belief(self) -> Belief:
+        """The belief after all looks."""
+        both = zip((True, False), self.shown, strict=True)
+        return self.footings.start.given({
+            i: likelihoods(shown, self.assumed.slip, self.assumed.lucky)
+            for shown, skills in both
+            for i in bits(skills)
+        })  # fmt: skip
+
+    @cached_property
+    def chances(self) -> tuple[float, ...]:
+        """By unit, how likely it is the one to start in."""
+        return self.footings.start_chances(self.belief, self.limit)
+
+    @cached_property
+    def best(self) -> int:
+        """The start unit all looks fit best; of equals the earlier."""
+        return max(range(len(self.chances)), key=lambda unit: (self.chances[unit], -unit))
+
+    @cached_property
+    def result(self) -> PlacingResult:
+        """What rule R10 says from the notes and answers alone."""
+        return place(self.course, self.record, self.known, self.band)
+
+    @cached_property
+    def there(self) -> int:
+        """What was seen or is implied by it."""
+        return self.shown[0] | self.course.plan.set_of(self.result.implied)
+
+    @cached_property
+    def taken(self) -> int:
+        """What the start unit asks for, is likely there, and was neither seen nor implied."""
+        shares = self.belief.shares()
+        open_ = self.footings.asked_by[self.best] & ~self.there
+        return sum(1 << i for i in bits(open_ & ~self.shown[1]) if shares[i] >= 0.5)
+
+    @property
+    def asked(self) -> int:
+        """What was asked for at any time."""
+        return self.shown[0] | self.shown[1]
+
+    @cached_property
+    def room(self) -> int:
+        """How many more things fit this lesson; the last place is for something of one's own choice."""
+        plan = self.course.plan
+        today = {i for i, notes in self.known.notes.items() if notes[-1][0] == self.known.day}
+        seat = {i for i in today if plan.always_look >> i & 1}
+        used = len(today - seat) + bool(seat)
+        return max(0, self.band.whole("check_items_max") - 1 - used)
+
+    @property
+    def seat(self) -> int:
+        """Return the always-look items that were not asked for yet."""
+        waits = self.course.plan.set_of(self.left_alone)
+        return self.course.plan.always_look & ~self.asked & ~self.left_out & ~waits
+
+    @property
+    def lessons_before(self) -> int:
+        """How many lessons there were before this day."""
+        return sum(day < self.known.day for day in self.known.lesson_days)
+
+    @cached_property
+    def strands_closed(self) -> frozenset[str]:
+        """The strands in which the last two things asked clearly did not come."""
+        latest: dict[str, list[bool]] = {}
+        for i, help_ in self.in_order():
+            miss = bool(self.shown[1] >> i & 1) and help_ >= _CLEAR
+            latest.setdefault(self.course.skills[i].strand, []).append(miss)
+        return frozenset(strand for strand, misses in latest.items() if misses[-2:] == [True, True])
+
+    def in_order(self) -> list[tuple[int, int]]:
+        """Return what was asked with its latest help, in order: by day, then as answered or as taught."""
+        plan = self.course.plan
+        turn = {plan.index[skill]: at for at, skill in enumerate(self.answered)}
+        noted = [(notes[-1][0], turn.get(i, -1), plan.unit[i], i) for i, notes in self.known.notes.items()]
+        return [(i, self.known.notes[i][-1][1]) for *_, i in sorted(noted)]

@@ -1,0 +1,139 @@
+"""A placing round: which look comes next, when it is enough, and where the student starts so far.
+
+In one lesson or two. The always-look items come first, as one glance. Then each look is the one
+that tells most about the start unit, among those likely enough to come out well, so that a child
+meets success early; of looks that tell nearly as much the easier one. A strand in which two
+things in a row clearly did not come is left alone. It is enough when the start unit is settled,
+give or take one, or when the lesson is full; more than two lessons are never asked for.
+
+Rule R10 from the notes alone counts as missing what was not asked. So beside it stands the start
+that all looks together fit best, with what is *taken as there* for it although it was neither
+seen nor implied; a unit and a range of units, never a number. In the second lesson what is asked
+for first is what settles most of that. Answers are supposed, never written, here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.judging.answer import PlacingResult
+from readiness.judging.known import known_on
+from readiness.planning.character import resting_skills
+from readiness.planning.placing.assumed import ASSUMED, Assumed
+from readiness.planning.placing.choosing import Look, confirming_look, next_look
+from readiness.planning.placing.evidence import Evidence
+from readiness.record.model import Record
+
+__all__ = ["LESSONS", "Look", "PlacingRound", "placing_round"]
+
+LESSONS: Final = 2
+"""Placing never takes more lessons (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlacingRound:
+    """Where a placing round stands.
+
+    Attributes:
+        next: the next look, None when it is enough.
+        stop: why it is enough: settled, lesson-full, two-lessons, nothing-left, paused; empty
+            while something is to be asked.
+        result: where the student starts by rule R10, from the notes and the answers so far.
+        seen: what was shown, without the always-look items.
+        fits_best: the start unit that all looks together fit best.
+        taken: what is taken as there for that start, neither seen nor implied; patches: what is
+            probably missing of it.
+        fits: the units from which most of the belief does not exclude a start, in order.
+        strands_closed: strands left alone after two clear misses in a row.
+        looks: how many things were asked for so far; room: how many more fit this lesson.
+        not_weighed: skills of the entry lists that the belief leaves out, because the course
+            is too wide there; mostly none.
+    """
+
+    next: Look | None
+    stop: str
+    result: PlacingResult
+    seen: tuple[str, ...]
+    fits_best: str
+    taken: tuple[str, ...]
+    patches: tuple[str, ...]
+    fits: tuple[str, ...]
+    strands_closed: tuple[str, ...]
+    looks: int
+    room: int
+    not_weighed: tuple[str, ...]
+
+
+def placing_round(
+    course: Course,
+    record: Record,
+    on: int,
+    helps: Mapping[str, int] | None = None,
+    not_tried: Iterable[str] = (),
+    assumed: Assumed = ASSUMED,
+) -> PlacingRound:
+    """Return where a placing round stands, and the next look.
+
+    Args:
+        course: what is taught; record: what was seen so far, in earlier lessons too.
+        on: the day of the lesson.
+        helps: the answers given in this lesson and not noted yet: by skill id, an index into
+            HELPS, in the order of asking.
+        not_tried: skills to leave alone today.
+        assumed: what is supposed about looks and students.
+    """
+    course = course.on(on)
+    known = known_on(course, record, on)
+    for skill, help_ in (helps or {}).items():
+        known = known.with_showings([course.plan.index[skill]], on, help_)
+    resting = resting_skills(course, record, on)
+    return _stand(Evidence(course, record, known, {*not_tried, *resting}, tuple(helps or {}), assumed))
+
+
+def _stand(now: Evidence) -> PlacingRound:
+    """Return where a round stands."""
+    plan = now.course.plan
+    best = now.best
+    stop = _enough(now)
+    look = confirming_look(now) if stop == "settled" else None if stop else next_look(now)
+    entry = now.footings.asked_by[-1]
+    return PlacingRound(
+        next=look,
+        stop="" if look else stop or "nothing-left",
+        result=now.result,
+        seen=plan.names(now.shown[0] & ~plan.always_look),
+        fits_best=plan.unit_ids[best],
+        taken=plan.names(now.taken),
+        patches=plan.names(now.footings.asked_by[best] & ~now.there & ~now.taken),
+        fits=tuple(plan.unit_ids[unit] for unit in _range(now, best)),
+        strands_closed=tuple(sorted(now.strands_closed)),
+        looks=(now.asked & entry).bit_count(),
+        room=now.room,
+        not_weighed=plan.names(now.footings.sets.left_out),
+    )
+
+
+def _enough(now: Evidence) -> str:
+    """Return why it is enough, empty while it is not."""
+    if now.known.holds:
+        return "paused"
+    if now.seat:
+        return ""
+    if sum(now.chances[max(0, now.best - 1) : now.best + 2]) >= now.assumed.settled:
+        return "settled"
+    if now.lessons_before >= LESSONS or (now.lessons_before == LESSONS - 1 and not now.room):
+        return "two-lessons"
+    return "" if now.room else "lesson-full"
+
+
+def _range(now: Evidence, best: int) -> range:
+    """Return the fewest units next to each other that hold most of the belief."""
+    first, last = best, best + 1
+    while sum(now.chances[first:last]) < now.assumed.likely:
+        below = now.chances[first - 1] if first else -1.0
+        above = now.chances[last] if last < len(now.chances) else -1.0
+        first, last = (first - 1, last) if below >= above else (first, last + 1)
+    return range(first, last)
