@@ -17,12 +17,15 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import ChangeError, what_if
+from readiness.planning.calendar_json import standstill_to_dict
+from readiness.planning.stuck import standstill
 from readiness.record.model import Record
 from readiness.record.noting import find_skill
 from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.lists import other_file_words
 from readiness.words.story import tell_answer
+from readiness.words.stuck import tell_standstill
 
 __all__ = ["configure", "run"]
 
@@ -34,6 +37,9 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
+    parser.add_argument(
+        "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
+    )
     parser.add_argument(
         "--if",
         dest="changes",
@@ -55,8 +61,9 @@ def run(args: argparse.Namespace) -> Exit:
         print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
     plain = answer = judge(course, record, day, planned)
-    if args.skill is not None:
-        return tell_of_skill(args, answer, course, record)
+    alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
+    if alone is not None:
+        return alone(args, answer, course, record)
     values: dict[str, object] = {}
     if changes:
         try:
@@ -87,6 +94,20 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         print(json.dumps(skill_to_dict(answer, skill), ensure_ascii=False, indent=2))
     else:
         print(tell_skill(answer, course, record, skill, text_width()), end="")
+    return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+    """Answer what holds other things up alone."""
+    if args.changes or args.reasons or args.skill is not None:
+        raise CommandError(
+            "--stuck goes with neither --if, --reasons nor --skill; please ask one thing at a time."
+        )
+    found = standstill(course, record, answer)
+    if args.json:
+        print(json.dumps(standstill_to_dict(found, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_standstill(found, answer, course.on(answer.on), record, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

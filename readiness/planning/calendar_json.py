@@ -1,4 +1,4 @@
-"""What lies ahead or went by, as JSON objects: breaks, changes, things for two, a big day.
+"""What lies ahead or went by, as JSON objects: breaks, changes, things for two, a big day, a standstill.
 
 Keys in a fixed order, dates as written.
 """
@@ -13,9 +13,18 @@ from readiness.planning.big_day import BigDay
 from readiness.planning.change_facts import Fact
 from readiness.planning.changed import Changed
 from readiness.planning.keep_warm import KeepWarm
+from readiness.planning.stuck import Standstill
 from readiness.planning.together import Activity, Pair
+from readiness.record.model import HELPS
 
-__all__ = ["back_to_dict", "changed_to_dict", "keep_warm_to_dict", "pair_to_dict", "season_to_dict"]
+__all__ = [
+    "back_to_dict",
+    "changed_to_dict",
+    "keep_warm_to_dict",
+    "pair_to_dict",
+    "season_to_dict",
+    "standstill_to_dict",
+]
 
 FORMAT = 1
 
@@ -158,4 +167,43 @@ def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:
         "glance": list(day.glance),
         "performing": list(day.performing),
         "keep_warm": None if day.warm is None else keep_warm_to_dict(day.warm),
+    }
+
+
+def standstill_to_dict(found: Standstill, answer: Answer) -> dict[str, object]:
+    """Return what holds other things up as plain values."""
+    pace = found.pace
+    return {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "band": answer.band,
+        "unit": answer.unit,
+        "verdict": answer.verdict,
+        "weak": [
+            {
+                "skill": one.skill,
+                "state": one.state,
+                "decides": one.decides,
+                "waiting": list(one.waiting),
+                "tries": one.tries,
+                "first": iso(one.first),
+                "last": iso(one.last),
+                "best_help_early": None if one.early is None else HELPS[one.early],
+                "best_help_late": None if one.late is None else HELPS[one.late],
+                "improves": one.improves,
+                "stuck": one.stuck,
+            }
+            for one in found.weak
+        ],
+        "pace": None
+        if pace is None
+        else {
+            "lessons": pace.lessons,
+            "weeks_without_a_lesson": pace.without,
+            "usual": pace.usual,
+            "quick_below": pace.least,
+            "long_above": pace.most,
+            "too_few_days": list(pace.short),
+        },
     }
