@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -17,6 +17,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import Record
+from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio, student_files
 
@@ -90,7 +91,16 @@ def pick_student(studio: Studio, typed: str) -> Record:
     if meant[0] in studio.broken:
         print_problems(studio.broken[meant[0]].problems)
         raise CommandError
+    print_problems(_second_copies(studio, meant[0]))
     return studio.records[meant[0]]
+
+
+def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
+    """Yield that notes about a student stand in a second copy and are not counted."""
+    for one in studio.broken.values():
+        for problem in one.problems:
+            if problem.id == COPY and problem.other and problem.other.file.stem == student:
+                yield problem
 
 
 def _meant(studio: Studio, typed: str) -> list[str]:

@@ -6,11 +6,12 @@ import argparse
 import json
 
 from readiness.cli.commands import Exit, Parser
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
 from readiness.cli.why import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.school.clocks import entries_ahead
 from readiness.words.lists import roster_words
 from readiness.words.steps import overdue_words
 
@@ -36,4 +37,6 @@ def run(args: argparse.Namespace) -> Exit:
         reminders = {record.id: overdue_words(record, day) for record in studio.records.values()}
         print(roster_words(answers, course, text_width(), reminders), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
+    latest = max(day, latest_day(studio.today))
+    print_problems(problem for one in studio.records.values() for problem in entries_ahead(one, latest))
     return Exit.READY

@@ -25,12 +25,16 @@ _LETTERS_READ: Final = 10_000_000  # in all, so that a huge file is not read twe
 
 _SAID_WHERE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)")
 _NO_STATEMENTS: Final = re.compile(r"(?:\n(?![ \t]*\[)(?=[^\n]*\S)[^\n=]*(?=\n|\Z))*")
+_BOTH_KEPT: Final = re.compile(r"^<{7}(?: .*)?$", re.MULTILINE)
+_BOTH_END: Final = re.compile(r"^>{7}(?: .*)?$", re.MULTILINE)
 _LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 
 def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
     """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
     text = text.replace("\r\n", "\n")
+    if begin := _BOTH_KEPT.search(text):
+        return (_two_versions(text, begin.start(), path),)
     found: list[Problem] = []
     sure = 0
     most = max(1, min(MOST, _LETTERS_READ // (len(text) + 1)))
@@ -87,6 +91,21 @@ def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, i
         end = below.end()
     put += "\n" * text.count("\n", start, end)
     return text[:start] + put + text[end:], start + len(put)
+
+
+def _two_versions(text: str, begin: int, path: Path) -> Problem:
+    """Return that a merge left both versions in the file; the rest is looked at when one is chosen."""
+    end = _BOTH_END.search(text, begin)
+    return Problem(
+        "two-versions",
+        "error",
+        _place(text, begin, path),
+        "here two versions of this file were put together, and nobody has chosen yet",
+        "keep what is right of both, for notes mostly all lines of both, and delete the marker lines "
+        "<<<<<<<, ======= and >>>>>>>",
+        None if end is None else _place(text, end.start(), path),
+        "as far as here",
+    )
 
 
 def _problem(fault: Fault, text: str, path: Path) -> Problem:

@@ -1,6 +1,7 @@
 """A studio as one value: the course, every student that could be read, the dates of the term.
 
-One broken student file never hides the others: it is kept beside them with its problems.
+One broken student file never hides the others: it is kept beside them with its problems, and
+so is a second copy that a shared folder made of one.
 A broken course hides everybody, because nothing can be said without it.
 """
 
@@ -19,6 +20,7 @@ from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
+from readiness.studio.copies import copies_of, with_copies_named
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.schema import EventBlock, StudioFile
 from readiness.studio.together import check_together
@@ -94,7 +96,7 @@ def load_studio(
         where: the folders.
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
-        only: the one student file to read; else all of them.
+        only: the one student file to read, with second copies of it; else all of them.
     """
     problems = list(where.problems)
     course: Course | None = None
@@ -104,7 +106,8 @@ def load_studio(
     files = student_files(where.students) if where.students is not None else ()
     loaded: tuple[LoadedRecord, ...] = ()
     if course is not None:
-        loaded = tuple(read_student(path, course) for path in ((only,) if only is not None else files))
+        chosen = files if only is None else (only, *copies_of(only, files))
+        loaded = with_copies_named([read_student(path, course) for path in chosen])
     if where.file is None or where.file.value is None:
         return Studio("", course, loaded, sort_problems(problems), where)
     problems += _strangers(where.file, where.file.value, files)
