@@ -1,17 +1,24 @@
-"""``readiness check``: look a course over for mistakes (rule R9)."""
+"""``readiness check``: look a course over for mistakes (rule R9), and list what it is like."""
 
 from __future__ import annotations
 
 import argparse
+import json
+from collections.abc import Sequence
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.opening import locate_studio, print_problems
-from readiness.course.load import load_course
-from readiness.files.problems import errors, render
-from readiness.words.lists import check_words, loose_end_words
+from readiness.cli.why import text_width
+from readiness.course.load import LoadedCourse, load_course
+from readiness.course.model import Course
+from readiness.files.problems import Problem, errors, render
+from readiness.files.suggest import did_you_mean
+from readiness.words.lists import check_words
 
 __all__ = ["configure", "run"]
+
+LISTS = ("leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant")
 
 
 def configure(parser: Parser) -> None:
@@ -21,22 +28,85 @@ def configure(parser: Parser) -> None:
         help="the folder with graph.toml and pacing.toml (default: the studio's course)",
     )  # fmt: skip
     parser.add_argument(
-        "--list", choices=["loose-ends"],
-        help="also list, for loose-ends, the skills that no later skill names",
+        "--list", choices=LISTS, action="append", default=[],
+        help="also list: leaps, how big each unit is for each age; small-units; chains, what must be "
+        "learnt in a row; reach-back, prerequisites many units back; rests-on, what most stands on; "
+        "optional, what may be skipped at an age; loose-ends, what nothing later stands on; variant, "
+        "what a course based on another has otherwise (may be given several times)",
     )  # fmt: skip
+    parser.add_argument("--facts", action="store_true", help="all of these lists")
+    parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")
+    parser.add_argument(
+        "--students", metavar="DIR", type=Path,
+        help="also look for student files that name what is not in the course",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="one JSON object, for editors and other programs")
 
 
 def run(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
-    loaded = load_course(_folder(args.course))
-    for problem in loaded.problems:
-        print(render(problem), end="\n\n")
-    print(check_words(loaded.course, loaded.problems), end="")
-    if args.list and loaded.course is not None:
-        from readiness.course.checks import loose_ends
+    folder = _folder(args.course)
+    loaded = load_course(folder)
+    problems = (*loaded.problems, *_of_students(loaded.course, args.students))
+    lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
+    if args.to is not None and loaded.course is not None and args.to not in loaded.course.skill:
+        hint = did_you_mean(args.to, loaded.course.skill)
+        raise CommandError(f'--to: there is no skill "{args.to}". {hint[:1].upper()}{hint[1:]}'.rstrip())
+    if args.json:
+        print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
+    else:
+        for problem in problems:
+            print(render(problem), end="\n\n")
+        print(check_words(loaded.course, problems), end="")
+        if lists and loaded.course is not None:
+            print("\n" + _facts(loaded.course, folder, lists, args.to), end="")
+    return Exit.WRONG if errors(problems) else Exit.READY
 
-        print(f"\n{loose_end_words(loose_ends(loaded.course), loaded.course)}", end="")
-    return Exit.WRONG if errors(loaded.problems) else Exit.READY
+
+def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | None) -> str:
+    """Return the lists asked for."""
+    from readiness.words.course_facts import fact_sections
+    from readiness.words.page import lay_out
+    from readiness.words.variant import variant_sections
+    from readiness.workbench.facts import course_facts, latest
+    from readiness.workbench.variant import variant_of
+
+    sections = list(
+        fact_sections(
+            latest(course), course_facts(course, target), tuple(one for one in lists if one != "variant")
+        )
+    )
+    if "variant" in lists:
+        sections += variant_sections(variant_of(folder), course)
+    return lay_out(sections, text_width())
+
+
+def _as_json(
+    loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool
+) -> str:
+    from readiness.workbench.as_json import facts_to_dict, problem_to_dict
+    from readiness.workbench.facts import course_facts
+
+    found: dict[str, object] = {
+        "format": 1,
+        "accepted": loaded.course is not None and not errors(problems),
+        "problems": [problem_to_dict(one) for one in problems],
+    }
+    if with_facts and loaded.course is not None:
+        found["facts"] = facts_to_dict(course_facts(loaded.course, target))
+    return json.dumps(found, ensure_ascii=False, indent=2)
+
+
+def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
+    """Return the problems of the student files of a folder, where one is given."""
+    if course is None or folder is None:
+        return ()
+    from readiness.record.load import load_record
+    from readiness.studio.load import student_files
+
+    if not folder.is_dir():
+        raise CommandError(f"there is no students folder {folder}.")
+    return tuple(p for path in student_files(folder) for p in load_record(path, course).problems)
 
 
 def _folder(typed: Path | None) -> Path:

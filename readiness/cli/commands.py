@@ -86,6 +86,7 @@ COMMANDS: Final = (
     Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.retire"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
+    Command("place", "where a new student starts, asked in few looks", "readiness.cli.place"),
     Command("note", "note what was shown in a lesson", "readiness.cli.note"),
     Command("shown", "what exactly was shown in the latest lesson", "readiness.cli.shown"),
     Command("undo", "take back what was noted last", "readiness.cli.undo"),

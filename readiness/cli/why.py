@@ -17,12 +17,14 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import ChangeError, what_if
+from readiness.planning.birthday import birthday_changes
 from readiness.planning.calendar_json import standstill_to_dict
 from readiness.planning.stuck import standstill
 from readiness.record.model import Record
 from readiness.record.noting import find_skill
 from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
+from readiness.words.fading import tell_birthday
 from readiness.words.lists import other_file_words
 from readiness.words.story import tell_answer
 from readiness.words.stuck import tell_standstill
@@ -37,6 +39,9 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
+    parser.add_argument(
+        "--birthday", action="store_true", help="what the next birthday that changes the age band changes"
+    )
     parser.add_argument(
         "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
     )
@@ -60,17 +65,17 @@ def run(args: argparse.Namespace) -> Exit:
     if studio.broken:
         print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    if args.birthday:
+        turning = birthday_changes(course, record, day, planned)
+        print(tell_birthday(turning, course, record, day, text_width()), end="")
+        return Exit.READY
     plain = answer = judge(course, record, day, planned)
     alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
     if changes:
-        try:
-            answer, values = what_if(course, record, day, changes, planned)
-        except ChangeError as error:
-            stop = "" if error.meant else "."
-            raise CommandError(f"--if: {error}{stop}") from None
+        answer, values = _supposed(course, record, day, changes, planned)
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))
@@ -81,6 +86,17 @@ def run(args: argparse.Namespace) -> Exit:
     else:
         print(tell_answer(answer, course, record, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def _supposed(
+    course: Course, record: Record, day: int, changes: dict[str, str], planned: tuple[int, ...]
+) -> tuple[Answer, dict[str, object]]:
+    """Return the answer with the changes of ``--if``, and the changes as values."""
+    try:
+        return what_if(course, record, day, changes, planned)
+    except ChangeError as error:
+        stop = "" if error.meant else "."
+        raise CommandError(f"--if: {error}{stop}") from None
 
 
 def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:

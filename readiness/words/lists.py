@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
-from readiness.course.model import Course, Skill
+from readiness.course.model import Course
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
 
 __all__ = [
-    "check_words", "loose_end_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
+    "check_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
 ]  # fmt: skip
 
 NAME_WIDTH = 14
@@ -112,18 +112,6 @@ def problem_count(problems: Sequence[Problem]) -> str:
     parts = [counted(wrong, "error")] if wrong else []
     parts += [counted(odd, "warning")] if odd else []
     return listed(parts) or "no problems"
-
-
-def loose_end_words(skills: Iterable[Skill], course: Course) -> str:
-    """Return the skills that no later skill names, each with its line in the skill graph."""
-    lines = []
-    for skill in skills:
-        where = f" ({skill.place.file.name}:{skill.place.line})" if skill.place else ""
-        lines.append(f"  - unit {course.unit[skill.unit].number}: {tidy(skill.name)}, {skill.id}{where}\n")
-    if not lines:
-        return "Every skill before the last unit is named by a later one.\n"
-    head = "No later skill names these; often that is right, sometimes a link was forgotten:\n"
-    return head + "".join(lines)
 
 
 def other_file_words(count: int) -> str:

@@ -7,6 +7,7 @@ words about students, because nobody is judged by a course that is refused.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
@@ -19,8 +20,8 @@ from readiness.workbench.differences import TEXTS, Difference
 from readiness.workbench.edits import Add, Drop, Edit, Move, Retire, Set
 
 __all__ = [
-    "comparison_sections", "comparison_words", "difference_section", "edit_words", "lost_words",
-    "refusal_words", "skill_words", "state_words",
+    "comparison_reasons", "comparison_sections", "comparison_words", "difference_section", "edit_words",
+    "lost_words", "refusal_words", "skill_words", "state_words", "watching_words",
 ]  # fmt: skip
 
 NAMES_AT_MOST: Final = 40
@@ -65,6 +66,14 @@ def skill_words(course: Course | None, skill: str) -> str:
     """Return a skill's name with its id; the id alone where there is no such skill."""
     known = course.skill.get(skill) if course else None
     return f"{quoted(known.name)} ({skill})" if known and known.name != skill else f'"{skill}"'
+
+
+def watching_words(folder: Path, students: int) -> str:
+    """Return what is said when watching begins."""
+    return (
+        f"Watching {folder} with {counted(students, 'student')}. "
+        "Save the course, and what changes is told here. Ctrl-C ends it."
+    )
 
 
 def refusal_words(errors: int, warnings: int) -> str:
@@ -163,6 +172,12 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
     rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
     names = names[:NAMES_AT_MOST] if rest else names
     yield Section("Unchanged", (Paragraph(f"{listed([*names, *rest])}."),) if names else ())
+
+
+def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
+    """Return the reasons of one change by one and the same course, each as a clause."""
+    say = _Say(course, course, change.after.on)
+    return tuple(say.reason(one, change) for one in change.reasons)
 
 
 def _student(say: _Say, change: StudentChange) -> Iterator[Paragraph]:

@@ -9,10 +9,11 @@ from readiness.days import iso
 from readiness.files.problems import Place, Problem
 from readiness.workbench.compare import Comparison, Reason, StudentChange
 from readiness.workbench.differences import Difference
+from readiness.workbench.facts import CourseFacts
 from readiness.workbench.retiring import Retiring
 from readiness.workbench.trial import Trial
 
-__all__ = ["difference_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict"]
+__all__ = ["difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict"]
 
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})
@@ -121,4 +122,52 @@ def retiring_to_dict(found: Retiring) -> dict[str, Any]:
         ],
         "lines": [{"text": text, **_place(place)} for text, place in found.lines],
         **trial_to_dict(found.trial, found.day),
+    }
+
+
+def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
+    """Return the facts about a course; ratios are given to six decimals."""
+    return {
+        "leaps": [
+            {
+                "unit": one.unit,
+                "band": one.band,
+                "skills": one.skills,
+                "minutes": one.minutes,
+                "lesson_minutes": one.lesson_minutes,
+                "review_share": float(one.review_share),
+                "lesson_weeks": one.lesson_weeks,
+                "room": float(one.room),
+                "ratio": None if one.ratio is None else round(float(one.ratio), 6),
+                "size": one.size,
+            }
+            for one in facts.leaps
+        ],
+        "units": [
+            {
+                "unit": one.unit,
+                "skills": one.skills,
+                "chain": list(one.chain),
+                "leads_on": one.leads_on,
+                "small": one.is_small,
+            }
+            for one in facts.units
+        ],
+        "reach_back": [
+            {"skill": one.skill, "before": one.before, "units": one.units, **_place(one.place)}
+            for one in facts.reach_back
+        ],
+        "rests_on": [{"skill": one.skill, "descendants": one.descendants} for one in facts.rests_on],
+        "chain": list(facts.chain),
+        "optional": [
+            {
+                "skill": one.skill,
+                "band": one.band,
+                "note": one.note,
+                "back_in": one.back_in,
+                **_place(one.place),
+            }
+            for one in facts.optional
+        ],
+        "loose_ends": [{"skill": one.id, **_place(one.place)} for one in facts.loose_ends],
     }

@@ -18,7 +18,7 @@ from readiness.judging.findings import TooManyOpen
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Record
 
-__all__ = ["Comparison", "Reason", "StudentChange", "compare", "decided"]
+__all__ = ["Comparison", "Reason", "StudentChange", "compare", "decided", "student_change"]
 
 Records = Mapping[str, tuple[Record, Record]]
 
@@ -86,13 +86,18 @@ def compare(
         (judge(old, before, on, dates.get(id_, ())), judge(new, after, on, dates.get(id_, ())))
         for id_, (before, after) in records.items()
     ]
-    changes = [StudentChange(a, b, tuple(_reasons(old, new, a, b))) for a, b in pairs]
+    changes = [student_change(old, new, before, after) for before, after in pairs]
     return Comparison(
         on,
         tuple(one for one in changes if decided(one.before) != decided(one.after)),
         tuple(one for one in changes if one.reasons and decided(one.before) == decided(one.after)),
         tuple(one.before for one in changes if not one.reasons),
     )
+
+
+def student_change(old: Course, new: Course, before: Answer, after: Answer) -> StudentChange:
+    """Return what is different between two answers about one student."""
+    return StudentChange(before, after, tuple(_reasons(old, new, before, after)))
 
 
 def decided(answer: Answer) -> tuple[object, ...]:

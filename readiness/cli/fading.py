@@ -1,0 +1,63 @@
+"""``readiness fading ID``: what turns stale in the coming days, and what keeps it fresh."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.planning.fading import DAYS, Fading, fading
+from readiness.words.fading import tell_fading
+
+__all__ = ["configure", "run"]
+
+MOST = 366
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Tell what fades."""
+    if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
+        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    found = fading(course, record, day_asked(args.on, studio.today), int(args.days))
+    if args.json:
+        print(json.dumps(_to_dict(found, record.id), ensure_ascii=False, indent=2))
+    else:
+        print(tell_fading(found, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _to_dict(found: Fading, student: str) -> dict[str, object]:
+    return {
+        "format": 1,
+        "student": student,
+        "on": iso(found.on),
+        "until": iso(found.until),
+        "paused": found.paused,
+        "fading": [
+            {
+                "skill": one.skill,
+                "last_seen": iso(one.last_seen),
+                "fresh_until": iso(one.fresh_until),
+                "decides": one.decides,
+                "kept_by": list(one.kept_by),
+                "task": one.task,
+            }
+            for one in found.skills
+        ],
+        "play": list(found.play),
+    }

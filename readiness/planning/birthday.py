@@ -1,0 +1,71 @@
+"""What changes when a birthday changes the age band: numbers, skills asked for, the verdict.
+
+Time passes until a birthday, and that alone changes states. So the day itself is judged twice,
+by the band of the day before and by the new one, with nothing new noted: what differs, the
+birthday does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from readiness.course.model import Course
+from readiness.days import age_on
+from readiness.judging.engine import judge
+from readiness.judging.known import known_on
+from readiness.record.model import BandChoice, Record
+from readiness.workbench.compare import StudentChange, student_change
+
+__all__ = ["Birthday", "birthday_changes"]
+
+
+@dataclass(frozen=True, slots=True)
+class Birthday:
+    """A birthday that changes the band.
+
+    Attributes:
+        day: the day; age: the age on it; old, new: the bands before and from it on.
+        numbers: (rule, old, new) of every number that differs, in the order of the file.
+        due: skills asked for from that day on that were not before; skipped: the other way.
+        change: the day judged by the old band and by the new one.
+    """
+
+    day: int
+    age: int
+    old: str
+    new: str
+    numbers: tuple[tuple[str, object, object], ...]
+    due: tuple[str, ...]
+    skipped: tuple[str, ...]
+    change: StudentChange
+
+
+def birthday_changes(course: Course, record: Record, on: int, planned: Sequence[int] = ()) -> Birthday | None:
+    """Return what the next birthday that changes the band changes; None where none does.
+
+    None too where the teacher has set the band, because it then goes by the teacher.
+    """
+    known = known_on(course, record, on)
+    day = known.next_band_day(course, on)
+    if day is None:
+        return None
+    now, then = known.band_on(course, on), known.band_on(course, day)
+    kept = replace(record, band_choices=(*record.band_choices, BandChoice(now.name, day)))
+    taught = course.on(day)
+    asked = [[s.id for s in taught.skills if band.name not in s.optional_in] for band in (now, then)]
+    before, after = judge(course, kept, day, planned), judge(course, record, day, planned)
+    return Birthday(
+        day=day,
+        age=age_on(record.born, day),
+        old=now.name,
+        new=then.name,
+        numbers=tuple(
+            (rule, now.numbers.get(rule), value)
+            for rule, value in then.numbers.items()
+            if rule != "from_age" and now.numbers.get(rule) != value
+        ),
+        due=tuple(skill for skill in asked[1] if skill not in asked[0]),
+        skipped=tuple(skill for skill in asked[0] if skill not in asked[1]),
+        change=student_change(course, course, before, after),
+    )

@@ -1,0 +1,159 @@
+"""What a course is like, in words: sizes of units with their sums, long links, what all rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.files.problems import Place
+from readiness.words.grammar import capital, counted, listed, tidy
+from readiness.words.page import Paragraph, Section, columns, item, under
+from readiness.words.workbench import skill_words
+from readiness.workbench.facts import FAR, CourseFacts, Leap, UnitFacts
+
+__all__ = ["LISTS", "fact_sections"]
+
+
+def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Iterator[Section]:
+    """Yield some of the lists of facts, by their names in :data:`LISTS`."""
+    for name in lists:
+        yield from LISTS[name](course, facts)
+
+
+def _unit(course: Course, unit: str) -> str:
+    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+
+
+def _where(place: Place | None) -> str:
+    return f" ({place.file.name}:{place.line})" if place else ""
+
+
+def _plain(number: Fraction) -> str:
+    return f"{float(number):.10g}"
+
+
+def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The leap ratio of every unit and band, with its numbers."""
+    yield Section(
+        "How big each unit is",
+        (
+            Paragraph(
+                "Leap ratio = teaching minutes of the skills asked for / "
+                "(lesson minutes x (1 - review share) x lesson weeks). "
+                "Above 1.25 there is more to learn than room; below 0.30 hardly anything."
+            ),
+        ),
+    )
+    for unit in facts.units:
+        mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
+        if mine:
+            rows = [(f"band {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
+            yield Section(capital(_unit(course, unit.unit)), columns(rows, 0))
+
+
+def _ratio(leap: Leap) -> str:
+    ratio = "none" if leap.ratio is None else f"{float(leap.ratio):.3f}"
+    return f"{ratio}{f' {leap.size}' if leap.size else ''}"
+
+
+def _sum(leap: Leap) -> str:
+    return (
+        f"{leap.minutes} / ({leap.lesson_minutes} x (1 - {_plain(leap.review_share)}) x {leap.lesson_weeks} "
+        f"= {_plain(leap.room)}); {counted(leap.skills, 'new skill')}"
+    )
+
+
+def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Units that may be too small, each with the signs of it."""
+    small = [unit for unit in facts.units if unit.is_small]
+    lines = tuple(item(f"{capital(_unit(course, one.unit))}: {listed(list(_signs(one)))}.") for one in small)
+    yield Section("Units that may be too small", lines or (Paragraph("None."),))
+
+
+def _signs(one: UnitFacts) -> Iterator[str]:
+    if one.skills < 4:
+        yield f"{counted(one.skills, 'skill')}, fewer than 4"
+    if one.small_leap is not None and one.small_leap.ratio is not None:
+        ratio = f"{float(one.small_leap.ratio):.3f}"
+        yield f"leap ratio {ratio} for band {one.small_leap.band}, the youngest it is used with"
+    if not one.leads_on:
+        yield "nothing later stands on it"
+
+
+def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Prerequisites many units back: they may have gone stale by then."""
+    lines = tuple(
+        item(
+            f"{skill_words(course, one.skill)} in {_unit(course, course.skill[one.skill].unit)}: "
+            f"{skill_words(course, one.before)}, {one.units} units back{_where(one.place)}."
+        )
+        for one in facts.reach_back
+    )
+    yield Section(f"Prerequisites more than {FAR} units back", lines or (Paragraph("None."),))
+
+
+def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The longest chain inside each unit: what must be learnt one after the other."""
+    lines = []
+    for one in facts.units:
+        if len(one.chain) > 1:
+            lines.append(item(f"{capital(_unit(course, one.unit))}: {len(one.chain)} skills in a row."))
+            lines.append(under(" > ".join(one.chain)))
+    yield Section("Longest chain inside each unit", tuple(lines) or (Paragraph("No unit has one."),))
+
+
+def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """What everything rests on, and one chain from there."""
+    lines = tuple(item(f"{skill_words(course, one.skill)}: {one.descendants}.") for one in facts.rests_on)
+    yield Section("What most rests on, with how many skills stand on it", lines or (Paragraph("Nothing."),))
+    if len(facts.chain) > 1:
+        steps = tuple(
+            Paragraph(
+                f"{course.unit[course.skill[skill].unit].number}  {tidy(course.skill[skill].name)} ({skill})"
+            )
+            for skill in facts.chain
+        )
+        yield Section("One chain from there, with the units", steps)
+
+
+def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """What may be skipped at an age, why, and when it comes back."""
+    for band in course.bands:
+        mine = [one for one in facts.optional if one.band == band.name]
+        lines: list[Paragraph] = []
+        for one in mine:
+            back = f"asked for from band {one.back_in} on" if one.back_in else "not asked for later either"
+            if one.back_in:
+                back = f"{back} (age {course.band[one.back_in].from_age})"
+            lines.append(item(f"{skill_words(course, one.skill)}: {back}{_where(one.place)}."))
+            lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
+        yield Section(f"What may be skipped in band {band.name}", tuple(lines))
+    if not facts.optional:
+        yield Section("What may be skipped", (Paragraph("Nothing: every skill is asked for at every age."),))
+
+
+def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Skills that nothing later stands on."""
+    lines = tuple(
+        item(f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{_where(one.place)}")
+        for one in facts.loose_ends
+    )
+    if not lines:
+        yield Section("", (Paragraph("Every skill before the last unit is named by a later one."),))
+        return
+    head = "No later skill names these; often that is right, sometimes a link was forgotten:"
+    yield Section(head, lines)
+
+
+LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
+    "leaps": _leaps,
+    "small-units": _small,
+    "chains": _chains,
+    "reach-back": _reach_back,
+    "rests-on": _rests_on,
+    "optional": _optional,
+    "loose-ends": _loose_ends,
+}
+"""Every list by the name it is asked for with."""

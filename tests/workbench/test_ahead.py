@@ -1,0 +1,110 @@
+"""Two looks ahead at one student: what fades, and what a birthday changes."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+from hypothesis import given
+from laws.asking import record_of
+from strategies import Situation, situations
+
+from readiness.cli.main import main
+from readiness.course.load import build_course
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.judging.known import known_on
+from readiness.judging.states import judge_states
+from readiness.planning.birthday import birthday_changes
+from readiness.planning.fading import fading
+from readiness.record.model import BandChoice, Lesson, Showing
+
+
+def shown(record, skills, day):
+    lesson = Lesson(day, tuple(Showing(skill, 0, 0) for skill in skills))
+    return replace(record, lessons=(*record.lessons, lesson))
+
+
+def stale(course, record, band, day):
+    known = known_on(course, record, day)
+    states = judge_states(course.plan, known, course.band[band], day)
+    return {course.plan.ids[i] for i, state in enumerate(states.state) if state == "stale"}
+
+
+@given(situations(planned=False))
+def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: Situation) -> None:
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    record, on = record_of(situation, course), situation.on.toordinal()
+    before = replace(record, lessons=tuple(one for one in record.lessons if one.on <= on))
+    found = fading(course, before, on)
+    band = judge(course, before, on).band
+    fades = {one.skill for one in found.skills}
+    later = stale(course, before, band, found.until) - stale(course, before, band, on)
+    aside = {entry.skill for entry in before.set_aside if entry.on <= on}
+    asked = {s.id for s in course.skills if band not in s.optional_in} - aside
+    wobbling = {s for s, one in judge(course, before, on).standings.items() if one.state == "wobbling"}
+    assert later & asked <= fades
+    assert fades - wobbling <= later
+    for one in found.skills:
+        for use in one.kept_by:
+            assert (
+                judge(course, shown(before, [use], on + 1), on + 1).standings[one.skill].last_seen == on + 1
+            )
+    if found.play:
+        again = judge(course, shown(before, found.play, on + 1), on + 1).standings
+        assert {again[skill].last_seen for skill in fades} == {on + 1}
+
+
+def test_no_set_smaller_than_the_one_to_play_keeps_all(demo):
+    course, record, on = demo.course, demo.records["chikondi"], demo.today
+    found = fading(course, record, on, 30)
+    assert len(found.skills) == 11
+    for left_out in found.play:
+        rest = [skill for skill in found.play if skill != left_out]
+        again = judge(course, shown(record, rest, on + 1), on + 1).standings
+        assert any(again[one.skill].last_seen != on + 1 for one in found.skills)
+
+
+@given(situations(planned=False))
+def test_a_birthday_changes_what_the_band_changes(situation: Situation) -> None:
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    record, on = record_of(situation, course), situation.on.toordinal()
+    found = birthday_changes(course, record, on)
+    if found is None:
+        return
+    assert found.day > on
+    assert judge(course, record, found.day).band == found.new
+    assert judge(course, record, found.day - 1).band == found.old or any(
+        choice.on > on for choice in record.band_choices
+    )
+    held = replace(record, band_choices=(*record.band_choices, BandChoice(found.old, found.day)))
+    assert found.change.before == judge(course, held, found.day)
+    assert set(found.due) | set(found.skipped) == {
+        skill.id
+        for skill in course.skills
+        if (found.old in skill.optional_in) != (found.new in skill.optional_in)
+    }
+
+
+def test_what_changes_when_temwa_turns_six(demo):
+    found = birthday_changes(demo.course, demo.records["temwa"], demo.today)
+    assert (found.day, found.age, found.old, found.new) == (day_number("2026-05-14"), 6, "4-5", "6-7")
+    assert found.due == ("firm-fingertip", "says-one-good-one-fix")
+    assert ("days_needed.motor", 3, 2) in found.numbers
+
+
+def test_nothing_changes_for_an_adult(demo):
+    assert birthday_changes(demo.course, demo.records["bogdan"], demo.today) is None
+
+
+def test_both_can_be_asked_for(capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    assert main(["fading", "chikondi", "--days", "30", "--json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["fading"]) == 11
+    assert main(["why", "temwa", "--birthday"]) == 0
+    assert "Temwa turns 6 on 14 May 2026" in capsys.readouterr().out
+    assert main(["fading", "linnea", "--on", "2025-12-04", "--days", "99"]) == 0
+    told = capsys.readouterr().out
+    assert "While the hold is open nothing is to be played" in told
+    assert "The fewest things" not in told
+    assert main(["fading", "temwa", "--days", "0"]) == 2
