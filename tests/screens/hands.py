@@ -57,8 +57,17 @@ def use(desk: Desk, walk: Walk, size: tuple[int, int] = (80, 24), first: str | N
 
 
 async def press(pilot: Pilot[None], keys: str) -> None:
-    """Press keys, parted by spaces, and let the screen come to rest."""
-    await pilot.press(*keys.split())
+    """Press keys, parted by spaces, and let everything they set off come to rest.
+
+    Also on a busy machine: what was waiting before in the queues of the program, the screen and
+    the widget with the cursor has been dealt with when this returns.
+    """
+    for key in keys.split():
+        await pilot.press(key)
+        for pump in (pilot.app, pilot.app.screen, pilot.app.focused or pilot.app.screen, pilot.app.screen):
+            done = asyncio.Event()
+            if pump.is_running and pump.call_later(done.set):
+                await asyncio.wait_for(done.wait(), 30)
     await pilot.pause()
 
 
