@@ -97,10 +97,11 @@ def _from_git(course: Course, since: int, on: int) -> CourseThen | None:
     top = None if folder is None else _git(folder, "rev-parse", "--show-toplevel")
     if folder is None or not top:
         return None
-    root, inside = Path(top.strip()), Path(_git(folder, "rev-parse", "--show-prefix") or "")
+    prefix = _git(folder, "rev-parse", "--show-prefix") or ""
+    root, inside = Path(top.rstrip("\n")), Path(prefix.rstrip("\n"))
     commits = _commits(folder)
     start = [one for one in commits if one.day <= since]
-    then = _course_at(root, inside, start[-1].name.strip()) if start else None
+    then = _course_at(root, inside, start[-1].name) if start else None
     if then is None:
         return None
     edits = []

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Band, Course, Skill
+from readiness.days import birthday
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold
 
@@ -125,7 +126,7 @@ def _band(sides: Sides) -> Iterator[Fact]:
     chosen = max(choices, key=lambda one: one.on, default=None)
     yield Fact(
         "band-choice" if chosen else "birthday",
-        day=chosen.on if chosen else None,
+        day=chosen.on if chosen else birthday(sides.asked.record.born, _begins(sides)),
         before=sides.earlier.band,
         after=sides.later.band,
         line=chosen.line if chosen else 0,
@@ -137,6 +138,11 @@ def _band(sides: Sides) -> Iterator[Fact]:
         then, now = sides.earlier.band in skill.optional_in, sides.later.band in skill.optional_in
         if then != now:
             yield Fact("asked-for-now" if then else "optional-now", skill.id)
+
+
+def _begins(sides: Sides) -> int:
+    """Return the age at which the later band begins."""
+    return sides.asked.after.band[sides.later.band].from_age
 
 
 def _numbers_between(course: Course, then: Band, now: Band) -> Iterator[Fact]:

@@ -115,8 +115,8 @@ def _value(value: object) -> str:
     return {"True": "yes", "False": "no", "": "none"}.get(str(value), str(value))
 
 
-def _birthday(fact: Fact, _say: Phrases) -> str:
-    return f"A birthday: band {fact.before} before, band {fact.after} now."
+def _birthday(fact: Fact, say: Phrases) -> str:
+    return f"A birthday on {_day(fact, say)}: band {fact.before} before, band {fact.after} since."
 
 
 _FACT: Final[Mapping[str, Callable[[Fact, Phrases], str]]] = MappingProxyType({

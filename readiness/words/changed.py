@@ -47,7 +47,7 @@ def tell_changed(found: Changed, course: Course, record: Record, known_by: str, 
             Section("Why", tuple(_why(found, say))),
             Section("Happened too, and made no difference to this", tuple(map(item, _idle(found)))),
             numbers_section(_rules(found, say), found.later.band),
-            Section("What is looked at here", tuple(map(item, _basis(known_by)))),
+            Section("What is looked at here", tuple(map(item, _basis(found, known_by)))),
             Section("What to do", tuple(map(item, _to_do(found, say)))),
             Section("Cautions", (item(caution("C14")),)),
         ],
@@ -162,8 +162,10 @@ def _rules(found: Changed, say: Phrases) -> tuple[Rule, ...]:
     return tuple(pacing_rule(say.course, band, name) for name in names)
 
 
-def _basis(known_by: str) -> Iterator[str]:
+def _basis(found: Changed, known_by: str) -> Iterator[str]:
     yield _KNOWN_BY[known_by]
+    if found.earlier.band != found.later.band:
+        yield f"The days on which windows ended are by the numbers of band {found.later.band}."
     yield (
         "Each cause was worked out again with that one thing undone and all the rest as it is. Notes put in "
         "afterwards under an earlier day cannot be told from old ones."

@@ -86,12 +86,13 @@ def test_an_edited_link(course, records):
 
 
 def test_a_birthday(course, records):
-    """Rafiq apart, no demo student has one in term; Temwa is born so that the band changes."""
+    """Temwa, had she been born on 5 December 2019, turns six, and other numbers hold."""
     record = replace(records["temwa"], born=day_number("2019-12-05"))
     found = why_changed(Question(record, day_number("2025-12-02"), day_number("2025-12-06"), course))
     assert found.restoring == (("band",),)
     kinds = {fact.kind for fact in found.causes[0].facts}
     assert {"birthday", "number"} <= kinds
+    assert [iso(f.day) for f in found.causes[0].facts if f.kind == "birthday"] == ["2025-12-05"]
 
 
 def test_nothing_changed(course, records):
