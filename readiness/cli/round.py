@@ -63,6 +63,10 @@ class Round:
         self.lines[:0] = [_Line((skill,), "") for skill in answered if skill not in known]
         self.at = self._next(0)
 
+    def add(self, skills: tuple[str, ...], why: str) -> None:
+        """Add a line at the end, with a few words on why it is asked."""
+        self.lines.append(_Line(skills, why))
+
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
         self.typist.say(keys_words(several=any(len(line.skills) > 1 for line in self.lines)))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from readiness.days import iso
+from readiness.planning.placing.round import PlacingRound
 from readiness.planning.way_values import Way
 
-__all__ = ["way_to_dict"]
+__all__ = ["placing_to_dict", "way_to_dict"]
 
 FORMAT = 1
 
@@ -29,4 +30,30 @@ def way_to_dict(way: Way) -> dict[str, object]:
         "earliest": iso(way.earliest),
         "not_before": iso(way.not_before),
         "proof": {"proved": way.proved, "at_least_minutes": way.at_least, "sets_compared": way.compared},
+    }
+
+
+def placing_to_dict(now: PlacingRound) -> dict[str, object]:
+    """Return a placing round as plain values; how sure it is, is the range of units that fit."""
+    result, look = now.result, now.next
+    return {
+        "next": None if look is None else {"skills": list(look.skills), "why": look.why},
+        "stop": now.stop or None,
+        "start_unit": now.fits_best,
+        "fits": list(now.fits),
+        "patches": list(now.patches),
+        "seen": list(now.seen),
+        "implied": list(result.implied),
+        "taken_as_there": list(now.taken),
+        "provisional": result.provisional,
+        "always_look_open": list(result.always_look_open),
+        "by_the_notes_alone": {
+            "start_unit": result.start_unit,
+            "patches": list(result.patches),
+            "stopped_by": list(result.stopped_by),
+        },
+        "strands_left_alone": list(now.strands_closed),
+        "looks": now.looks,
+        "room": now.room,
+        "not_weighed": list(now.not_weighed),
     }

@@ -1,0 +1,129 @@
+"""``readiness place ID``: where a new student starts, one look at a time.
+
+In a terminal it asks and notes; everywhere else, and with ``--next`` or ``--json``, it says what
+to look at next and what all looks so far come to.
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
+from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.round import Round, Typist
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.planning.ahead_json import placing_to_dict
+from readiness.planning.placing.round import PlacingRound, placing_round
+from readiness.record import half_done
+from readiness.record.noting import NewLesson
+from readiness.record.placing_lesson import note_placing_lesson
+from readiness.words.noting import kept_words
+from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_round
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
+    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    add_entry_options(parser, "the day of the placing lesson")
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Ask in a terminal, else say where the round stands."""
+    asks = is_terminal() and not args.next and not args.json
+    entry = open_entry(args, writes=False)
+    _not_begun(entry)
+    now = placing_round(entry.course, entry.record, entry.on)
+    if asks and now.next is not None:
+        never_the_demo(entry.studio.where, args)
+        return _ask(entry, args.by, Keys())
+    if args.json:
+        print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
+    elif args.next:
+        print(next_look_words(now, entry.course, text_width()), end="")
+    else:
+        _tell(entry, now)
+    return Exit.READY
+
+
+def _not_begun(entry: Entry) -> None:
+    unit = entry.answer().unit
+    if unit is not None:
+        number = entry.course.unit[unit].number
+        raise CommandError(
+            f"{entry.record.name} has begun unit {number}; placing is for who has not begun. "
+            f"`readiness why {entry.record.id}` says where things stand."
+        )
+
+
+def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
+    """Ask one look at a time; every answer is kept at once, and noted at the end."""
+    entry.check_day()
+    asking = Asking(entry, _begun(entry, by), keys)
+    try:
+        done = asking.go()
+    except KeyboardInterrupt:
+        keys.say(f"\n{kept_words(entry.record)}")
+        raise
+    if done is None or done.is_empty:
+        keys.say(kept_words(entry.record))
+        return Exit.READY
+    refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
+    half_done.drop(entry.path)
+    record = entry.again()
+    _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)
+    return Exit.READY
+
+
+def _begun(entry: Entry, by: str) -> NewLesson:
+    """Return the lesson to go on with: what was half entered that day, else an empty one."""
+    kept = half_done.offered(entry.path)
+    if kept is None or kept.is_empty:
+        return NewLesson(entry.on, by=by)
+    if kept.on != entry.on or not {*kept.helps, *kept.not_tried} <= set(entry.course.skill):
+        raise CommandError(
+            f"a half-entered lesson of {iso(kept.on)} is kept. `readiness note {entry.record.id}` finishes "
+            "it, with --drop it is forgotten."
+        )
+    return kept
+
+
+def _tell(entry: Entry, now: PlacingRound | None) -> None:
+    now = now or placing_round(entry.course, entry.record, entry.on)
+    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width()), end="")
+
+
+class Asking(Round):
+    """A round whose next question follows from the answers so far."""
+
+    def __init__(self, entry: Entry, lesson: NewLesson, typist: Typist) -> None:
+        """Begin, or go on where a half-entered round stopped."""
+        self.entry = entry
+        super().__init__(entry.course, (), lesson, typist, self._answered)
+        self._grow()
+        self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
+
+    def _answered(self, lesson: NewLesson) -> None:
+        """Keep the answers, and find the next question once there is none left."""
+        refusal = half_done.keep(self.entry.path, lesson)
+        if refusal is not None:
+            self.typist.say(refusal.message)
+        self.lines[self.at + 1 :] = [
+            line for line in self.lines[self.at + 1 :] if line.why == LOOK_BRIEF["always-look"]
+        ]
+        self._grow()
+
+    def _grow(self) -> None:
+        if any(self._open(line) for line in self.lines):
+            return
+        now = placing_round(
+            self.course, self.entry.record, self.entry.on, self.lesson.helps, self.lesson.not_tried
+        )
+        if now.next is not None:
+            self.add(now.next.skills, LOOK_BRIEF[now.next.why])
+        else:
+            self.typist.say(next_look_words(now, self.course), end="")

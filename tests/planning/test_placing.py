@@ -1,0 +1,201 @@
+"""A placing round with the demo's transfer student and made-up ones: order, ends, results, words."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from readiness.cli.entering import Entry
+from readiness.cli.main import main
+from readiness.cli.place import Asking
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.placing.round import placing_round
+from readiness.record.load import build_record, load_record
+from readiness.record.noting import NewLesson
+from readiness.record.placing_lesson import note_placing_lesson
+
+FIRST, SECOND = day_number("2025-12-04"), day_number("2025-12-11")
+ALONE, NOT_SHOWN = 0, 4
+
+
+@pytest.fixture(scope="module")
+def newcomer(course):
+    data = {"format": 1, "name": "Made up", "born": "2017-05-01", "placing": [{"on": date(2025, 12, 4)}]}
+    return build_record("made-up", data, course)
+
+
+def answered(course, record, shows, on=FIRST):
+    """Ask until it is enough; return every state of the round and the answers."""
+    helps: dict[str, int] = {}
+    rounds = []
+    while True:
+        now = placing_round(course, record, on, helps)
+        rounds.append(now)
+        if now.next is None:
+            return rounds, helps
+        helps |= {skill: ALONE if shows(course.skill[skill]) else NOT_SHOWN for skill in now.next.skills}
+
+
+def below_unit(course, number):
+    return lambda skill: skill.always_look or course.unit[skill.unit].number < number
+
+
+@pytest.mark.parametrize("number", [3, 9])
+def test_somebody_who_has_all_of_the_units_before(course, newcomer, number):
+    rounds, helps = answered(course, newcomer, below_unit(course, number))
+    end = rounds[-1]
+    assert end.stop == "settled"
+    assert abs(course.unit[end.fits_best].number - number) <= 1
+    assert end.fits_best in end.fits
+    assert end.result.provisional
+    assert len(helps) - 5 <= course.band["8-10"].whole("check_items_max") - 2
+    assert set(end.taken).isdisjoint({*end.seen, *end.result.implied, *end.patches, *helps})
+
+
+def test_first_the_seat_at_one_glance_then_something_easy(course, newcomer):
+    rounds, _ = answered(course, newcomer, below_unit(course, 6))
+    assert [one.next.why for one in rounds[:2]] == ["always-look", "easy-first"]
+    assert set(rounds[0].next.skills) == {skill.id for skill in course.skills if skill.always_look}
+    assert all(len(one.next.skills) == 1 for one in rounds[1:-1])
+
+
+def test_nothing_is_asked_twice_and_nothing_left_alone_is_asked(course, newcomer):
+    rounds, _ = answered(course, newcomer, below_unit(course, 9))
+    asked = [skill for one in rounds if one.next for skill in one.next.skills]
+    assert len(asked) == len(set(asked))
+    without = placing_round(course, newcomer, FIRST, dict.fromkeys(asked[:5], ALONE), asked[5:6])
+    assert without.next.skills != (asked[5],)
+
+
+def test_a_strand_is_left_alone_after_two_clear_misses_in_a_row(course, newcomer):
+    seat = {skill.id: ALONE for skill in course.skills if skill.always_look}
+    reading = [skill.id for skill in course.skills if skill.strand == "reading"][:2]
+    one = placing_round(course, newcomer, FIRST, seat | {reading[0]: NOT_SHOWN, reading[1]: ALONE})
+    assert one.strands_closed == ()
+    two = placing_round(course, newcomer, FIRST, seat | dict.fromkeys(reading, NOT_SHOWN))
+    assert two.strands_closed == ("reading",)
+    assert two.next is None or course.skill[two.next.skills[0]].strand != "reading"
+
+
+def test_never_more_than_two_lessons(course, newcomer):
+    """Answers that make no sense settle nothing; then it ends all the same."""
+    odd = iter([True, False] * 40)
+    data = {"format": 1, "name": "Made up", "born": "2020-12-01", "lesson": []}
+    total = 0
+    for on in (FIRST, SECOND, SECOND + 7):
+        record = build_record("made-up", data, course)
+        rounds, helps = answered(course, record, lambda skill: skill.always_look or next(odd), on)
+        assert len(helps) <= 8 - 1 + 4
+        total += len(helps)
+        day = date.fromordinal(on)
+        shown = [skill for skill, given in helps.items() if given == ALONE]
+        data["lesson"].append({"on": day, "alone": shown, "not_shown": [s for s in helps if s not in shown]})
+    assert rounds[-1].stop in ("two-lessons", "settled", "nothing-left")
+    assert helps == {}
+    assert total <= 2 * 8 + 4
+
+
+def test_the_second_lesson_confirms_what_was_taken_as_there(course, newcomer):
+    shows = below_unit(course, 9)
+    rounds, helps = answered(course, newcomer, shows)
+    lesson = {"on": date(2025, 12, 4), "alone": [s for s in helps if helps[s] == ALONE]}
+    lesson["not_shown"] = [s for s in helps if helps[s] != ALONE]
+    record = build_record(
+        "made-up", {"format": 1, "name": "Made up", "born": "2017-05-01", "lesson": [lesson]}, course
+    )
+    again, _ = answered(course, record, shows, SECOND)
+    assert {one.next.why for one in again if one.next} == {"confirm"}
+    assert len(again[-1].taken) < len(rounds[-1].taken)
+    before, after = (course.unit[one[-1].result.start_unit].number for one in (rounds, again))
+    assert after >= before
+
+
+def test_the_demo_student_starts_where_the_hand_worked_answer_says(course, records):
+    now = placing_round(course, records["rafiq"], FIRST)
+    assert now.fits_best == now.result.start_unit == "white-key-names"
+    assert now.patches == now.result.patches == ("rounded-hand-keys", "holds-long-notes")
+    assert now.stop == "settled"
+
+
+def test_an_open_hold_ends_everything(course, newcomer):
+    data = {
+        "format": 1, "name": "Made up", "born": "2017-05-01",
+        "hold": [{"opened": date(2025, 12, 1), "words": "sore", "part": "all"}],
+    }  # fmt: skip
+    now = placing_round(course, build_record("made-up", data, course), FIRST)
+    assert (now.next, now.stop) == (None, "paused")
+
+
+class Scripted:
+    """Somebody at the keys who shows everything below a unit."""
+
+    def __init__(self, keys):
+        self.keys, self.said = iter(keys), []
+
+    def say(self, text, end="\n"):
+        self.said.append(text)
+
+    def key(self):
+        return next(self.keys)
+
+    def line(self, prompt):
+        return ""
+
+
+def test_asking_at_the_terminal(course, demo_folder, tmp_path):
+    path = tmp_path / "made-up.toml"
+    path.write_text('format = 1\nname = "Made up"\nborn = "2017-05-01"\n', encoding="utf-8")
+    record = load_record(path, course).record
+    entry = Entry(None, course, record, tmp_path, FIRST, FIRST)
+    keys = Scripted(["a", "a", "n", "u", "c", *"nnnnnnnnnnnnnnnnnnnnnnnn"])
+    asking = Asking(entry, NewLesson(FIRST), keys)
+    while asking.at < len(asking.lines):
+        asking._ask()
+    lesson = asking._whole()
+    assert list(lesson.helps.values())[:5] == [ALONE] * 5
+    assert list(lesson.helps.values())[6] == 1
+    assert any("Enough" in text for text in keys.said)
+    assert note_placing_lesson(course, record, lesson, tmp_path, FIRST) == ()
+    kept = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert kept["placing"] == [{"on": date(2025, 12, 4)}]
+    after = load_record(path, course).record
+    assert placing_round(course, after, FIRST).looks == len(lesson.helps) - 5
+    assert judge(course, after, FIRST).verdict == "not-placed"
+
+
+@pytest.mark.parametrize("words", [["place", "rafiq", "--on", "2025-12-04"], ["place", "rafiq", "--next"]])
+def test_what_is_said(capsys, monkeypatch, tmp_path, words):
+    monkeypatch.chdir(tmp_path)
+    assert main(words) == 0
+    out = capsys.readouterr().out
+    assert "%" not in out
+    assert ("Unit 7, White key names" in out) == ("--next" not in words)
+
+
+def test_as_json(capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    assert main(["place", "rafiq", "--on", "2025-12-04", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["start_unit"], found["stop"], found["provisional"]) == ("white-key-names", "settled", True)
+    assert found["by_the_notes_alone"]["stopped_by"] == [
+        "free-black-key-piece", "repeats-one-spot", "reads-two-rows", "strong-beat-groups",
+    ]  # fmt: skip
+    assert not any(isinstance(value, float) for value in found.values())
+
+
+def test_who_has_begun_is_not_placed(capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    assert main(["place", "temwa"]) == 2
+    assert "has begun unit 3" in capsys.readouterr().err
+
+
+def test_the_same_looks_for_everybody_alike(course, newcomer):
+    """The next look depends on the answers alone, not on the name or the file."""
+    other = replace(newcomer, id="other", name="Other")
+    shows = below_unit(course, 7)
+    assert answered(course, newcomer, shows)[1] == answered(course, other, shows)[1]
