@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from readiness.course.model import Course
 
-__all__ = ["SkillGraph"]
+__all__ = ["SkillGraph", "from_graphml", "to_graphml"]
+
+Attributes = Mapping[str, Any]
 
 
 class SkillGraph:
@@ -77,3 +79,31 @@ class SkillGraph:
             return tuple(self._nx.shortest_path(self._graph, first, last))
         except self._nx.NetworkXNoPath:
             return ()
+
+
+def to_graphml(
+    about: Attributes, skills: Mapping[str, Attributes], links: Iterable[tuple[str, str, Attributes]]
+) -> str:
+    """Return skills and links (first, what stands on it) as a GraphML text, in the order given."""
+    import networkx as nx
+
+    graph: Any = nx.MultiDiGraph(**about)
+    graph.add_nodes_from(skills.items())
+    graph.add_edges_from(links)
+    return "\n".join(nx.generate_graphml(graph, named_key_ids=True)) + "\n"
+
+
+def from_graphml(
+    text: str,
+) -> tuple[dict[str, Any], dict[str, dict[str, Any]], list[tuple[str, str, dict[str, Any]]]]:
+    """Return what a GraphML text says: about the whole, the skills, the links.
+
+    Raises:
+        Exception: whatever networkx and the XML parser raise on a text that is none.
+    """
+    import networkx as nx
+
+    graph: Any = nx.parse_graphml(text, node_type=str, force_multigraph=True)
+    about = {key: value for key, value in graph.graph.items() if key not in ("node_default", "edge_default")}
+    edges = [(first, last, dict(told)) for first, last, told in graph.edges(data=True)]
+    return about, {name: dict(told) for name, told in graph.nodes(data=True)}, edges

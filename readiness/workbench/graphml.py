@@ -1,0 +1,115 @@
+"""A course as GraphML, for tools that draw and measure graphs, and back again without loss.
+
+Every skill is a node with its texts and flags; an edge leads from what comes first to what
+stands on it, and says by ``via`` whether it is a link of its own (``stands_on``) or one of a group
+(``group`` numbers the skill's groups, ``at_least`` says how many); ``number`` is its place in the
+list. What is no graph (units, strands, pacing) is kept as JSON text on the graph itself; lists
+on a skill are JSON text too, because GraphML knows no lists. GraphML: graphml.graphdrawing.org,
+read and written by networkx.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from readiness.course.graph import from_graphml, to_graphml
+from readiness.course.schema import SkillTable
+from readiness.workbench.plain import Plain, PlainError, as_json_value, from_json_value
+
+__all__ = ["export_graphml", "import_graphml"]
+
+_LISTS: Final = ("remedies", "optional_in", "replaced_by")
+_DATES: Final = ("since", "retired")
+_TEXTS: Final = ("name", "unit", "strand", "kind", "fade", "shown_when", "age_note", "alternative", "advice")
+_FLAGS: Final = ("always_look", "safety", "must_be_seen")
+_NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Letters that XML 1.0 cannot hold, and the carriage return, which it changes."""
+
+
+def export_graphml(plain: Plain) -> str:
+    """Return a course as a GraphML text.
+
+    Raises:
+        PlainError: a text holds a control character, which XML cannot hold.
+    """
+    skills = plain.graph["skill"]
+    about = {
+        "graph": json.dumps(as_json_value({k: v for k, v in plain.graph.items() if k != "skill"})),
+        "pacing": json.dumps(as_json_value(plain.pacing)),
+    }
+    nodes = {name: dict(_attributes(name, table)) for name, table in skills.items()}
+    return to_graphml(about, nodes, [edge for name, table in skills.items() for edge in _edges(name, table)])
+
+
+def _attributes(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str | int | bool]]:
+    for key, value in table.items():
+        if key in ("stands_on", "stands_on_some"):
+            continue
+        told = value if isinstance(value, (str, bool, int)) else json.dumps(as_json_value(value))
+        if isinstance(told, str) and (found := _NOT_XML.search(told)):
+            letter = f"U+{ord(found.group()):04X}"
+            raise PlainError(
+                f"{key} of {name} holds the unseen character {letter}, which this form cannot hold"
+            )
+        yield key, told
+
+
+def _edges(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str, dict[str, str | int]]]:
+    for number, before in enumerate(table.get("stands_on", ())):
+        yield before, name, {"via": "stands_on", "number": number}
+    for at, group in enumerate(table.get("stands_on_some", ())):
+        for number, before in enumerate(group["of"]):
+            told = {"via": "stands_on_some", "group": at, "at_least": group["at_least"], "number": number}
+            yield before, name, told
+
+
+def import_graphml(text: str) -> Plain:
+    """Return the course in a GraphML text; what such a text lacks is missing from it.
+
+    Raises:
+        PlainError: it is no GraphML, or one that was not made from a course.
+    """
+    if "<!DOCTYPE" in text or "<!ENTITY" in text:
+        raise PlainError("this GraphML defines entities of its own, which are not read")
+    try:
+        about, nodes, edges = from_graphml(text)
+    except Exception as error:
+        raise PlainError(f"this is no GraphML that can be read: {error}") from None
+    try:
+        graph = from_json_value(json.loads(str(about.get("graph", "{}"))))
+        pacing = from_json_value(json.loads(str(about.get("pacing", "{}"))))
+    except ValueError:
+        raise PlainError("what this GraphML says about units and pacing is no JSON") from None
+    skills = {name: _table(attributes) for name, attributes in nodes.items()}
+    for before, name, attributes in sorted(edges, key=lambda edge: int(edge[2].get("number", 0))):
+        _link(skills[name], before, attributes)
+    return Plain({**graph, "skill": skills}, pacing)
+
+
+def _table(attributes: Mapping[str, Any]) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    for key, value in attributes.items():
+        if key in _LISTS or key in _DATES:
+            try:
+                table[key] = from_json_value(json.loads(str(value)))
+            except ValueError:
+                raise PlainError(f'{key} "{value}" is not as it was written') from None
+        elif key in SkillTable.model_fields:
+            table[key] = value
+    # An empty text is no text at all in GraphML; only these must be there.
+    return {**{key: "" for key in ("name", "shown_when") if key not in table}, **table}
+
+
+def _link(table: dict[str, Any], before: str, attributes: Mapping[str, Any]) -> None:
+    if attributes.get("via") != "stands_on_some":
+        table.setdefault("stands_on", []).append(before)
+        return
+    groups = table.setdefault("stands_on_some", [])
+    number = int(attributes.get("group", len(groups)))
+    while len(groups) <= number:
+        groups.append({"at_least": int(attributes.get("at_least", 1)), "of": []})
+    groups[number]["of"].append(before)
+    groups[number]["at_least"] = int(attributes.get("at_least", 1))
