@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.planning.estimates import Estimate
 from readiness.planning.placing.round import PlacingRound
 from readiness.planning.way_values import Way
 
-__all__ = ["placing_to_dict", "way_to_dict"]
+__all__ = ["placing_to_dict", "way_to_dict", "when_to_dict"]
 
 FORMAT = 1
 
@@ -56,4 +59,32 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "looks": now.looks,
         "room": now.room,
         "not_weighed": list(now.not_weighed),
+    }
+
+
+def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]:
+    """Return the earliest date and, marked as estimates for the teacher, what earlier cases took."""
+    told = [one for one in found if answer.verdict != "paused"]
+    return {
+        "format": FORMAT,
+        "student": answer.student,
+        "on": iso(answer.on),
+        "verdict": answer.verdict,
+        "earliest": iso(answer.earliest),
+        "estimates_for_the_teacher_alone": [_estimate(one) for one in told],
+        "cautions": (["C12"] if any(one.is_silent for one in told) else []) + ["C14"],
+    }
+
+
+def _estimate(one: Estimate) -> dict[str, object]:
+    """Return one estimate; with too few cases only their number."""
+    return {
+        "skill": one.skill,
+        "kind": one.kind,
+        "band": one.band,
+        "lessons_so_far": one.so_far,
+        "number_of_cases": len(one.cases),
+        "cases": None if one.is_silent else list(one.cases),
+        "under_way": one.under_way,
+        "lessons_from_now": None if one.low is None else [one.low, one.high],
     }

@@ -1,0 +1,96 @@
+"""When at the earliest, and apart from it what earlier cases took: two different things, said apart.
+
+The first follows from the rules and promises nothing. The second is an estimate from this studio's
+own records, for the teacher alone: no text for a child or a family has it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.planning.estimates import FEWEST, Estimate
+from readiness.record.model import Record
+from readiness.words.cautions import caution
+from readiness.words.grammar import KIND_WORDS, VERDICT_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.phrases import Phrases
+
+__all__ = ["tell_when"]
+
+
+def tell_when(
+    answer: Answer, found: Sequence[Estimate], course: Course, record: Record, width: int = 80
+) -> str:
+    """Return when a student could move on, as a text for the teacher.
+
+    Args:
+        answer: the answer of the day; found: the estimates for what keeps the student here.
+        course, record: what is taught, and what was seen.
+        width: the widest line.
+    """
+    say = Phrases(answer, course, record)
+    where = f" - {say.unit(answer.unit)}" if answer.unit else ""
+    estimated = [] if answer.verdict == "paused" else list(found)
+    cautions = ["C12"] if any(one.is_silent for one in estimated) else []
+    sections = (
+        Section("", (
+            Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
+            Paragraph(f"{capital(VERDICT_WORDS[answer.verdict])}."),
+        )),
+        Section("What comes first", (item(caution("C1")),) if answer.verdict == "paused" else ()),
+        Section("Earliest possible, by the rules", tuple(map(item, _earliest(say)))),
+        Section(
+            "An estimate from this studio's own records - for you alone, not for the child or the family",
+            tuple(_estimates(estimated, say)),
+        ),
+        Section("Cautions", tuple(item(caution(one)) for one in (*cautions, "C14"))),
+    )  # fmt: skip
+    return lay_out(sections, width)
+
+
+def _earliest(say: Phrases) -> Iterator[str]:
+    answer = say.answer
+    if answer.verdict == "paused":
+        yield "Paused for care: no date."
+    elif answer.placing is not None:
+        yield f"Not placed yet: `readiness place {answer.student}` finds where to start."
+    elif answer.is_ready:
+        yield f"{say.day(answer.on)}: nothing stands in the way."
+    elif answer.earliest is None:
+        yield "Not within 52 lessons, even if everything is shown without help each time."
+    else:
+        yield f"{say.day(answer.earliest)}, if everything is shown without help each time."
+        yield "Later by every lesson in which something is not shown or not asked, and that is fine."
+
+
+def _estimates(found: Sequence[Estimate], say: Phrases) -> Iterator[Paragraph]:
+    for one in found:
+        yield item(f"{say.titled(one.skill)}: {say.state(one.skill)}.")
+        for text in _cases(one):
+            yield under(text)
+    if found:
+        yield Paragraph(
+            "Counted from the lesson in which such a skill was first asked for to the one that settled it. "
+            "Cases still under way are not counted, so this is rather too short than too long."
+        )
+
+
+def _cases(one: Estimate) -> Iterator[str]:
+    what = f"{KIND_WORDS[one.kind]} in band {one.band}"
+    so_far = f", beyond the {counted(one.so_far, 'lesson')} so far" if one.so_far else ""
+    open_ = f"; {counted(one.under_way, 'is', 'are')} still under way" if one.under_way else ""
+    if one.is_silent:
+        few = counted(len(one.cases), "case")
+        yield f"{few} of {what}{so_far}: fewer than {FEWEST}, so nothing is said{open_}."
+        return
+    if one.low is not None and one.high is not None:
+        yield f"{_range(one.low, one.high)}: 8 in 10 such ranges hold."
+    often = [f"{lessons} ({times} times)" for lessons, times in sorted(Counter(one.cases).items())]
+    yield f"{len(one.cases)} earlier cases of {what} took, in lessons{so_far}: {listed(often)}{open_}."
+
+
+def _range(low: int, high: int) -> str:
+    return f"{counted(low, 'lesson')} from now" if low == high else f"{low} to {high} lessons from now"
