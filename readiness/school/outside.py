@@ -1,0 +1,117 @@
+"""What a reader outside may see of the counts: nothing under five, and nothing that gives it away.
+
+A count is also given away by the total it is missing from. So where one is hidden, another is
+hidden with it, and the total only stands where at least two different counts could be behind
+every hidden one. No names: there is no way to ask for them here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from readiness.school.counts import FEW, VERDICTS, Numbers, Stay, Where
+
+__all__ = [
+    "Hidden", "OutsideCount", "OutsideNumbers", "WhereOutside", "hide_small", "list_outside",
+    "numbers_outside", "time_outside", "where_outside",
+]  # fmt: skip
+
+Hidden = int | None
+"""A count, None where it is hidden."""
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideCount:
+    """How many students are on a list, of how many."""
+
+    count: Hidden
+    of: Hidden
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideNumbers:
+    """:class:`Numbers` with what is hidden."""
+
+    students: Hidden
+    units: tuple[tuple[str | None, Hidden], ...]
+    verdicts: tuple[tuple[str, Hidden], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhereOutside:
+    """:class:`Where` with what is hidden."""
+
+    skill: str
+    unit: str
+    stuck: Hidden
+    with_help: Hidden
+
+
+def hide_small(counts: Sequence[int]) -> tuple[tuple[Hidden, ...], Hidden]:
+    """Return the parts of a whole, small ones hidden, and their total.
+
+    >>> hide_small((3, 40, 20))
+    ((None, 40, None), 63)
+    >>> hide_small((2, 1))
+    ((None, None), None)
+    """
+    hidden = {i for i, count in enumerate(counts) if count < FEW}
+    shown = sorted((count, i) for i, count in enumerate(counts) if count >= FEW)
+    while hidden and shown and (len(hidden) < 2 or sum(counts[i] for i in hidden) < FEW):
+        hidden.add(shown.pop(0)[1])
+    total = sum(counts)
+    gives_away = total < FEW or (hidden and len(counts) < 2)
+    parts = tuple(None if i in hidden else count for i, count in enumerate(counts))
+    return parts, None if gives_away else total
+
+
+def numbers_outside(found: Numbers) -> OutsideNumbers:
+    """Return how many students are where, without what is small."""
+    units, total = hide_small([count for _, count in found.units])
+    verdicts, _ = hide_small([count for _, count in found.verdicts])
+    return OutsideNumbers(
+        total,
+        tuple((unit, count) for (unit, _), count in zip(found.units, units, strict=True)),
+        tuple(zip(VERDICTS, verdicts, strict=True)),
+    )
+
+
+def list_outside(found: Numbers, students: int, verdict: str | None = None) -> OutsideCount:
+    """Return how many students are on a list.
+
+    Args:
+        found: the numbers of the same day.
+        students: how many students are on it.
+        verdict: the verdict that all on it have, if it is all of them: then the count is the
+            one :func:`numbers_outside` shows, or two answers would give one another away.
+    """
+    if verdict is not None:
+        numbers = numbers_outside(found)
+        return OutsideCount(dict(numbers.verdicts)[verdict], numbers.students)
+    (count, _), total = hide_small((students, found.students - students))
+    return OutsideCount(count, total)
+
+
+def where_outside(found: Sequence[Where], students: int) -> tuple[WhereOutside, ...]:
+    """Return where students get stuck, rows without anything to show left out.
+
+    Args:
+        found: the rows.
+        students: how many students they are from.
+    """
+    rows = [
+        WhereOutside(one.skill, one.unit, _apart(one.stuck, students), _apart(one.with_help, students))
+        for one in found
+    ]
+    return tuple(row for row in rows if (row.stuck, row.with_help) != (None, None))
+
+
+def _apart(count: int, students: int) -> Hidden:
+    """Return a count, None where it or those it leaves are few."""
+    return hide_small((count, students - count))[0][0]
+
+
+def time_outside(found: Sequence[Stay]) -> tuple[Stay, ...]:
+    """Return how long units take, without those of few cases."""
+    return tuple(one for one in found if one.cases >= FEW)

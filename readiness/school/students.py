@@ -1,0 +1,203 @@
+"""Which students it is about: ready and waiting, one more look, stuck, may not play, check due.
+
+Each question gives its students in the order they come in, which is that of their names. While
+a student is paused for care, that is all that is said: no other list has the student in it, and
+nothing about the cause is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from readiness.course.model import Course
+from readiness.course.plan import bits
+from readiness.judging.answer import GAP_STATES, Answer
+from readiness.school.judged import Judged
+from readiness.school.since import ready_since
+
+__all__ = ["Due", "Look", "Paused", "Ready", "Stuck", "due", "look", "paused", "ready", "stuck"]
+
+_SHAKY = GAP_STATES | {"wobbling"}
+_SHOWN = frozenset({"secure", "wobbling", "stale"})
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """Ready and waiting (Q38): since which day the verdict has stood, and the next lesson."""
+
+    student: str
+    name: str
+    verdict: str
+    taking_along: tuple[str, ...]
+    since: int
+    next_lesson: int
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Needs a look (Q41): what to look at in the next lesson, and the earliest possible day.
+
+    ``away`` is on-a-break or first-lesson-back where that alone stands in the way.
+    """
+
+    student: str
+    name: str
+    items: tuple[str, ...]
+    next_lesson: int
+    earliest: int | None
+    away: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stuck:
+    """No change for a while (Q37, rule R8).
+
+    ``days`` tried in a row, the first of them ``since``; ``best_help`` is the least help among
+    them, an index into HELPS; ``lowest`` is the lowest weak skill it stands on, itself if none.
+    """
+
+    student: str
+    name: str
+    skill: str
+    days: int
+    best_help: int
+    since: int
+    lowest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paused:
+    """May not play (Q40): since when."""
+
+    student: str
+    name: str
+    since: int
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A check is due (Q39), by the usual lessons, by what was shown already, or both.
+
+    Attributes:
+        lesson_days, usual: lesson days in the unit, and how many it usually takes.
+        shown, asked: how many skills of the unit were shown on a day that counts, of those asked for.
+        last_check: the day of the last decision in this unit.
+    """
+
+    student: str
+    name: str
+    unit: str
+    lesson_days: int
+    usual: int
+    shown: int
+    asked: int
+    by_lessons: bool
+    by_shown: bool
+    last_check: int | None
+    next_lesson: int
+
+
+def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
+    """Return who is ready and waiting."""
+    return tuple(
+        Ready(a.student, a.name, a.verdict, a.taken_along, ready_since(course, one), a.next_lesson)
+        for one in judged
+        if (a := one.answer).is_ready
+    )
+
+
+def look(course: Course, judged: Sequence[Judged]) -> tuple[Look, ...]:
+    """Return who needs a look: nothing noted says no, the notes are too few or too old."""
+    del course
+    return tuple(
+        Look(a.student, a.name, _items(a), a.next_lesson, a.earliest, a.away)
+        for one in judged
+        if (a := one.answer).verdict == "look-again"
+    )
+
+
+def _items(answer: Answer) -> tuple[str, ...]:
+    return answer.look_first or ((answer.one_thing,) if answer.one_thing else ())
+
+
+def stuck(course: Course, judged: Sequence[Judged]) -> tuple[Stuck, ...]:
+    """Return who is stuck, a row for each skill."""
+    return tuple(row for one in judged for row in _stuck(course, one.answer))
+
+
+def _stuck(course: Course, answer: Answer) -> Iterator[Stuck]:
+    if answer.verdict == "paused":
+        return
+    for remark in answer.remarks:
+        if remark.id == "stuck" and remark.skill is not None:
+            standing = answer.standings[remark.skill]
+            tries = standing.evidence[-standing.misses :]
+            best = min(note.help for note in tries)
+            lowest = lowest_weak(course, answer, remark.skill)
+            yield Stuck(answer.student, answer.name, remark.skill, len(tries), best, tries[0].day, lowest)
+
+
+def lowest_weak(course: Course, answer: Answer, skill: str) -> str:
+    """Return the lowest weak skill under a skill, itself if none: there practice begins.
+
+    The one thing of the answer where it is among them; else fewest minutes, then the id.
+    """
+    plan = course.on(answer.on).plan
+    under = plan.ancestors[plan.index[skill]] | 1 << plan.index[skill]
+    band = answer.band
+    weak = {
+        i
+        for i in bits(under)
+        if answer.standings[plan.ids[i]].state in _SHAKY and band not in course.skill[plan.ids[i]].optional_in
+    } | {plan.index[skill]}
+    lowest = [i for i in weak if not any(plan.ancestors[i] >> j & 1 for j in weak)]
+    first = min(lowest, key=lambda i: (plan.ids[i] != answer.one_thing, plan.minutes[i], plan.ids[i]))
+    return plan.ids[first]
+
+
+def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
+    """Return who may not play, and since when; nothing about the cause."""
+    del course
+    return tuple(
+        Paused(a.student, a.name, min(h.opened for h in one.record.holds if h.is_open(a.on)))
+        for one in judged
+        if (a := one.answer).verdict == "paused"
+    )
+
+
+def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
+    """Return who has a check due.
+
+    Due when the usual lessons of the unit are over, or when all its skills but as many as may
+    come along were shown already; not within ``check_gap_days`` of the last decision.
+    """
+    rows = (_due(course, one) for one in judged if one.answer.verdict != "paused")
+    return tuple(row for row in rows if row is not None)
+
+
+def _due(course: Course, one: Judged) -> Due | None:
+    answer = one.answer
+    if answer.unit is None or answer.lesson_days is None:
+        return None
+    band, usual = course.band[answer.band], course.unit[answer.unit].lesson_weeks
+    made = [d.on for d in one.record.decisions if d.unit == answer.unit and d.on <= answer.on]
+    last = max(made, default=None)
+    if last is not None and answer.on - last < band.whole("check_gap_days"):
+        return None
+    here = {skill.id for skill in course.skills if skill.unit == answer.unit}
+    asked = [s for s in dict.fromkeys((*answer.deciding, *answer.rest)) if s in here]
+    shown = sum(1 for skill in asked if _was_shown(answer, skill))
+    by_lessons = answer.lesson_days >= usual
+    by_shown = len(asked) - shown <= band.whole("carry_limit")
+    if not (by_lessons or by_shown):
+        return None
+    return Due(
+        answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
+        by_lessons, by_shown, last, answer.next_lesson,
+    )  # fmt: skip
+
+
+def _was_shown(answer: Answer, skill: str) -> bool:
+    standing = answer.standings[skill]
+    return standing.have > 0 or standing.state in _SHOWN
