@@ -152,9 +152,8 @@ def main() -> None:
     chances = lists.start_chances(lists.start, 2)
     states = log2(lists.sets.count())
     unit_bits = -sum(p * log2(p) for p in chances if p > 0)
-    print(
-        f"{len(lists.sets.skills)} skills, 2^{states:.1f} closed sets, {lists.sets.classes} classes in all layers"
-    )
+    size, classes = len(lists.sets.skills), lists.sets.classes
+    print(f"{size} skills, 2^{states:.1f} closed sets, {classes} classes in all layers")
     print(f"one look carries at most {capacity:.3f} bit: {states / capacity:.1f} looks for the whole set,")
     print(f"{unit_bits / capacity:.1f} for the start unit alone ({unit_bits:.2f} bits before the first look)")
     group = list(students(course, many))
