@@ -71,9 +71,12 @@ class Entry:
         refuse(check_day(self.record, self.on, self.latest))
 
 
-def add_entry_options(parser: Parser, day: str = "the day it is about") -> None:
-    """Add the student, the day, ``--json`` and where the studio is."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+def add_entry_options(
+    parser: Parser, day: str = "the day it is about", *, may_leave_out: bool = False
+) -> None:
+    """Add the student, who may be left out where the command says so, the day, ``--json``, the studio."""
+    help_words = "a student's id, its beginning, or the given name"
+    parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=help_words)
     add_day_option(parser, day)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_studio_options(parser)

@@ -1,25 +1,31 @@
-"""``readiness promise ID``: what was promised - list it, give one, mark one as answered."""
+"""``readiness promise ID``: what was promised - list it, give one, mark one as answered.
+
+``--family`` lists what was promised about brothers and sisters, side by side.
+"""
 
 from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.day import day_typed
+from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.day import day_asked, day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, whole
+from readiness.cli.opening import open_studio
 from readiness.cli.why import text_width
 from readiness.days import iso
+from readiness.files.suggest import did_you_mean
 from readiness.record.model import Promise
 from readiness.record.noting import odd_letters
 from readiness.record.steps import answer_promise, give_promise, open_promises
-from readiness.words.steps import answered_words, promise_list_words, promised_words
+from readiness.words.steps import answered_words, family_promise_words, promise_list_words, promised_words
 
 __all__ = ["configure", "run"]
 
 
 def configure(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it is given or answered, or the day listed")
+    add_entry_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
+    parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
     parser.add_argument("--give", metavar="WORDS", help="what is promised, with --to")
     parser.add_argument("--to", metavar="WHOM", default="", help="to whom")
     parser.add_argument("--due", metavar="DATE", help="until when")
@@ -35,6 +41,10 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError('--to and --due go with --give "what is promised".')
     if args.answer is None and args.words:
         raise CommandError("--words goes with --answer NUMBER.")
+    if args.family is not None:
+        return _family(args)
+    if args.student is None:
+        raise CommandError("please say whose promises: a student's id, or --family NAME.")
     entry = open_entry(args, writes=args.give is not None or args.answer is not None)
     if args.give is not None:
         return _give(args, entry)
@@ -77,6 +87,29 @@ def _list(args: argparse.Namespace, entry: Entry) -> Exit:
         print_json({"student": record.id, "on": iso(entry.on), "open": found})
     else:
         print(promise_list_words(record, entry.on, text_width()), end="")
+    return Exit.READY
+
+
+def _family(args: argparse.Namespace) -> Exit:
+    """List what was promised about brothers and sisters, what was answered too."""
+    if args.student is not None or args.give is not None or args.answer is not None:
+        raise CommandError("--family only lists; please name one student to give or answer a promise.")
+    studio, _ = open_studio(args)
+    day = day_asked(args.on, studio.today)
+    wanted = args.family.strip().casefold()
+    family = [one for one in studio.records.values() if one.family and one.family.casefold() == wanted]
+    if not family:
+        known = sorted({one.family for one in studio.records.values() if one.family})
+        hint = as_sentence(did_you_mean(args.family, known), "See the line family = in the student files.")
+        raise CommandError(f'no student has the family "{args.family}". {hint}')
+    if args.json:
+        found = {
+            one.id: [_plain(i, p, day) for i, p in enumerate(one.promises, 1) if p.given <= day]
+            for one in family
+        }
+        print_json({"family": args.family, "on": iso(day), "promises": found})
+    else:
+        print(family_promise_words(family, day, text_width()), end="")
     return Exit.READY
 
 

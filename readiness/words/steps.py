@@ -20,9 +20,9 @@ from readiness.words.paused import care_words
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "answered_words", "decided_words", "overdue_words", "paused_words", "promise_list_words",
-    "promised_section", "promised_words", "reported_words", "resumed_words", "task_list_words",
-    "task_words",
+    "answered_words", "decided_words", "family_promise_words", "overdue_words", "paused_words",
+    "promise_list_words", "promised_section", "promised_words", "reported_words", "resumed_words",
+    "task_list_words", "task_words",
 ]  # fmt: skip
 
 
@@ -204,6 +204,24 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
         text = f"{_stopped(last.text)} (given {date_words(last.given, day)}, {_amount(last)}; {done})"
         sections.append(Section("Home task given last", (item(text),)))
     return lay_out(sections, width)
+
+
+def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
+    """Return what was promised about brothers and sisters, a section each; none beside another."""
+    return lay_out((_promises_of(record, day) for record in family), width)
+
+
+def _promises_of(record: Record, day: int) -> Section:
+    """Return every promise, the open ones first, the answered ones with their answers."""
+    still = open_promises(record, day)
+    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in still]
+    for number, one in enumerate(record.promises, 1):
+        if one.answered is not None and one.answered <= day:
+            words = f": {tidy(one.answer)}" if one.answer else ""
+            done = f"; answered on {date_words(one.answered, day)}{words}"
+            told.append(item(f"promise {number}, given {date_words(one.given, day)}: {tidy(one.text).rstrip('.')}{done}"))
+    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
+    return Section(head, tuple(told) or (item("nothing was promised."),))
 
 
 def _promise(one: Promise, day: int) -> str:

@@ -10,12 +10,15 @@ from typing import Any
 
 import pytest
 
+from readiness.cli.main import main
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
 from readiness.files.problems import Problem
 from readiness.judging import Answer, judge
 from readiness.record.load import load_record
 from readiness.record.model import Record
+from readiness.school.judged import judge_all
+from readiness.school.questions import ask
 
 KEY = tomllib.loads(Path(__file__).with_name("answer_key.toml").read_text(encoding="utf-8"))
 STUDIO = {case["id"]: case for case in KEY["studio_case"]}
@@ -66,6 +69,19 @@ def test_who_only_needs_a_look(course: Course, demo_folder: Path) -> None:
     assert {name for name, a in found.items() if a.verdict == "look-again"} == set(case["answer"])
 
 
+@pytest.mark.parametrize(
+    "case, question",
+    [("who-is-stuck", "stuck"), ("who-may-not-play", "paused"), ("who-only-needs-a-look", "look")],
+)
+def test_the_questions_give_what_the_key_has(
+    case: str, question: str, course: Course, demo_folder: Path
+) -> None:
+    on = STUDIO[case]["as_of"].toordinal()
+    judged = judge_all(course, records(course, demo_folder).values(), on, lambda _: ())
+    rows = ask(course, judged, on, question).rows
+    assert {row.student for row in rows} == set(STUDIO[case]["answer"])
+
+
 def test_what_was_promised_to_one_family(course: Course, demo_folder: Path) -> None:
     """The key tells three promises: two open ones, and one that was answered on 2 December."""
     case = STUDIO["what-did-i-promise-the-banda-family"]
@@ -78,6 +94,21 @@ def test_what_was_promised_to_one_family(course: Course, demo_folder: Path) -> N
         assert len(fitting) == 1, line
         answered = fitting[0].answered is not None and fitting[0].answered <= as_of
         assert answered == ("answered" in line), line
+
+
+def test_the_command_tells_the_promises_of_a_family(
+    demo_folder: Path, course_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All three, each beside the sibling it was given for, and nobody compared."""
+    case = STUDIO["what-did-i-promise-the-banda-family"]
+    where = ["--course", str(course_folder), "--students", str(demo_folder), "--on", str(case["as_of"])]
+    assert main(["promise", "--family", "banda", *where]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    parts = {"chikondi": said[: said.index("Temwa")], "temwa": said[said.index("Temwa") :]}
+    for line in case["answer"]:
+        name = line.split()[0].strip(":")
+        assert _same_promise(parts[name], line), line
+        assert ("answered" in line) <= ("answered on 2 December" in parts[name]), line
 
 
 def _same_promise(text: str, line: str) -> bool:
