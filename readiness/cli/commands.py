@@ -70,6 +70,7 @@ COMMANDS: Final = (
     Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
     Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
     Command("ask", "a question over the whole studio: who is ready, stuck, due", "readiness.cli.ask"),
+    Command("moderate", "where two teachers noted the same check differently", "readiness.cli.moderate"),
     Command("sheet", "what to look at in a check, in order; also as a page to print", "readiness.cli.sheet"),
     Command("plan", "the next lesson in minutes", "readiness.cli.plan"),
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.tell"),

@@ -57,13 +57,19 @@ def hide_small(counts: Sequence[int]) -> tuple[tuple[Hidden, ...], Hidden]:
     ((None, None), None)
     """
     hidden = {i for i, count in enumerate(counts) if count < FEW}
-    shown = sorted((count, i) for i, count in enumerate(counts) if count >= FEW)
-    while hidden and shown and (len(hidden) < 2 or sum(counts[i] for i in hidden) < FEW):
-        hidden.add(shown.pop(0)[1])
+    while hidden and len(hidden) < len(counts) and _give_away([counts[i] for i in hidden]):
+        least = min(count for i, count in enumerate(counts) if i not in hidden)
+        hidden |= {i for i, count in enumerate(counts) if count == least}
     total = sum(counts)
     gives_away = total < FEW or (hidden and len(counts) < 2)
     parts = tuple(None if i in hidden else count for i, count in enumerate(counts))
     return parts, None if gives_away else total
+
+
+def _give_away(hidden: Sequence[int]) -> bool:
+    """Return whether hidden counts follow from their sum, for one who knows that they are small."""
+    largest = FEW - 1
+    return len(hidden) < 2 or sum(hidden) < FEW or all(count == largest for count in hidden)
 
 
 def numbers_outside(found: Numbers) -> OutsideNumbers:

@@ -219,7 +219,8 @@ def _promises_of(record: Record, day: int) -> Section:
         if one.answered is not None and one.answered <= day:
             words = f": {tidy(one.answer)}" if one.answer else ""
             done = f"; answered on {date_words(one.answered, day)}{words}"
-            told.append(item(f"promise {number}, given {date_words(one.given, day)}: {tidy(one.text).rstrip('.')}{done}"))
+            text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
+            told.append(item(f"promise {number}, given {text}{done}"))
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
     return Section(head, tuple(told) or (item("nothing was promised."),))
 

@@ -28,7 +28,7 @@ pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not 
 
 ROOT = Path(__file__).parents[2]
 SKILLS = ("rounded-hand-keys", "wrist-lift", "feet-supported", "sings-up-down", "loose-shoulders",
-          "low-high-ear")  # fmt: skip
+          "rounded-hand-rest")  # fmt: skip
 FEW = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 
 
@@ -109,12 +109,12 @@ def test_a_hold_closed_on_one_branch_and_a_lesson_on_the_other(tmp_path, folder,
     assert close_hold(read(temwa), folder, day + 7, "Odalys", "fine after advice") is None
     closed = temwa.read_bytes()
     temwa.write_bytes(base)
-    assert add_blocks(temwa, folder, lesson_text(NewLesson(day + 7, {"low-high-ear": 0}))) is None
+    assert add_blocks(temwa, folder, lesson_text(NewLesson(day + 7, {"rounded-hand-rest": 0}))) is None
     noted = temwa.read_bytes()
     for ours, theirs in ((closed, noted), (noted, closed)):
         found = tomllib.loads(merged(base, ours, theirs).decode())
         assert found["hold"][-1]["closed_by"] == "Odalys"
-        assert found["lesson"][-1]["alone"] == ["low-high-ear"]
+        assert found["lesson"][-1]["alone"] == ["rounded-hand-rest"]
 
 
 # Few days, skills and words, so that entries are alike in as many lines as can be.

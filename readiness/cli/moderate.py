@@ -1,0 +1,52 @@
+"""``readiness moderate``: where two teachers noted the same check differently."""
+
+from __future__ import annotations
+
+import argparse
+
+from readiness.cli.commands import Exit, Parser
+from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.entering import print_json
+from readiness.cli.opening import add_studio_options, open_studio, print_problems
+from readiness.cli.why import text_width
+from readiness.days import iso
+from readiness.record.model import HELPS
+from readiness.school.counts import FEW
+from readiness.school.moderation import Criterion, moderation
+from readiness.words.moderation import moderation_words
+
+__all__ = ["configure", "run"]
+
+
+def configure(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
+    add_day_option(parser, "the last day looked at")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
+    """Compare what two noted; files with problems come below, on the error stream."""
+    studio, course = open_studio(args)
+    since = None if args.since is None else day_typed(args.since, "--since")
+    until = day_asked(args.on, studio.today)
+    found = moderation(course, studio.records.values(), since, until)
+    if args.json:
+        print_json({
+            "since": iso(since), "on": iso(until), "checks": found.checks, "pairs": found.pairs,
+            "agreed": found.agreed, "kappa": found.kappa, "weighted_kappa": found.weighted,
+            "too_few": found.pairs < FEW, "criteria": [_plain(one) for one in found.criteria],
+        })  # fmt: skip
+    else:
+        print(moderation_words(found, course, text_width()), end="", flush=True)
+    print_problems(problem for one in studio.loaded for problem in one.problems)
+    return Exit.READY
+
+
+def _plain(one: Criterion) -> dict[str, object]:
+    return {
+        "skill": one.skill, "pairs": one.pairs, "agreed": one.agreed, "one_apart": one.one_apart,
+        "too_few": one.pairs < FEW,
+        "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
+    }  # fmt: skip

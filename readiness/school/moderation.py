@@ -1,0 +1,119 @@
+"""Where two teachers who noted the same check came to different levels.
+
+Two lesson blocks of one day in one student's file, noted by different people, are two readings
+of the same check. What they differ in is counted by skill, so that the words of its criterion can
+be made better. Who noted what is not kept: nothing here can become a score of a teacher.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from readiness.course.model import Course
+from readiness.record.model import HELPS, Lesson, Record
+from readiness.school.kappa import kappa, table_of, weighted_kappa
+
+__all__ = ["Criterion", "Moderation", "moderation"]
+
+Pair = tuple[int, int]
+"""Two levels of help given for one skill in one check, indexes into HELPS."""
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """How two readings of one skill compare.
+
+    ``levels`` has every two levels that were given, the one with less help first, with how often.
+    """
+
+    skill: str
+    pairs: int
+    agreed: int
+    one_apart: int
+    levels: tuple[tuple[Pair, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Moderation:
+    """All co-noted skills, and how far the readings agree beyond chance over all of them.
+
+    Attributes:
+        checks: how many checks were noted by two.
+        criteria: those with most disagreement first; with an equal share the one with more cases,
+            then in the order of the course.
+        kappa, weighted: None where there is nothing to tell, see ``school.kappa``.
+    """
+
+    checks: int
+    pairs: int
+    agreed: int
+    kappa: float | None
+    weighted: float | None
+    criteria: tuple[Criterion, ...]
+
+
+def moderation(course: Course, records: Iterable[Record], since: int | None, until: int) -> Moderation:
+    """Return how the notes of two about the same checks compare.
+
+    Args:
+        course: what is taught.
+        records: the students, as this course sees them.
+        since: the first day looked at, None for all; until: the last.
+    """
+    found: list[tuple[str, Pair]] = []
+    checks = 0
+    for record in records:
+        for readings in _co_noted(record, since, until):
+            pairs = [pair for two in combinations(readings, 2) for pair in _compared(*two)]
+            checks += bool(pairs)
+            found += pairs
+    table = table_of([pair for _, pair in found], len(HELPS))
+    agreed = sum(table[i][i] for i in range(len(HELPS)))
+    criteria = [_criterion(skill.id, [p for s, p in found if s == skill.id]) for skill in course.skills]
+    ordered = sorted((one for one in criteria if one.pairs), key=_worst_first)
+    return Moderation(checks, len(found), agreed, kappa(table), weighted_kappa(table), tuple(ordered))
+
+
+def _co_noted(record: Record, since: int | None, until: int) -> Iterator[list[dict[str, int]]]:
+    """Yield each day that two or more people noted, with what each saw.
+
+    In the order of their initials, so that it does not matter who wrote first.
+    """
+    days: dict[int, dict[str, list[Lesson]]] = {}
+    for lesson in record.lessons:
+        by = lesson.by.strip().casefold()
+        if by and (since is None or lesson.on >= since) and lesson.on <= until:
+            days.setdefault(lesson.on, {}).setdefault(by, []).append(lesson)
+    for _, people in sorted(days.items()):
+        if len(people) > 1:
+            yield [_reading(people[by]) for by in sorted(people)]
+
+
+def _reading(lessons: Iterable[Lesson]) -> dict[str, int]:
+    """Return what one person noted on a day: of several notes the one with most help (rule R1)."""
+    seen: dict[str, int] = {}
+    for lesson in lessons:
+        for showing in lesson.showings:
+            seen[showing.skill] = max(showing.help, seen.get(showing.skill, 0))
+    return seen
+
+
+def _compared(first: dict[str, int], second: dict[str, int]) -> Iterator[tuple[str, Pair]]:
+    """Yield what both noted; what one left out says nothing."""
+    for skill in first.keys() & second.keys():
+        yield skill, (first[skill], second[skill])
+
+
+def _criterion(skill: str, pairs: list[Pair]) -> Criterion:
+    levels: dict[Pair, int] = {}
+    for first, second in pairs:
+        both = (min(first, second), max(first, second))
+        levels[both] = levels.get(both, 0) + 1
+    apart = [abs(first - second) for first, second in pairs]
+    return Criterion(skill, len(pairs), apart.count(0), apart.count(1), tuple(sorted(levels.items())))
+
+
+def _worst_first(one: Criterion) -> tuple[float, int]:
+    return (one.agreed / one.pairs, -one.pairs)
