@@ -221,6 +221,10 @@ class Draft:
         )
 
     def _has_loop(self) -> bool:
+        """Return whether there is a loop: none where every link leads back in the order of teaching."""
+        place = self.position
+        if all(place[before] < place[skill] for skill, before in self._links()):
+            return False
         try:
             TopologicalSorter({s: (*self.needs[s], *self.group_members[s]) for s in self.skill}).prepare()
         except CycleError:
@@ -247,6 +251,8 @@ class Draft:
     def sound_needs(self) -> Mapping[str, tuple[str, ...]]:
         """``needs`` without the links that are refused, so that nothing is concluded from those."""
         refused = {*self.loop_links, *self.later_links}
+        if not refused:
+            return self.needs
         return {s: tuple(n for n in needed if (s, n) not in refused) for s, needed in self.needs.items()}
 
     @cached_property
@@ -258,10 +264,15 @@ class Draft:
     def above(self) -> Mapping[str, int]:
         """All that each skill stands on over ``sound_needs``, as a set of bits."""
         found: dict[str, int] = {}
-        for skill in TopologicalSorter(self.sound_needs).static_order():
-            found[skill] = 0
-            for before in self.sound_needs[skill]:
-                found[skill] |= found[before] | self.bit[before]
+        needs, bit, place = self.sound_needs, self.bit, self.position
+        in_order = sorted(needs, key=place.__getitem__)
+        if any(place[before] > place[skill] for skill in in_order for before in needs[skill]):
+            in_order = list(TopologicalSorter(needs).static_order())
+        for skill in in_order:
+            mine = 0
+            for before in needs[skill]:
+                mine |= found[before] | bit[before]
+            found[skill] = mine
         return found
 
 

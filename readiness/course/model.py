@@ -21,7 +21,15 @@ if TYPE_CHECKING:
     from readiness.course.plan import Plan
 
 __all__ = [
-    "FADES", "KINDS", "Band", "Course", "Group", "Provenance", "Skill", "Strand", "Unit",
+    "FADES",
+    "KINDS",
+    "Band",
+    "Course",
+    "Group",
+    "Provenance",
+    "Skill",
+    "Strand",
+    "Unit",
 ]
 
 KINDS: Final = ("motor", "knowledge", "ear", "reading", "habit")

@@ -131,19 +131,19 @@ class SkillTable(_Table):
     fade: Fade
     minutes: AtLeastOne
     shown_when: str
-    stands_on: list[str] = []
-    stands_on_some: list[GroupTable] = []
+    stands_on: list[str] = Field(default_factory=list)
+    stands_on_some: list[GroupTable] = Field(default_factory=list)
     always_look: bool = False
     safety: bool = False
     must_be_seen: bool = False
-    optional_in: list[str] = []
+    optional_in: list[str] = Field(default_factory=list)
     age_note: str = ""
     alternative: str = ""
-    remedies: list[str] = []
+    remedies: list[str] = Field(default_factory=list)
     advice: str = ""
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
-    replaced_by: list[str] = []
+    replaced_by: list[str] = Field(default_factory=list)
 
 
 class AlternativesTable(_Table):

@@ -12,6 +12,7 @@ import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from operator import methodcaller
 from pathlib import Path
 from typing import Any, Final, Generic, TypeVar
 
@@ -31,7 +32,8 @@ LARGEST: Final = 5_000_000
 """Bytes; a file beyond this is not read."""
 
 _PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
-_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{50}}", re.MULTILINE)
+_DOTS: Final = 50
+_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
 
@@ -86,7 +88,8 @@ def read_toml(path: Path, model: type[M]) -> Loaded[M]:
 def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Do the same for a text; ``path`` is only for naming places."""
     text = text.removeprefix("\ufeff")
-    if deep := _MANY_DOTS.search(text):
+    dotted = max(map(methodcaller("count", "."), text.split("\n"))) >= _DOTS
+    if dotted and (deep := _MANY_DOTS.search(text)):
         return Loaded(None, (_deep(text, deep.end(), path),), None, text, path)
     try:
         data = tomllib.loads(text)

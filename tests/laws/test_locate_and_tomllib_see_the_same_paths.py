@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import tomllib
+from pathlib import Path
 
+import pytest
 import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from readiness.files.locate import locate
+from readiness.files.locate import Locator, Places, locate
 
 KEYS = st.text(st.characters(blacklist_categories=["Cs"]), max_size=6) | st.sampled_from(
     ["a", "skill", "wrist-lift", "4-5", "a.b", 'say "x"', "it's", "#", "=", "[x]", " ", "\\", "\n", "é"]
@@ -92,3 +94,30 @@ def test_the_text_at_each_place_begins_the_value(document):
             assert rest.startswith(str(value))
         elif isinstance(value, str):
             assert rest[0] in "\"'"
+
+
+class WithoutShortcuts(Locator):
+    """The locator without its quick ways over plain lines."""
+
+    def _plain_statements(self):
+        return False
+
+    def _plain_header(self):
+        return False
+
+
+@settings(max_examples=200, deadline=None)
+@given(DOCUMENTS, st.booleans())
+def test_the_quick_way_over_plain_lines_sees_the_same(document, multiline):
+    text = tomli_w.dumps(document, multiline_strings=multiline).replace("\n\n", "\n  # remark\n", 2)
+    slow = WithoutShortcuts(text)
+    slow.walk()
+    assert locate(text) == Places(slow.spots, slow.headers)
+
+
+@pytest.mark.parametrize("folder", ["skill_graphs", "demo_students"])
+def test_the_quick_way_sees_the_same_in_files_written_by_people(folder):
+    for path in sorted((Path(__file__).parents[2] / folder).rglob("*.toml")):
+        slow = WithoutShortcuts(path.read_text(encoding="utf-8"))
+        slow.walk()
+        assert locate(path.read_text(encoding="utf-8")) == Places(slow.spots, slow.headers)

@@ -6,7 +6,7 @@ The leap ratio of a unit for a band = teaching minutes of its skills not optiona
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Final
 
@@ -22,34 +22,40 @@ SMALL: Final = Fraction("0.30")
 
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
+    optional = {s.id: {word.text for word in s.optional_in} for s in draft.skills if s.optional_in}
+    free = {band.name: _free_minutes(band) for band in draft.bands}
     for unit in draft.units:
         for band in draft.bands:
-            minutes = _teaching_minutes(draft, unit, band)
-            room = _room(unit, band)
-            if minutes is not None and room is not None:
-                yield from _leap(unit, band, minutes, room)
+            minutes, lesson = _teaching_minutes(draft, unit, band, optional), free[band.name]
+            if minutes is not None and lesson is not None and unit.lesson_weeks is not None:
+                if _is_more(minutes, BIG, lesson, unit.lesson_weeks):
+                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=True)
+                elif not _is_more(minutes, SMALL, lesson, unit.lesson_weeks, or_equal=True):
+                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=False)
 
 
-def _teaching_minutes(draft: Draft, unit: DraftUnit, band: DraftBand) -> int | None:
+def _teaching_minutes(
+    draft: Draft, unit: DraftUnit, band: DraftBand, optional: Mapping[str, set[str]]
+) -> int | None:
     """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
     skills = draft.members[unit.id]
-    asked = [s for s in skills if band.name not in {word.text for word in s.optional_in}]
+    asked = [s for s in skills if s.id not in optional or band.name not in optional[s.id]]
     minutes = [s.minutes for s in asked if s.minutes is not None]
     return sum(minutes) if skills and len(minutes) == len(asked) else None
 
 
-def _room(unit: DraftUnit, band: DraftBand) -> Fraction | None:
-    """Return the lesson minutes left for new skills in a unit, None where a number is unreadable."""
-    if unit.lesson_weeks is None or band.lesson_minutes is None or band.review_share is None:
+def _free_minutes(band: DraftBand) -> Fraction | None:
+    """Return the minutes of a lesson left for new skills, None where a number is unreadable."""
+    if band.lesson_minutes is None or band.review_share is None:
         return None
-    return band.lesson_minutes * (1 - band.review_share) * unit.lesson_weeks
+    return band.lesson_minutes * (1 - band.review_share)
 
 
-def _leap(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction) -> Iterator[Problem]:
-    if minutes > BIG * room:
-        yield _problem(unit, band, minutes, room, big=True)
-    elif minutes < SMALL * room:
-        yield _problem(unit, band, minutes, room, big=False)
+def _is_more(minutes: int, limit: Fraction, lesson: Fraction, weeks: int, *, or_equal: bool = False) -> bool:
+    """Return whether minutes are more than a limit times what there is, in whole numbers."""
+    have = minutes * limit.denominator * lesson.denominator
+    most = limit.numerator * lesson.numerator * weeks
+    return have > most or (or_equal and have == most)
 
 
 def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
