@@ -85,7 +85,8 @@ def run(args: argparse.Namespace) -> Exit:
     trial = try_course(studio, tried, day)
     other = trial.course if len(args.folders) == 2 else None
     different = differences(course, other) if other is not None else ()
-    head = [Section("What if", tuple(item(f"{edit_words(edit, course)}.") for edit in edits))]
+    asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
+    head = [Section("What if", asked)] if asked else []
     return tell_trial(trial, course, day, head, different, as_json=args.json)
 
 
@@ -126,12 +127,13 @@ def tell_trial(
     as_json: bool = False,
 ) -> Exit:
     """Print what a course would do: its problems, what is different, who changes."""
-    code = Exit.READY if trial.course is not None else Exit.WRONG
+    code = Exit.READY if trial.course is not None and not trial.lost else Exit.WRONG
     if as_json:
         print(json.dumps(trial_to_dict(trial, day, different), ensure_ascii=False, indent=2))
         return code
     if trial.course is None or trial.comparison is None:
-        print(lay_out(head, text_width()))
+        if head:
+            print(lay_out(head, text_width()))
         print("\n\n".join(render(problem) for problem in trial.problems), end="\n\n")
         wrong = len(errors(trial.problems))
         print(refusal_words(wrong, len(trial.problems) - wrong), end="")
@@ -142,7 +144,7 @@ def tell_trial(
         print(render(problem), end="\n\n")
     print(comparison_words(trial.comparison, course, trial.course, head, text_width()), end="")
     if trial.lost:
-        print(f"\n{lost_words(len(trial.lost))}\n")
+        print(f"\n{lost_words(len(trial.lost), text_width())}\n")
         for one in trial.lost:
             print("\n\n".join(render(problem) for problem in errors(one.problems)), end="\n\n")
     return code

@@ -13,7 +13,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.record.model import HELPS
-from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.workbench.compare import Comparison, Reason, StudentChange
 from readiness.workbench.differences import TEXTS, Difference
@@ -82,13 +82,14 @@ def refusal_words(errors: int, warnings: int) -> str:
     return f"Refused for {counted(errors, 'error')}{more}: nobody is judged by it, and nothing was changed.\n"
 
 
-def lost_words(count: int) -> str:
+def lost_words(count: int, width: int = 80) -> str:
     """Return that files name something the new course does not have, and the way out."""
     files = "1 student's file names" if count == 1 else f"{count} students' files name"
-    return (
+    words = (
         f"{files} something that is not in this course any more. A skill is retired, never deleted: "
         "put its table back with a line such as retired = 2026-09-01, and old decisions stay explainable."
     )
+    return "\n".join(wrap(words, width))
 
 
 def difference_section(found: Sequence[Difference], old: Course, new: Course) -> Section:
@@ -100,7 +101,10 @@ def difference_section(found: Sequence[Difference], old: Course, new: Course) ->
 
 
 def _where(one: Difference) -> str:
-    return f" ({one.place.file.name}:{one.place.line})" if one.place else ""
+    if one.place is None:
+        return ""
+    before = "before: " if one.new is None else ""
+    return f" ({before}{one.place.file.name}:{one.place.line})"
 
 
 def _difference(one: Difference, old: Course, new: Course) -> str:
@@ -251,7 +255,8 @@ class _Say:
         )
 
     def _few_enough_open(self, one: Reason, _: StudentChange) -> str:
-        return f"{counted(len(one.members), 'thing')} of the unit open, and up to {one.new} may come along"
+        open_things = counted(len(one.members), "thing")
+        return f"no longer too much of the unit open: {open_things}, and up to {one.new} may come along"
 
     def _comes_along(self, one: Reason, _: StudentChange) -> str:
         return f"comes along unfinished: {self.skill(one.skill)}"
