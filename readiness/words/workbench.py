@@ -110,11 +110,7 @@ def _where(one: Difference) -> str:
 def _difference(one: Difference, old: Course, new: Course) -> str:
     course = new if one.subject in new.skill else old
     about = skill_words(course, one.subject)
-    unit = (
-        f"unit {quoted((new.unit.get(one.subject) or old.unit[one.subject]).name)}"
-        if one.id.startswith("unit")
-        else ""
-    )
+    unit = _unit_words(new if one.subject in new.unit else old, one.subject)
     words = {
         "unit-added": f"new {unit}",
         "unit-gone": f"{unit} is gone",
