@@ -1,18 +1,19 @@
 """The drawn situations reach every verdict, every state and every odd case often enough.
 
-A law that is never tried proves nothing. With a fixed seed the counts are the same in every
-run of one version of Hypothesis; the limits leave room for another version.
+A law that is never tried proves nothing. What one seed draws hangs together, and it also depends
+on the modules that happen to be loaded, so several seeds are counted; the limits leave room.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, seed, settings
 from second_reading.reading import reckon, why
 from strategies import Situation, situations
 
-EXAMPLES = 400
+SEEDS = 30
+EXAMPLES = 30
 
 REACHED_AT_LEAST = {
     "verdict ready": 12,
@@ -57,16 +58,18 @@ def test_strategies_reach_every_state() -> None:
 
     @settings(
         max_examples=EXAMPLES,
-        derandomize=True,
+        derandomize=False,
         database=None,
         deadline=None,
+        phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )
     @given(situations())
     def count(situation: Situation) -> None:
         reached.update(_reached(situation))
 
-    count()
+    for number in range(SEEDS):
+        seed(number)(count)()
     short = {name: reached[name] for name, least in REACHED_AT_LEAST.items() if reached[name] < least}
     assert not short
 
