@@ -109,10 +109,14 @@ def _text(skill: Skill) -> str:
 
 
 def left_out(skill: Skill, answer: Answer) -> str:
-    """Return why a skill is asked of nobody here: optional, set-aside, or nothing."""
+    """Return why a skill is asked of nobody here: optional, set-aside, or nothing.
+
+    A group that is not met keeps all its members, optional ones too (rule R7).
+    """
     if answer.standings[skill.id].state == "set-aside":
         return "set-aside"
-    return "optional" if answer.band in skill.optional_in else ""
+    asked = any(skill.id in group.of for group in answer.groups if not group.met)
+    return "optional" if answer.band in skill.optional_in and not asked else ""
 
 
 def waiting_for(course: Course, answer: Answer, skill: str) -> int:
