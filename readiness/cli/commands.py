@@ -65,7 +65,7 @@ class Command:
 
 
 COMMANDS: Final = (
-    Command("browse", "the screens: students, reasons, lessons, the map of the course", "readiness.cli.browse"),
+    Command("browse", "the screens: students, reasons, lessons, the course", "readiness.cli.browse"),
     Command("serve", "the same screens in a browser on this machine", "readiness.cli.serve"),
     Command("why", "why a student moves up or not, with the reasons", "readiness.cli.why"),
     Command("roster", "every student in one list, in order of name", "readiness.cli.roster"),
@@ -84,7 +84,7 @@ COMMANDS: Final = (
     Command("handover", "the one page for a substitute, safety first", "readiness.cli.handover"),
     Command("share", "what one reader may see, and what is left out", "readiness.cli.share"),
     Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.map"),
-    Command("compare", "what an edit of the course, or another course, changes for whom", "readiness.cli.compare"),
+    Command("compare", "what an edit or another course changes, and for whom", "readiness.cli.compare"),
     Command("watch", "while a course is edited: what each save changes for whom", "readiness.cli.watch"),
     Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.retire"),
     Command("exchange", "a course to and from GraphML or JSON of items and links", "readiness.cli.exchange"),
