@@ -1,7 +1,8 @@
 """The shape of ``graph.toml`` and ``pacing.toml`` (rules, section 1), strictly.
 
 Strict means: nothing is guessed from a wrong kind of value (``"15"`` is no number), and a
-key that is not listed here is an error, so that a misspelt rule never passes unseen.
+key that is not listed here is an error, so that a misspelt rule never passes unseen. Texts with
+characters that do something instead of being seen are refused, as in student files.
 Whether an id exists or a course makes sense is not asked here but in ``course.checks``.
 
 One addition to the rules' format: ``pacing.toml`` may say who changed a number, in blocks
@@ -39,6 +40,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
+from readiness.record.schema import Line, Text
 
 __all__ = [
     "RULES",
@@ -82,10 +84,13 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
 
 Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
-AtLeastOne = Annotated[int, Field(ge=1)]
-AtLeastNone = Annotated[int, Field(ge=0)]
+AtLeastOne = Annotated[int, Field(ge=1, le=10_000)]
+AtLeastNone = Annotated[int, Field(ge=0, le=10_000)]
+Age = Annotated[int, Field(ge=0, le=150)]
+"""None of the numbers is so large that a day counted with it would leave the calendar."""
+
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Factor = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
 Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValidator(_ascends)]
 
 Kind = Literal["motor", "knowledge", "ear", "reading", "habit"]
@@ -102,15 +107,15 @@ class _Table(BaseModel):
 class StrandTable(_Table):
     """One ``[strand.x]``."""
 
-    name: str
+    name: Line
 
 
 class UnitTable(_Table):
     """One ``[unit.x]``."""
 
-    name: str
+    name: Line
     lesson_weeks: AtLeastOne
-    aim: str = ""
+    aim: Text = ""
     after: str = ""
 
 
@@ -124,23 +129,23 @@ class GroupTable(_Table):
 class SkillTable(_Table):
     """One ``[skill.x]``."""
 
-    name: str
+    name: Line
     unit: str
     strand: str
     kind: Kind
     fade: Fade
     minutes: AtLeastOne
-    shown_when: str
+    shown_when: Text
     stands_on: list[str] = Field(default_factory=list)
     stands_on_some: list[GroupTable] = Field(default_factory=list)
     always_look: bool = False
     safety: bool = False
     must_be_seen: bool = False
     optional_in: list[str] = Field(default_factory=list)
-    age_note: str = ""
-    alternative: str = ""
-    remedies: list[str] = Field(default_factory=list)
-    advice: str = ""
+    age_note: Text = ""
+    alternative: Text = ""
+    remedies: list[Text] = Field(default_factory=list)
+    advice: Text = ""
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)
@@ -149,22 +154,22 @@ class SkillTable(_Table):
 class AlternativesTable(_Table):
     """``[alternatives_by_kind]``: another way of showing, for every skill of a kind."""
 
-    motor: str = ""
-    knowledge: str = ""
-    ear: str = ""
-    reading: str = ""
-    habit: str = ""
+    motor: Text = ""
+    knowledge: Text = ""
+    ear: Text = ""
+    reading: Text = ""
+    habit: Text = ""
 
 
 class GraphFile(_Table):
     """The whole of ``graph.toml``."""
 
     format: Format
-    name: str
+    name: Line
     strand: Annotated[dict[Id, StrandTable], Field(min_length=1)]
     unit: Annotated[dict[Id, UnitTable], Field(min_length=1)]
     skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
-    edition: str = ""
+    edition: Line = ""
     based_on: str = ""
     uses: Literal["hand", "voice"] = "hand"
     alternatives_by_kind: AlternativesTable = AlternativesTable()
@@ -201,7 +206,7 @@ class FreshWeeksTable(_Table):
 class BandTable(_Table):
     """One ``[band.x]``: every rule of the pacing; only ``note`` may be left out."""
 
-    from_age: AtLeastNone
+    from_age: Age
     lesson_minutes: AtLeastOne
     activity_minutes: AtLeastOne
     new_skills_per_lesson: AtLeastOne
@@ -219,14 +224,14 @@ class BandTable(_Table):
     practice_days_week: Annotated[int, Field(ge=0, le=7)]
     play_without_pause_minutes: AtLeastOne
     practice_rise_percent_week: AtLeastNone
-    adult_beside: str
+    adult_beside: Text
     break_weeks: AtLeastOne
     beat_range: Pair
     lesson_minutes_range: Pair
     accepts: AcceptsTable
     days_needed: DaysNeededTable
     fresh_weeks: FreshWeeksTable
-    note: str = ""
+    note: Text = ""
 
 
 def _rules() -> Iterator[str]:
@@ -245,20 +250,20 @@ RULES: Final = tuple(_rules())
 class ChangeBlock(_Table):
     """One ``[[change]]``: who changed a number of a band, when and why."""
 
-    band: str
-    rule: str
-    by: str = ""
+    band: Line
+    rule: Line
+    by: Line = ""
     on: date | None = None
-    reason: str = ""
+    reason: Text = ""
 
 
 class PacingFile(_Table):
     """The whole of ``pacing.toml``."""
 
     format: Format
-    band: Annotated[dict[str, BandTable], Field(min_length=1)]
-    name: str = ""
-    edition: str = ""
+    band: Annotated[dict[Line, BandTable], Field(min_length=1)]
+    name: Line = ""
+    edition: Line = ""
     based_on: str = ""
-    basis: dict[str, str] = {}
+    basis: dict[Line, Text] = {}
     change: list[ChangeBlock] = []

@@ -10,14 +10,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
-__all__ = ["Place", "Problem", "errors", "render", "sort_problems", "visible"]
+__all__ = ["MOST", "Place", "Problem", "errors", "few", "render", "sort_problems", "visible"]
 
 Severity = Literal["error", "warning"]
+
+MOST: Final = 100
+"""So many problems of one check are told at once; nobody mends more before looking again."""
 
 _COMMANDING: Final = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
@@ -61,6 +65,23 @@ class Problem:
 def errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Return only the problems that refuse a file."""
     return tuple(p for p in problems if p.severity == "error")
+
+
+def few(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return the first ``MOST`` problems of one check, and that there are more.
+
+    Nothing is looked for behind them, so that a file with a million mistakes takes no longer
+    than one with a hundred. A check yields errors or warnings, never both: so no error is
+    missed that another one does not stand for.
+    """
+    kept: list[Problem] = []
+    for problem in problems:
+        if len(kept) == MOST:
+            more = f"there are more than these {MOST} {problem.severity}s"
+            kept.append(Problem("more-problems", problem.severity, problem.place, more, "mend these first"))
+            break
+        kept.append(problem)
+    return tuple(kept)
 
 
 def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -108,9 +129,11 @@ def _at(place: Place) -> str:
 
 def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
     """Return the line as written and a caret under the column, or nothing if unreadable."""
-    text = _source(place.file) if sources is None or place.file not in sources else sources[place.file]
-    lines = text.removeprefix("\ufeff").split("\n")  # not splitlines: TOML knows no other line ends
-    if not text or not 1 <= place.line <= len(lines):
+    if sources is None or place.file not in sources:
+        lines = _lines_of(place.file)
+    else:
+        lines = _lines(sources[place.file])
+    if not 1 <= place.line <= len(lines):
         return []
     written, at = _window(lines[place.line - 1].removesuffix("\r"), place.column - 1)
     before = "".join(_width(letter) for letter in written[:at])
@@ -118,14 +141,26 @@ def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
     return [number + _seen(written), " " * len(number) + before + "^"]
 
 
-def _source(file: Path) -> str:
-    """Return the text of a file, empty where there is none to be had."""
+def _lines_of(file: Path) -> Sequence[str]:
+    """Return the lines of a file, none where they are not to be had."""
     try:
-        if not file.is_file() or file.stat().st_size > _LARGEST:
-            return ""
-        return file.read_bytes().decode(errors="replace")
+        stat = file.stat()
+        if not file.is_file() or stat.st_size > _LARGEST:
+            return ()
+        return _lines_read(file, stat.st_mtime_ns, stat.st_size)
     except (OSError, ValueError):
-        return ""
+        return ()
+
+
+@lru_cache(maxsize=4)
+def _lines_read(file: Path, changed: int, size: int) -> Sequence[str]:
+    """Read a file once for all its problems, again when it has changed."""
+    del changed, size
+    return _lines(file.read_bytes().decode(errors="replace"))
+
+
+def _lines(text: str) -> Sequence[str]:
+    return text.removeprefix("\ufeff").split("\n") if text else ()  # TOML knows no other line ends
 
 
 def _window(line: str, at: int) -> tuple[str, int]:

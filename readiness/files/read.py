@@ -1,8 +1,9 @@
 """Reading a TOML file into its model, with a place for everything in it.
 
 Whatever is in the file comes back as problems beside the value; nothing raises. Refused,
-because no file written by a person is like that: more than 5 MB, and tables inside tables
-beyond any use. The text is kept as it was read, so that an excerpt shows what was judged.
+because no file written by a person is like that: more than 5 MB, a line beyond ``LONGEST_LINE``,
+more than ``MOST_THINGS`` keys and items, and tables inside tables beyond any use. The text is
+kept as it was read, so that an excerpt shows what was judged.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from operator import methodcaller
+from operator import itemgetter, methodcaller
 from pathlib import Path
 from typing import Any, Final, Generic, TypeVar
 
@@ -24,16 +25,23 @@ from readiness.files.schema import schema_problems
 from readiness.files.suggest import did_you_mean
 from readiness.files.syntax import syntax_problems
 
-__all__ = ["LARGEST", "Loaded", "parse_toml", "read_toml"]
+__all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_toml", "read_toml"]
 
 M = TypeVar("M", bound=BaseModel)
 
 LARGEST: Final = 5_000_000
 """Bytes; a file beyond this is not read."""
 
+MOST_THINGS: Final = 100_000
+"""Keys and list items in one file; beyond this it is not checked."""
+
+LONGEST_LINE: Final = 100_000
+"""Letters; a number or a list as long as that takes more room than it can be worth."""
+
 _PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
 _DOTS: Final = 50
 _MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
+_TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
 
@@ -88,15 +96,16 @@ def read_toml(path: Path, model: type[M]) -> Loaded[M]:
 def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Do the same for a text; ``path`` is only for naming places."""
     text = text.removeprefix("\ufeff")
-    dotted = max(map(methodcaller("count", "."), text.split("\n"))) >= _DOTS
-    if dotted and (deep := _MANY_DOTS.search(text)):
-        return Loaded(None, (_deep(text, deep.end(), path),), None, text, path)
+    if refused := _beyond_use(text, path):
+        return Loaded(None, (refused,), None, text, path)
     try:
         data = tomllib.loads(text)
     except RecursionError:
         return Loaded(None, (_deep(text, _deepest(text), path),), None, text, path)
     except ValueError:
         return Loaded(None, syntax_problems(text, path), None, text, path)
+    if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
+        return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), None, text, path)
     places = locate(text)
     try:
         return Loaded(model.model_validate(data), (), places, text, path, data)
@@ -133,9 +142,35 @@ def _not_utf8(data: bytes, path: Path) -> Problem | None:
     return None
 
 
+def _holds_too_much(data: Mapping[str, object]) -> bool:
+    """Return whether there are more keys and items than anybody writes; looks no further than that."""
+    waiting: list[object] = [data]
+    count = 0
+    while waiting and count <= MOST_THINGS:
+        one = waiting.pop()
+        if isinstance(one, (dict, list)):
+            count += len(one)
+            waiting += one.values() if isinstance(one, dict) else one
+    return count > MOST_THINGS
+
+
 def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
     """Return a problem of a file as a whole."""
     return Problem(id_, "error", Place(path, 1, 1), message, hint)
+
+
+def _beyond_use(text: str, path: Path) -> Problem | None:
+    """Return why a text is not even tried."""
+    lines = text.split("\n")
+    dotted = max(map(methodcaller("count", "."), lines)) >= _DOTS
+    if dotted and (deep := _MANY_DOTS.search(text)):
+        return _deep(text, deep.end(), path)
+    if len(text) > LONGEST_LINE:
+        number, length = max(enumerate(map(len, lines), 1), key=itemgetter(1))
+        if length > LONGEST_LINE:
+            place, message = Place(path, number, 1), f"this line is longer than {LONGEST_LINE:,} letters"
+            return Problem("long-line", "error", place, message, "break it into several lines")
+    return None
 
 
 def _deep(text: str, at: int, path: Path) -> Problem:

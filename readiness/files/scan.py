@@ -161,15 +161,16 @@ class Stop:
     @property
     def word(self) -> tuple[int, str]:
         """The word around the position, with where it begins."""
-        start = re.compile(r"[^\s,\[\]{}=#]*\Z").search(self.text, self._line_start(self.at), self.at)
-        begin = start.start() if start else self.at
+        begin = self._line_start(self.at)
+        for sign in re.compile(r"[\s,\[\]{}=#]").finditer(self.text, begin, self.at):
+            begin = sign.end()
         match = re.compile(r"[^\s,\[\]{}=#]*").match(self.text, begin)
         return begin, match.group() if match else ""
 
     @property
     def is_header(self) -> bool:
         """Whether the statement is the header of a table, even one without its first bracket."""
-        return re.match(r"""[ \t]*(?:\[|[\w."' -]+\]{1,2}[ \t]*(?:#|\Z))""", self.line) is not None
+        return re.match(r"""[ \t]*+(?:\[|[\w."' -]++\]{1,2}[ \t]*(?:#|\Z))""", self.line) is not None
 
     @property
     def key(self) -> str:

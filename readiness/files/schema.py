@@ -19,7 +19,7 @@ from pydantic_core import ErrorDetails
 
 from readiness.files.locate import Path, Places
 from readiness.files.models import keys_of, kinds_at, sample_of
-from readiness.files.problems import Place, Problem, sort_problems
+from readiness.files.problems import Place, Problem, few, sort_problems
 from readiness.files.suggest import did_you_mean
 
 __all__ = ["schema_problems"]
@@ -77,7 +77,7 @@ def schema_problems(
         file: the file's path, for the places.
         places: where everything stands in it.
     """
-    return sort_problems(_problem(error, data, model, file, places) for error in found)
+    return sort_problems(few(_problem(error, data, model, file, places) for error in found))
 
 
 def _problem(

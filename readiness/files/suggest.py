@@ -6,11 +6,15 @@ than no suggestion. Nothing is ever put in place of what was written.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
+from typing import Final
 
 __all__ = ["did_you_mean", "nearest"]
 
+_MANY = 500  # among more names only those that begin alike are compared letter by letter
 _LONGEST = 80  # nobody mistypes a name that long; comparing it would only take time
 
 
@@ -27,14 +31,14 @@ def nearest(word: str, names: Iterable[str]) -> str | None:
     """
     if not 0 < len(word) <= _LONGEST:
         return None
-    known = sorted(set(names))
-    for alike in (_plain, _parts, _letters):
-        meant = [name for name in known if alike(name) == alike(word)]
-        if meant:
-            return meant[0]
-    plain = {_plain(name): name for name in reversed(known)}
-    close = get_close_matches(_plain(word), plain, n=1, cutoff=0.7)
-    return plain[close[0]] if close else None
+    known = _Known.of(tuple(sorted(set(names))))
+    for alike, by in zip(_ALIKE, known.by, strict=True):
+        if (meant := by.get(alike(word))) is not None:
+            return meant
+    plain = _plain(word)
+    near = known.plain if len(known.plain) <= _MANY else known.by_letter.get(plain[:1], ())[:_MANY]
+    close = get_close_matches(plain, near, n=1, cutoff=0.7)
+    return known.by[0][close[0]] if close else None
 
 
 def did_you_mean(word: str, names: Iterable[str]) -> str:
@@ -51,9 +55,36 @@ def _plain(name: str) -> str:
     return "-".join(name.casefold().replace("_", " ").replace("-", " ").split())
 
 
-def _parts(name: str) -> list[str]:
-    return sorted(_plain(name).split("-"))
+def _parts(name: str) -> str:
+    return " ".join(sorted(_plain(name).split("-")))
 
 
-def _letters(name: str) -> list[str]:
-    return sorted(_plain(name))
+def _letters(name: str) -> str:
+    return "".join(sorted(_plain(name)))
+
+
+_ALIKE: Final = (_plain, _parts, _letters)
+"""The ways in which two names can be the same but for a slip, the surest first."""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """Names made ready once, for all the words that are looked for among them.
+
+    ``by`` has, for each way of being alike, the first name by what it is like.
+    """
+
+    by: tuple[Mapping[str, str], ...]
+    plain: tuple[str, ...]
+    by_letter: Mapping[str, tuple[str, ...]]
+
+    @classmethod
+    @lru_cache(maxsize=8)
+    def of(cls, names: tuple[str, ...]) -> _Known:
+        """Return the names made ready."""
+        by = tuple({alike(name): name for name in reversed(names)} for alike in _ALIKE)
+        plain = tuple(by[0])
+        letters: dict[str, list[str]] = {}
+        for name in plain:
+            letters.setdefault(name[:1], []).append(name)
+        return cls(by, plain, {letter: tuple(some) for letter, some in letters.items()})

@@ -9,12 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.days import iso, last_day_of_month
-from readiness.files.problems import Place, Problem
+from readiness.files.problems import Place, Problem, few
 from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import is_id
@@ -51,15 +52,17 @@ def birth_day(born: str) -> int:
 
 
 def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, ...]:
-    """Return every problem of a student file that keeps to the schema."""
+    """Return the problems of a student file that keeps to the schema."""
     file = loaded.value
     assert file is not None
-    return (
-        *_check_file_name(loaded.path),
-        *_check_names(loaded, file, course),
-        *_check_birth(loaded, file),
-        *_check_orders(loaded, file),
-        *_check_closing(loaded, file),
+    return few(
+        chain(
+            _check_file_name(loaded.path),
+            _check_names(loaded, file, course),
+            _check_birth(loaded, file),
+            _check_orders(loaded, file),
+            _check_closing(loaded, file),
+        )
     )
 
 

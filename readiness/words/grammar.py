@@ -55,7 +55,10 @@ _MONTHS: Final = (
 )  # fmt: skip
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _KEPT_TOGETHER: Final = re.compile(rf"(\d) (?=(?:{'|'.join(_MONTHS)})\b)|\b(unit|of) (?=\d)")
-_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+_CONTROL: Final = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
+)
+"""What would command a terminal, break a line or turn its direction."""
 _HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
 
 

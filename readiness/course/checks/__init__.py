@@ -43,7 +43,7 @@ from readiness.course.checks.names import (
 from readiness.course.checks.units import check_dead_ends, check_small_units, loose_ends
 from readiness.course.draft import Draft, Word, named_words
 from readiness.days import iso
-from readiness.files.problems import Place, Problem
+from readiness.files.problems import Place, Problem, few
 
 __all__ = ["AS_WRITTEN", "CHECKS", "check", "loose_ends"]
 
@@ -93,8 +93,8 @@ AS_WRITTEN: Final = frozenset(
 def check(draft: Draft) -> tuple[Problem, ...]:
     """Return all that the checks find."""
     if len(draft.eras) == 1:
-        return tuple(problem for one in CHECKS for problem in one(draft))
-    written = [problem for one in CHECKS if one in AS_WRITTEN for problem in one(draft)]
+        return tuple(problem for one in CHECKS for problem in few(one(draft)))
+    written = [problem for one in CHECKS if one in AS_WRITTEN for problem in few(one(draft))]
     always = {_key(problem): problem for problem in _of_an_era(draft.eras[0])}
     found = {key: problem for key, problem in always.items() if problem.severity == "error"}
     for era in draft.eras[1:]:
@@ -119,4 +119,4 @@ def _is_over(draft: Draft, word: Word) -> bool:
 
 def _of_an_era(era: Draft) -> Iterator[Problem]:
     """Yield what is found of one stretch of days."""
-    return (problem for one in CHECKS if one not in AS_WRITTEN for problem in one(era))
+    return (problem for one in CHECKS if one not in AS_WRITTEN for problem in few(one(era)))
