@@ -19,7 +19,7 @@ ROOT = HERE.parent
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 settings.register_profile("dev", max_examples=50, deadline=None, suppress_health_check=_SLOW)
 settings.register_profile(
-    "ci", max_examples=100, deadline=None, derandomize=True, suppress_health_check=_SLOW, print_blob=True
+    "ci", max_examples=60, deadline=None, derandomize=True, suppress_health_check=_SLOW, print_blob=True
 )
 settings.load_profile("ci" if os.environ.get("CI", "").lower() in ("1", "true") else "dev")
 

@@ -13,12 +13,13 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.days import iso
+from readiness.days import age_on, iso
 from readiness.files.writing import Refusal
 from readiness.record.append import Unless, add_blocks, fill_in
 from readiness.record.blocks import block, line
 from readiness.record.model import Decision, Hold, Promise, Record, Task
 from readiness.record.schema import StudentFile
+from readiness.record.sharing import ADULT_AGE
 
 __all__ = [
     "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
@@ -93,6 +94,8 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     """
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
+    if by.strip().casefold() == record.name.strip().casefold() and age_on(record.born, on) < ADULT_AGE:
+        return Refusal("no-adult", f"{record.name} is not of age: an adult closes the hold, by name.")
     open_now = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and part in ("", h.part)]
     if len({hold.part for _, hold in open_now}) != 1:
         return _which_hold(record, on, [hold for _, hold in open_now], part)

@@ -16,6 +16,7 @@ from readiness.words.brief import HELP_BRIEF, noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import mentions_pain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -48,6 +49,11 @@ def noted_words(
     ]
     if _HANDS_ON in lesson.helps.values():
         told.append(caution("C6"))
+    if any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
+        told.append(
+            f"If something hurts: stop playing, tell the family, and `readiness pause {record.id}` keeps "
+            "everything without playing until an adult says so."
+        )
     told.append(f"A slip of the finger? `readiness undo {record.id}` takes this back.")
     return _lines(told, width)
 

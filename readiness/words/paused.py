@@ -8,16 +8,17 @@ teacher alone.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
-from readiness.record.model import Hold
+from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
-__all__ = ["care_words", "paused_sections", "quiet_work", "voice_rests"]
+__all__ = ["after_hold", "care_words", "mentions_pain", "paused_sections", "quiet_work", "voice_rests"]
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
@@ -30,6 +31,34 @@ CLOSING = (
     "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise "
     "slowly."
 )
+
+
+PAIN = re.compile(
+    r"\b(ache|aches|aching|hurt|hurts|hurting|numb|ouch|pain|painful|sore|swollen|tingl\w*|hoarse)\b|\bow\b",
+    re.IGNORECASE,
+)
+GENTLE_DAYS = 28
+"""How long a hold that was closed is still spoken of; common practice, no source."""
+
+
+def mentions_pain(words: str) -> bool:
+    """Return whether a remark speaks of something that hurts, so that pausing is offered.
+
+    >>> mentions_pain("left wrist sore"), mentions_pain("now slower")
+    (True, False)
+    """
+    return PAIN.search(words) is not None
+
+
+def after_hold(record: Record, day: int) -> Iterator[str]:
+    """Say how to begin again, for some weeks after a hold was closed."""
+    for hold in record.holds:
+        if hold.closed is not None and hold.closed <= day < hold.closed + GENTLE_DAYS:
+            yield (
+                f"A hold ({hold.part}) was closed on {date_words(hold.closed)} by {tidy(hold.closed_by)}: "
+                "play a small part of what was played before, with pauses, and let it rise over some weeks. "
+                f"If it comes back, stop at once: `readiness pause {record.id}`."
+            )
 
 
 def paused_sections(say: Phrases) -> Iterator[Section]:

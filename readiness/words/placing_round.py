@@ -16,7 +16,7 @@ from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Record
 from readiness.words.brief import glance_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
+from readiness.words.grammar import capital, date_words, listed, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.phrases import Phrases
 
@@ -98,29 +98,36 @@ def _told(now: PlacingRound, say: Phrases) -> Iterator[Section]:
     if not now.looks:
         return
     yield Section("Start here, for now", tuple(map(Paragraph, _start(now, say))))
-    yield Section("To strengthen on the way (patches)", tuple(_open(now.patches, say)))
+    yield Section("To strengthen on the way (patches)", tuple(_open(now.result.patches, say)))
     yield Section(
         "Taken as there: neither seen nor implied, only likely by all that was seen",
         tuple(_by_unit(now.taken, say)),
     )
-    limit = say.course.unit[now.fits_best].number
+    limit = max(say.course.unit[one].number for one in (now.fits_best, now.result.start_unit))
     implied = [
         one for one in now.result.implied if say.course.unit[say.course.skill[one].unit].number < limit
     ]
     yield Section("Implied, because something that stands on it was shown", tuple(_by_unit(implied, say)))
     yield Section("Seen here", tuple(_by_unit(now.seen, say)))
-    yield Section("By the notes alone", tuple(map(item, _strict(now, say))))
     yield Section("Left alone today", tuple(map(item, _closed(now, say))))
 
 
 def _start(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    unit = say.course.unit[now.fits_best]
+    """Yield the start by the notes, as every other answer gives it, and how sure it is."""
+    unit = say.course.unit[now.result.start_unit]
     aim = f" Its aim: {tidy(unit.aim)}" if unit.aim else ""
-    yield f"{capital(say.unit(now.fits_best))}.{aim}"
-    others = [str(say.course.unit[one].number) for one in now.fits if one != now.fits_best]
-    if others:
-        units = "unit" if len(others) == 1 else "units"
-        yield f"All looks together fit it best; a start in {units} {listed(others, 'or')} fits them too."
+    yield f"{capital(say.unit(unit.id))}.{aim}"
+    others = [f"unit {say.course.unit[one].number}" for one in now.fits if one != now.fits_best]
+    nearly = f"{listed(others, 'or')} {'fits' if len(others) == 1 else 'fit'} them nearly as well"
+    if now.fits_best != now.result.start_unit:
+        also = f" ({nearly})" if others else ""
+        yield (
+            "That counts what was not asked as missing. All looks together fit "
+            f"{say.unit(now.fits_best)} best{also}: in the second lesson, look at what is taken as there "
+            "below before beginning that far on."
+        )
+    elif others:
+        yield f"All looks together fit it best; {nearly}."
     else:
         yield "All looks together fit it best, and no other unit nearly as well."
     if now.result.provisional:
@@ -139,17 +146,6 @@ def _by_unit(skills: Sequence[str], say: Phrases) -> Iterator[Paragraph]:
         mine = [skill for skill in skills if say.course.skill[skill].unit == unit.id]
         if mine:
             yield item(f"Unit {unit.number}: {say.names(mine, len(mine))}.")
-
-
-def _strict(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    if now.result.start_unit == now.fits_best:
-        yield "What was seen and implied leads to the same unit."
-        return
-    taken = counted(len(now.taken), "thing")
-    yield (
-        f"What was seen and implied leads to {say.unit(now.result.start_unit)}. What was not asked counts "
-        f"there as missing ({taken} taken as there above); a second lesson narrows that."
-    )
 
 
 def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:

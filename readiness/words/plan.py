@@ -18,6 +18,7 @@ from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import after_hold
 from readiness.words.phrases import Phrases
 
 __all__ = ["block_words", "plan_sections", "tell_plan"]
@@ -75,6 +76,7 @@ def _sums(plan: LessonPlan) -> str:
 def _special(plan: LessonPlan, say: Phrases) -> Iterator[str]:
     if plan.is_paused:
         return
+    yield from after_hold(say.record, say.answer.on)
     if plan.is_first_back:
         yield "The first lesson after a break: all of it goes to what is known, and nothing is new."
     if plan.season is not None:

@@ -20,7 +20,7 @@ from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words,
 from readiness.words.numbers import numbers_section
 from readiness.words.onward import next_lesson_section, one_thing_section
 from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.paused import paused_sections
+from readiness.words.paused import after_hold, paused_sections
 from readiness.words.phrases import Phrases
 from readiness.words.placing import placing_sections
 from readiness.words.steps import promised_section
@@ -55,6 +55,7 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
 def _placed(say: Phrases) -> Iterator[Section]:
     yield Section("", tuple(map(Paragraph, headline(say))))
     yield resting_section(say)
+    yield Section("After the hold", tuple(map(item, after_hold(say.record, say.answer.on))))
     yield away_section(say)
     yield blockers_section(say)
     yield along_section(say)

@@ -46,7 +46,8 @@ def tell_pair(pair: Pair, names: tuple[str, str], day: int, course: Course, widt
 
 def _rests(pair: Pair) -> Iterator[str]:
     if pair.rests:
-        yield f"A hold is open, so nothing here uses the {listed(pair.rests)}, and nobody plays meanwhile."
+        uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
+        yield f"A hold is open, so{uses} nobody plays meanwhile."
         yield caution("C1")
 
 
