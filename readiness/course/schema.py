@@ -40,7 +40,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
-from readiness.record.schema import Line, Text
+from readiness.record.schema import Text
 
 __all__ = [
     "RULES",
@@ -107,13 +107,13 @@ class _Table(BaseModel):
 class StrandTable(_Table):
     """One ``[strand.x]``."""
 
-    name: Line
+    name: Text
 
 
 class UnitTable(_Table):
     """One ``[unit.x]``."""
 
-    name: Line
+    name: Text
     lesson_weeks: AtLeastOne
     aim: Text = ""
     after: str = ""
@@ -129,7 +129,7 @@ class GroupTable(_Table):
 class SkillTable(_Table):
     """One ``[skill.x]``."""
 
-    name: Line
+    name: Text
     unit: str
     strand: str
     kind: Kind
@@ -165,11 +165,11 @@ class GraphFile(_Table):
     """The whole of ``graph.toml``."""
 
     format: Format
-    name: Line
+    name: Text
     strand: Annotated[dict[Id, StrandTable], Field(min_length=1)]
     unit: Annotated[dict[Id, UnitTable], Field(min_length=1)]
     skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
-    edition: Line = ""
+    edition: Text = ""
     based_on: str = ""
     uses: Literal["hand", "voice"] = "hand"
     alternatives_by_kind: AlternativesTable = AlternativesTable()
@@ -250,9 +250,9 @@ RULES: Final = tuple(_rules())
 class ChangeBlock(_Table):
     """One ``[[change]]``: who changed a number of a band, when and why."""
 
-    band: Line
-    rule: Line
-    by: Line = ""
+    band: Text
+    rule: Text
+    by: Text = ""
     on: date | None = None
     reason: Text = ""
 
@@ -261,9 +261,9 @@ class PacingFile(_Table):
     """The whole of ``pacing.toml``."""
 
     format: Format
-    band: Annotated[dict[Line, BandTable], Field(min_length=1)]
-    name: Line = ""
-    edition: Line = ""
+    band: Annotated[dict[Text, BandTable], Field(min_length=1)]
+    name: Text = ""
+    edition: Text = ""
     based_on: str = ""
-    basis: dict[Line, Text] = {}
+    basis: dict[Text, Text] = {}
     change: list[ChangeBlock] = []
