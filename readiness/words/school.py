@@ -227,7 +227,7 @@ def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator
 
 def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[str]:
     del course, on
-    of = "" if row.of is None else f" of {row.of}"
+    of = "" if row.of is None else f", of {row.of} in all"
     yield f"{_count(row.count, 'student')}{of}."
 
 

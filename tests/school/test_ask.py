@@ -90,7 +90,7 @@ def test_a_cell_is_never_a_formula(ask, crowd):
 def test_what_goes_outside_has_no_names_and_no_small_counts(ask, crowd):
     """Twenty need a look (Noemi and Temwa, ten each), ten are paused, ten are ready."""
     _, out, _ = ask("all", "--for", "third-party", students=crowd)
-    assert "20 students of 60" in out
+    assert "20 students, of 60 in all" in out
     assert not re.search(r"\b[1-4] (?:student|case)s?\b", out)
     assert not re.search("temwa|noemi|linnea|rafiq|bogdan|chikondi|script", out, re.IGNORECASE)
     (found,) = json.loads(ask("numbers", "--json", "--for", "third-party", students=crowd)[1])["rows"]
