@@ -149,15 +149,19 @@ def _is_safe(course: Course, answer: Answer, skill: Skill) -> bool:
 def _review(
     course: Course, record: Record, answer: Answer, event: Event, pieces: Sequence[Piece]
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return what would be due by the day, and the fewest showings that keep it fresh, exactly."""
+    """Return what would be due by the day, and the fewest showings that keep it fresh, exactly.
+
+    Due means that a window ends. What a birthday before the day unsettles, because less help
+    counts then, no showing keeps.
+    """
     plan, known = course.plan, known_on(course, record, answer.on)
     resting = plan.set_of(resting_skills(course, record, answer.on))
     now = _settled(plan, judge_states(plan, known, known.band_on(course, answer.on), answer.on))
-    then = judge_states(plan, known, known.band_on(course, event.first), event.first).secure
+    then = judge_states(plan, known, known.band_on(course, event.first), event.first)
     asked = plan.set_of((*answer.deciding, *answer.rest)) & ~plan.always_look
     for piece in pieces:
         asked |= plan.ancestors[plan.index[piece.skill]] & ~plan.must_be_seen | 1 << plan.index[piece.skill]
-    due = now & ~then & asked & ~resting
+    due = now & _settled(plan, then) & ~then.secure & asked & ~resting
     able = now & ~resting & ~plan.always_look & plan.up_to[known.unit or 0]
     keeps = {i: plan.ancestors[i] & ~plan.must_be_seen & due | 1 << i for i in bits(able)}
     chosen = smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan)
