@@ -18,13 +18,8 @@ from readiness.course.model import Course
 from readiness.files.problems import errors, render
 from readiness.studio.load import Studio, load_studio
 from readiness.words.page import Section, item, lay_out
-from readiness.words.workbench import (
-    comparison_words,
-    difference_section,
-    edit_words,
-    lost_words,
-    refusal_words,
-)
+from readiness.words.who_changes import comparison_words
+from readiness.words.workbench import difference_section, edit_words, lost_words, refusal_words
 from readiness.workbench.as_json import trial_to_dict
 from readiness.workbench.differences import Difference, differences
 from readiness.workbench.edits import Edit, EditError, apply, parse_edit

@@ -13,7 +13,8 @@ from readiness.cli.why import text_width
 from readiness.files.problems import errors, render
 from readiness.words.page import lay_out
 from readiness.words.retiring import retiring_sections
-from readiness.words.workbench import comparison_sections, refusal_words
+from readiness.words.who_changes import comparison_sections
+from readiness.words.workbench import refusal_words
 from readiness.workbench.as_json import retiring_to_dict
 from readiness.workbench.edits import EditError
 from readiness.workbench.retiring import retiring

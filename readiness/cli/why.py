@@ -10,7 +10,6 @@ import sys
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.reasons import reasons_as_text
 from readiness.course.model import Course
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
@@ -26,6 +25,7 @@ from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
 from readiness.words.lists import other_file_words
+from readiness.words.reasons import tell_reasons
 from readiness.words.story import tell_answer
 from readiness.words.stuck import tell_standstill
 
@@ -80,7 +80,7 @@ def run(args: argparse.Namespace) -> Exit:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))
     elif args.reasons:
-        print(reasons_as_text(answer.findings))
+        print(tell_reasons(answer.findings), end="")
     elif changes:
         print(compare_answers(plain, answer, values, course, record, text_width()), end="")
     else:

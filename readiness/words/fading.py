@@ -11,7 +11,7 @@ from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
-from readiness.words.workbench import comparison_reasons
+from readiness.words.who_changes import comparison_reasons
 from readiness.workbench.compare import decided
 
 __all__ = ["tell_birthday", "tell_fading"]

@@ -123,9 +123,9 @@ def test_far_days_are_answered_without_trouble(day, student, say):
 def test_the_reasons_are_a_tree_of_names_with_their_lines(say):
     out = say("why", "temwa", "--reasons").out
     for line in (
-        r'skill-open skill="wrist-lift" state="building" deciding=true \[graph.toml:\d+\]',
-        r'  note skill="wrist-lift" day="2025-11-25" help="alone" .*\[temwa.toml:36\]',
-        r'  rule rule="days_needed.motor" band="4-5" value=3 .*\[pacing.toml:\d+\]',
+        r"skill-open skill=wrist-lift state=building deciding=yes \[graph.toml:\d+\]",
+        r"  note skill=wrist-lift day=2025-11-25 help=alone .*\[temwa.toml:36\]",
+        r"  rule rule=days_needed.motor band=4-5 value=3 .*\[pacing.toml:\d+\]",
     ):
         assert re.search(f"^{line}$", out, re.MULTILINE)
 

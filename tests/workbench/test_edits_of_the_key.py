@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from readiness.days import day_number
-from readiness.words.workbench import comparison_words
+from readiness.words.who_changes import comparison_words
 from readiness.workbench.edits import Add, Drop, EditError, Move, Retire, Set, parse_edit
 
 HERE = Path(__file__).parents[1] / "key" / "answer_key.toml"

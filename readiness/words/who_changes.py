@@ -1,0 +1,227 @@
+"""Who changes by another course, and why: one line a reason, students in order of name.
+
+Each student stands alone; nobody is compared with anybody. What the edit itself is, and what a
+refused one is told, is said in ``words.workbench``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.judging.answer import Answer, Standing
+from readiness.record.model import HELPS
+from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, counted, date_words, listed, tidy
+from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.workbench import skill_words, value_words
+from readiness.workbench.compare import Comparison, Reason, StudentChange
+
+__all__ = ["comparison_reasons", "comparison_sections", "comparison_words"]
+
+NAMES_AT_MOST: Final = 40
+
+
+def comparison_words(
+    found: Comparison, old: Course, new: Course, head: Sequence[Section] = (), width: int = 80
+) -> str:
+    """Return who changes, whose advice changes, and who does not.
+
+    Args:
+        found: the comparison.
+        old, new: the two courses, for the names.
+        head: what is said before it: the edits, or the differences.
+        width: the widest line.
+    """
+    return lay_out((*head, *comparison_sections(found, old, new)), width)
+
+
+def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator[Section]:
+    """Yield who changes, whose advice changes, and who does not."""
+    every = len(found.changed) + len(found.advised) + len(found.unchanged)
+    if not every:
+        yield Section("", (Paragraph("There are no students to ask about."),))
+        return
+    on, say = date_words(found.on), _Say(old, new, found.on)
+    if found.changed:
+        title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
+        yield Section(title, tuple(p for change in found.changed for p in _student(say, change)))
+    else:
+        yield Section("", (Paragraph(f"Nobody's answer changes on {on}, of {counted(every, 'student')}."),))
+    yield Section("Same answer, other advice", tuple(p for one in found.advised for p in _advised(say, one)))
+    names = [tidy(answer.name) for answer in found.unchanged]
+    rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
+    names = names[:NAMES_AT_MOST] if rest else names
+    yield Section("Unchanged", (Paragraph(f"{listed([*names, *rest])}."),) if names else ())
+
+
+def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
+    """Return the reasons of one change by one and the same course, each as a clause."""
+    say = _Say(course, course, change.after.on)
+    return tuple(say.reason(one, change) for one in change.reasons)
+
+
+def _student(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
+    was, now = (_verdict(answer) for answer in (change.before, change.after))
+    verdict = f"{was}, before and after" if was == now else f"{was} > {now}"
+    yield item(f"{tidy(change.after.name)}: {verdict}.")
+    yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
+
+
+def _advised(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
+    yield item(f"{tidy(change.after.name)}: {_verdict(change.after)}, as before.")
+    yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
+
+
+def _verdict(answer: Answer) -> str:
+    return VERDICT_WORDS[answer.verdict]
+
+
+class _Say:
+    """The words for one reason; names are those of the new course, else of the old one."""
+
+    def __init__(self, old: Course, new: Course, on: int) -> None:
+        self.old, self.new, self.on = old, new, on
+
+    def reason(self, one: Reason, change: StudentChange) -> str:
+        """Return a reason as a clause."""
+        return str(getattr(self, f"_{one.id.replace('-', '_')}")(one, change))
+
+    def skill(self, skill: str | None) -> str:
+        """Return a skill by its name and id."""
+        return skill_words(self.new if skill in self.new.skill else self.old, skill or "")
+
+    def skills(self, skills: Iterable[object]) -> str:
+        """Return some skills in a sentence."""
+        return listed([self.skill(str(skill)) for skill in skills]) or "nothing"
+
+    def what(self, one: Reason) -> str:
+        """Return the skill or the group that blocks."""
+        return (
+            self.skill(one.skill) if one.skill else f"at least {one.at_least} of {self.skills(one.members)}"
+        )
+
+    def _new_blocker(self, one: Reason, change: StudentChange) -> str:
+        state = f": {_state_words(one.standing, self.on)}" if one.standing else ""
+        return f"new blocker {self.what(one)}{state}{self._because(one, change.after)}"
+
+    def _because(self, one: Reason, after: Answer) -> str:
+        """Return what of the next unit now stands on a blocker."""
+        named = [b.needed_by for b in after.blockers if one.skill and b.skill == one.skill]
+        return f"; needed for {self.skills(named[0])}" if named and named[0] else ""
+
+    def _dropped_blocker(self, one: Reason, change: StudentChange) -> str:
+        if one.skill and one.skill not in self.new.skill:
+            return f"no longer a blocker: {self.what(one)}, which is not in the course any more"
+        if one.skill and one.skill in self.new.on(self.on).gone:
+            return f"no longer a blocker: {self.what(one)}, which is retired"
+        if one.new == "secure":
+            return f"no longer a blocker: {self.what(one)}, now settled"
+        if one.skill in change.after.rest:
+            return f"no longer a blocker: {self.what(one)}; it may come along"
+        return f"no longer a blocker: {self.what(one)}; it is not asked for now"
+
+    def _other_state(self, one: Reason, _: StudentChange) -> str:
+        now = _state_words(one.standing, self.on) if one.standing else str(one.new)
+        return f"{self.skill(one.skill)}: {_STATES.get(str(one.old), one.old)} > {now}"
+
+    def _too_many_open(self, one: Reason, _: StudentChange) -> str:
+        return (
+            f"{counted(len(one.members), 'thing')} of the unit open, and at most {one.new} may come along: "
+            f"{self.skills(one.members)}"
+        )
+
+    def _few_enough_open(self, one: Reason, _: StudentChange) -> str:
+        open_things = counted(len(one.members), "thing")
+        return f"no longer too much of the unit open: {open_things}, and up to {one.new} may come along"
+
+    def _comes_along(self, one: Reason, _: StudentChange) -> str:
+        return f"comes along unfinished: {self.skill(one.skill)}"
+
+    def _comes_along_no_more(self, one: Reason, _: StudentChange) -> str:
+        return f"need not come along: {self.skill(one.skill)}"
+
+    def _number_changed(self, one: Reason, change: StudentChange) -> str:
+        origin = self.new.provenance.get((change.after.band, one.rule))
+        where = f" ({origin.place.file.name}:{origin.place.line})" if origin and origin.place else ""
+        numbers = f"{value_words(one.old)} > {value_words(one.new)}"
+        return f"{one.rule} for band {change.after.band}: {numbers}{where}"
+
+    def _other_band(self, one: Reason, _: StudentChange) -> str:
+        return f"judged by band {one.new}, before by band {one.old}"
+
+    def _other_next_unit(self, one: Reason, _: StudentChange) -> str:
+        return f"the next unit is {self.unit(one.new)}, before it was {self.unit(one.old)}"
+
+    def unit(self, unit: object) -> str:
+        """Return a unit by its number and name."""
+        known = self.new.unit.get(str(unit)) or self.old.unit.get(str(unit))
+        return f"unit {known.number}, {tidy(known.name)}" if known else "none: this is the last one"
+
+    def _other_start(self, _: Reason, change: StudentChange) -> str:
+        was, now = change.before.placing, change.after.placing
+        if was is None or now is None:
+            return "where to start is asked anew"
+        if was.start_unit != now.start_unit:
+            return f"start in {self.unit(now.start_unit)}, before in {self.unit(was.start_unit)}"
+        if was.patches != now.patches:
+            return f"to learn beside it: {self.skills(now.patches)}, before {self.skills(was.patches)}"
+        if was.stopped_by != now.stopped_by:
+            return f"stopped by {self.skills(now.stopped_by)}, before by {self.skills(was.stopped_by)}"
+        return f"to look at in any case: {self.skills(now.always_look_open)}"
+
+    def _other_one_thing(self, one: Reason, _: StudentChange) -> str:
+        return f"the one thing to work on: {self._one(one.old)} > {self._one(one.new)}"
+
+    def _one(self, skill: object) -> str:
+        return "none" if skill is None else self.skill(str(skill))
+
+    def _other_looks(self, one: Reason, _: StudentChange) -> str:
+        assert isinstance(one.new, tuple)
+        return f"to look at first: {self.skills(one.new)}"
+
+    def _other_earliest(self, one: Reason, _: StudentChange) -> str:
+        return f"earliest possible: {_day(one.old)} > {_day(one.new)}"
+
+    def _other_holds_until(self, one: Reason, _: StudentChange) -> str:
+        return f"holds, with nothing new noted, until: {_day(one.old)} > {_day(one.new)}"
+
+
+def _day(day: object) -> str:
+    return date_words(day) if isinstance(day, int) else "no date"
+
+
+_STATES: Final = {
+    "secure": "settled",
+    "wobbling": "settled, with one off day",
+    "slipped": "was settled and has come loose",
+    "untried": "not asked yet",
+    "not-shown": "not shown yet",
+    "with-help": "shown with help so far",
+    "stale": "due for a look",
+    "building": "on the way",
+    "set-aside": "set aside by agreement",
+}
+
+
+def _state_words(one: Standing, on: int) -> str:
+    """Return where a skill stands with the facts that make it so.
+
+    As in "due for a look (settled 26 August, 98 days on 2 December, limit 56)".
+    """
+    facts = _facts(one, on)
+    return f"{_STATES[one.state]}{f' ({facts})' if facts else ''}"
+
+
+def _facts(one: Standing, on: int) -> str:
+    if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
+        settled = one.last_seen == one.settled_on
+        seen = f"{'settled' if settled else 'last seen'} {date_words(one.last_seen, on)}"
+        days, limit = on - one.last_seen, one.fresh_until - one.last_seen
+        return f"{seen}, {days} days on {date_words(on, on)}, limit {limit}"
+    if one.state == "building":
+        return f"{one.have} of {counted(one.need, 'day')}"
+    if one.last_note is not None and one.last_help is not None and one.state != "secure":
+        how = HELP_WORDS[one.last_help] if HELPS[one.last_help] != "not-shown" else "asked for"
+        return f"last {how}, {date_words(one.last_note, on)}"
+    return ""
