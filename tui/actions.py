@@ -63,7 +63,7 @@ ACTIONS: Final = (
     Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), NOT_THERE),
     Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), NOT_THERE),
     Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), NOT_THERE),
-    Action("ask('check')", "6", "Check due", "Who has a check due?", ("studio",), NOT_THERE),
+    Action("ask('due')", "6", "Check due", "Who has a check due?", ("studio",), NOT_THERE),
     Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), NOT_THERE),
     Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
     # why

@@ -22,6 +22,8 @@ from readiness.judging.engine import judge
 from readiness.judging.what_if import what_if
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Promise, Record
+from readiness.school.judged import Judged
+from readiness.school.questions import LISTS
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio
 from readiness.words.brief import verdict_change
@@ -37,12 +39,16 @@ _FILES_OF_A_COURSE: Final = ("graph.toml", "pacing.toml")
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A student with the answer of the day, as the list of students shows it."""
+    """A student with the answer of the day, as the list of students shows it.
+
+    ``lists`` are the questions over the school whose list has the student in it; they are asked by
+    the same code as ``readiness ask``.
+    """
 
     record: Record
     answer: Answer
     promises: tuple[Promise, ...]
-    is_check_due: bool
+    lists: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -197,7 +203,8 @@ class Desk:
         if kept is not None and kept[0] == stamp and stamp[0] is not None:
             return kept[1]
         answer = judge(course, record, day, planned)
-        row = Row(record, answer, _open_promises(record, day), _check_due(course, record, answer))
+        lists = _lists(course, Judged(record, answer, planned))
+        row = Row(record, answer, _open_promises(record, day), lists)
         self._judged[record.id] = (stamp, row)
         return row
 
@@ -293,18 +300,9 @@ def _open_promises(record: Record, day: int) -> tuple[Promise, ...]:
     )
 
 
-def _check_due(course: Course, record: Record, answer: Answer) -> bool:
-    """Return whether a check is due: the usual lessons are over or the notes say yes.
-
-    Not within ``check_gap_days`` of the last decision in the unit, and never under a hold.
-    """
-    if answer.unit is None or answer.verdict == "paused" or answer.lesson_days is None:
-        return False
-    gap = course.band[answer.band].whole("check_gap_days")
-    made = [one.on for one in record.decisions if one.unit == answer.unit and one.on <= answer.on]
-    if made and answer.on - max(made) < gap:
-        return False
-    return answer.is_ready or answer.lesson_days >= course.unit[answer.unit].lesson_weeks
+def _lists(course: Course, one: Judged) -> frozenset[str]:
+    """Return the questions over the school that have this student in their answer."""
+    return frozenset(question for question, (asked, _) in LISTS.items() if asked(course, (one,)))
 
 
 def _files_of(course: Course) -> frozenset[Path]:

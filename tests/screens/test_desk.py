@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 
+import pytest
+
+from readiness.cli.main import main
 from screens.hands import desk_at
 from tui import desk as desk_module
 from tui.lettering import large
 from tui.panes.paths import draw_lines, plot
+from tui.screens.studio import QUESTIONS
 
 
 def test_desk_and_library_are_used_without_textual():
@@ -48,6 +53,18 @@ def test_open_holds_come_first_and_then_the_names(students):
         "Rafiq",
         "Temwa",
     ]
+
+
+@pytest.mark.parametrize("on", ["2025-10-06", "2025-11-20", "2025-12-02", "2025-12-08", "2026-02-02"])
+def test_every_quick_question_is_answered_as_the_command_line_answers_it(students, on, capsys):
+    desk = desk_at(students, on)
+    rows = desk.read().rows
+    for question in QUESTIONS:
+        if question == "everyone":
+            continue
+        assert main(["ask", question, "--on", on, "--students", str(students), "--json"]) == 0
+        asked = {row["student"] for row in json.loads(capsys.readouterr().out)["rows"]}
+        assert {row.record.id for row in rows if question in row.lists} == asked, question
 
 
 def test_promises_that_were_answered_are_not_open(students):

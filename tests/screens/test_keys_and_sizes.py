@@ -60,7 +60,7 @@ def test_quick_questions_show_whom_they_ask_for(students):
     assert answers["4"] == ["Noemi", "Temwa"]
     assert answers["5"] == ["Chikondi"]
     assert answers["3"] == ["Bogdan"]
-    assert answers["6"] == ["Bogdan", "Chikondi", "Noemi"]
+    assert answers["6"] == ["Bogdan", "Chikondi", "Noemi", "Temwa"]
 
 
 def test_what_is_copied_is_what_the_command_line_prints(students):

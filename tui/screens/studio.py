@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
@@ -21,15 +21,15 @@ from tui.screens.base import Sheet, Title
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
-QUESTIONS: Final[Mapping[str, tuple[str, Callable[[Row], bool]]]] = {
-    "everyone": ("everyone", lambda _: True),
-    "paused": ("may not play", lambda row: row.answer.verdict == "paused"),
-    "ready": ("ready", lambda row: row.answer.is_ready),
-    "look": ("needs a look", lambda row: row.answer.verdict == "look-again"),
-    "stuck": ("stuck", lambda row: any(one.id == "stuck" for one in row.answer.remarks)),
-    "check": ("check due", lambda row: row.is_check_due),
+QUESTIONS: Final[Mapping[str, str]] = {
+    "everyone": "everyone",
+    "paused": "may not play",
+    "ready": "ready",
+    "look": "needs a look",
+    "stuck": "stuck",
+    "due": "check due",
 }
-"""The quick questions, in the order of their keys."""
+"""The quick questions, in the order of their keys; all but the first as ``readiness ask`` has them."""
 
 
 class StudioScreen(Sheet):
@@ -39,8 +39,8 @@ class StudioScreen(Sheet):
     ABOUT = (
         "Everybody in one list: first who may not play, then by name, never by who is further. Last: how "
         "long ago the last lesson was. Open: promises that are not answered yet. A check is due when the "
-        "usual lessons of the unit are over, or when the notes already say yes, and no decision was made in "
-        "the last days."
+        "usual lessons of the unit are over, or when all its skills but as many as may come along were shown "
+        "already, and no decision was made in the last days."
     )
     BINDINGS: ClassVar = bindings_of("studio")
     AUTO_FOCUS = "Roster"
@@ -100,7 +100,7 @@ class StudioScreen(Sheet):
 
     def _show_questions(self) -> None:
         parts = []
-        for key, (name, (title, _)) in enumerate(QUESTIONS.items(), 1):
+        for key, (name, title) in enumerate(QUESTIONS.items(), 1):
             words = f"{key} {title}"
             is_asked = name == self.question
             shown = f"[{words}]" if is_asked else f" {words} "
@@ -115,16 +115,16 @@ class StudioScreen(Sheet):
 
     def _lines(self, view: View) -> Iterator[Line]:
         part = self.typed.casefold()
-        asked = QUESTIONS[self.question][1]
-        if self.question == "everyone" and not part:
+        is_all = self.question == "everyone"
+        if is_all and not part:
             yield from _problem_lines(view)
         for row, line in self.all_lines:
-            if part in row.record.name.casefold() and asked(row):
+            if part in row.record.name.casefold() and (is_all or self.question in row.lists):
                 yield line
 
     def _why_empty(self, view: View) -> str:
         if view.rows:
-            words = QUESTIONS[self.question][0]
+            words = QUESTIONS[self.question]
             return f"Nobody: {words}." if not self.typed else f'Nobody called "{self.typed}": {words}.'
         if view.course is None:
             return "The course cannot be read, so nothing can be said yet. Key p shows the line."
