@@ -17,12 +17,13 @@ from textual.screen import Screen
 from textual.worker import get_current_worker
 
 from tui.actions import EVERYWHERE, actions_of
-from tui.desk import Desk, View, differences
+from tui.desk import Desk
 from tui.goto import GoToStudent
 from tui.looks import LID, PAGE, borrowed
 from tui.messages import Reading, ViewRead
 from tui.screens.base import Sheet
 from tui.screens.studio import StudioScreen
+from tui.view import View, differences
 
 __all__ = ["Browse"]
 

@@ -11,7 +11,7 @@ from readiness.words.brief import VERDICT_BRIEF
 
 if TYPE_CHECKING:
     from tui.app import Browse
-    from tui.desk import Row
+    from tui.view import Row
 
 __all__ = ["GoToStudent"]
 

@@ -20,8 +20,9 @@ from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson, check_lesson, lesson_text, note_lesson
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words
 from readiness.words.grammar import tidy
-from tui.desk import Desk, Row
+from tui.desk import Desk
 from tui.round import Ask, Round
+from tui.view import Row
 
 __all__ = ["LessonDesk"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.message import Message
 
-from tui.desk import View
+from tui.view import View
 
 __all__ = ["Chosen", "Pointed", "Reading", "ViewRead"]
 

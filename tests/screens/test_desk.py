@@ -10,7 +10,7 @@ import pytest
 
 from readiness.cli.main import main
 from screens.hands import desk_at
-from tui import desk as desk_module
+from tui import reading
 from tui.lettering import large
 from tui.panes.paths import draw_lines, plot
 from tui.screens.studio import QUESTIONS
@@ -25,12 +25,12 @@ def test_one_saved_student_is_read_and_judged_alone(students, monkeypatch):
     desk = desk_at(students)
     desk.read()
     read, judged = [], []
-    load, judge = desk_module.load_record, desk_module.judge
+    load, judge = reading.load_record, reading.judge
     monkeypatch.setattr(
-        desk_module, "load_record", lambda path, course: (read.append(path.stem), load(path, course))[1]
+        reading, "load_record", lambda path, course: (read.append(path.stem), load(path, course))[1]
     )
     monkeypatch.setattr(
-        desk_module,
+        reading,
         "judge",
         lambda course, record, *more: (judged.append(record.id), judge(course, record, *more))[1],
     )

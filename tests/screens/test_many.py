@@ -21,7 +21,7 @@ class LargeDesk(Desk):
             answer = replace(row.answer, name=name, student=record.id)
             rows.append(replace(row, record=record, answer=answer))
             progress(number + 1, 1500)
-        self.view = replace(view, rows=tuple(rows), by_id={row.record.id: row for row in rows})
+        self.view = replace(view, rows=tuple(rows))
         return self.view
 
 

@@ -14,7 +14,8 @@ from tui.screens.page import TextPage, help_text
 
 if TYPE_CHECKING:
     from tui.app import Browse
-    from tui.desk import Desk, Row, View
+    from tui.desk import Desk
+    from tui.view import Row, View
 
 __all__ = ["Sheet", "Title"]
 

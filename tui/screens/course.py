@@ -13,11 +13,11 @@ from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
 from readiness.words.grammar import tidy
 from readiness.words.skills import skill_lines
 from tui.actions import bindings_of
-from tui.desk import View
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap
 from tui.screens.base import Sheet, Title
 from tui.screens.page import TextPage
+from tui.view import View
 
 __all__ = ["CourseScreen"]
 

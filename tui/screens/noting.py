@@ -14,11 +14,11 @@ from textual.widgets import Digits, Input
 from readiness.words.brief import before_and_now, noted_line
 from readiness.words.grammar import date_words, tidy
 from tui.actions import ACTIONS
-from tui.desk import View
 from tui.lesson_desk import LessonDesk
 from tui.round import Round
 from tui.screens.base import Sheet
 from tui.screens.sure import AreYouSure
+from tui.view import View
 
 __all__ = ["HELP_KEYS", "NotingScreen"]
 

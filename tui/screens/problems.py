@@ -16,8 +16,8 @@ from textual.widgets.option_list import Option
 
 from readiness.files.problems import Problem
 from tui.actions import bindings_of
-from tui.desk import View
 from tui.screens.base import Sheet, Title
+from tui.view import View
 
 __all__ = ["ProblemsScreen"]
 

@@ -12,12 +12,12 @@ from textual.widgets import Footer, Input, Static
 from readiness.words.brief import LARGE, days_since, one_thing_line, promise_line, unit_line, verdict_row
 from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
-from tui.desk import Row, View
 from tui.lettering import large
 from tui.looks import key_strip
 from tui.messages import Chosen, Pointed
 from tui.panes.roster import Line, Roster, RosterHead
 from tui.screens.base import Sheet, Title
+from tui.view import Row, View
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 

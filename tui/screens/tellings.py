@@ -11,8 +11,8 @@ from textual.widgets import Footer, Static
 
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
-from tui.desk import View
 from tui.screens.base import Sheet, Title
+from tui.view import View
 
 __all__ = ["TellingsScreen"]
 

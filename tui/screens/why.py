@@ -14,13 +14,13 @@ from readiness.judging.answer import Answer
 from readiness.words.brief import LARGE, unit_line
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
-from tui.desk import View
 from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
 from tui.panes.outline import Outline
 from tui.panes.reasons import OPEN_AT_FIRST, headline_sentence, reasons_outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import Sheet, Title
+from tui.view import View
 
 __all__ = ["WhyScreen"]
 

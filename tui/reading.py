@@ -1,0 +1,178 @@
+"""Reading the studio: where it is, what changed on the disk, and everybody judged for the day.
+
+What did not change is neither read nor judged again. Content never raises: a studio that
+cannot be read is a view with problems in it, and the rows of before.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.files.problems import Place, Problem
+from readiness.judging.engine import judge
+from readiness.record.load import LoadedRecord, load_record
+from readiness.record.model import Record
+from readiness.school.judged import Judged
+from readiness.studio.find import Location, StudioNotFoundError, find_studio
+from readiness.studio.load import Studio, load_studio
+from tui.view import Row, View, row_of
+
+__all__ = ["Named", "Progress", "Reader"]
+
+Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
+"""The folders of the course and of the students, if a command named them; where to look; the environment."""
+
+Progress = Callable[[int, int], None]
+Stamp = tuple[int, int] | None
+"""When a file was changed and how long it is; None when it is not there."""
+
+_FILES_OF_A_COURSE: Final = ("graph.toml", "pacing.toml")
+
+
+class Reader:
+    """Reads one studio again and again.
+
+    Args:
+        named: what a command named.
+        day_of: says which day is asked about, given a studio.
+    """
+
+    def __init__(self, named: Named, day_of: Callable[[Studio], int]) -> None:
+        self._named = named
+        self._day_of = day_of
+        self._read: dict[Path, tuple[object, LoadedRecord]] = {}
+        self._judged: dict[str, tuple[object, Row]] = {}
+        self._taught: frozenset[Path] = frozenset()
+        self._last: View | None = None
+
+    def read(self, progress: Progress) -> View:
+        """Read and judge the whole studio; what did not change is kept."""
+        before = self._last
+        studio = self._studio(progress)
+        day = self._day_of(studio)
+        course = studio.course
+        if course is None:
+            rows = before.rows if before else ()
+            self._last = View(studio, before.course if before else None, rows, day, True)
+            return self._last
+        self._taught = _files_of(course)
+        rows = self._rows(studio, course, day, progress)
+        self._last = View(studio, course.on(day), rows, day)
+        return self._last
+
+    def stamps(self) -> Mapping[str, Stamp]:
+        """Return when every file of the studio was changed; a new or lost file shows too."""
+        where = self._where()
+        files: list[Path] = []
+        if where.file is not None:
+            files.append(where.file.path)
+        files += self._course_files(where)
+        return {str(path): _stamp(path) for path in files} | _stamps_in(where.students)
+
+    def _course_files(self, where: Location) -> tuple[Path, ...]:
+        """Return the files that say what is taught, those they are based on too."""
+        folders = where.beside if where.course is None else (where.course, *where.beside)
+        named = [folder / name for folder in folders for name in _FILES_OF_A_COURSE]
+        return tuple(sorted({*named, *self._taught}))
+
+    def _where(self) -> Location:
+        if self._last is not None and self._last.studio.where.students is not None:
+            return self._last.studio.where
+        try:
+            return find_studio(*self._named)
+        except StudioNotFoundError as missing:
+            place = Place(self._named[2], 1, 1)
+            problem = Problem("no-studio", "error", place, str(missing).rstrip("."))
+            return Location(None, None, None, False, (problem,))
+
+    def _studio(self, progress: Progress) -> Studio:
+        try:
+            where = find_studio(*self._named)
+        except StudioNotFoundError:
+            where = self._where()
+            if where.students is not None:
+                problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
+                where = Location(None, where.students, where.file, where.is_demo, (problem,))
+        course = tuple((path, _stamp(path)) for path in self._course_files(where))
+        files = len(_stamps_in(where.students))
+        read = 0
+
+        def read_student(path: Path, taught: Course) -> LoadedRecord:
+            nonlocal read
+            read += 1
+            progress(read, 2 * files)
+            return self._student(path, taught, course)
+
+        return load_studio(where, read_student)
+
+    def _student(self, path: Path, course: Course, stamps: object) -> LoadedRecord:
+        stamp = (_stamp(path), stamps)
+        kept = self._read.get(path)
+        if kept is not None and kept[0] == stamp:
+            return kept[1]
+        loaded = load_record(path, course)
+        self._read[path] = (stamp, loaded)
+        return loaded
+
+    def _rows(self, studio: Studio, course: Course, day: int, progress: Progress) -> tuple[Row, ...]:
+        rows = []
+        count = len(studio.records)
+        for done, record in enumerate(studio.records.values(), 1):
+            rows.append(self._row(studio, course, record, day))
+            progress(count + done, 2 * count)
+        return tuple(sorted(rows, key=lambda row: row.answer.verdict != "paused"))
+
+    def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
+        planned = studio.planned(record.id)
+        path = record.path
+        stamp = (self._read[path][0] if path in self._read else None, day, planned)
+        kept = self._judged.get(record.id)
+        if kept is not None and kept[0] == stamp and stamp[0] is not None:
+            return kept[1]
+        answer = judge(course, record, day, planned)
+        row = row_of(course, Judged(record, answer, planned))
+        self._judged[record.id] = (stamp, row)
+        return row
+
+
+def _files_of(course: Course) -> frozenset[Path]:
+    """Return the files a course and those beside it were read from, as far as they say so."""
+    places = (
+        place
+        for one in (course, *course.beside)
+        for place in (
+            *(skill.place for skill in one.skills),
+            *(number.place for number in one.provenance.values()),
+            *one.link_places.values(),
+        )
+    )
+    return frozenset(place.file for place in places if place is not None)
+
+
+def _stamps_in(folder: Path | None) -> dict[str, Stamp]:
+    """Return the stamps of all TOML files of a folder in one go: it is asked twice a second."""
+    if folder is None or not folder.is_dir():
+        return {}
+    with os.scandir(folder) as entries:
+        files = [entry for entry in entries if entry.name.endswith(".toml") and entry.is_file()]
+        return {entry.path: _entry_stamp(entry) for entry in files}
+
+
+def _entry_stamp(entry: os.DirEntry[str]) -> Stamp:
+    try:
+        found = entry.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+def _stamp(path: Path) -> Stamp:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
