@@ -1,16 +1,18 @@
-"""What all tests share: how hard Hypothesis tries, and where the demo data is."""
+"""What all tests share: how hard Hypothesis tries, the demo data, and student files to be written to."""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, settings
 
-if TYPE_CHECKING:
-    from readiness.course.model import Course
+from readiness.course.load import load_course
+from readiness.course.model import Course
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.record.load import load_record
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -46,8 +48,54 @@ def demo_folder() -> Path:
 @pytest.fixture(scope="session")
 def course(course_folder: Path) -> Course:
     """Return the shipped course."""
-    from readiness.course.load import load_course
-
     found = load_course(course_folder).course
     assert found is not None
     return found
+
+
+@pytest.fixture(scope="session")
+def records(course, demo_folder):
+    """Return the demo students by id."""
+    paths = [path for path in sorted(demo_folder.glob("*.toml")) if path.name != "studio.toml"]
+    return {path.stem: load_record(path, course).record for path in paths}
+
+
+@pytest.fixture(scope="session")
+def answered(course, records):
+    """Return a function from student and day to the answer."""
+    return lambda student, on: judge(course, records[student], day_number(on))
+
+
+@pytest.fixture(scope="session")
+def flat():
+    """Return a function that puts a text on one line, so that a sentence can be looked for."""
+    return lambda text: " ".join(text.split())
+
+
+@pytest.fixture
+def folder(tmp_path, demo_folder):
+    """Return a students folder with copies of the invented students."""
+    students = tmp_path / "students"
+    students.mkdir()
+    for path in demo_folder.glob("*.toml"):
+        if path.name != "studio.toml":
+            (students / path.name).write_bytes(path.read_bytes())
+    return students
+
+
+@pytest.fixture
+def temwa(folder):
+    """Return the path of one student's file."""
+    return folder / "temwa.toml"
+
+
+@pytest.fixture
+def read(course):
+    """Return a function that reads a student's file, which must be right."""
+
+    def of(path):
+        loaded = load_record(path, course)
+        assert loaded.problems == ()
+        return loaded.record
+
+    return of

@@ -9,12 +9,6 @@ import pytest
 from readiness.words.letters import READERS
 
 
-@pytest.fixture
-def flat():
-    """Return a function that puts a text on one line."""
-    return lambda text: " ".join(text.split())
-
-
 @pytest.mark.parametrize("reader", READERS)
 def test_a_draft_and_that_it_is_one(reader, say):
     said = say("tell", "temwa", reader)

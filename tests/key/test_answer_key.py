@@ -15,7 +15,6 @@ import pytest
 from second_reading.reading import reckon, why
 
 from readiness.course.later import first_needed
-from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging import Answer, judge, what_if
@@ -110,13 +109,6 @@ FIELDS: Mapping[str, Field] = {
     "must_show": shown_of,
     "must_not_show": not_shown_of,
 }
-
-
-@pytest.fixture(scope="module")
-def course(course_folder: Path) -> Course:
-    loaded = load_course(course_folder)
-    assert loaded.course is not None
-    return loaded.course
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -35,13 +35,6 @@ def answers(course: Course, folder: Path, on: date) -> dict[str, Answer]:
     return {name: judge(course, record, on.toordinal()) for name, record in records(course, folder).items()}
 
 
-@pytest.fixture(scope="module")
-def course(course_folder: Path) -> Course:
-    loaded = load_course(course_folder)
-    assert loaded.course is not None
-    return loaded.course
-
-
 # --- the whole studio ------------------------------------------------------------------------
 
 
