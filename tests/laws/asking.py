@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any
 
+from hypothesis.vendor.pretty import RepresentationPrinter
 from strategies import Situation
 
 from readiness.course.load import build_course
@@ -27,12 +28,15 @@ _GOOD = ("secure", "set-aside")
 
 @dataclass(frozen=True)
 class Asked:
-    """A question with its answer."""
+    """A question with its answer.
+
+    Where a law is broken only the situation is printed: all the rest is made from it.
+    """
 
     situation: Situation
-    course: Course
-    record: Record
-    answer: Answer
+    course: Course = field(repr=False)
+    record: Record = field(repr=False)
+    answer: Answer = field(repr=False)
 
     @property
     def planned(self) -> tuple[int, ...]:
@@ -43,6 +47,10 @@ class Asked:
     def json(self) -> dict[str, Any]:
         """The answer as its JSON object."""
         return answer_to_dict(self.answer)
+
+    def _repr_pretty_(self, printer: RepresentationPrinter, cycle: bool) -> None:
+        """Print the situation, for Hypothesis, which would print every field."""
+        printer.pretty(self.situation)
 
 
 def record_of(situation: Situation, course: Course, name: str = "somebody") -> Record:
