@@ -11,7 +11,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Protocol
 
-from readiness.course.draft import Draft, DraftBand, DraftChange, DraftGroup, DraftSkill, DraftUnit, Word
+from readiness.course.draft import Draft
+from readiness.course.written import DraftBand, DraftChange, DraftGroup, DraftSkill, DraftUnit, Word
 from readiness.files.problems import Place
 
 __all__ = ["Source", "make_draft"]

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from readiness.course.checks import check
 from readiness.course.checks.implied import implied_links
-from readiness.course.draft import Draft, DraftSkill, DraftUnit, Word
+from readiness.course.draft import Draft
+from readiness.course.written import DraftSkill, DraftUnit, Word
 from readiness.files.problems import Place
 
 PLACE = Place(Path("graph.toml"), 1, 1)

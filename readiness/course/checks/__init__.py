@@ -41,7 +41,8 @@ from readiness.course.checks.names import (
     check_units_exist,
 )
 from readiness.course.checks.units import check_dead_ends, check_small_units, loose_ends
-from readiness.course.draft import Draft, Word, named_words
+from readiness.course.draft import Draft
+from readiness.course.written import Word, named_words
 from readiness.days import iso
 from readiness.files.problems import Place, Problem, few
 

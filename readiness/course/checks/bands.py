@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.course.draft import Draft, DraftBand
+from readiness.course.draft import Draft
+from readiness.course.written import DraftBand
 from readiness.files.problems import Problem
 
 __all__ = ["check_ages"]

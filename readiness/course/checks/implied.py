@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 
 from readiness.course.checks.say import chain
-from readiness.course.draft import Draft, DraftGroup, DraftSkill
+from readiness.course.draft import Draft
 from readiness.course.graph import SkillGraph
+from readiness.course.written import DraftGroup, DraftSkill
 from readiness.files.problems import Problem
 
 __all__ = ["check_implied_groups", "check_implied_links", "implied_links"]

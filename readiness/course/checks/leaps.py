@@ -11,7 +11,8 @@ from fractions import Fraction
 from typing import Final
 
 from readiness.course.checks.say import unit_words
-from readiness.course.draft import Draft, DraftBand, DraftUnit
+from readiness.course.draft import Draft
+from readiness.course.written import DraftBand, DraftUnit
 from readiness.files.problems import Problem
 
 __all__ = ["check_leaps"]

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
 from readiness.course.checks.say import chain
-from readiness.course.draft import Draft, DraftSkill
+from readiness.course.draft import Draft
+from readiness.course.written import DraftSkill
 from readiness.days import iso
 from readiness.files.problems import Problem
 from readiness.files.suggest import did_you_mean

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from readiness.course.checks.say import chain, unit_words
-from readiness.course.draft import Draft, DraftSkill, Word, named_words
+from readiness.course.draft import Draft
+from readiness.course.written import DraftSkill, Word, named_words
 from readiness.files.problems import Problem
 
 __all__ = ["check_double_entries", "check_later_units", "check_loops", "check_self_links"]

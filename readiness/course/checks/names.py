@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from readiness.course.draft import Draft, Word, named_words
+from readiness.course.draft import Draft
 from readiness.course.schema import RULES
+from readiness.course.written import Word, named_words
 from readiness.files.problems import Problem
 from readiness.files.suggest import did_you_mean, nearest
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readiness.course.draft import DraftUnit
+from readiness.course.written import DraftUnit
 
 __all__ = ["chain", "count", "unit_words"]
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.course.checks.say import count, unit_words
-from readiness.course.draft import Draft, DraftUnit
+from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
+from readiness.course.written import DraftUnit
 from readiness.files.problems import Problem
 
 __all__ = ["check_dead_ends", "check_small_units", "loose_ends"]
