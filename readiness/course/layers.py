@@ -74,10 +74,6 @@ class CourseFile(Generic[M]):
             return self.key_place(*path)
         return Place(self.inherited.get(path, self.path), spot.value_line, spot.value_column)
 
-    def is_own(self, *path: str | int) -> bool:
-        """Return whether something is written in the file itself."""
-        return self._nearest(path)[0] not in self.inherited
-
     def _nearest(self, path: Path) -> tuple[Path, Spot]:
         for n in range(len(path), 0, -1):
             if (spot := self.places.spots.get(path[:n])) is not None:
