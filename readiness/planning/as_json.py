@@ -9,7 +9,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.sheet_values import Sheet
 
-__all__ = ["plan_to_dict", "sheet_to_dict"]
+__all__ = ["FORMAT", "head_to_dict", "plan_to_dict", "sheet_to_dict"]
 
 FORMAT = 1
 
@@ -17,7 +17,7 @@ FORMAT = 1
 def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
     """Return a sheet as plain values, ready for ``json.dumps``."""
     return {
-        **_head(answer),
+        **head_to_dict(answer),
         "minutes": sheet.minutes,
         "most_items": sheet.most_items,
         "items": [{**asdict(one), "skills": list(one.skills)} for one in sheet.items],
@@ -31,7 +31,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
     """Return a plan as plain values, ready for ``json.dumps``."""
     season = plan.season
     return {
-        **_head(answer),
+        **head_to_dict(answer),
         "lesson_on": iso(plan.on),
         "minutes": plan.minutes,
         "review_minutes": plan.review,
@@ -48,7 +48,8 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
     }
 
 
-def _head(answer: Answer) -> dict[str, object]:
+def head_to_dict(answer: Answer) -> dict[str, object]:
+    """Return whom and which day it is about and where that student stands, to come before all else."""
     return {
         "format": FORMAT,
         "student": answer.student,

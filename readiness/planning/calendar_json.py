@@ -9,6 +9,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.after_break import AfterBreak, Look
+from readiness.planning.as_json import FORMAT, head_to_dict
 from readiness.planning.big_day import BigDay
 from readiness.planning.change_facts import Fact
 from readiness.planning.changed import Changed
@@ -26,18 +27,11 @@ __all__ = [
     "standstill_to_dict",
 ]
 
-FORMAT = 1
-
 
 def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> dict[str, object]:
     """Return what a break cost as plain values."""
     return {
-        "format": FORMAT,
-        "student": answer.student,
-        "on": iso(answer.on),
-        "band": answer.band,
-        "unit": answer.unit,
-        "verdict": answer.verdict,
+        **head_to_dict(answer),
         "break": back.kind,
         "days": back.days,
         "last_lesson": iso(back.last_lesson),
@@ -137,12 +131,7 @@ def _activity(one: Activity, course: Course) -> dict[str, object]:
 def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:
     """Return what comes before an event as plain values."""
     return {
-        "format": FORMAT,
-        "student": answer.student,
-        "on": iso(answer.on),
-        "band": answer.band,
-        "unit": answer.unit,
-        "verdict": answer.verdict,
+        **head_to_dict(answer),
         "event": day.event.name,
         "kind": day.kind,
         "from": iso(day.event.first),
@@ -174,12 +163,7 @@ def standstill_to_dict(found: Standstill, answer: Answer) -> dict[str, object]:
     """Return what holds other things up as plain values."""
     pace = found.pace
     return {
-        "format": FORMAT,
-        "student": answer.student,
-        "on": iso(answer.on),
-        "band": answer.band,
-        "unit": answer.unit,
-        "verdict": answer.verdict,
+        **head_to_dict(answer),
         "weak": [
             {
                 "skill": one.skill,
