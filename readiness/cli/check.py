@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.entering import skill_typed
 from readiness.cli.opening import locate_studio, print_problems
 from readiness.cli.why import text_width
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
-from readiness.files.suggest import did_you_mean
 from readiness.words.lists import check_words
 
 __all__ = ["configure", "run"]
@@ -49,9 +49,8 @@ def run(args: argparse.Namespace) -> Exit:
     loaded = load_course(folder)
     problems = (*loaded.problems, *_of_students(loaded.course, args.students))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
-    if args.to is not None and loaded.course is not None and args.to not in loaded.course.skill:
-        hint = did_you_mean(args.to, loaded.course.skill)
-        raise CommandError(f'--to: there is no skill "{args.to}". {hint[:1].upper()}{hint[1:]}'.rstrip())
+    if args.to is not None and loaded.course is not None:
+        args.to = skill_typed(loaded.course, args.to)
     if args.json:
         print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
     else:

@@ -10,6 +10,7 @@ from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import skill_typed, unit_typed
 from readiness.cli.opening import locate_studio, print_problems
 from readiness.cli.why import text_width
 from readiness.course.layers import read_files
@@ -22,7 +23,7 @@ from readiness.words.who_changes import comparison_words
 from readiness.words.workbench import difference_section, edit_words, lost_words, refusal_words
 from readiness.workbench.as_json import trial_to_dict
 from readiness.workbench.differences import Difference, differences
-from readiness.workbench.edits import Edit, EditError, apply, parse_edit
+from readiness.workbench.edits import Add, Drop, Edit, EditError, Move, apply, parse_edit
 from readiness.workbench.trial import Trial, try_course
 
 __all__ = ["configure", "open_with_course", "run", "tell_trial"]
@@ -75,6 +76,7 @@ def run(args: argparse.Namespace) -> Exit:
     if len(args.folders) < 2 and not edits:
         raise CommandError("please name two course folders, or an edit such as --add SKILL:PREREQUISITE.")
     studio, course = open_with_course(args.folders[0] if args.folders else None, args.students)
+    edits = tuple(_by_id(course, edit) for edit in edits)
     day = day_asked(args.on, studio.today)
     tried = load_course(args.folders[1]) if len(args.folders) == 2 else edited_course(studio, edits)
     trial = try_course(studio, tried, day)
@@ -83,6 +85,15 @@ def run(args: argparse.Namespace) -> Exit:
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
     head = [Section("What if", asked)] if asked else []
     return tell_trial(trial, course, day, head, different, as_json=args.json)
+
+
+def _by_id(course: Course, edit: Edit) -> Edit:
+    """Return an edit with the ids of what it names, however that was typed."""
+    if isinstance(edit, Move):
+        return Move(skill_typed(course, edit.skill), unit_typed(course, edit.unit))
+    if isinstance(edit, Add | Drop):
+        return type(edit)(skill_typed(course, edit.skill), skill_typed(course, edit.before))
+    return edit
 
 
 def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio, Course]:

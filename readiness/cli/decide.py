@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
-from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, unit_typed
 from readiness.cli.why import text_width
 from readiness.days import iso
-from readiness.files.suggest import did_you_mean
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision
 from readiness.record.noting import odd_letters
@@ -62,9 +61,6 @@ def _units(entry: Entry, answer: Answer, args: argparse.Namespace) -> tuple[str,
         if args.unit is not None:
             raise CommandError(f"{entry.record.name} is placed already; --unit is for somebody who is not.")
         return answer.unit, answer.next_unit
-    begins = args.unit or (answer.placing.start_unit if answer.placing else entry.course.units[0].id)
-    if begins not in entry.course.unit:
-        hint = did_you_mean(begins, entry.course.unit)
-        listed = f"The units are {', '.join(entry.course.unit)}."
-        raise CommandError(f'there is no unit "{begins}" in the course. {as_sentence(hint, listed)}')
+    found = answer.placing.start_unit if answer.placing else entry.course.units[0].id
+    begins = unit_typed(entry.course, args.unit) if args.unit else found
     return begins, begins

@@ -9,6 +9,8 @@ from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
 from readiness.cli.entering import never_the_demo, print_json, refuse, whole
 from readiness.cli.opening import add_studio_options, open_studio
 from readiness.cli.why import text_width
+from readiness.course.finding import find_unit
+from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.load import load_record
@@ -26,7 +28,9 @@ def configure(parser: Parser) -> None:
     )
     parser.add_argument("--family", metavar="NAME", default="", help="the same for brothers and sisters")
     parser.add_argument("--home-keys", metavar="N", help="how many keys the instrument at home has")
-    parser.add_argument("--unit", metavar="UNIT", default="", help="the unit that begins that day")
+    parser.add_argument(
+        "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
+    )
     parser.add_argument("--placing", action="store_true", help="that day is a placing lesson")
     parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
     add_day_option(parser, "the first day")
@@ -51,7 +55,7 @@ def run(args: argparse.Namespace) -> Exit:
         on,
         family=args.family.strip(),
         home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),
-        unit=args.unit,
+        unit=_unit(course, args.unit),
         placing=args.placing,
         delete_by=None if args.delete_by is None else day_typed(args.delete_by, "--delete-by"),
     )
@@ -63,3 +67,9 @@ def run(args: argparse.Namespace) -> Exit:
     else:
         print(enrolled_words(record, course, text_width()), end="")
     return Exit.READY
+
+
+def _unit(course: Course, typed: str) -> str:
+    """Return the unit that was typed; one that is none stays, to be refused with all else."""
+    unit = find_unit(course, typed) if typed else ""
+    return unit if isinstance(unit, str) else typed

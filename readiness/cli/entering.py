@@ -14,6 +14,7 @@ from pathlib import Path
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.course.finding import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
@@ -24,7 +25,10 @@ from readiness.record.noting import check_day
 from readiness.studio.find import Location
 from readiness.studio.load import Studio
 
-__all__ = ["Entry", "add_entry_options", "never_the_demo", "open_entry", "print_json", "refuse", "whole"]
+__all__ = [
+    "Entry", "add_entry_options", "never_the_demo", "open_entry", "print_json", "refuse",
+    "skill_typed", "unit_typed", "whole",
+]  # fmt: skip
 
 _DEMO = (
     "this would be written into the demo that comes with the program. "
@@ -109,6 +113,30 @@ def refuse(refusals: Iterable[Refusal]) -> None:
     messages = list(dict.fromkeys(one.message for one in refusals))
     if messages:
         raise CommandError("\n".join(messages))
+
+
+def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
+    """Return the id of the skill that was typed, see :func:`find_skill`.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    skill = find_skill(course, typed, *nearby)
+    if isinstance(skill, Refusal):
+        raise CommandError(skill.message)
+    return skill
+
+
+def unit_typed(course: Course, typed: str) -> str:
+    """Return the id of the unit that was typed, see :func:`find_unit`.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    unit = find_unit(course, typed)
+    if isinstance(unit, Refusal):
+        raise CommandError(unit.message)
+    return unit
 
 
 def whole(typed: str, where: str, least: int, most: int) -> int:

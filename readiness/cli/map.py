@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import unit_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
-from readiness.course.model import Course
-from readiness.files.suggest import did_you_mean
 from readiness.judging.engine import judge
 from readiness.pictures.dot import map_as_dot
 from readiness.pictures.mermaid import map_as_mermaid
@@ -40,7 +39,7 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Print the picture, or write it."""
     studio, course = open_studio(args, args.student)
-    unit = None if args.unit is None else _unit(course, args.unit)
+    unit = None if args.unit is None else unit_typed(course, args.unit)
     answer = None
     if args.student is not None:
         record = pick_student(studio, args.student)
@@ -66,15 +65,3 @@ def _kind(typed: str | None, out: Path | None) -> str:
     if out.suffix.lower() in _KINDS:
         return _KINDS[out.suffix.lower()]
     raise CommandError(f"what is {out} to be? Please add --to svg, dot, mermaid or txt.")
-
-
-def _unit(course: Course, typed: str) -> str:
-    """Return the unit that was typed, by its id, an unambiguous beginning or its number."""
-    fitting = [unit.id for unit in course.units if typed in (unit.id, str(unit.number))]
-    fitting = fitting or [unit.id for unit in course.units if typed and unit.id.startswith(typed.lower())]
-    if len(fitting) == 1:
-        return fitting[0]
-    if fitting:
-        raise CommandError(f'"{typed}" could be {" or ".join(fitting)}. Please type more of it.')
-    units = f"The units are {', '.join(course.unit)}."
-    raise CommandError(f'there is no unit "{typed}". {as_sentence(did_you_mean(typed, course.unit), units)}')

@@ -17,13 +17,14 @@ from readiness.cli.entering import Entry, add_entry_options, open_entry, print_j
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.round import Round
 from readiness.cli.why import text_width
+from readiness.course.finding import find_skill, find_skills
 from readiness.days import iso
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.planning.sheet import check_sheet
 from readiness.record import half_done
 from readiness.record.model import HELPS
-from readiness.record.noting import FIELDS, NewLesson, check_lesson, find_skill, note_lesson
+from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
 from readiness.words.cautions import caution
 from readiness.words.noting import kept_words, noted_words, offer_words, round_words
 
@@ -56,7 +57,7 @@ def configure(parser: Parser) -> None:
 def _skills(parser: Parser, name: str, how: str) -> None:
     parser.add_argument(
         f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[],
-        help=f"{how}; ids or their beginnings, with commas between",
+        help=f"{how}; ids, names or their beginnings, with commas between",
     )  # fmt: skip
 
 
@@ -95,8 +96,8 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
     helps: dict[str, int] = {}
     not_tried: list[str] = []
     for help_, name in enumerate((*FIELDS, "not_tried")):
-        for word in _words(getattr(args, name)):
-            skill = find_skill(entry.course, word, *nearby)
+        typed = getattr(args, name)
+        for skill in (one for text in typed for one in find_skills(entry.course, text, *nearby)):
             if isinstance(skill, Refusal):
                 result.wrong.append(skill)
                 continue
@@ -108,11 +109,6 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
     remarks = dict(_remarks(args.remark, entry, nearby, result.wrong))
     result.lesson = replace(result.lesson, helps=helps, not_tried=tuple(not_tried), remarks=remarks)
     return result
-
-
-def _words(typed: Iterable[str]) -> Iterator[str]:
-    for text in typed:
-        yield from (word for word in text.replace(",", " ").split() if word)
 
 
 def _remarks(

@@ -8,8 +8,10 @@ import json
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.compare import open_with_course
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options
 from readiness.cli.why import text_width
+from readiness.course.finding import named_skill
 from readiness.files.problems import errors, render
 from readiness.words.page import lay_out
 from readiness.words.retiring import retiring_sections
@@ -24,7 +26,9 @@ __all__ = ["configure", "run"]
 
 def configure(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("skills", metavar="SKILL", nargs="+", help="the skill's id; several are merged")
+    parser.add_argument(
+        "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
+    )
     parser.add_argument(
         "--into", metavar="SKILL", action="append", default=[],
         help="what takes its place: one new id renames it, two split it; one that is there merges it in",
@@ -36,10 +40,11 @@ def configure(parser: Parser) -> None:
 
 def run(args: argparse.Namespace) -> Exit:
     """Say what would happen, and which lines to write; nothing is written."""
-    skills, into = tuple(dict.fromkeys(args.skills)), tuple(dict.fromkeys(args.into))
+    studio, course = open_with_course(args.course, args.students)
+    skills = tuple(dict.fromkeys(skill_typed(course, one) for one in args.skills))
+    into = tuple(dict.fromkeys(named_skill(course, one) or one for one in args.into))
     if len(skills) > 1 and len(into) != 1:
         raise CommandError("several skills are merged into one: please give one --into SKILL.")
-    studio, course = open_with_course(args.course, args.students)
     try:
         found = retiring(studio, skills, into, day_asked(args.on, studio.today))
     except EditError as error:

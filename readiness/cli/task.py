@@ -5,12 +5,19 @@ from __future__ import annotations
 import argparse
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, whole
+from readiness.cli.entering import (
+    Entry,
+    add_entry_options,
+    open_entry,
+    print_json,
+    refuse,
+    skill_typed,
+    whole,
+)
 from readiness.cli.why import text_width
 from readiness.days import iso
-from readiness.files.writing import Refusal
 from readiness.record.model import Task
-from readiness.record.noting import find_skill, odd_letters
+from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.steps import give_task, report_task
 from readiness.words.steps import reported_words, task_list_words, task_words
@@ -48,9 +55,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     minutes, days = whole(args.minutes, "--minutes", 1, 600), whole(args.days, "--days", 1, 31)
     answer = entry.answer()
-    skill = find_skill(entry.course, args.give, (*answer.deciding, *answer.rest))
-    if isinstance(skill, Refusal):
-        raise CommandError(skill.message)
+    skill = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest))
     refuse(odd_letters(args.text))
     refusal = give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days)
     refuse([refusal] if refusal else [])

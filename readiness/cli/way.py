@@ -7,14 +7,14 @@ import json
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import refuse
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.why import text_width
+from readiness.course.finding import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
-from readiness.files.writing import Refusal
 from readiness.judging.engine import judge
 from readiness.planning.ahead_json import way_to_dict
 from readiness.planning.way import way_to
-from readiness.record.noting import find_skill
 from readiness.words.way import tell_way
 
 __all__ = ["configure", "run"]
@@ -25,7 +25,7 @@ def configure(parser: Parser) -> None:
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     parser.add_argument(
         "--to", metavar="SKILL|UNIT", required=True,
-        help="a skill or a unit, by id or its beginning; a unit also by number",
+        help="a skill or a unit, by id, name or a beginning; a unit also by number",
     )  # fmt: skip
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
@@ -48,23 +48,21 @@ def run(args: argparse.Namespace) -> Exit:
 
 
 def _target(course: Course, typed: str) -> str:
-    """Return the id of the skill or unit that is meant; an exact id before a beginning.
+    """Return the id of the skill or unit that is meant; what is typed in full before a beginning.
 
     Raises:
         CommandError: there is none, or it could be several.
     """
-    word = typed.strip().lower()
-    if word in course.skill or word in course.unit:
-        return word
-    units = [
-        unit.id for unit in course.units if word and (str(unit.number) == word or unit.id.startswith(word))
-    ]
-    skill = find_skill(course, word)
-    if isinstance(skill, str) and units:
-        both = f"the skill {skill} or the unit {units[0]}"
-        raise CommandError(f'"{typed}" could be {both}. Please type more of it.')
-    if len(units) == 1:
-        return units[0]
-    if isinstance(skill, Refusal):
-        raise CommandError(f"{skill.message} Units go by number too, as in --to {len(course.units)}.")
-    return skill
+    skill, unit = named_skill(course, typed), find_unit(course, typed)
+    if skill is not None or typed.strip().lower() in course.unit:
+        return skill or typed.strip().lower()
+    begun = find_skill(course, typed)
+    if isinstance(begun, str) and isinstance(unit, str):
+        both = f"the skill {begun} or the unit {unit_pair(course.unit[unit])}"
+        raise CommandError(f'"{typed}" could be {both}; please type a little more.')
+    if isinstance(begun, str):
+        return begun
+    if isinstance(unit, str):
+        return unit
+    refuse(one for one in (begun, unit) if one.id.startswith("ambiguous"))
+    raise CommandError(f"{begun.message} Units go by number too, as in --to {len(course.units)}.")

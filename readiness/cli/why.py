@@ -9,18 +9,19 @@ import sys
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.course.finding import find_skill
 from readiness.course.model import Course
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
-from readiness.judging.what_if import ChangeError, what_if
+from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.planning.birthday import birthday_changes
 from readiness.planning.calendar_json import standstill_to_dict
 from readiness.planning.stuck import standstill
 from readiness.record.model import Record
-from readiness.record.noting import find_skill
 from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
@@ -92,6 +93,7 @@ def _supposed(
     course: Course, record: Record, day: int, changes: dict[str, str], planned: tuple[int, ...]
 ) -> tuple[Answer, dict[str, object]]:
     """Return the answer with the changes of ``--if``, and the changes as values."""
+    changes = {_by_id(course.on(day), name): value for name, value in changes.items()}
     try:
         return what_if(course, record, day, changes, planned)
     except ChangeError as error:
@@ -99,13 +101,21 @@ def _supposed(
         raise CommandError(f"--if: {error}{stop}") from None
 
 
+def _by_id(course: Course, name: str) -> str:
+    """Return the name of a change with the id of its skill, however that was typed."""
+    if not name.startswith(SHOW):
+        return name
+    skill = find_skill(course, name.removeprefix(SHOW))
+    if isinstance(skill, Refusal):
+        raise CommandError(f"--if: {skill.message}")
+    return SHOW + skill
+
+
 def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
-    """Answer about one skill alone; it may be typed by its beginning."""
+    """Answer about one skill alone; it may be typed by its name or a beginning."""
     if args.changes or args.reasons:
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
-    skill = find_skill(course, args.skill)
-    if isinstance(skill, Refusal):
-        raise CommandError(skill.message)
+    skill = skill_typed(course, args.skill)
     if args.json:
         print(json.dumps(skill_to_dict(answer, skill), ensure_ascii=False, indent=2))
     else:

@@ -16,7 +16,7 @@ from readiness.judging.engine import judge_known
 from readiness.judging.known import Known, known_on
 from readiness.record.model import HELPS, Record
 
-__all__ = ["ChangeError", "changed_value", "what_if", "with_numbers"]
+__all__ = ["SHOW", "ChangeError", "changed_value", "what_if", "with_numbers"]
 
 SHOW = "show."
 

@@ -11,11 +11,11 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from readiness.course.finding import find_unit, unknown_unit
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.files.problems import errors
 from readiness.files.read import parse_toml
-from readiness.files.suggest import did_you_mean
 from readiness.files.writing import Refusal, create
 from readiness.record.blocks import block, line
 from readiness.record.checks import birth_day
@@ -109,8 +109,8 @@ def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
         hint = f" ({problem.hint})" if problem.hint else ""
         found.append(Refusal(problem.id, f"{problem.message}{hint}."))
     if new.unit and new.unit not in course.unit:
-        hint = did_you_mean(new.unit, course.unit) or f"the units are {', '.join(course.unit)}."
-        found.append(Refusal("unknown-unit", f'there is no unit "{new.unit}" in the course; {hint}'))
+        several = find_unit(course, new.unit)
+        found.append(several if isinstance(several, Refusal) else unknown_unit(course, new.unit))
     if loaded.value is not None and birth_day(new.born[:7]) - 30 > new.on:
         found.append(Refusal("before-birth", f"{iso(new.on)} is before the birth date, {new.born}."))
     return tuple(found)

@@ -12,9 +12,9 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from readiness.course.finding import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.files.suggest import nearest
 from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks
 from readiness.record.blocks import block
@@ -22,8 +22,7 @@ from readiness.record.model import Record
 from readiness.record.schema import unseen
 
 __all__ = [
-    "FIELDS", "NewLesson", "check_day", "check_lesson", "find_skill", "lesson_text", "note_lesson",
-    "odd_letters",
+    "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_letters",
 ]  # fmt: skip
 
 FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -52,29 +51,6 @@ class NewLesson:
     def is_empty(self) -> bool:
         """Return whether nothing at all was entered."""
         return not (self.helps or self.not_tried or self.note or self.remarks)
-
-
-def find_skill(course: Course, typed: str, *nearby: Iterable[str]) -> str | Refusal:
-    """Return the id of the skill that was typed, by id or by an unambiguous beginning.
-
-    Args:
-        typed: letters.
-        nearby: ids to look among before the whole course, such as those on today's sheet; a
-            beginning that fits one of them alone wins.
-    """
-    word = typed.strip().lower()
-    if word in course.skill:
-        return word
-    for choices in (*nearby, tuple(course.skill)):
-        fitting = [skill for skill in choices if word and skill.startswith(word)]
-        if len(fitting) == 1:
-            return fitting[0]
-        if fitting:
-            some = ", ".join(fitting[:4]) + (" ..." if len(fitting) > 4 else "")
-            return Refusal("ambiguous-skill", f'"{typed}" could be {some}; please type a little more.')
-    meant = nearest(word, course.skill)
-    hint = f' Did you mean "{meant}"?' if meant else ""
-    return Refusal("unknown-skill", f'there is no skill "{typed}" in the course.{hint}')
 
 
 def check_lesson(
@@ -125,9 +101,10 @@ def _twice(listed: Iterable[str]) -> Iterable[Refusal]:
 
 def _unknown(course: Course, lesson: NewLesson) -> Iterable[Refusal]:
     for skill in (*lesson.helps, *lesson.not_tried, *lesson.remarks):
-        found = find_skill(course, skill)
-        if skill not in course.skill and isinstance(found, Refusal):
-            yield found
+        if skill not in course.skill:
+            meant = find_skill(course, skill)
+            message = f'"{skill}" is no id of a skill; what could be meant has the id "{meant}".'
+            yield meant if isinstance(meant, Refusal) else Refusal("unknown-skill", message)
 
 
 def lesson_text(lesson: NewLesson) -> str:

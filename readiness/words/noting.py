@@ -21,7 +21,7 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "closing_words", "counts_words", "keys_words", "kept_words", "noted_words", "offer_words",
-    "question_words", "round_words", "shown_words", "undone_words",
+    "pausing_words", "question_words", "round_words", "shown_words", "undone_words",
 ]  # fmt: skip
 
 _HANDS_ON = HELPS.index("hands-on")
@@ -49,13 +49,20 @@ def noted_words(
     ]
     if _HANDS_ON in lesson.helps.values():
         told.append(caution("C6"))
-    if any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
-        told.append(
-            f"If something hurts: stop playing, tell the family, and `readiness pause {record.id}` keeps "
-            "everything without playing until an adult says so."
-        )
+    if hurt := pausing_words(record.id, lesson):
+        told.append(hurt)
     told.append(f"A slip of the finger? `readiness undo {record.id}` takes this back.")
     return _lines(told, width)
+
+
+def pausing_words(student: str, lesson: NewLesson) -> str:
+    """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
+    if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
+        return ""
+    return (
+        f"If something hurts: stop playing, tell the family, and `readiness pause {student}` keeps "
+        "everything without playing until an adult says so."
+    )
 
 
 def undone_words(

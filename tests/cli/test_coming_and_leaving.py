@@ -134,7 +134,7 @@ def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
         (("--born", "2019-13"), "this is no birth date"),
         (("--born", "2019"), "this is no birth date"),
         (("--born", "2030-05", "--on", "2025-12-02"), "2025-12-02 is before the birth date, 2030-05."),
-        (("--born", "2019-05", "--unit", "black-key-group"), 'did you mean "black-key-groups"?'),
+        (("--born", "2019-05", "--unit", "black-key-gruops"), 'Did you mean "2 black-key-groups"?'),
         (("--born", "2019-05", "--unit", "black-key-groups", "--placing"), "not both"),
         (("--born", "2019-05", "--home-keys", "200"), "--home-keys takes a whole number from 0 to 128"),
         (("--born", "2019-05", "--on", "2199-01-01"), "has not come yet"),

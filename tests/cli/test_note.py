@@ -35,7 +35,7 @@ def test_a_lesson_is_noted_with_few_letters_and_taken_back(temwa, say):
     before = temwa.read_bytes()
     said = say(
         "note", "temwa", "--alone", "wrist,rounded-hand-k", "--cue", "feet", "--model", "loose",
-        "--hands-on", "distance", "--not-shown", "moves", "--not-tried", "sings", "--by", "OB",
+        "--hands-on", "distance", "--not-shown", "moves-n", "--not-tried", "sings", "--by", "OB",
         "--text", "good day", "--remark", "wrist=left sinks", "--on", "2025-12-10",
     )  # fmt: skip
     assert said.code == 0

@@ -73,7 +73,7 @@ def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
 
 def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
     wrong = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-postion")
-    assert 'there is no unit "c-postion" in the course. Did you mean "c-position"?' in wrong.err
+    assert 'there is no unit "c-postion" in the course. Did you mean "9 c-position"?' in wrong.err
     said = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position")
     assert "Rafiq begins with unit 9, C five-finger position" in said.out
 
