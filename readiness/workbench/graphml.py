@@ -78,38 +78,51 @@ def import_graphml(text: str) -> Plain:
         about, nodes, edges = from_graphml(text)
     except Exception as error:
         raise PlainError(f"this is no GraphML that can be read: {error}") from None
-    try:
-        graph = from_json_value(json.loads(str(about.get("graph", "{}"))))
-        pacing = from_json_value(json.loads(str(about.get("pacing", "{}"))))
-    except ValueError:
-        raise PlainError("what this GraphML says about units and pacing is no JSON") from None
+    graph, pacing = (_about(about.get(what, "{}")) for what in ("graph", "pacing"))
     skills = {name: _table(attributes) for name, attributes in nodes.items()}
-    for before, name, attributes in sorted(edges, key=lambda edge: int(edge[2].get("number", 0))):
-        _link(skills[name], before, attributes)
+    groups: dict[tuple[str, int], dict[str, Any]] = {}
+    for before, name, attributes in sorted(edges, key=lambda edge: _whole(edge[2], "number", 0)):
+        if attributes.get("via") == "stands_on_some":
+            number = _whole(attributes, "group", len(groups))
+            group = groups.setdefault((name, number), {"at_least": 1, "of": []})
+            group["at_least"] = _whole(attributes, "at_least", 1)
+            group["of"].append(before)
+        else:
+            skills[name].setdefault("stands_on", []).append(before)
+    for (name, _), group in sorted(groups.items(), key=lambda pair: pair[0][1]):
+        skills[name].setdefault("stands_on_some", []).append(group)
     return Plain({**graph, "skill": skills}, pacing)
+
+
+def _about(text: object) -> dict[str, Any]:
+    """Return what the graph itself keeps as JSON text: a table."""
+    value = _json(text, "what this GraphML says about units and pacing is no JSON")
+    if not isinstance(value, dict):
+        raise PlainError("what this GraphML says about units and pacing is no table")
+    return value
+
+
+def _json(text: object, wrong: str) -> Any:  # noqa: ANN401 - whatever JSON holds
+    try:
+        return from_json_value(json.loads(str(text)))
+    except (ValueError, RecursionError):
+        raise PlainError(wrong) from None
+
+
+def _whole(attributes: Mapping[str, Any], key: str, otherwise: int) -> int:
+    """Return a whole number that a link carries."""
+    try:
+        return int(attributes.get(key, otherwise))
+    except (TypeError, ValueError, OverflowError):
+        raise PlainError(f'{key} "{attributes[key]}" of a link is no whole number') from None
 
 
 def _table(attributes: Mapping[str, Any]) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for key, value in attributes.items():
         if key in _LISTS or key in _DATES:
-            try:
-                table[key] = from_json_value(json.loads(str(value)))
-            except ValueError:
-                raise PlainError(f'{key} "{value}" is not as it was written') from None
+            table[key] = _json(value, f'{key} "{value}" is not as it was written')
         elif key in SkillTable.model_fields:
             table[key] = value
     # An empty text is no text at all in GraphML; only these must be there.
     return {**{key: "" for key in ("name", "shown_when") if key not in table}, **table}
-
-
-def _link(table: dict[str, Any], before: str, attributes: Mapping[str, Any]) -> None:
-    if attributes.get("via") != "stands_on_some":
-        table.setdefault("stands_on", []).append(before)
-        return
-    groups = table.setdefault("stands_on_some", [])
-    number = int(attributes.get("group", len(groups)))
-    while len(groups) <= number:
-        groups.append({"at_least": int(attributes.get("at_least", 1)), "of": []})
-    groups[number]["of"].append(before)
-    groups[number]["at_least"] = int(attributes.get("at_least", 1))
