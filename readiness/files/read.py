@@ -9,10 +9,10 @@ kept as it was read, so that an excerpt shows what was judged.
 from __future__ import annotations
 
 import re
-import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from operator import itemgetter, methodcaller
 from pathlib import Path
 from typing import Any, Final, Generic, TypeVar
@@ -24,6 +24,7 @@ from readiness.files.problems import Place, Problem
 from readiness.files.schema import schema_problems
 from readiness.files.suggest import did_you_mean
 from readiness.files.syntax import syntax_problems
+from readiness.files.toml import loads
 
 __all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_toml", "read_toml"]
 
@@ -45,14 +46,13 @@ _TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Loaded(Generic[M]):
     """What a file holds.
 
     Attributes:
         value: the checked content, None when there is a problem.
         problems: all problems found.
-        places: where everything stands; None when the text is not TOML.
         text: the file's text, empty when it could not be read.
         path: the file.
         data: the plain content as tomllib gives it; empty when the text is not TOML.
@@ -60,10 +60,15 @@ class Loaded(Generic[M]):
 
     value: M | None
     problems: tuple[Problem, ...]
-    places: Places | None
     text: str
     path: Path
     data: Mapping[str, Any] = field(default_factory=dict)
+    is_toml: bool = False
+
+    @cached_property
+    def places(self) -> Places | None:
+        """Where everything stands, looked up when first asked for; None when the text is not TOML."""
+        return locate(self.text) if self.is_toml else None
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
@@ -90,28 +95,27 @@ def read_toml(path: Path, model: type[M]) -> Loaded[M]:
     if not found:
         found = _not_utf8(data, path)
     text = data.removeprefix(BOM_UTF8).decode(errors="replace")
-    return Loaded(None, (found,), None, text, path) if found else parse_toml(text, path, model)
+    return Loaded(None, (found,), text, path) if found else parse_toml(text, path, model)
 
 
 def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Do the same for a text; ``path`` is only for naming places."""
     text = text.removeprefix("\ufeff")
     if refused := _beyond_use(text, path):
-        return Loaded(None, (refused,), None, text, path)
+        return Loaded(None, (refused,), text, path)
     try:
-        data = tomllib.loads(text)
+        data = loads(text)
     except RecursionError:
-        return Loaded(None, (_deep(text, _deepest(text), path),), None, text, path)
+        return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
     except ValueError:
-        return Loaded(None, syntax_problems(text, path), None, text, path)
+        return Loaded(None, syntax_problems(text, path), text, path)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
-        return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), None, text, path)
-    places = locate(text)
+        return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), text, path)
     try:
-        return Loaded(model.model_validate(data), (), places, text, path, data)
+        return Loaded(model.model_validate(data), (), text, path, data, True)
     except ValidationError as err:
-        found = schema_problems(err.errors(), data, model, path, places)
-        return Loaded(None, found, places, text, path, data)
+        found = schema_problems(err.errors(), data, model, path, locate(text))
+        return Loaded(None, found, text, path, data, True)
 
 
 def _cannot_read(path: Path) -> Problem | None:
@@ -161,16 +165,19 @@ def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
 
 def _beyond_use(text: str, path: Path) -> Problem | None:
     """Return why a text is not even tried."""
-    lines = text.split("\n")
-    dotted = max(map(methodcaller("count", "."), lines)) >= _DOTS
-    if dotted and (deep := _MANY_DOTS.search(text)):
+    if text.count(".") >= _DOTS and (deep := _first_deep(text)):
         return _deep(text, deep.end(), path)
     if len(text) > LONGEST_LINE:
-        number, length = max(enumerate(map(len, lines), 1), key=itemgetter(1))
+        number, length = max(enumerate(map(len, text.split("\n")), 1), key=itemgetter(1))
         if length > LONGEST_LINE:
             place, message = Place(path, number, 1), f"this line is longer than {LONGEST_LINE:,} letters"
             return Problem("long-line", "error", place, message, "break it into several lines")
     return None
+
+
+def _first_deep(text: str) -> re.Match[str] | None:
+    dotted = max(map(methodcaller("count", "."), text.split("\n"))) >= _DOTS
+    return _MANY_DOTS.search(text) if dotted else None
 
 
 def _deep(text: str, at: int, path: Path) -> Problem:

@@ -7,6 +7,7 @@ showings to a copy; a record is never changed.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -15,6 +16,7 @@ from readiness.course.model import Band, Course
 from readiness.course.plan import Plan
 from readiness.days import age_on, birthday
 from readiness.record.model import BandChoice, Hold, Record, UnitStart
+from readiness.record.seen import Note, Seen, one_a_day
 
 __all__ = ["ALONE", "Known", "Note", "known_on"]
 
@@ -22,10 +24,6 @@ ALONE = 0
 """The index of "alone" in HELPS."""
 
 Dated = TypeVar("Dated", UnitStart, BandChoice)
-
-Note = tuple[int, int, int]
-"""A day, the help (an index into HELPS) and the line of the student's file."""
-
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -92,23 +90,23 @@ def known_on(course: Course, record: Record, day: int) -> Known:
     What is not taught on that day counts as set aside, and its notes are those of what took
     its place (``course.eras``).
     """
-    course = course.on(day)
+    course, seen = course.on(day), record.seen
     plan = course.plan
-    start = _latest([entry for entry in record.unit_starts if entry.on <= day])
-    choice = _latest([entry for entry in record.band_choices if entry.on <= day])
-    settled, lines = _settled(plan, record, day)
+    start = _latest([entry for entry in seen.unit_starts if entry.on <= day])
+    choice = _latest([entry for entry in seen.band_choices if entry.on <= day])
+    settled, lines = _settled(plan, seen, day)
     return Known(
         day=day,
-        born=record.born,
-        notes=_notes(course, record, day),
+        born=seen.born,
+        notes=_notes(course, seen, day),
         settled=settled,
         settled_lines=lines,
-        lesson_days=tuple(sorted({lesson.on for lesson in record.lessons if lesson.on <= day})),
-        set_aside=_set_aside(course, {entry.skill for entry in record.set_aside if entry.on <= day}),
+        lesson_days=seen.lesson_days[: bisect_right(seen.lesson_days, day)],
+        set_aside=_set_aside(course, {entry.skill for entry in seen.set_aside if entry.on <= day}),
         unit=None if start is None else plan.unit_index[start.unit],
         unit_start=None if start is None else start.on,
         chosen_band=None if choice is None else choice.band,
-        holds=tuple(hold for hold in record.holds if hold.is_open(day)),
+        holds=tuple(hold for hold in seen.holds if hold.is_open(day)),
     )
 
 
@@ -119,31 +117,33 @@ def _latest(entries: Sequence[Dated]) -> Dated | None:
 
 def _set_aside(course: Course, agreed: set[str]) -> int:
     """Return what counts as set aside, as a set of skills."""
-    return course.plan.set_of(course.era.not_asked(frozenset(agreed)) if course.era else agreed)
+    if course.era:
+        return course.plan.set_of(course.era.not_asked(frozenset(agreed)))
+    return course.plan.set_of(agreed)
 
 
-def _notes(course: Course, record: Record, day: int) -> dict[int, tuple[Note, ...]]:
-    """Return one note a skill and day: the one with most help (rule R1)."""
+def _notes(course: Course, seen: Seen, day: int) -> dict[int, tuple[Note, ...]]:
+    """Return the notes up to a day, those of what is gone with what took its place."""
     index, stands_for = course.plan.index, course.stands_for
-    best: dict[int, dict[int, Note]] = {}
-    for lesson in record.lessons:
-        on = lesson.on
-        if on > day:
-            continue
-        for showing in lesson.showings:
-            for skill in stands_for.get(showing.skill, (showing.skill,)):
-                of_skill = best.setdefault(index[skill], {})
-                held = of_skill.get(on)
-                if held is None or showing.help > held[1]:
-                    of_skill[on] = (on, showing.help, showing.line)
-    return {skill: tuple(sorted(of_skill.values())) for skill, of_skill in best.items()}
+    noted = seen.notes
+    if stands_for:
+        meant = ((heir, skill) for skill in seen.notes for heir in stands_for.get(skill, (skill,)))
+        noted = one_a_day((heir, note) for heir, skill in meant for note in seen.notes[skill])
+    cut = ((index[skill], _until(notes, day)) for skill, notes in noted.items())
+    return {skill: notes for skill, notes in cut if notes}
 
 
-def _settled(plan: Plan, record: Record, day: int) -> tuple[tuple[int | None, ...], tuple[int, ...]]:
+def _until(notes: tuple[Note, ...], day: int) -> tuple[Note, ...]:
+    if notes[-1][0] <= day:
+        return notes
+    return tuple(note for note in notes if note[0] <= day)
+
+
+def _settled(plan: Plan, seen: Seen, day: int) -> tuple[tuple[int | None, ...], tuple[int, ...]]:
     """Return, by unit, the latest day and line of a ``settled`` block that covers it."""
     days: list[int | None] = [None] * len(plan.unit_ids)
     lines = [0] * len(days)
-    for block in sorted((b for b in record.settled if b.on <= day), key=lambda b: b.on):
+    for block in sorted((b for b in seen.settled if b.on <= day), key=lambda b: b.on):
         for unit in range(plan.unit_index[block.through] + 1):
             days[unit], lines[unit] = block.on, block.line
     return tuple(days), tuple(lines)

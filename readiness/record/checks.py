@@ -19,7 +19,7 @@ from readiness.files.problems import Place, Problem, few
 from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import is_id
-from readiness.record.schema import SHOWN, Block, StudentFile
+from readiness.record.schema import SHOWN, StudentFile
 
 __all__ = ["birth_day", "check_record"]
 
@@ -81,17 +81,32 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
 def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
     """Every skill, unit and band that is named must be in a course of the studio."""
     taught = (course, *course.beside)
-    known: dict[str, Collection[str]] = {
-        "skill": {skill for one in taught for skill in one.skill},
+    known: dict[str, dict[str, None]] = {
+        "skill": dict.fromkeys(skill for one in taught for skill in one.skill),
         "unit": dict.fromkeys(unit for one in taught for unit in one.unit),
         "band": dict.fromkeys(band for one in taught for band in one.band),
     }
+    if all(words <= known[what].keys() for what, words in _words(file).items()):
+        return
     for what, path, word in _names(file):
         if word in known[what]:
             continue
         place = loaded.key_place(*path) if path[-2] == "remarks" else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
         yield Problem(f"unknown-{what}", "error", place, message, _meant(word, what, known[what]))
+
+
+def _words(file: StudentFile) -> dict[str, set[str]]:
+    """Return all that is named, by what it names."""
+    found: dict[str, set[str]] = {"skill": set(), "unit": set(), "band": set()}
+    for lesson in file.lesson:
+        found["skill"].update(
+            lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
+            lesson.remarks,
+        )  # fmt: skip
+    for kind, field, what in _NAMING:
+        found[what].update(getattr(block, field) for block in getattr(file, kind))
+    return found
 
 
 def _meant(word: str, what: str, known: Collection[str]) -> str:
@@ -116,33 +131,33 @@ def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
             yield what, (kind, i, field), getattr(block, field)
 
 
-def _blocks(file: StudentFile) -> Iterator[tuple[str, int, Block]]:
-    """Yield every block with its kind and its number among its kind."""
-    for kind in StudentFile.model_fields:
-        blocks = getattr(file, kind)
-        if isinstance(blocks, list):
-            for i, block in enumerate(blocks):
-                yield kind, i, block
-
-
 def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """Nothing happened before the student was born."""
     born = birth_day(file.born)
     # A month alone counts as its last day, but nobody minds what was noted in that month.
     first = born if len(file.born) == 10 else born - 30
-    for kind, i, block in _blocks(file):
-        for field in _DAYS:
-            day = getattr(block, field, None)
-            if day is not None and day.toordinal() < first:
-                yield Problem(
-                    "before-birth",
-                    "error",
-                    loaded.value_place(kind, i, field),
-                    f"{day.isoformat()} is before the birth date, {file.born}",
-                    "one of the two years is probably a slip of the finger",
-                    loaded.value_place("born"),
-                    "the birth date",
-                )
+    for path, day in _days(file, date.fromordinal(first)):
+        yield Problem(
+            "before-birth",
+            "error",
+            loaded.value_place(*path),
+            f"{day.isoformat()} is before the birth date, {file.born}",
+            "one of the two years is probably a slip of the finger",
+            loaded.value_place("born"),
+            "the birth date",
+        )
+
+
+def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:
+    """Yield every day in the file that is before another, with where it stands."""
+    for kind in StudentFile.model_fields:
+        blocks = getattr(file, kind)
+        if not isinstance(blocks, list) or not blocks:
+            continue
+        for field in filter(type(blocks[0]).model_fields.__contains__, _DAYS):
+            for i, block in enumerate(blocks):
+                if (day := getattr(block, field)) is not None and day < before:
+                    yield (kind, i, field), day
 
 
 def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

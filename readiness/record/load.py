@@ -18,6 +18,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render, sort_problems
 from readiness.files.read import Loaded, parse_toml, read_toml
 from readiness.record.checks import birth_day, check_record
+from readiness.record.lines import Fields, lines_of
 from readiness.record.model import (
     BandChoice,
     Decision,
@@ -87,14 +88,15 @@ class _Reader:
     """Turns the blocks of one checked file into plain values with their lines."""
 
     def __init__(self, loaded: Loaded[StudentFile], file: StudentFile) -> None:
-        self.loaded = loaded
+        self.path = loaded.path
         self.file = file
+        self.lines = lines_of(loaded, file)
 
     def record(self) -> Record:
         """Return the whole record."""
         file = self.file
         return Record(
-            id=self.loaded.path.stem,
+            id=self.path.stem,
             name=file.name,
             born=birth_day(file.born),
             family=file.family,
@@ -102,7 +104,7 @@ class _Reader:
             consents=file.consents,
             unit_starts=self.blocks("unit_start", UnitStart),
             settled=self.blocks("settled", Settled),
-            lessons=tuple(self.lesson(i, block) for i, block in enumerate(file.lesson)),
+            lessons=tuple(map(self.lesson, file.lesson, self.lines.of("lesson"), self.lines.shown)),
             holds=self.blocks("hold", Hold),
             set_aside=self.blocks("set_aside", SetAside),
             band_choices=self.blocks("band_choice", BandChoice),
@@ -110,35 +112,32 @@ class _Reader:
             tasks=self.blocks("task", Task),
             promises=self.blocks("promise", Promise),
             placings=self.blocks("placing", Placing),
-            path=self.loaded.path,
+            path=self.path,
         )
 
     def blocks(self, kind: str, make: Callable[..., B]) -> tuple[B, ...]:
         """Return all blocks of a kind; their fields have the names the record uses."""
         return tuple(
-            make(**{name: _plain(value) for name, value in block}, line=self.line(kind, i))
-            for i, block in enumerate(getattr(self.file, kind))
+            make(**{name: _plain(value) for name, value in block}, line=line)
+            for block, line in zip(getattr(self.file, kind), self.lines.of(kind), strict=True)
         )
 
-    def lesson(self, i: int, block: LessonBlock) -> Lesson:
+    def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""
         return Lesson(
             on=block.on.toordinal(),
             showings=tuple(
-                Showing(skill, most, self.loaded.value_place("lesson", i, field, j).line)
+                Showing(skill, most, at)
                 for most, field in enumerate(SHOWN)
-                for j, skill in enumerate(getattr(block, field))
+                if field in shown
+                for skill, at in zip(getattr(block, field), shown[field], strict=True)
             ),
             not_tried=tuple(block.not_tried),
             by=block.by,
             note=block.note,
             remarks=block.remarks,
-            line=self.line("lesson", i),
+            line=line,
         )
-
-    def line(self, *path: str | int) -> int:
-        """Return the line on which a block begins."""
-        return self.loaded.key_place(*path).line
 
 
 def _plain(value: object) -> object:

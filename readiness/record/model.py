@@ -10,8 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Final
+
+from readiness.later import Later
+from readiness.record.seen import Seen, seen_in
 
 __all__ = [
     "HELPS", "BandChoice", "Decision", "Hold", "Lesson", "Placing", "Promise", "Record",
@@ -160,7 +164,7 @@ class Placing:
 
 
 @dataclass(frozen=True)
-class Record:
+class Record(Later):
     """Everything kept about one student. ``id`` is the file's name without its ending.
 
     Where a student takes several courses this is the file as one of them sees it
@@ -171,22 +175,27 @@ class Record:
     id: str
     name: str
     born: int
-    family: str = ""
-    home_keys: int | None = None
+    family: str = field(default_factory=str)
+    home_keys: int | None = field(default_factory=lambda: None)
     consents: Mapping[str, bool] = field(default_factory=dict)
-    unit_starts: tuple[UnitStart, ...] = ()
-    settled: tuple[Settled, ...] = ()
-    lessons: tuple[Lesson, ...] = ()
-    holds: tuple[Hold, ...] = ()
-    set_aside: tuple[SetAside, ...] = ()
-    band_choices: tuple[BandChoice, ...] = ()
-    decisions: tuple[Decision, ...] = ()
-    tasks: tuple[Task, ...] = ()
-    promises: tuple[Promise, ...] = ()
-    placings: tuple[Placing, ...] = ()
+    unit_starts: tuple[UnitStart, ...] = field(default_factory=tuple)
+    settled: tuple[Settled, ...] = field(default_factory=tuple)
+    lessons: tuple[Lesson, ...] = field(default_factory=tuple)
+    holds: tuple[Hold, ...] = field(default_factory=tuple)
+    set_aside: tuple[SetAside, ...] = field(default_factory=tuple)
+    band_choices: tuple[BandChoice, ...] = field(default_factory=tuple)
+    decisions: tuple[Decision, ...] = field(default_factory=tuple)
+    tasks: tuple[Task, ...] = field(default_factory=tuple)
+    promises: tuple[Promise, ...] = field(default_factory=tuple)
+    placings: tuple[Placing, ...] = field(default_factory=tuple)
     path: Path | None = None
     elsewhere: frozenset[str] = frozenset()
     whole: Record | None = None
+
+    @cached_property
+    def seen(self) -> Seen:
+        """What judging looks at."""
+        return seen_in(self)
 
     @property
     def entire(self) -> Record:

@@ -8,7 +8,6 @@ Text with control characters is refused, because these texts are shown in termin
 from __future__ import annotations
 
 import re
-import unicodedata
 from datetime import date, datetime
 from typing import Annotated, Final, Literal, LiteralString
 
@@ -23,10 +22,12 @@ SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
 
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
-_TURNS: Final = frozenset(
-    "\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c"
+_UNSEEN: Final = re.compile(
+    r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
+    r"\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c]"
 )
-"""Characters that break a line or turn its direction without being seen."""
+"""Control characters and halves of letters (Unicode's Cc and Cs), and what breaks a line or turns its
+direction without being seen. The end of a line as some systems write it is no more than a newline."""
 
 
 def _refuse(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
@@ -97,10 +98,9 @@ def unseen(text: str, also: str = "") -> str:
         text: what somebody wrote.
         also: characters that may stand in it all the same.
     """
-    for ch in text.replace("\r\n", "\n"):
-        if ch not in also and (unicodedata.category(ch) in ("Cc", "Cs") or ch in _TURNS):
-            return ch
-    return ""
+    if not _UNSEEN.search(text):
+        return ""
+    return next((found[0] for found in _UNSEEN.finditer(text) if found[0] not in also), "")
 
 
 def _shown(value: object, also: str) -> object:
@@ -144,15 +144,15 @@ class LessonBlock(Block):
     """``[[lesson]]``: the lists say how each skill was shown that day."""
 
     on: Day
-    alone: list[Line] = []
-    cue: list[Line] = []
-    model: list[Line] = []
-    hands_on: list[Line] = []
-    not_shown: list[Line] = []
-    not_tried: list[Line] = []
+    alone: list[Line] = Field(default_factory=list)
+    cue: list[Line] = Field(default_factory=list)
+    model: list[Line] = Field(default_factory=list)
+    hands_on: list[Line] = Field(default_factory=list)
+    not_shown: list[Line] = Field(default_factory=list)
+    not_tried: list[Line] = Field(default_factory=list)
     by: Line = ""
     note: Text = ""
-    remarks: dict[str, Text] = {}
+    remarks: dict[str, Text] = Field(default_factory=dict)
 
 
 class HoldBlock(Block):
@@ -230,14 +230,14 @@ class StudentFile(Block):
     family: Line = ""
     born: Annotated[str, BeforeValidator(_born)]
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
-    consents: dict[str, bool] = {}
-    unit_start: list[UnitStartBlock] = []
-    settled: list[SettledBlock] = []
-    lesson: list[LessonBlock] = []
-    hold: list[HoldBlock] = []
-    set_aside: list[SetAsideBlock] = []
-    band_choice: list[BandChoiceBlock] = []
-    decision: list[DecisionBlock] = []
-    task: list[TaskBlock] = []
-    promise: list[PromiseBlock] = []
-    placing: list[PlacingBlock] = []
+    consents: dict[str, bool] = Field(default_factory=dict)
+    unit_start: list[UnitStartBlock] = Field(default_factory=list)
+    settled: list[SettledBlock] = Field(default_factory=list)
+    lesson: list[LessonBlock] = Field(default_factory=list)
+    hold: list[HoldBlock] = Field(default_factory=list)
+    set_aside: list[SetAsideBlock] = Field(default_factory=list)
+    band_choice: list[BandChoiceBlock] = Field(default_factory=list)
+    decision: list[DecisionBlock] = Field(default_factory=list)
+    task: list[TaskBlock] = Field(default_factory=list)
+    promise: list[PromiseBlock] = Field(default_factory=list)
+    placing: list[PlacingBlock] = Field(default_factory=list)
