@@ -13,7 +13,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
 from readiness.cli.page_file import write_file
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.model import Course
 from readiness.pages.document import MADE_BY
 from readiness.school.clocks import entries_ahead
@@ -83,7 +83,7 @@ def _page(replies: list[Reply], course: Course) -> str:
         return school_page(replies, course)
     except ModuleNotFoundError as missing:
         needed = f"the charts of a page need {missing.name}, which is not installed"
-        raise CommandError(f"{needed}: pip install 'readiness[charts]'.") from None
+        raise CommandError(f"{needed}: `pip install 'readiness[charts]'`.") from None
 
 
 def _table(reply: Reply, rows: object) -> str:

@@ -8,7 +8,7 @@ import json
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge

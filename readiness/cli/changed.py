@@ -10,7 +10,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.course_then import course_then
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.planning.calendar_json import changed_to_dict
 from readiness.planning.changed import Question, why_changed
 from readiness.words.changed import tell_changed

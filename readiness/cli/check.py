@@ -10,7 +10,7 @@ from pathlib import Path
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import skill_typed
 from readiness.cli.opening import locate_studio, print_problems
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> Exit:
         print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
     else:
         for problem in problems:
-            print(render(problem), end="\n\n")
+            print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
         if lists and loaded.course is not None:
             print("\n" + _facts(loaded.course, folder, lists, args.to), end="")

@@ -12,7 +12,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed, unit_typed
 from readiness.cli.opening import locate_studio, print_problems
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
 from readiness.course.model import Course
@@ -140,17 +140,20 @@ def tell_trial(
     if trial.course is None or trial.comparison is None:
         if head:
             print(lay_out(head, text_width()))
-        print("\n\n".join(render(problem) for problem in trial.problems), end="\n\n")
+        print("\n\n".join(render(problem, width=text_width()) for problem in trial.problems), end="\n\n")
         wrong = len(errors(trial.problems))
         print(refusal_words(wrong, len(trial.problems) - wrong), end="")
         return code
     if different:
         head = [*head, difference_section(different, course, trial.course)]
     for problem in trial.problems:
-        print(render(problem), end="\n\n")
+        print(render(problem, width=text_width()), end="\n\n")
     print(comparison_words(trial.comparison, course, trial.course, head, text_width()), end="")
     if trial.lost:
         print(f"\n{lost_words(len(trial.lost), text_width())}\n")
         for one in trial.lost:
-            print("\n\n".join(render(problem) for problem in errors(one.problems)), end="\n\n")
+            print(
+                "\n\n".join(render(problem, width=text_width()) for problem in errors(one.problems)),
+                end="\n\n",
+            )
     return code

@@ -6,7 +6,7 @@ import argparse
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, unit_typed
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision

@@ -8,7 +8,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
 from readiness.cli.entering import never_the_demo, print_json, refuse, whole
 from readiness.cli.opening import add_studio_options, open_studio
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.finding import find_unit
 from readiness.course.model import Course
 from readiness.days import iso

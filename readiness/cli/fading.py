@@ -8,8 +8,10 @@ import json
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
+from readiness.judging.engine import judge
+from readiness.planning.after_break import AfterBreak, after_break
 from readiness.planning.fading import DAYS, Fading, fading
 from readiness.words.fading import tell_fading
 
@@ -33,15 +35,17 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    found = fading(course, record, day_asked(args.on, studio.today), int(args.days))
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    found = fading(course, record, answer.on, int(args.days))
+    back = after_break(course, record, answer)
     if args.json:
-        print(json.dumps(_to_dict(found, record.id), ensure_ascii=False, indent=2))
+        print(json.dumps(_to_dict(found, back, record.id), ensure_ascii=False, indent=2))
     else:
-        print(tell_fading(found, course, record, text_width()), end="")
+        print(tell_fading(found, back, course.on(answer.on), record, text_width()), end="")
     return Exit.READY
 
 
-def _to_dict(found: Fading, student: str) -> dict[str, object]:
+def _to_dict(found: Fading, back: AfterBreak, student: str) -> dict[str, object]:
     return {
         "format": 1,
         "student": student,
@@ -60,4 +64,5 @@ def _to_dict(found: Fading, student: str) -> dict[str, object]:
             for one in found.skills
         ],
         "play": list(found.play),
+        "due_already": [one.skill for one in back.due if not one.again],
     }

@@ -9,7 +9,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.record.forget import forget, traces
 from readiness.studio.find import FILE_NAME
 from readiness.studio.load import Studio

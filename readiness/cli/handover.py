@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
-from readiness.cli.why import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.pages.sections import sections_page
@@ -56,5 +55,5 @@ def run(args: argparse.Namespace) -> Exit:
         write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
     else:
         print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
-        print(f"readiness: {caution('C8')}", file=sys.stderr)
+        aside(caution("C8"))
     return Exit.READY

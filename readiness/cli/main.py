@@ -16,6 +16,7 @@ from typing import Final, NoReturn, cast
 
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
+from readiness.cli.saying import aside
 from readiness.files.suggest import did_you_mean
 
 __all__ = ["main", "run"]
@@ -48,7 +49,7 @@ def main(argv: Sequence[str]) -> int:
         sys.stdout.flush()
     except CommandError as error:
         if str(error):
-            print(f"readiness: {_seen(str(error))}", file=sys.stderr)
+            aside(str(error))
         return Exit.WRONG
     except KeyboardInterrupt:
         return _INTERRUPTED
@@ -57,7 +58,7 @@ def main(argv: Sequence[str]) -> int:
         return _NOBODY_READS
     except OSError as error:  # a folder without access, a full disk
         where = f" ({error.filename})" if error.filename else ""
-        print(f"readiness: {_seen(f'{error.strerror or error}{where}')}.", file=sys.stderr)
+        aside(f"{error.strerror or error}{where}.")
         return Exit.WRONG
     return code
 
@@ -100,11 +101,6 @@ def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
             module = cast("CommandModule", import_module(row.module))
             module.configure(one)
     return parser, module
-
-
-def _seen(text: str) -> str:
-    """Return a text with a mark for every character that would command the terminal."""
-    return "".join(ch if ch.isprintable() or ch in "\n\t" else "\N{REPLACEMENT CHARACTER}" for ch in text)
 
 
 def _speak_utf8() -> None:

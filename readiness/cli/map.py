@@ -10,12 +10,14 @@ from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import unit_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
+from readiness.cli.saying import aside
 from readiness.judging.engine import judge
 from readiness.pictures.dot import map_as_dot
 from readiness.pictures.mermaid import map_as_mermaid
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.pictures.text import map_as_text
+from readiness.words.paused import hold_notice
 
 __all__ = ["configure", "run"]
 
@@ -44,6 +46,8 @@ def run(args: argparse.Namespace) -> Exit:
     if args.student is not None:
         record = pick_student(studio, args.student)
         answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+        if notice := hold_notice(record, answer.on):
+            aside(notice)
     text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)
     if args.out is None:
         print(text, end="", flush=True)

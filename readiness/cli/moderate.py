@@ -8,7 +8,7 @@ from readiness.cli.commands import Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.entering import print_json
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.model import HELPS
 from readiness.school.counts import FEW

@@ -7,7 +7,6 @@ written. Without anything to note, and with a terminal, it asks in a quick round
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Final
@@ -16,7 +15,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.round import Round
-from readiness.cli.why import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.course.finding import find_skill, find_skills
 from readiness.days import iso
 from readiness.files.writing import Refusal
@@ -25,8 +24,7 @@ from readiness.planning.sheet import check_sheet
 from readiness.record import half_done
 from readiness.record.model import HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
-from readiness.words.cautions import caution
-from readiness.words.noting import kept_words, noted_words, offer_words, round_words
+from readiness.words.noting import hold_words, kept_words, noted_words, offer_words, round_words
 
 __all__ = ["configure", "run"]
 
@@ -177,7 +175,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         entry = replace(entry, on=kept.on)
         before = entry.answer()
     if before.verdict == "paused":
-        keys.say(caution("C1"))
+        keys.say(hold_words(entry.record, entry.on, text_width()), end="")
     sheet = check_sheet(entry.course, entry.record, before)
     keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))
     asked = Round(
@@ -200,7 +198,7 @@ def _keep(entry: Entry, lesson: NewLesson) -> None:
     """Keep a round safe; where the disk does not let us, say so and go on, since noting may still work."""
     refusal = half_done.keep(entry.path, lesson)
     if refusal is not None:
-        print(f"readiness: {refusal.message}", file=sys.stderr)
+        aside(refusal.message)
 
 
 _LEFT: Final = NewLesson(0)

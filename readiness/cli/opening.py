@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Parser, as_sentence
+from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
@@ -42,7 +43,7 @@ def locate_studio(course: Path | None, students: Path | None) -> Location:
         used = " and ".join(
             what for what, given in (("course", course), ("students", students)) if given is None
         )
-        print(f"readiness: no studio.toml here or above, so this uses the demo {used}.", file=sys.stderr)
+        aside(f"no studio.toml here or above, so this uses the demo {used}.")
     return where
 
 
@@ -73,8 +74,9 @@ def _alone(where: Location, student: str | None) -> Path | None:
 
 def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on the error stream, in their order."""
+    width = text_width(sys.stderr)
     for problem in problems:
-        print(render(problem), file=sys.stderr)
+        print(render(problem, width=width), file=sys.stderr)
 
 
 def pick_student(studio: Studio, typed: str) -> Record:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from readiness.cli.commands import CommandError
+from readiness.cli.saying import aside
 from readiness.files.writing import create, replace
 from readiness.words.cautions import caution
 
@@ -36,4 +36,4 @@ def write_file(path: Path, text: str, mark: str = "") -> None:
     refusal = replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data)
     if refusal is not None:
         raise CommandError(refusal.message)
-    print(f"readiness: {path} is written. {caution('C8')}", file=sys.stderr)
+    aside(f"{path} is written. {caution('C8')}")

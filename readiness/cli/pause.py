@@ -6,7 +6,7 @@ import argparse
 
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.noting import odd_letters
 from readiness.record.steps import open_hold

@@ -12,7 +12,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.round import Round, Typist
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.planning.ahead_json import placing_to_dict
 from readiness.planning.placing.round import PlacingRound, placing_round

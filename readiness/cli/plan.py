@@ -8,7 +8,7 @@ import json
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.judging.engine import judge
 from readiness.planning.as_json import plan_to_dict
 from readiness.planning.next_lesson import plan_lesson

@@ -11,13 +11,18 @@ from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
 from readiness.cli.day import day_asked, day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, whole
 from readiness.cli.opening import open_studio
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import Promise
 from readiness.record.noting import odd_letters
 from readiness.record.steps import answer_promise, give_promise, open_promises
-from readiness.words.steps import answered_words, family_promise_words, promise_list_words, promised_words
+from readiness.words.promises import (
+    answered_words,
+    family_promise_words,
+    promise_list_words,
+    promised_words,
+)
 
 __all__ = ["configure", "run"]
 
@@ -76,7 +81,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     if args.json:
         print_json({"student": record.id, "promise": _plain(number, record.promises[number - 1], entry.on)})
     else:
-        print(answered_words(record, number, text_width()), end="")
+        print(answered_words(record, entry.on, number, text_width()), end="")
     return Exit.READY
 
 

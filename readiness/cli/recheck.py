@@ -16,7 +16,7 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging.as_json import answer_to_dict

@@ -10,7 +10,7 @@ from readiness.cli.compare import open_with_course
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.finding import named_skill
 from readiness.files.problems import errors, render
 from readiness.words.page import lay_out
@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> Exit:
     trial = found.trial
     print(lay_out(retiring_sections(found, course), text_width()), end="")
     for problem in trial.problems:
-        print(f"\n{render(problem)}")
+        print(f"\n{render(problem, width=text_width())}")
     if trial.course is None or trial.comparison is None:
         wrong = len(errors(trial.problems))
         print(f"\n{refusal_words(wrong, len(trial.problems) - wrong)}", end="")

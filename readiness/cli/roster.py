@@ -8,12 +8,12 @@ import json
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.school.clocks import entries_ahead
 from readiness.words.lists import roster_words
-from readiness.words.steps import overdue_words
+from readiness.words.promises import overdue_words
 
 __all__ = ["configure", "run"]
 

@@ -12,7 +12,7 @@ from readiness.cli.opening import add_studio_options, locate_studio
 
 __all__ = ["configure", "run"]
 
-_EXTRA = "serve needs one more package: pip install 'readiness[web]'."
+_EXTRA = "serve needs one more package: `pip install 'readiness[web]'`."
 
 
 def configure(parser: Parser) -> None:

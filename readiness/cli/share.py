@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
-from readiness.cli.why import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
@@ -63,7 +62,7 @@ def run(args: argparse.Namespace) -> Exit:
         write_file(args.to, text)
     else:
         print(text, end="", flush=True)
-        print(f"readiness: {caution('C8')}", file=sys.stderr)
+        aside(caution("C8"))
     return Exit.READY
 
 

@@ -10,7 +10,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import MADE_BY, PAPERS

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import add_entry_options, open_entry, print_json
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.model import HELPS
 from readiness.words.noting import shown_words

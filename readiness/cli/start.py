@@ -7,7 +7,7 @@ from pathlib import Path
 
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.entering import print_json, refuse
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.studio.make import make_studio
 from readiness.words.keeping import started_words
 

@@ -14,7 +14,7 @@ from readiness.cli.entering import (
     skill_typed,
     whole,
 )
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.model import Task
 from readiness.record.noting import odd_letters
@@ -84,7 +84,7 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
     if args.json:
         print_json({"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])})
     else:
-        print(reported_words(record, number, text_width()), end="")
+        print(reported_words(record, entry.on, number, text_width()), end="")
     return Exit.READY
 
 

@@ -9,7 +9,7 @@ from datetime import date
 
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.files.writing import Refusal
 from readiness.record.append import take_back

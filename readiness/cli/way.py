@@ -9,7 +9,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import refuse
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.why import text_width
+from readiness.cli.saying import text_width
 from readiness.course.finding import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
 from readiness.judging.engine import judge

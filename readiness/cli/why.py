@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-import shutil
-import sys
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.saying import aside, text_width
 from readiness.course.finding import find_skill
 from readiness.course.model import Course
 from readiness.files.writing import Refusal
@@ -64,7 +63,7 @@ def run(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     if studio.broken:
-        print(f"readiness: {other_file_words(len(studio.broken))}", file=sys.stderr)
+        aside(other_file_words(len(studio.broken)))
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
     if args.birthday:
         turning = birthday_changes(course, record, day, planned)
@@ -152,8 +151,3 @@ def changes_typed(typed: list[str]) -> dict[str, str]:
             raise CommandError(f"--if changes {name} twice. Please keep one of the two.")
         changes[name] = value
     return changes
-
-
-def text_width() -> int:
-    """Return how wide a text may be here: the terminal, but never so wide that reading tires."""
-    return max(40, min(100, shutil.get_terminal_size().columns)) if sys.stdout.isatty() else 80

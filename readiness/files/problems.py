@@ -16,6 +16,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
+from readiness.files.folding import HARD_SPACE, fold
+
 __all__ = ["MOST", "Place", "Problem", "errors", "few", "render", "sort_problems", "visible"]
 
 Severity = Literal["error", "warning"]
@@ -95,7 +97,7 @@ def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     )
 
 
-def render(problem: Problem, sources: Mapping[Path, str] | None = None) -> str:
+def render(problem: Problem, sources: Mapping[Path, str] | None = None, width: int | None = None) -> str:
     """Return one problem as text an editor can jump from.
 
     Whatever a file holds, it cannot command the terminal nor make up lines of its own.
@@ -103,15 +105,25 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None) -> str:
     Args:
         problem: what to print.
         sources: texts by file, to show the line without reading the file again.
+        width: the widest line of its sentences; without it none is folded. The place and the
+            line as written are never folded.
     """
-    lines = [f"{_at(problem.place)}: {problem.severity}: [{problem.id}] {_seen(problem.message)}"]
+    head = f"{_at(problem.place)}: {problem.severity}: [{problem.id}]"
+    lines = _folded(f"{head.replace(' ', HARD_SPACE)} {_seen(problem.message)}", width, "")
     lines += _excerpt(problem.place, sources)
     if problem.other is not None:
         lines.append(f"  {problem.other_label or 'and here'}: {_at(problem.other)}")
         lines += _excerpt(problem.other, sources)
     if problem.hint:
-        lines.append(f"  {_seen(problem.hint)}")
+        lines += _folded(_seen(problem.hint), width, "  ")
     return "\n".join(lines)
+
+
+def _folded(text: str, width: int | None, first: str) -> list[str]:
+    """Return a sentence as lines that fit, the later ones set in."""
+    if width is None:
+        return [f"{first}{text.replace(HARD_SPACE, ' ')}"]
+    return fold(text, width, first=first, later="  ")
 
 
 def visible(text: str) -> str:

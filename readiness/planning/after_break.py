@@ -23,7 +23,7 @@ from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
 
-__all__ = ["AfterBreak", "Due", "Look", "after_break"]
+__all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break"]
 
 NO_BREAK = "no-break"
 

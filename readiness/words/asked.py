@@ -15,10 +15,10 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
-from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, number_words, tidy
 from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, columns, item, lay_out
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["looking_back", "tell_skill", "why_along"]
@@ -41,7 +41,7 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
     is_paused = answer.verdict == "paused"
     sections = (
         Section("", (Paragraph(_title(say, skill)),)),
-        Section("First", (item(caution("C1")),) if is_paused else ()),
+        hold_section(record, answer.on),
         Section("Where it stands", (*columns(say.seen(skill), 0), *map(item, _stands(say, skill)))),
         Section("What that means", tuple(map(item, () if is_paused else _means(say, skill)))),
         Section("When", tuple(map(item, () if is_paused else _when(say, skill)))),

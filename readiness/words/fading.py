@@ -5,31 +5,90 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.course.model import Course
+from readiness.planning.after_break import NO_BREAK, AfterBreak
 from readiness.planning.birthday import Birthday
 from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.paused import hold_notice
 from readiness.words.who_changes import comparison_reasons
 from readiness.workbench.compare import decided
 
 __all__ = ["tell_birthday", "tell_fading"]
 
-NAMES_AT_MOST = 12
+SOME_OF_THEM = 3
 
 
-def tell_fading(found: Fading, course: Course, record: Record, width: int = 80) -> str:
-    """Return what turns stale soon and what keeps it fresh."""
-    return lay_out(_fading(found, course, record), width)
+def tell_fading(found: Fading, back: AfterBreak, course: Course, record: Record, width: int = 80) -> str:
+    """Return what turns stale soon, what keeps it fresh, and what is due already.
+
+    Args:
+        found: what turns stale; back: what is due already, of the same day.
+        course: what is taught; record: the student's record; width: the widest line.
+    """
+    return lay_out(_fading(found, back, course, record), width)
 
 
-def _fading(found: Fading, course: Course, record: Record) -> Iterator[Section]:
+def _fading(found: Fading, back: AfterBreak, course: Course, record: Record) -> Iterator[Section]:
     until = date_words(found.until, found.on)
     yield Section("", (Paragraph(f"{tidy(record.name)} - what fades - {date_words(found.on)} to {until}"),))
     if not found.skills:
-        yield Section("", (Paragraph(f"Nothing that is settled turns due for a look before {until}."),))
+        yield Section("", tuple(map(Paragraph, _nothing_soon(found, back, record))))
+    else:
+        yield from _soon(found, course)
+    yield Section("Due for a look already", tuple(map(item, _already(found, back, course, record))))
+
+
+def _nothing_soon(found: Fading, back: AfterBreak, record: Record) -> Iterator[str]:
+    """Yield that nothing turns due, or why nothing could, and what to do."""
+    if back.due or back.kept or back.last_lesson is not None:
+        nothing = "Nothing more" if _is_due(back) else "Nothing"
+        yield f"{nothing} that is settled turns due for a look before {date_words(found.until, found.on)}."
         return
+    yield "No lesson is noted yet and nothing is settled, so nothing can fade."
+    if found.paused:
+        yield hold_notice(record, found.on)
+    else:
+        yield f"What to look at first, and how to note it: `readiness sheet {record.id}`"
+
+
+def _is_due(back: AfterBreak) -> tuple[str, ...]:
+    """Return what is due already and was not seen again since."""
+    return tuple(one.skill for one in back.due if not one.again)
+
+
+def _already(found: Fading, back: AfterBreak, course: Course, record: Record) -> Iterator[str]:
+    """Yield what is due already, and what to look at for it in the next lesson."""
+    due = len(_is_due(back))
+    if not due:
+        return
+    since = "" if back.kind == NO_BREAK else f" after {counted(back.days, 'day')} without a lesson"
+    yield (f"{counted(due, 'settled skill')}{since}. That means not seen for a while; it does not mean lost.")
+    if found.paused:
+        yield f"No look while the hold is open; after it, `readiness back {record.id}` says what comes first."
+        return
+    if back.kind == NO_BREAK:
+        yield from _in_the_next_lesson(found, back, course)
+        yield f"All that is due: `readiness back {record.id}`"
+    else:
+        yield f"What to look at first, and all that is due: `readiness back {record.id}`"
+
+
+def _in_the_next_lesson(found: Fading, back: AfterBreak, course: Course) -> Iterator[str]:
+    """Yield what to look at for what is due, where no break is the reason."""
+    next_lesson = f"Next lesson, {date_words(back.look_on, found.on)}"
+    if looks := [_name(course, skill) for look in back.looks for skill in look.skills]:
+        yield f"{next_lesson}, look first at {listed(looks)}."
+        return
+    names = [quoted(course.skill[skill].name) for skill in _is_due(back)[:SOME_OF_THEM]]
+    yield "Nothing decides by them now; most come back by use, when what stands on them is played."
+    yield f"{next_lesson}, one look where it fits, such as at {listed(names, 'or')}."
+
+
+def _soon(found: Fading, course: Course) -> Iterator[Section]:
+    """Yield what turns due in these days, and the fewest things that keep it fresh."""
     lines: list[Paragraph] = []
     for one in found.skills:
         decides = "; it decides about the next unit" if one.decides else ""

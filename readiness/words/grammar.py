@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from readiness.files.folding import HARD_SPACE, keep_together
+
 __all__ = [
     "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
     "joined", "listed", "number_words", "quoted", "tidy", "wrap",
@@ -59,7 +61,6 @@ _CONTROL: Final = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
 """What would command a terminal, break a line or turn its direction."""
-_HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
 
 
 def counted(count: int, noun: str, plural: str = "") -> str:
@@ -153,7 +154,8 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
     """
     if indent + len(lead) > width - LEAST_TEXT:
         text, lead = lead + text, ""
-    kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + _HARD_SPACE, _CONTROL.sub(" ", text))
+    kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + HARD_SPACE, _CONTROL.sub(" ", text))
+    kept = keep_together(kept)
     lines = textwrap.wrap(
         kept,
         max(width, LEAST_TEXT),
@@ -161,4 +163,4 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
         subsequent_indent=" " * (indent + len(lead)),
         break_on_hyphens=False,
     )
-    return [line.replace(_HARD_SPACE, " ").rstrip() for line in lines]
+    return [line.replace(HARD_SPACE, " ").rstrip() for line in lines]

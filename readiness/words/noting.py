@@ -16,11 +16,11 @@ from readiness.words.brief import HELP_BRIEF, noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.paused import mentions_pain
+from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "closing_words", "counts_words", "keys_words", "kept_words", "noted_words", "offer_words",
+    "closing_words", "counts_words", "hold_words", "keys_words", "kept_words", "noted_words", "offer_words",
     "pausing_words", "question_words", "round_words", "shown_words", "undone_words",
 ]  # fmt: skip
 
@@ -43,6 +43,7 @@ def noted_words(
     file = record.path.name if record.path else f"{record.id}.toml"
     line = max((one.line for one in record.entire.lessons), default=0)
     told = [
+        *filter(None, (hold_notice(record, lesson.on),)),
         f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
         *_changes(before, after, course, record, lesson.helps),
         _verdict_change(before, after, course, record),
@@ -53,6 +54,11 @@ def noted_words(
         told.append(hurt)
     told.append(f"A slip of the finger? `readiness undo {record.id}` takes this back.")
     return _lines(told, width)
+
+
+def hold_words(record: Record, day: int, width: int = 80) -> str:
+    """Return that a student is paused, above the questions of a round."""
+    return lay_out([hold_section(record, day)], width)
 
 
 def pausing_words(student: str, lesson: NewLesson) -> str:

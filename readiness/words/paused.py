@@ -18,7 +18,10 @@ from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
-__all__ = ["after_hold", "care_words", "mentions_pain", "paused_sections", "quiet_work", "voice_rests"]
+__all__ = [
+    "after_hold", "care_words", "hold_notice", "hold_section", "mentions_pain", "paused_sections",
+    "quiet_work", "voice_rests",
+]  # fmt: skip
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
 """Cautions that stand beside C1; those about playing have no place here."""
@@ -59,6 +62,26 @@ def after_hold(record: Record, day: int) -> Iterator[str]:
                 "play a small part of what was played before, with pauses, and let it rise over some weeks. "
                 f"If it comes back, stop at once: `readiness pause {record.id}`."
             )
+
+
+def hold_notice(record: Record, day: int) -> str:
+    """Return in one sentence that a student is paused; empty without an open hold.
+
+    Neither the part of the body nor anybody's words about it: what it stands on may be printed.
+    """
+    since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
+    if since is None:
+        return ""
+    return (
+        f"{tidy(record.name)} is paused for care since {date_words(since, day)}: nothing is played or sung "
+        "until an adult closes the hold."
+    )
+
+
+def hold_section(record: Record, day: int) -> Section:
+    """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
+    notice = hold_notice(record, day)
+    return Section("What comes first", (item(notice), item(caution("C1"))) if notice else ())
 
 
 def paused_sections(say: Phrases) -> Iterator[Section]:

@@ -18,6 +18,7 @@ from readiness.words.brief import glance_words
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, date_words, listed, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["LOOK_BRIEF", "next_look_words", "tell_round"]
@@ -68,7 +69,7 @@ def tell_round(now: PlacingRound, answer: Answer, course: Course, record: Record
     told = () if is_paused else tuple(_told(now, say))
     sections = (
         Section("", (Paragraph(f"Where does {tidy(record.name)} start? - {date_words(answer.on)}"),)),
-        Section("What comes first", (item(caution("C1")),) if is_paused else ()),
+        hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
         *told,
         Section("Cautions", tuple(item(caution(one)) for one in ("C2", "C14"))),

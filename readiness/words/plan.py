@@ -18,7 +18,7 @@ from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.paused import after_hold
+from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["block_words", "plan_sections", "tell_plan"]
@@ -41,7 +41,7 @@ def plan_sections(plan: LessonPlan, say: Phrases) -> tuple[Section, ...]:
     """Return a planned lesson as titled sections."""
     return (
         Section("", (Paragraph(_title(plan, say)), Paragraph(_sums(plan)))),
-        Section("What comes first", (item(caution("C1")),) if plan.is_paused else ()),
+        hold_section(say.record, say.answer.on),
         resting_section(say),
         Section("This lesson is special", tuple(map(item, _special(plan, say)))),
         Section(_blocks_title(plan), tuple(_rows(plan, say))),

@@ -18,6 +18,7 @@ from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -82,7 +83,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     counts = with_counts and not any(one.expected for one in sheet.items)
     return (
         first,
-        Section("What comes first", (item(caution("C1")),) if is_paused else ()),
+        hold_section(say.record, say.answer.on),
         resting_section(say),
         Section(_order_title(say, sheet), items),
         Section("The instrument", (item(expected_words(sheet.instrument)),) if counts else ()),

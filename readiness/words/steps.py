@@ -1,7 +1,7 @@
-"""What is said about the steps beside lessons: decisions, holds, home tasks, promises.
+"""What is said about the steps beside lessons: decisions, holds, home tasks.
 
 A decision of the teacher stands beside what was computed and is never argued with. While a
-hold is open nothing here speaks of playing. Promises are kept in the words they were given in.
+hold is open nothing here speaks of playing.
 """
 
 from __future__ import annotations
@@ -10,19 +10,17 @@ from collections.abc import Iterator, Sequence
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.record.model import Hold, Promise, Record, Task
+from readiness.record.model import Hold, Record, Task
 from readiness.record.practice import Practice
-from readiness.record.steps import open_promises
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 from readiness.words.page import Section, item, lay_out, under
-from readiness.words.paused import care_words
+from readiness.words.paused import care_words, hold_notice
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "answered_words", "decided_words", "family_promise_words", "overdue_words", "paused_words",
-    "promise_list_words", "promised_section", "promised_words", "reported_words", "resumed_words",
-    "task_list_words", "task_words",
+    "decided_words", "paused_words", "reported_words", "resumed_words", "task_given", "task_list_words",
+    "task_words",
 ]  # fmt: skip
 
 
@@ -89,8 +87,8 @@ def task_list_words(
     """Return the home tasks given up to the day, why each, and whether they fit the age."""
     say = Phrases(answer, course, record)
     if answer.verdict == "paused":
-        text = f"{tidy(record.name)} is paused for care: no home task while the hold is open."
-        return _lines([text], width)
+        waits = "No home task while the hold is open; what was given before waits."
+        return _lines([hold_notice(record, answer.on), waits], width)
     numbered = enumerate(record.entire.tasks, 1)
     tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
     if not tasks:
@@ -118,6 +116,15 @@ def _stopped(text: str) -> str:
 
 def _amount(task: Task) -> str:
     return f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
+
+
+def task_given(task: Task, day: int) -> str:
+    """Return a task as it is spoken of beside other things."""
+    done = "no report yet"
+    if task.days_reported is not None:
+        words = f', "{tidy(task.reported)}"' if task.reported else ""
+        done = f"reported {counted(task.days_reported, 'day')}{words}"
+    return f"{_stopped(task.text)} (given {date_words(task.given, day)}, {_amount(task)}; {done})"
 
 
 def _why(say: Phrases, task: Task) -> str:
@@ -172,99 +179,13 @@ def task_words(answer: Answer, course: Course, record: Record, practice: Practic
     ], width)  # fmt: skip
 
 
-def reported_words(record: Record, number: int, width: int = 80) -> str:
+def reported_words(record: Record, day: int, number: int, width: int = 80) -> str:
     """Return what was reported about a task."""
     task = record.entire.tasks[number - 1]
     days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
     words = f', "{tidy(task.reported)}"' if task.reported else ""
-    return _lines([f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({_file(record)})."], width)
-
-
-def promise_list_words(record: Record, day: int, width: int = 80) -> str:
-    """Return the open promises, overdue ones first, and the home task given last.
-
-    Promises are never left out; a home task is while a hold is open.
-    """
-    found = open_promises(record, day)
-    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in found]
-    if not told:
-        told = [item("no open promise.")]
-    answered = sum(1 for one in record.promises if one.answered is not None and one.answered <= day)
-    if answered:
-        told.append(item(f"{counted(answered, 'promise was', 'promises were')} answered."))
-    sections = [Section(head, tuple(told))]
-    tasks = [one for one in record.tasks if one.given <= day]
-    if tasks and not any(hold.is_open(day) for hold in record.holds):
-        last = tasks[-1]
-        done = "no report yet"
-        if last.days_reported is not None:
-            words = f', "{tidy(last.reported)}"' if last.reported else ""
-            done = f"reported {counted(last.days_reported, 'day')}{words}"
-        text = f"{_stopped(last.text)} (given {date_words(last.given, day)}, {_amount(last)}; {done})"
-        sections.append(Section("Home task given last", (item(text),)))
-    return lay_out(sections, width)
-
-
-def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
-    """Return what was promised about brothers and sisters, a section each; none beside another."""
-    return lay_out((_promises_of(record, day) for record in family), width)
-
-
-def _promises_of(record: Record, day: int) -> Section:
-    """Return every promise, the open ones first, the answered ones with their answers."""
-    still = open_promises(record, day)
-    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in still]
-    for number, one in enumerate(record.promises, 1):
-        if one.answered is not None and one.answered <= day:
-            words = f": {tidy(one.answer)}" if one.answer else ""
-            done = f"; answered on {date_words(one.answered, day)}{words}"
-            text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
-            told.append(item(f"promise {number}, given {text}{done}"))
-    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    return Section(head, tuple(told) or (item("nothing was promised."),))
-
-
-def _promise(one: Promise, day: int) -> str:
-    due = ""
-    if one.due is not None:
-        due = f", due {date_words(one.due, day)}"
-        due += f": {counted(day - one.due, 'day')} over" if one.due < day else ""
-    return f"given {date_words(one.given, day)} to {tidy(one.to)}{due}: {tidy(one.text)}"
-
-
-def promised_words(record: Record, day: int, width: int = 80) -> str:
-    """Return the promise that was given last."""
-    last = record.promises[-1]
-    return _lines([
-        f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {_promise(last, day)}",
-        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
-    ], width)  # fmt: skip
-
-
-def answered_words(record: Record, number: int, width: int = 80) -> str:
-    """Return that a promise is answered."""
-    one = record.promises[number - 1]
-    words = f": {tidy(one.answer)}" if one.answer else ""
-    told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
-    return _lines([f"{told} ({_file(record)})."], width)
-
-
-def overdue_words(record: Record, day: int) -> str:
-    """Return in a few words that promises are overdue; empty when none is, and while a hold is open."""
-    due = [one.due for _, one in open_promises(record, day) if one.due is not None and one.due < day]
-    if not due or any(hold.is_open(day) for hold in record.holds):
-        return ""
-    return f"{counted(len(due), 'promise')} overdue since {date_words(min(due), day)}"
-
-
-def promised_section(record: Record, day: int) -> Section:
-    """Return the overdue promises as a section, nothing when none is."""
-    if not overdue_words(record, day):
-        return Section("", ())
-    over = [(i, one) for i, one in open_promises(record, day) if one.due is not None and one.due < day]
-    told = tuple(item(f"promise {i}, {_promise(one, day)}") for i, one in over)
-    return Section("Promised and overdue", told)
+    told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({_file(record)})."
+    return _lines([*filter(None, (hold_notice(record, day),)), told], width)
 
 
 def _file(record: Record) -> str:

@@ -23,7 +23,7 @@ from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold, paused_sections
 from readiness.words.phrases import Phrases
 from readiness.words.placing import placing_sections
-from readiness.words.steps import promised_section
+from readiness.words.promises import promised_section
 
 __all__ = ["headline", "tell_answer", "tell_sections", "verdict_words"]
 

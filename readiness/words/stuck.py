@@ -18,6 +18,7 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy
 from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["tell_standstill"]
@@ -38,7 +39,7 @@ def tell_standstill(
     say = Phrases(answer, course, record)
     title = Section("", (Paragraph(_title(say)),))
     if answer.verdict == "paused":
-        return lay_out([title, Section("What comes first", (item(caution("C1")),))], width)
+        return lay_out([title, hold_section(record, answer.on)], width)
     return lay_out(
         [
             title,

@@ -15,6 +15,7 @@ from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, number_words, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["tell_way"]
@@ -31,7 +32,7 @@ def tell_way(way: Way, answer: Answer, course: Course, record: Record, width: in
     say = Phrases(answer, course, record)
     sections = (
         Section("", (Paragraph(_title(way, say)), *map(Paragraph, _sums(way)))),
-        Section("What comes first", (item(caution("C1")),) if way.is_paused else ()),
+        hold_section(record, answer.on),
         Section("Still to secure, in teachable order", tuple(_steps(way, say))),
         Section("Where one of several is enough", tuple(item(_choice(one, say)) for one in way.choices)),
         Section("When, at the earliest", tuple(map(item, _dates(way, say)))),

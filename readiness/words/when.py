@@ -16,6 +16,7 @@ from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import KIND_WORDS, VERDICT_WORDS, capital, counted, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["tell_when"]
@@ -40,7 +41,7 @@ def tell_when(
             Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
             Paragraph(f"{capital(VERDICT_WORDS[answer.verdict])}."),
         )),
-        Section("What comes first", (item(caution("C1")),) if answer.verdict == "paused" else ()),
+        hold_section(record, answer.on),
         Section("Earliest possible, by the rules", tuple(map(item, _earliest(say)))),
         Section(
             "An estimate from this studio's own records - for you alone, not for the child or the family",

@@ -22,6 +22,11 @@ class Said(NamedTuple):
     out: str
     err: str
 
+    @property
+    def told(self):
+        """What stands on the error stream, as if no line of it were folded."""
+        return " ".join(self.err.split())
+
 
 @pytest.fixture
 def say(capsys, monkeypatch, tmp_path):

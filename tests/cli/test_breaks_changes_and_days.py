@@ -96,7 +96,7 @@ def test_an_adult_is_not_spoken_to_as_a_child(say, course):
 def test_what_cannot_be_asked_is_said_in_a_sentence(say, words, told):
     said = say(*words)
     assert said.code == 2
-    assert told in said.err
+    assert told in said.told
     assert said.out == ""
 
 
@@ -147,7 +147,7 @@ def test_a_copy_that_is_no_course_is_refused(say, own, tmp_path):
     (tmp_path / "old").mkdir()
     said = say("changed", "temwa", "--since", "2025-12-01", "--old-course", tmp_path / "old")
     assert said.code == 2
-    assert "graph.toml" in said.err
+    assert "graph.toml" in said.told
 
 
 def test_a_dated_change_tells_by_whom(say, own):

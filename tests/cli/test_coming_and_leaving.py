@@ -73,7 +73,7 @@ def test_what_is_there_is_never_written_over(folder, told, say, tmp_path):
     (tmp_path / "file").write_text("mine", encoding="utf-8")
     said = say("start", folder)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert (tmp_path / "full" / "mine.txt").read_text(encoding="utf-8") == "mine"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "full"]
 
@@ -147,14 +147,14 @@ def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
 def test_a_slip_while_enrolling_makes_no_file(words, told, say, here):
     said = say("enrol", "mia", "--name", "Mia", *words)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert not (here / "students" / "mia.toml").exists()
 
 
 def test_a_file_that_is_there_is_not_written_over(say, here):
     before = (here / "students" / "temwa.toml").read_bytes()
     said = say("enrol", "temwa", "--name", "Mia", "--born", "2019-05")
-    assert 'there already is a student "temwa"' in said.err
+    assert 'there already is a student "temwa"' in said.told
     assert (here / "students" / "temwa.toml").read_bytes() == before
 
 
@@ -216,7 +216,7 @@ def test_nothing_is_deleted_by_a_slip(words, told, say, here):
     before = {path: path.read_bytes() for path in here.rglob("*.toml")}
     said = say(*words)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert {path: path.read_bytes() for path in here.rglob("*.toml")} == before
 
 

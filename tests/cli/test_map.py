@@ -32,28 +32,28 @@ def test_the_ending_of_the_file_says_what_to_draw_and_nothing_is_written_over(sa
     said = say("map", "--out", "course.svg", "--paper", "a4")
     assert said.code == 0
     assert said.out == ""
-    assert "who is it for" in said.err
+    assert "who is it for" in said.told
     text = (tmp_path / "course.svg").read_text(encoding="utf-8")
     assert text.startswith("<svg ")
     again = say("map", "--out", "course.svg")
     assert again.code == 2
-    assert "is there already" in again.err
+    assert "is there already" in again.told
     assert (tmp_path / "course.svg").read_text(encoding="utf-8") == text
 
 
 def test_a_file_without_a_known_ending_asks_what_it_is_to_be(say):
     said = say("map", "--out", "course.pdf")
     assert said.code == 2
-    assert "--to svg, dot, mermaid or txt" in said.err
+    assert "--to svg, dot, mermaid or txt" in said.told
 
 
 def test_a_unit_may_be_misspelt(say):
     said = say("map", "--unit", "hand-take-turns")
     assert said.code == 2
-    assert "hands-take-turns" in said.err
+    assert "hands-take-turns" in said.told
     unclear = say("map", "--unit", "hand")
     assert unclear.code == 2
-    assert "3 hand-shape-wrist, 6 hands-take-turns" in unclear.err
+    assert "3 hand-shape-wrist, 6 hands-take-turns" in unclear.told
 
 
 def test_the_same_bytes_whatever_the_order_of_sets(tmp_path):

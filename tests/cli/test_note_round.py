@@ -261,4 +261,4 @@ def test_a_half_entered_round_can_be_dropped(terminal, studio, say):
 def test_without_a_terminal_nothing_is_asked(start, studio):
     said = start("note", "temwa", "--students", str(studio / "students"))
     assert said.code == 2
-    assert re.search(r"nothing was entered\. Say how things were shown, as in --alone wrist-lift", said.err)
+    assert re.search(r"nothing was entered\. Say how things were shown, as in --alone wrist-lift", said.told)

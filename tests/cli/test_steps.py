@@ -37,7 +37,7 @@ DAY = "2025-12-02"
 def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here):
     refused = on(DAY, "decide", "temwa", "move")
     assert refused.code == Exit.WRONG
-    assert "that is yours to decide, so please say why with --reason" in refused.err
+    assert "that is yours to decide, so please say why with --reason" in refused.told
     said = on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it", "--by", "OB")
     assert said.code == 0
     assert "Temwa moves on to unit 4, Arms that travel, decided on 2 December 2025." in said.out
@@ -68,12 +68,12 @@ def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
     assert (found["unit"], found["begins"], found["computed"]) == ("white-key-names",) * 2 + ("not-placed",)
     assert json.loads(say("why", "rafiq", "--on", "2025-12-04", "--json").out)["unit"] == "white-key-names"
     again = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position", "--reason", "x")
-    assert "Rafiq is placed already" in again.err
+    assert "Rafiq is placed already" in again.told
 
 
 def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
     wrong = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-postion")
-    assert 'there is no unit "c-postion" in the course. Did you mean "9 c-position"?' in wrong.err
+    assert 'there is no unit "c-postion" in the course. Did you mean "9 c-position"?' in wrong.told
     said = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position")
     assert "Rafiq begins with unit 9, C five-finger position" in said.out
 
@@ -91,7 +91,7 @@ def test_no_move_against_a_hold(on, here):
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-04", "decide", "linnea", "move", "--reason", "the concert is near")
     assert said.code == Exit.WRONG
-    assert "There is no move while a hold is open" in said.err
+    assert "There is no move while a hold is open" in said.told
     assert (here / "linnea.toml").read_bytes() == before
 
 
@@ -106,9 +106,9 @@ def test_a_pause_says_what_comes_first(on, say, here):
     assert json.loads(say("why", "temwa", "--on", DAY, "--json").out)["verdict"] == "paused"
     assert (
         "is paused already (hand, since 2025-12-02)"
-        in on(DAY, "pause", "temwa", "--words", "x", "--part", "hand").err
+        in on(DAY, "pause", "temwa", "--words", "x", "--part", "hand").told
     )
-    assert "only an adult ends it" in say("undo", "temwa").err
+    assert "only an adult ends it" in say("undo", "temwa").told
 
 
 def test_resuming_begins_with_little(on, say, here):
@@ -117,13 +117,13 @@ def test_resuming_begins_with_little(on, say, here):
     assert "Begin with a small part of what was done before, with pauses, and let it rise slowly" in said.out
     assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] != "paused"
     again = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "x")
-    assert again.err == "readiness: Linnea has no open hold on 2025-12-20.\n"
+    assert again.told == "readiness: Linnea has no open hold on 2025-12-20."
 
 
 def test_another_hold_stays_open(on):
     on("2025-12-04", "pause", "linnea", "--words", "hoarse", "--part", "voice")
     both = on("2025-12-05", "resume", "linnea", "--by", "M", "--words", "x")
-    assert "please say which with --part" in both.err
+    assert "please say which with --part" in both.told
     said = on("2025-12-05", "resume", "linnea", "--by", "M", "--words", "x", "--part", "voice")
     assert "Still paused: hand and arm, since 27 November 2025. No playing tasks" in said.out
     assert "Begin with" not in said.out
@@ -186,7 +186,7 @@ def test_a_task_is_reported(on, say):
     said = on(DAY, "task", "temwa", "--report", "1", "--days", "3", "--words", "she liked it")
     assert said.out == 'Noted for Temwa, task 1: 3 days of 4 planned, "she liked it" (temwa.toml).'
     assert "reported: 3 days: she liked it" in on(DAY, "task", "temwa").out
-    assert "has its report already" in on(DAY, "task", "temwa", "--report", "1", "--days", "3").err
+    assert "has its report already" in on(DAY, "task", "temwa", "--report", "1", "--days", "3").told
 
 
 def test_while_a_hold_is_open_there_is_no_task_anywhere(on, say):
@@ -197,7 +197,7 @@ def test_while_a_hold_is_open_there_is_no_task_anywhere(on, say):
         assert "minutes a day" not in out
     assert json.loads(say("task", "chikondi", "--on", DAY, "--json").out)["tasks"] == []
     words = ("task", "chikondi", "--give", "alternate", "--text", "x", "--minutes", "2", "--days", "2")
-    assert "no home task while a hold is open" in on(DAY, *words).err
+    assert "no home task while a hold is open" in on(DAY, *words).told
 
 
 @pytest.mark.parametrize(
@@ -222,7 +222,7 @@ def test_a_slip_with_a_task_is_one_sentence(words, told, on, here):
     before = (here / "temwa.toml").read_bytes()
     said = on(DAY, "task", "temwa", *words)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert (here / "temwa.toml").read_bytes() == before
 
 
@@ -258,7 +258,7 @@ def test_a_promise_is_given_becomes_overdue_and_is_answered(on, say):
     answered = on("2025-12-08", "promise", "temwa", "--answer", "2", "--words", "told her")
     assert answered.out == "Noted for Temwa: promise 2 to the mother is answered: told her (temwa.toml)."
     assert "overdue" not in on("2025-12-08", "roster").out
-    assert "was answered on 2025-12-08 already" in on("2025-12-08", "promise", "temwa", "--answer", "2").err
+    assert "was answered on 2025-12-08 already" in on("2025-12-08", "promise", "temwa", "--answer", "2").told
 
 
 def test_under_a_hold_nothing_reminds(on):
@@ -287,7 +287,7 @@ def test_a_slip_with_a_promise_is_one_sentence(words, told, on, here):
     before = (here / "temwa.toml").read_bytes()
     said = on(DAY, "promise", "temwa", *words)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert (here / "temwa.toml").read_bytes() == before
 
 
@@ -307,7 +307,7 @@ def test_a_day_that_cannot_be_is_refused(words, day, told, on, here):
     before = (here / "temwa.toml").read_bytes()
     said = on(day, *words)
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
     assert (here / "temwa.toml").read_bytes() == before
 
 

@@ -39,7 +39,7 @@ def test_a_studio_that_is_not_there_is_said(tmp_path, say, monkeypatch):
     monkeypatch.setenv("READINESS_STUDIO", str(tmp_path / "nowhere"))
     said = say("roster")
     assert said.code == Exit.WRONG
-    assert "READINESS_STUDIO says" in said.err
+    assert "READINESS_STUDIO says" in said.told
 
 
 def test_the_shipped_demo_comes_last(tmp_path, demo_folder):
@@ -59,7 +59,7 @@ def test_the_demo_lends_its_course_but_not_its_day(studio, tmp_path, say):
     where = find_studio(None, students, tmp_path, {})
     assert where.is_demo
     assert load_studio(where).today is None
-    assert "this uses the demo course." in say("roster", "--students", students, "--on", "2025-12-02").err
+    assert "this uses the demo course." in say("roster", "--students", students, "--on", "2025-12-02").told
 
 
 def test_a_studio_file_beside_the_students_counts(demo_folder, tmp_path):
@@ -72,9 +72,9 @@ def test_a_studio_file_beside_the_students_counts(demo_folder, tmp_path):
 def test_a_folder_that_is_not_there_is_said(option, say, tmp_path):
     said = say("why", "temwa", option, tmp_path / "nowhere")
     assert (said.code, said.out) == (Exit.WRONG, "")
-    assert "there is no" in said.err
+    assert "there is no" in said.told
     (tmp_path / "file").write_text("", encoding="utf-8")
-    assert "is a file" in say("why", "temwa", option, tmp_path / "file").err
+    assert "is a file" in say("why", "temwa", option, tmp_path / "file").told
 
 
 def test_a_folder_named_in_the_studio_file_must_be_there(studio):
@@ -101,8 +101,8 @@ def test_a_mistake_in_the_studio_file_is_shown_where_it_is(line, told, studio, s
     path.write_text(path.read_text(encoding="utf-8") + line + "\n", encoding="utf-8")
     said = say("roster", "--on", "2025-12-02")
     assert (said.code, said.out) == (Exit.WRONG, "")
-    assert f"{path}:" in said.err
-    assert told in said.err
+    assert f"{path}:" in said.told
+    assert told in said.told
 
 
 def test_the_demo_studio_is_read_whole(tmp_path):
@@ -127,8 +127,8 @@ def test_planned_lessons_are_everybodys_and_ones_own(studio, say, monkeypatch):
     assert found.planned("noemi") == (day_number("2025-12-16"),)
     said = say("why", "temwa", "--on", "2025-12-02", "--json")
     assert json.loads(said.out)["earliest"] == "2025-12-11"
-    assert 'there is no student file for "tenwa"' in said.err
-    assert 'did you mean "temwa"?' in said.err
+    assert 'there is no student file for "tenwa"' in said.told
+    assert 'did you mean "temwa"?' in said.told
 
 
 def test_holidays_are_a_stretch_of_days(studio):
@@ -153,7 +153,7 @@ def test_in_a_very_large_studio_one_answer_reads_one_file(studio, say, monkeypat
     for number in range(120):
         (studio / "students" / f"x{number}.toml").write_text("nonsense", encoding="utf-8")
     assert say("why", "temwa", "--on", "2025-12-02") == plain
-    assert "120 other student files have problems" in say("why", "tem", "--on", "2025-12-02").err
+    assert "120 other student files have problems" in say("why", "tem", "--on", "2025-12-02").told
 
 
 # ---------------------------------------------------------------- roster
@@ -185,7 +185,7 @@ def test_a_broken_file_hides_nobody(say, studio, monkeypatch):
     said = say("roster", "--on", "2025-12-02")
     assert said.code == Exit.READY
     assert said.out == whole
-    assert "aa.toml:1:1: error: [missing-key]" in said.err
+    assert "aa.toml:1:1: error: [missing-key]" in said.told
 
 
 def test_an_empty_studio_says_so(say, studio, monkeypatch):
@@ -193,7 +193,7 @@ def test_an_empty_studio_says_so(say, studio, monkeypatch):
     for path in (studio / "students").iterdir():
         path.unlink()
     assert say("roster").out == "No students yet.\n"
-    assert "there are no student files in" in say("why", "temwa").err
+    assert "there are no student files in" in say("why", "temwa").told
     assert say("roster", "--json").out == ""
     assert say("recheck").code == Exit.READY
 
@@ -234,9 +234,9 @@ def test_loose_ends_are_listed_on_demand(say):
 
 
 def test_a_course_folder_that_is_not_there_is_said(say, tmp_path):
-    assert "is not there" in say("check", tmp_path / "nowhere").err
+    assert "is not there" in say("check", tmp_path / "nowhere").told
     (tmp_path / "graph.toml").write_text("", encoding="utf-8")
-    assert "is a file" in say("check", tmp_path / "graph.toml").err
+    assert "is a file" in say("check", tmp_path / "graph.toml").told
     empty = tmp_path / "empty"
     empty.mkdir()
     assert say("check", empty).code == Exit.WRONG
@@ -297,13 +297,13 @@ def test_what_is_no_answer_is_refused(text, told, say, tmp_path):
     (tmp_path / "saved.json").write_text(text, encoding="utf-8")
     said = say("recheck", "saved.json")
     assert said.code == Exit.WRONG
-    assert told in said.err
+    assert told in said.told
 
 
 def test_a_saved_file_that_cannot_be_read_is_said(say, tmp_path):
-    assert "cannot be read" in say("recheck", "nowhere.json").err
+    assert "cannot be read" in say("recheck", "nowhere.json").told
     (tmp_path / "bytes").write_bytes(b"\xff\xfe\xff")
-    assert "not text in UTF-8" in say("recheck", "bytes").err
+    assert "not text in UTF-8" in say("recheck", "bytes").told
 
 
 def test_one_student_alone_can_be_rechecked(say):

@@ -28,15 +28,15 @@ def test_a_draft_as_json(say):
 def test_an_unknown_reader_is_a_sentence(say):
     said = say("tell", "temwa", "aunt")
     assert said.code == 2
-    assert "child" in said.err
-    assert "family" in said.err
+    assert "child" in said.told
+    assert "family" in said.told
 
 
 def test_the_page_says_before_it_leaves(say, flat):
     said = say("handover", "chikondi")
     assert said.code == 0
     assert "1 Safety first" in said.out
-    assert "who is it for" in flat(said.err)
+    assert "who is it for" in said.told
 
 
 def test_the_page_as_json_and_as_a_sheet(say, tmp_path, flat):
@@ -46,7 +46,7 @@ def test_the_page_as_json_and_as_a_sheet(say, tmp_path, flat):
     assert [one["part"] for one in found["blocks"]] == ["opening", "work", "music"]
     said = say("handover", "chikondi", "--html", tmp_path / "page.html")
     assert said.out == ""
-    assert "is written" in flat(said.err)
+    assert "is written" in said.told
     assert "Safety first" in (tmp_path / "page.html").read_text(encoding="utf-8")
     assert say("handover", "temwa", "--html", tmp_path / "page.html").code == 0
     assert "Temwa" in (tmp_path / "page.html").read_text(encoding="utf-8")
@@ -56,7 +56,7 @@ def test_nothing_else_is_written_over(say, tmp_path):
     (tmp_path / "mine.html").write_text("my own\n", encoding="utf-8")
     said = say("handover", "chikondi", "--html", tmp_path / "mine.html")
     assert said.code == 2
-    assert "nothing was written" in said.err
+    assert "nothing was written" in said.told
     assert (tmp_path / "mine.html").read_text(encoding="utf-8") == "my own\n"
 
 
@@ -71,7 +71,7 @@ def test_json_and_a_file_need_a_reader(say, tmp_path):
     for words in (("--json",), ("--to", tmp_path / "x.txt")):
         said = say("share", "temwa", *words)
         assert said.code == 2
-        assert "--for" in said.err
+        assert "--for" in said.told
     assert not (tmp_path / "x.txt").exists()
 
 
@@ -85,13 +85,13 @@ def test_sharing_needs_consent_and_the_file_has_what_was_shown(say, studio, flat
     words = ("share", "temwa", "--for", "school", "--students", studio / "students", "--to", out)
     said = say(*words, "--on", "2025-12-02")
     assert said.code == 0
-    assert "who is it for" in flat(said.err)
+    assert "who is it for" in said.told
     shared = flat(out.read_text(encoding="utf-8"))
     assert "Temwa, 2 December 2025." in shared
     assert "Left out for this reader" in shared
     again = say(*words)
     assert again.code == 2
-    assert "is there already" in again.err
+    assert "is there already" in again.told
 
 
 def test_a_family_may_have_everything_as_json(say):
@@ -125,4 +125,4 @@ def test_a_skill_that_is_not_clear_is_a_sentence(words, needed, say, flat):
     said = say("why", "temwa", *words)
     assert said.code == 2
     assert said.out == ""
-    assert needed in flat(said.err)
+    assert needed in said.told
