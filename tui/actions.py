@@ -13,7 +13,7 @@ from typing import Final
 
 from textual.binding import Binding, BindingType
 
-__all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "key_words"]
+__all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words"]
 
 EVERYWHERE: Final = "everywhere"
 
@@ -88,7 +88,7 @@ ACTIONS: Final = (
     Action("mark(3)", "h", "Contact", "Shown with contact help (hands-on)", _NOTING, NOT_THERE),
     Action("mark(4)", "n", "Not shown", "Asked for, not shown yet", _NOTING, NOT_THERE),
     Action("mark(-1)", "minus", "Not asked", "Not asked today; says nothing", _NOTING, NOT_THERE),
-    Action("part", "enter", "In parts", "Take a glance apart, one line each", ("lesson",), NOT_THERE),
+    Action("part", "enter", "In parts", "Take a glance apart, one line each", _NOTING, NOT_THERE),
     Action("remark", "r", "Remark", "A word of remark; Enter keeps it, Escape does not", _NOTING),
     Action("about_lesson", "o", "Whole lesson", "A word about the whole lesson", _NOTING, NOT_THERE),
     Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
@@ -123,6 +123,12 @@ def bindings_of(screen: str) -> list[BindingType]:
         )
         for row in actions_of(screen)
     ]
+
+
+def help_keys() -> str:
+    """Return the keys of help in one line."""
+    rows = (row for row in ACTIONS if row.id.startswith("mark("))
+    return "  ".join(f"{row.all_keys} {row.title.lower()}" for row in rows)
 
 
 _KEY_WORDS: Final = {

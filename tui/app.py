@@ -135,6 +135,14 @@ class Browse(App[None]):
             self.pop_screen()
         self.push_screen(WhyScreen(student))
 
+    async def action_quit(self) -> None:
+        """Leave, unless something was entered that could not be kept."""
+        lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")
+        if lost:
+            self.notify(lost, severity="error", timeout=20)
+        else:
+            self.exit()
+
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""
         name = screen.NAME if isinstance(screen, Sheet) else EVERYWHERE

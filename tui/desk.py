@@ -16,6 +16,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Place, Problem, render
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
+from readiness.record.noting import NewLesson
 from readiness.studio.load import Studio
 from tui.reading import Named, Progress, Reader
 from tui.view import Row, View
@@ -48,6 +49,8 @@ class Desk:
         self.now = now
         self._reader = Reader(self._named, self._day_of)
         self.view: View | None = None
+        self.in_hand: dict[Path, NewLesson] = {}
+        """Lessons half entered in the demo, by the student's file: nothing is written there."""
 
     # reading
 

@@ -1,25 +1,27 @@
 """The part of the desk for a lesson: today's sheet, what is kept, noting and taking back.
 
 Like :mod:`tui.desk` it knows no screen. It writes only through the library: half-entered
-answers beside the student's file, and the finished lesson as one block at its end.
+answers beside the student's file, and the finished lesson as one block at its end. In the demo
+that comes with the program nothing is written; there the desk itself keeps what was entered.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
+from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.planning.sheet import Sheet, check_sheet
 from readiness.record import half_done
-from readiness.record.append import add_blocks, take_back
-from readiness.record.blocks import block
+from readiness.record.append import take_back
 from readiness.record.model import HELPS
-from readiness.record.noting import NewLesson, check_lesson, lesson_text, note_lesson
-from readiness.words.brief import NOT_IN_THE_DEMO, glance_words
-from readiness.words.grammar import tidy
+from readiness.record.noting import NewLesson, note_lesson
+from readiness.record.placing_lesson import note_placing_lesson
+from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
+from readiness.words.grammar import capital, tidy
 from tui.desk import Desk
 from tui.round import Ask, Round
 from tui.view import Row
@@ -31,16 +33,21 @@ class LessonDesk:
     """One student's lesson on the day of the desk."""
 
     def __init__(self, desk: Desk, row: Row) -> None:
-        """Take the sheet of the day; the student's file is that of the row."""
+        """Begin; the student's file is that of the row."""
         assert row.record.path is not None
         self.desk, self.row = desk, row
         self.path: Path = row.record.path
         self.folder = self.path.parent
-        self.sheet: Sheet = check_sheet(desk.course, row.record, row.answer)
+        self._placing: tuple[object, PlacingRound] | None = None
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """Today's sheet."""
+        return check_sheet(self.desk.course, self.row.record, self.row.answer)
 
     def kept(self) -> NewLesson | None:
         """Return what was half entered before, if anything was and it can still be noted."""
-        lesson = half_done.offered(self.path)
+        lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
         known = self.desk.course.skill
         if lesson is None or lesson.is_empty:
             return None
@@ -48,34 +55,47 @@ class LessonDesk:
 
     def round(self, kept: NewLesson | None = None) -> Round:
         """Return a round over today's sheet, with what was kept of it."""
-        lesson = kept or NewLesson(self.row.answer.on)
-        asks = [Ask(item.skills, item.why, self.title(item.skills)) for item in self.sheet.items]
-        found = Round(asks, lesson)
-        found.asks = [
-            ask if ask.why != "added" else Ask(ask.skills, "added", self.title(ask.skills))
-            for ask in found.asks
-        ]
-        return found
+        asks = [Ask(item.skills, item.why) for item in self.sheet.items]
+        return Round(asks, kept or NewLesson(self.row.answer.on), self.title)
+
+    def placing(self, kept: NewLesson | None = None) -> Round:
+        """Return a round whose questions follow from the answers, with what was kept of it."""
+        return Round((), kept or NewLesson(self.row.answer.on), self.title)
 
     def title(self, skills: tuple[str, ...]) -> str:
         """Return what a line of the sheet is called."""
-        names = [tidy(self.desk.course.skill[skill].name) for skill in skills]
-        return glance_words(names)
+        return glance_words([tidy(self.desk.course.skill[skill].name) for skill in skills])
 
     def keep(self, lesson: NewLesson) -> str:
         """Keep a half-entered lesson safe; return why it could not be, if so."""
-        if self.desk.is_demo:
-            return ""
         if lesson.is_empty:
-            half_done.drop(self.path)
+            return self.drop()
+        if self.desk.is_demo:
+            self.desk.in_hand[self.path] = lesson
             return ""
         refusal = half_done.keep(self.path, lesson)
         return refusal.message if refusal else ""
 
-    def drop(self) -> None:
-        """Forget what was half entered."""
-        if not self.desk.is_demo:
+    def unkept(self, lesson: NewLesson) -> str:
+        """Return what would be lost by leaving it, and why it cannot be kept; empty where nothing would."""
+        why_not = "" if lesson.is_empty else self.keep(lesson)
+        if not why_not:
+            return ""
+        return (
+            f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
+            "Key s notes it; key x forgets it, and then Escape leads back."
+        )
+
+    def drop(self) -> str:
+        """Forget what was half entered; return why it is still there, if so."""
+        self.desk.in_hand.pop(self.path, None)
+        if self.desk.is_demo:
+            return ""
+        try:
             half_done.drop(self.path)
+        except OSError as error:
+            return f"what was half entered before is still kept: {error.strerror}."
+        return ""
 
     def supposed(self, helps: Mapping[str, int]) -> Answer:
         """Return the answer with what was shown so far."""
@@ -84,16 +104,15 @@ class LessonDesk:
         changes = {f"show.{skill}": HELPS[given] for skill, given in helps.items()}
         return self.desk.supposed(self.row, changes)[0]
 
-    def next_question(self, lesson: NewLesson) -> Ask | None:
-        """Return what a placing lesson asks next, after what was answered."""
-        answered = {*lesson.helps, *lesson.not_tried}
-        answer = self.supposed(lesson.helps)
-        sheet = check_sheet(self.desk.course, self.row.record, answer)
-        for item in sheet.items:
-            open_ = tuple(skill for skill in item.skills if skill not in answered)
-            if open_:
-                return Ask(open_[:1], item.why, self.title(open_[:1]))
-        return None
+    def stands(self, lesson: NewLesson) -> PlacingRound:
+        """Return where a placing lesson stands with these answers, and its next look."""
+        asked = (lesson.on, tuple(lesson.helps.items()), lesson.not_tried)
+        if self._placing is None or self._placing[0] != asked:
+            found = placing_round(
+                self.desk.course, self.row.record, lesson.on, lesson.helps, lesson.not_tried
+            )
+            self._placing = (asked, found)
+        return self._placing[1]
 
     def note(self, lesson: NewLesson) -> str:
         """Note the finished lesson; return why it was not, if so."""
@@ -103,23 +122,17 @@ class LessonDesk:
         return self._after(refusals)
 
     def note_placing(self, lesson: NewLesson) -> str:
-        """Note a placing lesson: the lesson and, in the same entry, that it was one."""
+        """Note a placing lesson; return why it was not, if so."""
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
-        listed = (*lesson.helps, *lesson.not_tried)
-        refusals = check_lesson(self.desk.course, self.row.record, lesson, listed, self.desk.latest_day)
-        if not refusals:
-            text = lesson_text(lesson)
-            if not any(one.on == lesson.on for one in self.row.record.placings):
-                text = block("placing", [("on", date.fromordinal(lesson.on))]) + "\n" + text
-            refusal = add_blocks(self.path, self.folder, text)
-            refusals = () if refusal is None else (refusal,)
+        latest = self.desk.latest_day
+        refusals = note_placing_lesson(self.desk.course, self.row.record, lesson, self.folder, latest)
         return self._after(refusals)
 
     def _after(self, refusals: tuple[Refusal, ...]) -> str:
         if refusals:
             return " ".join(one.message for one in refusals)
-        half_done.drop(self.path)
+        self.drop()
         return ""
 
     def take_back(self) -> str:

@@ -1,12 +1,12 @@
 """One lesson being noted: what was answered so far, and the way back from a slip.
 
 A value to fill, without a screen and without a file. After every change whoever holds it
-keeps :meth:`Round.lesson` safe.
+keeps :attr:`Round.lesson` safe.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from readiness.record.noting import NewLesson
@@ -20,37 +20,50 @@ class Ask:
 
     skills: tuple[str, ...]
     why: str
-    title: str
 
 
 class Round:
     """The answers of one lesson, in the order of the sheet."""
 
-    def __init__(self, asks: Iterable[Ask], lesson: NewLesson) -> None:
-        """Begin with a sheet and what was kept of it before."""
+    def __init__(
+        self, asks: Iterable[Ask], lesson: NewLesson, title: Callable[[tuple[str, ...]], str]
+    ) -> None:
+        """Begin with a sheet and what was kept of it before; ``title`` says what a line is called."""
         self.asks = list(asks)
         self.lesson = lesson
+        self._title = title
         self._before: list[NewLesson] = []
-        known = {skill for ask in self.asks for skill in ask.skills}
-        for skill in (*lesson.helps, *lesson.remarks):
+        known = set(self._skills())
+        for skill in dict.fromkeys((*lesson.helps, *lesson.not_tried, *lesson.remarks)):
             if skill not in known:
-                self.add(skill, skill)
+                self.add(skill)
 
-    def add(self, skill: str, title: str) -> int:
+    def title(self, at: int) -> str:
+        """Return what a line is called."""
+        return self._title(self.asks[at].skills)
+
+    def add(self, skill: str) -> int:
         """Put one more skill on the sheet; return where it stands."""
         for at, ask in enumerate(self.asks):
             if skill in ask.skills:
                 return at
         end = len(self.asks) - 1 if self.asks and not self.asks[-1].skills else len(self.asks)
-        self.asks.insert(end, Ask((skill,), "added", title))
+        self.asks.insert(end, Ask((skill,), "added"))
         return end
 
-    def open_up(self, at: int, titles: Iterable[str]) -> None:
+    def ask(self, skills: tuple[str, ...], why: str) -> int:
+        """Ask for these at one glance, or for the first of them where they were taken apart."""
+        lines = [ask.skills for ask in self.asks]
+        if skills not in lines and skills[:1] not in lines:
+            self.asks.append(Ask(skills, why))
+            return len(self.asks) - 1
+        return lines.index(skills if skills in lines else skills[:1])
+
+    def open_up(self, at: int) -> None:
         """Take a line of several skills apart, one line each."""
         ask = self.asks[at]
         if len(ask.skills) > 1:
-            pairs = zip(ask.skills, titles, strict=True)
-            self.asks[at : at + 1] = [Ask((skill,), ask.why, title) for skill, title in pairs]
+            self.asks[at : at + 1] = [Ask((skill,), ask.why) for skill in ask.skills]
 
     def mark(self, at: int, given: int | None) -> None:
         """Note how a line was shown; None: not asked."""
@@ -63,15 +76,10 @@ class Round:
             helps |= dict.fromkeys(skills, given)
         self._change(replace(self.lesson, helps=helps, not_tried=left))
 
-    def note(self, words: str) -> None:
-        """Put a few words about the whole lesson."""
-        self._change(replace(self.lesson, note=words))
-
-    def remark(self, at: int, words: str) -> None:
-        """Put a few words to a line; to the lesson where the line is a free choice."""
-        skills = self.asks[at].skills
+    def remark(self, skills: tuple[str, ...], words: str) -> None:
+        """Put a few words to a line of these skills; to the whole lesson where there are none."""
         if not skills:
-            self.note(words)
+            self._change(replace(self.lesson, note=words))
             return
         remarks = {skill: text for skill, text in self.lesson.remarks.items() if skill not in skills}
         if words:
@@ -102,7 +110,7 @@ class Round:
         return True
 
     def finished(self) -> NewLesson:
-        """Return the lesson to be noted: what was not answered was not asked."""
+        """Return the lesson to be noted: what stands on the sheet without an answer was not asked."""
         rest = (skill for skill in self._skills() if self._one(skill) is None)
         return replace(self.lesson, not_tried=(*self.lesson.not_tried, *rest))
 

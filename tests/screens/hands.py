@@ -15,12 +15,16 @@ from datetime import datetime
 from pathlib import Path
 
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from readiness.days import day_number
 from tui.app import Browse
 from tui.desk import Desk
 
-__all__ = ["Walk", "copy_of_demo", "desk_at", "eventually", "press", "read", "use"]
+__all__ = [
+    "Walk", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane", "press", "read", "shows",
+    "told", "use",
+]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
 TEXT = re.compile(r'<text class="[^"]*-r\d+" x="([\d.]+)" y="([\d.]+)"[^>]*>(.*?)</text>')
@@ -34,6 +38,13 @@ def copy_of_demo(folder: Path) -> Path:
     for name in ("demo_students", "skill_graphs"):
         shutil.copytree(ROOT / name, folder / name)
     return folder / "demo_students"
+
+
+def add_new_student(students: Path, more: str = "") -> Path:
+    """Write Alma, seven, of whom nothing is known yet; the list has her right below the open hold."""
+    file = students / "alma.toml"
+    file.write_text(f'format = 1\nname = "Alma"\nborn = "2018-03-02"\n{more}', encoding="utf-8")
+    return file
 
 
 def desk_at(students: Path, on: str | None = "2025-12-08") -> Desk:
@@ -89,6 +100,18 @@ def read(app: object) -> list[str]:
         before = rows.get(row, "").ljust(round(float(x) / CELL_WIDTH))
         rows[row] = before + html.unescape(text).replace("\xa0", " ")
     return [rows.get(row, "").rstrip() for row in range(app.size.height)]
+
+
+def told(app: object) -> str:
+    """Return everything the small messages at the edge say at the moment, in one line."""
+    assert isinstance(app, Browse)
+    return " ".join(" ".join(one.message.split()) for one in app._notifications)
+
+
+def pane(app: object, selector: str) -> str:
+    """Return the text of one pane in one line, also what is scrolled out of sight."""
+    assert isinstance(app, Browse)
+    return " ".join(str(app.screen.query_one(selector, Static).visual).split())
 
 
 def shows(app: object, words: str) -> bool:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from screens.hands import desk_at, press, read, use
+from screens.hands import add_new_student, desk_at, press, read, use
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -24,19 +24,41 @@ WALK = {
     "map": "escape m",
     "lesson": "escape l a a c",
     "lesson-sure": "s",
-    "placing": "escape x enter escape escape home down down down down s",
+    "placing-enough": "escape x enter escape escape home down down down down s",
     "problems": "escape p",
     "help": "f1",
 }
 """The keys that lead from each screen to the next."""
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+NEW_STUDENT = {
+    "placing": "home down s",
+    "placing-later": "a a a c",
+    "placing-sure": "s",
+    "placing-noted": "enter",
+}
+"""The keys that lead through the first lesson of a student of whom nothing is known."""
+
+SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+
+
+@SIZES
 def test_every_screen_looks_as_it_did(students, size):
+    _look(students, size, WALK)
+
+
+@SIZES
+def test_every_step_of_placing_looks_as_it_did(students, size):
+    add_new_student(students)
+    _look(students, size, NEW_STUDENT)
+
+
+def _look(students, size, way):
+    """Go the way, and hold every screen on it against its file."""
     pictures = {}
 
     async def walk(pilot):
-        for name, keys in WALK.items():
+        for name, keys in way.items():
             await press(pilot, keys)
             pilot.app.clear_notifications()
             await pilot.pause(0.1)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import tomllib
 
+import pytest
+
 from readiness.record import half_done
-from screens.hands import desk_at, eventually, press, read, shows, use
+from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, use
 
 
 def lessons(students, name="temwa"):
@@ -136,28 +138,90 @@ def test_a_file_that_cannot_be_written_is_said_and_the_answers_stay(students):
         file = students / "temwa.toml"
         file.write_text(file.read_text(encoding="utf-8") + "\nbroken = \n", encoding="utf-8")
         await press(pilot, "s enter")
-        assert shows(pilot.app, "nothing was written")
+        assert shows(pilot.app, "Nothing was written")
         await press(pilot, "escape")
 
     use(desk_at(students), walk)
     assert len(half_done.offered(students / "temwa.toml").helps) > 1
 
 
-def test_a_placing_lesson_asks_one_thing_at_a_time_and_is_noted_as_one(students):
+@pytest.fixture
+def unkept(students):
+    """Return Temwa's file in a folder in which no lesson can be kept half entered."""
+    half_done.half_done_path(students / "temwa.toml").mkdir()
+    return students / "temwa.toml"
+
+
+def test_what_cannot_be_kept_is_not_left(students, unkept):
+    before = unkept.read_bytes()
+
     async def walk(pilot):
-        await press(pilot, "down down down down s")
-        assert shows(pilot.app, "Feet supported")
-        await press(pilot, "a")
-        first = pilot.app.screen.question
-        await press(pilot, "n")
-        assert pilot.app.screen.question != first
-        await press(pilot, "s enter")
-        assert shows(pilot.app, "Noted.")
+        app = pilot.app
+        await press(pilot, "end l a")
+        app.clear_notifications()
+        await press(pilot, "escape")
+        assert app.screen.NAME == "lesson"
+        assert "Not kept: 1 alone. This round cannot be kept safe:" in told(app)
+        assert "offered again" not in told(app)
+        await press(pilot, "ctrl+q")
+        assert app.is_running
+        await press(pilot, "x enter escape")
+        assert app.screen.NAME == "studio"
 
     use(desk_at(students), walk)
-    data = tomllib.loads((students / "rafiq.toml").read_text(encoding="utf-8"))
-    assert [one["on"].isoformat() for one in data["placing"]] == ["2025-12-04", "2025-12-08"]
-    noted = data["lesson"][-1]
-    assert noted["alone"] == ["feet-supported"]
-    assert len(noted["not_shown"]) == 1
-    assert "not_tried" not in noted
+    assert unkept.read_bytes() == before
+
+
+def test_what_cannot_be_kept_half_entered_can_still_be_noted(students, unkept):
+    async def walk(pilot):
+        await press(pilot, "end l a escape s enter")
+        assert shows(pilot.app, "Noted.")
+        await press(pilot, "escape")
+        assert pilot.app.screen.NAME == "studio"
+
+    use(desk_at(students), walk)
+    assert lessons(students)[-1]["alone"] == ["beat-and-half-speed"]
+
+
+def test_the_demo_keeps_what_was_entered_while_the_program_runs_and_writes_nothing(tmp_path, monkeypatch):
+    students = copy_of_demo(tmp_path)
+    monkeypatch.setattr("tui.desk.Desk.is_demo", True)
+    before = {file: file.read_bytes() for file in students.rglob("*") if file.is_file()}
+
+    async def walk(pilot):
+        await press(pilot, "end l a a escape")
+        assert "Kept until you leave the program." in told(pilot.app)
+        await press(pilot, "l")
+        assert shows(pilot.app, "Kept from 8 December 2025")
+        await press(pilot, "s enter")
+        assert "Nothing is written into the demo" in told(pilot.app)
+
+    use(desk_at(students), walk)
+    assert {file: file.read_bytes() for file in students.rglob("*") if file.is_file()} == before
+
+
+def test_words_of_pain_say_how_to_pause_at_once_and_after_noting(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end l a r w r i s t space s o r e enter")
+        assert "`readiness pause temwa` keeps everything without playing" in pane(app, "#text-page Static")
+        await press(pilot, "enter")
+        assert app.screen.NAME == "lesson"
+        await press(pilot, "down r g o o d enter")
+        assert app.screen.NAME == "lesson"
+        await press(pilot, "s enter")
+        assert "If something hurts: stop playing" in told(app)
+
+    use(desk_at(students), walk)
+    assert list(lessons(students)[-1]["remarks"].values()) == ["wrist sore", "good"]
+
+
+def test_words_left_with_escape_are_there_again(students):
+    async def walk(pilot):
+        await press(pilot, "end l r a b c escape")
+        assert "These words are not in the lesson." in told(pilot.app)
+        assert half_done.offered(students / "temwa.toml") is None
+        await press(pilot, "r d enter")
+        assert shows(pilot.app, '"abcd"')
+
+    use(desk_at(students), walk)

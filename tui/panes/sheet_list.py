@@ -39,7 +39,7 @@ class SheetList(OptionList):
         why = WHY_BRIEF.get(ask.why, ask.why)
         words = round_.words(at)
         room = max(20, (self.size.width or 78) - 2 - 16 - 2 - 16)
-        title = f'{ask.title} "{words}"' if words else ask.title
+        title = f'{round_.title(at)} "{words}"' if words else round_.title(at)
         title = title if len(title) <= room else title[: room - 1] + "…"
         line = Content(f"{noted:<16}  {title:<{room}}")
         if answer is not None:

@@ -93,6 +93,10 @@ class Sheet(Screen[None]):
 
         return do
 
+    def unkept(self) -> str:
+        """Return what would be lost by leaving the program, in words; empty where nothing would."""
+        return ""
+
     def action_back(self) -> None:
         """Go back; the first screen stays."""
         if len(self.app.screen_stack) > 2:
@@ -117,6 +121,7 @@ class Sheet(Screen[None]):
 
     def action_open_lesson(self) -> None:
         """Note a lesson of this student."""
+        from tui.lesson_desk import LessonDesk
         from tui.screens.lesson import LessonScreen
 
         row = self.row()
@@ -125,10 +130,11 @@ class Sheet(Screen[None]):
         elif row.answer.placing is not None:
             self.action_open_placing()
         else:
-            self.app.push_screen(LessonScreen(row.record.id))
+            self.app.push_screen(LessonScreen(LessonDesk(self.desk, row)))
 
     def action_open_placing(self) -> None:
         """Find where this student starts."""
+        from tui.lesson_desk import LessonDesk
         from tui.screens.placing import PlacingScreen
 
         row = self.row()
@@ -137,4 +143,4 @@ class Sheet(Screen[None]):
         elif row.answer.placing is None:
             self.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
         else:
-            self.app.push_screen(PlacingScreen(row.record.id))
+            self.app.push_screen(PlacingScreen(LessonDesk(self.desk, row)))

@@ -1,137 +1,157 @@
 """What a lesson and a placing lesson share: keys of help, a clock, undo, and nothing lost.
 
 After every key the round is kept beside the student's file. It becomes a lesson only when
-the teacher stops and says so; one key takes it back.
+the teacher stops and says so; one key takes it back. Where it cannot be kept, nobody is led
+away from it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
-from typing import ClassVar, Final
+from typing import ClassVar
 
-from textual.widgets import Digits, Input
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Digits, Footer, Input, Static
 
-from readiness.words.brief import before_and_now, noted_line
-from readiness.words.grammar import date_words, tidy
-from tui.actions import ACTIONS
+from readiness.record.noting import NewLesson
+from readiness.words.brief import noted_line
+from readiness.words.grammar import capital, date_words, tidy
+from readiness.words.noting import pausing_words
+from tui.actions import help_keys
 from tui.lesson_desk import LessonDesk
-from tui.round import Round
-from tui.screens.base import Sheet
+from tui.panes.field import WordField
+from tui.round import Ask, Round
+from tui.screens.base import Sheet, Title
+from tui.screens.page import TextPage
 from tui.screens.sure import AreYouSure
 from tui.view import View
 
-__all__ = ["HELP_KEYS", "NotingScreen"]
-
-HELP_KEYS: Final = "  ".join(
-    f"{row.all_keys} {row.title.lower()}" for row in ACTIONS if row.id.startswith("mark(")
-)
-"""The keys of help in one line, from the table of actions."""
+__all__ = ["NotingScreen"]
 
 
 class NotingScreen(Sheet):
-    """One student's lesson being noted. Whoever derives from it lays out and draws."""
+    """One student's lesson being noted. Whoever derives from it asks, and draws."""
 
-    AUTO_FOCUS: ClassVar[str] = "#sheet"
+    CALLED: ClassVar[str] = "lesson"
 
-    def __init__(self, student: str) -> None:
-        """Keep whose lesson it is."""
+    def __init__(self, lesson: LessonDesk) -> None:
+        """Begin with what was kept, if anything was."""
         super().__init__()
-        self._student = student
-        self.lesson: LessonDesk | None = None
-        self.round: Round | None = None
+        self.lesson = lesson
+        self.kept = lesson.kept()
+        self.round = self._round(self.kept)
         self.at = 0
         self.began: datetime | None = None
         self.noted = False
-        self.is_about_lesson = False
+
+    # what a lesson and a placing lesson do each in their own way
+
+    def _round(self, kept: NewLesson | None) -> Round:
+        """Return a round with what was kept."""
+        raise NotImplementedError
+
+    def _body(self) -> Iterator[Widget]:
+        """Yield what stands between the head and the field."""
+        raise NotImplementedError
+
+    def _draw(self) -> None:
+        """Show the round as it stands."""
+        raise NotImplementedError
+
+    def _finished(self) -> NewLesson:
+        """Return the lesson to be noted."""
+        raise NotImplementedError
+
+    def _outcome(self) -> str:
+        """Return what the answers so far come to."""
+        raise NotImplementedError
+
+    def _write(self) -> str:
+        """Note the lesson; return why it was not, if so."""
+        raise NotImplementedError
+
+    def _go_on(self) -> None:
+        """Go to the next line."""
+
+    # laying out
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Title(id="title")
+        with Horizontal(id="top"):
+            yield Static(id="now")
+            yield Digits("0:00", id="clock")
+        yield from self._body()
+        yield WordField(id="remark")
+        yield Static(Content(help_keys()), id="help-keys")
+        yield Footer()
 
     @property
     def student(self) -> str:
         """Whose lesson it is."""
-        return self._student
+        return self.lesson.row.record.id
+
+    @property
+    def who(self) -> str:
+        """What the student is called."""
+        return tidy((self.row() or self.lesson.row).record.name)
 
     def on_mount(self) -> None:
-        """Start the clock."""
+        """Start the clock, and say what was kept."""
         self.began = self.desk.now()
         self.set_interval(1, self._tick)
         super().on_mount()
+        if self.kept is not None:
+            kept = f"Kept from {date_words(self.kept.on)}: {noted_line(self.kept)}."
+            self.notify(f"{kept} Go on, or x to begin afresh.")
 
     def _tick(self) -> None:
         assert self.began is not None
         seconds = int((self.desk.now() - self.began).total_seconds())
         self.query_one(Digits).update(f"{seconds // 60}:{seconds % 60:02}")
 
-    # data in
-
     def show(self, _view: View) -> None:
         """Take a new view; what is being entered stays."""
-        row = self.row()
-        if row is None or self.round is not None:
-            if self.round is not None:
-                self._draw()
-            return
-        self.lesson = LessonDesk(self.desk, row)
-        kept = self.lesson.kept()
-        self.round = self.lesson.round(kept)
-        if kept is not None:
-            self.notify(f"Kept from {date_words(kept.on)}: {noted_line(kept)}. Go on, or x to begin afresh.")
         self._draw()
 
-    def _draw(self) -> None:
-        """Show the round as it stands."""
+    # answering
 
-    # actions
+    @property
+    def ask(self) -> Ask | None:
+        """The line that a key is about, None where there is none."""
+        return self.round.asks[self.at] if self.at < len(self.round.asks) else None
 
     def _can_change(self) -> bool:
         if self.noted:
             self.notify("This lesson is noted. Key u takes it back, Escape goes back to the student.")
-        return self.round is not None and bool(self.round.asks) and not self.noted
+        return not self.noted
 
     def _keep(self) -> None:
-        assert self.lesson is not None
-        assert self.round is not None
-        why_not = self.lesson.keep(self.round.lesson)
-        if why_not:
-            self.notify(why_not, severity="error")
+        if why_not := self.lesson.keep(self.round.lesson):
+            self.notify(capital(why_not), severity="error")
 
-    def action_remark(self) -> None:
-        """Open the field for a word of remark about the marked line."""
-        if self._can_change():
-            assert self.round is not None
-            self._open_field(self.round.words(self.at), is_about_lesson=False)
-
-    def action_about_lesson(self) -> None:
-        """Open the field for a word about the whole lesson."""
-        if self._can_change():
-            assert self.round is not None
-            self._open_field(self.round.lesson.note, is_about_lesson=True)
-
-    def _open_field(self, words: str, *, is_about_lesson: bool) -> None:
-        self.is_about_lesson = is_about_lesson
-        field = self.query_one(Input)
-        field.value = words
-        field.display = True
-        field.focus()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Keep the words."""
-        event.stop()
-        words = " ".join(event.value.split())
-        if self.round is not None and self.is_about_lesson:
-            self.round.note(words)
-        elif self.round is not None:
-            self.round.remark(self.at, words)
-        self._keep()
-        self._close_field()
+    def action_mark(self, given: int) -> None:
+        """Note how the line was shown, and go on to the next."""
+        if self.ask is None or not self._can_change():
+            return
+        if self.ask.skills:
+            self.round.mark(self.at, None if given < 0 else given)
+            self._keep()
+        self._go_on()
         self._draw()
 
-    def _close_field(self) -> None:
-        self.query_one(Input).display = False
-        self.query_one(self.AUTO_FOCUS).focus()
+    def action_part(self) -> None:
+        """Take a glance apart."""
+        if self.ask is not None and self._can_change():
+            self.round.open_up(self.at)
+            self._draw()
 
     def action_undo(self) -> None:
         """Take the last answer back; after noting, the lesson."""
-        if self.round is None or self.lesson is None:
-            return
         if self.noted:
             self._take_back()
         elif self.round.undo():
@@ -141,10 +161,9 @@ class NotingScreen(Sheet):
             self.notify("Nothing to take back.")
 
     def _take_back(self) -> None:
-        assert self.lesson is not None
         why_not = self.lesson.take_back()
         if why_not:
-            self.notify(why_not, severity="error")
+            self.notify(capital(why_not), severity="error")
             return
         self.noted = False
         self._keep()
@@ -152,59 +171,88 @@ class NotingScreen(Sheet):
         self.notify("The lesson is out of the file again; your answers are still here.")
         self._draw()
 
+    # words
+
+    def action_remark(self) -> None:
+        """Open the field for a word of remark about the line."""
+        if self.ask is None or not self.ask.skills:
+            self.action_about_lesson()
+        elif self._can_change():
+            self._open_field(self.round.words(self.at), self.ask.skills)
+
+    def action_about_lesson(self) -> None:
+        """Open the field for a word about the whole lesson."""
+        if self._can_change():
+            self._open_field(self.round.lesson.note, ())
+
+    def _open_field(self, words: str, subject: tuple[str, ...]) -> None:
+        self.query_one(WordField).open(subject, words)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Keep the words; where they speak of pain, say how to pause."""
+        event.stop()
+        field = self.query_one(WordField)
+        words = " ".join(event.value.split())
+        self.round.remark(field.subject, words)
+        self._keep()
+        field.close()
+        self._draw()
+        if hurt := pausing_words(self.student, NewLesson(self.round.lesson.on, note=words)):
+            self.app.push_screen(TextPage(f"{hurt}\n\nEnter or Escape goes on."))
+
+    # noting, leaving
+
     def action_afresh(self) -> None:
         """Ask whether to forget what was half entered."""
-        if self._can_change() and self.round is not None and not self.round.lesson.is_empty:
+        if self._can_change() and not self.round.lesson.is_empty:
             words = f"Forget what was entered ({noted_line(self.round.lesson)}) and begin afresh?"
             self.app.push_screen(AreYouSure(words, "Begin afresh"), self._begin_afresh)
 
     def _begin_afresh(self, yes: bool | None) -> None:
-        if yes and self.lesson is not None:
-            self.lesson.drop()
-            self.round, self.at = self.lesson.round(), 0
+        if yes:
+            if why_not := self.lesson.drop():
+                self.notify(capital(why_not), severity="error")
+            self.round, self.at = self._round(None), 0
+            self.query_one(WordField).forget()
             self._draw()
 
     def action_stop(self) -> None:
         """Ask whether to note what was seen."""
         if not self._can_change():
             return
-        assert self.round is not None
-        assert self.lesson is not None
-        if not self.round.lesson.helps and not self.round.lesson.note:
+        lesson = self.round.lesson
+        if not (lesson.helps or lesson.note or lesson.remarks):
             self.notify("Nothing was entered yet, so there is nothing to note.")
             return
-        now = self.lesson.supposed(self.round.lesson.helps)
         words = (
-            f"{self._what()}, {date_words(self.round.lesson.on)}\n\n{noted_line(self.round.finished())}\n\n"
-            f"{before_and_now(self.lesson.row.answer, now)}"
+            f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
+            f"{noted_line(self._finished())}\n\n{self._outcome()}"
         )
         self.app.push_screen(AreYouSure(words, "Note it"), self._note)
 
-    def _what(self) -> str:
-        assert self.lesson is not None
-        return f"Note this lesson of {tidy(self.lesson.row.record.name)}"
-
     def _note(self, yes: bool | None) -> None:
-        if not yes or self.round is None or self.lesson is None:
+        if not yes:
             return
         why_not = self._write()
         if why_not:
-            self.notify(why_not, severity="error", timeout=10)
+            self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
         self.browse.look_now()
         self._draw()
+        if hurt := pausing_words(self.student, self.round.lesson):
+            self.notify(hurt, severity="warning", timeout=20)
 
-    def _write(self) -> str:
-        assert self.lesson is not None
-        assert self.round is not None
-        return self.lesson.note(self.round.finished())
+    def unkept(self) -> str:
+        """Return what would be lost by leaving, and why it cannot be kept; empty where nothing would."""
+        return "" if self.noted else self.lesson.unkept(self.round.lesson)
 
     def action_back(self) -> None:
-        """Leave the field; else go back. What was entered is kept."""
-        if self.query_one(Input).has_focus:
-            self._close_field()
+        """Go back, if what was entered is kept."""
+        if lost := self.unkept():
+            self.notify(lost, severity="error", timeout=20)
             return
-        if self.round is not None and not self.noted and not self.round.lesson.is_empty:
-            self.notify("Kept. It is offered again when you open the lesson.")
+        if not self.noted and not self.round.lesson.is_empty:
+            until = " until you leave the program" if self.desk.is_demo else ""
+            self.notify(f"Kept{until}. It is offered again when you open the lesson.")
         super().action_back()

@@ -1,154 +1,152 @@
-"""A new student's first lesson: one question at a time, and where it would start so far.
+"""A new student's first lessons: one look at a time, and where it would start so far.
 
-What is asked next follows from what was shown; every key is kept at once, like in any
-lesson. The result is provisional until a second lesson (rule R10), and says so.
+What is asked next is what tells most after all that was shown (``planning.placing``); every key
+is kept at once, like in any lesson. The start is rule R10's, the same the command ``place`` shows.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.widgets import Digits, Footer, Input, Static
+from textual.widget import Widget
+from textual.widgets import Static
 
-from readiness.words.brief import WHY_BRIEF, noted_line
+from readiness.planning.placing.round import PlacingRound
+from readiness.record.noting import NewLesson
+from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
-from readiness.words.phrases import Phrases
-from readiness.words.placing import placing_sections
+from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words, start_words
 from tui.actions import bindings_of
 from tui.lettering import fits, large
 from tui.panes.sheet_list import noted_words
-from tui.round import Ask
-from tui.screens.base import Title
-from tui.screens.noting import HELP_KEYS, NotingScreen
+from tui.round import Ask, Round
+from tui.screens.noting import NotingScreen
 
 __all__ = ["PlacingScreen"]
 
 
 class PlacingScreen(NotingScreen):
-    """The questions of a placing lesson."""
+    """The looks of a placing lesson."""
 
     NAME = "placing"
+    CALLED = "placing lesson"
     ABOUT = (
-        "One question at a time, from easy to hard. Ask, watch, press one key. On the right stands where "
-        "this student would start so far; it is provisional until a second lesson. Two clear misses in a "
-        "row are enough: then stop with s."
+        "One look at a time: always the one that tells most about where to start, the easier one where two "
+        "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
+        "says when it is enough; with s it ends sooner, and what was seen is noted."
     )
     BINDINGS: ClassVar = bindings_of("placing")
     AUTO_FOCUS: ClassVar[str] = "#question-box"
 
-    question: Ask | None = None
+    def _round(self, kept: NewLesson | None) -> Round:
+        return self.lesson.placing(kept)
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
-        with Horizontal(id="top"):
-            yield Static(id="now")
-            yield Digits("0:00", id="clock")
+    def _body(self) -> Iterator[Widget]:
         with Horizontal(id="placing-page"):
             with VerticalScroll(id="question-box"):
                 yield Static(id="question")
-            with VerticalScroll(id="so-far", can_focus=False):
+            with VerticalScroll(id="so-far"):
                 yield Static(id="so-far-text")
-        yield Input(placeholder="a few words - Enter keeps them, Escape leaves them", id="remark")
-        yield Static(Content(HELP_KEYS), id="help-keys")
-        yield Footer()
+
+    @property
+    def stands(self) -> PlacingRound:
+        """Where the round stands."""
+        return self.lesson.stands(self.round.lesson)
+
+    @property
+    def ask(self) -> Ask | None:
+        """What is asked for now."""
+        return None if self.noted or self.stands.next is None else super().ask
 
     # drawing
 
     def _draw(self) -> None:
-        if self.lesson is None or self.round is None:
-            return
-        row = self.row() or self.lesson.row
-        self.tell_title(f"Where does {tidy(row.record.name)} start?")
-        self.question = None if self.noted else self.lesson.next_question(self.round.lesson)
-        self._draw_question()
+        self.tell_title(f"Where does {self.who} start?")
+        look = self.stands.next
+        if look is not None:
+            self.at = self.round.ask(look.skills, look.why)
+        self._draw_now()
+        self.query_one("#question", Static).update(Content("\n").join(self._question()))
         self._draw_so_far()
 
-    def _draw_question(self) -> None:
-        assert self.lesson is not None
-        assert self.round is not None
-        self.query_one("#now", Static).update(Content(noted_line(self.round.lesson)))
-        pane = self.query_one("#question", Static)
-        if self.question is None:
-            words = (
-                "Noted. Key u takes it back." if self.noted else "Nothing more to ask today. Key s notes it."
-            )
-            pane.update(Content(words))
-            return
-        skill = self.desk.course.skill[self.question.skills[0]]
-        unit = self.desk.course.unit[skill.unit]
-        pane.update(Content("\n").join([
-            Content(WHY_BRIEF.get(self.question.why, "")),
-            Content(""),
-            Content.styled(tidy(skill.name), "bold"),
-            Content(""),
-            Content(tidy(skill.shown_when)),
-            Content(""),
-            Content.styled(f"unit {unit.number}, {tidy(unit.name)}", "dim"),
-            *self._asked_lines(),
-        ]))  # fmt: skip
+    def _draw_now(self) -> None:
+        pane = self.query_one("#now", Static)
+        pane.set_class(self.stands.stop == "paused", "-paused")
+        pane.update(Content(f"{noted_line(self.round.lesson)}\n{self._keys()}"))
 
-    def _asked_lines(self) -> list[Content]:
-        """Return what was asked so far, the latest first."""
-        assert self.round is not None
-        assert self.lesson is not None
+    def _keys(self) -> str:
+        """Return where the round stands, and the key that ends it."""
+        if self.noted:
+            return "Noted. Key u takes it back."
+        if self.stands.stop == "paused":
+            return "NO PLAYING."
+        if self.ask is not None:
+            return f"{room_words(self.stands)} Key s stops here and notes what was seen."
+        return "" if self.round.lesson.is_empty else "Key s notes what was seen."
+
+    def _question(self) -> Iterator[Content]:
+        """Yield what is asked for, or why nothing is, and what was asked before."""
+        ask, course = self.ask, self.desk.course
+        if ask is None:
+            told = () if self.stands.next else look_paragraphs(self.stands, course)
+            told += (begin_words(self.stands, self.student, course),)
+        else:
+            told = (*look_paragraphs(self._told_now(ask), course), *self._more(ask))
+        first, *rest = told
+        yield Content.styled(first, "bold" if ask else "")
+        yield from (Content(line) for one in rest for line in ("", one))
+        yield from self._asked_before()
+
+    def _told_now(self, ask: Ask) -> PlacingRound:
+        """Return the round with the look that is shown: a glance may have been taken apart."""
+        look = self.stands.next
+        return replace(self.stands, next=look and replace(look, skills=ask.skills))
+
+    def _more(self, ask: Ask) -> Iterator[str]:
+        """Yield which unit it is from, and the teacher's own words about it."""
+        if remark := self.round.words(self.at):
+            yield f'"{remark}"'
+        if len(ask.skills) > 1:
+            yield "Enter takes the glance apart."
+        else:
+            unit = self.desk.course.unit[self.desk.course.skill[ask.skills[0]].unit]
+            yield f"From unit {unit.number}, {tidy(unit.name)}."
+
+    def _asked_before(self) -> Iterator[Content]:
+        """Yield what was asked so far, the latest first."""
         lesson = self.round.lesson
         given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
         given += [(skill, noted_words("left")) for skill in lesson.not_tried]
-        lines = [Content(f"{words:<16} {self.lesson.title((skill,))}") for skill, words in reversed(given)]
-        return [Content(""), Content("Asked so far:"), *lines] if lines else []
+        if given:
+            yield from (Content(""), Content("Asked so far:"))
+        for skill, words in reversed(given):
+            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
     def _draw_so_far(self) -> None:
-        assert self.lesson is not None
-        assert self.round is not None
+        now = self.stands
         answer = self.lesson.supposed(self.round.lesson.helps)
         pane = self.query_one("#so-far-text", Static)
-        if answer.placing is None:
-            pane.update("")
-            return
-        number = self.desk.course.unit[answer.placing.start_unit].number
-        say = Phrases(answer, self.desk.course, self.lesson.row.record)
-        sections = [one for one in tuple(placing_sections(say))[1:5] if one.paragraphs]
-        text = "\n\n".join(
-            "\n".join([one.title, *(f"{part.lead}{part.text}" for part in one.paragraphs)])
-            for one in sections
-        )
-        head = f"UNIT {number}"
-        big = f"{large(head)}\n\n" if fits(head, 30) else ""
+        width = max(20, pane.size.width or 36)
+        text = so_far_words(now, answer, self.desk.course, self.lesson.row.record, width)
+        head = f"UNIT {self.desk.course.unit[now.result.start_unit].number}"
+        big = f"{large(head)}\n\n" if now.looks and fits(head, width) else ""
         pane.update(Content(big + text))
 
-    # actions
+    def on_resize(self) -> None:
+        """Fit the lines to the width."""
+        self.call_after_refresh(self._draw)
 
-    def action_mark(self, given: int) -> None:
-        """Note how the question was answered, and ask the next."""
-        if self.round is None or self.noted or self.question is None:
-            return
-        at = self.round.add(self.question.skills[0], self.question.title)
-        alone = self.round.asks[at]
-        if len(alone.skills) > 1:
-            assert self.lesson is not None
-            self.round.open_up(at, [self.lesson.title((skill,)) for skill in alone.skills])
-            at = self.round.add(self.question.skills[0], self.question.title)
-        self.round.mark(at, None if given < 0 else given)
-        self.at = at
-        self._keep()
-        self._draw()
+    # noting
 
-    def action_stop(self) -> None:
-        """Note only what was asked."""
-        if self.round is not None:
-            answered = {*self.round.lesson.helps, *self.round.lesson.not_tried}
-            self.round.asks = [ask for ask in self.round.asks if set(ask.skills) <= answered]
-        super().action_stop()
+    def _finished(self) -> NewLesson:
+        return self.round.lesson
 
-    def _what(self) -> str:
-        assert self.lesson is not None
-        return f"Note this placing lesson of {tidy(self.lesson.row.record.name)}"
+    def _outcome(self) -> str:
+        return start_words(self.stands, self.desk.course)
 
     def _write(self) -> str:
-        assert self.lesson is not None
-        assert self.round is not None
-        return self.lesson.note_placing(self.round.finished())
+        return self.lesson.note_placing(self._finished())
