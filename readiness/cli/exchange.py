@@ -9,9 +9,9 @@ from pathlib import Path
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import print_problems
+from readiness.cli.page_file import put_file
 from readiness.course.load import load_course
 from readiness.files.problems import errors
-from readiness.files.writing import create
 from readiness.words.lists import check_words
 from readiness.workbench.exchange import FORMS, export_course, import_course
 from readiness.workbench.plain import PlainError
@@ -55,11 +55,7 @@ def _export(folder: Path, file: Path, form: str | None, day: date) -> Exit:
         text = export_course(folder, form, day)
     except PlainError as error:
         raise CommandError(f"{error}.") from None
-    if not file.parent.is_dir():
-        raise CommandError(f"there is no folder {file.parent}.")
-    refusal = create(file, file.parent, text.encode())
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    put_file(file, text)
     print(f"Written: {file}. It holds the course and its pacing, and nothing about any student.")
     return Exit.READY
 

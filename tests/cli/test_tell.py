@@ -52,6 +52,29 @@ def test_the_page_as_json_and_as_a_sheet(say, tmp_path, flat):
     assert "Temwa" in (tmp_path / "page.html").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("handover", "chikondi", "--html"),
+        ("sheet", "chikondi", "--html"),
+        ("share", "chikondi", "--for", "substitute", "--to"),
+        ("ask", "all", "--html"),
+        ("map", "--to", "svg", "--out"),
+    ],
+)
+def test_a_page_goes_to_a_new_file_in_a_folder_that_is_there(say, tmp_path, words):
+    assert "Please name a file in it." in say(*words, tmp_path).told
+    assert "Please make it first." in say(*words, tmp_path / "nowhere" / "page.html").told
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_course_is_sent_out_by_the_same_rules(say, tmp_path, course_folder):
+    words = ("exchange", "export", course_folder)
+    assert "Please name a file in it." in say(*words, tmp_path, "--as", "case").told
+    assert say(*words, tmp_path / "sent.json", "--as", "case").code == 0
+    assert "nothing was written" in say(*words, tmp_path / "sent.json", "--as", "case").told
+
+
 def test_nothing_else_is_written_over(say, tmp_path):
     (tmp_path / "mine.html").write_text("my own\n", encoding="utf-8")
     said = say("handover", "chikondi", "--html", tmp_path / "mine.html")
