@@ -18,6 +18,7 @@ from readiness.words.phrases import Phrases
 __all__ = ["school_sentences"]
 
 NAMED_AT_MOST = 4
+_DUE = "{} settled and {} due for another look"
 
 
 def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
@@ -79,13 +80,23 @@ def _along(say: Phrases) -> str:
 
 
 def _settled(say: Phrases) -> str:
+    """Return how much of the unit is settled, how much was and waits for a look, and how much is open."""
     asked = [
         skill
         for skill in say.course.skills
         if skill.unit == say.answer.unit and not left_out(skill, say.answer)
     ]
-    there = sum(say.standing(skill.id).state == "secure" for skill in asked)
-    return f"{there} of {counted(len(asked), 'skill')} of the unit settled."
+    states = [say.standing(skill.id).state for skill in asked]
+    there = states.count("secure")
+    if there == len(asked):
+        return f"All of the unit is settled: {counted(there, 'skill')}."
+    due = states.count("stale") + states.count("wobbling")
+    parts = [
+        counted(there, "is settled", "are settled") if there else "none is settled for now",
+        *([counted(due, _DUE.format("was", "is"), _DUE.format("were", "are"))] if due else []),
+        *([counted(rest, "is open", "are open")] if (rest := len(asked) - there - due) else []),
+    ]
+    return f"Of the {counted(len(asked), 'skill')} of the unit {listed(parts)}."
 
 
 def _open(say: Phrases) -> Iterator[str]:
@@ -109,8 +120,9 @@ def _open(say: Phrases) -> Iterator[str]:
         if one.group is not None:
             yield f"Also needed: {number_words(one.group.at_least)} of {_named(say, one.group.of)}."
     if say.answer.open_rest and not say.answer.is_ready:
-        count = counted(len(say.answer.open_rest), "other skill")
-        yield f"{count} of the unit open; at most {say.carry_limit} may come along."
+        of_it = ("other skill of the unit is", "other skills of the unit are")
+        count = counted(len(say.answer.open_rest), *of_it)
+        yield f"{count} not settled at present; at most {say.carry_limit} may come along."
 
 
 def _how_many(some: int, of: int) -> str:

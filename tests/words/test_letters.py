@@ -180,9 +180,17 @@ def test_an_adult_under_a_hold(course, records):
 
 
 def test_a_sixteen_year_old_is_a_minor_without_the_tone_for_children(course):
-    record = build_record("x", {"format": 1, "name": "Ngozi", "born": "2009-05-01", "unit_start": [
-        {"unit": "reading-intervals", "on": date(2025, 11, 1)}], "settled": [
-        {"through": "staff-landmarks", "on": date(2025, 10, 30)}]}, course)
+    record = build_record(
+        "x",
+        {
+            "format": 1,
+            "name": "Ngozi",
+            "born": "2009-05-01",
+            "unit_start": [{"unit": "reading-intervals", "on": date(2025, 11, 1)}],
+            "settled": [{"through": "staff-landmarks", "on": date(2025, 10, 30)}],
+        },
+        course,
+    )
     answer = judge(course, record, day_number("2025-11-10"))
     assert answer.band == "adult"
     assert "is an adult" not in " ".join(letter("family", answer, course, record).sentences)
@@ -233,3 +241,33 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
         assert max(map(len, text.splitlines())) <= 60
         if reader == "family" and asked.answer.age < 18:
             assert len(draft.sentences) <= 6
+
+
+SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of the unit (.*?)\.(?: |$)")
+
+
+def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, course):
+    heard = set()
+    for (_, _, reader), (answer, draft) in letters.items():
+        found = SKILLS_OF_THE_UNIT.search(" ".join(draft.sentences)) if reader == "school" else None
+        if found is None:
+            continue
+        asked = {*answer.deciding, *answer.rest}
+        states = [answer.standings[one.id].state for one in course.skills if one.unit == answer.unit]
+        assert int(found[1]) == len(
+            [one for one in course.skills if one.unit == answer.unit and one.id in asked]
+        )
+        told = dict.fromkeys(("settled", "due", "open"), 0)
+        for count, words in re.findall(r"(\d+) ([^,\d]*)", found[2]):
+            told["due" if "due" in words else "open" if "open" in words else "settled"] = int(count)
+        assert sum(told.values()) == int(found[1])
+        assert told["due"] == states.count("stale") + states.count("wobbling")
+        heard |= {what for what, count in told.items() if count}
+    assert heard == {"settled", "due", "open"}
+
+
+def test_after_a_break_the_school_does_not_hear_that_little_is_settled(course, records):
+    answer = judge(course, records["noemi"], day_number("2025-12-02"))
+    text = " ".join(tell("school", answer, course, records["noemi"]).split())
+    assert "Of the 9 skills of the unit 1 is settled and 8 were settled and are due for another look." in text
+    assert "open" not in text
