@@ -106,7 +106,7 @@ def _number(stop: Stop) -> Fault | None:
     """A date or number as it is written elsewhere."""
     at, word = stop.word
     comma = re.compile(r"\d+,\d+(?=[ \t]*(?:#|\n|\Z))").search(stop.text, stop.start)
-    if re.fullmatch(r"[+-]?0\d+", word):
+    if re.fullmatch(r"[+-]?0\d{1,30}", word):
         return Fault(at, "leading-zero", "a number has no zero in front", f"write {int(word)}")
     if re.fullmatch(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\.?", word):
         hint = "write year-month-day, as in 2025-12-02, each with its zeros"

@@ -159,7 +159,7 @@ def import_case(text: str) -> Plain:
         head, items = package["CFDocument"], package["CFItems"]
         links = package.get("CFAssociations", [])
         return _Package(head, items, links).plain()
-    except (KeyError, TypeError, AttributeError, ValueError, RecursionError) as error:
+    except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError) as error:
         if isinstance(error, PlainError):
             raise
         raise PlainError(

@@ -27,6 +27,9 @@ def as_number(key: str, value: str) -> bytes:
     )
 
 
+PACING = SEEDS()["pacing"][0]
+CASE = SEEDS()["exchange"][1]
+
 FOUND = {
     "lists in lists where units and pacing are kept": ("exchange", with_data("pacing", "[" * 5000)),
     "a list where units are kept": ("exchange", with_data("graph", "[]")),
@@ -35,6 +38,8 @@ FOUND = {
     "a number without end": ("exchange", as_number("number", "INF")),
     "the group with the number of a thousand million": ("exchange", with_data("group", "1000000000")),
     "a group before the first": ("exchange", with_data("group", "-5")),
+    "a place without end in the JSON": ("exchange", CASE.replace(b'Number": 1,', b'Number": 1e999,', 1)),
+    "a zero before very many digits": ("pacing", PACING.replace(b"limit = 2", b"limit = 0" + b"9" * 4400, 1)),
 }
 
 
