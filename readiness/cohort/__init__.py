@@ -1,0 +1,31 @@
+"""Judging a network of schools: a hundred thousand students and more, as columns of numbers.
+
+An extra of its own, because one school needs none of it. The verdicts are the very same as those
+of ``readiness.judge``. Reasons, advice and sentences are not made here: they are for one child
+and the teacher who knows it.
+"""
+
+from __future__ import annotations
+
+from importlib.util import find_spec
+
+_MISSING = [name for name in ("numba", "numpy", "pyarrow") if find_spec(name) is None]
+if _MISSING:
+    raise ModuleNotFoundError(
+        "Judging a network of schools needs more than one school does: pip install 'readiness[cohort]'.",
+        name=_MISSING[0],
+    )
+
+from readiness.cohort.columns import Columns, Unreadable
+from readiness.cohort.counts import Keeps, KeepsOutside, keeps, keeps_outside, numbers
+from readiness.cohort.gather import gather
+from readiness.cohort.judge import Judged, judge_columns
+from readiness.cohort.kernel import STATES, VERDICTS
+from readiness.cohort.parquet import read_part, write_part
+from readiness.cohort.parts import judge_parts, to_table
+
+__all__ = [
+    "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Unreadable", "gather",
+    "judge_columns", "judge_parts", "keeps", "keeps_outside", "numbers", "read_part", "to_table",
+    "write_part",
+]  # fmt: skip

@@ -1,0 +1,94 @@
+"""From student files to columns: the one place where a record's fields are picked.
+
+What is not picked here never leaves the school: names, families, words, remarks, causes, tasks,
+promises. A record is taken as one course sees it (``record.several``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+import numpy as np
+import pyarrow as pa
+
+from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, in_order, starts_of
+from readiness.cohort.rules import EPOCH
+from readiness.course.model import Course
+from readiness.record.model import Record
+
+__all__ = ["gather"]
+
+Entry = tuple[int, int]
+"""A day and what it is about."""
+
+
+def gather(part: str, records: Iterable[Record], course: Course) -> Columns:
+    """Return the columns of some students.
+
+    Args:
+        part: the name of the part.
+        records: the students, already seen from the course, in the order of the rows.
+        course: gives the skills, units and bands their numbers.
+    """
+    students = list(records)
+    skills, units, bands = tuple(course.skill), tuple(course.unit), tuple(course.band)
+    skill, unit, band = ({name: i for i, name in enumerate(ids)} for ids in (skills, units, bands))
+
+    def dated(pick: Callable[[Record], Iterable[Entry]]) -> Dated:
+        return _dated([list(pick(one)) for one in students])
+
+    return Columns(
+        part=part,
+        ids=pa.array([one.id for one in students], pa.string()),
+        born=np.array([one.born - EPOCH for one in students], np.int32),
+        skills=skills,
+        units=units,
+        bands=bands,
+        notes=(_notes(students, skill),),
+        unit_starts=dated(lambda one: [(e.on, unit[e.unit]) for e in one.unit_starts]),
+        settled=dated(lambda one: [(e.on, unit[e.through]) for e in one.settled]),
+        band_choices=dated(lambda one: [(e.on, band[e.band]) for e in one.band_choices]),
+        set_aside=dated(lambda one: [(e.on, skill[e.skill]) for e in one.set_aside]),
+        holds=dated(lambda one: [(e.opened, _closed(e.closed)) for e in one.holds]),
+        lessons=dated(_lessons_without_notes),
+    )
+
+
+def _closed(day: int | None) -> int:
+    return STILL_OPEN if day is None else day - EPOCH
+
+
+def _dated(rows: Sequence[Sequence[Entry]]) -> Dated:
+    flat = np.array([entry for row in rows for entry in row], np.int64).reshape(-1, 2)
+    starts = starts_of([len(row) for row in rows])
+    return in_order(Dated(starts, flat[:, 1].astype(np.int32), _days(flat[:, 0])))
+
+
+def _days(days: np.ndarray[tuple[int], np.dtype[np.int64]]) -> np.ndarray[tuple[int], np.dtype[np.int32]]:
+    return (days - EPOCH).astype(np.int32)
+
+
+def _lessons_without_notes(record: Record) -> Iterable[Entry]:
+    noted = {lesson.on for lesson in record.lessons if lesson.showings}
+    return ((day, 0) for day in {lesson.on for lesson in record.lessons} - noted)
+
+
+def _notes(students: Sequence[Record], skill: dict[str, int]) -> Notes:
+    flat = np.array([note for row, one in enumerate(students) for note in _of_one(row, one, skill)], np.int64)
+    flat = flat.reshape(-1, 4)
+    return Notes(
+        flat[:, 0].astype(np.uint32),
+        flat[:, 1].astype(np.uint8 if len(skill) <= 256 else np.uint16),
+        _days(flat[:, 2]),
+        flat[:, 3].astype(np.uint8),
+    )
+
+
+def _of_one(row: int, record: Record, skill: dict[str, int]) -> Iterator[tuple[int, int, int, int]]:
+    """Yield one note a skill and day, the one with most help (rule R1), in their order."""
+    most: dict[tuple[int, int], int] = {}
+    for lesson in record.lessons:
+        for showing in lesson.showings:
+            key = (skill[showing.skill], lesson.on)
+            most[key] = max(showing.help, most.get(key, 0))
+    return ((row, of, day, most[of, day]) for of, day in sorted(most))

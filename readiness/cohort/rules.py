@@ -1,0 +1,139 @@
+"""A course on a day, compiled for the loop over many students.
+
+What depends on the unit, the band and what was set aside - the deciding skills, the rest, the
+entry groups - is asked of the engine itself (``judging.deciding``), once for each such *case*
+and not for each student. Everything here is whole numbers in arrays, so that it can be sent to
+another process as it is. Nothing here knows a student.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
+from readiness.cohort.kernel import Course as Compiled
+from readiness.course import model
+from readiness.course.plan import bits
+from readiness.judging.deciding import Deciding, decide
+
+__all__ = ["EPOCH", "Case", "compile_course"]
+
+EPOCH: Final = 719163
+"""The day number of 1 January 1970, from which Parquet counts."""
+
+Array = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A unit number (None: not placed), the number of a band, and the set of skills set aside."""
+
+    unit: int | None
+    band: int
+    aside: int
+
+
+def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers: Sequence[int]) -> Compiled:
+    """Return a course as numbers.
+
+    Args:
+        course: the course on the day (``Course.on``).
+        on: the day asked about, a day number.
+        cases: all that are needed; students name them by their place here.
+        numbers: by number in the columns, the skill of the course that it is; others than those
+            of skills stand for nothing.
+    """
+    plan = course.plan
+    number = [-1] * len(plan.ids)
+    for at, skill in enumerate(numbers):
+        if skill < len(number):
+            number[skill] = at
+    deciding = [_decide(course, case) for case in cases]
+    rule = _rules(course)
+    place, user = _places(course, number, nothing=len(numbers))
+    asked = [tuple(bits(0 if one is None else one.skills | one.rest | one.group_members)) for one in deciding]
+    groups = [() if one is None else one.groups for one in deciding]
+    member_of = [tuple(bits(group.members)) for mine in groups for group in mine]
+    return Compiled(
+        on=on - EPOCH,
+        units=len(plan.unit_ids),
+        place=place,
+        user=user,
+        rule=rule,
+        accepts=_accepts(rule, numbers),
+        pace=_numbers([[band.whole("carry_limit"), 7 * band.whole("break_weeks")] for band in course.bands]),
+        case=np.column_stack(
+            [
+                _numbers([-1 if case.unit is None else case.unit for case in cases]),
+                _numbers([case.band for case in cases]),
+                _stretches(asked),
+                _stretches(groups),
+            ]
+        ),
+        role=np.array([_roles(len(plan.ids), *pair) for pair in zip(cases, deciding, strict=True)]),
+        asked=_numbers(skill for mine in asked for skill in mine),
+        group=np.column_stack(
+            [_numbers(group.at_least for mine in groups for group in mine), _stretches(member_of)]
+        ),
+        member=_numbers(skill for mine in member_of for skill in mine),
+    )
+
+
+def _numbers(values: Iterable[Any]) -> Array:
+    return np.array(list(values), np.int32)
+
+
+def _stretches(lists: Sequence[Sequence[object]]) -> Array:
+    """Return from where to where each of some lists goes when they stand in one."""
+    starts = [0, *accumulate(map(len, lists))]
+    return _numbers([[begin, end] for begin, end in pairwise(starts)]).reshape(-1, 2)
+
+
+def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[Array, Array]:
+    """Return, by skill, unit and number with all whose use keeps it fresh (rule R5), and those."""
+    plan = course.plan
+    keeps = [0 if plan.must_be_seen >> i & 1 else below for i, below in enumerate(plan.descendants)]
+    users = [[(number[i], plan.unit[i]) for i in bits(below) if number[i] >= 0] for below in keeps]
+    own = [nothing if one < 0 else one for one in number]
+    place = np.column_stack([_numbers(plan.unit), _numbers(own), _stretches(users)])
+    return place, _numbers(pair for mine in users for pair in mine).reshape(-1, 2)
+
+
+def _rules(course: model.Course) -> Array:
+    """Return the rules by band and skill."""
+    return _numbers(
+        [
+            (band.accepts[kind], band.days_needed[kind], band.whole("spread_days"), band.fresh_days[fade])
+            for kind, fade in zip(course.plan.kind, course.plan.fade, strict=True)
+        ]
+        for band in course.bands
+    )
+
+
+def _accepts(rule: Array, numbers: Sequence[int]) -> Array:
+    """Return the most help that counts, by band and number, with a place for what has no number."""
+    found = np.zeros((len(rule), len(numbers) + 1), np.uint8)
+    for at, skill in enumerate(numbers):
+        if skill < rule.shape[1]:
+            found[:, at] = rule[:, skill, 0]
+    return found
+
+
+def _decide(course: model.Course, case: Case) -> Deciding | None:
+    if case.unit is None:
+        return None
+    return decide(course.plan, case.unit, course.bands[case.band], case.aside)
+
+
+def _roles(skills: int, case: Case, one: Deciding | None) -> Array:
+    role = np.zeros(skills, np.uint8)
+    sets = (0, 0, 0) if one is None else (one.skills, one.rest, one.group_members)
+    for bit, members in zip((DECIDES, REST, MEMBER, ASIDE), (*sets, case.aside), strict=True):
+        role[list(bits(members))] |= bit
+    return role

@@ -1,0 +1,151 @@
+"""Columns give the very same verdicts, units, bands and states as the engine, student by student.
+
+Random courses, pacings and students near the edges of the rules (``tests/strategies.py``), many
+students at once, through a file and back.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, Phase, assume, given, seed, settings
+from hypothesis import strategies as st
+from laws.test_retiring_keeps_the_past import AHEAD, FROM_THE_DAY, retirings, valid
+from strategies import DAYS_AFTER_THE_LAST_LESSON, Situation, courses, pacings, student_files
+
+from readiness.cohort import STATES, VERDICTS, Judged, gather, judge_columns, keeps, read_part, write_part
+from readiness.course.load import build_course
+from readiness.course.model import Course
+from readiness.judging import judge
+from readiness.record.load import build_record
+from readiness.record.model import Record
+
+
+@dataclass(frozen=True)
+class School:
+    """A course, several students of it, and a day."""
+
+    graph: dict[str, Any]
+    pacing: dict[str, Any]
+    students: tuple[dict[str, Any], ...]
+    on: int
+
+    def course(self) -> Course:
+        return build_course(dict(self.graph), dict(self.pacing))
+
+    def records(self, course: Course) -> list[Record]:
+        return [build_record(f"s{i}", dict(one), course) for i, one in enumerate(self.students)]
+
+
+@st.composite
+def schools(draw: st.DrawFn, most: int = 6) -> School:
+    pacing = draw(pacings())
+    graph = draw(courses(tuple(pacing["band"]), 4, 16))
+    students = draw(st.lists(student_files(graph, pacing), min_size=1, max_size=most))
+    last = max(lesson["on"] for one in students for lesson in one["lesson"])
+    on = last + timedelta(days=draw(st.sampled_from(DAYS_AFTER_THE_LAST_LESSON)))
+    return School(graph, pacing, tuple(students), on.toordinal())
+
+
+def rows(judged: Judged) -> list[tuple]:
+    """Return what was found, student by student, in words."""
+    return [
+        (
+            judged.ids[row].as_py(),
+            VERDICTS[judged.verdict[row]],
+            VERDICTS[judged.underlying[row]],
+            None if judged.unit[row] < 0 else judged.units[judged.unit[row]],
+            judged.bands[judged.band[row]],
+            judged.states(row) if len(judged.state) else None,
+        )
+        for row in range(len(judged.verdict))
+    ]
+
+
+def expected(course: Course, records: list[Record], on: int, states: bool = True) -> list[tuple]:
+    """Return what the engine says, in the same shape."""
+    answers = [judge(course, record, on) for record in records]
+    return [
+        (
+            one.student, one.verdict, one.underlying, one.unit, one.band,
+            {skill: standing.state for skill, standing in one.standings.items()} if states else None,
+        )
+        for one in answers
+    ]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("network") / "school"
+
+
+@given(school=schools())
+def test_every_verdict_and_state_is_the_engine_s(school: School, folder) -> None:
+    course = school.course()
+    records = school.records(course)
+    assert write_part(folder, gather("school", records, course)) is None
+    judged = judge_columns(read_part(folder), course, school.on, states=True)
+    assert rows(judged) == expected(course, records, school.on)
+
+
+@given(school=schools())
+def test_without_states_the_verdicts_are_the_same(school: School) -> None:
+    course = school.course()
+    records = school.records(course)
+    judged = judge_columns(gather("school", records, course), course, school.on)
+    assert rows(judged) == expected(course, records, school.on, states=False)
+
+
+@given(school=schools())
+def test_what_keeps_students_is_what_blocks_them(school: School) -> None:
+    course = school.course()
+    records = school.records(course)
+    judged = judge_columns(gather("school", records, course), course, school.on)
+    blocking = [one for record in records for one in judge(course, record, school.on).blockers if one.skill]
+    gaps = Counter(one.skill for one in blocking if one.is_gap)
+    looks = Counter(one.skill for one in blocking if not one.is_gap)
+    found = keeps([judged], course)
+    assert {one.skill: one.gap for one in found if one.gap} == gaps
+    assert {one.skill: one.look for one in found if one.look} == looks
+
+
+@given(pair=retirings((*FROM_THE_DAY, *AHEAD)))
+def test_skills_that_come_and_go_keep_their_notes(pair: tuple[Situation, Situation]) -> None:
+    """Columns hold the skills as they were noted; what stands for what is asked on the day."""
+    plain, retired = pair
+    assume(valid(retired))
+    course = build_course(dict(retired.graph), dict(retired.pacing))
+    record = build_record("s0", dict(retired.student), course)
+    before = build_course(dict(plain.graph), dict(plain.pacing))
+    columns = gather("school", [build_record("s0", dict(plain.student), before)], before)
+    for states in (False, True):
+        judged = judge_columns(columns, course, plain.on.toordinal(), states=states)
+        assert rows(judged) == expected(course, [record], plain.on.toordinal(), states)
+
+
+def test_all_verdicts_and_states_are_reached() -> None:
+    """A law that is never tried proves nothing."""
+    verdicts: Counter[str] = Counter()
+    states: Counter[str] = Counter()
+
+    @settings(
+        max_examples=30, derandomize=False, database=None, deadline=None, phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    @given(schools())
+    def count(school: School) -> None:
+        course = school.course()
+        columns = gather("school", school.records(course), course)
+        judged = judge_columns(columns, course, school.on, states=True)
+        verdicts.update(VERDICTS[one] for one in judged.verdict)
+        states.update(STATES[one] for one in np.ravel(judged.state))
+
+    for number in range(8):
+        seed(number)(count)()
+    assert {verdict: verdicts[verdict] >= 5 for verdict in VERDICTS} == dict.fromkeys(VERDICTS, True)
+    assert {state: states[state] >= 5 for state in STATES} == dict.fromkeys(STATES, True)
