@@ -8,7 +8,7 @@ whenever it is asked; and equality, copies and changes ask for all of it.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Self
 
 __all__ = ["Later"]
@@ -45,5 +45,5 @@ class Later:
 
     def __reduce__(self) -> tuple[type[Self], tuple[object, ...]]:
         """Return how to make it again elsewhere, with all its fields."""
-        assert is_dataclass(self)
-        return type(self), tuple(getattr(self, field.name) for field in fields(self))
+        every = fields(self)  # type: ignore[arg-type]  # whatever inherits this is a dataclass
+        return type(self), tuple(getattr(self, field.name) for field in every)

@@ -9,8 +9,9 @@ A plan knows nothing of any student, and it assumes a course without loops.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
+from typing import Any
 
 from readiness.course.model import FADES, KINDS, Course
 
@@ -40,6 +41,7 @@ class Plan:
         groups: by unit: the groups of its skills, in the order of the file.
         always_look, safety, must_be_seen: sets of skills.
         optional: by band name: the skills not asked for there.
+        kept: what was worked out from this plan alone, for whoever asks again.
     """
 
     ids: tuple[str, ...]
@@ -61,6 +63,7 @@ class Plan:
     optional: Mapping[str, int]
     unit_ids: tuple[str, ...]
     unit_index: Mapping[str, int]
+    kept: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def names(self, skills: int) -> tuple[str, ...]:
         """Return the ids in a set of skills, in graph order."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from readiness.judging.findings import Finding
+from readiness.later import Later
 
 __all__ = [
     "GAP_STATES", "OPEN_STATES", "READY", "Answer", "Blocker", "Evidence", "GroupStanding",
@@ -135,8 +136,8 @@ class PlacingResult:
 
 
 @dataclass(frozen=True)
-class Answer:
-    """A verdict with everything it rests on.
+class Answer(Later):
+    """A verdict with everything it rests on; what the engine gives is worked out as it is read.
 
     Attributes:
         verdict: paused, not-yet, look-again, ready-taking-along, ready or not-placed.

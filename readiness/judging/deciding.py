@@ -85,7 +85,18 @@ def entry_list(plan: Plan, unit: int, left_out: int) -> int:
 
 
 def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
-    """Return the deciding skills, the entry groups and the rest for leaving ``unit``."""
+    """Return the deciding skills, the entry groups and the rest for leaving ``unit``.
+
+    It is the same for all in a unit and band who had the same set aside, so it is worked out once.
+    """
+    asked = (unit, band.name, set_aside)
+    found = plan.kept.get(asked)
+    if found is None:
+        found = plan.kept[asked] = _decide(plan, unit, band, set_aside)
+    return found
+
+
+def _decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     left_out = plan.optional[band.name] | set_aside
     next_unit = unit + 1 if unit + 1 < len(plan.unit_ids) else None
     entry = 0 if next_unit is None else entry_list(plan, next_unit, left_out)

@@ -17,8 +17,9 @@ from dataclasses import dataclass
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.deciding import Deciding
+from readiness.judging.folds import fold
 from readiness.judging.known import ALONE, Known
-from readiness.judging.states import States, fold, judge_states
+from readiness.judging.states import States, judge_states
 
 __all__ = ["Looks", "Want", "look_effects", "open_skills", "smallest_cover"]
 

@@ -24,8 +24,8 @@ from typing import Final
 from readiness.course.model import KINDS, Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.judging.folds import fold
 from readiness.judging.known import Known, known_on
-from readiness.judging.states import fold
 from readiness.record.model import Record
 
 __all__ = ["FEWEST", "Case", "Estimate", "cases_of", "estimates", "holding_range"]

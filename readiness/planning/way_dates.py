@@ -22,8 +22,9 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.course.plan import bits
 from readiness.judging.breaks import lessons_after
+from readiness.judging.folds import fold
 from readiness.judging.known import ALONE, Known
-from readiness.judging.states import States, fold
+from readiness.judging.states import States
 from readiness.planning.cheapest import SomeOf
 
 __all__ = ["Pace", "Timetable", "timetable"]

@@ -1,0 +1,233 @@
+"""What else an answer says, each thing worked out when it is asked for.
+
+The verdict is known; here are the reasons, the advice and the dates. Every public method has the
+name of the field of :class:`Answer` that it gives, so nothing is worked out that nobody reads.
+No rule is here that is not in the module whose name it calls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain
+
+from readiness.course.model import Course
+from readiness.course.plan import Plan
+from readiness.days import age_on
+from readiness.judging.advice import chain_up, frees, one_thing, targets
+from readiness.judging.answer import READY, Answer, Blocker, GroupStanding, PlacingResult, Remark
+from readiness.judging.breaks import Gap, lessons_after
+from readiness.judging.cautions import cautions_for
+from readiness.judging.dates import earliest_date, holds_until
+from readiness.judging.deciding import Deciding, blockers, decide, group_standing
+from readiness.judging.findings import Finding
+from readiness.judging.known import Known
+from readiness.judging.looks import Looks, look_effects
+from readiness.judging.placing import place
+from readiness.judging.reasons import Reasons
+from readiness.judging.remarks import lesson_days_in_unit, remarks
+from readiness.judging.standings import Standings
+from readiness.judging.states import States
+from readiness.record.model import Record
+
+__all__ = ["NotPlaced", "Placed"]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What both have in common. ``planned`` are the planned lesson days."""
+
+    course: Course
+    record: Record
+    known: Known
+    states: States
+    planned: tuple[int, ...]
+
+    @property
+    def plan(self) -> Plan:
+        return self.course.plan
+
+    def give(self, field: str) -> object:
+        """Return a field of the answer by its name."""
+        return getattr(self, field)()
+
+    def age(self) -> int:
+        return age_on(self.known.born, self.known.day)
+
+    def standings(self) -> Standings:
+        return Standings(self.plan, self.known, self.states)
+
+    def last_lesson(self) -> int | None:
+        return self.known.lesson_days[-1] if self.known.lesson_days else None
+
+    def next_lesson(self) -> int:
+        return next(lessons_after(self.known.lesson_days, self.known.day, self.planned))
+
+    def _cautions(
+        self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool
+    ) -> tuple[str, ...]:
+        return cautions_for(
+            self.course, self.record, self.known.day, shown, findings,
+            paused=bool(self.known.holds), seat_open=seat_open,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Placed(_Asked):
+    """About a student in a unit."""
+
+    decided: Deciding
+    underlying: str
+    gap: Gap | None
+    verdict: str
+
+    def answer(self) -> Answer:
+        """Return the answer; what is not known yet is asked of this."""
+        unit_ids, gap, ahead = self.plan.unit_ids, self.gap, self.decided.next_unit
+        now = {
+            "student": self.record.id,
+            "name": self.record.name,
+            "on": self.known.day,
+            "band": self.states.band.name,
+            "unit": unit_ids[self.decided.unit],
+            "next_unit": None if ahead is None else unit_ids[ahead],
+            "verdict": self.verdict,
+            "underlying": self.underlying,
+            "away": gap.kind if gap else None,
+            "away_days": gap.days if gap else None,
+            "placing": None,
+        }
+        return Answer.later(now, self.give)
+
+    @cached_property
+    def _looks(self) -> Looks:
+        return look_effects(self.course, self.known, self.decided, self.states, self.next_lesson())
+
+    @cached_property
+    def _work_on(self) -> int | None:
+        """The one thing by its number; nothing to do is suggested under a hold."""
+        if self.verdict == "paused" or self.verdict in READY:
+            return None
+        return one_thing(self.plan, self.decided, self.states, self._looks, self._limit)
+
+    @property
+    def _limit(self) -> int:
+        return self.states.band.whole("carry_limit")
+
+    @property
+    def _open_rest(self) -> int:
+        return self.decided.rest & ~self.states.secure
+
+    def deciding(self) -> tuple[str, ...]:
+        return self.plan.names(self.decided.skills)
+
+    def rest(self) -> tuple[str, ...]:
+        return self.plan.names(self.decided.rest)
+
+    def open_rest(self) -> tuple[str, ...]:
+        return self.plan.names(self._open_rest)
+
+    def taken_along(self) -> tuple[str, ...]:
+        return self.plan.names(self._open_rest) if self.verdict == "ready-taking-along" else ()
+
+    def groups(self) -> tuple[GroupStanding, ...]:
+        return tuple(group_standing(self.plan, group, self.states) for group in self.decided.groups)
+
+    def blockers(self) -> tuple[Blocker, ...]:
+        return blockers(self.plan, self.decided, self.states)
+
+    def remarks(self) -> tuple[Remark, ...]:
+        return remarks(self.course, self.known, self.decided, self.states)
+
+    def one_thing(self) -> str | None:
+        return None if self._work_on is None else self.plan.ids[self._work_on]
+
+    def frees(self) -> tuple[str, ...]:
+        if self._work_on is None:
+            return ()
+        return self.plan.names(frees(self.plan, self.decided, self.states, self._work_on))
+
+    def chain(self) -> tuple[str, ...]:
+        if self._work_on is None:
+            return ()
+        goals = targets(self.decided, self.states, self._limit) or self.decided.skills & ~self.states.secure
+        return tuple(self.plan.ids[i] for i in chain_up(self.plan, self._work_on, goals))
+
+    def look_first(self) -> tuple[str, ...]:
+        if self.verdict == "paused":
+            return ()
+        return tuple(self.plan.ids[i] for i in self._looks.smallest(self.plan))
+
+    def earliest(self) -> int | None:
+        if self.verdict in READY:
+            return self.known.day
+        return None if self.verdict == "paused" else earliest_date(self.course, self.known, self.planned)
+
+    def holds_until(self) -> int | None:
+        return holds_until(self.course, self.known) if self.verdict in READY else None
+
+    def lesson_days(self) -> int:
+        return lesson_days_in_unit(self.known)
+
+    @cached_property
+    def _findings(self) -> tuple[Finding, ...]:
+        reasons = Reasons(self.course, self.record, self.known, self.decided, self.states)
+        return reasons.all(self.verdict, self.gap)
+
+    def findings(self) -> tuple[Finding, ...]:
+        return self._findings
+
+    def cautions(self) -> tuple[str, ...]:
+        one = self.one_thing()
+        shown = chain(
+            () if one is None else (one,),
+            self.look_first(),
+            (blocker.skill for blocker in self.blockers() if blocker.skill is not None),
+            self.open_rest(),
+        )
+        seat_open = bool(self.decided.skills & self.plan.always_look & ~self.states.secure)
+        return self._cautions(shown, self._findings, seat_open=seat_open)
+
+
+@dataclass(frozen=True)
+class NotPlaced(_Asked):
+    """About a student who has not begun a unit: the answer is where to start."""
+
+    def answer(self) -> Answer:
+        """Return the answer; what is not known yet is asked of this."""
+        nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
+                   "chain", "look_first")  # fmt: skip
+        unknown = ("unit", "next_unit", "earliest", "holds_until", "lesson_days", "away", "away_days")
+        now = {
+            **dict.fromkeys(nothing, ()),
+            **dict.fromkeys(unknown),
+            "student": self.record.id,
+            "name": self.record.name,
+            "on": self.known.day,
+            "band": self.states.band.name,
+            "verdict": "paused" if self.known.holds else "not-placed",
+            "underlying": "not-placed",
+            "placing": self._placing,
+        }
+        return Answer.later(now, self.give)
+
+    @cached_property
+    def _placing(self) -> PlacingResult:
+        return place(self.course, self.record, self.known, self.states.band)
+
+    def one_thing(self) -> str | None:
+        return None if self.known.holds else next(iter(self._placing.always_look_open), None)
+
+    @cached_property
+    def _findings(self) -> tuple[Finding, ...]:
+        decided = decide(self.plan, 0, self.states.band, self.known.set_aside)
+        return Reasons(self.course, self.record, self.known, decided, self.states).not_placed()
+
+    def findings(self) -> tuple[Finding, ...]:
+        return self._findings
+
+    def cautions(self) -> tuple[str, ...]:
+        found = self._placing
+        shown = (*found.always_look_open, *found.patches, *found.stopped_by)
+        return self._cautions(shown, self._findings, seat_open=bool(found.always_look_open))
