@@ -24,6 +24,7 @@ from pydantic_core import ErrorDetails
 
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.files.locate import Path, Places, Spot
+from readiness.files.mistakes import without_echoes
 from readiness.files.problems import Place, Problem, sort_problems
 from readiness.files.read import Loaded, read_toml
 from readiness.files.schema import schema_problems
@@ -122,7 +123,7 @@ def validated(
 
 
 def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Problem]:
-    for error in errors:
+    for error in without_echoes(errors, file.data, file.model):
         owner = file.key_place(*error["loc"]).file
         yield from schema_problems([error], file.data, file.model, owner, file.places)
 

@@ -8,7 +8,6 @@ checking are the same thing, so that no course is judged that ``check`` would re
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -22,9 +21,9 @@ from readiness.course.drafting import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable
+from readiness.course.usual import shipped_bands
 from readiness.files.problems import Place, Problem, errors, render, sort_problems
 from readiness.files.read import parse_toml
-from readiness.shipped import shipped
 
 __all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 
@@ -188,27 +187,6 @@ def _numbers(band: Mapping[str, object]) -> dict[str, object]:
 
 @cache
 def _shipped_numbers(name: str) -> Mapping[tuple[str, str], object]:
-    """Return the numbers of a pacing that comes with the program, by band and rule.
-
-    The one of that name, so that a copy of the singing course is held against the numbers for
-    singing; else that of the first two years at the piano.
-    """
-    found = {course: _pacing_table(course) for course in ("first-two-years", "first-year-voice")}
-    named = next((one for one in found.values() if name and one.get("name") == name), None)
-    bands = (named or found["first-two-years"]).get("band")
-    tables = bands.items() if isinstance(bands, dict) else ()
-    return {
-        (name, rule): number
-        for name, band in tables
-        if isinstance(band, dict)
-        for rule, number in _numbers(band).items()
-    }
-
-
-def _pacing_table(course: str) -> Mapping[str, object]:
-    """Return a shipped pacing file as it is written, nothing where it cannot be read."""
-    path = shipped() / "skill_graphs" / course / "pacing.toml"
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
+    """Return the numbers of a pacing that comes with the program, by band and rule."""
+    bands = shipped_bands(name).items()
+    return {(band, rule): number for band, table in bands for rule, number in _numbers(table).items()}

@@ -32,14 +32,16 @@ And a course may hold only what it does otherwise than another: ``based_on`` in 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 from pydantic_core import PydanticCustomError
 
+from readiness.course.usual import usual_in_graph, usual_in_pacing
 from readiness.days import YEARS
+from readiness.files.models import Usual
 from readiness.record.schema import Text
 
 __all__ = [
@@ -164,6 +166,11 @@ class AlternativesTable(_Table):
 class GraphFile(_Table):
     """The whole of ``graph.toml``."""
 
+    @staticmethod
+    def usual(data: Mapping[str, Any], path: tuple[str | int, ...]) -> Usual | None:
+        """Return what to suggest where a value is missing."""
+        return usual_in_graph(data, path)
+
     format: Format
     name: Text
     strand: Annotated[dict[Id, StrandTable], Field(min_length=1)]
@@ -259,6 +266,11 @@ class ChangeBlock(_Table):
 
 class PacingFile(_Table):
     """The whole of ``pacing.toml``."""
+
+    @staticmethod
+    def usual(data: Mapping[str, Any], path: tuple[str | int, ...]) -> Usual | None:
+        """Return what to suggest where a value is missing."""
+        return usual_in_pacing(data, path)
 
     format: Format
     band: Annotated[dict[Text, BandTable], Field(min_length=1)]

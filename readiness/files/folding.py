@@ -14,7 +14,7 @@ from typing import Final
 __all__ = ["HARD_SPACE", "fold", "keep_together"]
 
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
-_COPIED: Final = re.compile(r"`[^`\n]+`|(?<!\S)[\w.-]+ = \S+")
+_COPIED: Final = re.compile(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
 
 
 def keep_together(text: str) -> str:

@@ -7,17 +7,43 @@ up in the model's annotations, so that nothing about a file is written down twic
 from __future__ import annotations
 
 import types
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, Final, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
 
 from pydantic import BaseModel
 
 from readiness.files.locate import Path
 
-__all__ = ["keys_of", "kinds_at", "sample_of"]
+__all__ = ["Suggesting", "Usual", "example_at", "keys_of", "kinds_at", "sample_of"]
 
 _SAMPLES: Final[dict[Any, str]] = {str: '"..."', bool: "false", int: "1", float: "1.0", date: "2025-12-02"}
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """A value to suggest where one is missing; ``is_default``: the program brings it for this very key."""
+
+    value: object
+    is_default: bool = False
+
+
+@runtime_checkable
+class Suggesting(Protocol):
+    """A model of a file that knows what its values usually are."""
+
+    def usual(self, data: Mapping[str, Any], path: Path) -> Usual | None:
+        """Return the value to suggest at a path where there is none, None without one."""
+
+
+def example_at(model: type[BaseModel], path: Path) -> str | None:
+    """Return the example that the model itself gives for a value, as ``Field(examples=...)`` has it."""
+    *above, last = path
+    for kind in kinds_at(model, tuple(above)):
+        if isinstance(kind, type) and issubclass(kind, BaseModel) and str(last) in kind.model_fields:
+            return next(iter(kind.model_fields[str(last)].examples or ()), None)
+    return None
 
 
 def kinds_at(model: type[BaseModel], path: Path) -> list[Any]:

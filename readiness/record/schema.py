@@ -228,7 +228,7 @@ class StudentFile(Block):
     format: Literal[1]
     name: Name
     family: Line = ""
-    born: Annotated[str, BeforeValidator(_born)]
+    born: Annotated[str, BeforeValidator(_born), Field(examples=["2018-05"])]
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
     consents: dict[str, bool] = Field(default_factory=dict)
     unit_start: list[UnitStartBlock] = Field(default_factory=list)
