@@ -1,0 +1,139 @@
+"""Students of the made-up school with odd things in their files, so that every rule is met often.
+
+A school as it is has a hold or a skill set aside now and then. Here they are common, and so are
+units before one with groups, things settled a few weeks ago, other bands, two lessons on a day,
+entries of days to come, birthdays on the day asked about and on 29 February.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from random import Random
+from typing import Any
+
+from bench.school import TODAY, student_texts
+
+from readiness.course.model import Course, Group
+
+__all__ = ["odd_students"]
+
+Toml = dict[str, Any]
+
+
+def odd_students(course: Course, many: int, seed: int) -> Iterator[Toml]:
+    """Yield student files as plain values, always the same for a seed."""
+    for number, (_, text) in enumerate(student_texts(course, many, seed)):
+        student, chance = tomllib.loads(text), Random(f"odd/{seed}/{number}")
+        for change in CHANGES:
+            if chance.random() < 0.4:
+                change(student, chance, course)
+        yield student
+
+
+def _day(chance: Random, first: int = -60, last: int = 20) -> date:
+    """Return a day, half of the time a whole number of weeks away: limits are in weeks."""
+    away = chance.randint(first, last)
+    return TODAY + timedelta(days=away // 7 * 7 if chance.random() < 0.5 else away)
+
+
+def _before_groups(student: Toml, chance: Random, course: Course) -> None:
+    """Begin the unit before one with a group, all settled a while ago, and let that group be near an edge.
+
+    Some of its members are set aside, which counts as met, and some were not shown once or twice.
+    """
+    groups = {
+        (s.unit, g) for s in course.skills for g in s.stands_on_some if not _is_within(course, s.unit, g)
+    }
+    unit, group = chance.choice(sorted(groups, key=repr))
+    number = course.unit[unit].number - 2
+    student.setdefault("unit_start", []).append(
+        {"unit": course.units[number].id, "on": _day(chance, -60, -30)}
+    )
+    student.setdefault("settled", []).append(
+        {"through": course.units[number].id, "on": _day(chance, -30, -15)}
+    )
+    for skill in group.of:
+        if chance.random() < 0.4:
+            student.setdefault("set_aside", []).append({"skill": skill, "on": _day(chance, -60, 0)})
+        for days in chance.choice(((), (5,), (9, 5))):
+            student["lesson"].append({"on": TODAY - timedelta(days=days), "not_shown": [skill]})
+
+
+def _is_within(course: Course, unit: str, group: Group) -> bool:
+    """Whether some of a group are taught in the very unit that asks for it."""
+    return any(course.skill[member].unit == unit for member in group.of)
+
+
+def _group_tried(student: Toml, chance: Random, course: Course) -> None:
+    """Note the members of a few groups alike, in two lessons of the last weeks, twice on one day."""
+    groups = [group for skill in course.skills for group in skill.stands_on_some]
+    for group in chance.sample(groups, 4):
+        given = chance.choice(("alone", "cue", "model", "not_shown"))
+        for days in (14, 7, 7):
+            student["lesson"].append({"on": TODAY - timedelta(days=days), given: list(group.of)})
+
+
+def _aside(student: Toml, chance: Random, course: Course) -> None:
+    skills = [chance.choice(course.skills).id for _ in range(chance.randint(1, 12))]
+    student.setdefault("set_aside", []).extend({"skill": s, "on": _day(chance)} for s in skills)
+
+
+def _held(student: Toml, chance: Random, course: Course) -> None:
+    hold: Toml = {"opened": _day(chance), "words": "wrist sore"}
+    if chance.random() < 0.7:
+        closed = max(hold["opened"], chance.choice((TODAY, _day(chance, -40))))
+        hold |= {"closed": closed, "closed_by": "the mother", "closed_words": "all well"}
+    student.setdefault("hold", []).append(hold)
+
+
+def _other_band(student: Toml, chance: Random, course: Course) -> None:
+    on, other = _day(chance), _day(chance)
+    chosen = [
+        {"band": band.name, "on": chance.choice((on, on, other))} for band in chance.sample(course.bands, 2)
+    ]
+    student.setdefault("band_choice", []).extend(chosen)
+
+
+def _settled(student: Toml, chance: Random, course: Course) -> None:
+    block = {"through": chance.choice(course.units).id, "on": _day(chance, -120, 5)}
+    student.setdefault("settled", []).append(block)
+
+
+def _moved(student: Toml, chance: Random, course: Course) -> None:
+    """Begin one unit, or two on one day; or none at all yet."""
+    on = _day(chance, -40, 10)
+    if chance.random() < 0.3:
+        student["unit_start"] = []
+        return
+    starts = [{"unit": chance.choice(course.units).id, "on": on} for _ in range(chance.randint(1, 2))]
+    student.setdefault("unit_start", []).extend(starts)
+
+
+def _away(student: Toml, chance: Random, course: Course) -> None:
+    """Take the lessons of the last weeks out, all or all but the latest."""
+    since, latest = _day(chance, -40, -15), student["lesson"][-1:]
+    kept = [lesson for lesson in student["lesson"] if lesson["on"] < since]
+    student["lesson"] = kept + latest * chance.randint(0, 1)
+
+
+def _on_the_day(student: Toml, chance: Random, course: Course) -> None:
+    """Move all lessons so that the latest is today, or three or four weeks ago to the day."""
+    latest = max(lesson["on"] for lesson in student["lesson"])
+    move = TODAY - timedelta(days=chance.choice((0, 0, 7, 21, 28))) - latest
+    for lesson in student["lesson"]:
+        lesson["on"] += move
+
+
+def _birthday(student: Toml, chance: Random, course: Course) -> None:
+    student["born"] = chance.choice(
+        ("2016-02-29", "2020-02", "2017-12-02", "2019-12-02", "2019-12-03", "2014-12")
+    )
+
+
+CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
+    _moved: 0.3, _settled: 0.3, _before_groups: 0.5, _away: 0.15, _group_tried: 0.15, _aside: 0.3,
+    _held: 0.2, _other_band: 0.3, _on_the_day: 0.3, _birthday: 0.3,
+}  # fmt: skip
+"""Every change with how often it is made, in the order in which they are."""

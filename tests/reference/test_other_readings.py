@@ -1,0 +1,84 @@
+"""The engine judges as two programs do that share nothing with it: a logic program and SQL.
+
+``tests/bench/peers/rules.lp`` (run by clingo, answer set programming) and ``rules.sql`` (run by
+DuckDB) were written from the rules R0 to R7 alone. Every state of every skill and every verdict is
+compared, on drawn courses near the edges of the rules and on students of the shipped course.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from bench.odd_students import odd_students
+from bench.peers.programs import Clingo, DuckDB, Judged
+from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students
+from bench.school import TODAY
+from hypothesis import given, settings
+from laws.asking import ask
+from strategies import Situation, situations
+
+from readiness.judging import Answer, judge
+from readiness.record.load import build_record
+
+PEERS = {"logic program": Clingo, "SQL": DuckDB}
+MANY = 100
+
+
+def of_engine(answers: Sequence[Answer]) -> Judged:
+    """Return what the engine says, in the form of the peers."""
+    return Judged(
+        {at: answer.verdict for at, answer in enumerate(answers)},
+        {(at, one.skill): one.state for at, a in enumerate(answers) for one in a.standings.values()},
+    )
+
+
+def rows_of(situation: Situation) -> Rows:
+    course = rows_of_course(situation.graph, situation.pacing)
+    return course | rows_of_day(situation.on) | rows_of_students([situation.student])
+
+
+@pytest.mark.parametrize("peer", PEERS)
+@settings(max_examples=40)
+@given(situation=situations())
+def test_on_drawn_courses(peer: str, situation: Situation) -> None:
+    assert PEERS[peer](rows_of(situation)).judged() == of_engine([ask(situation).answer])
+
+
+@pytest.fixture(scope="module")
+def students(course) -> list[dict[str, Any]]:
+    return list(odd_students(course, MANY, seed=9))
+
+
+@pytest.fixture(scope="module")
+def answers(course, students) -> list[Answer]:
+    records = [build_record(f"s{at}", student, course) for at, student in enumerate(students)]
+    return [judge(course, record, TODAY.toordinal()) for record in records]
+
+
+@pytest.mark.parametrize("peer", PEERS)
+def test_on_students_of_the_shipped_course(peer, students, answers, shipped_rows) -> None:
+    rows = shipped_rows | rows_of_day(TODAY) | rows_of_students(students)
+    assert PEERS[peer](rows).judged() == of_engine(answers)
+
+
+@pytest.fixture(scope="module")
+def shipped_rows(course_folder) -> Rows:
+    files = (course_folder / f"{name}.toml" for name in ("graph", "pacing"))
+    return rows_of_course(*(tomllib.loads(file.read_text(encoding="utf-8")) for file in files))
+
+
+def test_these_students_meet_every_rule(answers) -> None:
+    """A comparison says nothing about what does not occur."""
+    states = Counter(one.state for answer in answers for one in answer.standings.values())
+    groups = Counter((group.met, group.gap) for answer in answers for group in answer.groups)
+    assert len(states) == 9
+    assert {answer.verdict for answer in answers} == {
+        "paused", "not-yet", "look-again", "ready-taking-along", "ready", "not-placed",
+    }  # fmt: skip
+    assert set(groups) == {(True, False), (False, False), (False, True)}
+    assert {answer.away for answer in answers} == {None, "on-a-break", "first-lesson-back"}
+    assert len({answer.band for answer in answers}) == 5
