@@ -35,7 +35,11 @@ def stale(course, record, band, day):
 def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: Situation) -> None:
     course = build_course(dict(situation.graph), dict(situation.pacing))
     record, on = record_of(situation, course), situation.on.toordinal()
-    before = replace(record, lessons=tuple(one for one in record.lessons if one.on <= on))
+    before = replace(
+        record,
+        lessons=tuple(one for one in record.lessons if one.on <= on),
+        set_aside=tuple(one for one in record.set_aside if one.on <= on),
+    )
     found = fading(course, before, on)
     band = judge(course, before, on).band
     fades = {one.skill for one in found.skills}
