@@ -1,20 +1,17 @@
 """The program: themes, the screens' stack, and the one worker that reads the files.
 
-It decides nothing. The worker reads the studio, looks twice a second whether a file was
-saved, and hands every new view to all open screens. Nothing is sent anywhere.
+It decides nothing. The watcher reads the studio, looks twice a second whether a file was saved,
+and every new view is handed to all open screens. Nothing is sent anywhere.
 """
 
 from __future__ import annotations
 
-import gc
 import os
 from collections.abc import Iterable
-from threading import Event
 
-from textual import work
+from textual import events, work
 from textual.app import App, SystemCommand
 from textual.screen import Screen
-from textual.worker import get_current_worker
 
 from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
@@ -23,12 +20,10 @@ from tui.looks import LID, PAGE, borrowed
 from tui.messages import Reading, ViewRead
 from tui.screens.base import Sheet
 from tui.screens.studio import StudioScreen
-from tui.view import View, differences
+from tui.view import View
+from tui.watching import Watcher
 
 __all__ = ["Browse"]
-
-LOOK_EVERY = 0.5
-"""Seconds between two looks at the files."""
 
 
 class Browse(App[None]):
@@ -46,9 +41,9 @@ class Browse(App[None]):
         self.desk = desk
         self.first = first
         self.view: View | None = None
+        self.is_whole = False
         self.changes: tuple[str, ...] = ()
-        self._wake = Event()
-        self._closing = False
+        self._watcher = Watcher(desk, self.post_message)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Lend our few colours to the themes that do not name them."""
@@ -65,31 +60,22 @@ class Browse(App[None]):
 
     def on_unmount(self) -> None:
         """Let the worker end at once."""
-        self._closing = True
-        self._wake.set()
+        self._watcher.close()
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let the watcher stand back while somebody types."""
+        if isinstance(event, events.Key):
+            self._watcher.typed()
+        await super().on_event(event)
 
     @work(thread=True, exclusive=True, group="reading")
     def watch_files(self) -> None:
-        """Read, and read again whenever a file was saved."""
-        worker = get_current_worker()
-        known: object = None
-        while not (worker.is_cancelled or self._closing):
-            self._wake.clear()
-            stamps = self.desk.stamps()
-            if stamps != known:
-                before = self.desk.view
-                view = self.desk.read(self._progress)
-                known = self.desk.stamps() if known is None else stamps
-                self.post_message(ViewRead(view, differences(before, view)))
-            self._wake.wait(LOOK_EVERY)
-
-    def _progress(self, done: int, of: int) -> None:
-        if self.view is None and (done % 25 == 0 or done == of):
-            self.post_message(Reading(done, of))
+        """Read the files, and again whenever one is saved."""
+        self._watcher.watch()
 
     def look_now(self) -> None:
         """Look at the files at once; something was written."""
-        self._wake.set()
+        self._watcher.look_now()
 
     def on_reading(self, message: Reading) -> None:
         """Show how far the first reading is."""
@@ -99,9 +85,7 @@ class Browse(App[None]):
     def on_view_read(self, message: ViewRead) -> None:
         """Hand a new view to every open screen."""
         is_first = self.view is None
-        self.view = message.view
-        if is_first:
-            gc.freeze()  # the collector need not walk every record again while somebody is typing
+        self.view, self.is_whole = message.view, message.is_whole
         if message.changes:
             self.changes = message.changes
         for sheet in self._sheets():

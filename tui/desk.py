@@ -55,13 +55,13 @@ class Desk:
     # reading
 
     def read(self, progress: Progress = lambda _done, _all: None) -> View:
-        """Read and judge the whole studio; what did not change is kept."""
+        """Read the whole studio; what did not change is kept."""
         self.view = self._reader.read(progress)
         return self.view
 
     def stamps(self) -> Mapping[str, object]:
-        """Return what tells whether any file of the studio was changed, came or went."""
-        return self._reader.stamps()
+        """Return what tells whether any file of the studio was changed, came or went, or a new day began."""
+        return {**self._reader.stamps(), "day": self.now().date()}
 
     @property
     def is_demo(self) -> bool:

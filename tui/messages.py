@@ -10,10 +10,10 @@ __all__ = ["Chosen", "Pointed", "Reading", "ViewRead"]
 
 
 class Reading(Message):
-    """The first reading has come this far."""
+    """The first reading, and working out everybody's answer, has come this far."""
 
     def __init__(self, done: int, of: int) -> None:
-        """Keep how many students are judged, of how many."""
+        """Keep how much is done, of how much."""
         super().__init__()
         self.done, self.of = done, of
 
@@ -25,10 +25,10 @@ class Reading(Message):
 class ViewRead(Message):
     """The files were read."""
 
-    def __init__(self, view: View, changes: tuple[str, ...]) -> None:
-        """Keep the view, and in words whose answer changed."""
+    def __init__(self, view: View, changes: tuple[str, ...] = (), *, is_whole: bool = True) -> None:
+        """Keep the view, in words whose answer changed, and whether everybody's answer is worked out."""
         super().__init__()
-        self.view, self.changes = view, changes
+        self.view, self.changes, self.is_whole = view, changes, is_whole
 
 
 class Chosen(Message):

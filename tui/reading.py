@@ -1,7 +1,7 @@
-"""Reading the studio: where it is, what changed on the disk, and everybody judged for the day.
+"""Reading the studio: where it is, what changed on the disk, and everybody on the day asked about.
 
-What did not change is neither read nor judged again. Content never raises: a studio that
-cannot be read is a view with problems in it, and the rows of before.
+What did not change is not read again, and its answer not worked out again. Content never
+raises: a studio that cannot be read is a view with problems in it, and the rows of before.
 """
 
 from __future__ import annotations
@@ -13,13 +13,11 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.problems import Place, Problem
-from readiness.judging.engine import judge
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
-from readiness.school.judged import Judged
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio
-from tui.view import Row, View, row_of
+from tui.view import Row, View
 
 __all__ = ["Named", "Progress", "Reader"]
 
@@ -45,12 +43,12 @@ class Reader:
         self._named = named
         self._day_of = day_of
         self._read: dict[Path, tuple[object, LoadedRecord]] = {}
-        self._judged: dict[str, tuple[object, Row]] = {}
+        self._rows_of: dict[str, tuple[object, Row]] = {}
         self._taught: frozenset[Path] = frozenset()
         self._last: View | None = None
 
     def read(self, progress: Progress) -> View:
-        """Read and judge the whole studio; what did not change is kept."""
+        """Read the whole studio; what did not change is kept. Answers are worked out when asked for."""
         before = self._last
         studio = self._studio(progress)
         day = self._day_of(studio)
@@ -60,7 +58,7 @@ class Reader:
             self._last = View(studio, before.course if before else None, rows, day, True)
             return self._last
         self._taught = _files_of(course)
-        rows = self._rows(studio, course, day, progress)
+        rows = self._rows(studio, course, day)
         self._last = View(studio, course.on(day), rows, day)
         return self._last
 
@@ -104,7 +102,7 @@ class Reader:
         def read_student(path: Path, taught: Course) -> LoadedRecord:
             nonlocal read
             read += 1
-            progress(read, 2 * files)
+            progress(read, files)
             return self._student(path, taught, course)
 
         return load_studio(where, read_student)
@@ -118,24 +116,19 @@ class Reader:
         self._read[path] = (stamp, loaded)
         return loaded
 
-    def _rows(self, studio: Studio, course: Course, day: int, progress: Progress) -> tuple[Row, ...]:
-        rows = []
-        count = len(studio.records)
-        for done, record in enumerate(studio.records.values(), 1):
-            rows.append(self._row(studio, course, record, day))
-            progress(count + done, 2 * count)
-        return tuple(sorted(rows, key=lambda row: row.answer.verdict != "paused"))
+    def _rows(self, studio: Studio, course: Course, day: int) -> tuple[Row, ...]:
+        rows = [self._row(studio, course, record, day) for record in studio.records.values()]
+        return tuple(sorted(rows, key=lambda row: not row.is_paused))
 
     def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
         planned = studio.planned(record.id)
         path = record.path
         stamp = (self._read[path][0] if path in self._read else None, day, planned)
-        kept = self._judged.get(record.id)
+        kept = self._rows_of.get(record.id)
         if kept is not None and kept[0] == stamp and stamp[0] is not None:
             return kept[1]
-        answer = judge(course, record, day, planned)
-        row = row_of(course, Judged(record, answer, planned))
-        self._judged[record.id] = (stamp, row)
+        row = Row(record, course, day, planned)
+        self._rows_of[record.id] = (stamp, row)
         return row
 
 

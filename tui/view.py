@@ -1,37 +1,92 @@
 """One reading of the studio as values: everybody with the answer of the day, and what is wrong.
 
-Knows no screen and no file. Says, too, whose answer is another one after a new reading.
+Knows no screen and no file. An answer is worked out when it is first asked for, so that a list of
+many is there before everybody is judged. Says, too, whose answer is another one after a new reading.
 """
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
 from readiness.record.model import Promise, Record
 from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
 from readiness.studio.load import Studio
 from readiness.words.brief import verdict_change
 
-__all__ = ["Row", "View", "differences", "row_of"]
+__all__ = ["Row", "View", "differences", "folded"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Row:
-    """A student with the answer of the day, as the list of students shows it.
-
-    ``lists`` are the questions over the school whose list has the student in it; they are asked by
-    the same code as ``readiness ask``.
-    """
+    """A student on the day asked about, as the list of students shows it."""
 
     record: Record
-    answer: Answer
-    promises: tuple[Promise, ...]
-    lists: frozenset[str]
+    course: Course
+    day: int
+    planned: tuple[int, ...] = ()
+
+    @cached_property
+    def answer(self) -> Answer:
+        """The answer of the day."""
+        return judge(self.course, self.record, self.day, self.planned)
+
+    @cached_property
+    def lists(self) -> frozenset[str]:
+        """The questions over the school whose list has the student in it, as ``readiness ask`` has them."""
+        one = Judged(self.record, self.answer, self.planned)
+        return frozenset(question for question, (asked, _) in LISTS.items() if asked(self.course, (one,)))
+
+    @cached_property
+    def essence(self) -> object:
+        """What a teacher would call the answer."""
+        one = self.answer
+        return one.verdict, one.unit, one.blockers, one.open_rest, one.one_thing, one.earliest
+
+    @cached_property
+    def promises(self) -> tuple[Promise, ...]:
+        """What was promised by the day and not answered by it."""
+        return tuple(
+            one
+            for one in self.record.promises
+            if one.given <= self.day and (one.answered is None or one.answered > self.day)
+        )
+
+    @cached_property
+    def found_by(self) -> str:
+        """What a part of the name is looked for in."""
+        return folded(self.record.name)
+
+    @property
+    def is_paused(self) -> bool:
+        """Whether a hold is open: known before anything is worked out."""
+        return any(hold.is_open(self.day) for hold in self.record.holds)
+
+    @property
+    def is_worked_out(self) -> bool:
+        """Whether all that a list needs is known already."""
+        return "lists" in self.__dict__ and "essence" in self.__dict__
+
+    def work_out(self) -> None:
+        """Work out all that a list needs."""
+        _ = self.lists, self.essence
+
+
+def folded(name: str) -> str:
+    """Return a name without capitals and accents.
+
+    >>> folded("Zoë")
+    'zoe'
+    """
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(letter for letter in letters if not unicodedata.combining(letter))
 
 
 @dataclass(frozen=True)
@@ -59,38 +114,13 @@ class View:
         return (*errors(found), *(p for p in found if p.severity != "error"))
 
 
-def row_of(course: Course, one: Judged) -> Row:
-    """Return a student's row."""
-    lists = frozenset(question for question, (asked, _) in LISTS.items() if asked(course, (one,)))
-    return Row(one.record, one.answer, _open_promises(one.record, one.answer.on), lists)
-
-
-def _open_promises(record: Record, day: int) -> tuple[Promise, ...]:
-    """Return what was promised by that day and not answered by it."""
-    return tuple(
-        one for one in record.promises if one.given <= day and (one.answered is None or one.answered > day)
-    )
-
-
 def differences(before: View | None, after: View) -> tuple[str, ...]:
     """Return, in words, whose answer is another one after a change of the files."""
     if before is None or after.is_old:
         return ()
-    ids = dict.fromkeys((*before.by_id, *after.by_id))
+    pairs = ((before.by_id.get(one), after.by_id.get(one)) for one in {**before.by_id, **after.by_id})
     return tuple(
-        verdict_change(_answer(before, one), _answer(after, one))
-        for one in ids
-        if _essence(_answer(before, one)) != _essence(_answer(after, one))
+        verdict_change(old.answer if old else None, new.answer if new else None)
+        for old, new in pairs
+        if old is not new and (old and old.essence) != (new and new.essence)
     )
-
-
-def _answer(view: View, student: str) -> Answer | None:
-    row = view.by_id.get(student)
-    return row.answer if row else None
-
-
-def _essence(answer: Answer | None) -> object:
-    """Return what a teacher would call the answer."""
-    if answer is None:
-        return None
-    return answer.verdict, answer.unit, answer.blockers, answer.open_rest, answer.one_thing, answer.earliest

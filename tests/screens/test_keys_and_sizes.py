@@ -26,7 +26,7 @@ def test_a_field_takes_every_letter_and_escape_leaves_it(students):
         await press(pilot, "slash q l m p 2")
         assert isinstance(pilot.app.screen, StudioScreen)
         assert pilot.app.screen.query_one(Input).value == "qlmp2"
-        assert shows(pilot.app, 'Nobody called "qlmp2"')
+        assert shows(pilot.app, 'Nobody called "qlmp2". Escape shows everyone again.')
         await press(pilot, "escape")
         assert shows(pilot.app, "Temwa")
         await press(pilot, "end l")

@@ -5,8 +5,9 @@ Fifteen hundred students cost no more than fifteen: a line is made when it comes
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -87,28 +88,31 @@ class Roster(ScrollView, can_focus=True):
     ]
 
     cursor: reactive[int] = reactive(0)
-    lines: tuple[Line, ...] = ()
+    keys: tuple[str, ...] = ()
     empty = ""
 
-    def show(self, lines: Sequence[Line], empty: str) -> None:
-        """Show these lines, or why there are none; the cursor stays on its student if it can."""
+    def show(self, keys: Sequence[str], line: Callable[[str], Line], empty: str) -> None:
+        """Show the lines of these students, or why there are none; the cursor stays on its student if it can.
+
+        ``line`` is asked for the line of a student when that is seen.
+        """
         marked = self.marked
-        self.lines, self.empty = tuple(lines), empty
-        at = next((i for i, one in enumerate(self.lines) if marked and one.key == marked.key), 0)
-        self.virtual_size = Size(0, len(self.lines))
+        self.keys, self.line, self.empty = tuple(keys), line, empty
+        at = self.keys.index(marked) if marked in self.keys else 0
+        self.virtual_size = Size(0, len(self.keys))
         self.set_reactive(Roster.cursor, at)
         self.refresh()
         self.scroll_to_region(Region(0, at, 1, 1), animate=False)
         self._point()
 
     @property
-    def marked(self) -> Line | None:
-        """The line under the cursor."""
-        return self.lines[self.cursor] if 0 <= self.cursor < len(self.lines) else None
+    def marked(self) -> str:
+        """The key of the line under the cursor; empty where there is none."""
+        return self.keys[self.cursor] if 0 <= self.cursor < len(self.keys) else ""
 
     def validate_cursor(self, cursor: int) -> int:
         """Keep the cursor in the list."""
-        return max(0, min(cursor, len(self.lines) - 1))
+        return max(0, min(cursor, len(self.keys) - 1))
 
     def watch_cursor(self) -> None:
         """Follow the cursor."""
@@ -117,7 +121,7 @@ class Roster(ScrollView, can_focus=True):
         self._point()
 
     def _point(self) -> None:
-        self.post_message(Pointed(self.marked.key if self.marked else ""))
+        self.post_message(Pointed(self.marked))
 
     def action_move(self, step: int) -> None:
         """Move the cursor."""
@@ -130,20 +134,21 @@ class Roster(ScrollView, can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """Mark a line; a click on the marked one chooses it."""
         at = event.y + self.scroll_offset.y
-        if at >= len(self.lines):
+        if at >= len(self.keys):
             return
         if at == self.cursor and event.chain >= 2:
-            self.post_message(Chosen(self.lines[at].key))
+            self.post_message(Chosen(self.keys[at]))
         self.cursor = at
 
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
         at = y + self.scroll_offset.y
         width = self.size.width
-        if at >= len(self.lines):
-            text = f" {self.empty}" if y == 1 and not self.lines else ""
+        if at >= len(self.keys):
+            told = ["", *wrap(self.empty, max(10, width - 2))] if not self.keys else []
+            text = f" {told[y]}" if y < len(told) else ""
             return Strip([Segment(_cut(text, width), self.rich_style)])
-        line = self.lines[at]
+        line = self.line(self.keys[at])
         name = "roster--row" if line.kind == "student" else f"roster--{line.kind}"
         style = self.get_component_rich_style(name)
         text = lay_out(line, width)

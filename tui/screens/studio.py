@@ -9,15 +9,16 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
-from readiness.words.brief import LARGE, days_since, one_thing_line, promise_line, unit_line, verdict_row
+from readiness.words.brief import LARGE, one_thing_line, promise_line, unit_line
 from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.lettering import large
+from tui.lines import line_of
 from tui.looks import key_strip
 from tui.messages import Chosen, Pointed
 from tui.panes.roster import Line, Roster, RosterHead
 from tui.screens.base import Sheet, Title
-from tui.view import Row, View
+from tui.view import Row, View, folded
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
@@ -47,7 +48,11 @@ class StudioScreen(Sheet):
 
     question = "everyone"
     typed = ""
-    all_lines: tuple[tuple[Row, Line], ...] = ()
+
+    def __init__(self) -> None:
+        """Begin without lines."""
+        super().__init__()
+        self.lines: dict[str, Line] = {}
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
@@ -70,18 +75,21 @@ class StudioScreen(Sheet):
 
     def show(self, view: View) -> None:
         """Take a new view of the studio."""
-        self.query("#progress").remove()
+        if self.browse.is_whole:
+            self.query("#progress").remove()
         course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
         self.tell_title((view.studio.name or "readiness") + course)
         self._show_banner(view)
         self._show_questions()
-        self.all_lines = tuple((row, _line(row, view)) for row in view.rows)
+        self.lines = {}
         self._fill()
 
     def show_progress(self, done: int, of: int) -> None:
         """Show how far the first reading is, where it takes long enough to be seen."""
         from textual.widgets import ProgressBar
 
+        if self.question != "everyone":
+            self._fill()
         for bar in self.query(ProgressBar):
             bar.update(total=of, progress=done)
             return
@@ -111,24 +119,38 @@ class StudioScreen(Sheet):
     def _fill(self) -> None:
         view = self.browse.view
         if view is not None:
-            self.query_one(Roster).show(tuple(self._lines(view)), self._why_empty(view))
+            self.query_one(Roster).show(tuple(self._keys(view)), self._line, self._why_empty(view))
 
-    def _lines(self, view: View) -> Iterator[Line]:
-        part = self.typed.casefold()
+    def _keys(self, view: View) -> Iterator[str]:
+        part = folded(self.typed)
         is_all = self.question == "everyone"
         if is_all and not part:
-            yield from _problem_lines(view)
-        for row, line in self.all_lines:
-            if part in row.record.name.casefold() and (is_all or self.question in row.lists):
-                yield line
+            yield from view.studio.broken
+        for row in view.rows:
+            if part in row.found_by and (is_all or (row.is_worked_out and self.question in row.lists)):
+                yield row.record.id
+
+    def _line(self, key: str) -> Line:
+        """Return a line, made when it is first seen."""
+        view = self.browse.view
+        assert view is not None
+        if key not in self.lines:
+            self.lines[key] = line_of(view, key)
+        return self.lines[key]
 
     def _why_empty(self, view: View) -> str:
-        if view.rows:
-            words = QUESTIONS[self.question]
-            return f"Nobody: {words}." if not self.typed else f'Nobody called "{self.typed}": {words}.'
+        """Return why nobody is in the list, and what to do about it."""
         if view.course is None:
             return "The course cannot be read, so nothing can be said yet. Key p shows the line."
-        return f"No students yet. A student is a file in {view.studio.where.students}."
+        if not view.rows:
+            where = view.studio.where.students
+            return f"No students yet. `readiness enrol` adds one; each is a file in {where}."
+        asked = "" if self.question == "everyone" else f": {QUESTIONS[self.question]}"
+        if self.typed:
+            return f'Nobody called "{self.typed}"{asked}. Escape shows everyone again.'
+        if not self.browse.is_whole:
+            return f"Nobody so far{asked}. Not everybody has been looked at yet."
+        return f"Nobody{asked}. Key 1 shows everyone."
 
     # messages
 
@@ -171,18 +193,17 @@ class StudioScreen(Sheet):
     @property
     def student(self) -> str | None:
         """The marked student."""
-        marked = self.query_one(Roster).marked
-        return marked.key if marked else None
+        return self.query_one(Roster).marked or None
 
     def action_open_why(self) -> None:
         """Open the marked student, or the problems of a file that cannot be read."""
         from tui.screens.why import WhyScreen
 
         marked = self.query_one(Roster).marked
-        if marked is not None and marked.kind == "problem":
+        if marked and self.desk.row(marked) is None:
             self.action_problems()
-        elif marked is not None:
-            self.app.push_screen(WhyScreen(marked.key))
+        elif marked:
+            self.app.push_screen(WhyScreen(marked))
 
     def action_ask(self, question: str) -> None:
         """Ask one of the quick questions."""
@@ -207,38 +228,3 @@ class StudioScreen(Sheet):
     def action_leave(self) -> None:
         """Leave."""
         self.app.exit()
-
-
-def _line(row: Row, view: View) -> Line:
-    """Return a student's line."""
-    assert view.course is not None
-    answer = row.answer
-    unit = view.course.unit[answer.unit] if answer.unit else None
-    return Line(
-        row.record.id,
-        tidy(row.record.name),
-        str(unit.number) if unit else "-",
-        tidy(unit.name) if unit else "",
-        verdict_row(answer),
-        one_thing_line(answer, view.course),
-        days_since(answer),
-        str(len(row.promises)) if row.promises else "",
-        "paused" if answer.verdict == "paused" else "student",
-    )
-
-
-def _problem_lines(view: View) -> Iterator[Line]:
-    """Yield a line for every student file that cannot be read."""
-    for name, loaded in view.studio.broken.items():
-        first = loaded.problems[0]
-        yield Line(
-            name,
-            name,
-            "-",
-            "",
-            " ! cannot be read",
-            f"line {first.place.line}: {first.message}",
-            "",
-            "",
-            "problem",
-        )

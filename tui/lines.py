@@ -1,0 +1,41 @@
+"""What the list of students says of each: one line a student, or a file that cannot be read."""
+
+from __future__ import annotations
+
+from readiness.words.brief import days_since, one_thing_line, verdict_row
+from readiness.words.grammar import tidy
+from tui.panes.roster import Line
+from tui.view import Row, View
+
+__all__ = ["line_of"]
+
+
+def line_of(view: View, key: str) -> Line:
+    """Return the line of a student; of a file that cannot be read, what is wrong with it."""
+    row = view.by_id.get(key)
+    return _problem_line(view, key) if row is None else _line(row, view)
+
+
+def _line(row: Row, view: View) -> Line:
+    """Return a student's line."""
+    assert view.course is not None
+    answer = row.answer
+    unit = view.course.unit[answer.unit] if answer.unit else None
+    return Line(
+        row.record.id,
+        tidy(row.record.name),
+        str(unit.number) if unit else "-",
+        tidy(unit.name) if unit else "",
+        verdict_row(answer),
+        one_thing_line(answer, view.course),
+        days_since(answer),
+        str(len(row.promises)) if row.promises else "",
+        "paused" if answer.verdict == "paused" else "student",
+    )
+
+
+def _problem_line(view: View, key: str) -> Line:
+    """Return the line of a student file that cannot be read."""
+    first = view.studio.broken[key].problems[0]
+    told = f"line {first.place.line}: {first.message}"
+    return Line(key, key, "-", "", " ! cannot be read", told, "", "", "problem")
