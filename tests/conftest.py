@@ -28,9 +28,10 @@ settings.load_profile("ci" if os.environ.get("CI", "").lower() in ("1", "true") 
 
 @pytest.fixture(autouse=True)
 def _no_studio_from_outside(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the studio and terminal of whoever runs the tests out of them."""
+    """Keep the studio, terminal and cache of whoever runs the tests out of them."""
     for name in ("READINESS_STUDIO", "COLUMNS", "NO_COLOR"):
         monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("READINESS_CACHE", "")
 
 
 @pytest.fixture(scope="session")

@@ -11,13 +11,13 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed, unit_typed
-from readiness.cli.opening import locate_studio, print_problems
+from readiness.cli.opening import locate_studio, print_problems, read_studio
 from readiness.cli.saying import text_width
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
 from readiness.course.model import Course
 from readiness.files.problems import errors, render
-from readiness.studio.load import Studio, load_studio
+from readiness.studio.load import Studio
 from readiness.words.page import Section, item, lay_out
 from readiness.words.who_changes import comparison_words
 from readiness.words.workbench import difference_section, edit_words, lost_words, refusal_words
@@ -102,7 +102,7 @@ def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio
     Raises:
         CommandError: the course has errors; they have been printed.
     """
-    studio = load_studio(locate_studio(course, students))
+    studio = read_studio(locate_studio(course, students))
     if studio.course is None or errors(studio.problems):
         print_problems(errors(studio.problems))
         raise CommandError

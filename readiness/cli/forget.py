@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
@@ -12,6 +13,7 @@ from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
 from readiness.record.forget import forget, traces
 from readiness.studio.find import FILE_NAME
+from readiness.studio.kept import cache_folder, drop_kept
 from readiness.studio.load import Studio
 from readiness.words.keeping import forgotten_words, leaving_words
 
@@ -38,6 +40,7 @@ def run(args: argparse.Namespace) -> Exit:
         _ask(id_, name, path)
     refusal = forget(path, folder, args.export)
     refuse([refusal] if refusal else [])
+    drop_kept(cache_folder(os.environ), path)
     found = traces(_files(studio, args.export), {id_, name})
     if args.json:
         print_json({

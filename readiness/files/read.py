@@ -26,7 +26,7 @@ from readiness.files.suggest import did_you_mean
 from readiness.files.syntax import syntax_problems
 from readiness.files.toml import loads
 
-__all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_toml", "read_toml"]
+__all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -92,8 +92,12 @@ def read_toml(path: Path, model: type[M]) -> Loaded[M]:
     except (OSError, ValueError) as err:
         reason = getattr(err, "strerror", None) or str(err)
         found, data = _whole(path, "no-access", f"this file cannot be opened: {reason}"), b""
-    if not found:
-        found = _not_utf8(data, path)
+    return Loaded(None, (found,), "", path) if found else parse_bytes(data, path, model)
+
+
+def parse_bytes(data: bytes, path: Path, model: type[M]) -> Loaded[M]:
+    """Do the same for the content of a file; ``path`` is only for naming places."""
+    found = _not_utf8(data, path)
     text = data.removeprefix(BOM_UTF8).decode(errors="replace")
     return Loaded(None, (found,), text, path) if found else parse_toml(text, path, model)
 

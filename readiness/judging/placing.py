@@ -70,4 +70,4 @@ def _implied(course: Course, shown: int) -> int:
 
 
 def _confirmed(record: Record, day: int) -> bool:
-    return any(one.confirmed is not None and one.confirmed <= day for one in record.placings)
+    return any(one.confirmed is not None and one.confirmed <= day for one in record.seen.placings)

@@ -117,7 +117,7 @@ class Reasons:
         plan, known, unit = self.course.plan, self.known, self.course.plan.unit[i]
         settled = known.settled[unit]
         if settled is not None:
-            through = next(s.through for s in self.record.settled if s.line == known.settled_lines[unit])
+            through = next(s.through for s in self.record.seen.settled if s.line == known.settled_lines[unit])
             yield SettledOn(self._line(known.settled_lines[unit]), (), through, settled)
         accepts = self.states.band.accepts[plan.kind[i]]
         for day, given, line in known.notes.get(i, ()):

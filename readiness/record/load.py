@@ -16,7 +16,7 @@ import tomli_w
 
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render, sort_problems
-from readiness.files.read import Loaded, parse_toml, read_toml
+from readiness.files.read import Loaded, parse_bytes, parse_toml, read_toml
 from readiness.record.checks import birth_day, check_record
 from readiness.record.lines import Fields, lines_of
 from readiness.record.model import (
@@ -36,7 +36,7 @@ from readiness.record.model import (
 from readiness.record.schema import SHOWN, LessonBlock, StudentFile
 from readiness.record.several import seen_from
 
-__all__ = ["LoadedRecord", "build_record", "load_record"]
+__all__ = ["LoadedRecord", "build_record", "load_record", "record_in"]
 
 B = TypeVar("B")
 
@@ -54,6 +54,11 @@ class LoadedRecord:
 def load_record(path: Path, course: Course) -> LoadedRecord:
     """Read a student file. Content never raises."""
     return _finish(read_toml(path, StudentFile), course)
+
+
+def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:
+    """Do the same for the content of a file; ``path`` gives the id and names places."""
+    return _finish(parse_bytes(data, path, StudentFile), course)
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from readiness.later import Later
 
@@ -25,7 +25,10 @@ if TYPE_CHECKING:
         UnitStart,
     )
 
-__all__ = ["Note", "Seen", "one_a_day", "seen_in"]
+__all__ = ["WITHOUT_WORDS", "Note", "Seen", "one_a_day", "seen_in"]
+
+WITHOUT_WORDS: Final = ("born", "unit_starts", "settled", "placings")
+"""What is the same in a record and in what is seen of it, because nobody writes words there."""
 
 Note = tuple[int, int, int]
 """A day, the help (an index into HELPS) and the line of the student's file."""
@@ -58,15 +61,12 @@ def seen_in(record: Record) -> Seen:
     """Return what judging looks at in a record."""
     lines = tuple((lesson.on, lesson.line) for lesson in record.lessons)
     return Seen(
-        born=record.born,
-        unit_starts=record.unit_starts,
-        settled=record.settled,
+        **{field: getattr(record, field) for field in WITHOUT_WORDS},
         holds=tuple(replace(one, words="", closed_by="", closed_words="") for one in record.holds),
         set_aside=tuple(replace(one, agreed_with="") for one in record.set_aside),
         band_choices=tuple(replace(one, reason="") for one in record.band_choices),
         decisions=tuple(replace(one, reason="") for one in record.decisions),
         promises=tuple(replace(one, to="", text="", answer="") for one in record.promises),
-        placings=record.placings,
         lesson_lines=lines,
         lesson_days=tuple(sorted({day for day, _ in lines})),
         notes=one_a_day(

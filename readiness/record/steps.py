@@ -19,6 +19,7 @@ from readiness.record.append import Unless, add_blocks, fill_in
 from readiness.record.blocks import block, line
 from readiness.record.model import Decision, Hold, Promise, Record, Task
 from readiness.record.schema import StudentFile
+from readiness.record.seen import Seen
 from readiness.record.sharing import ADULT_AGE
 
 __all__ = [
@@ -172,7 +173,7 @@ def answer_promise(record: Record, folder: Path, number: int, on: int, answer: s
     return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text), known)
 
 
-def open_promises(record: Record, day: int) -> tuple[tuple[int, Promise], ...]:
+def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise], ...]:
     """Return the promises still open on a day, with their numbers from 1; overdue ones first."""
     found = [
         (number, one)

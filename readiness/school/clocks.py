@@ -22,19 +22,19 @@ def entries_ahead(record: Record, latest: int) -> Iterator[Problem]:
         record: one student.
         latest: the latest day on which something can have been noted.
     """
-    whole = record.entire
+    seen = record.entire.seen
     dated = (
-        *(("lesson", one.on, one.line) for one in whole.lessons),
-        *(("hold", one.opened, one.line) for one in whole.holds),
-        *(("unit start", one.on, one.line) for one in whole.unit_starts),
-        *(("decision", one.on, one.line) for one in whole.decisions),
+        *(("lesson", *one) for one in seen.lesson_lines),
+        *(("hold", one.opened, one.line) for one in seen.holds),
+        *(("unit start", one.on, one.line) for one in seen.unit_starts),
+        *(("decision", one.on, one.line) for one in seen.decisions),
     )
     for what, day, line in dated:
-        if day > latest and whole.path is not None:
+        if day > latest and record.path is not None:
             yield Problem(
                 f"future-{what.replace(' ', '-')}",
                 "warning",
-                Place(whole.path, line, 1),
+                Place(record.path, line, 1),
                 f"this {what} is dated {iso(day)}, which has not come yet, so it does not count",
                 "correct the date; the clock of the machine it was noted on may be wrong",
             )

@@ -103,12 +103,12 @@ def _stays(course: Course, record: Record, on: int) -> Iterator[tuple[str, str, 
 
     Units of which no lesson is noted here were taught elsewhere and tell nothing.
     """
-    starts = sorted((start for start in record.unit_starts if start.on <= on), key=lambda one: one.on)
+    starts = sorted((start for start in record.seen.unit_starts if start.on <= on), key=lambda one: one.on)
     begun = None
     for start, after in pairwise(starts):
         begun = begun if begun is not None and begun.unit == start.unit else start
         if course.unit[after.unit].number > course.unit[start.unit].number:
-            days = {lesson.on for lesson in record.lessons if begun.on <= lesson.on < after.on}
+            days = [day for day in record.seen.lesson_days if begun.on <= day < after.on]
             if days:
                 band = known_on(course, record, begun.on).band_on(course, begun.on)
                 yield start.unit, band.name, len(days)

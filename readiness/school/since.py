@@ -23,7 +23,7 @@ def ready_since(course: Course, one: Judged) -> int:
     It is not before the unit began.
     """
     record, on = one.record, one.answer.on
-    begun = max((start.on for start in record.unit_starts if start.on <= on), default=on)
+    begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
     since = begun
     for day in _latest_first(course, record, begun, on):
         since = day
@@ -39,11 +39,12 @@ def _latest_first(course: Course, record: Record, begun: int, on: int) -> list[i
 
 def _happenings(course: Course, record: Record) -> Iterator[int]:
     """Yield the days on which a verdict can become a better one."""
-    yield from (lesson.on for lesson in record.lessons)
-    yield from (settled.on for settled in record.settled)
-    yield from (aside.on for aside in record.set_aside)
-    yield from (choice.on for choice in record.band_choices)
-    yield from (start.on for start in record.unit_starts)
-    yield from (hold.closed for hold in record.holds if hold.closed is not None)
+    seen = record.seen
+    yield from seen.lesson_days
+    yield from (settled.on for settled in seen.settled)
+    yield from (aside.on for aside in seen.set_aside)
+    yield from (choice.on for choice in seen.band_choices)
+    yield from (start.on for start in seen.unit_starts)
+    yield from (hold.closed for hold in seen.holds if hold.closed is not None)
     yield from (birthday(record.born, band.from_age) for band in course.bands)
     yield from (course.entire or course).turning_days

@@ -160,7 +160,7 @@ def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
     """Return who may not play, and since when; nothing about the cause."""
     del course
     return tuple(
-        Paused(a.student, a.name, min(h.opened for h in one.record.holds if h.is_open(a.on)))
+        Paused(a.student, a.name, min(h.opened for h in one.record.seen.holds if h.is_open(a.on)))
         for one in judged
         if (a := one.answer).verdict == "paused"
     )
@@ -181,7 +181,7 @@ def _due(course: Course, one: Judged) -> Due | None:
     if answer.unit is None or answer.lesson_days is None:
         return None
     band, usual = course.band[answer.band], course.unit[answer.unit].lesson_weeks
-    made = [d.on for d in one.record.decisions if d.unit == answer.unit and d.on <= answer.on]
+    made = [d.on for d in one.record.seen.decisions if d.unit == answer.unit and d.on <= answer.on]
     last = max(made, default=None)
     if last is not None and answer.on - last < band.whole("check_gap_days"):
         return None

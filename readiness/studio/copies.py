@@ -85,11 +85,9 @@ def _beginnings(stem: str, stems: Mapping[str, object] | set[str]) -> Iterator[s
 
 
 def _same_student(one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> str | None:
-    if one.record is None:
-        return None
-    who = (one.record.name, one.record.born)
+    mine = one.record
     for first in _beginnings(one.path.stem, by_stem):
         other = by_stem[first].record
-        if other is not None and (other.name, other.born) == who:
+        if mine and other and (other.name, other.born) == (mine.name, mine.born):
             return first
     return None

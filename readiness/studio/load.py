@@ -7,6 +7,7 @@ A broken course hides everybody, because nothing can be said without it.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -78,11 +79,17 @@ class Studio:
 
 def student_files(folder: Path) -> tuple[Path, ...]:
     """Return the student files of a folder, in the order of their names."""
-    return tuple(
-        path
-        for path in sorted(folder.glob("*.toml"))
-        if path.name != FILE_NAME and not path.name.startswith(".") and not path.is_dir()
-    )
+    try:
+        with os.scandir(folder) as entries:
+            names = sorted(entry.name for entry in entries if _is_student(entry))
+    except OSError:
+        return ()
+    return tuple(folder / name for name in names)
+
+
+def _is_student(entry: os.DirEntry[str]) -> bool:
+    name = entry.name
+    return name.endswith(".toml") and name != FILE_NAME and name[0] != "." and not entry.is_dir()
 
 
 def load_studio(

@@ -95,8 +95,9 @@ def answered_words(record: Record, day: int, number: int, width: int = 80) -> st
 
 def overdue_words(record: Record, day: int) -> str:
     """Return in a few words that promises are overdue; empty when none is, and while a hold is open."""
-    due = [one.due for _, one in open_promises(record, day) if one.due is not None and one.due < day]
-    if not due or any(hold.is_open(day) for hold in record.holds):
+    seen = record.seen
+    due = [one.due for _, one in open_promises(seen, day) if one.due is not None and one.due < day]
+    if not due or any(hold.is_open(day) for hold in seen.holds):
         return ""
     return f"{counted(len(due), 'promise')} overdue since {date_words(min(due), day)}"
 

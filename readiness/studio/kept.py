@@ -1,0 +1,244 @@
+"""What was read of the student files before, so that files that did not change are not read through again.
+
+It is kept in the cache folder of whoever runs the program, never beside the files: a shared folder
+is to hold nothing that two people could write at once. Kept is what judging looks at
+(``record.seen``) and the given name; no word that anybody wrote, and nothing about the cause of a hold.
+
+A file is always opened. Only where its size, its time of change and its content are what they were,
+and the course knows the same names, is the rest taken from here; whatever a record holds beyond that
+is read from the file when it is asked for. All of it may be deleted at any time, and whatever is
+wrong with it, the files are read as if it were not there.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager, suppress
+from hashlib import sha256
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from readiness.course.model import Course
+from readiness.files.read import LARGEST
+from readiness.record.load import LoadedRecord, load_record, record_in
+from readiness.record.model import Record
+from readiness.record.seen import WITHOUT_WORDS, Seen
+from readiness.studio.packing import pack, unpack
+
+__all__ = ["FEWEST", "cache_folder", "drop_kept", "keeping"]
+
+FEWEST: Final = 50
+"""With fewer students nothing is kept: they are read in less time than anybody notices."""
+
+_FORMAT: Final = "1"
+_OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
+_UNUSED_DAYS: Final = 100
+_SWITCH: Final = "READINESS_CACHE"
+_TABLES: Final = """
+    CREATE TABLE IF NOT EXISTS about (names BLOB);
+    CREATE TABLE IF NOT EXISTS student (
+        file TEXT PRIMARY KEY, size INTEGER, changed INTEGER, content BLOB, name TEXT, seen BLOB, seal BLOB
+    ) WITHOUT ROWID;
+"""
+
+ReadStudent = Callable[[Path, Course], LoadedRecord]
+
+
+class _Row(NamedTuple):
+    """One student as kept: the file as it was, and what was seen in it; ``seal`` is of both."""
+
+    file: str
+    size: int
+    changed: int
+    content: bytes
+    name: str
+    seen: bytes
+    seal: bytes
+
+    def is_whole(self) -> bool:
+        """Return whether it is what was written: a disk may lose a part of it."""
+        return self.seal == _seal(self.content, self.name, self.seen)
+
+
+def cache_folder(environ: Mapping[str, str]) -> Path | None:
+    """Return where to keep things; None where ``READINESS_CACHE`` is set to nothing.
+
+    ``READINESS_CACHE`` is a folder of one's own choice; else it is the system's folder for such things.
+    """
+    if _SWITCH in environ:
+        return Path(environ[_SWITCH]) if environ[_SWITCH] else None
+    if sys.platform == "win32":
+        base = environ.get("LOCALAPPDATA")
+    else:
+        home = environ.get("HOME")
+        base = environ.get("XDG_CACHE_HOME") or (str(Path(home, ".cache")) if home else None)
+    return Path(base, "readiness") if base and Path(base).is_absolute() else None
+
+
+@contextmanager
+def keeping(cache: Path | None, files: Sequence[Path]) -> Iterator[ReadStudent]:
+    """Give what reads a student file, with what was kept before; what is new is kept at the end.
+
+    Args:
+        cache: the folder to keep it in; None: nothing is kept.
+        files: the files that will be read, all of one folder.
+    """
+    if cache is None or len(files) < FEWEST:
+        yield load_record
+        return
+    kept = _Kept(_database(cache, files[0].parent))
+    yield kept.read
+    kept.save({path.name for path in files})
+
+
+def drop_kept(cache: Path | None, file: Path) -> None:
+    """Forget what is kept of one student file."""
+    database = None if cache is None else _database(cache, file.parent)
+    if database is not None and database.exists():
+        try:
+            with closing(_connect(database)) as connection, connection:
+                connection.execute("DELETE FROM student WHERE file = ?", (file.name,))
+        except sqlite3.Error:
+            database.unlink(missing_ok=True)
+
+
+def _database(cache: Path, folder: Path) -> Path:
+    """Return the file for one folder of students; its name says nothing of where that is."""
+    return cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
+
+
+def _connect(database: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(database, timeout=0.2)
+    connection.execute("PRAGMA secure_delete = ON")
+    connection.executescript(_TABLES)
+    return connection
+
+
+def _names_of(course: Course) -> bytes:
+    """Return what a reading depends on besides the file: this program, and all names of the course."""
+    names = (_FORMAT, sys.byteorder, course.uses, *map(sorted, (course.skill, course.unit, course.band)))
+    return sha256(repr(names).encode()).digest()
+
+
+def _seal(content: bytes, name: str, seen: bytes) -> bytes:
+    return sha256(b"\0".join((content, name.encode(), seen))).digest()[:16]
+
+
+class _Kept:
+    """One reading of all files of a folder."""
+
+    def __init__(self, database: Path) -> None:
+        self._database = database
+        self._course: Course | None = None
+        self._rows: dict[str, _Row] = {}
+        self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
+
+    def read(self, path: Path, course: Course) -> LoadedRecord:
+        """Read one student file. Content never raises."""
+        if course is not self._course:
+            self._begin(course)
+        found, data = _file(path)
+        if found is None or course.beside:  # of several courses each sees a file in its own way
+            return load_record(path, course)
+        content = sha256(data).digest()
+        row = self._rows.get(path.name)
+        if row is not None and row[1:4] == (found.st_size, found.st_mtime_ns, content) and row.is_whole():
+            return self._as_kept(row, path, data, course)
+        loaded = record_in(data, path, course)
+        if loaded.record is not None and not loaded.problems:
+            self._new[path.name] = (found, content, loaded.record)
+        return loaded
+
+    def _begin(self, course: Course) -> None:
+        self._course, self._skills = course, tuple(sorted(course.skill))
+        self._rows, self._new = {}, {}
+        if self._database.exists():
+            with suppress(sqlite3.Error, OSError), closing(_connect(self._database)) as connection:
+                os.utime(self._database)
+                if connection.execute("SELECT names FROM about").fetchone() == (_names_of(course),):
+                    rows = connection.execute("SELECT * FROM student").fetchall()
+                    self._rows = {row[0]: _Row(*row) for row in rows}
+
+    def _as_kept(self, row: _Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
+        """Return a student as kept, who reads the rest of the file when it is asked for."""
+        skills = self._skills
+        seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))
+        whole = _once(lambda: record_in(data, path, course).record)
+        record = Record.later(
+            {**_OF_NO_OTHER, "id": path.stem, "name": row.name, "path": path, "seen": seen},
+            lambda field: getattr(seen, field) if field in WITHOUT_WORDS else whole(field),
+        )
+        return LoadedRecord(record, (), path, data.decode("utf-8-sig"))
+
+    def save(self, files: set[str]) -> None:
+        """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""
+        gone = self._rows.keys() - files
+        if self._course is None or not (self._new or gone):
+            return
+        try:
+            _make_private(self._database)
+            with closing(_connect(self._database)) as connection, connection:
+                self._write(connection, gone)
+        except sqlite3.OperationalError:
+            return  # somebody else is writing, or nothing can be written here
+        except (sqlite3.Error, OSError):
+            with suppress(OSError):
+                self._database.unlink(missing_ok=True)
+
+    def _write(self, connection: sqlite3.Connection, gone: Iterable[str]) -> None:
+        assert self._course is not None
+        names, number = _names_of(self._course), {skill: i for i, skill in enumerate(self._skills)}
+        if connection.execute("SELECT names FROM about").fetchone() != (names,):
+            connection.execute("DELETE FROM about")
+            connection.execute("DELETE FROM student")
+            connection.execute("INSERT INTO about VALUES (?)", (names,))
+        connection.executemany("DELETE FROM student WHERE file = ?", [(one,) for one in gone])
+        connection.executemany(
+            "INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (
+                _row(file, found, content, record.name, pack(record.seen, number))
+                for file, (found, content, record) in self._new.items()
+            ),
+        )
+
+
+def _row(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> _Row:
+    return _Row(file, found.st_size, found.st_mtime_ns, content, name, seen, _seal(content, name, seen))
+
+
+def _once(make: Callable[[], object]) -> Callable[[str], object]:
+    """Return what gives the fields of a value that is made when the first is asked for."""
+    made: list[object] = []
+
+    def give(field: str) -> object:
+        if not made:
+            made.append(make())
+        return getattr(made[0], field)
+
+    return give
+
+
+def _file(path: Path) -> tuple[os.stat_result | None, bytes]:
+    """Return a file as it is, None where it is no plain file of a size that is read."""
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except OSError:
+        return None, b""
+    with os.fdopen(handle, "rb", buffering=0) as file:
+        found = os.fstat(handle)
+        plain = stat.S_ISREG(found.st_mode) and found.st_size <= LARGEST
+        return (found, file.read()) if plain else (None, b"")
+
+
+def _make_private(database: Path) -> None:
+    """Make the file so that nobody else can read it, and delete what was not used for long."""
+    database.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    os.close(os.open(database, os.O_RDWR | os.O_CREAT, 0o600))
+    for other in database.parent.glob("*.sqlite"):
+        if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
+            other.unlink()

@@ -1,0 +1,296 @@
+"""What was kept of the files is used only where a file is what it was, and never missed where it is gone."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import stat
+import sys
+import threading
+from dataclasses import fields, replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from laws.asking import record_of
+from strategies import situations
+
+from readiness.cli.commands import Exit
+from readiness.cli.main import main
+from readiness.course.load import build_course, load_course
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.record import load
+from readiness.record.forget import forget
+from readiness.record.model import Record
+from readiness.studio import kept
+from readiness.studio.find import Location
+from readiness.studio.kept import FEWEST, cache_folder, drop_kept, keeping
+from readiness.studio.load import load_studio, student_files
+from readiness.studio.packing import pack, unpack
+
+DEMO = Path(__file__).parents[2] / "demo_students"
+COURSE = Path(__file__).parents[2] / "skill_graphs" / "first-two-years"
+
+
+@pytest.fixture(name="school")
+def _school(tmp_path):
+    """Return a folder with more students than are read without keeping anything."""
+    folder = tmp_path / "students"
+    folder.mkdir()
+    sources = sorted(path for path in DEMO.glob("*.toml") if path.stem != "studio")
+    for number in range(FEWEST + 4):
+        source = sources[number % len(sources)]
+        text = source.read_text("utf-8").replace('name = "', f'name = "N{number} ', 1)
+        (folder / f"s{number:03}.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def read(school, cache, course=COURSE):
+    """Return the studio, and how many files were read through."""
+    through = []
+    real = load.parse_bytes
+    kept.record_in.__globals__["parse_bytes"] = lambda *args: through.append(args[1]) or real(*args)
+    try:
+        with keeping(cache, student_files(school)) as read_student:
+            studio = load_studio(Location(course, school, None, False, ()), read_student)
+    finally:
+        kept.record_in.__globals__["parse_bytes"] = real
+    return studio, len(through)
+
+
+def everything(studio, day=737761):
+    return [
+        (one.path, one.text, one.problems, None if one.record is None else all_of(one.record))
+        for one in studio.loaded
+    ], [answer_to_dict(judge(studio.course, record, day)) for record in studio.records.values()]
+
+
+def all_of(record):
+    return {field.name: getattr(record, field.name) for field in fields(Record)}
+
+
+def database(cache):
+    (one,) = cache.glob("*.sqlite")
+    return one
+
+
+def test_what_did_not_change_is_not_read_through_again_and_says_the_same(school, tmp_path):
+    plain = load_studio(Location(COURSE, school, None, False, ()))
+    first, through = read(school, tmp_path / "cache")
+    assert through == len(plain.loaded)
+    again, through = read(school, tmp_path / "cache")
+    answers = [answer_to_dict(judge(again.course, one, 737761)) for one in again.records.values()]
+    assert through == 0
+    assert everything(plain) == everything(first) == everything(again)
+    assert answers == everything(plain)[1]
+    assert list(again.records.values()) == list(plain.records.values())
+
+
+def test_verdicts_are_given_without_reading_a_file_through(school, tmp_path, monkeypatch):
+    read(school, tmp_path / "cache")
+    studio, _ = read(school, tmp_path / "cache")
+    monkeypatch.setattr(kept, "record_in", None)
+    for record in studio.records.values():
+        answer = judge(studio.course, record, 737761)
+        assert answer.verdict
+        assert answer.findings or answer.placing
+        assert replace(record.seen, born=1).born == 1
+
+
+@pytest.mark.parametrize("keep_the_time", [False, True])
+def test_a_change_of_the_file_is_always_seen(school, tmp_path, keep_the_time):
+    """The same size, and even the same time of change: only the content says it."""
+    read(school, tmp_path / "cache")
+    path = school / "s000.toml"
+    before = path.stat()
+    data = path.read_bytes()
+    changed = data.replace(b'name = "N0', b'name = "X0', 1)
+    assert len(changed) == len(data)
+    path.write_bytes(changed)
+    if keep_the_time:
+        os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+    studio, through = read(school, tmp_path / "cache")
+    assert through == 1
+    assert studio.records["s000"].name.startswith("X0")
+    assert read(school, tmp_path / "cache")[1] == 0
+
+
+def test_a_file_with_a_problem_is_read_every_time(school, tmp_path):
+    path = school / "s001.toml"
+    wrong = '\n[[lesson]]\non = 2025-12-01\nalone = ["wrist-lfit"]\n'
+    path.write_text(path.read_text("utf-8") + wrong, "utf-8")
+    for expected in (FEWEST + 4, 1, 1):
+        studio, through = read(school, tmp_path / "cache")
+        assert through == expected
+        assert [problem.id for problem in studio.broken["s001"].problems] == ["unknown-skill"]
+
+
+def test_another_course_makes_everything_be_read_again(school, tmp_path):
+    read(school, tmp_path / "cache")
+    other = shutil.copytree(COURSE, tmp_path / "other")
+    graph = other / "graph.toml"
+    graph.write_text(graph.read_text("utf-8").replace("wrist-lift", "wrist-rise"), "utf-8")
+    studio, through = read(school, tmp_path / "cache", other)
+    assert through == FEWEST + 4
+    assert studio.broken, "a skill that some of them name is gone"
+    assert read(school, tmp_path / "cache")[1] == FEWEST + 4
+
+
+def test_other_numbers_of_the_pacing_need_no_reading(school, tmp_path):
+    read(school, tmp_path / "cache")
+    other = shutil.copytree(COURSE, tmp_path / "other")
+    pacing = other / "pacing.toml"
+    pacing.write_text(pacing.read_text("utf-8").replace("carry_limit = 2", "carry_limit = 0"), "utf-8")
+    studio, through = read(school, tmp_path / "cache", other)
+    plain = load_studio(Location(other, school, None, False, ()))
+    assert through == 0
+    assert everything(studio) == everything(plain)
+
+
+def spoil_a_page(path):
+    data = bytearray(path.read_bytes())
+    data[len(data) // 2 : len(data) // 2 + 900] = b"\xa5" * 900
+    path.write_bytes(data)
+
+
+def spoil_a_row(path):
+    with sqlite3.connect(path) as connection:
+        connection.execute("UPDATE student SET seen = zeroblob(200) WHERE file < 's020.toml'")
+        connection.execute("UPDATE student SET name = 'Nobody' WHERE file > 's040.toml'")
+
+
+@pytest.mark.parametrize("spoil", [
+    spoil_a_page, spoil_a_row, lambda path: path.write_bytes(b""),
+    lambda path: path.write_bytes(b"nothing" * 999),
+    lambda path: path.write_bytes(path.read_bytes()[:5000]), lambda path: path.unlink(),
+    lambda path: path.parent.rename(path.parent.with_name("away")),
+])  # fmt: skip
+def test_whatever_is_wrong_with_what_is_kept_the_files_are_read(school, tmp_path, spoil):
+    plain = load_studio(Location(COURSE, school, None, False, ()))
+    read(school, tmp_path / "cache")
+    spoil(database(tmp_path / "cache"))
+    for _ in range(3):
+        assert everything(read(school, tmp_path / "cache")[0]) == everything(plain)
+    assert read(school, tmp_path / "cache")[1] == 0, "it is made anew"
+
+
+def test_where_nothing_can_be_kept_the_files_are_read(school, tmp_path):
+    in_the_way = tmp_path / "cache"
+    in_the_way.write_text("a file is in the way")
+    for _ in range(2):
+        studio, through = read(school, in_the_way)
+        assert through == len(studio.records) == FEWEST + 4
+    assert in_the_way.read_text() == "a file is in the way"
+
+
+def test_two_may_read_at_once(school, tmp_path):
+    plain = everything(load_studio(Location(COURSE, school, None, False, ())))
+    found = []
+    threads = [
+        threading.Thread(target=lambda: found.append(everything(load_kept(school, tmp_path / "cache"))))
+        for _ in range(4)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert found == [plain] * 4
+
+
+def load_kept(school, cache):
+    with keeping(cache, student_files(school)) as read_student:
+        return load_studio(Location(COURSE, school, None, False, ()), read_student)
+
+
+def test_few_students_leave_nothing_behind(tmp_path):
+    with keeping(tmp_path / "cache", student_files(DEMO)) as read_student:
+        load_studio(Location(COURSE, DEMO, None, False, ()), read_student)
+    assert not (tmp_path / "cache").exists()
+
+
+def test_no_word_that_anybody_wrote_is_kept_and_nothing_beside_the_files(school, tmp_path):
+    words = "the left wrist hurts since Sunday"
+    path = school / "s002.toml"
+    path.write_text(
+        path.read_text("utf-8")
+        + f'\n[[hold]]\nopened = 2025-12-01\nwords = "{words}"\n'
+        + f'\n[[promise]]\ngiven = 2025-12-01\nto = "aunt Quorra"\ntext = "{words}"\n'
+        + f'\n[[lesson]]\non = 2025-12-01\nnote = "{words}"\nremarks = {{ wrist-lift = "{words}" }}\n',
+        "utf-8",
+    )
+    before = {one.name for one in school.iterdir()}
+    read(school, tmp_path / "cache")
+    data = database(tmp_path / "cache").read_bytes()
+    assert b"wrist hurts" not in data
+    assert b"Quorra" not in data
+    assert {one.name for one in school.iterdir()} == before
+    if sys.platform != "win32":
+        assert stat.S_IMODE(database(tmp_path / "cache").stat().st_mode) == 0o600
+
+
+def test_who_is_forgotten_is_forgotten_here_too(school, tmp_path):
+    read(school, tmp_path / "cache")
+    path = school / "s003.toml"
+    assert b"N3 " in database(tmp_path / "cache").read_bytes()
+    assert forget(path, school) is None
+    drop_kept(tmp_path / "cache", path)
+    data = database(tmp_path / "cache").read_bytes()
+    assert b"N3 " not in data
+    assert b"N4 " in data
+
+
+def test_who_is_gone_without_a_word_is_gone_after_the_next_reading(school, tmp_path):
+    read(school, tmp_path / "cache")
+    (school / "s003.toml").unlink()
+    read(school, tmp_path / "cache")
+    assert b"N3 " not in database(tmp_path / "cache").read_bytes()
+
+
+def test_what_is_not_used_for_long_is_deleted(school, tmp_path):
+    old = tmp_path / "cache" / "0123.sqlite"
+    old.parent.mkdir()
+    old.write_bytes(b"")
+    os.utime(old, (0, 0))
+    read(school, tmp_path / "cache")
+    assert not old.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the folders of that system are others")
+@pytest.mark.parametrize(("environ", "expected"), [
+    ({"HOME": "/h"}, "/h/.cache/readiness"), ({"HOME": "/h", "XDG_CACHE_HOME": "/x"}, "/x/readiness"),
+    ({"HOME": "/h", "READINESS_CACHE": "/mine"}, "/mine"), ({"HOME": "/h", "READINESS_CACHE": ""}, None),
+    ({}, None), ({"XDG_CACHE_HOME": "relative"}, None),
+])  # fmt: skip
+def test_where_it_is_kept(environ, expected):
+    """XDG Base Directory Specification: $XDG_CACHE_HOME, else $HOME/.cache; relative paths are ignored."""
+    assert cache_folder(environ) == (None if expected is None else Path(expected))
+
+
+def test_the_commands_keep_and_forget(school, tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("READINESS_CACHE", str(tmp_path / "cache"))
+    here = ("--course", str(COURSE), "--students", str(school))
+    assert main(["ask", "numbers", "--on", "2025-12-02", *here]) == Exit.READY
+    first = capsys.readouterr()
+    assert b"N5 " in database(tmp_path / "cache").read_bytes()
+    assert main(["ask", "numbers", "--on", "2025-12-02", *here]) == Exit.READY
+    assert capsys.readouterr() == first
+    assert main(["forget", "s005", "--yes", *here]) == Exit.READY
+    assert b"N5 " not in database(tmp_path / "cache").read_bytes()
+
+
+@given(situations())
+@settings(max_examples=40)
+def test_packing_loses_nothing(situation):
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    seen = record_of(situation, course).seen
+    skills = tuple(sorted(course.skill))
+    assert unpack(pack(seen, {skill: i for i, skill in enumerate(skills)}), skills) == seen
+
+
+def test_a_course_says_the_names_it_depends_on(tmp_path):
+    """Two readings of one course are one; an edit of a name is another."""
+    course, again = load_course(COURSE).course, load_course(COURSE).course
+    assert kept._names_of(course) == kept._names_of(again)
+    assert kept._names_of(course) != kept._names_of(replace(course, uses="voice"))
