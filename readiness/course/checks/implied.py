@@ -22,10 +22,10 @@ def implied_links(draft: Draft) -> tuple[tuple[str, str], ...]:
     """Return the links (skill, what it stands on) that a longer way already implies, in file order."""
     return tuple(
         (skill, before)
-        for skill, needed in draft.sound_needs.items()
-        for above in [_union(draft.above[other] for other in needed)]
+        for skill, needed in draft.links.sound.items()
+        for above in [_union(draft.links.above[other] for other in needed)]
         for before in needed
-        if above & draft.bit[before]
+        if above & draft.links.bit[before]
     )
 
 
@@ -39,7 +39,7 @@ def _union(sets: Iterator[int]) -> int:
 def check_implied_links(draft: Draft) -> Iterator[Problem]:
     """No link says what others already say."""
     implied = implied_links(draft)
-    graph = SkillGraph(draft.sound_needs) if implied else None
+    graph = SkillGraph(draft.links.sound) if implied else None
     for skill_id, before in implied:
         assert graph is not None
         skill = draft.skill[skill_id]
@@ -58,8 +58,8 @@ def _longer_way(draft: Draft, graph: SkillGraph, skill: str, before: str) -> tup
     """Return the shortest way round a link, of equals the one whose last step is named first."""
     ways = (
         (*graph.path(before, other), skill)
-        for other in draft.sound_needs[skill]
-        if draft.above[other] & draft.bit[before]
+        for other in draft.links.sound[skill]
+        if draft.links.above[other] & draft.links.bit[before]
     )
     return min(ways, key=len)
 
@@ -77,7 +77,10 @@ def check_implied_groups(draft: Draft) -> Iterator[Problem]:
     for skill in owners:
         for at, group in enumerate(skill.groups):
             before = [
-                g for other in owners if draft.above[skill.id] & draft.bit[other.id] for g in other.groups
+                g
+                for other in owners
+                if draft.links.above[skill.id] & draft.links.bit[other.id]
+                for g in other.groups
             ]
             yield from _implied_group(draft, skill, group, [*before, *skill.groups[:at]])
 
@@ -89,7 +92,7 @@ def _implied_group(
     members = dict.fromkeys(word.text for word in group.of)
     if group.at_least is None or not 1 <= group.at_least <= len(members):
         return
-    met = [name for name in members if draft.above[skill.id] & draft.bit.get(name, 0)]
+    met = [name for name in members if draft.links.above[skill.id] & draft.links.bit.get(name, 0)]
     lacking = group.at_least - len(met)
     other = next((g for g in earlier if _surely_met(g, members.keys() - met) >= lacking), None)
     if lacking <= 0:

@@ -29,8 +29,8 @@ def check_self_links(draft: Draft) -> Iterator[Problem]:
 
 def check_loops(draft: Draft) -> Iterator[Problem]:
     """No skills wait for each other in a ring; one problem for each link that leads back."""
-    for skill, before in draft.loop_links:
-        way = draft.all_links.path(skill, before)
+    for skill, before in draft.links.in_loops:
+        way = draft.links.graph.path(skill, before)
         yield Problem(
             "loop",
             "error",
@@ -46,14 +46,14 @@ def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
     steps = [
         f"{upper} names {lower} in a group"
         for lower, upper in pairwise(ring)
-        if lower not in draft.needs[upper]
+        if lower not in draft.links.needs[upper]
     ]
     return f" (over stands_on_some: {'; '.join(steps)})" if steps else ""
 
 
 def check_later_units(draft: Draft) -> Iterator[Problem]:
     """No skill stands on a skill of a later unit, in a group either."""
-    for skill_id, before_id in draft.later_links:
+    for skill_id, before_id in draft.links.to_later:
         skill, before = draft.skill[skill_id], draft.skill[before_id]
         own, other = draft.unit_of(skill), draft.unit_of(before)
         assert own is not None
