@@ -1,1 +1,1 @@
-"""The screens for the terminal. Nothing here yet: the command line answers until they are built."""
+"""The screens for the terminal, on Textual: ``readiness browse``. They ask the library and decide nothing."""

@@ -21,12 +21,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-__all__ = ["Choice", "Filling", "best_filling", "merit"]
+__all__ = ["Choice", "Filling", "best_filling"]
 
 Filling = tuple[int, ...]
 """Minutes for each choice, in their order."""
 
-Merit = tuple[tuple[int, ...], int, int, Filling]
+_Merit = tuple[tuple[int, ...], int, int, Filling]
 """What speaks for a filling, to be compared from left to right."""
 
 
@@ -60,9 +60,9 @@ def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0
         begin_at_most: how many may be begun.
     """
     nothing = (0,) * len(choices[0].worth) if choices else ()
-    best: dict[tuple[int, int], Merit] = {(0, 0): (nothing, 0, 0, ())}
+    best: dict[tuple[int, int], _Merit] = {(0, 0): (nothing, 0, 0, ())}
     for choice in choices:
-        further: dict[tuple[int, int], Merit] = {}
+        further: dict[tuple[int, int], _Merit] = {}
         for (used, begun), filling in best.items():
             for length in choice.lengths():
                 state = used + length, begun + (choice.begins and length > 0)
@@ -75,15 +75,7 @@ def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0
     return max(best.values())[3]
 
 
-def merit(choices: Sequence[Choice], filling: Filling) -> Merit:
-    """Return what speaks for a filling."""
-    found: Merit = ((0,) * len(choices[0].worth) if choices else (), 0, 0, ())
-    for choice, length in zip(choices, filling, strict=True):
-        found = _with(found, choice, length)
-    return found
-
-
-def _with(before: Merit, choice: Choice, length: int) -> Merit:
+def _with(before: _Merit, choice: Choice, length: int) -> _Merit:
     """Return what speaks for a filling with minutes for one thing more."""
     worth, used, things, filling = before
     if not length:

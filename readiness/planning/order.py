@@ -22,9 +22,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
 
-__all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Thing", "best_order", "drawbacks"]
+__all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Thing", "best_order"]
 
 DECIDES, ANYWHERE, CAN_WAIT = range(3)
 """Ranks: what decides, what may stand anywhere between, what never stands before what decides."""
@@ -40,7 +39,7 @@ class Thing:
     whole: str = ""
 
 
-Drawbacks = tuple[int, int, int, tuple[int, ...]]
+_Drawbacks = tuple[int, int, int, tuple[int, ...]]
 """What counts against an order, to be compared from left to right."""
 
 
@@ -59,7 +58,7 @@ def best_order(
     total = len(things)
 
     @cache
-    def rest(left: tuple[int, ...], last: Thing | None) -> Drawbacks:
+    def rest(left: tuple[int, ...], last: Thing | None) -> _Drawbacks:
         if not any(left):
             hard, alike = _between(last, after)
             return hard, 0, alike, ()
@@ -77,16 +76,6 @@ def best_order(
         return min(ways)
 
     return rest(tuple(map(len, members)), before)[3]
-
-
-def drawbacks(
-    order: Sequence[int], things: Sequence[Thing], before: Thing | None = None, after: Thing | None = None
-) -> Drawbacks:
-    """Return what counts against an order; the best one has the least."""
-    row = [before, *(things[i] for i in order), after]
-    pairs = [_between(one, two) for one, two in pairwise(row)]
-    early = sum(place for place, i in enumerate(order) if things[i].rank == DECIDES)
-    return sum(hard for hard, _ in pairs), early, sum(alike for _, alike in pairs), tuple(order)
 
 
 def _between(one: Thing | None, two: Thing | None) -> tuple[int, int]:

@@ -1,9 +1,8 @@
-"""What can be begun next, and what could be left out again: the two edges of what is there.
+"""What can be begun next: the upper edge of what is there.
 
-Knowledge space theory calls them the outer and the inner fringe of a state (Doignon and
-Falmagne 1985, International Journal of Man-Machine Studies 23:175-196). Only footings are
-asked about here: no unit, no day and no band. Whether a skill should be begun in a lesson
-is decided elsewhere.
+Knowledge space theory calls it the outer fringe of a state (Doignon and Falmagne 1985,
+International Journal of Man-Machine Studies 23:175-196). Only footings are asked about here: no
+unit, no day and no band. Whether a skill should be begun in a lesson is decided elsewhere.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ from collections.abc import Set as AbstractSet
 
 from readiness.course.model import Course, Skill
 
-__all__ = ["inner_fringe", "outer_fringe"]
+__all__ = ["outer_fringe"]
 
 
 def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
@@ -23,19 +22,6 @@ def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
         met: the ids of the skills that are secure or set aside.
     """
     return tuple(skill.id for skill in course.skills if skill.id not in met and _has_footing(skill, met))
-
-
-def inner_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
-    """Return the met skills under which nothing met would lose its footing, in graph order.
-
-    A met skill without all its footings has none to lose.
-    """
-    standing = [skill for skill in course.skills if skill.id in met and _has_footing(skill, met)]
-    return tuple(
-        skill.id
-        for skill in course.skills
-        if skill.id in met and all(_has_footing(user, met - {skill.id}) for user in standing)
-    )
 
 
 def _has_footing(skill: Skill, met: AbstractSet[str]) -> bool:

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from laws.asking import Asked, ask
 from strategies import Situation, situations
 
-from readiness.planning.filling import Choice, best_filling, merit
+from readiness.planning.filling import Choice, best_filling
 from readiness.planning.lesson_values import LessonPlan
 from readiness.planning.lesson_work import Work
 from readiness.planning.minutes import share_out
@@ -48,6 +48,13 @@ def all_fillings(lengths: Sequence[Sequence[int]], minutes: int) -> Iterator[tup
         if length <= minutes:
             for rest in all_fillings(lengths[1:], minutes - length):
                 yield (length, *rest)
+
+
+def merit(things: Sequence[Choice], filling: Sequence[int]) -> tuple[object, ...]:
+    """Return what speaks for a filling, as the module says it: the most from left to right is best."""
+    worked_on = [one.worth for one, length in zip(things, filling, strict=True) if length]
+    worth = [sum(places) for places in zip(*worked_on, strict=True)] or [0, 0]
+    return worth, sum(filling), -len(worked_on), list(filling)
 
 
 @given(choices, st.integers(0, 10), st.integers(0, 2))

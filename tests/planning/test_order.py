@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order, drawbacks
+from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 
 things = st.builds(
     Thing,
@@ -22,6 +22,15 @@ def is_allowed(order, row):
     ranks = [row[place].rank for place in order]
     last = max((place for place, rank in enumerate(ranks) if rank == DECIDES), default=-1)
     return CAN_WAIT not in ranks[: last + 1]
+
+
+def drawbacks(order, row, before, after):
+    """Return what counts against an order, as the module says it: the least from left to right is best."""
+    pairs = list(pairwise([before, *(row[place] for place in order), after]))
+    pairs = [(one, two) for one, two in pairs if one and two]
+    hard = sum((one.hard and two.hard) or "" != one.whole == two.whole for one, two in pairs)
+    early = sum(place for place, i in enumerate(order) if row[i].rank == DECIDES)
+    return hard, early, sum(one.quiet == two.quiet for one, two in pairs), order
 
 
 @given(st.lists(things, max_size=6), st.none() | things, st.none() | things)
