@@ -20,12 +20,10 @@ from readiness.files.suggest import did_you_mean
 from readiness.record.model import Record
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
-from readiness.studio.kept import cache_folder, keeping
 from readiness.studio.load import Studio, load_studio, student_files
+from readiness.words.empty import mend_course_words, mend_words, no_student_words
 
-__all__ = [
-    "add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems", "read_studio",
-]  # fmt: skip
+__all__ = ["add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems"]
 
 _MANY: Final = 100
 
@@ -62,18 +60,12 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         CommandError: the course or ``studio.toml`` has errors; they have been printed.
     """
     where = locate_studio(args.course, args.students)
-    studio = read_studio(where, _alone(where, student))
+    studio = load_studio(where, only=_alone(where, student))
     print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
-    if studio.course is None or errors(studio.problems):
-        raise CommandError
+    wrong = errors(studio.problems)
+    if studio.course is None or wrong:
+        raise CommandError(mend_course_words(len(wrong)))
     return studio, studio.course
-
-
-def read_studio(where: Location, only: Path | None = None) -> Studio:
-    """Read a studio with what was kept of its files before; ``only``: that one student's file."""
-    files = student_files(where.students) if only is None and where.students is not None else ()
-    with keeping(cache_folder(os.environ), files) as read_student:
-        return load_studio(where, read_student, only)
 
 
 def _alone(where: Location, student: str | None) -> Path | None:
@@ -101,8 +93,9 @@ def pick_student(studio: Studio, typed: str) -> Record:
     if not meant:
         raise CommandError(_nobody(studio, typed))
     if meant[0] in studio.broken:
-        print_problems(studio.broken[meant[0]].problems)
-        raise CommandError
+        problems = studio.broken[meant[0]].problems
+        print_problems(problems)
+        raise CommandError(mend_words(meant[0], len(errors(problems))))
     print_problems(_second_copies(studio, meant[0]))
     return studio.records[meant[0]]
 
@@ -132,8 +125,8 @@ def _nobody(studio: Studio, typed: str) -> str:
     """Return the sentence for a name nobody has."""
     ids = [*studio.records, *studio.broken]
     if not ids:
-        return f"there are no student files in {studio.where.students}."
+        return no_student_words(studio.where.students)
     names = [record.name for record in studio.records.values()]
     hint = did_you_mean(typed, ids) or did_you_mean(typed, names)
-    files = f"The files are in {studio.where.students}."
+    files = f"The files are in {studio.where.students}; `readiness roster` lists everybody."
     return f'there is no student "{typed}". {as_sentence(hint, files)}'

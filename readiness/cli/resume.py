@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.noting import odd_letters
 from readiness.record.steps import close_hold
+from readiness.words.empty import no_hold_words
 from readiness.words.steps import resumed_words
 
 __all__ = ["configure", "run"]
@@ -32,6 +33,8 @@ def run(args: argparse.Namespace) -> Exit:
     refusal = close_hold(
         entry.record, entry.folder, entry.on, args.by.strip(), args.words.strip(), args.part or ""
     )
+    if refusal is not None and refusal.id == "no-hold" and not args.part:
+        raise CommandError(no_hold_words(entry.record, entry.on))
     refuse([refusal] if refusal else [])
     record = entry.again()
     holds = record.entire.holds

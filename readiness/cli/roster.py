@@ -35,7 +35,7 @@ def run(args: argparse.Namespace) -> Exit:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
         reminders = {record.id: overdue_words(record, day) for record in studio.records.values()}
-        print(roster_words(answers, course, text_width(), reminders), end="", flush=True)
+        print(roster_words(answers, course, text_width(), reminders, len(studio.broken)), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.records.values() for problem in entries_ahead(one, latest))

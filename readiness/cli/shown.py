@@ -10,6 +10,7 @@ from readiness.cli.entering import add_entry_options, open_entry, print_json
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.model import HELPS
+from readiness.words.empty import no_lesson_words
 from readiness.words.noting import shown_words
 
 __all__ = ["configure", "run"]
@@ -25,7 +26,7 @@ def run(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     days = [lesson.on for lesson in entry.record.lessons if lesson.on <= entry.on]
     if not days:
-        raise CommandError(f"no lesson of {entry.record.name} is noted up to {iso(entry.on)}.")
+        raise CommandError(no_lesson_words(entry.record, entry.on))
     entry = replace(entry, on=max(days))
     record = entry.record
     without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))

@@ -7,12 +7,13 @@ import tomllib
 from dataclasses import replace
 from datetime import date
 
-from readiness.cli.commands import Exit, Parser
-from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.entering import add_entry_options, open_entry, print_json
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.files.writing import Refusal
 from readiness.record.append import take_back
+from readiness.words.empty import undo_words
 from readiness.words.noting import undone_words
 
 __all__ = ["configure", "run"]
@@ -28,8 +29,8 @@ def run(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     taken = take_back(entry.path, entry.folder)
     if isinstance(taken, Refusal):
-        refuse([taken])
-        return Exit.WRONG
+        by_hand = taken.id == "nothing-to-undo"
+        raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
     record = entry.again()
     if args.on is None:
         entry = replace(entry, on=_day(taken) or entry.on)

@@ -23,6 +23,7 @@ from readiness.words.grammar import VERDICT_WORDS, capital, date_words, listed, 
 from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.phrases import Phrases
+from readiness.words.verdicts import plain_verdict
 
 __all__ = ["tell_changed"]
 
@@ -74,7 +75,7 @@ def _what(found: Changed, say: Phrases) -> Iterator[str]:
 def _answer(answer: Answer, say: Phrases) -> str:
     unit = answer.unit
     where = f" ({say.unit(unit)})" if unit is not None and unit in say.course.unit else ""
-    return f"{say.day(answer.on)}: {VERDICT_WORDS[answer.verdict]}{where}."
+    return f"{say.day(answer.on)}: {plain_verdict(answer)}{where}."
 
 
 def _why(found: Changed, say: Phrases) -> Iterator[Paragraph]:

@@ -16,7 +16,7 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
-from readiness.words.story import verdict_words
+from readiness.words.verdicts import verdict_words
 
 __all__ = ["compare_answers"]
 

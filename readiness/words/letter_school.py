@@ -11,9 +11,10 @@ from collections.abc import Iterator, Sequence
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.planning.character import left_out
-from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, number_words, quoted
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
 from readiness.words.numbers import rule_words
 from readiness.words.phrases import Phrases
+from readiness.words.verdicts import plain_verdict
 
 __all__ = ["school_sentences"]
 
@@ -66,7 +67,7 @@ def _placed(say: Phrases) -> Iterator[str]:
     days = counted(answer.lesson_days or 0, "lesson day")
     yield f"{capital(say.unit(answer.unit))}: {days} (usual {usual})."
     yield _settled(say)
-    yield f"Result: {VERDICT_WORDS[answer.verdict]}{_along(say)}."
+    yield f"Result: {plain_verdict(answer)}{_along(say)}."
     if answer.away is not None and answer.away_days is not None:
         weeks = counted(answer.away_days // 7, "week")
         yield f"{weeks} without a lesson; no new unit in the first lesson back."

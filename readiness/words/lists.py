@@ -12,7 +12,9 @@ from types import MappingProxyType
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
-from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.empty import ENROL
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.verdicts import plain_verdict
 
 __all__ = [
     "check_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
@@ -26,6 +28,7 @@ def roster_words(
     course: Course,
     width: int = 80,
     reminders: Mapping[str, str] = MappingProxyType({}),
+    broken: int = 0,
 ) -> str:
     """Return the studio as a list, in the order given.
 
@@ -34,9 +37,10 @@ def roster_words(
         course: what they were judged by.
         width: the widest line.
         reminders: a few words by student, such as that a promise is overdue.
+        broken: how many files of students cannot be read.
     """
     if not answers:
-        return "No students yet.\n"
+        return _lines(_nobody(broken), width)
     column = min(NAME_WIDTH, max(len(tidy(answer.name)) for answer in answers)) + 2
     lines: list[str] = []
     for answer in answers:
@@ -44,6 +48,19 @@ def roster_words(
         if reminder := reminders.get(answer.student):
             lines += wrap(capital(reminder), width, lead=" " * column)
     return "".join(f"{line}\n" for line in lines)
+
+
+def _nobody(broken: int) -> str:
+    """Return that nobody can be listed, and what to do."""
+    if not broken:
+        return f"No students yet. The first one: {ENROL}"
+    if broken == 1:
+        return "The one student file cannot be read yet. What to mend stands below; nothing in it is lost."
+    return f"None of the {broken} student files can be read yet. What to mend stands below; nothing is lost."
+
+
+def _lines(text: str, width: int) -> str:
+    return "".join(f"{line}\n" for line in wrap(text, width))
 
 
 def _entry(answer: Answer, course: Course, column: int, width: int) -> list[str]:
@@ -59,7 +76,7 @@ def _entry(answer: Answer, course: Course, column: int, width: int) -> list[str]
 
 def _verdict(answer: Answer) -> str:
     """Return the verdict in the few words a list has room for."""
-    words = VERDICT_WORDS[answer.verdict]
+    words = plain_verdict(answer)
     if answer.verdict == "ready-taking-along":
         words = f"{words} {counted(len(answer.taken_along), 'thing')}"
     return words.upper() if answer.verdict == "paused" else words

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 
 from readiness.course.model import Course, Skill
+from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
@@ -18,6 +19,7 @@ from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted,
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
+from readiness.words.verdicts import verdict_words
 
 __all__ = [
     "closing_words", "counts_words", "hold_words", "keys_words", "kept_words", "noted_words", "offer_words",
@@ -104,7 +106,9 @@ def shown_words(before: Answer, after: Answer, course: Course, record: Record, w
     said += [tidy(lesson.note) for lesson in today if lesson.note]
     sections.append(Section("Remarks", tuple(map(item, said))))
     last = _verdict_change(before, after, course, record)
-    last = last if shown else f"No skill was noted that day. {last}"
+    if not shown:
+        more = f"`readiness note {record.id} --on {iso(after.on)}` adds what was seen"
+        last = f"No skill was noted that day; {more}. {last}"
     return lay_out([*sections, Section("", (Paragraph(last),))], width)
 
 
@@ -143,8 +147,6 @@ def _verdict_change(before: Answer, after: Answer, course: Course, record: Recor
 
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
-    from readiness.words.story import verdict_words
-
     if answer.unit is None and answer.placing is not None and answer.verdict != "paused":
         unit = course.unit[answer.placing.start_unit]
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"

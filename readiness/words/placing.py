@@ -87,5 +87,7 @@ def _next(say: Phrases, placing: PlacingResult) -> Iterator[str]:
     if len(asked) > len(untried):
         others = counted(len(asked) - len(untried), "other thing")
         yield f"See the {others} above once more, first without help."
+    if untried:
+        yield f"In few looks, one question at a time: `readiness place {say.answer.student}`"
     if not first and not asked:
         yield "Look once more at a few things of the start unit, and then begin it."

@@ -17,6 +17,7 @@ from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 from readiness.words.page import Section, item, lay_out, under
 from readiness.words.paused import care_words, hold_notice
 from readiness.words.phrases import Phrases
+from readiness.words.verdicts import verdict_words
 
 __all__ = [
     "decided_words", "paused_words", "reported_words", "resumed_words", "task_given", "task_list_words",
@@ -34,8 +35,6 @@ def decided_words(
         decided: move or stay; unit: the unit that begins with a move, None where none does.
         width: the widest line.
     """
-    from readiness.words.story import verdict_words
-
     say = Phrases(answer, course, record)
     name, day = tidy(record.name), date_words(answer.on)
     if decided == "move":

@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.reasons import rules_in
-from readiness.record.model import Record
+from readiness.record.model import Decision, Record
 from readiness.words.asked import looking_back
 from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
 from readiness.words.both import carried_section, resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, number_words, tidy
+from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, number_words, tidy
 from readiness.words.numbers import numbers_section
 from readiness.words.onward import next_lesson_section, one_thing_section
 from readiness.words.page import Paragraph, Section, item, lay_out
@@ -24,8 +24,9 @@ from readiness.words.paused import after_hold, paused_sections
 from readiness.words.phrases import Phrases
 from readiness.words.placing import placing_sections
 from readiness.words.promises import promised_section
+from readiness.words.verdicts import verdict_words
 
-__all__ = ["headline", "tell_answer", "tell_sections", "verdict_words"]
+__all__ = ["headline", "tell_answer", "tell_sections"]
 
 
 def tell_answer(answer: Answer, course: Course, record: Record, width: int = 80) -> str:
@@ -63,6 +64,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
     if say.answer.is_ready:
         yield _holds(say)
         yield settled_section(say)
+        yield _after_the_last(say)
     else:
         yield next_lesson_section(say)
     yield promised_section(say.record, say.answer.on)
@@ -88,20 +90,6 @@ def headline(say: Phrases) -> tuple[str, ...]:
     )
 
 
-def verdict_words(say: Phrases) -> str:
-    """Return the verdict in words, with the unit it opens and what comes along."""
-    answer = say.answer
-    words = VERDICT_WORDS[answer.verdict]
-    if not answer.is_ready:
-        return words
-    if answer.next_unit is None:
-        words = words.replace("to move on", "to close this unit, the last of the course")
-    else:
-        words = words.replace("move on", f"move on to {say.unit(answer.next_unit)}")
-    names = listed([say.name(skill) for skill in answer.taken_along])
-    return f"{words} {names}" if answer.taken_along else words
-
-
 def _comfort(say: Phrases) -> str:
     """Return what a "look again" does not mean, where the notes allow to say so."""
     answer = say.answer
@@ -122,6 +110,20 @@ def _holds(say: Phrases) -> Section:
     else:
         text = f"With nothing new noted, this stands until {say.day(until)}; after that, look again."
     return Section("How long this stands", (Paragraph(text),))
+
+
+def _after_the_last(say: Phrases) -> Section:
+    """Return what there is to do where no unit follows."""
+    answer = say.answer
+    if answer.next_unit is not None:
+        return Section("", ())
+    closed = any(one.unit == answer.unit and one.decided == "move" for one in _made(say))
+    first = f"To close it, and to keep that you did: `readiness decide {answer.student} move`"
+    fresh = (
+        f"What is there keeps by playing it: `readiness fading {answer.student}` says what is due soon, "
+        f"`readiness plan {answer.student}` plans a lesson of it."
+    )
+    return Section("What comes now", tuple(map(item, (fresh,) if closed else (first, fresh))))
 
 
 def _worth_knowing(say: Phrases) -> Iterator[str]:
@@ -174,19 +176,26 @@ def _pace(say: Phrases, one: Remark) -> str:
 def _decided(say: Phrases) -> Section:
     """Return what the teacher decided in this unit, or by which it began; the latest only."""
     answer = say.answer
-    begun = {start.on for start in say.record.unit_starts if start.unit == answer.unit}
-    made = [
-        d for d in say.record.decisions
-        if d.on <= answer.on and (d.unit == answer.unit or (d.decided == "move" and d.on in begun))
-    ]  # fmt: skip
+    made = _made(say)
     if not made:
         return Section("", ())
     last = max(made, key=lambda one: one.on)
-    decided = {"move": "to move on", "stay": "to stay"}.get(last.decided, last.decided)
+    on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
+    decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
     computed = VERDICT_WORDS.get(last.computed, last.computed)
     reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
     text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
     return Section("Your own decision", (Paragraph(text),))
+
+
+def _made(say: Phrases) -> list[Decision]:
+    """Return what was decided in this unit, or by which it began."""
+    answer = say.answer
+    begun = {start.on for start in say.record.unit_starts if start.unit == answer.unit}
+    return [
+        d for d in say.record.decisions
+        if d.on <= answer.on and (d.unit == answer.unit or (d.decided == "move" and d.on in begun))
+    ]  # fmt: skip
 
 
 def _unknown(say: Phrases) -> Section:

@@ -14,10 +14,11 @@ from readiness.judging.answer import Answer
 from readiness.planning.estimates import FEWEST, Estimate
 from readiness.record.model import Record
 from readiness.words.cautions import caution
-from readiness.words.grammar import KIND_WORDS, VERDICT_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.grammar import KIND_WORDS, capital, counted, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.verdicts import plain_verdict
 
 __all__ = ["tell_when"]
 
@@ -39,7 +40,7 @@ def tell_when(
     sections = (
         Section("", (
             Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
-            Paragraph(f"{capital(VERDICT_WORDS[answer.verdict])}."),
+            Paragraph(f"{capital(plain_verdict(answer))}."),
         )),
         hold_section(record, answer.on),
         Section("Earliest possible, by the rules", tuple(map(item, _earliest(say)))),

@@ -12,8 +12,9 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.record.model import HELPS
-from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, counted, date_words, listed, tidy
+from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.verdicts import plain_verdict
 from readiness.words.workbench import skill_words, value_words
 from readiness.workbench.compare import Comparison, Reason, StudentChange
 
@@ -74,7 +75,7 @@ def _advised(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
 
 
 def _verdict(answer: Answer) -> str:
-    return VERDICT_WORDS[answer.verdict]
+    return plain_verdict(answer)
 
 
 class _Say:

@@ -35,7 +35,7 @@ def test_a_studio_is_made_with_a_course_of_its_own(say, tmp_path, monkeypatch, c
     assert errors(studio.problems) == ()
     assert (studio.name, studio.records, studio.today) == ('Mia\'s "studio"', {}, None)
     monkeypatch.chdir(folder)
-    assert say("roster").out == "No students yet.\n"
+    assert say("roster").out.startswith("No students yet. The first one:")
     assert say("check").code == 0
     assert sorted(path.name for path in tmp_path.iterdir()) == ["mine"]
 

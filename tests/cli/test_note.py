@@ -219,4 +219,7 @@ def test_not_asked_and_not_shown_are_told_apart(say, temwa):
 def test_nothing_shown_yet(say, here):
     said = say("shown", "temwa", "--on", "2025-11-01")
     assert said.code == Exit.WRONG
-    assert said.told == "readiness: no lesson of Temwa is noted up to 2025-11-01."
+    assert said.told == (
+        "readiness: no lesson of Temwa is noted up to 1 November 2025. The first is of 18 November 2025: "
+        "`readiness shown temwa --on 2025-11-18`"
+    )

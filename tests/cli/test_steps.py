@@ -117,7 +117,10 @@ def test_resuming_begins_with_little(on, say, here):
     assert "Begin with a small part of what was done before, with pauses, and let it rise slowly" in said.out
     assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] != "paused"
     again = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "x")
-    assert again.told == "readiness: Linnea has no open hold on 2025-12-20."
+    assert again.told == (
+        "readiness: Linnea has no open hold on 20 December 2025, so there is nothing to close. The last one "
+        "was closed on 20 December 2025. Where things stand: `readiness why linnea`"
+    )
 
 
 def test_another_hold_stays_open(on):

@@ -86,7 +86,11 @@ def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
 
 
 def test_an_empty_roster_says_so(course):
-    assert roster_words([], course) == "No students yet.\n"
+    first = "No students yet. The first one: `readiness enrol ID --name NAME --born YYYY-MM`\n"
+    assert roster_words([], course) == first
+    assert roster_words([], course, 60).count("\n") == 2
+    assert "The one student file cannot be read yet." in roster_words([], course, broken=1)
+    assert "None of the 3 student files can be read yet." in roster_words([], course, broken=3)
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):

@@ -1,0 +1,82 @@
+"""What is said where there is nothing to show, and what a teacher can do instead.
+
+One sentence that there is nothing, one with the next step. Nobody is told off for it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from readiness.days import iso
+from readiness.record.model import Record
+from readiness.words.grammar import counted, date_words, tidy
+
+__all__ = [
+    "ENROL", "mend_course_words", "mend_words", "no_hold_words", "no_lesson_words", "no_student_words",
+    "undo_words",
+]  # fmt: skip
+
+ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
+
+
+def no_student_words(folder: Path | None) -> str:
+    """Return that a studio has no student file, and how the first is made."""
+    return f"there are no student files in {folder}. The first one: {ENROL}"
+
+
+def mend_words(student: str, count: int) -> str:
+    """Return that a student's file must be mended first, below the list of what is wrong."""
+    mistakes = "mistake" if count == 1 else "mistakes"
+    return (
+        f"please mend the {mistakes} above in the file of {student} and ask again; nobody is judged by "
+        "half a file. Nothing in it is lost or changed."
+    )
+
+
+def mend_course_words(count: int) -> str:
+    """Return that the course, or the studio's own file, must be mended first."""
+    return (
+        f"{counted(count, 'mistake')} to mend first, as said above; nothing about any student is lost or "
+        "changed. Then ask again."
+    )
+
+
+def no_lesson_words(record: Record, day: int) -> str:
+    """Return that no lesson is noted up to a day, and where to look or how to note one."""
+    return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {_instead(record, day)}"
+
+
+def _instead(record: Record, day: int) -> str:
+    student = record.id
+    later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
+    if later is not None:
+        return f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
+    if any(hold.is_open(day) for hold in record.holds):
+        return f"What comes first: `readiness why {student}`"
+    return (
+        f"What to look at in the first: `readiness sheet {student}`; afterwards, `readiness note {student}` "
+        "keeps what was seen."
+    )
+
+
+def no_hold_words(record: Record, day: int) -> str:
+    """Return that no hold is open, what there was, and that nothing has to be closed."""
+    name, holds = tidy(record.name), record.entire.holds
+    later = min((hold.opened for hold in holds if hold.opened > day), default=None)
+    closed = max(
+        (hold.closed for hold in holds if hold.closed is not None and hold.closed <= day), default=None
+    )
+    told = [f"{name} has no open hold on {date_words(day)}, so there is nothing to close."]
+    if later is not None:
+        told.append(f"One was opened later, on {date_words(later)}: give the day it was closed with --on.")
+    elif closed is not None:
+        told.append(f"The last one was closed on {date_words(closed)}.")
+    told.append(f"Where things stand: `readiness why {record.id}`")
+    return " ".join(told)
+
+
+def undo_words(message: str, record: Record, path: Path) -> str:
+    """Return why nothing was taken back, and how what is there is changed by hand."""
+    seen = f"; `readiness shown {record.id}` says what was noted last" if record.lessons else ""
+    return f"{message} You can change it yourself in {path}{seen}."

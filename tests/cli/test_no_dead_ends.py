@@ -1,0 +1,109 @@
+"""Where there is nothing to show, the answer ends in something the teacher can do."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from readiness.cli.commands import Exit
+
+DAY = ("--on", "2025-12-02")
+NEW = 'format = 1\nname = "Nil"\nborn = "2016-03"\n'
+START = '\n[[unit_start]]\nunit = "{}"\non = 2025-11-01\n'
+STUDENTS = {
+    "unplaced": NEW,
+    "placed": NEW + START.format("c-position"),
+    "paused": NEW + START.format("c-position") + '\n[[hold]]\nopened = 2025-11-20\nwords = "thumb sore"\n',
+    "last": NEW
+    + START.format("together-pieces")
+    + '\n[[settled]]\nthrough = "together-pieces"\non = 2025-11-25\n',
+}
+COMMANDS = {
+    "roster": (),
+    "why": ("nil",),
+    "tell": ("nil", "family"),
+    "resume": ("nil", "--by", "the mother", "--words", "all well"),
+    "undo": ("nil",),
+    "shown": ("nil",),
+    "handover": ("nil",),
+}
+NEXT = re.compile(
+    r"`readiness \w+|\bone thing: |PAUSED FOR CARE|Next lesson, |Next time |The next lesson is on |"
+    r"\blook at that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
+    r"You can change it yourself in |ready to close this unit|Tell me when |"
+    r"Mend |mend the |What to mend"
+)
+"""What a next step looks like: a command, a lesson with its day, a thing to work on, a line to mend."""
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return the students folder of a studio without students, which is the current folder."""
+    for path in (studio / "students").iterdir():
+        path.unlink()
+    monkeypatch.chdir(studio)
+    return studio / "students"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("student", STUDENTS)
+def test_every_answer_about_a_student_has_a_next_step(here, say, student, command):
+    (here / "nil.toml").write_text(STUDENTS[student], encoding="utf-8")
+    said = say(command, *COMMANDS[command], *DAY)
+    told = " ".join(f"{said.out} {said.err}".split())
+    assert NEXT.search(told), told
+    assert "thumb sore" not in told
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_studio_without_students_says_how_the_first_one_comes(here, say, command):
+    said = say(command, *COMMANDS[command], *DAY)
+    assert "`readiness enrol ID --name NAME --born YYYY-MM`" in f"{said.out} {said.err}"
+    assert said.code == (0 if command == "roster" else Exit.WRONG)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_studio_with_only_broken_files_says_what_to_mend(here, say, command):
+    (here / "nil.toml").write_text('format = 1\nnmae = "Nil"\nborn = "2016-03"\n', encoding="utf-8")
+    said = say(command, *COMMANDS[command], *DAY)
+    told = " ".join(f"{said.out} {said.err}".split())
+    assert 'did you mean "name"?' in told
+    assert re.search("What to mend stands below|please mend the mistake above", told)
+    assert "No students yet" not in told
+
+
+def test_a_course_with_a_mistake_says_that_nothing_is_lost(here, say, tmp_path, course_folder):
+    for name in ("graph.toml", "pacing.toml"):
+        text = (course_folder / name).read_text(encoding="utf-8")
+        (tmp_path / name).write_text(text.replace("carry_limit = 2", "carry_limt = 2", 1), encoding="utf-8")
+    (here / "nil.toml").write_text(NEW, encoding="utf-8")
+    said = say("why", "nil", "--course", tmp_path)
+    assert said.code == Exit.WRONG
+    assert "1 mistake to mend first, as said above; nothing about any student is lost" in said.told
+
+
+def test_a_hold_that_opens_later_is_named(here, say):
+    (here / "nil.toml").write_text(STUDENTS["paused"], encoding="utf-8")
+    said = say("resume", "nil", "--by", "the mother", "--words", "all well", "--on", "2025-11-10")
+    assert "One was opened later, on 20 November 2025" in said.told
+
+
+def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):
+    (here / "nil.toml").write_text(STUDENTS["last"], encoding="utf-8")
+    told = " ".join(say("why", "nil", *DAY).out.split())
+    assert "Ready to close this unit, the last of the course." in told
+    assert "`readiness decide nil move`" in told
+    for words in (("roster",), ("when", "nil"), ("tell", "nil", "school")):
+        assert "move on" not in say(*words, *DAY).out
+    say("decide", "nil", "move", *DAY)
+    told = " ".join(say("why", "nil", *DAY).out.split())
+    assert "readiness decide" not in told
+    assert "`readiness fading nil` says what is due soon" in told
+    assert "On 2 December: to close this unit." in told
+
+
+def test_the_last_thing_noted_by_hand_is_changed_by_hand(here, say):
+    (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
+    said = say("undo", "nil")
+    assert f"You can change it yourself in {here / 'nil.toml'}." in said.told
