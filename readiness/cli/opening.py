@@ -20,10 +20,13 @@ from readiness.files.suggest import did_you_mean
 from readiness.record.model import Record
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
+from readiness.studio.kept import cache_folder, keeping
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.words.empty import mend_course_words, mend_words, no_student_words
 
-__all__ = ["add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems"]
+__all__ = [
+    "add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems", "read_studio",
+]  # fmt: skip
 
 _MANY: Final = 100
 
@@ -60,12 +63,19 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         CommandError: the course or ``studio.toml`` has errors; they have been printed.
     """
     where = locate_studio(args.course, args.students)
-    studio = load_studio(where, only=_alone(where, student))
+    studio = read_studio(where, _alone(where, student))
     print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
     return studio, studio.course
+
+
+def read_studio(where: Location, only: Path | None = None) -> Studio:
+    """Read a studio with what was kept of its files before; ``only``: that one student's file."""
+    files = student_files(where.students) if only is None and where.students is not None else ()
+    with keeping(cache_folder(os.environ), files) as read_student:
+        return load_studio(where, read_student, only)
 
 
 def _alone(where: Location, student: str | None) -> Path | None:
