@@ -39,7 +39,7 @@ def loads(text: str) -> dict[str, Any]:
     """
     if rtoml is not None and not _is_seen_differently(text):
         try:
-            return rtoml.loads(text)
+            return rtoml.loads(text.replace("\r\n", "\n"))  # as tomllib takes line ends
         except ValueError:
             pass  # tomllib says what is wrong, or that nothing is
     return tomllib.loads(text)

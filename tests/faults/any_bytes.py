@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import io
 import json
+import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import redirect_stderr, redirect_stdout
-from datetime import date
+from datetime import date, datetime, time
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -23,6 +24,7 @@ from readiness.cli.main import main
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.files.problems import errors, render
+from readiness.files.toml import loads
 from readiness.judging import answer_to_dict, judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pictures.shown import shown
@@ -102,6 +104,22 @@ text = "one more lesson"
 due = 2025-12-09
 [[placing]]
 on = 2025-10-07
+"""
+EVERY_VALUE = r"""
+title = "a \u00e9 \"b\" \\ \t" # remark
+'quoted key' = 'c:\d'
+a.b."c d" = '''
+two
+lines'''
+x = [1, +2, -3, 1_000, 0xff, 0o17, 0b11, 1.5, -0.0, 6.6e-3, inf, nan]
+y = [true, false, [[], [{}]], { p = 1, q.r = 2 }]
+d = [2025-12-02, 07:32:00, 07:32:00.999, 1979-05-27T07:32:00Z, 1979-05-27 07:32:00.5-07:00]
+[t.u]
+k = 1
+[[t.v]]
+[[t.v]]
+k = 2
+[t.v.w]
 """
 STUDIO = """\
 format = 1
@@ -222,6 +240,29 @@ def exchange(data: bytes, folder: Path) -> None:
         map_as_svg(shown(loaded.course))
 
 
+def reader(data: bytes, folder: Path) -> None:
+    """Whatever reads TOML here gives what ``tomllib`` gives, in the same order, or refuses it too."""
+    text = data.decode(errors="replace").removeprefix("\ufeff")
+    assert _read_by(loads, text) == _read_by(tomllib.loads, text)
+
+
+def _read_by(read: Callable[[str], object], text: str) -> str | None:
+    try:
+        return _written(read(text))
+    except (ValueError, RecursionError):
+        return None
+
+
+def _written(value: object) -> str:
+    """Return a value so that equal texts mean equal values of equal types in equal order."""
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{key!r}: {_written(inner)}' for key, inner in value.items())}}}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(_written, value))}]"
+    told = value.isoformat() if isinstance(value, (datetime, time)) else repr(value)
+    return f"{type(value).__name__} {told}"
+
+
 def _asked(words: list[str]) -> None:
     """Carry out a command; all it prints must be fit to print."""
     out, err = io.StringIO(), io.StringIO()
@@ -232,6 +273,7 @@ def _asked(words: list[str]) -> None:
 
 KINDS: Mapping[str, Callable[[bytes, Path], None]] = {
     "student": student, "graph": graph, "pacing": pacing, "studio": studio, "exchange": exchange,
+    "reader": reader,
 }  # fmt: skip
 
 
@@ -245,6 +287,7 @@ def _seeds() -> dict[str, tuple[bytes, ...]]:
         "pacing": ((SMALL / "pacing.toml").read_bytes(),),
         "studio": (STUDIO.encode(), (ROOT / "demo_students" / "studio.toml").read_bytes()),
         "exchange": tuple(sent),
+        "reader": (EVERY_VALUE.encode(), STUDENT.encode(), (SMALL / "graph.toml").read_bytes()),
     }
 
 

@@ -24,7 +24,7 @@ import atheris
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-with atheris.instrument_imports(include=["readiness"]):
+with atheris.instrument_imports(include=["readiness", "tomllib"]):
     from faults.any_bytes import KINDS, SEEDS
 
 ORDER = tuple(KINDS)
