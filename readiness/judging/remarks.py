@@ -6,6 +6,7 @@ They never change a verdict. They are what a careful colleague would mention.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from math import ceil
 
 from readiness.course.model import Band, Course
@@ -28,6 +29,7 @@ def lesson_days_in_unit(known: Known) -> int:
     return sum(1 for day in known.lesson_days if day >= known.unit_start)
 
 
+@cache
 def unit_limit(factor: float | int, lesson_weeks: int) -> int:
     """Return a unit's limit in lesson days, rounded up, without floating-point surprises.
 
