@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from itertools import count
 from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.problems import Place, Problem
-from readiness.record.load import LoadedRecord, load_record
+from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
-from readiness.studio.load import Studio, load_studio
+from readiness.studio.kept import ReadStudent, cache_folder, keeping
+from readiness.studio.load import Studio, load_studio, student_files
 from tui.view import Row, View
 
 __all__ = ["Named", "Progress", "Reader"]
@@ -96,23 +98,22 @@ class Reader:
                 problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
-        files = len(_stamps_in(where.students))
-        read = 0
+        files = student_files(where.students) if where.students is not None else ()
+        read = count(1)
+        with keeping(cache_folder(self._named[3]), files) as through:
 
-        def read_student(path: Path, taught: Course) -> LoadedRecord:
-            nonlocal read
-            read += 1
-            progress(read, files)
-            return self._student(path, taught, course)
+            def read_student(path: Path, taught: Course) -> LoadedRecord:
+                progress(next(read), len(files))
+                return self._student(path, taught, course, through)
 
-        return load_studio(where, read_student)
+            return load_studio(where, read_student)
 
-    def _student(self, path: Path, course: Course, stamps: object) -> LoadedRecord:
+    def _student(self, path: Path, course: Course, stamps: object, through: ReadStudent) -> LoadedRecord:
         stamp = (_stamp(path), stamps)
         kept = self._read.get(path)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        loaded = load_record(path, course)
+        loaded = through(path, course)
         self._read[path] = (stamp, loaded)
         return loaded
 

@@ -10,12 +10,14 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import itemgetter
 
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.record.model import Promise, Record
+from readiness.record.steps import open_promises
 from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
 from readiness.studio.load import Studio
@@ -53,11 +55,9 @@ class Row:
     @cached_property
     def promises(self) -> tuple[Promise, ...]:
         """What was promised by the day and not answered by it."""
-        return tuple(
-            one
-            for one in self.record.promises
-            if one.given <= self.day and (one.answered is None or one.answered > self.day)
-        )
+        if not open_promises(self.record.seen, self.day):
+            return ()  # nearly always, and then nobody's words are read
+        return tuple(one for _, one in sorted(open_promises(self.record, self.day), key=itemgetter(0)))
 
     @cached_property
     def found_by(self) -> str:
@@ -67,7 +67,7 @@ class Row:
     @property
     def is_paused(self) -> bool:
         """Whether a hold is open: known before anything is worked out."""
-        return any(hold.is_open(self.day) for hold in self.record.holds)
+        return any(hold.is_open(self.day) for hold in self.record.seen.holds)
 
     @property
     def is_worked_out(self) -> bool:

@@ -30,7 +30,7 @@ from readiness.record.model import Record
 from readiness.record.seen import WITHOUT_WORDS, Seen
 from readiness.studio.packing import pack, unpack
 
-__all__ = ["FEWEST", "cache_folder", "drop_kept", "keeping"]
+__all__ = ["FEWEST", "ReadStudent", "cache_folder", "drop_kept", "keeping"]
 
 FEWEST: Final = 50
 """With fewer students nothing is kept: they are read in less time than anybody notices."""
@@ -47,6 +47,7 @@ _TABLES: Final = """
 """
 
 ReadStudent = Callable[[Path, Course], LoadedRecord]
+"""What reads one student file."""
 
 
 class _Row(NamedTuple):

@@ -10,8 +10,9 @@ from datetime import datetime
 import pytest
 
 from readiness.cli.main import main
+from readiness.studio import kept
 from screens.hands import desk_at
-from tui import reading, view
+from tui import view
 from tui.desk import Desk
 from tui.lettering import large
 from tui.panes.paths import draw_lines, plot
@@ -28,9 +29,9 @@ def test_one_saved_student_is_read_and_judged_alone(students, monkeypatch):
     for row in desk.read().rows:
         row.work_out()
     read, judged = [], []
-    load, judge = reading.load_record, view.judge
+    load, judge = kept.load_record, view.judge
     monkeypatch.setattr(
-        reading, "load_record", lambda path, course: (read.append(path.stem), load(path, course))[1]
+        kept, "load_record", lambda path, course: (read.append(path.stem), load(path, course))[1]
     )
     monkeypatch.setattr(
         view,
