@@ -51,6 +51,8 @@ class Desk:
         self.view: View | None = None
         self.in_hand: dict[Path, NewLesson] = {}
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
+        self.unfinished: dict[Path, dict[tuple[str, ...], str]] = {}
+        """Words typed and not kept, by the student's file and what they are about."""
 
     # reading
 

@@ -38,6 +38,7 @@ class LessonDesk:
         self.desk, self.row = desk, row
         self.path: Path = row.record.path
         self.folder = self.path.parent
+        self.unfinished = desk.unfinished.setdefault(self.path, {})
         self._placing: tuple[object, PlacingRound] | None = None
 
     @cached_property

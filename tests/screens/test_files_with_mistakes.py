@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from screens.hands import copy_of_demo, desk_at, eventually, press, read, shows, use
+from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, use
 
 ROOT = Path(__file__).parents[2]
 
@@ -17,7 +17,11 @@ def test_a_broken_student_file_is_a_line_among_the_others(students):
         assert "temwa.toml:1" in lines
         assert "cannot be read" in lines
         assert "Chikondi" in lines
-        await press(pilot, "home enter")
+        await press(pilot, "home")
+        assert "The file of temwa cannot be read now. Enter shows where and why." in pane(pilot.app, "#card")
+        await press(pilot, "l")
+        assert "key p shows where and why" in told(pilot.app)
+        await press(pilot, "enter")
         assert "name = Temwa" in "\n".join(read(pilot.app))
         await press(pilot, "escape")
         assert "Chikondi" in "\n".join(read(pilot.app))

@@ -35,6 +35,35 @@ def test_a_field_takes_every_letter_and_escape_leaves_it(students):
     use(desk_at(students), walk)
 
 
+def test_the_footer_of_a_field_has_the_keys_that_work_in_it(students):
+    async def walk(pilot):
+        for keys, hidden in (("slash", "/ Find"), ("escape end l r", "+ Add")):
+            await press(pilot, keys)
+            footer = read(pilot.app)[-1]
+            assert "Enter Keep" in footer
+            assert "Esc Back" in footer
+            assert hidden not in footer
+            assert not shows(pilot.app, "a alone")
+        await press(pilot, "plus slash minus enter")
+        assert shows(pilot.app, '"+/-"')
+        assert shows(pilot.app, "a alone")
+
+    use(desk_at(students), walk)
+
+
+def test_what_has_no_room_is_reached_with_tab(students):
+    async def walk(pilot):
+        for keys, scrolled in (("end m", "#skill"), ("escape enter 2", "#switches")):
+            await press(pilot, keys)
+            box = pilot.app.screen.query_one(scrolled)
+            assert box.max_scroll_y > 0, "it has room here; the test needs a smaller terminal"
+            await press(pilot, "tab down down")
+            assert pilot.app.focused is box
+            await eventually(pilot, lambda box=box: box.scroll_y > 0)
+
+    use(desk_at(students), walk)
+
+
 def test_escape_leads_back_from_everywhere(students):
     async def walk(pilot):
         await press(pilot, "end enter t f1 escape escape m v escape p escape escape l a s")

@@ -221,7 +221,7 @@ def test_words_left_with_escape_are_there_again(students):
         await press(pilot, "end l r a b c escape")
         assert "These words are not in the lesson." in told(pilot.app)
         assert half_done.offered(students / "temwa.toml") is None
-        await press(pilot, "r d enter")
+        await press(pilot, "escape l r d enter")
         assert shows(pilot.app, '"abcd"')
 
     use(desk_at(students), walk)

@@ -1,4 +1,7 @@
-"""The one-line field for a few words. Escape leaves it, and what was typed is there the next time."""
+"""Fields of one line: for a name to find, and for a few words.
+
+While a field is open the footer shows the keys that work in it, and no letter is a command.
+"""
 
 from __future__ import annotations
 
@@ -8,22 +11,38 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input
 
-__all__ = ["WordField"]
+from tui.actions import key_words
+
+__all__ = ["Field", "WordField"]
 
 
-class WordField(Input):
+class Field(Input):
+    """A field that takes every key that types something."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "submit", "Keep", tooltip="Keep what was typed", key_display=key_words("enter")),
+    ]
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Say that a key types something; Textual does not know it of all that have a name."""
+        return super().check_consume_key(key, character) or len(key_words(key)) == 1
+
+
+class WordField(Field):
     """A field that is not seen until it is opened; ``Input.Submitted`` says that Enter keeps the words."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Back", tooltip="Back to the sheet", key_display=key_words("escape")),
+    ]
 
-    def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Begin closed."""
+    def __init__(self, id: str, unfinished: dict[tuple[str, ...], str]) -> None:  # noqa: A002 - Textual's own word
+        """Begin closed; ``unfinished`` holds what was typed before and not kept, by what it is about."""
         super().__init__(
             placeholder="a few words - Enter keeps them, Escape goes back", id=id, select_on_focus=False
         )
         self.subject: tuple[str, ...] = ()
         self._stood = ""
-        self._unfinished: dict[tuple[str, ...], str] = {}
+        self._unfinished = unfinished
         self._from: Widget | None = None
 
     def open(self, subject: tuple[str, ...], words: str) -> None:
@@ -31,17 +50,19 @@ class WordField(Input):
         self.subject, self._stood, self._from = subject, words, self.screen.focused
         self.value = self._unfinished.pop(subject, words)
         self.display = True
+        self.screen.add_class("-typing")
         self.focus()
 
     def close(self) -> None:
         """Close the field; the keys go where they went before."""
         self.display = False
+        self.screen.remove_class("-typing")
         if self._from is not None:
             self._from.focus()
 
     def forget(self) -> None:
         """Forget what was typed and not kept."""
-        self._unfinished = {}
+        self._unfinished.clear()
 
     def action_leave(self) -> None:
         """Close the field without keeping the words; they are there the next time."""

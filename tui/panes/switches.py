@@ -55,7 +55,7 @@ class Supposed:
         return changes
 
 
-class Switches(VerticalScroll, can_focus=False):
+class Switches(VerticalScroll):
     """Four switches and, below, what they change. Says :class:`Chosen` with a switch's name."""
 
     def compose(self) -> ComposeResult:

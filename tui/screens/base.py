@@ -93,6 +93,11 @@ class Sheet(Screen[None]):
 
         return do
 
+    def _say_nobody(self) -> None:
+        """Say why there is nobody to note something of."""
+        unread = f"The file of {self.student} cannot be read now; key p shows where and why."
+        self.notify(unread if self.student else "Choose a student first.")
+
     def unkept(self) -> str:
         """Return what would be lost by leaving the program, in words; empty where nothing would."""
         return ""
@@ -126,7 +131,7 @@ class Sheet(Screen[None]):
 
         row = self.row()
         if row is None:
-            self.notify("Choose a student first.")
+            self._say_nobody()
         elif row.answer.placing is not None:
             self.action_open_placing()
         else:
@@ -139,7 +144,7 @@ class Sheet(Screen[None]):
 
         row = self.row()
         if row is None:
-            self.notify("Choose a student first.")
+            self._say_nobody()
         elif row.answer.placing is None:
             self.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
         else:

@@ -45,7 +45,7 @@ class CourseScreen(Sheet):
         yield Static(id="banner")
         yield CourseMap(id="map")
         yield Static(id="legend")
-        with VerticalScroll(id="skill", can_focus=False):
+        with VerticalScroll(id="skill"):
             yield Static(id="skill-text")
         yield Footer()
 

@@ -86,7 +86,7 @@ class NotingScreen(Sheet):
             yield Static(id="now")
             yield Digits("0:00", id="clock")
         yield from self._body()
-        yield WordField(id="remark")
+        yield WordField("remark", self.lesson.unfinished)
         yield Static(Content(help_keys()), id="help-keys")
         yield Footer()
 

@@ -36,7 +36,7 @@ class ProblemsScreen(Sheet):
         """Lay the screen out."""
         yield Title(id="title")
         yield OptionList(id="problems", markup=False)
-        with VerticalScroll(id="excerpt", can_focus=False):
+        with VerticalScroll(id="excerpt"):
             yield Static(id="problem-text")
         yield Footer()
 

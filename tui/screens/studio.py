@@ -16,6 +16,7 @@ from tui.lettering import large
 from tui.lines import line_of
 from tui.looks import key_strip
 from tui.messages import Chosen, Pointed
+from tui.panes.field import Field
 from tui.panes.roster import Line, Roster, RosterHead
 from tui.screens.base import Sheet, Title
 from tui.view import Row, View, folded
@@ -157,7 +158,9 @@ class StudioScreen(Sheet):
     def on_pointed(self, message: Pointed) -> None:
         """Show a few lines about the marked student."""
         row = self.desk.row(message.key)
-        self.query_one("#card", Static).update(self._card(row) if row else "", layout=False)
+        words = f"The file of {message.key} cannot be read now. Enter shows where and why."
+        card = self._card(row) if row else Content(words if message.key else "")
+        self.query_one("#card", Static).update(card, layout=False)
 
     def _card(self, row: Row) -> Content:
         course = self.desk.course
@@ -213,14 +216,14 @@ class StudioScreen(Sheet):
 
     def action_find(self) -> None:
         """Open the field."""
-        if not self.query(Input):
+        if not self.query(Field):
             words = "part of a name - Enter keeps it, Escape clears it"
-            self.mount(Input(placeholder=words, id="find"), after="#card")
-        self.query_one(Input).focus()
+            self.mount(Field(placeholder=words, id="find"), after="#card")
+        self.query_one(Field).focus()
 
     def action_back(self) -> None:
         """Clear the field and the question."""
-        self.query(Input).remove()
+        self.query(Field).remove()
         self.typed = ""
         self.action_ask("everyone")
         self.query_one(Roster).focus()
