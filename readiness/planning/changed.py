@@ -98,7 +98,7 @@ def why_changed(asked: Question) -> Changed:
     later = undone.later
     what, target = _target(earlier, later)
     happened = tuple(cause for cause in CAUSES if undone.happened(cause))
-    restoring = tuple(_smallest(undone, happened, what, target)) if what != "nothing" else ()
+    restoring = _smallest(undone, happened, what, target) if what != "nothing" else ()
     named = {cause for one in restoring for cause in one}
     return Changed(
         earlier,
@@ -132,14 +132,29 @@ def _in_the_way(answer: Answer) -> frozenset[object]:
 
 def _smallest(
     undone: Undoing, happened: Sequence[str], what: str, target: object
+) -> tuple[tuple[str, ...], ...]:
+    """Return the sets of causes that bring back what was, and of which no part does.
+
+    What happened may hide what else would have: with new notes undone windows end that, with them,
+    never ended. Only where nothing that happened brings it back alone is that undone too.
+    """
+    hidden = frozenset(CAUSES) - frozenset(happened)
+    for beside in (frozenset[str](), hidden):
+        if found := tuple(_restoring(undone, happened, beside, what, target)):
+            return found
+    return ()
+
+
+def _restoring(
+    undone: Undoing, happened: Sequence[str], beside: frozenset[str], what: str, target: object
 ) -> Iterator[tuple[str, ...]]:
-    """Yield the sets of causes that bring back what was, and of which no part does."""
+    """Yield the smallest sets that bring back what was with ``beside`` undone as well."""
     found: list[frozenset[str]] = []
     for size in range(1, len(happened) + 1):
         for causes in map(frozenset, combinations(happened, size)):
             if any(one <= causes for one in found):
                 continue
-            answer = undone.answer(causes)
+            answer = undone.answer(causes | beside)
             if (answer.verdict if what == "verdict" else _in_the_way(answer)) == target:
                 found.append(causes)
                 yield tuple(cause for cause in happened if cause in causes)

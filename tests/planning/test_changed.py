@@ -16,6 +16,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.planning.changed import CAUSES, Question, Undoing, why_changed
 from readiness.planning.turns import Edit, fitting, turns
+from readiness.record.model import Lesson, Showing
 
 
 def asked(records, course, student, since, on, edits=()):
@@ -126,11 +127,30 @@ def test_every_set_of_causes_restores_and_no_part_of_it_does(situation: Situatio
         return
     assert found.restoring
     undoing = Undoing(question, found.earlier)
+    happened = {*found.without_effect, *(cause.id for cause in found.causes)}
+
+    def restores(causes, beside=frozenset()):
+        return undoing.answer(frozenset(causes) | beside).verdict == found.earlier.verdict
+
+    every = [part for size in range(len(happened) + 1) for part in combinations(sorted(happened), size)]
+    hidden = frozenset() if any(map(restores, every)) else frozenset(CAUSES) - happened
     for causes in found.restoring:
-        assert undoing.answer(frozenset(causes)).verdict == found.earlier.verdict
+        assert restores(causes, hidden)
         for size in range(len(causes)):
             for fewer in combinations(causes, size):
-                assert undoing.answer(frozenset(fewer)).verdict != found.earlier.verdict
+                assert (hidden and not fewer) or not restores(fewer, hidden)
+
+
+def test_what_new_notes_hide_is_undone_with_them(course, records):
+    """Without the notes since, windows would have ended; with them none did, and the notes are the cause."""
+    bogdan, day = records["bogdan"], day_number("2025-12-02")
+    every = tuple(Showing(skill, 0, 0) for skill in judge(course, bogdan, day).standings)
+    since = tuple(Lesson(day + later, every) for later in (14, 28, 42))
+    question = Question(replace(bogdan, lessons=(*bogdan.lessons, *since)), day, day + 42, course)
+    found = why_changed(question)
+    assert (found.earlier.verdict, found.later.verdict) == ("ready-taking-along", "ready")
+    assert Undoing(question, found.earlier).answer(frozenset({"notes"})).verdict == "look-again"
+    assert found.restoring == (("notes",),)
 
 
 @given(situations(), st.integers(1, 60))
