@@ -13,15 +13,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 import pyarrow as pa
-from numpy.typing import NDArray
+
+from readiness.cohort.tables import Array
 
 __all__ = ["KINDS", "STILL_OPEN", "Columns", "Dated", "Notes", "Unreadable", "in_order", "starts_of"]
-
-Array = NDArray[Any]
 
 STILL_OPEN: Final = 2**31 - 1
 """The day on which a hold was closed that is not closed."""

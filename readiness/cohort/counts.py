@@ -13,6 +13,7 @@ import numpy as np
 
 from readiness.cohort.judge import Judged
 from readiness.cohort.kernel import VERDICTS
+from readiness.cohort.tables import Array
 from readiness.course.model import Course
 from readiness.school import counts
 from readiness.school.outside import Hidden, hide_small
@@ -42,8 +43,10 @@ class KeepsOutside:
 
 def numbers(judged: Sequence[Judged], course: Course) -> counts.Numbers:
     """Return how many students there are in all, in each unit and with each verdict."""
-    units = _sum([np.bincount(one.unit + 1, minlength=len(course.units) + 1) for one in judged])
-    verdicts = _sum([np.bincount(one.verdict, minlength=len(VERDICTS)) for one in judged])
+    units = _sum(
+        [np.bincount(one.unit + 1, minlength=len(course.units) + 1) for one in judged], len(course.units) + 1
+    )
+    verdicts = _sum([np.bincount(one.verdict, minlength=len(VERDICTS)) for one in judged], len(VERDICTS))
     said = dict(zip(VERDICTS, verdicts, strict=True))
     said["ready"] += said["ready-taking-along"]
     by_unit = list(zip((None, *course.unit), units, strict=True))
@@ -54,8 +57,9 @@ def numbers(judged: Sequence[Judged], course: Course) -> counts.Numbers:
     )
 
 
-def _sum(rows: Sequence[np.ndarray[tuple[int], np.dtype[np.int64]]]) -> list[int]:
-    return [int(sum(column)) for column in zip(*rows, strict=True)]
+def _sum(rows: Sequence[Array], width: int) -> list[int]:
+    """Return the sums of columns; zeros without any row."""
+    return [int(total) for total in sum(rows, np.zeros(width, np.int64))]
 
 
 def keeps(judged: Sequence[Judged], course: Course) -> tuple[Keeps, ...]:
@@ -64,7 +68,8 @@ def keeps(judged: Sequence[Judged], course: Course) -> tuple[Keeps, ...]:
     A student whom several skills keep counts with each of them. One whose lessons are paused
     counts too: what waits for them is the same.
     """
-    gaps, looks = _sum([one.gap for one in judged]), _sum([one.look for one in judged])
+    skills = len(course.skills)
+    gaps, looks = _sum([one.gap for one in judged], skills), _sum([one.look for one in judged], skills)
     rows = [
         Keeps(skill.id, skill.unit, gap, look)
         for skill, gap, look in zip(course.skills, gaps, looks, strict=True)
@@ -80,8 +85,13 @@ def keeps_outside(found: Sequence[Keeps], students: int) -> tuple[KeepsOutside, 
         found: the rows.
         students: how many students they are from.
     """
-    rows = []
-    for one in found:
-        (gap, look, _), _ = hide_small((one.gap, one.look, students - one.gap - one.look))
-        rows.append(KeepsOutside(one.skill, one.unit, gap, look))
+    rows = (
+        KeepsOutside(one.skill, one.unit, _apart(one.gap, students), _apart(one.look, students))
+        for one in found
+    )
     return tuple(row for row in rows if (row.gap, row.look) != (None, None))
+
+
+def _apart(count: int, students: int) -> Hidden:
+    """Return a count, None where it or those it leaves are few."""
+    return hide_small((count, students - count))[0][0]

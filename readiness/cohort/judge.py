@@ -8,24 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pyarrow as pa
-from numpy.typing import NDArray
 
 from readiness.cohort.columns import KINDS, Columns, Notes, Unreadable
-from readiness.cohort.kernel import STATES, VERDICTS, Block, Found, is_sorted, judge_block
+from readiness.cohort.kernel import STATES, VERDICTS, is_sorted, judge_block
 from readiness.cohort.merging import Naming
-from readiness.cohort.parquet import damaged
+from readiness.cohort.parquet import TROUBLE, unreadable
 from readiness.cohort.prepare import BadPartError, Prepared, prepare
 from readiness.cohort.rules import compile_course
+from readiness.cohort.tables import Array, Block, Found, fixed
 from readiness.course.model import Course
 from readiness.record.model import HELPS
 
 __all__ = ["Judged", "judge_columns"]
-
-Array = NDArray[Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +78,8 @@ def judge_columns(columns: Columns, course: Course, on: int, states: bool = Fals
         return _judged(columns, course.on(on), on, states)
     except BadPartError as error:
         return error.unreadable
-    except (OSError, ValueError, KeyError, pa.ArrowException) as error:  # notes that are read only now
-        return damaged(columns.part, error)
+    except TROUBLE as error:  # notes are read from their file only now
+        return unreadable(columns.part, error)
 
 
 def _judged(columns: Columns, course: Course, on: int, states: bool) -> Judged:
@@ -112,9 +109,9 @@ def _blocks(columns: Columns, naming: Naming) -> Iterator[Block]:
         if len(raw.student):
             _check(columns.part, raw, range(done, students))
             end = int(raw.student[-1]) + 1
-            yield Block(done, end, *naming.apply(raw))
+            yield Block(done, end, *map(fixed, naming.apply(raw)))
             done = end
-    yield Block(done, students, *(np.zeros(0, kind) for kind in KINDS))
+    yield Block(done, students, *(fixed(np.zeros(0, kind)) for kind in KINDS))
 
 
 def _check(part: str, notes: Notes, rows: range) -> None:

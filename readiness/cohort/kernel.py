@@ -6,25 +6,23 @@ advice, no date. Whoever asks why about one student asks ``judge``. That both ag
 student is tested (``tests/cohort``).
 
 All of it stands in one file, because what was compiled is kept and only a change of this file
-makes it anew. Arrays are handed on one by one, since taking one out of a tuple costs more than
-the work done on it. Days are days since 1 January 1970; NEVER stands for no day.
+makes it anew. Arrays are handed on one by one, and what is done for each skill stands in one
+function: handing arrays on costs more than the work done on them. Days are days since 1 January
+1970.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final, NamedTuple, TypeVar, cast
+from typing import Any, Final, TypeVar, cast
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
-__all__ = [
-    "ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS",
-    "Block", "Course", "Found", "People", "is_sorted", "judge_block",
-]  # fmt: skip
+from readiness.cohort.tables import Array, Block, Course, Found, People
 
-Array = NDArray[Any]
+__all__ = ["ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS", "is_sorted", "judge_block"]
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 NEVER: Final = -(2**31)
@@ -32,6 +30,15 @@ NEVER: Final = -(2**31)
 
 NOWHERE: Final = 2**31 - 1
 """Where the notes begin of a skill without any."""
+
+LATER: Final = NOWHERE
+"""No day either: later than every day there is."""
+
+UNKNOWN: Final = NEVER + 1
+"""A last use that nobody has looked for yet."""
+
+STRIDE: Final = 16
+"""So many notes are stepped over at a time where a student's notes end."""
 
 STATES: Final = (
     "secure", "wobbling", "stale", "untried", "building", "slipped", "not-shown", "with-help", "set-aside",
@@ -45,81 +52,6 @@ READY, TAKING_ALONG, LOOK_AGAIN, NOT_YET, PAUSED, NOT_PLACED = range(6)
 
 DECIDES, REST, MEMBER, ASIDE = 1, 2, 4, 8
 """What a skill is for a student of some unit, band and agreement: bits of ``Course.role``."""
-
-
-class Block(NamedTuple):
-    """Notes of the students from row ``first`` up to ``end``, sorted by student, skill and day.
-
-    ``student`` is the row, ``skill`` the number of a skill in the columns, ``help`` an index into
-    HELPS.
-    """
-
-    first: int
-    end: int
-    student: Array
-    skill: Array
-    day: Array
-    help: Array
-
-
-class People(NamedTuple):
-    """What is known of each student beside the notes, by row.
-
-    ``settled_*`` and ``lesson_*`` are lists in one: those of row i go from ``_start[i]`` to
-    ``_start[i + 1]``, oldest first. ``lesson_on`` has the lesson days without a note.
-    """
-
-    case: Array
-    paused: Array
-    settled_start: Array
-    settled_unit: Array
-    settled_on: Array
-    lesson_start: Array
-    lesson_on: Array
-
-
-class Course(NamedTuple):
-    """A course on a day, compiled for some columns (``rules``).
-
-    A *case* is a unit, a band and what was set aside. ``accepts`` goes by number in the columns.
-
-    Attributes:
-        place: by skill, its unit, its number, and from where to where its users are in ``user``.
-        user: number and unit of a skill whose use keeps another one fresh.
-        rule: by band and skill, accepts, days needed, days from first to last, days it stays fresh.
-        pace: by band, what may come along unfinished, and from how many days on one was away.
-        case: by case, the unit (-1: not placed), the band, and from where to where its skills are
-            in ``asked`` and its entry groups in ``group``.
-        role: by case and skill.
-        group: how many are asked for, and from where to where they are in ``member``.
-    """
-
-    on: int
-    units: int
-    place: Array
-    user: Array
-    rule: Array
-    accepts: Array
-    pace: Array
-    case: Array
-    role: Array
-    asked: Array
-    group: Array
-    member: Array
-
-
-class Found(NamedTuple):
-    """Where the answers go. ``state`` has no row where states are not asked for.
-
-    ``gap`` and ``look`` count, by skill, the students whom it keeps in their unit: tried and not
-    there, or to be looked at.
-    """
-
-    verdict: Array
-    underlying: Array
-    state: Array
-    gap: Array
-    look: Array
 
 
 def _compiled(function: Function) -> Function:
@@ -138,61 +70,52 @@ def is_sorted(student: Array, skill: Array, day: Array) -> bool:
 
 
 @_compiled
-def _look_through(
-    row: int, at: int, student: Array, skills: Array, days: Array, helps: Array,
-    accepts: Array, on: int, begins: Array, last_use: Array,
-) -> int:  # fmt: skip
-    """Find, by number, where a student's notes begin and the latest day that counts (rule R2).
-
-    Without a branch but that at the end: a wrong guess of the processor costs as much as four notes.
-
-    Returns:
-        Where the student's notes end.
-    """
-    before, begin, use = np.int64(-1), at, np.int32(NEVER)
-    while at < len(days) and student[at] == row:
-        number, day = skills[at], days[at]
-        is_new = number != before
-        begin = at if is_new else begin
-        use = np.int32(NEVER) if is_new else use
-        use = day if (helps[at] <= accepts[number]) & (day <= on) else use
-        begins[number], last_use[number] = begin, use
-        before = np.int64(number)
-        at += 1
-    return at
+def _find_notes(row: int, begin: int, student: Array, skills: Array, begins: Array) -> int:
+    """Find, by number, where a student's notes begin, and return where all of them end."""
+    end = begin
+    while end + STRIDE <= len(student) and student[end + STRIDE - 1] == row:
+        end += STRIDE
+    while end < len(student) and student[end] == row:
+        end += 1
+    begins[:] = NOWHERE
+    for at in range(end - 1, begin - 1, -1):  # backwards: the first note of a skill has the last word
+        begins[skills[at]] = at
+    return end
 
 
 @_compiled
 def _after_day(
-    day: int,
-    counts: bool,
-    needed: int,
-    spread: int,
-    since: int,
-    first: int,
-    have: int,
-    misses: int,
-    slipped: bool,
-) -> tuple[int, int, int, int, bool]:
-    """Return what a skill comes to after one more day (rule R3).
+    day: int, counts: bool, needed: int, spread: int, since: int, first: int, have: int, misses: int
+) -> tuple[int, int, int, int]:
+    """Return what a skill comes to after one more day (rule R3), without a branch.
 
     These are the day it is secure since, the first of the days that count and how many they are,
-    the days in a row that did not count, and whether it was ever secure and lost.
+    and the days in a row that did not count. LATER stands for no day here.
     """
-    if not counts:
-        if misses == 1 and since != NEVER:
-            return NEVER, NEVER, 0, 2, True
-        return since, first, have, misses + 1, slipped
-    first = day if first == NEVER else first
-    if since == NEVER and have + 1 >= needed and (needed == 1 or day - first >= spread):
-        since = day
-    return since, first, have + 1, 0, slipped
+    lost = (not counts) & (misses == 1) & (since != LATER)
+    first = min(first, day) if counts else first
+    have = 0 if lost else have + counts
+    is_enough = counts & (have >= needed) & (day - first >= spread)
+    since = min(since, day) if is_enough else since
+    return LATER if lost else since, LATER if lost else first, have, 0 if counts else misses + 1
+
+
+@_compiled
+def _last_use(
+    number: int, at: int, end: int, skills: Array, days: Array, helps: Array, accepts: int, on: int
+) -> int:
+    """Return the latest day of a skill that counts (rule R2)."""
+    latest = NEVER
+    while at < end and skills[at] == number:
+        latest = days[at] if (helps[at] <= accepts) & (days[at] <= on) else latest
+        at += 1
+    return latest
 
 
 @_compiled
 def _state(since: int, misses: int, slipped: bool, last_help: int) -> int:
     """Return the first state that fits (rule R6), stale ones still as secure."""
-    if since != NEVER:
+    if since != LATER:
         return WOBBLING if misses == 1 else SECURE
     if last_help < 0:
         return UNTRIED
@@ -205,36 +128,45 @@ def _state(since: int, misses: int, slipped: bool, last_help: int) -> int:
 
 @_compiled
 def _find_states(
-    which: Array, place: Array, rule: Array, user: Array, settled: Array, begins: Array, last_use: Array,
-    end: int, skills: Array, days: Array, helps: Array, on: int, state: Array,
+    which: Array, place: Array, rule: Array, user: Array, settled: Array, begins: Array,
+    end: int, skills: Array, days: Array, helps: Array, accepts: Array, on: int,
+    last_use: Array, state: Array,
 ) -> None:  # fmt: skip
     """Fill in the states of some skills (rules R2 to R6), nothing set aside."""
+    last_use[:] = UNKNOWN
     for skill in which:
         start, number = settled[place[skill, 0]], place[skill, 1]
-        since, first, have, misses, slipped, last_help = start, NEVER, 0, 0, False, -1
-        at = begins[number]
+        since, first, have, misses, last_help, used = LATER, LATER, 0, 0, -1, start
+        since = LATER if start == NEVER else start
+        slipped, at = False, begins[number]
         while at < end and skills[at] == number:
-            if start <= days[at] <= on:
-                last_help = helps[at]
-                since, first, have, misses, slipped = _after_day(
-                    days[at], last_help <= rule[skill, 0], rule[skill, 1], rule[skill, 2],
-                    since, first, have, misses, slipped,
-                )  # fmt: skip
+            day, help_given = days[at], helps[at]
             at += 1
-        state[skill] = _state(since, misses, slipped, last_help)
+            if (day < start) | (day > on):
+                continue
+            last_help = help_given
+            counts = help_given <= rule[skill, 0]
+            used = day if counts else used
+            before = since
+            since, first, have, misses = _after_day(
+                day, counts, rule[skill, 1], rule[skill, 2], since, first, have, misses
+            )
+            slipped |= since > before
+        now = _state(since, misses, slipped, last_help)
         fresh_from = on - rule[skill, 3]
-        if state[skill] == SECURE and start < fresh_from and last_use[number] < max(start, fresh_from):
-            users = user[place[skill, 2] : place[skill, 3]]
-            state[skill] = SECURE if _is_used(users, settled, last_use, max(since, fresh_from)) else STALE
-
-
-@_compiled
-def _is_used(users: Array, settled: Array, last_use: Array, least: int) -> bool:
-    """Return whether something that stands on a skill was used on a day or later (rule R5)."""
-    for at in range(len(users)):
-        if last_use[users[at, 0]] >= max(least, settled[users[at, 1]]):
-            return True
-    return False
+        if now == SECURE and used < fresh_from:
+            now = STALE
+            least = max(since, fresh_from)
+            for other in range(place[skill, 2], place[skill, 3]):  # R5: the use of what stands on it
+                number = user[other, 0]
+                if last_use[number] == UNKNOWN:
+                    last_use[number] = _last_use(
+                        number, begins[number], end, skills, days, helps, accepts[number], on
+                    )
+                if last_use[number] >= max(least, settled[user[other, 1]]):
+                    now = SECURE
+                    break
+        state[skill] = now
 
 
 @_compiled
@@ -254,14 +186,16 @@ def _verdict(
     gaps, unmet = _unmet_groups(role, state, groups, member)
     rest_gaps = rest_open = 0
     for skill in asked:
-        is_gap, is_open = state[skill] >= SLIPPED, state[skill] != SECURE
+        if state[skill] == SECURE:
+            continue
+        is_gap = state[skill] >= SLIPPED
         decides, of_rest = role[skill] & DECIDES != 0, role[skill] & REST != 0
         gaps += is_gap & decides
-        unmet += is_open & decides
+        unmet += decides
         gap[skill] += is_gap & decides
-        look[skill] += is_open & decides & (not is_gap)
+        look[skill] += decides & (not is_gap)
         rest_gaps += is_gap & of_rest
-        rest_open += is_open & of_rest
+        rest_open += of_rest
     if gaps or rest_gaps > carry:
         return NOT_YET
     if unmet or rest_open > carry:
@@ -318,12 +252,13 @@ def judge_block(block: Block, people: People, course: Course, found: Found) -> N
     for row in range(block.first, block.end):
         unit, band, asked_from, asked_to, groups_from, groups_to = of_case[cases[row]]
         rule, role, asked, begin = rules[band], roles[cases[row]], course.asked[asked_from:asked_to], end
-        begins[:] = NOWHERE
-        last_use[:] = NEVER
         _settle(settled, settled_start[row], settled_start[row + 1], settled_unit, settled_on, on)
-        end = _look_through(row, begin, student, skills, days, helps, accepts[band], on, begins, last_use)
+        end = _find_notes(row, begin, student, skills, begins)
         which = every if len(states) else asked
-        _find_states(which, place, rule, user, settled, begins, last_use, end, skills, days, helps, on, state)
+        _find_states(
+            which, place, rule, user, settled, begins, end,
+            skills, days, helps, accepts[band], on, last_use, state,
+        )  # fmt: skip
         for skill in range(states.shape[1] if len(states) else 0):
             states[row, skill] = SET_ASIDE if role[skill] & ASIDE else state[skill]
         underlying = final = NOT_PLACED

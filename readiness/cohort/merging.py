@@ -7,18 +7,13 @@ anew and of two on one day the one with more help is kept (rule R1); that takes 
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
 from readiness.cohort.columns import Columns, Notes, starts_of
 from readiness.cohort.prepare import BadPartError
 from readiness.course.model import Course
 
 __all__ = ["Naming"]
-
-Array = NDArray[Any]
 
 
 class Naming:

@@ -15,25 +15,26 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
-from numpy.typing import NDArray
 
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, Unreadable, in_order
+from readiness.cohort.tables import Array
 from readiness.files.writing import Refusal, put
 
-__all__ = ["read_part", "write_part"]
-
-Array = NDArray[Any]
+__all__ = ["TROUBLE", "read_part", "unreadable", "write_part"]
 
 FORMAT: Final = 1
 STUDENTS: Final = "students.parquet"
 KEY: Final = b"readiness.cohort"
 AT_ONCE: Final = 1 << 20
 """About so many notes are read at a time: few enough to stay near the processor."""
+
+TROUBLE: Final = (OSError, KeyError, TypeError, ValueError, pa.ArrowException)
+"""What is raised where a file is missing or not what it must be."""
 
 ENTRIES: Final = ("unit_starts", "settled", "band_choices", "set_aside")
 
@@ -68,15 +69,14 @@ def read_part(folder: Path, keep: bool = False) -> Columns | Unreadable:
     """
     try:
         return _read(folder, keep)
-    except FileNotFoundError as error:
-        name = Path(error.filename).name if error.filename else STUDENTS
-        return Unreadable(folder.name, "no-file", f"{folder.name}: there is no file {name}.")
-    except (OSError, KeyError, TypeError, ValueError, pa.ArrowException) as error:
-        return damaged(folder.name, error)
+    except TROUBLE as error:
+        return unreadable(folder.name, error)
 
 
-def damaged(part: str, error: Exception) -> Unreadable:
-    """Say that what stands in the files of a part is not what it must be."""
+def unreadable(part: str, error: Exception) -> Unreadable:
+    """Say why the files of a part could not be read."""
+    if isinstance(error, FileNotFoundError):
+        return Unreadable(part, "no-file", f"{part}: a file of this part is not there.")
     first = (str(error).splitlines() or [""])[0]
     return Unreadable(part, "damaged", f"{part}: the files are not as they must be ({first}).")
 

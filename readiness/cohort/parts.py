@@ -44,6 +44,13 @@ def judge_parts(
 
 
 def _judge_part(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
+    found = _read_and_judge(folder, course, on, states)
+    if isinstance(found, Unreadable) and found.id == "no-file":  # it may have been written anew meanwhile
+        found = _read_and_judge(folder, course, on, states)
+    return found
+
+
+def _read_and_judge(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
     columns = read_part(folder)
     return columns if isinstance(columns, Unreadable) else judge_columns(columns, course, on, states)
 

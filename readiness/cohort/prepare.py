@@ -9,20 +9,16 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from readiness.cohort.columns import Columns, Dated, Unreadable
-from readiness.cohort.kernel import People
 from readiness.cohort.rules import EPOCH, Case
+from readiness.cohort.tables import Array, People, fixed
 from readiness.course.model import Course
 from readiness.days import age_on
 
 __all__ = ["BadPartError", "Prepared", "prepare"]
-
-Array = NDArray[Any]
 
 
 class BadPartError(Exception):
@@ -65,11 +61,11 @@ def prepare(columns: Columns, course: Course, on: int) -> Prepared:
     people = People(
         case=case,
         paused=_paused(columns, day),
-        settled_start=settled.start,
-        settled_unit=settled.what,
-        settled_on=settled.on,
-        lesson_start=columns.lessons.start,
-        lesson_on=columns.lessons.on,
+        settled_start=fixed(settled.start, np.int64),
+        settled_unit=fixed(settled.what, np.int32),
+        settled_on=fixed(settled.on, np.int32),
+        lesson_start=fixed(columns.lessons.start, np.int64),
+        lesson_on=fixed(columns.lessons.on, np.int32),
     )
     return Prepared(unit, band, cases, people)
 

@@ -14,10 +14,10 @@ from itertools import accumulate, pairwise
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
-from readiness.cohort.kernel import Course as Compiled
+from readiness.cohort.tables import Array
+from readiness.cohort.tables import Course as Compiled
 from readiness.course import model
 from readiness.course.plan import bits
 from readiness.judging.deciding import Deciding, decide
@@ -26,8 +26,6 @@ __all__ = ["EPOCH", "Case", "compile_course"]
 
 EPOCH: Final = 719163
 """The day number of 1 January 1970, from which Parquet counts."""
-
-Array = NDArray[Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,7 @@ def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers
                 _stretches(groups),
             ]
         ),
-        role=np.array([_roles(len(plan.ids), *pair) for pair in zip(cases, deciding, strict=True)]),
+        role=_roles(len(plan.ids), cases, deciding),
         asked=_numbers(skill for mine in asked for skill in mine),
         group=np.column_stack(
             [_numbers(group.at_least for mine in groups for group in mine), _stretches(member_of)]
@@ -106,13 +104,19 @@ def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[
 
 
 def _rules(course: model.Course) -> Array:
-    """Return the rules by band and skill."""
+    """Return the rules by band and skill. Of one day no distance is asked (rule R3)."""
+    spread = [band.whole("spread_days") for band in course.bands]
     return _numbers(
         [
-            (band.accepts[kind], band.days_needed[kind], band.whole("spread_days"), band.fresh_days[fade])
+            (
+                band.accepts[kind],
+                need := band.days_needed[kind],
+                0 if need == 1 else days,
+                band.fresh_days[fade],
+            )
             for kind, fade in zip(course.plan.kind, course.plan.fade, strict=True)
         ]
-        for band in course.bands
+        for band, days in zip(course.bands, spread, strict=True)
     )
 
 
@@ -131,9 +135,11 @@ def _decide(course: model.Course, case: Case) -> Deciding | None:
     return decide(course.plan, case.unit, course.bands[case.band], case.aside)
 
 
-def _roles(skills: int, case: Case, one: Deciding | None) -> Array:
-    role = np.zeros(skills, np.uint8)
-    sets = (0, 0, 0) if one is None else (one.skills, one.rest, one.group_members)
-    for bit, members in zip((DECIDES, REST, MEMBER, ASIDE), (*sets, case.aside), strict=True):
-        role[list(bits(members))] |= bit
+def _roles(skills: int, cases: Sequence[Case], deciding: Sequence[Deciding | None]) -> Array:
+    """Return, by case and skill, what the skill is there, as bits."""
+    role = np.zeros((len(cases), skills), np.uint8)
+    for row, case, one in zip(role, cases, deciding, strict=True):
+        sets = (0, 0, 0) if one is None else (one.skills, one.rest, one.group_members)
+        for bit, members in zip((DECIDES, REST, MEMBER, ASIDE), (*sets, case.aside), strict=True):
+            row[list(bits(members))] |= bit
     return role
