@@ -102,12 +102,21 @@ class Round:
     def _one(self, skill: str) -> int | str | None:
         return "left" if skill in self.lesson.not_tried else self.lesson.helps.get(skill)
 
-    def undo(self) -> bool:
-        """Take the last change back; False when there is none."""
-        if not self._before:
-            return False
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a change to take back."""
+        return bool(self._before)
+
+    def undo(self, at: int) -> int:
+        """Take the last change back; return the line it was made in, ``at`` where it was in none."""
+        then = self._told()
         self.lesson = self._before.pop()
-        return True
+        pairs = enumerate(zip(then, self._told(), strict=True))
+        return next((line for line, (old, new) in pairs if old != new), at)
+
+    def _told(self) -> list[object]:
+        """Return what stands in each line."""
+        return [(self.answer(at), self.words(at)) if ask.skills else () for at, ask in enumerate(self.asks)]
 
     def finished(self) -> NewLesson:
         """Return the lesson to be noted: what stands on the sheet without an answer was not asked."""

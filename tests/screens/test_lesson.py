@@ -113,6 +113,29 @@ def test_another_skill_can_be_put_on_the_sheet(students):
     assert len(lessons(students)[-1]["cue"]) == 1
 
 
+def test_undo_goes_back_to_the_line_it_changes(students):
+    async def walk(pilot):
+        await press(pilot, "end l a a c")
+        assert pilot.app.screen.at == 3
+        await press(pilot, "end u")
+        assert pilot.app.screen.at == 2
+        await press(pilot, "n s enter")
+
+    use(desk_at(students), walk)
+    assert lessons(students)[-1]["not_shown"] == ["rounded-hand-keys"]
+
+
+def test_looking_for_a_skill_that_is_not_there_says_so_and_takes_nothing(students):
+    async def walk(pilot):
+        await press(pilot, "end l plus z q enter")
+        assert shows(pilot.app, 'No skill is called "zq".')
+        await press(pilot, "escape")
+        assert pilot.app.screen.NAME == "lesson"
+        assert pilot.app.screen.round.lesson.is_empty
+
+    use(desk_at(students), walk)
+
+
 def test_nothing_entered_is_nothing_to_note(students):
     async def walk(pilot):
         await press(pilot, "end l s")

@@ -154,7 +154,8 @@ class NotingScreen(Sheet):
         """Take the last answer back; after noting, the lesson."""
         if self.noted:
             self._take_back()
-        elif self.round.undo():
+        elif self.round.can_undo:
+            self.at = self.round.undo(self.at)
             self._keep()
             self._draw()
         else:

@@ -13,6 +13,7 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.words.grammar import tidy
+from tui.view import folded
 
 __all__ = ["PickSkill"]
 
@@ -30,7 +31,7 @@ class PickSkill(ModalScreen[str]):
     def compose(self) -> ComposeResult:
         """Lay the page out."""
         with Vertical(id="pick"):
-            yield Input(placeholder="part of a skill's name")
+            yield Input(placeholder="part of a skill's name - Enter takes it, Escape leads back")
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:
@@ -38,14 +39,17 @@ class PickSkill(ModalScreen[str]):
         self._fill("")
 
     def _fill(self, typed: str) -> None:
-        part = typed.casefold()
+        part = folded(typed)
+        found = [one for one in self.course.skills if part in folded(f"{one.name} {one.id}")]
         options = self.query_one(OptionList)
         options.set_options(
             Option(Content(f"{self.course.unit[one.unit].number:>2}  {tidy(one.name)}"), id=one.id)
-            for one in self.course.skills
-            if part in f"{one.name} {one.id}".casefold()
+            for one in found
         )
-        options.highlighted = 0 if options.option_count else None
+        if not found:
+            words = f'No skill is called "{typed}". Other letters, or Escape leads back.'
+            options.add_option(Option(Content(words), disabled=True))
+        options.highlighted = 0 if found else None
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Show what fits."""
