@@ -17,6 +17,7 @@ import random
 import sys
 import tomllib
 from collections.abc import Callable
+from dataclasses import fields
 from datetime import date, timedelta
 from pathlib import Path
 from time import perf_counter
@@ -28,10 +29,11 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from readiness.course.load import load_course  # noqa: E402
-from readiness.judging import answer_to_dict, judge  # noqa: E402
+from readiness.judging import Answer, answer_to_dict, judge  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 
 NOTES = 200
+ROUNDS = 20
 ON = date(2025, 12, 2)
 UNIT = "c-position"
 HELPS = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -64,9 +66,16 @@ def made_up_student(graph: dict[str, Any]) -> dict[str, Any]:
 class Naive:
     """The rules as one writes them first."""
 
-    def __init__(self, graph: dict[str, Any], pacing: dict[str, Any], student: dict[str, Any]) -> None:
+    def __init__(
+        self,
+        graph: dict[str, Any],
+        pacing: dict[str, Any],
+        student: dict[str, Any],
+        unit: str = UNIT,
+        band: str = "6-7",
+    ) -> None:
         self.skills, self.units, self.student = graph["skill"], list(graph["unit"]), student
-        self.band = pacing["band"]["6-7"]
+        self.unit, self.band = unit, pacing["band"][band]
         self.links = nx.DiGraph()
         self.links.add_nodes_from(self.skills)
         self.links.add_edges_from((b, s) for s, t in self.skills.items() for b in t["stands_on"])
@@ -125,7 +134,7 @@ class Naive:
         return "slipped" if slipped else "not-shown" if days[-1][2] == "not_shown" else "with-help"
 
     def answer(self) -> tuple[str, dict[str, str]]:
-        here = self.units.index(UNIT)
+        here = self.units.index(self.unit)
         states = {skill: self.state(skill) for skill in self.skills}
         coming = [s for s in self.skills if self.number(s) == here + 1]
         entry = {b for s in coming for b in self.skills[s]["stands_on"] if self.number(b) <= here}
@@ -152,6 +161,11 @@ def best_of(times: int, work: Callable[[], object]) -> float:
     return best
 
 
+def everything(answer: Answer) -> list[object]:
+    """Return all an answer says; what nobody asks for is not worked out."""
+    return [getattr(answer, field.name) for field in fields(answer)] + list(answer.standings.values())
+
+
 def main() -> None:
     graph = tomllib.loads((FOLDER / "graph.toml").read_text(encoding="utf-8"))
     pacing = tomllib.loads((FOLDER / "pacing.toml").read_text(encoding="utf-8"))
@@ -159,13 +173,13 @@ def main() -> None:
     course = load_course(FOLDER).course
     if course is None:
         sys.exit("The shipped course has an error.")
-    record = build_record("made-up", student, course)
+    records = [build_record("made-up", student, course) for _ in range(ROUNDS + 1)]
     naive = Naive(graph, pacing, student)
-    said = answer_to_dict(judge(course, record, ON.toordinal()))
+    said = answer_to_dict(judge(course, records.pop(), ON.toordinal()))
     verdict, deciding = naive.answer()
     if (said["verdict"], said["deciding"]) != (verdict, deciding):
         sys.exit(f"The two disagree: {said['verdict']} and {verdict}.")
-    engine = best_of(20, lambda: judge(course, record, ON.toordinal()))
+    engine = best_of(ROUNDS, lambda: everything(judge(course, records.pop(), ON.toordinal())))
     slow = best_of(3, naive.answer)
     notes = sum(len(lesson.get(h, [])) for lesson in student["lesson"] for h in HELPS)
     print(f"{len(graph['skill'])} skills, {notes} notes, verdict of both: {verdict}")

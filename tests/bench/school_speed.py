@@ -1,0 +1,197 @@
+"""How long a whole school takes: reading it, reading it again, judging it, and the same by other means.
+
+Printed, never a test. Everything is measured in one run, step by step in turn, the best of several
+rounds; what counts is how the rows stand to one another. Before any time is told, verdicts and
+states of the engine are compared with those of the peers, and the run ends where one differs.
+
+Run it with ``python tests/bench/school_speed.py [STUDENTS] [ROUNDS]`` (1,500 and 3), with the extra
+``test`` installed; it takes some minutes.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tempfile
+import tomllib
+from collections.abc import Iterable, Mapping
+from hashlib import sha256
+from pathlib import Path
+from resource import RUSAGE_SELF, getrusage
+from unittest.mock import patch
+
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent)]
+
+try:
+    import rtoml
+except ImportError:
+    rtoml = None
+
+from bench.school import NOTES, STUDENTS, TODAY, write_school  # noqa: E402
+from bench.timing import Best, machine, table  # noqa: E402
+
+from readiness.files import toml  # noqa: E402
+from readiness.judging import judge  # noqa: E402
+from readiness.studio.find import find_studio  # noqa: E402
+from readiness.studio.kept import keeping  # noqa: E402
+from readiness.studio.load import Studio, load_studio, student_files  # noqa: E402
+
+ROUNDS = 3
+SAMPLE = 100
+NAIVE = 12
+ON = TODAY.toordinal()
+
+
+def opened(students: Path, cache: Path | None = None) -> Studio:
+    """Read the school; with a folder to keep things in, as the commands do."""
+    with keeping(cache, student_files(students)) as read_student:
+        return load_studio(find_studio(None, students, students, {}), read_student)
+
+
+def verdicts(studio: Studio) -> list[str]:
+    assert studio.course is not None
+    return [judge(studio.course, record, ON).verdict for record in studio.records.values()]
+
+
+def everything(studio: Studio) -> None:
+    """Judge all and read all of each answer."""
+    assert studio.course is not None
+    for record in studio.records.values():
+        answer = judge(studio.course, record, ON)
+        for one in answer.standings.values():
+            one.state  # noqa: B018 - that it is made is what is measured
+        answer.findings, answer.look_first, answer.earliest  # noqa: B018
+
+
+def over_notes(studio: Studio) -> int:
+    """Go over all notes and do nothing."""
+    many = 0
+    for record in studio.records.values():
+        for lesson in record.lessons:
+            for _ in lesson.showings:
+                many += 1
+    return many
+
+
+def one_round(best: Best, folder: Path, cache: Path) -> None:
+    students = folder / "students"
+    files = student_files(students)
+    with best.of("read all bytes"):
+        data = [path.read_bytes() for path in files]
+    with best.of("read and hash"):
+        for path in files:
+            sha256(path.read_bytes()).digest()
+    texts = [one.decode() for one in data]
+    with best.of("tomllib alone"):
+        for text in texts:
+            tomllib.loads(text)
+    if rtoml is not None:
+        with best.of("rtoml alone"):
+            for text in texts:
+                rtoml.loads(text)
+    with patch.object(toml, "rtoml", None), best.of("open, nothing kept, tomllib"):
+        opened(students)
+    if rtoml is not None:
+        with best.of("open, nothing kept, rtoml"):
+            studio = opened(students)
+    else:
+        studio = opened(students)
+    judging(best, studio)
+    opened(students, cache)
+    with best.of("open again, nothing changed"):
+        again = opened(students, cache)
+    with best.of("open again, then all verdicts"):
+        found = verdicts(opened(students, cache))
+    assert found == verdicts(again) == verdicts(studio)
+
+
+def judging(best: Best, studio: Studio) -> None:
+    """Judge records that were just read, then the same records once more."""
+    over_notes(studio)
+    with best.of("an empty loop over all notes"):
+        over_notes(studio)
+    with best.of("all verdicts, just read"):
+        verdicts(studio)
+    with best.of("all verdicts, asked again"):
+        verdicts(studio)
+    with best.of("everything of all answers"):
+        everything(studio)
+
+
+def peak(what: str, students: Path, cache: Path) -> float:
+    """Do one thing in this process and return the most memory it took, in MB.
+
+    Linux alone tells the peak of a program apart from that of whoever started it.
+    """
+    doing, _, again = what.partition(" ")
+    if doing != "imports":
+        studio = opened(students, cache if again else None)
+        WAYS[doing](studio)
+    status = Path("/proc/self/status")
+    if status.exists():
+        return int(re.search(r"VmHWM:\s+(\d+) kB", status.read_text())[1]) / 1024
+    return getrusage(RUSAGE_SELF).ru_maxrss / 1024
+
+
+WAYS = {"open": lambda studio: studio.records, "judge": verdicts, "everything": everything}
+
+
+def peaks(students: Path, cache: Path) -> Iterable[tuple[str, str]]:
+    for what in ("imports", "open", "open again", "judge", "judge again", "everything"):
+        command = [sys.executable, __file__, "--peak", what, str(students), str(cache)]
+        yield what, subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip()
+
+
+def shown(best: Mapping[str, float], base: str, names: Iterable[str]) -> list[tuple[str, str, str]]:
+    return [(n, f"{best[n] * 1000:,.1f}", f"{best[n] / best[base]:,.1f}") for n in names if n in best]
+
+
+def main() -> None:
+    if sys.argv[1:2] == ["--peak"]:
+        print(f"{peak(sys.argv[2], Path(sys.argv[3]), Path(sys.argv[4])):.0f}")
+        return
+    many = int(sys.argv[1]) if len(sys.argv) > 1 else STUDENTS
+    rounds = int(sys.argv[2]) if len(sys.argv) > 2 else ROUNDS
+    with tempfile.TemporaryDirectory() as name:
+        folder, cache = Path(name) / "school", Path(name) / "kept"
+        write_school(folder, many)
+        school(folder, cache, many, rounds)
+
+
+def school(folder: Path, cache: Path, many: int, rounds: int) -> None:
+    from bench.school_peers import compare, peers_in_turn
+
+    course = opened(folder / "students").course
+    assert course is not None
+    compared, states, differ = compare(course, SAMPLE)
+    if differ:
+        sys.exit(f"{differ} verdicts or states differ.")
+    best = Best()
+    for _ in range(rounds):
+        one_round(best, folder, cache)
+    size = sum(path.stat().st_size for path in (folder / "students").iterdir()) / 1e6
+    print(
+        f"{machine()}; {many:,} students, about {NOTES} notes each, {size:.1f} MB; best of {rounds} rounds\n"
+    )
+    names = list(best)
+    at = names.index("an empty loop over all notes")
+    again = [n for n in names if n.startswith("open again")]
+    print(
+        table(("reading", "ms", "x reading the bytes"), shown(best, "read all bytes", (*names[:at], *again)))
+    )
+    judged = [n for n in names[at:] if n not in again]
+    print(table(("judging", "ms", "x empty loop"), shown(best, "an empty loop over all notes", judged)))
+    if rtoml is None:
+        print("rtoml is not installed.\n")
+    print(table(("peak memory of a fresh process", "MB"), list(peaks(folder / "students", cache))))
+    peers, plain = peers_in_turn(course, SAMPLE, NAIVE, rounds)
+    print(
+        f"{compared} students, {states:,} states: no difference. The times are of {SAMPLE}, naive: {plain}.\n"
+    )
+    print(table(("verdict and all states, a student", "ms", "x engine"), shown(peers, "engine", peers)))
+
+
+if __name__ == "__main__":
+    main()
