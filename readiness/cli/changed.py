@@ -14,6 +14,7 @@ from readiness.cli.saying import text_width
 from readiness.planning.calendar_json import changed_to_dict
 from readiness.planning.changed import Question, why_changed
 from readiness.words.changed import tell_changed
+from readiness.words.grammar import date_words
 
 __all__ = ["configure", "run"]
 
@@ -39,7 +40,9 @@ def run(args: argparse.Namespace) -> Exit:
     record = pick_student(studio, args.student)
     since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
     if since >= on:
-        raise CommandError("--since takes a day before the other one; see --on.")
+        raise CommandError(
+            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another one."
+        )
     then = course_then(course, args.old_course, since, on)
     found = why_changed(Question(record, since, on, then.course, then.edits))
     if args.json:

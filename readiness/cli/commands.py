@@ -52,7 +52,9 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Raise the sentence in place of printing the usage and leaving."""
-        raise CommandError(f"{message}. See: {self.prog} --help")
+        from readiness.cli.slips import said_of
+
+        raise CommandError(said_of(message, self))
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from readiness.cli.saying import text_width
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
 from readiness.course.model import Course
+from readiness.course.schema import RULES
 from readiness.files.problems import errors, render
 from readiness.studio.load import Studio
 from readiness.words.page import Section, item, lay_out
@@ -23,7 +24,7 @@ from readiness.words.who_changes import comparison_words
 from readiness.words.workbench import difference_section, edit_words, lost_words, refusal_words
 from readiness.workbench.as_json import trial_to_dict
 from readiness.workbench.differences import Difference, differences
-from readiness.workbench.edits import Add, Drop, Edit, EditError, Move, apply, parse_edit
+from readiness.workbench.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.workbench.trial import Trial, try_course
 
 __all__ = ["configure", "open_with_course", "run", "tell_trial"]
@@ -93,6 +94,11 @@ def _by_id(course: Course, edit: Edit) -> Edit:
         return Move(skill_typed(course, edit.skill), unit_typed(course, edit.unit))
     if isinstance(edit, Add | Drop):
         return type(edit)(skill_typed(course, edit.skill), skill_typed(course, edit.before))
+    if isinstance(edit, Set) and edit.path[0] in {rule.partition(".")[0] for rule in RULES}:
+        rule, band = ".".join(edit.path), course.bands[0].name
+        raise CommandError(
+            f"--set {rule} is about a band: please say which, as in --set band.{band}.{rule}={edit.value}"
+        )
     return edit
 
 

@@ -8,9 +8,15 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.days import YEARS
+from readiness.words.grammar import MONTHS
 
 __all__ = ["add_day_option", "day_asked", "day_typed", "latest_day"]
 
+_DAY_FIRST: Final = re.compile(
+    r"(?P<day>\d{1,2})(?:\. ?|\.? )(?P<month>\d{1,2}|[A-Za-z]{3,9})(?:\. ?|,? )(?P<year>\d{4})", re.ASCII
+)
+_YEAR_FIRST: Final = re.compile(r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})", re.ASCII)
+"""How a day is written elsewhere, where it can mean one day only; so not with the strokes of 3/12/2025."""
 _SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -47,7 +53,29 @@ def day_typed(text: str, where: str) -> int:
     try:
         day = date.fromisoformat(text if _SHAPE.fullmatch(text) else "")
     except ValueError:
-        raise CommandError(f'{where} takes a day such as 2025-12-02, and "{text}" is none.') from None
+        hint = _meant(text, where)
+        raise CommandError(f'{where} takes a day such as 2025-12-02, and "{text}" is none. {hint}') from None
     if day.year not in YEARS:
         raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
     return day.toordinal()
+
+
+def _meant(text: str, where: str) -> str:
+    """Return the day somebody probably meant as it is written here, else how a day is written."""
+    for shape in (_DAY_FIRST, _YEAR_FIRST):
+        if (found := shape.fullmatch(text.strip())) is not None:
+            parts = (int(found["year"]), _month(found["month"]), int(found["day"]))
+            try:
+                return f"Did you mean {date(*parts).isoformat()}?"
+            except ValueError:
+                break
+    left_out = f"; without {where} it is today" if where == "--on" else ""
+    return f"Year, month and day, in figures{left_out}."
+
+
+def _month(word: str) -> int:
+    """Return the number of a month in figures, or of a word with which just one month begins; else 0."""
+    if word.isdigit():
+        return int(word)
+    begun = [at for at, name in enumerate(MONTHS, 1) if name.casefold().startswith(word.casefold())]
+    return begun[0] if len(begun) == 1 else 0

@@ -20,7 +20,8 @@ __all__ = ["configure", "run"]
 def configure(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day of the decision")
-    parser.add_argument("decided", choices=["move", "stay"], help="move to the next unit, or stay")
+    what = "move to the next unit, or stay"
+    parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
     parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
     parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")

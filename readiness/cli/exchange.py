@@ -21,7 +21,8 @@ __all__ = ["configure", "run"]
 
 def configure(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("what", choices=["export", "import"], help="export a course, or import one")
+    what = "export a course, or import one"
+    parser.add_argument("what", metavar="WHAT", choices=["export", "import"], help=what)
     parser.add_argument(
         "source", metavar="FROM", type=Path, help="the course's folder, or the file to import"
     )

@@ -17,6 +17,7 @@ from typing import Final, NoReturn, cast
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
 from readiness.cli.saying import aside
+from readiness.cli.slips import too_much
 from readiness.files.suggest import did_you_mean
 
 __all__ = ["main", "run"]
@@ -69,20 +70,23 @@ def _carry_out(argv: list[str]) -> int:
     chosen = next((one for one in COMMANDS if one.name == command), None)
     if command is not None and chosen is None:
         hint = did_you_mean(command, [one.name for one in COMMANDS])
-        raise CommandError(f'there is no command "{command}". {as_sentence(hint, "See: readiness --help")}')
-    parser, module = _parser(chosen)
+        every = "All of them: `readiness --help`"
+        raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
+    parser, own, module = _parser(chosen)
     try:
-        args = parser.parse_args(argv)
+        args, more = parser.parse_known_args(argv)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
+    if more:
+        raise CommandError(too_much(more, own))
     if module is None:
         parser.print_help()
         return Exit.READY
     return module.run(args)
 
 
-def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
-    """Return the parser, with the arguments of the chosen command alone."""
+def _parser(chosen: Command | None) -> tuple[Parser, Parser, CommandModule | None]:
+    """Return the parser, with the arguments of the chosen command alone, and that command's own."""
     parser = Parser(
         prog="readiness",
         description='Answers "why not move up?" for young piano beginners, with reasons that can be checked.',
@@ -93,6 +97,7 @@ def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
     parser.add_argument("--version", action="version", version=f"readiness {__version__}")
     rows = parser.add_subparsers(title="commands", metavar="COMMAND")
     module: CommandModule | None = None
+    own = parser
     for row in COMMANDS:
         one = rows.add_parser(
             row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
@@ -100,7 +105,8 @@ def _parser(chosen: Command | None) -> tuple[Parser, CommandModule | None]:
         if row is chosen:
             module = cast("CommandModule", import_module(row.module))
             module.configure(one)
-    return parser, module
+            own = one
+    return parser, own, module
 
 
 def _speak_utf8() -> None:

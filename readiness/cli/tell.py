@@ -19,7 +19,8 @@ __all__ = ["configure", "run"]
 def configure(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    parser.add_argument("reader", choices=list(READERS), help="who the draft is for")
+    readers = "who the draft is for: child, family or school"
+    parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_studio_options(parser)

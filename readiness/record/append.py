@@ -165,12 +165,12 @@ def _from(before: bytes, start: int, mark: bytes) -> bytes:
 
 _NOT_OURS: Final = Refusal(
     "nothing-to-undo",
-    "nothing was taken back: the end of the file was written or changed by hand, "
-    "or a line was put into it since.",
+    "nothing was taken back: what stands last in the file was written or changed by hand, or not noted "
+    "by this program.",
 )
 _HOLD: Final = Refusal(
     "undo-hold",
-    "nothing was taken back: the last entry is a hold, and only an adult ends it (readiness resume). "
+    "nothing was taken back: the last entry is a hold, and only an adult ends it (`readiness resume`). "
     "If it was meant for somebody else, take its lines out of the file by hand.",
 )
 

@@ -28,7 +28,7 @@ __all__ = [
 ]  # fmt: skip
 
 _READY: Final = ("ready", "ready-taking-along")
-_ADULT: Final = "an adult closes it with readiness resume."
+_ADULT: Final = "an adult closes it with `readiness resume`."
 
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
@@ -135,7 +135,8 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
     tasks = record.entire.tasks
     if not 1 <= number <= len(tasks):
-        return Refusal("no-task", f"there is no task number {number}.")
+        they = f"`readiness task {record.id}` lists them"
+        return Refusal("no-task", f"there is no task number {number}; {they}.")
     task = tasks[number - 1]
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
@@ -162,7 +163,8 @@ def give_promise(
 def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
     """Mark a promise as kept; ``number`` counts the promises of the file from 1."""
     if not 1 <= number <= len(record.promises):
-        return Refusal("no-promise", f"there is no promise number {number}.")
+        they = f"`readiness promise {record.id}` lists them"
+        return Refusal("no-promise", f"there is no promise number {number}; {they}.")
     promise = record.promises[number - 1]
     if promise.answered is not None:
         return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")

@@ -16,7 +16,7 @@ from typing import Final
 from readiness.files.folding import HARD_SPACE, keep_together
 
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
+    "HELP_WORDS", "KIND_WORDS", "MONTHS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
     "joined", "listed", "number_words", "quoted", "tidy", "wrap",
 ]  # fmt: skip
 
@@ -51,12 +51,12 @@ VERDICT_WORDS: Final = {
 LEAST_TEXT: Final = 16
 """Fewer letters than this are no line to write in."""
 
-_MONTHS: Final = (
+MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?=(?:{'|'.join(_MONTHS)})\b)|\b(unit|of) (?=\d)")
+_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?=(?:{'|'.join(MONTHS)})\b)|\b(unit|of) (?=\d)")
 _CONTROL: Final = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
@@ -123,7 +123,7 @@ def date_words(day: int, beside: int | None = None) -> str:
     '2 December 2025'
     """
     on = date.fromordinal(day)
-    words = f"{on.day} {_MONTHS[on.month - 1]}"
+    words = f"{on.day} {MONTHS[on.month - 1]}"
     same_year = beside is not None and date.fromordinal(beside).year == on.year
     return words if same_year else f"{words} {on.year}"
 

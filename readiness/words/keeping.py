@@ -39,7 +39,10 @@ def enrolled_words(record: Record, course: Course, width: int = 80) -> str:
     told = [f"{tidy(record.name)} has a file now: {path}."]
     if record.unit_starts:
         unit = course.unit[record.unit_starts[-1].unit]
-        told.append(f"Begins with unit {unit.number}, {tidy(unit.name)}.")
+        told.append(
+            f"Begins with unit {unit.number}, {tidy(unit.name)}. What to look at in the first lesson: "
+            f"`readiness sheet {record.id}`"
+        )
     elif record.placings:
         told.append(f"The placing lesson is next: `readiness sheet {record.id}` says what to look at.")
     else:

@@ -72,12 +72,21 @@ def test_the_version_is_that_of_the_project(say):
     "words, told",
     [
         (["wyh", "temwa"], 'there is no command "wyh". Did you mean "why"?'),
-        (["zzz"], 'there is no command "zzz". See: readiness --help'),
-        (["why"], "the following arguments are required: ID"),
-        (["why", "temwa", "--of", "2025-12-02"], "unrecognized arguments"),
-        (["why", "temwa", "--on"], "argument --on: expected one argument"),
-        (["--nonsense"], "unrecognized arguments: --nonsense"),
-        (["check", "--list", "ends"], "invalid choice"),
+        (["zzz"], 'there is no command "zzz". All of them: `readiness --help`'),
+        (["why"], "ID must be there: `readiness why ID`. All about it: `readiness why --help`"),
+        (
+            ["why", "temwa", "--of", "2025-12-02"],
+            "there is no option --of here. It is written `readiness why ID`",
+        ),
+        (["why", "temwa", "--on"], "something must stand behind --on: --on DATE."),
+        (["--nonsense"], "there is no option --nonsense here."),
+        (["check", "--list", "ends"], 'loose-ends or variant, and "ends" is none of them.'),
+        (["why", "temwa", "noemi"], '"noemi" is one word too many; words that belong together stand in'),
+        (["tell", "mum", "temwa"], 'READER is child, family or school, and "temwa" is none of them. It is'),
+        (["tell", "temwa", "famly"], 'Did you mean "family"? It is written `readiness tell ID child|family'),
+        (["resume", "temwa"], "--by and --words must be there: `readiness resume ID --by NAME --words"),
+        (["serve", "--port", "x"], '--port takes a whole number, and "x" is none.'),
+        (["why", "temwa", "--stukc"], 'there is no option --stukc here; did you mean "--stuck"?'),
     ],
 )
 def test_a_mistyped_command_is_one_sentence(words, told, say):

@@ -108,7 +108,7 @@ def test_the_counts_of_an_instrument_are_told_when_asked_for(capsys, tmp_path, m
         (("sheet", "temwa", "--keys", "0"), "--keys takes a number of keys"),
         (("sheet", "temwa", "--html", "no/such/page.html"), "Please make it first."),
         (("sheet", "temwa", "--html", "."), "Please name a file in it."),
-        (("sheet", "temwa", "--paper", "a5"), "invalid choice"),
+        (("sheet", "temwa", "--paper", "a5"), "--paper is a4 or letter"),
     ],
 )
 def test_a_command_that_cannot_be_carried_out_is_one_sentence(words, said, capsys, tmp_path, monkeypatch):
