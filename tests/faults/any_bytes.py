@@ -10,21 +10,22 @@ from __future__ import annotations
 
 import io
 import json
-import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import redirect_stderr, redirect_stdout
-from datetime import date, datetime, time
+from datetime import date
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from shutil import rmtree
 from xml.etree import ElementTree as ET
 
+from faults.good_files import EVERY_VALUE, SMALL, STUDENT, STUDIO, small_course
+from faults.two_readings import a_kept_file, kept, reader
+
 from readiness.cli.main import main
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.files.problems import errors, render
-from readiness.files.toml import loads
 from readiness.judging import answer_to_dict, judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pictures.shown import shown
@@ -41,7 +42,6 @@ from readiness.workbench.exchange import export_course
 __all__ = ["KINDS", "SEEDS"]
 
 ROOT = Path(__file__).parents[2]
-SMALL = ROOT / "tests" / "files" / "good_courses" / "small"
 ON = date(2025, 12, 2).toordinal()
 TURNS = (0x061C, 0x200E, 0x200F, 0xFEFF, *range(0x2028, 0x202F), *range(0x2066, 0x206A))
 COMMANDING = frozenset(map(chr, (*range(9), *range(11, 32), *range(127, 160), *TURNS)))
@@ -52,103 +52,6 @@ TAGS = frozenset({
     "svg", "g", "path", "rect", "text", "tspan", "defs", "pattern", "line", "circle", "desc", "marker",
 })  # fmt: skip
 """The elements that pages and drawings of ours are made of."""
-STUDENT = """\
-format = 1
-name = "Mia"
-born = "2019-05-14"
-[[unit_start]]
-unit = "hands"
-on = 2025-10-07
-[[settled]]
-through = "sitting"
-on = 2025-10-07
-[[lesson]]
-on = 2025-11-18
-alone = ["rounded-hand-rest", "names-arm-parts"]
-cue = ["rounded-hand-keys"]
-remarks = { rounded-hand-keys = "left sinks" }
-[[lesson]]
-on = 2025-11-25
-alone = ["rounded-hand-rest", "rounded-hand-keys", "feet-supported"]
-not_shown = ["wrist-lift"]
-not_tried = ["sit-tall"]
-by = "OB"
-note = "short lesson"
-[[hold]]
-opened = 2025-11-26
-words = "wrist sore"
-part = "hand"
-closed = 2025-11-30
-closed_by = "mother"
-closed_words = "all well"
-[[set_aside]]
-skill = "names-arm-parts"
-on = 2025-11-25
-agreed_with = "family"
-[[decision]]
-on = 2025-11-25
-unit = "hands"
-computed = "look-again"
-decided = "stay"
-[[task]]
-given = 2025-11-25
-for_skill = "wrist-lift"
-text = "Twice a day."
-minutes_day = 2
-days_planned = 4
-days_reported = 3
-[[promise]]
-given = 2025-11-25
-to = "the mother"
-text = "one more lesson"
-due = 2025-12-09
-[[placing]]
-on = 2025-10-07
-"""
-EVERY_VALUE = r"""
-title = "a \u00e9 \"b\" \\ \t" # remark
-'quoted key' = 'c:\d'
-a.b."c d" = '''
-two
-lines'''
-x = [1, +2, -3, 1_000, 0xff, 0o17, 0b11, 1.5, -0.0, 6.6e-3, inf, nan]
-y = [true, false, [[], [{}]], { p = 1, q.r = 2 }]
-d = [2025-12-02, 07:32:00, 07:32:00.999, 1979-05-27T07:32:00Z, 1979-05-27 07:32:00.5-07:00]
-[t.u]
-k = 1
-[[t.v]]
-[[t.v]]
-k = 2
-[t.v.w]
-"""
-STUDIO = """\
-format = 1
-name = "Small studio"
-course = "course"
-students = "."
-term_end = 2025-12-19
-today = 2025-12-02
-[courses]
-other = "course"
-[teachers]
-OB = "One"
-[[event]]
-name = "Sharing afternoon"
-on = 2026-03-14
-[[event]]
-from = 2025-12-20
-to = 2026-01-04
-[lesson_dates]
-all = [2025-12-16]
-mia = [2025-12-11]
-"""
-
-
-@cache
-def _course() -> Course:
-    course = load_course(SMALL).course
-    assert course is not None
-    return course
 
 
 def _record(course: Course, folder: Path) -> Record | None:
@@ -191,11 +94,11 @@ def _shown(course: Course, record: Record) -> None:
 
 def student(data: bytes, folder: Path) -> None:
     (folder / "mia.toml").write_bytes(data)
-    loaded = load_record(folder / "mia.toml", _course())
+    loaded = load_record(folder / "mia.toml", small_course())
     _problems(loaded.problems)
     assert (loaded.record is None) == bool(errors(loaded.problems))
     if loaded.record:
-        _shown(_course(), loaded.record)
+        _shown(small_course(), loaded.record)
 
 
 def _course_file(name: str, data: bytes, folder: Path) -> None:
@@ -221,7 +124,7 @@ def studio(data: bytes, folder: Path) -> None:
     (folder / "course").mkdir(exist_ok=True)
     for one in ("graph.toml", "pacing.toml"):
         (folder / "course" / one).write_bytes((SMALL / one).read_bytes())
-    _record(_course(), folder)
+    _record(small_course(), folder)
     (folder / "studio.toml").write_bytes(data)
     _asked(["roster", "--students", str(folder)])
     try:
@@ -240,29 +143,6 @@ def exchange(data: bytes, folder: Path) -> None:
         map_as_svg(shown(loaded.course))
 
 
-def reader(data: bytes, folder: Path) -> None:
-    """Whatever reads TOML here gives what ``tomllib`` gives, in the same order, or refuses it too."""
-    text = data.decode(errors="replace").removeprefix("\ufeff")
-    assert _read_by(loads, text) == _read_by(tomllib.loads, text)
-
-
-def _read_by(read: Callable[[str], object], text: str) -> str | None:
-    try:
-        return _written(read(text))
-    except (ValueError, RecursionError):
-        return None
-
-
-def _written(value: object) -> str:
-    """Return a value so that equal texts mean equal values of equal types in equal order."""
-    if isinstance(value, dict):
-        return f"{{{', '.join(f'{key!r}: {_written(inner)}' for key, inner in value.items())}}}"
-    if isinstance(value, list):
-        return f"[{', '.join(map(_written, value))}]"
-    told = value.isoformat() if isinstance(value, (datetime, time)) else repr(value)
-    return f"{type(value).__name__} {told}"
-
-
 def _asked(words: list[str]) -> None:
     """Carry out a command; all it prints must be fit to print."""
     out, err = io.StringIO(), io.StringIO()
@@ -273,7 +153,7 @@ def _asked(words: list[str]) -> None:
 
 KINDS: Mapping[str, Callable[[bytes, Path], None]] = {
     "student": student, "graph": graph, "pacing": pacing, "studio": studio, "exchange": exchange,
-    "reader": reader,
+    "reader": reader, "kept": kept,
 }  # fmt: skip
 
 
@@ -287,6 +167,7 @@ def _seeds() -> dict[str, tuple[bytes, ...]]:
         "pacing": ((SMALL / "pacing.toml").read_bytes(),),
         "studio": (STUDIO.encode(), (ROOT / "demo_students" / "studio.toml").read_bytes()),
         "exchange": tuple(sent),
+        "kept": (a_kept_file(), b""),
         "reader": (EVERY_VALUE.encode(), STUDENT.encode(), (SMALL / "graph.toml").read_bytes()),
     }
 

@@ -1,0 +1,83 @@
+"""Where something can be read in two ways, both must say the same, whatever bytes there are."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Callable
+from datetime import datetime, time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from unittest.mock import patch
+
+from faults.good_files import STUDENT, small_course
+
+import readiness.studio.kept
+from readiness.files.toml import loads
+from readiness.record.load import LoadedRecord, load_record
+from readiness.studio.kept import keeping
+from readiness.studio.load import student_files
+
+__all__ = ["a_kept_file", "kept", "reader"]
+
+
+def reader(data: bytes, folder: Path) -> None:
+    """Whatever reads TOML here gives what ``tomllib`` gives, in the same order, or refuses it too."""
+    text = data.decode(errors="replace").removeprefix("\ufeff")
+    assert _read_by(loads, text) == _read_by(tomllib.loads, text)
+
+
+def _read_by(read: Callable[[str], object], text: str) -> str | None:
+    try:
+        return _written(read(text))
+    except (ValueError, RecursionError):
+        return None
+
+
+def _written(value: object) -> str:
+    """Return a value so that equal texts mean equal values of equal types in equal order."""
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{key!r}: {_written(inner)}' for key, inner in value.items())}}}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(_written, value))}]"
+    told = value.isoformat() if isinstance(value, (datetime, time)) else repr(value)
+    return f"{type(value).__name__} {told}"
+
+
+def kept(data: bytes, folder: Path) -> None:
+    """Whatever stands in the place of what was kept, the students are what their files say."""
+    students = _few_students(folder)
+    (file,) = _keep(students, folder)
+    file.write_bytes(data)
+    expected = [load_record(path, small_course()) for path in students]
+    for _ in range(2):
+        found = _read_kept(students, folder)
+        assert [one.record.seen for one in found] == [one.record.seen for one in expected]
+        assert found == expected
+
+
+def _few_students(folder: Path) -> tuple[Path, ...]:
+    """Write three students with the same time of change each time, so that what was kept of them fits."""
+    (folder / "students").mkdir()
+    for name in ("bo", "mia", "ty"):
+        path = folder / "students" / f"{name}.toml"
+        path.write_text(STUDENT.replace("Mia", name.capitalize()), encoding="utf-8")
+        os.utime(path, (1_764_000_000, 1_764_000_000))
+    return student_files(folder / "students")
+
+
+def _read_kept(students: tuple[Path, ...], folder: Path) -> list[LoadedRecord]:
+    with patch.object(readiness.studio.kept, "FEWEST", 1), keeping(folder / "kept", students) as read:
+        return [read(path, small_course()) for path in students]
+
+
+def _keep(students: tuple[Path, ...], folder: Path) -> list[Path]:
+    _read_kept(students, folder)
+    return list((folder / "kept").glob("*.sqlite"))
+
+
+def a_kept_file() -> bytes:
+    """Return what is kept of three students."""
+    with TemporaryDirectory() as name:
+        (file,) = _keep(_few_students(Path(name)), Path(name))
+        return file.read_bytes()
