@@ -106,8 +106,8 @@ def _several(id_: str, typed: str, fitting: Sequence[str]) -> Refusal:
 
 def _unknown_skill(course: Course, typed: str) -> Refusal:
     meant = _nearest_skill(course, typed)
-    hint = f" Did you mean {meant}?" if meant else ""
-    return Refusal("unknown-skill", f'there is no skill "{typed}" in the course.{hint}')
+    hint = f"Did you mean {meant}?" if meant else "`readiness map` shows them all."
+    return Refusal("unknown-skill", f'there is no skill "{typed}" in the course. {hint}')
 
 
 def _nearest_skill(course: Course, typed: str) -> str | None:

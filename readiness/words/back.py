@@ -100,7 +100,8 @@ def _cost(back: AfterBreak, say: Phrases) -> Iterator[str]:
         return
     due, kept = len(back.due), len(back.kept)
     if not due:
-        yield f"Nothing: all {counted(kept, 'settled thing')} of the units so far are inside their windows."
+        every = f"all {counted(kept, 'settled thing')} of the units so far are inside their windows"
+        yield f"Nothing: {every}." if kept else "Nothing yet, because nothing of the units so far is settled."
         return
     one, more = ("was", "were") if back.kind == "first-lesson-back" else ("is", "are")
     yield (

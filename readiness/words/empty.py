@@ -29,8 +29,8 @@ def mend_words(student: str, count: int) -> str:
     """Return that a student's file must be mended first, below the list of what is wrong."""
     mistakes = "mistake" if count == 1 else "mistakes"
     return (
-        f"please mend the {mistakes} above in the file of {student} and ask again; nobody is judged by "
-        "half a file. Nothing in it is lost or changed."
+        f"please mend the {mistakes} above in {student}.toml and ask again; nobody is judged by half a file. "
+        "Nothing in it is lost or changed."
     )
 
 

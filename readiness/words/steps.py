@@ -91,7 +91,8 @@ def task_list_words(
     numbered = enumerate(record.entire.tasks, 1)
     tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
     if not tasks:
-        return _lines([f"No home task is noted for {tidy(record.name)}."], width)
+        give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
+        return _lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
     told = [one for i, task in tasks for one in (item(_task(say, i, task)), under(_why(say, task)))]
     sums = tuple(map(item, _sums(say, practice)))

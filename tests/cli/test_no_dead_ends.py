@@ -107,3 +107,18 @@ def test_the_last_thing_noted_by_hand_is_changed_by_hand(here, say):
     (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
     said = say("undo", "nil")
     assert f"You can change it yourself in {here / 'nil.toml'}." in said.told
+
+
+def test_a_skill_nobody_knows_says_where_all_are(say):
+    assert "`readiness map` shows them all." in say("why", "temwa", "--skill", "zzzz").told
+    assert 'there is no student "zz". The files are in' in say("why", "zz").told
+    assert "`readiness roster` lists everybody." in say("why", "zz").told
+
+
+def test_before_the_first_lesson_nothing_is_counted_that_is_not_there(here, say):
+    (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
+    told = " ".join(say("back", "nil", *DAY).out.split())
+    assert "Nothing yet, because nothing of the units so far is settled." in told
+    assert "Go on as planned: readiness plan nil" in told
+    told = " ".join(say("task", "nil", *DAY).out.split())
+    assert "`readiness task nil --give SKILL --text WORDS --minutes N --days N` gives one." in told
