@@ -22,13 +22,16 @@ Entry = tuple[int, int]
 """A day and what it is about."""
 
 
-def gather(part: str, records: Iterable[Record], course: Course) -> Columns:
+def gather(
+    part: str, records: Iterable[Record], course: Course, pseudonym: Callable[[str], str] = str
+) -> Columns:
     """Return the columns of some students.
 
     Args:
         part: the name of the part.
         records: the students, already seen from the course, in the order of the rows.
         course: gives the skills, units and bands their numbers.
+        pseudonym: given a student's id, what to call the student outside the school.
     """
     students = list(records)
     skills, units, bands = tuple(course.skill), tuple(course.unit), tuple(course.band)
@@ -39,7 +42,7 @@ def gather(part: str, records: Iterable[Record], course: Course) -> Columns:
 
     return Columns(
         part=part,
-        ids=pa.array([one.id for one in students], pa.string()),
+        ids=pa.array([pseudonym(one.id) for one in students], pa.string()),
         born=np.array([one.born - EPOCH for one in students], np.int32),
         skills=skills,
         units=units,

@@ -1,7 +1,8 @@
 """How long judging a network takes beside reading it at all; printed, never a test.
 
 In one run, on one core, the best of some rounds taken in turn, because other programs use the
-machine too: adding up the columns in memory; decoding the Parquet files to numbers; decoding and
+machine too: adding up the columns in memory; decoding the Parquet files to numbers, as a whole (what
+one writes first) and some students at a time (which is quicker, and what judging does); decoding and
 judging; judging kept columns after an edit of a number and of what stands on what; and the engine
 on a sample, whose verdicts are compared. The first call, which compiles or loads what was
 compiled, is not counted.
@@ -29,6 +30,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import numpy as np  # noqa: E402
 import pyarrow as pa  # noqa: E402
+import pyarrow.parquet as pq  # noqa: E402
 from bench.cohort_made_up import NOTES, TODAY, made_up, record_of  # noqa: E402
 
 from readiness.cohort import VERDICTS, Judged, judge_columns, judge_parts, read_part, write_part  # noqa: E402
@@ -61,8 +63,15 @@ def linked(course: Course) -> Course:
     return replace(course, skills=tuple(skills))
 
 
+def decoded_whole(part: Path) -> int:
+    """Read all columns of the notes to numbers in one go and do nothing with them."""
+    (notes,) = part.glob("notes-*.parquet")
+    table = pq.read_table(notes, use_threads=False, partitioning=None)
+    return sum(len(column.to_numpy()) for column in table.columns)
+
+
 def decoded(part: Path) -> int:
-    """Read all columns to numbers and do nothing with them."""
+    """Read all columns to numbers, some students at a time, and do nothing with them."""
     return sum(len(notes.day) for notes in read_part(part).notes)
 
 
@@ -109,7 +118,8 @@ def measure(course: Course, part: Path, chosen: argparse.Namespace) -> None:
     edits = {"a number edited": slower(course), "a prerequisite edited": linked(course)}
     works: dict[str, Callable[[], object]] = {
         "columns in memory, added up": lambda: [int(c.sum(dtype=np.uint64)) for b in kept.notes for c in b],
-        "Parquet decoded": lambda: decoded(part),
+        "Parquet decoded, as a whole": lambda: decoded_whole(part),
+        "Parquet decoded, bit by bit": lambda: decoded(part),
         "Parquet decoded and judged": lambda: judged(part, course),
         "kept columns judged": lambda: judge_columns(kept, course, TODAY),
         "kept columns, every state": lambda: judge_columns(kept, course, TODAY, states=True),
@@ -120,10 +130,11 @@ def measure(course: Course, part: Path, chosen: argparse.Namespace) -> None:
         f"{len(first.verdict):,} students, {notes:,} notes (so many for each: {NOTES}), {size / 1e6:.0f} MB"
     )
     print({VERDICTS[i]: int(n) for i, n in enumerate(np.bincount(first.verdict, minlength=6))})
-    limit = best["Parquet decoded"][1]
-    print(f"{'':34} by the clock  on the processor  x decoding")
+    whole, limit = (best[f"Parquet decoded, {how}"][1] for how in ("as a whole", "bit by bit"))
+    print(f"{'':37} by the clock  on the processor   x as a whole  x bit by bit")
     for name, (clock, processor) in best.items():
-        print(f"{name:34} {clock:10.3f} s {processor:14.3f} s {processor / limit:11.2f}")
+        ratios = f"{processor / whole:14.2f} {processor / limit:13.2f}"
+        print(f"{name:37} {clock:10.3f} s {processor:14.3f} s {ratios}")
     sample(course, kept, first, limit)
     if chosen.million:
         million(course, part)
@@ -143,7 +154,7 @@ def sample(course: Course, kept, first: Judged, limit: float) -> None:
     each = (process_time() - begun) / len(rows)
     assert said == [VERDICTS[first.verdict[row]] for row in rows], "the two disagree"
     took = each * len(first.verdict)
-    print(f"{'engine, from a sample (same verdicts)':34} {'':12} {took:12.0f} s {took / limit:11.0f}")
+    print(f"{'engine, from a sample (same verdicts)':37} {'':12} {took:14.0f} s {took / limit:28.0f}")
 
 
 def million(course: Course, part: Path) -> None:
@@ -152,7 +163,7 @@ def million(course: Course, part: Path) -> None:
     found = judge_parts([part] * 10, course, TODAY)
     took = perf_counter() - clock, process_time() - processor
     students = sum(len(one.verdict) for one in found)
-    print(f"{f'{students:,} students, from Parquet':34} {took[0]:10.3f} s {took[1]:14.3f} s")
+    print(f"{f'{students:,} students, from Parquet':37} {took[0]:10.3f} s {took[1]:14.3f} s")
 
 
 if __name__ == "__main__":

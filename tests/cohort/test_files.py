@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
@@ -16,6 +17,9 @@ from bench.cohort_made_up import TODAY, made_up
 from readiness import cohort
 from readiness.cohort import Unreadable, gather, judge_columns, judge_parts, read_part, write_part
 from readiness.days import day_number
+from readiness.judging import judge
+from readiness.studio.find import find_studio
+from readiness.studio.load import load_studio
 
 DAY = day_number("2025-12-02")
 
@@ -58,6 +62,28 @@ def test_what_is_read_is_what_was_written(part, demo):
 def test_the_demo_students_are_judged_as_ever(part, course, answered, records):
     found = judge_columns(read_part(part), course, DAY)
     assert dict(found.verdicts()) == {name: answered(name, "2025-12-02").verdict for name in records}
+
+
+def test_who_takes_two_courses_is_judged_in_each(demo_folder):
+    here = demo_folder / "two-courses"
+    for name in (None, Path("voice")):
+        studio = load_studio(find_studio(name, here, here, {}))
+        columns = gather("two", studio.records.values(), studio.course)
+        assert len(columns.ids) == len(studio.records) > 0
+        said = {key: judge(studio.course, one, DAY).verdict for key, one in studio.records.items()}
+        assert dict(judge_columns(columns, studio.course, DAY).verdicts()) == said
+
+
+def test_a_course_of_more_skills_than_a_byte_holds(part, demo, course):
+    (notes,) = demo.notes
+    names = tuple(f"other-{number}" for number in range(200))
+    wide = notes._replace(skill=notes.skill.astype(np.uint16) + 200)
+    many = replace(demo, skills=(*names, *demo.skills), notes=(wide,))
+    many = replace(many, set_aside=replace(demo.set_aside, what=demo.set_aside.what + 200))
+    assert write_part(part, many) is None
+    found = read_part(part, keep=True)
+    assert found.notes[0].skill.dtype == np.uint16
+    assert judge_columns(found, course, DAY).verdicts() == judge_columns(demo, course, DAY).verdicts()
 
 
 def test_nothing_but_numbers_and_ids_leaves_the_school(course, records, tmp_path):
