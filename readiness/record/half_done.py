@@ -50,8 +50,11 @@ def offered(student_file: Path) -> NewLesson | None:
 
 
 def drop(student_file: Path) -> None:
-    """Forget the half-entered lesson; it has been noted, or is not wanted."""
-    with suppress(FileNotFoundError):
+    """Forget the half-entered lesson; it has been noted, or is not wanted.
+
+    Where nothing can be deleted it stays, and is offered again.
+    """
+    with suppress(OSError):
         half_done_path(student_file).unlink()
 
 
