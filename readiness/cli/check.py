@@ -113,6 +113,10 @@ def _folder(typed: Path | None) -> Path:
     if typed is not None and not typed.is_dir():
         kind = "a file; please give the folder it is in" if typed.exists() else "not there"
         raise CommandError(f"the course folder {typed} is {kind}.")
+    if typed is not None and not any(typed.glob("*.toml")):
+        made = "`readiness start FOLDER` makes a studio with a copy of the shipped course"
+        missing = f"there is no course in {typed}: graph.toml and pacing.toml would be there"
+        raise CommandError(f"{missing}. {made}.")
     if typed is not None:
         return typed
     where = locate_studio(None, None)

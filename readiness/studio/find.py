@@ -84,7 +84,7 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     theirs = (path.parent / loaded.value.students).resolve()
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
-    _must_be_folder(found_students, f"students folder named in {path}")
+    _must_be_folder(found_students, "students folder", more=f"; {path} names it")
     main, *further = _courses(path, loaded.value)
     if course is None:
         asked = main
@@ -102,7 +102,7 @@ def _courses(path: Path, file: StudioFile) -> tuple[Path, ...]:
     """Return the folders of all courses a ``studio.toml`` names, the main one first."""
     folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
     for folder in folders:
-        _must_be_folder(folder, f"course folder named in {path}")
+        _must_be_folder(folder, "course folder", more=f"; {path} names it")
     return tuple(dict.fromkeys(folders))
 
 
@@ -130,4 +130,4 @@ def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str 
     if not path.exists():
         raise StudioNotFoundError(f"there is no {what} {typed or path}{more}.")
     if not path.is_dir():
-        raise StudioNotFoundError(f"the {what} must be a folder, and {typed or path} is a file.")
+        raise StudioNotFoundError(f"the {what} must be a folder, and {typed or path} is a file{more}.")

@@ -75,7 +75,8 @@ def _stands_in_the_way(folder: Path) -> Refusal | None:
     elif folder.exists() or folder.is_symlink():
         return Refusal("not-a-folder", f"{folder} is there already, and is no folder.")
     if not folder.parent.is_dir():
-        return Refusal("no-parent", f"there is no folder {folder.parent} to make it in.")
+        missing = f"there is no folder {folder.parent} to make it in"
+        return Refusal("no-parent", f"{missing}; please make that one first.")
     return None
 
 

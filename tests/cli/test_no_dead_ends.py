@@ -122,3 +122,11 @@ def test_before_the_first_lesson_nothing_is_counted_that_is_not_there(here, say)
     assert "Go on as planned: readiness plan nil" in told
     told = " ".join(say("task", "nil", *DAY).out.split())
     assert "`readiness task nil --give SKILL --text WORDS --minutes N --days N` gives one." in told
+
+
+def test_a_folder_without_a_course_says_how_to_come_by_one(say, tmp_path):
+    (tmp_path / "empty").mkdir()
+    said = say("check", "empty")
+    assert said.code == Exit.WRONG
+    assert "there is no course in empty: graph.toml and pacing.toml would be there." in said.told
+    assert "`readiness start FOLDER`" in said.told
