@@ -7,13 +7,13 @@ import os
 import platform
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from time import perf_counter
+from time import process_time
 
 __all__ = ["Best", "machine", "table"]
 
 
 class Best(dict[str, float]):
-    """The shortest time of each kind of work, in seconds.
+    """The shortest time of each kind of work, in seconds of the processor: whoever else is busy counts less.
 
     Work is timed where it stands, so that what comes before it in a round need not be timed.
     """
@@ -22,9 +22,9 @@ class Best(dict[str, float]):
     def of(self, what: str) -> Iterator[None]:
         """Time what is done inside, and keep it if it was quicker than before."""
         gc.collect()
-        begun = perf_counter()
+        begun = process_time()
         yield
-        self[what] = min(self.get(what, float("inf")), perf_counter() - begun)
+        self[what] = min(self.get(what, float("inf")), process_time() - begun)
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
