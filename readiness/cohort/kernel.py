@@ -156,14 +156,15 @@ def _find_states(
         fresh_from = on - rule[skill, 3]
         if now == SECURE and used < fresh_from:
             now = STALE
-            least = max(since, fresh_from)
+            # R5 asks only for use since it is secure and, of what was settled, since then (R3). Both
+            # are no later than its own last day, which is too long ago, so the one limit is enough.
             for other in range(place[skill, 2], place[skill, 3]):  # R5: the use of what stands on it
-                number = user[other, 0]
+                number = user[other]
                 if last_use[number] == UNKNOWN:
                     last_use[number] = _last_use(
                         number, begins[number], end, skills, days, helps, accepts[number], on
                     )
-                if last_use[number] >= max(least, settled[user[other, 1]]):
+                if last_use[number] >= fresh_from:
                     now = SECURE
                     break
         state[skill] = now

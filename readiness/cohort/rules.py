@@ -97,10 +97,10 @@ def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[
     """Return, by skill, unit and number with all whose use keeps it fresh (rule R5), and those."""
     plan = course.plan
     keeps = [0 if plan.must_be_seen >> i & 1 else below for i, below in enumerate(plan.descendants)]
-    users = [[(number[i], plan.unit[i]) for i in bits(below) if number[i] >= 0] for below in keeps]
+    users = [[number[i] for i in bits(below) if number[i] >= 0] for below in keeps]
     own = [nothing if one < 0 else one for one in number]
     place = np.column_stack([_numbers(plan.unit), _numbers(own), _stretches(users)])
-    return place, _numbers(pair for mine in users for pair in mine).reshape(-1, 2)
+    return place, _numbers(one for mine in users for one in mine)
 
 
 def _rules(course: model.Course) -> Array:

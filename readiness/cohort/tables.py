@@ -54,7 +54,7 @@ class Course(NamedTuple):
 
     Attributes:
         place: by skill, its unit, its number, and from where to where its users are in ``user``.
-        user: number and unit of a skill whose use keeps another one fresh.
+        user: the numbers of skills whose use keeps another one fresh.
         rule: by band and skill, accepts, days needed, days from first to last, days it stays fresh.
         accepts: by band and number in the columns, the most help that counts.
         pace: by band, what may come along unfinished, and from how many days on one was away.
