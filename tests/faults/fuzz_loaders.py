@@ -19,15 +19,9 @@ from pathlib import Path
 from random import Random
 from shutil import rmtree
 
-import atheris
-
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-with atheris.instrument_imports(include=["readiness", "tomllib"]):
-    from faults.any_bytes import KINDS, SEEDS
-
-ORDER = tuple(KINDS)
 LIMITS = ("-timeout=20", "-rss_limit_mb=1500", "-max_len=20000")
 PIECES = (
     b'"', b"'''", b'"""', b"[", b"]", b"[[", b"{", b"}", b"=", b"#", b"\n", b"\r", b"\\", b"\x00", b"\x1b[2J",
@@ -44,6 +38,8 @@ PIECES = (
 
 def change(data: bytes, most: int, seed: int) -> bytes:
     """Return an input changed a little, of the same kind."""
+    import atheris
+
     chance = Random(seed)
     if len(data) < 2 or chance.random() < 0.5:
         return atheris.Mutate(data, most)
@@ -67,43 +63,34 @@ def change(data: bytes, most: int, seed: int) -> bytes:
     return (kind + b"\n".join(lines))[:most]
 
 
-def tried(folder: Path, only: str | None):
-    """Return what tries one input in a folder that is empty each time."""
-
-    def one(data: bytes) -> None:
-        if not data:
-            return
-        for path in folder.iterdir():
-            rmtree(path) if path.is_dir() else path.unlink()
-        KINDS[only or ORDER[data[0] % len(ORDER)]](data[1:], folder)
-
-    return one
-
-
-def seeds(folder: Path, only: str | None) -> None:
-    """Write the good files to begin with."""
-    for kind, files in SEEDS().items():
-        if only not in (kind, None):
-            continue
-        for number, file in enumerate(files):
-            (folder / f"{kind}-{number}").write_bytes(bytes([ORDER.index(kind)]) + file)
-
-
-def _asked() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(allow_abbrev=False)
-    parser.add_argument("--only", choices=ORDER, help="try one kind of file")
-    return parser
-
-
 def main() -> None:
-    asked, words = _asked().parse_known_args()
+    import atheris  # here, so that the tests can look at this file where it is not installed
+
+    with atheris.instrument_imports(include=["readiness", "tomllib"]):
+        from faults.any_bytes import KINDS, SEEDS
+
+    order = tuple(KINDS)
+    parser = argparse.ArgumentParser(allow_abbrev=False)
+    parser.add_argument("--only", choices=order, help="try one kind of file")
+    asked, words = parser.parse_known_args()
     with tempfile.TemporaryDirectory() as corpus, tempfile.TemporaryDirectory() as work:
-        seeds(Path(corpus), asked.only)
+        for kind, files in SEEDS().items():
+            for number, file in enumerate(files if asked.only in (kind, None) else ()):
+                (Path(corpus) / f"{kind}-{number}").write_bytes(bytes([order.index(kind)]) + file)
+
+        def tried(data: bytes) -> None:
+            if data:
+                empty(Path(work))
+                KINDS[asked.only or order[data[0] % len(order)]](data[1:], Path(work))
+
         begun = [] if any(Path(word).is_file() for word in words) else [corpus]
-        atheris.Setup(
-            [sys.argv[0], *LIMITS, *words, *begun], tried(Path(work), asked.only), custom_mutator=change
-        )
+        atheris.Setup([sys.argv[0], *LIMITS, *words, *begun], tried, custom_mutator=change)
         atheris.Fuzz()
+
+
+def empty(folder: Path) -> None:
+    for path in folder.iterdir():
+        rmtree(path) if path.is_dir() else path.unlink()
 
 
 if __name__ == "__main__":
