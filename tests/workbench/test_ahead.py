@@ -25,6 +25,14 @@ def shown(record, skills, day):
     return replace(record, lessons=(*record.lessons, lesson))
 
 
+def cut(record, on):
+    """Return a record without all that comes later, for what is looked ahead to supposes nothing."""
+    dated = ("lessons", "settled", "set_aside", "unit_starts", "band_choices")
+    return replace(
+        record, **{kind: tuple(one for one in getattr(record, kind) if one.on <= on) for kind in dated}
+    )
+
+
 def stale(course, record, band, day):
     known = known_on(course, record, day)
     states = judge_states(course.plan, known, course.band[band], day)
@@ -35,11 +43,7 @@ def stale(course, record, band, day):
 def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: Situation) -> None:
     course = build_course(dict(situation.graph), dict(situation.pacing))
     record, on = record_of(situation, course), situation.on.toordinal()
-    before = replace(
-        record,
-        lessons=tuple(one for one in record.lessons if one.on <= on),
-        set_aside=tuple(one for one in record.set_aside if one.on <= on),
-    )
+    before = cut(record, on)
     found = fading(course, before, on)
     band = judge(course, before, on).band
     fades = {one.skill for one in found.skills}
