@@ -9,12 +9,12 @@ understands all of TOML and takes its time; nothing is guessed.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from readiness.files.read import Loaded
-from readiness.record.schema import SHOWN, StudentFile
+from readiness.record.schema import SHOWN, LessonBlock, StudentFile
 
 __all__ = ["Lines", "counted_lines", "lines_of", "located_lines"]
 
@@ -27,7 +27,8 @@ _AFTER: Final = r"""[ \t]*(?:#[^"'\[\]]*)?"""
 _LIST: Final = re.compile(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
 """A list on one line, or the first line of one with an item a line."""
 _ITEM: Final = re.compile(rf'[ \t]*"[^"#]*",?{_AFTER}')
-_FIRST_LETTERS: Final = frozenset(name[0] for name in SHOWN)
+_NAMES: Final = frozenset(SHOWN)
+_STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,48 +82,58 @@ def counted_lines(text: str, file: StudentFile) -> Lines | None:
     if '"""' in text or "'''" in text:
         return None
     lines = text.split("\n")
-    found = _headers(lines)
-    if any(len(found.get(kind, ())) != count for kind, count in _counts(file).items()):
+    starts = [(number, line) for number, line in enumerate(lines, 1) if line[:1] in _STARTS]
+    blocks, shown = _headers(starts), []
+    if any(len(blocks.get(kind, ())) != count for kind, count in _counts(file).items()):
         return None
-    shown = []
-    for lesson, first in zip(file.lesson, found.get("lesson", ()), strict=True):
-        asked = {name: len(items) for name in SHOWN if (items := getattr(lesson, name))}
-        fields = _fields(lines, first, asked)
+    listed = _lists(starts)
+    for lesson, first in zip(file.lesson, blocks.get("lesson", ()), strict=True):
+        fields = _fields(lines, listed[first], lesson)
         if fields is None:
             return None
         shown.append(fields)
-    return Lines(found, shown)
+    return Lines(blocks, shown)
 
 
-def _headers(lines: Sequence[str]) -> dict[str, list[int]]:
+def _headers(starts: Iterable[tuple[int, str]]) -> dict[str, list[int]]:
     found: dict[str, list[int]] = {}
-    for number, line in enumerate(lines, 1):
+    for number, line in starts:
         if line[:2] == "[[" and (header := _HEADER.match(line)):
             found.setdefault(header[1], []).append(number)
     return found
 
 
-def _fields(lines: Sequence[str], first: int, asked: Mapping[str, int]) -> Fields | None:
-    """Return the lines of the lists of one lesson, whose header is on line ``first``."""
+def _lists(starts: Iterable[tuple[int, str]]) -> dict[int, dict[str, int]]:
+    """Return, by the line of each header, the lines on which lists of a lesson may begin."""
+    found: dict[int, dict[str, int]] = {}
+    here: dict[str, int] = {}
+    for number, line in starts:
+        if line[0] == "[":
+            here = found[number] = {}
+        elif (name := line.split(" ", 1)[0]) in _NAMES:
+            here[name] = number
+    return found
+
+
+def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: LessonBlock) -> Fields | None:
+    """Return the lines of the items of one lesson; None where a list is not among those ``listed``."""
     found: dict[str, Sequence[int]] = {}
-    for number in range(first, len(lines)):
-        line = lines[number]
-        if line[:1] == "[":
-            break
-        if line[:1] in _FIRST_LETTERS and (name := line.split(" ", 1)[0]) in asked:
-            items = _items(lines, number, name, asked[name])
+    for name in SHOWN:
+        count = len(getattr(lesson, name))
+        if count:
+            items = _items(lines, listed.get(name, 0), name, count)
             if items is None:
                 return None
             found[name] = items
-    return found if len(found) == len(asked) else None
+    return found
 
 
 def _items(lines: Sequence[str], number: int, name: str, count: int) -> Sequence[int] | None:
-    """Return the lines of the items of the list that begins at ``lines[number]``."""
-    opened = _LIST.fullmatch(lines[number])
+    """Return the lines of the items of the list that begins on line ``number`` (0: on none)."""
+    opened = _LIST.fullmatch(lines[number - 1]) if number else None
     if opened is None or opened[1] != name:
         return None
     if opened[2] is not None:
-        return (number + 1,) * count if opened[2].count('"') == 2 * count else None
-    items = lines[number + 1 : number + 1 + count]
-    return range(number + 2, number + 2 + count) if all(map(_ITEM.fullmatch, items)) else None
+        return (number,) * count if opened[2].count('"') == 2 * count else None
+    items = lines[number : number + count]
+    return range(number + 1, number + 1 + count) if all(map(_ITEM.fullmatch, items)) else None

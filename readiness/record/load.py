@@ -131,12 +131,12 @@ class _Reader:
         """Return one lesson with every showing on its own line."""
         return Lesson(
             on=block.on.toordinal(),
-            showings=tuple(
+            showings=tuple([
                 Showing(skill, most, at)
                 for most, field in enumerate(SHOWN)
                 if field in shown
                 for skill, at in zip(getattr(block, field), shown[field], strict=True)
-            ),
+            ]),
             not_tried=tuple(block.not_tried),
             by=block.by,
             note=block.note,

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from readiness.later import Later
 from readiness.record.seen import Seen, seen_in
@@ -38,9 +38,8 @@ def is_id(text: str) -> bool:
     return _ID.fullmatch(text) is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Showing:
-    """One skill noted in one lesson: ``help`` is an index into HELPS."""
+class Showing(NamedTuple):
+    """One skill noted in one lesson: ``help`` is an index into HELPS. A school has very many."""
 
     skill: str
     help: int

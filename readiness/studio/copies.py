@@ -23,6 +23,7 @@ COPY: Final = "second-copy"
 """The id of the problem."""
 
 _SAYS_SO: Final = re.compile(r"[\W_](?:.*[\W_])?(?:conflict|copy)", re.IGNORECASE)
+_SIGN: Final = re.compile(r"[\W_]")
 _COUNTED: Final = re.compile(r" ?\(\d+\)| \d+")
 _HINT: Final = (
     "compare the two, put the entries that only this one has at the end of {name}, then delete this one; "
@@ -49,11 +50,13 @@ def with_copies_named(loaded: Sequence[LoadedRecord]) -> tuple[LoadedRecord, ...
     that of a student of the same name and birth date.
     """
     by_stem = {one.path.stem: one for one in loaded}
-    return tuple(_named(one, by_stem) for one in loaded)
+    return tuple(_named(stem, one, by_stem) for stem, one in by_stem.items())
 
 
-def _named(one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> LoadedRecord:
-    stem = one.path.stem
+def _named(stem: str, one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> LoadedRecord:
+    begun = tuple(_beginnings(stem, by_stem))
+    if not begun and is_id(stem):
+        return one
     first = _original(stem, by_stem) or _same_student(one, by_stem)
     says_so = _SAYS_SO.search(stem)
     if first is None and (is_id(stem) or says_so is None):
@@ -79,9 +82,10 @@ def _is_copy_name(stem: str, first: str) -> bool:
 
 def _beginnings(stem: str, stems: Mapping[str, object] | set[str]) -> Iterator[str]:
     """Yield the ids among the names that this one goes on from after a sign."""
-    for end in range(1, len(stem)):
-        if stem[:end] in stems and is_id(stem[:end]) and not stem[end].isalnum():
-            yield stem[:end]
+    for sign in _SIGN.finditer(stem, 1):
+        first = stem[: sign.start()]
+        if first in stems and is_id(first):
+            yield first
 
 
 def _same_student(one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> str | None:

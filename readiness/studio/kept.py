@@ -36,6 +36,7 @@ FEWEST: Final = 50
 """With fewer students nothing is kept: they are read in less time than anybody notices."""
 
 _FORMAT: Final = "1"
+_HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
 _UNUSED_DAYS: Final = 100
 _SWITCH: Final = "READINESS_CACHE"
@@ -167,14 +168,14 @@ class _Kept:
 
     def _as_kept(self, row: _Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
-        skills = self._skills
+        skills, text = self._skills, data.decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))
-        whole = _once(lambda: record_in(data, path, course).record)
+        whole = _once(lambda: record_in(text.encode(), path, course).record)
         record = Record.later(
-            {**_OF_NO_OTHER, "id": path.stem, "name": row.name, "path": path, "seen": seen},
+            {**_OF_NO_OTHER, "id": row.file.removesuffix(".toml"), "name": row.name, "path": path, "seen": seen},
             lambda field: getattr(seen, field) if field in WITHOUT_WORDS else whole(field),
         )
-        return LoadedRecord(record, (), path, data.decode("utf-8-sig"))
+        return LoadedRecord(record, (), path, text)
 
     def save(self, files: set[str]) -> None:
         """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""
@@ -227,13 +228,19 @@ def _once(make: Callable[[], object]) -> Callable[[str], object]:
 def _file(path: Path) -> tuple[os.stat_result | None, bytes]:
     """Return a file as it is, None where it is no plain file of a size that is read."""
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        handle = os.open(path, _HOW)
     except OSError:
         return None, b""
-    with os.fdopen(handle, "rb", buffering=0) as file:
+    try:
         found = os.fstat(handle)
-        plain = stat.S_ISREG(found.st_mode) and found.st_size <= LARGEST
-        return (found, file.read()) if plain else (None, b"")
+        if not stat.S_ISREG(found.st_mode) or found.st_size > LARGEST:
+            return None, b""
+        data = os.read(handle, found.st_size + 1)
+    except OSError:
+        return None, b""
+    finally:
+        os.close(handle)
+    return (found, data) if len(data) == found.st_size else (None, b"")
 
 
 def _make_private(database: Path) -> None:
