@@ -129,6 +129,8 @@ def _notes(course: Course, seen: Seen, day: int) -> dict[int, tuple[Note, ...]]:
     if stands_for:
         meant = ((heir, skill) for skill in seen.notes for heir in stands_for.get(skill, (skill,)))
         noted = one_a_day((heir, note) for heir, skill in meant for note in seen.notes[skill])
+    if not seen.lesson_days or seen.lesson_days[-1] <= day:
+        return {index[skill]: notes for skill, notes in noted.items()}
     cut = ((index[skill], _until(notes, day)) for skill, notes in noted.items())
     return {skill: notes for skill, notes in cut if notes}
 

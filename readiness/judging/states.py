@@ -13,6 +13,7 @@ from typing import Final
 
 from readiness.course.model import Band
 from readiness.course.plan import Plan, bits
+from readiness.judging.answer import GAP_STATES
 from readiness.judging.folds import NEVER, Fold, folds_of
 from readiness.judging.known import Known
 
@@ -63,44 +64,42 @@ class States:
 
 def judge_states(plan: Plan, known: Known, band: Band, day: int) -> States:
     """Return every skill's state on ``day`` in ``band`` (rules R2 to R6)."""
-    folds = folds_of(plan, known, band)
+    folds, aside = folds_of(plan, known, band), known.set_aside
     state = [_UNTRIED if one is NEVER else _state(one) for one in folds]
-    for i in bits(_stale(plan, known, band, folds, day)):
-        if state[i] == "secure":
-            state[i] = "stale"
-    for i in bits(known.set_aside):
-        state[i] = "set-aside"
     found = _by_name(state)
+    stale = _stale(plan, known, band, folds, found["secure"], day)
+    for skills, name in ((stale, "stale"), (aside, "set-aside")):
+        for i in bits(skills):
+            state[i] = name
+    secure = found["secure"] & ~stale & ~aside
     return States(
         plan, known, day, band, folds, tuple(state),
-        secure=found.get("secure", 0),
-        met=found.get("secure", 0) | known.set_aside,
-        gaps=found.get("with-help", 0) | found.get("not-shown", 0) | found.get("slipped", 0),
-        wobbling=found.get("wobbling", 0),
+        secure=secure,
+        met=secure | aside,
+        gaps=(found["with-help"] | found["not-shown"] | found["slipped"]) & ~aside,
+        wobbling=found["wobbling"] & ~aside,
     )  # fmt: skip
 
 
 def _by_name(state: list[str]) -> dict[str, int]:
     """Return the set of skills in each state but untried."""
-    found: dict[str, int] = {}
+    found = dict.fromkeys(("secure", "wobbling", "building", *GAP_STATES), 0)
     for i, name in enumerate(state):
         if name is not _UNTRIED:
-            found[name] = found.get(name, 0) | 1 << i
+            found[name] |= 1 << i
     return found
 
 
-def _stale(plan: Plan, known: Known, band: Band, folds: tuple[Fold, ...], day: int) -> int:
+def _stale(plan: Plan, known: Known, band: Band, folds: tuple[Fold, ...], secure: int, day: int) -> int:
     """Return the secure skills that were seen too long ago, by use too (rules R4 and R5)."""
-    fresh, fade, unit, settled = band.fresh_days, plan.fade, plan.unit, known.settled
+    oldest = [day - days for days in band.fresh_days]
+    fade, unit, settled = plan.fade, plan.unit, known.settled
     faded = 0
-    for i, one in enumerate(folds):
-        if one.secure_since is None:
-            continue
-        last = max(one.last_count or 0, settled[unit[i]] or 0)
-        if day - last > fresh[fade[i]]:
+    for i in bits(secure):
+        if (folds[i].last_count or 0) < oldest[fade[i]] and (settled[unit[i]] or 0) < oldest[fade[i]]:
             faded |= 1 << i
     for i, (used, _) in _used(plan, folds, faded & ~plan.must_be_seen).items():
-        if day - used <= fresh[fade[i]]:
+        if used >= oldest[fade[i]]:
             faded ^= 1 << i
     return faded
 
