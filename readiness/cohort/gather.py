@@ -1,7 +1,8 @@
-"""From student files to columns: the one place where a record's fields are picked.
+"""From student files to columns: the one place where what is told of a student is picked.
 
-What is not picked here never leaves the school: names, families, words, remarks, causes, tasks,
-promises. A record is taken as one course sees it (``record.several``).
+Only what judging looks at is picked from (``record.seen``). All else never leaves the school: names,
+families, words, remarks, causes, tasks, promises. A record is taken as one course sees it
+(``record.several``).
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, in_order
 from readiness.cohort.rules import EPOCH
 from readiness.course.model import Course
 from readiness.record.model import Record
+from readiness.record.seen import Seen
 
 __all__ = ["gather"]
 
@@ -33,16 +35,19 @@ def gather(
         course: gives the skills, units and bands their numbers.
         pseudonym: given a student's id, what to call the student outside the school.
     """
-    students = list(records)
+    ids, students = [], []
+    for record in records:
+        ids.append(pseudonym(record.id))
+        students.append(record.seen)
     skills, units, bands = tuple(course.skill), tuple(course.unit), tuple(course.band)
     skill, unit, band = ({name: i for i, name in enumerate(ids)} for ids in (skills, units, bands))
 
-    def dated(pick: Callable[[Record], Iterable[Entry]]) -> Dated:
+    def dated(pick: Callable[[Seen], Iterable[Entry]]) -> Dated:
         return _dated([list(pick(one)) for one in students])
 
     return Columns(
         part=part,
-        ids=pa.array([pseudonym(one.id) for one in students], pa.string()),
+        ids=pa.array(ids, pa.string()),
         born=np.array([one.born - EPOCH for one in students], np.int32),
         skills=skills,
         units=units,
@@ -71,12 +76,12 @@ def _days(days: np.ndarray[tuple[int], np.dtype[np.int64]]) -> np.ndarray[tuple[
     return (days - EPOCH).astype(np.int32)
 
 
-def _lessons_without_notes(record: Record) -> Iterable[Entry]:
-    noted = {lesson.on for lesson in record.lessons if lesson.showings}
-    return ((day, 0) for day in {lesson.on for lesson in record.lessons} - noted)
+def _lessons_without_notes(seen: Seen) -> Iterable[Entry]:
+    noted = {note[0] for of_skill in seen.notes.values() for note in of_skill}
+    return ((day, 0) for day in seen.lesson_days if day not in noted)
 
 
-def _notes(students: Sequence[Record], skill: dict[str, int]) -> Notes:
+def _notes(students: Sequence[Seen], skill: dict[str, int]) -> Notes:
     flat = np.array([note for row, one in enumerate(students) for note in _of_one(row, one, skill)], np.int64)
     flat = flat.reshape(-1, 4)
     return Notes(
@@ -87,11 +92,8 @@ def _notes(students: Sequence[Record], skill: dict[str, int]) -> Notes:
     )
 
 
-def _of_one(row: int, record: Record, skill: dict[str, int]) -> Iterator[tuple[int, int, int, int]]:
-    """Yield one note a skill and day, the one with most help (rule R1), in their order."""
-    most: dict[tuple[int, int], int] = {}
-    for lesson in record.lessons:
-        for showing in lesson.showings:
-            key = (skill[showing.skill], lesson.on)
-            most[key] = max(showing.help, most.get(key, 0))
-    return ((row, of, day, most[of, day]) for of, day in sorted(most))
+def _of_one(row: int, seen: Seen, skill: dict[str, int]) -> Iterator[tuple[int, int, int, int]]:
+    """Yield one note a skill and day (rule R1), in their order."""
+    for of in sorted(seen.notes, key=skill.__getitem__):
+        for day, help_given, _ in seen.notes[of]:
+            yield row, skill[of], day, help_given

@@ -29,9 +29,10 @@ try:
 except ImportError:
     rtoml = None
 
-from bench.school import NOTES, STUDENTS, TODAY, write_school  # noqa: E402
+from bench.school import COURSE, NOTES, STUDENTS, TODAY, write_school  # noqa: E402
 from bench.timing import Best, machine, table  # noqa: E402
 
+from readiness.course.load import load_course  # noqa: E402
 from readiness.files import toml  # noqa: E402
 from readiness.judging import judge  # noqa: E402
 from readiness.studio.find import find_studio  # noqa: E402
@@ -53,6 +54,13 @@ def opened(students: Path, cache: Path | None = None) -> Studio:
 def verdicts(studio: Studio) -> list[str]:
     assert studio.course is not None
     return [judge(studio.course, record, ON).verdict for record in studio.records.values()]
+
+
+def findings(studio: Studio) -> None:
+    """Judge all with the reasons."""
+    assert studio.course is not None
+    for record in studio.records.values():
+        judge(studio.course, record, ON).findings  # noqa: B018 - that it is made is what is measured
 
 
 def everything(studio: Studio) -> None:
@@ -84,6 +92,8 @@ def one_round(best: Best, folder: Path, cache: Path) -> None:
         for path in files:
             sha256(path.read_bytes()).digest()
     texts = [one.decode() for one in data]
+    with best.of("the course alone"):
+        load_course(COURSE)
     with best.of("tomllib alone"):
         for text in texts:
             tomllib.loads(text)
@@ -116,8 +126,26 @@ def judging(best: Best, studio: Studio) -> None:
         verdicts(studio)
     with best.of("all verdicts, asked again"):
         verdicts(studio)
+    with best.of("all verdicts with their findings"):
+        findings(studio)
     with best.of("everything of all answers"):
         everything(studio)
+    from_columns(best, studio)
+
+
+def from_columns(best: Best, studio: Studio) -> None:
+    """Judge the same students from columns, as a network of schools is judged."""
+    # Imported here, since the memory of what only this needs is not to be counted with the rest.
+    from readiness.cohort import VERDICTS, Unreadable, gather, judge_columns
+
+    assert studio.course is not None
+    with best.of("columns made of the records"):
+        columns = gather("school", studio.records.values(), studio.course)
+    judge_columns(columns, studio.course, ON)
+    with best.of("all verdicts, from columns"):
+        found = judge_columns(columns, studio.course, ON)
+    assert not isinstance(found, Unreadable)
+    assert [VERDICTS[one] for one in found.verdict] == verdicts(studio)
 
 
 def peak(what: str, students: Path, cache: Path) -> float:
