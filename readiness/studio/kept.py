@@ -171,8 +171,9 @@ class _Kept:
         skills, text = self._skills, data.decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))
         whole = _once(lambda: record_in(text.encode(), path, course).record)
+        student = row.file.removesuffix(".toml")
         record = Record.later(
-            {**_OF_NO_OTHER, "id": row.file.removesuffix(".toml"), "name": row.name, "path": path, "seen": seen},
+            {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},
             lambda field: getattr(seen, field) if field in WITHOUT_WORDS else whole(field),
         )
         return LoadedRecord(record, (), path, text)
