@@ -16,10 +16,10 @@ from readiness.judging.answer import Answer
 from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.planning.sheet import Sheet, check_sheet
 from readiness.record import half_done
-from readiness.record.append import take_back
 from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.placing_lesson import note_placing_lesson
+from readiness.record.taking_back import take_back
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.grammar import capital, tidy
 from tui.desk import Desk
@@ -138,5 +138,5 @@ class LessonDesk:
 
     def take_back(self) -> str:
         """Take the lesson that was noted last back; return why not, if so."""
-        found = take_back(self.path, self.folder)
+        found = take_back(self.path, self.folder, "lesson")
         return found.message if isinstance(found, Refusal) else ""

@@ -33,8 +33,8 @@ def run(args: argparse.Namespace) -> Exit:
     refusal = close_hold(
         entry.record, entry.folder, entry.on, args.by.strip(), args.words.strip(), args.part or ""
     )
-    if refusal is not None and refusal.id == "no-hold" and not args.part:
-        raise CommandError(no_hold_words(entry.record, entry.on))
+    if refusal is not None and refusal.id == "no-hold":
+        raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
     refuse([refusal] if refusal else [])
     record = entry.again()
     holds = record.entire.holds

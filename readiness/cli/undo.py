@@ -12,7 +12,7 @@ from readiness.cli.entering import add_entry_options, open_entry, print_json
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.files.writing import Refusal
-from readiness.record.append import take_back
+from readiness.record.taking_back import take_back
 from readiness.words.empty import undo_words
 from readiness.words.noting import undone_words
 
@@ -29,7 +29,7 @@ def run(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     taken = take_back(entry.path, entry.folder)
     if isinstance(taken, Refusal):
-        by_hand = taken.id == "nothing-to-undo"
+        by_hand = taken.id in ("nothing-to-undo", "changed-since")
         raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
     record = entry.again()
     if args.on is None:
@@ -50,6 +50,7 @@ def run(args: argparse.Namespace) -> Exit:
 
 def _day(taken: str) -> int | None:
     """Return the first day that an entry names."""
-    blocks = [block for kind in tomllib.loads(taken).values() for block in kind]
-    days = [value for block in blocks for value in block.values() if isinstance(value, date)]
+    read = tomllib.loads(taken)
+    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
+    days = [value for block in (read, *blocks) for value in block.values() if isinstance(value, date)]
     return days[0].toordinal() if days else None

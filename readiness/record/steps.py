@@ -28,6 +28,8 @@ __all__ = [
 ]  # fmt: skip
 
 _READY: Final = ("ready", "ready-taking-along")
+_NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
+"""Words that name nobody once somebody else reads them."""
 _ADULT: Final = "an adult closes it with `readiness resume`."
 
 
@@ -75,10 +77,14 @@ def _unless_held(record: Record, day: date, message: str) -> Unless:
 
 
 def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
-    """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own."""
+    """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own.
+
+    A hold that was closed later is no reason against it: the closing may have been a slip.
+    """
     if not words.strip():
         return Refusal("no-words", "please say in a few words what was said, in the student's own words.")
-    already = next((hold for hold in record.entire.holds if hold.is_open(on) and hold.part == part), None)
+    standing = [hold for hold in record.entire.holds if hold.is_open(on) and hold.closed is None]
+    already = next((hold for hold in standing if hold.part == part), None)
     if already is not None:
         since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
         return Refusal("already-paused", f"{since}; nothing more is needed.")
@@ -95,9 +101,13 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     """
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
+    if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
+        by_name = "please give a name, or who it is to the student, such as her mother."
+        return Refusal("no-adult", f'"{by.strip()}" does not say which adult closes the hold; {by_name}')
     if by.strip().casefold() == record.name.strip().casefold() and age_on(record.born, on) < ADULT_AGE:
         return Refusal("no-adult", f"{record.name} is not of age: an adult closes the hold, by name.")
-    open_now = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and part in ("", h.part)]
+    standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
+    open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]
     if len({hold.part for _, hold in open_now}) != 1:
         return _which_hold(record, on, [hold for _, hold in open_now], part)
     text = "\n".join(

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.days import iso
-from readiness.record.model import Record
+from readiness.record.model import Hold, Record
 from readiness.words.grammar import counted, date_words, tidy
 
 __all__ = [
@@ -60,23 +60,42 @@ def _instead(record: Record, day: int) -> str:
     )
 
 
-def no_hold_words(record: Record, day: int) -> str:
-    """Return that no hold is open, what there was, and that nothing has to be closed."""
-    name, holds = tidy(record.name), record.entire.holds
+def no_hold_words(record: Record, day: int, part: str = "") -> str:
+    """Return that no hold is open, what there was, and what can be done.
+
+    Args:
+        record: the student's record; day: the day asked about.
+        part: the part of the body asked about; any by default.
+    """
+    name, kind = tidy(record.name), f" ({part})" if part else ""
+    holds = [hold for hold in record.entire.holds if part in ("", hold.part)]
     later = min((hold.opened for hold in holds if hold.opened > day), default=None)
-    closed = max(
-        (hold.closed for hold in holds if hold.closed is not None and hold.closed <= day), default=None
-    )
-    told = [f"{name} has no open hold on {date_words(day)}, so there is nothing to close."]
-    if later is not None:
+    told = [f"{name} has no open hold{kind} on {date_words(day)}, so there is nothing to close."]
+    if since := next((hold for hold in reversed(holds) if hold.is_open(day)), None):
+        told = [_closed_later(record, since, day)]
+    elif later is not None:
         told.append(f"One was opened later, on {date_words(later)}: give the day it was closed with --on.")
-    elif closed is not None:
-        told.append(f"The last one was closed on {date_words(closed)}.")
+    elif closed := [hold.closed for hold in holds if hold.closed is not None]:
+        told.append(f"The last one was closed on {date_words(max(closed))}.")
     told.append(f"Where things stand: `readiness why {record.id}`")
     return " ".join(told)
 
 
+def _closed_later(record: Record, hold: Hold, day: int) -> str:
+    """Return that a hold has its closing already, and how a closing by mistake is put right."""
+    assert hold.closed is not None
+    return (
+        f"the hold of {tidy(record.name)} ({hold.part}) was still open on {date_words(day)}, and it is noted "
+        f"as closed on {date_words(hold.closed)} by {tidy(hold.closed_by)}. If that was a slip: "
+        f"`readiness undo {record.id}` opens it again where nothing was noted since; else pause again in the "
+        f"same words, `readiness pause {record.id} --part {hold.part} --words \"...\"`."
+    )
+
+
 def undo_words(message: str, record: Record, path: Path) -> str:
     """Return why nothing was taken back, and how what is there is changed by hand."""
-    seen = f"; `readiness shown {record.id}` says what was noted last" if record.lessons else ""
+    seen = (
+        f"; `readiness shown {record.id}` says what was noted last" if record.lessons
+        else f"; `readiness forget {record.id}` is for a student who should not be here"
+    )  # fmt: skip
     return f"{message} You can change it yourself in {path}{seen}."

@@ -79,7 +79,8 @@ def undone_words(
     """Return what was taken back, to the letter, and where that leaves the verdict."""
     head = _lines([f"Taken back from {tidy(record.name)}'s file; nothing else in it was touched:"], width)
     block = "".join(f"  {line}\n" for line in text.splitlines())
-    return head + block + _lines([_verdict_change(before, after, course, record)], width)
+    left = (hold_notice(record, after.on), _verdict_change(before, after, course, record))
+    return head + block + _lines([*filter(None, left)], width)
 
 
 def shown_words(before: Answer, after: Answer, course: Course, record: Record, width: int = 80) -> str:

@@ -73,6 +73,7 @@ def resumed_words(record: Record, closed: Hold, still: Sequence[Hold], width: in
             "Begin with a small part of what was done before, with pauses, and let it rise slowly over some "
             "weeks. If it comes back, stop at once and pause again."
         )
+    told.append(f"Closed by mistake? `readiness undo {record.id}` opens the hold again.")
     return _lines(told, width)
 
 

@@ -106,7 +106,7 @@ def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):
 def test_the_last_thing_noted_by_hand_is_changed_by_hand(here, say):
     (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
     said = say("undo", "nil")
-    assert f"You can change it yourself in {here / 'nil.toml'}." in said.told
+    assert f"You can change it yourself in {here / 'nil.toml'}; `readiness forget nil`" in said.told
 
 
 def test_a_skill_nobody_knows_says_where_all_are(say):

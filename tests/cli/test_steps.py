@@ -123,6 +123,72 @@ def test_resuming_begins_with_little(on, say, here):
     )
 
 
+def test_a_closing_by_mistake_is_taken_back_and_no_lesson_with_it(on, say, here):
+    on("2025-12-05", "note", "linnea", "--alone", "major-minor-ear")
+    before = (here / "linnea.toml").read_bytes()
+    said = on("2025-12-19", "resume", "linnea", "--by", "her mother", "--words", "she says it is fine")
+    assert "Closed by mistake? `readiness undo linnea` opens the hold again." in said.out
+    undone = say("undo", "linnea")
+    assert undone.code == 0
+    assert 'closed_words = "she says it is fine"' in undone.out
+    assert "Linnea is paused for care since 27 November" in " ".join(undone.out.split())
+    assert (here / "linnea.toml").read_bytes() == before
+    assert on("2025-12-20", "resume", "linnea", "--by", "her mother", "--words", "after advice").code == 0
+
+
+def test_a_hold_closed_on_a_later_day_says_so_and_can_be_opened_again_in_the_same_words(on, say, here):
+    on("2025-12-19", "resume", "linnea", "--by", "her mother", "--words", "she says it is fine")
+    on("2025-12-19", "note", "linnea", "--alone", "major-minor-ear")
+    for part in ((), ("--part", "hand")):
+        said = on("2025-12-10", "resume", "linnea", "--by", "her mother", "--words", "x", *part)
+        assert "was still open on 10 December 2025" in said.told
+        assert "closed on 19 December 2025 by her mother" in said.told
+        assert "`readiness undo linnea` opens it again where nothing was noted since" in said.told
+    assert on("2025-12-19", "pause", "linnea", "--part", "hand", "--words", "the same").code == 0
+    assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] == "paused"
+    kept = (here / "linnea.toml").read_text(encoding="utf-8")
+    assert "she says it is fine" in kept
+
+
+def test_a_closing_with_too_early_a_day_can_be_followed_by_a_pause_on_a_day_before_it(on, say, here):
+    on("2025-12-19", "resume", "linnea", "--by", "her mother", "--words", "x")
+    assert on("2025-12-10", "pause", "linnea", "--part", "hand", "--words", "x").code == 0
+    assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] == "paused"
+
+
+@pytest.mark.parametrize("by", ["me", "Myself", " I ", "we", "1", "?"])
+def test_somebody_is_named_who_closes_a_hold(by, on, here):
+    before = (here / "linnea.toml").read_bytes()
+    said = on("2025-12-19", "resume", "linnea", f"--by={by}", "--words", "fine")
+    assert said.code == Exit.WRONG
+    assert "does not say which adult closes the hold; please give a name" in said.told
+    assert (here / "linnea.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("task", "temwa", "--report", "1", "--days", "3", "--words", "she liked it"),
+        ("promise", "temwa", "--answer", "1", "--words", "told her"),
+    ],
+    ids=lambda words: words[0],
+)
+def test_a_report_and_an_answer_are_taken_back_and_nothing_else(words, on, say, here):
+    on(DAY, "note", "temwa", "--alone", "wrist-lift")
+    before = (here / "temwa.toml").read_bytes()
+    assert on(DAY, *words).code == 0
+    assert say("undo", "temwa").code == 0
+    assert (here / "temwa.toml").read_bytes() == before
+
+
+def test_after_enrolling_there_is_nothing_to_take_back_and_that_is_said_as_it_is(say, here):
+    say("enrol", "nil", "--name", "Nil", "--born", "2019-05", "--unit", "white-key-names")
+    said = say("undo", "nil")
+    assert said.code == Exit.WRONG
+    assert "It stood there when the file was made" in said.told
+    assert "`readiness forget nil` is for a student who should not be here" in said.told
+
+
 def test_another_hold_stays_open(on):
     on("2025-12-04", "pause", "linnea", "--words", "hoarse", "--part", "voice")
     both = on("2025-12-05", "resume", "linnea", "--by", "M", "--words", "x")

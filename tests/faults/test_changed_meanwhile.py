@@ -7,9 +7,9 @@ import pytest
 from readiness.days import day_number
 from readiness.files import writing
 from readiness.files.writing import Refusal
-from readiness.record.append import take_back
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.steps import answer_promise
+from readiness.record.taking_back import take_back
 
 DAY = day_number("2025-12-10")
 LESSON = NewLesson(DAY, {"wrist-lift": 0}, note="noted")

@@ -18,10 +18,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.record.append import add_blocks, take_back
+from readiness.record.append import add_blocks
 from readiness.record.blocks import block
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.steps import close_hold, open_hold
+from readiness.record.taking_back import take_back
 from readiness.studio.make import make_studio
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")

@@ -13,10 +13,10 @@ import pytest
 from readiness.days import day_number
 from readiness.files import writing
 from readiness.record import half_done
-from readiness.record.append import take_back
 from readiness.record.forget import forget
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.steps import answer_promise, open_hold
+from readiness.record.taking_back import take_back
 from readiness.studio.make import make_studio
 
 ROOT = Path(__file__).parents[2]

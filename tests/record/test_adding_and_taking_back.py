@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from readiness.days import day_number
 from readiness.files.writing import Refusal
-from readiness.record.append import add_blocks, fill_in, take_back
+from readiness.record.append import add_blocks, fill_in
 from readiness.record.blocks import block
 from readiness.record.steps import answer_promise, close_hold, open_hold
+from readiness.record.taking_back import take_back
 
 HEAD = 'format = 1\nname = "Mia"\nborn = "2019-05"\n'
 BLOCKS = (
@@ -91,10 +92,17 @@ def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later
     text = 'answered = 2025-12-05\nanswer = "done"'
     assert fill_in(path, tmp_path, "promise", number, text, known) is None
     after = path.read_bytes()
-    added = f'answered = 2025-12-05{ending}answer = "done"{ending}'.encode()
-    assert after.replace(added, b"", 1) == before
     found = tomllib.loads(after.decode("utf-8-sig"))["promise"][number]
     assert (found["text"], found["answer"]) == ("the one", "done")
+    plain = after.decode().split("# noted above ")[0]
+    mark = after.decode().rstrip().rpartition(" ")[2]
+    added = "".join(f"{line} # {mark}{ending}" for line in text.split("\n"))
+    assert plain.replace(added, "", 1).removesuffix(ending) == before.decode().removesuffix(ending)
+    assert add_blocks(path, tmp_path, PROMISE) is None
+    assert take_back(path, tmp_path) == PROMISE
+    assert path.read_bytes() == after
+    assert take_back(path, tmp_path) == text + "\n"
+    assert path.read_bytes() == before
 
 
 @pytest.mark.parametrize(
@@ -124,7 +132,51 @@ def test_a_hold_is_not_taken_back(temwa, folder, read):
     assert isinstance(answer, Refusal)
     assert answer.id == "undo-hold"
     assert close_hold(read(temwa), folder, day, "Odalys", "fine after advice") is None
-    assert isinstance(take_back(temwa, folder), Refusal)
+    assert take_back(temwa, folder) == (
+        'closed = 2025-12-10\nclosed_by = "Odalys"\nclosed_words = "fine after advice"\n'
+    )
+    assert read(temwa).holds[-1].closed is None
+    answer = take_back(temwa, folder)
+    assert isinstance(answer, Refusal)
+    assert answer.id == "undo-hold"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda data: data.replace(b"fine after", b"good after"),
+        lambda data: data.replace(b"the mother", b"the father"),
+        lambda data: data.replace(b"closed_by", b"# mine\nclosed_by"),
+    ],
+)
+def test_a_closing_is_left_alone_where_the_file_was_changed_by_hand_since(change, temwa, folder, read):
+    day = day_number("2025-12-10")
+    assert open_hold(read(temwa), folder, day, "thumb hurts", "hand") is None
+    assert close_hold(read(temwa), folder, day, "Odalys", "fine after advice") is None
+    temwa.write_bytes(change(temwa.read_bytes()))
+    before = temwa.read_bytes()
+    answer = take_back(temwa, folder)
+    assert isinstance(answer, Refusal)
+    assert answer.id == "changed-since"
+    assert temwa.read_bytes() == before
+
+
+def test_the_lesson_asked_for_is_not_taken_back_where_something_else_came_last(temwa, folder, read):
+    """A closing stands in an older block, so the lesson is still the last entry of the file."""
+    lesson = block("lesson", [("on", date(2025, 12, 9)), ("alone", ["wrist-lift"])])
+    day = day_number("2025-12-10")
+    assert add_blocks(temwa, folder, PROMISE) is None
+    assert add_blocks(temwa, folder, lesson) is None
+    assert take_back(temwa, folder, "promise") == Refusal(
+        "not-the-last",
+        "nothing was taken back: something else was noted since. `readiness undo` takes that back first.",
+    )
+    assert answer_promise(read(temwa), folder, 1, day, "done") is None
+    answer = take_back(temwa, folder, "lesson")
+    assert isinstance(answer, Refusal)
+    assert answer.id == "not-the-last"
+    assert take_back(temwa, folder) == 'answered = 2025-12-10\nanswer = "done"\n'
+    assert take_back(temwa, folder, "lesson") == lesson
 
 
 def test_a_block_that_moved_since_it_was_read_is_left_alone(temwa, folder, read):
