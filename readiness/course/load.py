@@ -126,6 +126,7 @@ def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
         alternative=table.alternative,
         remedies=tuple(table.remedies),
         advice=table.advice,
+        said=table.said,
         place=place,
         since=None if table.since is None else table.since.toordinal(),
         retired=None if table.retired is None else table.retired.toordinal(),

@@ -92,10 +92,16 @@ class Skill:
     alternative: str = ""
     remedies: tuple[str, ...] = ()
     advice: str = ""
+    said: str = ""
     place: Place | None = None
     since: int | None = None
     retired: int | None = None
     replaced_by: tuple[str, ...] = ()
+
+    @property
+    def spoken(self) -> str:
+        """Return the name in everyday words, for letters."""
+        return self.said or self.name
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,9 @@ that are only ever added to::
 and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the course plays or
 sings with, for a studio whose students take more than one course (hand is meant without).
 
+A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
+back, one tone at a time"``, built like a name.
+
 A skill is retired, never deleted, so that old decisions stay explainable::
 
     [skill.wrist-lift]
@@ -148,6 +151,7 @@ class SkillTable(_Table):
     alternative: Text = ""
     remedies: list[Text] = Field(default_factory=list)
     advice: Text = ""
+    said: Text = ""
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)

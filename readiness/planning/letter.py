@@ -12,18 +12,31 @@ from dataclasses import dataclass
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
+from readiness.judging.answer import GAP_STATES, Answer
 from readiness.planning.known_things import favourite
 from readiness.record.model import Record, Task
 
-__all__ = ["HomeThing", "good_things", "home_task", "home_thing", "practice_range"]
+__all__ = ["HomeThing", "Moved", "good_things", "home_task", "home_thing", "moved", "practice_range"]
 
 RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
 
 GOOD_AT_MOST: Final = 2
 
-_NOT_AT_HOME: Final = re.compile(r"\b(teacher\w*|permission|lift the forearm|88 keys)\b", re.IGNORECASE)
+GROWING_UP_AGE: Final = 11
+"""From here on an activity made for small children is left out of a letter."""
+
+_NOT_AT_HOME: Final = re.compile(
+    r"\b(teacher\w*|permission|lift the forearm|88 keys|play to that|while it sounds|drum)\b",
+    re.IGNORECASE,
+)
+"""What needs somebody who can play, or somebody who has learnt to touch."""
+
+_FOR_THE_SMALL: Final = re.compile(
+    r"\b(child\w*|paper|hops?|tiptoe|toys?|puppet|silly|beans?|beads?|bricks?|blocks?|coin|story|game|floor"
+    r"|draw|drawn|chalk|dough|fridge|band|stickers?|shadows?|modelling|scarf|cloth|pictures?|imaginary|bags)\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +44,7 @@ class HomeThing:
     """One thing to do at home.
 
     Attributes:
-        skill: what it is for; None for playing what one likes.
+        skill: what it is for, or a piece that goes well; None for playing what one likes.
         text: the words of the task or the activity; empty where there are none fit for home.
         minutes: a day; days: a week. Both are 0 for what belongs to every time of playing.
         is_given: whether the teacher has given it as a task already.
@@ -44,6 +57,47 @@ class HomeThing:
     days: int
     is_given: bool = False
     is_too_much: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A move that was decided and since which there was no lesson.
+
+    Attributes:
+        unit: the unit that begins; None where the last unit of the course was closed.
+        is_start: whether a place to begin was found, and no unit was left behind.
+        along: what the unit before leaves open and nobody set aside, in graph order.
+    """
+
+    unit: str | None
+    is_start: bool
+    along: tuple[str, ...]
+
+
+def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
+    """Return the move that nobody has been told of yet: the latest decision, with no lesson after it."""
+    decided = [one for one in record.decisions if one.on <= answer.on]
+    if not decided or answer.unit is None or answer.away is not None:
+        return None
+    last = max(decided, key=lambda one: one.on)
+    last = [one for one in decided if one.on == last.on][-1]
+    if last.decided != "move" or (answer.last_lesson or 0) > last.on:
+        return None
+    is_start = last.computed == "not-placed"
+    closes = last.unit == answer.unit and not is_start
+    if closes and answer.next_unit is not None:
+        return None
+    along = () if is_start else _left_open(course, answer, last.unit)
+    return Moved(None if closes else answer.unit, is_start, along)
+
+
+def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
+    """Return what of a unit was tried and is not there yet, or was shown on too few days."""
+    return tuple(
+        skill.id
+        for skill in course.skills
+        if skill.unit == unit and answer.standings[skill.id].state in ("building", *GAP_STATES)
+    )
 
 
 def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
@@ -100,7 +154,8 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     """Return the one thing to do at home; None while a hold is open.
 
     The task that was given comes first. Without one it is an activity for the one thing, for
-    what comes along, or a piece that goes well; its minutes are half of the least practice
+    what comes along, or a piece that goes well, since what nobody has been taught yet is no
+    homework; its minutes are half of the least practice
     day of the band, so that it always fits inside the range.
     """
     if answer.verdict == "paused":
@@ -114,9 +169,9 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
-        return HomeThing(skill, _activity(course, skill), 0, 0)
-    if skill is not None:
-        return HomeThing(skill, _activity(course, skill), _minutes(least), days)
+        return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
+    if skill is not None and answer.standings[skill].state != "untried":
+        return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
     return HomeThing(favourite(course, answer), "", _minutes(least), days)
 
 
@@ -131,6 +186,8 @@ def _minutes(least: int) -> int:
     return -(-least // 2)
 
 
-def _activity(course: Course, skill: str) -> str:
-    """Return the first activity that needs no teacher and no touch."""
-    return next((one for one in course.skill[skill].remedies if not _NOT_AT_HOME.search(one)), "")
+def _activity(course: Course, skill: str, age: int) -> str:
+    """Return the first activity that needs no teacher and no touch, and fits the age."""
+    fit = [one for one in course.skill[skill].remedies if not _NOT_AT_HOME.search(one)]
+    grown = [one for one in fit if age < GROWING_UP_AGE or not _FOR_THE_SMALL.search(one)]
+    return next(iter(grown), "")

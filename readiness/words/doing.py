@@ -16,16 +16,17 @@ from readiness.words.grammar import quoted, tidy
 __all__ = ["do", "does", "doing"]
 
 _VERBS: Final = (
-    "add", "alternate", "answer", "arc", "arrange", "balance", "breathe", "bring", "build", "call", "carry",
-    "catch", "change", "check", "choose", "clap", "close", "compare", "conduct", "copy", "count", "cover",
-    "describe", "draw", "drop", "echo", "echo-sing", "explain", "feel", "find", "finish", "follow", "get",
-    "give", "guess", "hear", "hold", "hum", "imitate", "improvise", "invent", "join", "jump", "keep", "know",
-    "lean", "learn", "leave", "let", "lift", "listen", "look", "lower", "make", "mark", "match", "move",
-    "name", "notice", "open", "pat", "perform", "place", "plan", "play", "point", "practise", "prepare",
-    "press", "put", "raise", "reach", "read", "recognise", "release", "remember", "repeat", "rest", "say",
-    "see", "set", "share", "show", "sing", "sit", "slide", "sort", "speak", "stand", "start", "stay", "step",
-    "stop", "swing", "take", "tap", "tell", "tie", "touch", "trace", "transpose", "try", "turn", "understand",
-    "use", "wait", "walk", "watch", "write",
+    "add", "alternate", "answer", "arc", "arrange", "balance", "breathe", "bring", "build", "call",
+    "carry", "catch", "change", "check", "choose", "clap", "close", "come", "compare", "conduct", "copy",
+    "count", "cover", "describe", "draw", "drink", "drop", "echo", "echo-sing", "explain", "feel", "find",
+    "finish", "follow", "get", "give", "go", "guess", "hear", "hold", "hum", "imitate", "improvise",
+    "invent", "join", "jump", "keep", "know", "lean", "learn", "leave", "let", "lift", "listen", "look",
+    "lower", "make", "mark", "match", "move", "name", "notice", "open", "pat", "perform", "place", "plan",
+    "play", "point", "practise", "prepare", "press", "put", "raise", "reach", "read", "recognise",
+    "release", "remember", "repeat", "rest", "say", "see", "set", "share", "show", "sing", "sit", "slide",
+    "sort", "speak", "stand", "start", "stay", "step", "stop", "swing", "take", "tap", "tell", "tie",
+    "touch", "trace", "transpose", "try", "turn", "understand", "use", "wait", "walk", "warm", "watch",
+    "widen", "write",
 )  # fmt: skip
 _OWN: Final = re.compile(
     r"\bthe (?=(?:arms?|hands?|wrists?|shoulders?|elbows?|thumbs?|eyes|feet|body|fingertip|fingertips)\b)"

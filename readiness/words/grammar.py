@@ -98,7 +98,7 @@ def joined(words: Sequence[str]) -> str:
     >>> joined(["starts and stops", "waits"]), joined(["sings", "waits"])
     ('starts and stops, and waits', 'sings and waits')
     """
-    if len(words) > 1 and any(" and " in word for word in words):
+    if len(words) > 1 and any(" and " in word or "," in word for word in words):
         return f"{', '.join(words[:-1])}, and {words[-1]}"
     return listed(words)
 

@@ -11,9 +11,10 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.judging.answer import GAP_STATES
-from readiness.planning.letter import HomeThing, good_things, home_thing
+from readiness.planning.letter import HomeThing, good_things, home_thing, moved
 from readiness.words.doing import does, doing
 from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
+from readiness.words.letter_moved import family_moved
 from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
@@ -21,6 +22,8 @@ __all__ = ["family_sentences"]
 
 DECIDES_AT_MOST: Final = 2
 """So that no letter is longer than six sentences."""
+
+_NO_HURRY: Final = "There is no hurry."
 
 _KIND: Final = {
     "motor": "a movement",
@@ -35,6 +38,11 @@ def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     """Return the letter to the family, sentence by sentence."""
     if say.answer.verdict == "paused":
         return tuple(_paused(say, named))
+    move = moved(say.course, say.record, say.answer)
+    if move is not None:
+        before = tuple(family_moved(say, move, named))
+        home = _home(say, named, " ".join(before))
+        return tuple(filter(None, (*before, home, f"The next lesson is on {_next_day(say)}.", _NO_HURRY)))
     before = (_seen(say, named), *tuple(_decides(say))[:DECIDES_AT_MOST])
     return tuple(filter(None, (*before, _home(say, named, " ".join(before)), _when(say), _calm(say))))
 
@@ -53,7 +61,7 @@ def _paused(say: Phrases, named: str) -> Iterator[str]:
         "nothing that is sore."
     )
     yield "Tell me when you have advice, and I will note it."
-    yield "There is no hurry."
+    yield _NO_HURRY
 
 
 def _seen(say: Phrases, named: str) -> str:
@@ -62,7 +70,7 @@ def _seen(say: Phrases, named: str) -> str:
         return f"I am looking forward to the lesson with {named}."
     if say.answer.away == "on-a-break":
         return f"Before the break {_doing(say, good)} went well."
-    what = joined([does(say.course.skill[skill].name) for skill in good])
+    what = joined([does(say.course.skill[skill].spoken) for skill in good])
     if say.answer.away is not None:
         return f"After the weeks away {named} still {what}."
     alone = all(say.standing(skill).last_help == 0 for skill in good)
@@ -134,13 +142,13 @@ def _open_things(say: Phrases) -> Iterator[str]:
         yield "Some things have not been seen for a while, and a short look tells us whether they are there."
     elif "untried" in states:
         untried = [skill for skill in skills if say.standing(skill).state == "untried"]
-        yield f"{_some(say, untried)} not been asked yet, so we look at that next."
+        yield f"{_some(say, untried)} not had a turn yet, so we begin with that next."
     if "wobbling" in states:
         shaky = [skill for skill in skills if say.standing(skill).state == "wobbling"]
         have = "has" if len(shaky) == 1 else "have"
         yield f"{capital(_doing(say, shaky))} {have} had one off day, and one day says little."
     for group in (one.group for one in answer.blockers if one.group is not None):
-        names = listed([doing(say.course.skill[skill].name) for skill in group.of], "or")
+        names = listed([doing(say.course.skill[skill].spoken) for skill in group.of], "or")
         yield f"Before the next unit we would like to see {number_words(group.at_least)} of these: {names}."
 
 
@@ -189,7 +197,8 @@ def _home(say: Phrases, named: str, before: str) -> str:
     if home.skill is not None and not home.minutes:
         return f"{where} before every playing, please look at {thing}{activity}"
     if home.skill is None or (say.answer.is_ready and not home.text):
-        return f"{where} {_how_long(home)} enough, with a piece that goes well."
+        with_what = "with whatever is fun to play" if home.skill is None else "with a piece that goes well"
+        return f"{where} {_how_long(home)} enough, {with_what}."
     about = "this" if thing in before and home.text else thing
     return f"{where} {_how_long(home)} enough for {about}{activity}"
 
@@ -210,7 +219,7 @@ def _for_home(text: str, named: str) -> str:
 
 def _when(say: Phrases) -> str:
     answer = say.answer
-    day = say.day(answer.next_lesson)
+    day = _next_day(say)
     if answer.is_ready:
         return f"The next lesson is on {day}."
     if answer.last_lesson is None:
@@ -223,16 +232,18 @@ def _when(say: Phrases) -> str:
     )
 
 
+def _next_day(say: Phrases) -> str:
+    return say.day(say.answer.next_lesson)
+
+
 def _calm(say: Phrases) -> str:
     answer = say.answer
     if answer.is_ready:
         return "There is nothing else to prepare."
     if answer.placing is not None:
         return "Nothing has to be ready before then."
-    asked = [one.skill for one in answer.blockers if one.skill is not None] or list(answer.open_rest)
-    states = {say.standing(skill).state for skill in asked}
-    return "There is no hurry." if states & {*GAP_STATES, "wobbling"} else "Nothing is wrong."
+    return _NO_HURRY
 
 
 def _doing(say: Phrases, skills: Sequence[str]) -> str:
-    return joined([doing(say.course.skill[skill].name) for skill in skills])
+    return joined([doing(say.course.skill[skill].spoken) for skill in skills])

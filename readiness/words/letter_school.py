@@ -90,14 +90,14 @@ def _settled(say: Phrases) -> str:
     states = [say.standing(skill.id).state for skill in asked]
     there = states.count("secure")
     if there == len(asked):
-        return f"All of the unit is settled: {counted(there, 'skill')}."
+        return f"All of this unit is settled: {counted(there, 'skill')}."
     due = states.count("stale") + states.count("wobbling")
     parts = [
         counted(there, "is settled", "are settled") if there else "none is settled for now",
         *([counted(due, _DUE.format("was", "is"), _DUE.format("were", "are"))] if due else []),
         *([counted(rest, "is open", "are open")] if (rest := len(asked) - there - due) else []),
     ]
-    return f"Of the {counted(len(asked), 'skill')} of the unit {listed(parts)}."
+    return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
 
 
 def _open(say: Phrases) -> Iterator[str]:

@@ -10,10 +10,11 @@ from collections.abc import Iterator, Sequence
 
 from readiness.course.later import first_needed
 from readiness.judging.answer import GAP_STATES
-from readiness.planning.letter import HomeThing, good_things, home_thing
+from readiness.planning.letter import HomeThing, good_things, home_thing, moved
 from readiness.record.model import Hold
 from readiness.words.doing import do, doing
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
+from readiness.words.letter_moved import adult_moved, child_moved
 from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
@@ -32,13 +33,16 @@ def child_sentences(say: Phrases) -> tuple[str, ...]:
             f"No playing{voice} for now, so that everything can rest.",
             "Next time we listen, and look, and find out things together.",
         )
+    move = moved(say.course, say.record, answer)
+    if move is not None:
+        return child_moved(say, move)
     return tuple(filter(None, (_child_good(say), _child_next(say))))
 
 
 def _child_good(say: Phrases) -> str:
     good = good_things(say.course, say.answer)
     if not good:
-        return ""
+        return _child_welcome(say)
     what = _asked(say, good)
     if say.answer.away == "on-a-break":
         return f"I remember how you {what}."
@@ -51,14 +55,26 @@ def _child_good(say: Phrases) -> str:
     return f"You {what} now."
 
 
+def _child_welcome(say: Phrases) -> str:
+    """Return what a child hears of whom nothing good can be told yet."""
+    if say.answer.away == "on-a-break":
+        return "I am looking forward to seeing you again."
+    if say.answer.away is not None:
+        return "It is good to have you back."
+    if say.answer.last_lesson is None:
+        return "I am looking forward to playing with you."
+    return ""
+
+
 def _child_next(say: Phrases) -> str:
     answer = say.answer
     if answer.is_ready:
         return _child_onward(say)
     if answer.placing is not None:
-        return "Next time we try a few more things, and then we know where we begin."
+        more = "a few things" if answer.last_lesson is None else "a few more things"
+        return f"Next time we try {more}, and then we know where we begin."
     if answer.away is not None:
-        return "A few little things to look at, and we are back."
+        return "We look at a few little things together, and then we go on."
     return _child_one_thing(say)
 
 
@@ -70,6 +86,8 @@ def _child_one_thing(say: Phrases) -> str:
         return f"Next time we start with one thing: {_asked(say, (skill,))}."
     if skill in good_things(say.course, say.answer):
         return "Next time I would like to see that once more."
+    if say.standing(skill).state == "untried":
+        return f"Next time we try this together: {_asked(say, (skill,))}."
     return f"Next time I would like to see how you {_asked(say, (skill,))}."
 
 
@@ -87,7 +105,7 @@ def _child_onward(say: Phrases) -> str:
 
 
 def _asked(say: Phrases, skills: Sequence[str]) -> str:
-    return joined([do(say.course.skill[skill].name) for skill in skills])
+    return joined([do(say.course.skill[skill].spoken) for skill in skills])
 
 
 # to an adult
@@ -116,6 +134,10 @@ def _adult_paused(say: Phrases) -> Iterator[str]:
 
 def _adult_where(say: Phrases) -> Iterator[str]:
     answer = say.answer
+    move = moved(say.course, say.record, answer)
+    if move is not None:
+        yield from adult_moved(say, move)
+        return
     if answer.is_ready:
         yield from _adult_onward(say)
         return
@@ -130,7 +152,9 @@ def _adult_where(say: Phrases) -> Iterator[str]:
         yield "The first lesson after a break is for looking, so the next unit waits a little."
     if answer.placing is None and answer.one_thing is not None:
         is_gap = say.standing(answer.one_thing).state in GAP_STATES
-        words = "The one thing to work on" if is_gap else "What I would like to see next"
+        is_new = say.standing(answer.one_thing).state == "untried"
+        look = "What comes next" if is_new else "What I would like to see next"
+        words = "The one thing to work on" if is_gap else look
         yield f"{words}: {_doing(say, answer.one_thing)}."
 
 
@@ -173,6 +197,8 @@ def _adult_when(say: Phrases) -> str:
     answer = say.answer
     if answer.is_ready:
         return ""
+    if moved(say.course, say.record, answer) is not None:
+        return f"The next lesson is on {say.day(answer.next_lesson)}."
     when = f"We look again on {say.day(answer.next_lesson)}"
     if answer.earliest is None or answer.earliest <= answer.next_lesson:
         return f"{when}."
@@ -180,4 +206,4 @@ def _adult_when(say: Phrases) -> str:
 
 
 def _doing(say: Phrases, skill: str) -> str:
-    return doing(say.course.skill[skill].name)
+    return doing(say.course.skill[skill].spoken)

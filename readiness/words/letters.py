@@ -28,7 +28,7 @@ from readiness.words.phrases import Phrases
 
 __all__ = ["READERS", "Letter", "letter", "letter_words", "tell"]
 
-GROWN_TONE_AGE: Final = 15
+GROWN_TONE_AGE: Final = 13
 """From here on the tone for children is dropped."""
 
 
@@ -123,7 +123,8 @@ def _after(reader: str, say: Phrases) -> tuple[str, ...]:
             found.append(caution("C4"))
     if reader == "school" and not may_see(say.record, "school", say.answer.on).may("name"):
         found.append(
-            "No consent for sharing with the school is noted, so no name stands here. Ask before it goes out."
+            "No consent for sharing with the school is noted, so no name stands here. Ask the family first "
+            "and show them this draft; until then nothing goes to the school."
         )
     if say.answer.verdict == "paused":
         found.append("While the hold is open, nothing else is a reason to hurry.")

@@ -17,7 +17,7 @@ from readiness.files.problems import Place
 
 __all__ = ["TEXTS", "Difference", "differences"]
 
-TEXTS: Final = frozenset({"name", "shown_when", "age_note", "alternative", "remedies", "advice"})
+TEXTS: Final = frozenset({"name", "shown_when", "age_note", "alternative", "remedies", "advice", "said"})
 """What of a skill is read by people alone and decides nothing."""
 
 _ON_THEIR_OWN: Final = frozenset({"id", "unit", "stands_on", "stands_on_some", "place"})

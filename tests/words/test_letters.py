@@ -16,8 +16,9 @@ from words.test_golden import DAYS
 
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.planning.letter import home_thing, practice_range
+from readiness.planning.letter import _activity, home_thing, practice_range
 from readiness.record.load import build_record
+from readiness.record.model import Decision, UnitStart
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS
 from readiness.words.letters import READERS, letter, tell
@@ -101,9 +102,8 @@ def test_a_family_reads_four_to_six_sentences_without_a_verdict_word(letters):
 
 def test_a_family_letter_ends_calmly_and_says_when_we_look_again(letters):
     calm = {
-        "Nothing is wrong.", "There is no hurry.", "There is nothing else to prepare.",
-        "Nothing has to be ready before then.",
-    }  # fmt: skip
+        "There is no hurry.", "There is nothing else to prepare.", "Nothing has to be ready before then.",
+    }
     for (student, day, reader), (answer, draft) in letters.items():
         if reader == "family" and student != "bogdan":
             assert draft.sentences[-1] in calm, (student, day)
@@ -243,7 +243,7 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             assert len(draft.sentences) <= 6
 
 
-SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of the unit (.*?)\.(?: |$)")
+SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of this unit, (.*?)\.(?: |$)")
 
 
 def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, course):
@@ -269,5 +269,87 @@ def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, co
 def test_after_a_break_the_school_does_not_hear_that_little_is_settled(course, records):
     answer = judge(course, records["noemi"], day_number("2025-12-02"))
     text = " ".join(tell("school", answer, course, records["noemi"]).split())
-    assert "Of the 9 skills of the unit 1 is settled and 8 were settled and are due for another look." in text
+    assert "of this unit, 1 is settled and 8 were settled and are due for another look." in text
     assert "open" not in text
+
+
+def decided(record, on, unit, starts, computed="ready"):
+    """Return a record in which a move was decided."""
+    day = day_number(on)
+    return replace(
+        record,
+        decisions=(*record.decisions, Decision(day, unit, computed, "move")),
+        unit_starts=(*record.unit_starts, UnitStart(starts, day)) if starts else record.unit_starts,
+    )
+
+
+def said(reader, course, record, on):
+    return letter(reader, judge(course, record, day_number(on)), course, record).sentences
+
+
+def test_after_a_decided_move_it_is_said_first_and_then_what_comes_next(course, records):
+    record = decided(records["temwa"], "2025-12-09", "hand-shape-wrist", "arms-that-travel")
+    for on in ("2025-12-09", "2025-12-12"):
+        child = said("child", course, record, on)
+        assert child[0] == 'You have moved on: now comes "Arms that travel".'
+        assert child[1].startswith("Next time we try this together: ")
+        family = said("family", course, record, on)
+        assert family[0] == "Temwa has moved on to unit 4, Arms that travel, and I am glad about it."
+        assert family[-2:] == ("The next lesson is on 16 December.", "There is no hurry.")
+        assert 4 <= len(family) <= 6
+
+
+def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, records):
+    record = decided(records["temwa"], "2025-12-02", "hand-shape-wrist", "arms-that-travel")
+    family = " ".join(said("family", course, record, "2025-12-02"))
+    assert "come along and are practised on the way: keeping the hand rounded on the keys" in family
+
+
+def test_a_move_is_told_until_the_next_lesson(course, records):
+    record = decided(records["temwa"], "2025-11-29", "hand-shape-wrist", "arms-that-travel")
+    assert "moved on" in " ".join(said("child", course, record, "2025-11-30"))
+    assert "moved on" not in " ".join(said("child", course, record, "2025-12-02"))
+    stay = Decision(record.decisions[-1].on, "hand-shape-wrist", "", "stay")
+    stayed = replace(record, decisions=(*record.decisions, stay))
+    assert "moved on" not in " ".join(said("child", course, stayed, "2025-11-30"))
+
+
+def test_a_start_that_was_decided_and_a_course_that_was_closed(course, records):
+    unit = course.units[6].id
+    placed = decided(records["rafiq"], "2025-12-04", unit, unit, "not-placed")
+    child = said("child", course, placed, "2025-12-04")
+    assert child[0] == 'We have found where you begin: now comes "White key names".'
+    last = course.units[-1].id
+    ended = decided(
+        replace(records["linnea"], holds=(), unit_starts=(UnitStart(last, day_number("2025-11-20")),)),
+        "2025-12-04", last, None,
+    )  # fmt: skip
+    family = said("family", course, ended, "2025-12-04")
+    assert family[0] == "Linnea has come to the end of the course, and I am glad about it."
+
+
+def test_a_held_child_hears_of_the_hold_first(course, records):
+    record = decided(records["linnea"], "2025-12-04", "together-begins", course.units[-1].id)
+    assert said("child", course, record, "2025-12-04")[0].startswith("No playing")
+
+
+def test_a_teenager_is_not_given_an_activity_for_small_children(course, records):
+    small = replace(records["rafiq"], born=day_number("2020-01-01"))
+    grown = replace(records["rafiq"], born=day_number("2011-06-01"))
+    assert "paper foot shapes" in " ".join(said("family", course, small, "2025-12-02"))
+    assert "paper foot shapes" not in " ".join(said("family", course, grown, "2025-12-02"))
+    assert said("child", course, grown, "2025-12-02")[0].startswith("For now we start in")
+
+
+def test_no_home_task_needs_somebody_who_can_play(course):
+    for skill in course.skills:
+        for age in (4, 14):
+            assert "play to that" not in _activity(course, skill.id, age)
+            assert "teacher" not in _activity(course, skill.id, age).lower()
+
+
+def test_what_nobody_was_taught_yet_is_no_homework(course, records):
+    moved_on = decided(records["temwa"], "2025-12-09", "hand-shape-wrist", "arms-that-travel")
+    home = home_thing(course, moved_on, judge(course, moved_on, day_number("2025-12-09")))
+    assert home is not None
+    assert home.text == ""
