@@ -11,9 +11,9 @@ from readiness.cli.entering import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
-from readiness.record.forget import forget, traces
-from readiness.studio.find import FILE_NAME
+from readiness.record.forget import forget
 from readiness.studio.kept import cache_folder, drop_kept
+from readiness.studio.leftovers import leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.keeping import forgotten_words, leaving_words
 
@@ -41,12 +41,16 @@ def run(args: argparse.Namespace) -> Exit:
     refusal = forget(path, folder, args.export)
     refuse([refusal] if refusal else [])
     drop_kept(cache_folder(os.environ), path)
-    found = traces(_files(studio, args.export), {id_, name})
+    found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
     if args.json:
         print_json({
             "forgotten": id_,
             "exported": None if args.export is None else str(args.export),
-            "still_named": [{"file": str(one.file), "line": one.line} for one in found],
+            "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
+            "looked_at": {
+                "folders": [str(one) for one in found.folders], "files": found.read,
+                "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
+            },
         })  # fmt: skip
     else:
         print(forgotten_words(name, args.export, found, text_width()), end="")
@@ -74,13 +78,3 @@ def _ask(id_: str, name: str, path: Path) -> None:
     typed = keys.line(f"Type {id_} to delete it, anything else to leave it: ")
     if (typed or "").strip() != id_:
         raise CommandError("nothing was deleted.")
-
-
-def _files(studio: Studio, exported: Path | None) -> list[Path]:
-    """Return the files of a studio in which a name may stand."""
-    where = studio.where
-    folders = [folder for folder in (where.students, where.course) if folder is not None]
-    files = [one for folder in folders for one in sorted(folder.iterdir()) if one.is_file()]
-    if where.file is not None and where.file.path.name == FILE_NAME:
-        files = [where.file.path, *(one for one in files if one.resolve() != where.file.path.resolve())]
-    return [one for one in files if exported is None or one.resolve() != exported.resolve()]

@@ -1,23 +1,18 @@
 """Forgetting a student who left: a copy if wanted, then the file and all that belongs to it.
 
-Deletes only what this program made for that student. Where else a name stands, in a file that
-somebody wrote by hand, is reported with its line and left to that person.
+Deletes only what this program made for that student. Where else a name stands is found by
+``studio.leftovers`` and left to the person who put it there.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
-from typing import Final
 
-from readiness.files.problems import Place
 from readiness.files.writing import Refusal, create, remove, within
 
-__all__ = ["forget", "traces"]
-
-_LARGEST: Final = 5_000_000
+__all__ = ["forget"]
 
 
 def forget(path: Path, folder: Path, export: Path | None = None) -> Refusal | None:
@@ -57,31 +52,3 @@ def _beside(path: Path) -> Iterator[Path]:
     for one in path.parent.iterdir():
         if one.name.startswith(begin) and one.suffix in (".json", ".new"):
             yield one
-
-
-def traces(files: Iterable[Path], words: Iterable[str]) -> tuple[Place, ...]:
-    """Return where one of some words stands, in the names of files (line 0) and in their lines.
-
-    Args:
-        files: where to look.
-        words: an id and a given name; found as whole words, whatever the size of the letters.
-    """
-    told = "|".join(sorted({re.escape(word) for word in words if word.strip()}))
-    wanted = re.compile(rf"(?<![^\W_])(?:{told})(?![^\W_])", re.IGNORECASE)
-    found: list[Place] = []
-    for file in files:
-        if wanted.search(file.name):
-            found.append(Place(file, 0, 0))
-        for number, text in enumerate(_lines(file), 1):
-            if match := wanted.search(text):
-                found.append(Place(file, number, match.start() + 1))
-    return tuple(found)
-
-
-def _lines(file: Path) -> list[str]:
-    try:
-        if not file.is_file() or file.stat().st_size > _LARGEST:
-            return []
-        return file.read_bytes().decode(errors="replace").split("\n")
-    except OSError:
-        return []

@@ -5,16 +5,19 @@ Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 from readiness.course.model import Course
 from readiness.files.problems import Place
 from readiness.record.model import Record
+from readiness.studio.leftovers import Leftovers
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, tidy, wrap
 
 __all__ = ["enrolled_words", "forgotten_words", "leaving_words", "started_words"]
+
+NAMED_AT_MOST = 10
 
 
 def started_words(folder: Path, *, with_demo: bool, width: int = 80) -> str:
@@ -62,8 +65,9 @@ def leaving_words(name: str, path: Path, width: int = 80) -> str:
     return _lines([text], width)
 
 
-def forgotten_words(name: str, exported: Path | None, places: Sequence[Place], width: int = 80) -> str:
-    """Return what is gone, where a name still stands, and what remains."""
+def forgotten_words(name: str, exported: Path | None, found: Leftovers, width: int = 80) -> str:
+    """Return what is gone, where a name still stands, how far was looked, and what remains."""
+    places = found.places
     told = [f"The file of {tidy(name)} is deleted, with what was half entered."]
     if exported is not None:
         told = [f"A copy is in {exported}.", *told, caution("C8")]
@@ -72,10 +76,23 @@ def forgotten_words(name: str, exported: Path | None, places: Sequence[Place], w
         there = f"The id or the name still stands in {counted(len(places), 'place')}"
         lines += _lines([f"{there}; please look at each, it may mean somebody else:"], width)
         lines += "".join(f"  {_at(one)}\n" for one in places)
-        rest = "With these taken out, nothing in this studio names this student."
-    else:
-        rest = "Nothing in this studio names this student any more."
-    return lines + _lines([f"{rest} Backups and papers are yours to clear, as local law asks."], width)
+    lines += _lines([_looked(found)], width)
+    lines += "".join(f"  {folder}\n" for folder in found.folders)
+    if found.unread or not found.is_whole:
+        lines += _lines(["Not looked into (no text, very large, or hidden); please look yourself:"], width)
+        lines += "".join(f"  {one}\n" for one in found.unread[:NAMED_AT_MOST])
+        more = len(found.unread) - NAMED_AT_MOST
+        lines += f"  and {more} more\n" if more > 0 else ""
+        lines += "" if found.is_whole else "  and further files: there are too many here to read them all\n"
+    return lines + _lines(["Backups, mails and papers are yours to clear, as local law asks."], width)
+
+
+def _looked(found: Leftovers) -> str:
+    """Return how far was looked: never more than that is said to be free of the name."""
+    read = f"{counted(found.read, 'file that was', 'files that were')} read, here and in all folders inside:"
+    if found.places:
+        return f"That is all there is in the {read}"
+    return f"Neither the id nor the name stands in the {read}"
 
 
 def _at(place: Place) -> str:

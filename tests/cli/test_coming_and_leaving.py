@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -176,7 +178,9 @@ def test_a_student_is_forgotten_with_all_that_belongs_to_it(say, here, tmp_path)
     assert other.exists()
     flat = " ".join(said.out.split())
     assert "who is it for" in flat
-    assert "Nothing in this studio names this student any more." in flat
+    assert re.search(r"Neither the id nor the name stands in the \d+ files that were read, here and", flat)
+    assert str(here) in said.out
+    assert "any more" not in flat
     assert "temwa" not in say("roster").out.casefold()
 
 
@@ -195,6 +199,38 @@ def test_where_a_name_still_stands_is_said_line_by_line(say, here):
     said = say("forget", "temwa", "--yes", "--json")
     found = [(one["file"].rpartition("/")[2], one["line"]) for one in json.loads(said.out)["still_named"]]
     assert found == [("studio.toml", 6), ("chikondi.toml", line), ("temwa.toml~", 0), ("temwa.toml~", 1)]
+
+
+def test_pages_tables_and_drafts_in_the_studio_are_looked_through(say, here):
+    pages = here / "for the door" / "printed"
+    pages.mkdir(parents=True)
+    named = {
+        "sheet.html": "<h1>T&#101;mwa</h1>", "answers.csv": "name,unit\ntemwa,3\n", "a.txt": "Ask Temwa.",
+        "why.json": '{"name": "\\u0054emwa"}',
+    }  # fmt: skip
+    for name, text in named.items():
+        (pages / name).write_text(text, encoding="utf-8")
+    (pages / "old.txt").write_text("Temwa", encoding="utf-16")
+    (pages / "other.html").write_text("<h1>Temwas</h1>", encoding="utf-8")
+    (pages / "scan.pdf").write_bytes(b"%PDF-1.7 Temwa")
+    (here / ".git").mkdir()
+    (here / ".git" / "packed").write_text("Temwa", encoding="utf-8")
+    found = json.loads(say("forget", "temwa", "--yes", "--json").out)
+    assert {Path(one["file"]).name for one in found["still_named"]} == {*named, "old.txt"}
+    assert {Path(one).name for one in found["looked_at"]["not_read"]} == {"scan.pdf", ".git"}
+    assert found["looked_at"]["whole"]
+
+
+def test_what_was_not_looked_into_is_said(say, here):
+    (here / "scan.pdf").write_bytes(b"%PDF-1.7 Temwa")
+    said = say("forget", "temwa", "--yes")
+    assert "Not looked into (no text, very large, or hidden); please look yourself:" in said.out
+    assert "scan.pdf" in said.out
+
+
+def test_too_many_files_are_not_called_all_of_them(monkeypatch, say, here):
+    monkeypatch.setattr("readiness.studio.leftovers.MOST_FILES", 2)
+    assert "there are too many here to read them all" in say("forget", "temwa", "--yes").out
 
 
 @pytest.mark.parametrize(

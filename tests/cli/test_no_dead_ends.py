@@ -30,7 +30,7 @@ COMMANDS = {
 }
 NEXT = re.compile(
     r"`readiness \w+|\bone thing: |PAUSED FOR CARE|Next lesson, |Next time |The next lesson is on |"
-    r"\blook at that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
+    r"\bbegin with that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
     r"You can change it yourself in |ready to close this unit|Tell me when |"
     r"Mend |mend the |What to mend"
 )
