@@ -25,7 +25,8 @@ from readiness.studio.load import Studio, load_studio, student_files
 from readiness.words.empty import mend_course_words, mend_words, no_student_words
 
 __all__ = [
-    "add_studio_options", "locate_studio", "open_studio", "pick_student", "print_problems", "read_studio",
+    "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
+    "print_problems", "read_studio",
 ]  # fmt: skip
 
 _MANY: Final = 100
@@ -63,7 +64,7 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         CommandError: the course or ``studio.toml`` has errors; they have been printed.
     """
     where = locate_studio(args.course, args.students)
-    studio = read_studio(where, _alone(where, student))
+    studio = read_studio(where, alone(where, student))
     print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
@@ -78,7 +79,7 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
         return load_studio(where, read_student, only)
 
 
-def _alone(where: Location, student: str | None) -> Path | None:
+def alone(where: Location, student: str | None) -> Path | None:
     """Return the one file to read, None for all."""
     files = student_files(where.students) if student is not None and where.students is not None else ()
     return next((path for path in files if path.stem == student), None) if len(files) > _MANY else None
@@ -97,17 +98,27 @@ def pick_student(studio: Studio, typed: str) -> Record:
     Raises:
         CommandError: nobody, more than one, or somebody whose file has errors (printed).
     """
+    student = pick_id(studio, typed)
+    if student in studio.broken:
+        problems = studio.broken[student].problems
+        print_problems(problems)
+        raise CommandError(mend_words(student, len(errors(problems))))
+    print_problems(_second_copies(studio, student))
+    return studio.records[student]
+
+
+def pick_id(studio: Studio, typed: str) -> str:
+    """Return the id of the student somebody means, also where that file has errors.
+
+    Raises:
+        CommandError: nobody, or more than one.
+    """
     meant = _meant(studio, typed)
     if len(meant) > 1:
         raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type more of it.')
     if not meant:
         raise CommandError(_nobody(studio, typed))
-    if meant[0] in studio.broken:
-        problems = studio.broken[meant[0]].problems
-        print_problems(problems)
-        raise CommandError(mend_words(meant[0], len(errors(problems))))
-    print_problems(_second_copies(studio, meant[0]))
-    return studio.records[meant[0]]
+    return meant[0]
 
 
 def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:

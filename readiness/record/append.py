@@ -29,18 +29,24 @@ Unless = Callable[[StudentFile], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
 
 
-def add_blocks(path: Path, folder: Path, text: str, unless: Unless | None = None) -> Refusal | None:
+def add_blocks(
+    path: Path, folder: Path, text: str, unless: Unless | None = None, *, even_if_broken: bool = False
+) -> Refusal | None:
     """Add blocks at the end of a student file, as one entry.
 
     Args:
         path: the student file; folder: the students folder it must be in.
         text: the blocks, each ending in a line end.
         unless: looks at the file once more, under the lock, and may refuse.
+        even_if_broken: keep the blocks also where a file of text has a mistake in it already, for
+            what must not wait until that is mended.
     """
-    return writing.append(path, folder, lambda before: _entry(path, before, text, unless))
+    return writing.append(path, folder, lambda before: _entry(path, before, text, unless, even_if_broken))
 
 
-def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes | Refusal:
+def _entry(
+    path: Path, before: bytes, text: str, unless: Unless | None, even_if_broken: bool
+) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
     try:
         words = text.encode()
@@ -52,7 +58,9 @@ def _entry(path: Path, before: bytes, text: str, unless: Unless | None) -> bytes
     entry = entry.replace(b"\n", line_end(before))
     file = _read(path, before + entry)
     if isinstance(file, str):
-        return _why_wrong(path, before, file)
+        wrong = _why_wrong(path, before, file)
+        keeps = even_if_broken and wrong.id == "broken-file" and _is_text(before)
+        return entry if keeps else wrong
     return (unless(file) if unless is not None else None) or entry
 
 
@@ -63,6 +71,14 @@ def _why_wrong(path: Path, before: bytes, wrong: str) -> Refusal:
         message = f"nothing was written: {path} has a mistake in it; please mend that first ({found})."
         return Refusal("broken-file", message)
     return Refusal("would-break", f"nothing was written: {path} would no longer be right ({wrong}).")
+
+
+def _is_text(data: bytes) -> bool:
+    """Return whether a file is text as this program writes it, so that adding to it spoils nothing."""
+    try:
+        return bool(data) and "\0" not in data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return False
 
 
 def _read(path: Path, data: bytes) -> StudentFile | str:

@@ -36,7 +36,7 @@ from readiness.record.model import (
 from readiness.record.schema import SHOWN, LessonBlock, StudentFile
 from readiness.record.several import seen_from
 
-__all__ = ["LoadedRecord", "build_record", "load_record", "record_in"]
+__all__ = ["LoadedRecord", "build_record", "load_record", "load_without_course", "record_in"]
 
 B = TypeVar("B")
 
@@ -54,6 +54,16 @@ class LoadedRecord:
 def load_record(path: Path, course: Course) -> LoadedRecord:
     """Read a student file. Content never raises."""
     return _finish(read_toml(path, StudentFile), course)
+
+
+def load_without_course(path: Path) -> LoadedRecord:
+    """Read a student file as it is, where no course can be asked or none may stand in the way.
+
+    Only whether it keeps to the form of a student file is checked.
+    """
+    loaded = read_toml(path, StudentFile)
+    record = None if loaded.value is None else _Reader(loaded, loaded.value).record()
+    return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
 
 def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:

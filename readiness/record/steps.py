@@ -79,7 +79,8 @@ def _unless_held(record: Record, day: date, message: str) -> Unless:
 def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
     """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own.
 
-    A hold that was closed later is no reason against it: the closing may have been a slip.
+    A hold that was closed later is no reason against it: the closing may have been a slip. Nor is a
+    mistake in the file: a hold is kept at once and the file is mended later.
     """
     if not words.strip():
         return Refusal("no-words", "please say in a few words what was said, in the student's own words.")
@@ -89,7 +90,7 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
         since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
         return Refusal("already-paused", f"{since}; nothing more is needed.")
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
-    return add_blocks(_path(record), folder, text)
+    return add_blocks(_path(record), folder, text, even_if_broken=True)
 
 
 def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:

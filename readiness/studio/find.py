@@ -19,9 +19,11 @@ from readiness.files.read import Loaded, read_toml
 from readiness.shipped import shipped
 from readiness.studio.schema import StudioFile
 
-__all__ = ["Location", "StudioNotFoundError", "find_studio"]
+__all__ = ["Location", "StudioNotFoundError", "find_students", "find_studio"]
 
 FILE_NAME: Final = "studio.toml"
+_USUAL: Final = "students"
+"""The folder of the student files where nothing says another."""
 
 
 class StudioNotFoundError(Exception):
@@ -72,6 +74,28 @@ def find_studio(
         own = None
     path = own or _from_environment(environ) or _upwards(start)
     return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students)
+
+
+def find_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
+    """Return where the students are, whatever is wrong with the courses.
+
+    Args:
+        students, start, environ: see :func:`find_studio`. Where ``studio.toml`` has a mistake, a
+            folder ``students`` beside it is taken for theirs.
+
+    Raises:
+        StudioNotFoundError: the folder that was named is not there.
+    """
+    if students is not None:
+        _must_be_folder(students, "students folder")
+    own = students / FILE_NAME if students is not None else None
+    named = own if own is not None and own.is_file() else _from_environment(environ) or _upwards(start)
+    path = named or shipped() / "demo_students" / FILE_NAME
+    loaded = read_toml(path, StudioFile)
+    theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
+    found = students or (theirs if theirs.is_dir() else None)
+    same = found is not None and found.resolve() == theirs
+    return Location(None, found, loaded if same else None, named is None, loaded.problems)
 
 
 def _located(path: Path, is_demo: bool, course: Path | None, students: Path | None) -> Location:

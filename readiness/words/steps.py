@@ -20,9 +20,11 @@ from readiness.words.phrases import Phrases
 from readiness.words.verdicts import verdict_words
 
 __all__ = [
-    "decided_words", "paused_words", "reported_words", "resumed_words", "task_given", "task_list_words",
-    "task_words",
+    "decided_words", "kept_in_broken_words", "paused_words", "reported_words", "resumed_words", "task_given",
+    "task_list_words", "task_words", "unpaused_words",
 ]  # fmt: skip
+
+_FIRST = "Whatever is kept: stop playing while it hurts, and tell the family the same day."
 
 
 def decided_words(
@@ -58,6 +60,19 @@ def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
         *care_words([hold]),
         f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
     ], width)  # fmt: skip
+
+
+def unpaused_words(why: str) -> str:
+    """Return why no hold was kept, and what comes first all the same."""
+    return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
+
+
+def kept_in_broken_words(record: Record) -> str:
+    """Return that a hold stands in a file that has a mistake, and what that means."""
+    return (
+        f"the hold is kept at the end of {_file(record)}. That file has a mistake, said above: until it is "
+        "mended the other commands cannot say that there is a hold, so keep it in mind."
+    )
 
 
 def resumed_words(record: Record, closed: Hold, still: Sequence[Hold], width: int = 80) -> str:

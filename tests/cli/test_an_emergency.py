@@ -1,0 +1,101 @@
+"""Somebody says that something hurts: nothing that is wrong elsewhere stands in the way."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+
+import pytest
+
+from readiness.cli.commands import Exit
+
+DAY = ("--on", "2025-12-02")
+PAUSE = ("pause", "temwa", "--words", "my thumb hurts", "--part", "hand", *DAY)
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return a studio, which is the current folder, with a course of its own to break."""
+    course = studio / "course"
+    named = tomllib.loads((studio / "studio.toml").read_text(encoding="utf-8"))["course"]
+    course.mkdir()
+    for name in ("graph.toml", "pacing.toml"):
+        (course / name).write_bytes((studio / named / name).read_bytes())
+    (studio / "studio.toml").write_text(
+        'format = 1\nname = "Own"\ncourse = "course"\nstudents = "students"\n', encoding="utf-8"
+    )
+    monkeypatch.chdir(studio)
+    return studio
+
+
+def _break(path):
+    path.write_text("what is this\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+
+
+def _break_value(path):
+    path.write_text("colour = 1\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+
+
+ELSEWHERE = {
+    "pacing": lambda here: _break(here / "course" / "pacing.toml"),
+    "a number of pacing": lambda here: _break_value(here / "course" / "pacing.toml"),
+    "graph": lambda here: _break(here / "course" / "graph.toml"),
+    "no course": lambda here: (here / "course" / "graph.toml").unlink(),
+    "another student": lambda here: _break(here / "students" / "noemi.toml"),
+    "studio.toml": lambda here: _break(here / "studio.toml"),
+    "a skill nobody knows": lambda here: (here / "students" / "temwa.toml").write_text(
+        (here / "students" / "temwa.toml").read_text(encoding="utf-8")
+        + '\n[[lesson]]\non = 2025-11-30\nalone = ["no-such-skill"]\n',
+        encoding="utf-8",
+    ),
+}
+
+
+@pytest.mark.parametrize("wrong", ELSEWHERE)
+def test_a_mistake_elsewhere_does_not_hinder_a_pause(wrong, here, say):
+    ELSEWHERE[wrong](here)
+    said = say(*PAUSE)
+    assert said.code == 0, said.err
+    flat = " ".join(said.out.split())
+    assert flat.startswith("Paused for care: Temwa, from 2 December 2025 (hand and arm). Stop playing")
+    kept = tomllib.loads((here / "students" / "temwa.toml").read_text(encoding="utf-8"))["hold"][-1]
+    assert (kept["words"], kept["part"]) == ("my thumb hurts", "hand")
+
+
+def test_a_course_folder_that_is_gone_does_not_hinder_it_either(here, say):
+    (here / "course").rename(here / "away")
+    assert say(*PAUSE).code == 0
+    assert say("pause", "Noemi", "--words", "sore", *DAY).code == 0
+
+
+@pytest.mark.parametrize("mistake", [_break, _break_value])
+def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mistake, here, say):
+    path = here / "students" / "temwa.toml"
+    whole = path.read_text(encoding="utf-8")
+    mistake(path)
+    broken = path.read_text(encoding="utf-8")
+    said = say(*PAUSE)
+    assert said.code == 0
+    assert "Stop playing while it hurts" in " ".join(said.out.split())
+    assert "temwa.toml:1:" in said.err
+    assert "the hold is kept at the end of temwa.toml." in said.told
+    after = path.read_text(encoding="utf-8")
+    assert after.startswith(broken)
+    path.write_text(after.replace(broken, whole), encoding="utf-8")
+    assert json.loads(say("why", "temwa", *DAY, "--json").out)["verdict"] == "paused"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("pause", "nobody", "--words", "sore"),
+        ("pause", "temwa", "--words", " "),
+        ("pause", "temwa", "--words", "sore", "--on", "2199-01-01"),
+    ],
+)
+def test_what_cannot_be_kept_is_said_with_what_comes_first(words, here, say):
+    before = {path: path.read_bytes() for path in (here / "students").iterdir()}
+    said = say(*words)
+    assert said.code == Exit.WRONG
+    assert "stop playing while it hurts, and tell the family the same day" in said.told
+    assert {path: path.read_bytes() for path in (here / "students").iterdir()} == before
