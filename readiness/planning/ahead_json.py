@@ -37,24 +37,27 @@ def way_to_dict(way: Way) -> dict[str, object]:
 
 
 def placing_to_dict(now: PlacingRound) -> dict[str, object]:
-    """Return a placing round as plain values; how sure it is, is the range of units that fit."""
+    """Return a placing round as plain values.
+
+    ``start_unit`` is that of rule R10; all looks together fit ``looks_fit`` best, or one of ``fits``.
+    """
     result, look = now.result, now.next
     return {
         "next": None if look is None else {"skills": list(look.skills), "why": look.why},
         "stop": now.stop or None,
-        "start_unit": now.fits_best,
+        "start_unit": result.start_unit,
+        "patches": list(result.patches),
+        "stopped_by": list(result.stopped_by),
+        "looks_fit": now.fits_best,
         "fits": list(now.fits),
-        "patches": list(now.patches),
+        "probably_missing": list(now.patches),
+        "raises": list(now.raises),
         "seen": list(now.seen),
         "implied": list(result.implied),
         "taken_as_there": list(now.taken),
         "provisional": result.provisional,
         "always_look_open": list(result.always_look_open),
-        "by_the_notes_alone": {
-            "start_unit": result.start_unit,
-            "patches": list(result.patches),
-            "stopped_by": list(result.stopped_by),
-        },
+        "always_look_never_asked": list(now.seat_unseen),
         "strands_left_alone": list(now.strands_closed),
         "looks": now.looks,
         "room": now.room,

@@ -14,7 +14,7 @@ from readiness.words.onward import one_thing_section
 from readiness.words.page import Paragraph, Section, item, under
 from readiness.words.phrases import Phrases
 
-__all__ = ["placing_sections"]
+__all__ = ["open_section", "placing_sections"]
 
 
 def placing_sections(say: Phrases) -> Iterator[Section]:
@@ -27,8 +27,8 @@ def placing_sections(say: Phrases) -> Iterator[Section]:
         Paragraph(f"{capital(verdict)}."),
     ))
     yield Section("Start here, for now", tuple(map(Paragraph, _start(say, placing))))
-    yield _open(say, "To look at right away, in every check", placing.always_look_open)
-    yield _open(say, "To strengthen on the way (patches)", placing.patches)
+    yield open_section(say, "To look at right away, in every check", placing.always_look_open)
+    yield open_section(say, "To strengthen on the way (patches)", placing.patches)
     yield _stopped(say, placing)
     yield _implied(say, placing)
     yield one_thing_section(say)
@@ -45,7 +45,7 @@ def _start(say: Phrases, placing: PlacingResult) -> Iterator[str]:
         yield "Provisional: one lesson was seen; a second one confirms it or moves it."
 
 
-def _open(say: Phrases, title: str, skills: Sequence[str]) -> Section:
+def open_section(say: Phrases, title: str, skills: Sequence[str]) -> Section:
     """Return skills with what was seen of them, those not asked yet in one sentence."""
     untried = [skill for skill in skills if say.standing(skill).state == "untried"]
     lines: list[Paragraph] = []
@@ -63,7 +63,7 @@ def _stopped(say: Phrases, placing: PlacingResult) -> Section:
     if not placing.stopped_by:
         return Section("", ())
     title = f"What stopped the climb: unit {number + 1} would also ask for"
-    return _open(say, title, placing.stopped_by)
+    return open_section(say, title, placing.stopped_by)
 
 
 def _implied(say: Phrases, placing: PlacingResult) -> Section:

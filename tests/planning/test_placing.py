@@ -49,7 +49,7 @@ def below_unit(course, number):
 def test_somebody_who_has_all_of_the_units_before(course, newcomer, number):
     rounds, helps = answered(course, newcomer, below_unit(course, number))
     end = rounds[-1]
-    assert end.stop == "settled"
+    assert end.stop in ("settled", "lesson-full")
     assert abs(course.unit[end.fits_best].number - number) <= 1
     assert end.fits_best in end.fits
     assert end.result.provisional
@@ -109,10 +109,10 @@ def test_the_second_lesson_confirms_what_was_taken_as_there(course, newcomer):
         "made-up", {"format": 1, "name": "Made up", "born": "2017-05-01", "lesson": [lesson]}, course
     )
     again, _ = answered(course, record, shows, SECOND)
-    assert {one.next.why for one in again if one.next} == {"confirm"}
+    assert again[0].next.why == "confirm"
     assert len(again[-1].taken) < len(rounds[-1].taken)
     before, after = (course.unit[one[-1].result.start_unit].number for one in (rounds, again))
-    assert after >= before
+    assert before < after <= 9
 
 
 def test_the_demo_student_starts_where_the_hand_worked_answer_says(course, records):
@@ -182,7 +182,8 @@ def test_as_json(capsys, monkeypatch, tmp_path):
     assert main(["place", "rafiq", "--on", "2025-12-04", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert (found["start_unit"], found["stop"], found["provisional"]) == ("white-key-names", "settled", True)
-    assert found["by_the_notes_alone"]["stopped_by"] == [
+    assert found["looks_fit"] == found["start_unit"]
+    assert found["stopped_by"] == [
         "free-black-key-piece", "repeats-one-spot", "reads-two-rows", "strong-beat-groups",
     ]  # fmt: skip
     assert not any(isinstance(value, float) for value in found.values())

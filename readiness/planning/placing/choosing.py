@@ -1,7 +1,9 @@
 """Which look comes next in a placing round.
 
 Each look is the one that tells most about the start unit, among those likely enough to come out
-well, so that a child meets success early; of looks that tell nearly as much the easier one.
+well, so that a child meets success early; of looks that tell nearly as much the easier one. Where
+all looks together settle the unit and the notes alone still start elsewhere, the look comes that
+turns most of what is only taken as there into something seen.
 """
 
 from __future__ import annotations
@@ -13,7 +15,7 @@ from typing import Final
 
 from readiness.planning.placing.evidence import Evidence
 
-__all__ = ["Look", "confirming_look", "next_look"]
+__all__ = ["Look", "confirming_look", "next_look", "raising_look"]
 
 _SAME: Final = 0.9
 """Looks that tell at least so much of what the best one tells are as good; the easier is asked."""
@@ -28,9 +30,14 @@ class Look:
 
 
 def next_look(now: Evidence) -> Look | None:
-    """Return the look that tells most, None where none tells anything."""
+    """Return the look that tells most, None where nothing is left to ask."""
     if seat := now.seat:
         return Look(now.course.plan.names(seat), "always-look")
+    return raising_look(now) if now.is_sure else _telling_look(now) or raising_look(now)
+
+
+def _telling_look(now: Evidence) -> Look | None:
+    """Return the look that tells most about the start unit, None where none tells anything."""
     told = dict(_told(now))
     best = max(told.values(), default=0.0)
     if best < now.assumed.least_gain:
@@ -42,18 +49,29 @@ def next_look(now: Evidence) -> Look | None:
 
 def confirming_look(now: Evidence) -> Look | None:
     """Return, in the second lesson, the look that settles most of what was only taken as there."""
-    if now.lessons_before != 1 or not now.room:
-        return None
+    return raising_look(now) if now.lessons_before == 1 and now.room else None
+
+
+def raising_look(now: Evidence) -> Look | None:
+    """Return the look that brings the start of rule R10 furthest on, None with nothing taken to ask.
+
+    Furthest is the latest unit; then the least missing beyond what may come along, over the units
+    up to the one that all looks fit best; then the most that is settled; then the easier.
+    """
     plan = now.course.plan
-    settles = {
-        i: ((plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & now.taken).bit_count()
-        for i in _able(now)
-        if now.taken >> i & 1
-    }
-    if not settles:
-        return None
-    most = max(settles, key=lambda i: (settles[i], -plan.unit[i], -i))
-    return Look((plan.ids[most],), "confirm")
+    able = [i for i in _able(now) if now.taken >> i & 1]
+    most = max(able, key=lambda i: (*_brings(now, i), -plan.unit[i], -i), default=None)
+    return None if most is None else Look((plan.ids[most],), "confirm")
+
+
+def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
+    """Return how far on a showing brings the start of rule R10."""
+    plan, asked_by = now.course.plan, now.footings.asked_by
+    settled = (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & ~now.shown[1]
+    there = now.there | settled
+    missing = ((asked & ~there).bit_count() for asked in asked_by[: now.best + 1])
+    beyond = sum(max(0, count - now.limit) for count in missing)
+    return now.footings.start_of(there, now.limit), -beyond, (settled & now.taken).bit_count()
 
 
 def _look(now: Evidence, i: int) -> Look:

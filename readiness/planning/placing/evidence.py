@@ -107,6 +107,17 @@ class Evidence:
         return sum(1 << i for i in bits(open_ & ~self.shown[1]) if shares[i] >= 0.5)
 
     @property
+    def is_sure(self) -> bool:
+        """Whether all looks together settle the start unit, give or take one."""
+        near = self.chances[max(0, self.best - 1) : self.best + 2]
+        return sum(near) >= self.assumed.settled
+
+    @property
+    def readings_agree(self) -> bool:
+        """Whether the notes alone (rule R10) and all looks together start within a unit of each other."""
+        return abs(self.best - self.course.plan.unit_index[self.result.start_unit]) <= 1
+
+    @property
     def asked(self) -> int:
         """What was asked for at any time."""
         return self.shown[0] | self.shown[1]
@@ -121,10 +132,14 @@ class Evidence:
         return max(0, self.band.whole("check_items_max") - 1 - used)
 
     @property
+    def seat_unseen(self) -> int:
+        """The always-look items that were never asked for."""
+        return self.course.plan.always_look & ~self.asked & ~self.left_out
+
+    @property
     def seat(self) -> int:
-        """Return the always-look items that were not asked for yet."""
-        waits = self.course.plan.set_of(self.left_alone)
-        return self.course.plan.always_look & ~self.asked & ~self.left_out & ~waits
+        """Those of them that are still to be asked for today."""
+        return self.seat_unseen & ~self.course.plan.set_of(self.left_alone)
 
     @property
     def lessons_before(self) -> int:

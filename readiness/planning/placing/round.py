@@ -3,13 +3,15 @@
 In one lesson or two. The always-look items come first, as one glance. Then each look is the one
 that tells most about the start unit, among those likely enough to come out well, so that a child
 meets success early; of looks that tell nearly as much the easier one. A strand in which two
-things in a row clearly did not come is left alone. It is enough when the start unit is settled,
-give or take one, or when the lesson is full; more than two lessons are never asked for.
+things in a row clearly did not come is left alone.
 
-Rule R10 from the notes alone counts as missing what was not asked. So beside it stands the start
-that all looks together fit best, with what is *taken as there* for it although it was neither
-seen nor implied; a unit and a range of units, never a number. In the second lesson what is asked
-for first is what settles most of that. Answers are supposed, never written, here.
+The start is the one of rule R10 from the notes alone, which counts as missing what was not asked.
+Beside it stands the start that all looks together fit best, with what is *taken as there* for it
+although it was neither seen nor implied; a unit and a range of units, never a number. While the
+two are more than a unit apart nothing is clear: what is asked for then, and in the second lesson,
+is what settles most of what is taken as there. It is enough when the start unit is settled, give
+or take one, by both readings, or when the lesson is full; more than two lessons are never asked
+for. Answers are supposed, never written, here.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ from readiness.judging.answer import PlacingResult
 from readiness.judging.known import known_on
 from readiness.planning.character import resting_skills
 from readiness.planning.placing.assumed import ASSUMED, Assumed
-from readiness.planning.placing.choosing import Look, confirming_look, next_look
+from readiness.planning.placing.choosing import Look, confirming_look, next_look, raising_look
 from readiness.planning.placing.evidence import Evidence
 from readiness.record.model import Record
 
@@ -42,6 +44,8 @@ class PlacingRound:
         stop: why it is enough: settled, lesson-full, two-lessons, nothing-left, paused; empty
             while something is to be asked.
         result: where the student starts by rule R10, from the notes and the answers so far.
+        seat_unseen: the always-look items that were never asked for.
+        raises: what to ask for to see whether a later unit fits; empty where nothing would.
         seen: what was shown, without the always-look items.
         fits_best: the start unit that all looks together fit best.
         taken: what is taken as there for that start, neither seen nor implied; patches: what is
@@ -56,6 +60,8 @@ class PlacingRound:
     next: Look | None
     stop: str
     result: PlacingResult
+    seat_unseen: tuple[str, ...]
+    raises: tuple[str, ...]
     seen: tuple[str, ...]
     fits_best: str
     taken: tuple[str, ...]
@@ -100,10 +106,13 @@ def _stand(now: Evidence) -> PlacingRound:
     stop = _enough(now)
     look = confirming_look(now) if stop == "settled" else None if stop else next_look(now)
     entry = now.footings.asked_by[-1]
+    raising = raising_look(now) if best > plan.unit_index[now.result.start_unit] else None
     return PlacingRound(
         next=look,
         stop="" if look else stop or "nothing-left",
         result=now.result,
+        seat_unseen=plan.names(now.seat_unseen),
+        raises=raising.skills if raising else (),
         seen=plan.names(now.shown[0] & ~plan.always_look),
         fits_best=plan.unit_ids[best],
         taken=plan.names(now.taken),
@@ -122,7 +131,7 @@ def _enough(now: Evidence) -> str:
         return "paused"
     if now.seat:
         return ""
-    if sum(now.chances[max(0, now.best - 1) : now.best + 2]) >= now.assumed.settled:
+    if now.is_sure and now.readings_agree:
         return "settled"
     if now.lessons_before >= LESSONS or (now.lessons_before == LESSONS - 1 and not now.room):
         return "two-lessons"

@@ -1,0 +1,107 @@
+"""A placing round has one start, that of rule R10, and says what would move it; no list denies another."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.placing.round import placing_round
+from readiness.record.load import build_record
+from readiness.words.placing_round import next_look_words, tell_round
+
+FIRST = day_number("2025-12-04")
+FAR_ON = ["step-skip-keys", "hands-alternate-fours", "white-key-piece"]
+"""Three things that stand on much, but not on what units 3 and 4 ask for of ear and voice."""
+
+
+@pytest.fixture
+def far_on(course):
+    lesson = {"on": date(2025, 12, 4), "alone": FAR_ON, "not_shown": ["middle-of-keyboard"]}
+    data = {"format": 1, "name": "Made up", "born": "2018-05-01", "lesson": [lesson]}
+    return build_record("made-up", data, course)
+
+
+def number(course, unit):
+    return course.unit[unit].number
+
+
+def seat(course):
+    return {skill.id: 0 for skill in course.skills if skill.always_look}
+
+
+def test_it_is_not_clear_while_the_two_readings_differ_by_more_than_a_unit(course, far_on):
+    """Whatever is shown from here on: where it says that it is clear, both readings start there."""
+    for shows in (lambda unit: unit < 9, lambda unit: unit < 5, lambda unit: True):
+        helps = seat(course)
+        now = placing_round(course, far_on, FIRST, helps)
+        assert number(course, now.fits_best) > number(course, now.result.start_unit) + 1
+        assert now.stop != "settled"
+        while now.next is not None:
+            for skill in now.next.skills:
+                helps[skill] = 0 if shows(number(course, course.skill[skill].unit)) else 4
+            now = placing_round(course, far_on, FIRST, helps)
+        apart = abs(number(course, now.fits_best) - number(course, now.result.start_unit))
+        assert (now.stop == "settled") <= (apart <= 1)
+
+
+def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_look(course, far_on):
+    """Checked by asking about every other look that is taken as there: none starts later."""
+    helps = seat(course)
+    now = placing_round(course, far_on, FIRST, helps)
+    (named,) = now.raises
+
+    def start_with(skill):
+        return number(course, placing_round(course, far_on, FIRST, {**helps, skill: 0}).result.start_unit)
+
+    others = [skill for skill in now.taken if course.skill[skill].strand == course.skill[named].strand]
+    assert len(others) > 2
+    assert start_with(named) == max(map(start_with, others))
+
+
+def told(course, record, now):
+    words = tell_round(now, judge(course, record, FIRST), course, record, 10_000)
+    return {part.split("\n")[0]: part for part in words.split("\n\n")}
+
+
+def test_no_skill_is_in_two_lists(course, far_on):
+    now = placing_round(course, far_on, FIRST, seat(course))
+    parts = told(course, far_on, now)
+    lists = ("To strengthen", "Probably there", "Implied", "Seen here")
+    names = {
+        skill.id: [title for title, part in parts.items() if title.startswith(lists) and skill.name in part]
+        for skill in course.skills
+        if not any(skill.name in other.name for other in course.skills if other is not skill)
+    }
+    assert {skill: where for skill, where in names.items() if len(where) > 1} == {}
+    both = [skill for skill in now.result.patches if skill in now.taken]
+    assert both
+    for skill in both:
+        assert f"({skill}): not asked yet, and probably there" in parts["To strengthen on the way (patches)"]
+
+
+def test_one_start_with_the_reason_why_a_later_one_would_fit_and_what_to_ask(course, far_on):
+    now = replace(placing_round(course, far_on, FIRST, seat(course)), next=None, stop="lesson-full")
+    start = told(course, far_on, now)["Start here, for now"]
+    assert start.split("\n")[1].startswith(f"  Unit {number(course, now.result.start_unit)}, ")
+    assert "can often begin later, in one of units 10 to 14" in start
+    assert course.skill[now.raises[0]].name in start
+    assert not re.search(r"best \(|nearly as well", start)
+
+
+def test_a_seat_that_was_left_out_is_said_to_be_unseen_first_of_all(course):
+    data = {"format": 1, "name": "Made up", "born": "2018-05-01"}
+    record = build_record("made-up", data, course)
+    helps = {skill.id: 0 for skill in course.skills if skill.strand == "reading"}
+    now = placing_round(course, record, FIRST, helps, seat(course))
+    while now.next is not None:
+        helps |= dict.fromkeys(now.next.skills, 0)
+        now = placing_round(course, record, FIRST, helps, seat(course))
+    assert set(now.seat_unseen) == set(seat(course))
+    words = " ".join(next_look_words(now, course).split())
+    assert 'Not looked at yet: "Feet supported", ' in words
+    assert "Look there first of all next time." in words
