@@ -6,17 +6,18 @@ outside, small counts are hidden by the same rule (``school.outside``).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from readiness.cohort.columns import Unreadable
 from readiness.cohort.judge import Judged
 from readiness.cohort.kernel import VERDICTS
 from readiness.cohort.tables import Array
 from readiness.course.model import Course
 from readiness.school import counts
-from readiness.school.outside import Hidden, hide_small
+from readiness.school.outside import Hidden, apart, in_course_order
 
 __all__ = ["Keeps", "KeepsOutside", "keeps", "keeps_outside", "numbers"]
 
@@ -41,8 +42,13 @@ class KeepsOutside:
     look: Hidden
 
 
-def numbers(judged: Sequence[Judged], course: Course) -> counts.Numbers:
-    """Return how many students there are in all, in each unit and with each verdict."""
+def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numbers:
+    """Return how many students there are in all, in each unit and with each verdict.
+
+    They are for whoever looks after the network; for others ``school.outside.numbers_outside``
+    hides what is small. Parts that could not be read are not counted.
+    """
+    judged = _read(parts)
     units = _sum(
         [np.bincount(one.unit + 1, minlength=len(course.units) + 1) for one in judged], len(course.units) + 1
     )
@@ -62,12 +68,17 @@ def _sum(rows: Sequence[Array], width: int) -> list[int]:
     return [int(total) for total in sum(rows, np.zeros(width, np.int64))]
 
 
-def keeps(judged: Sequence[Judged], course: Course) -> tuple[Keeps, ...]:
+def _read(parts: Iterable[Judged | Unreadable]) -> list[Judged]:
+    return [one for one in parts if isinstance(one, Judged)]
+
+
+def keeps(parts: Iterable[Judged | Unreadable], course: Course) -> tuple[Keeps, ...]:
     """Return the skills that keep students in their unit, the one of most students first.
 
     A student whom several skills keep counts with each of them. One whose lessons are paused
-    counts too: what waits for them is the same.
+    counts too: what waits for them is the same. Parts that could not be read are not counted.
     """
+    judged = _read(parts)
     skills = len(course.skills)
     gaps, looks = _sum([one.gap for one in judged], skills), _sum([one.look for one in judged], skills)
     rows = [
@@ -78,20 +89,17 @@ def keeps(judged: Sequence[Judged], course: Course) -> tuple[Keeps, ...]:
     return tuple(sorted(rows, key=lambda row: (-row.gap - row.look, -row.gap)))
 
 
-def keeps_outside(found: Sequence[Keeps], students: int) -> tuple[KeepsOutside, ...]:
+def keeps_outside(found: Sequence[Keeps], course: Course, students: int) -> tuple[KeepsOutside, ...]:
     """Return the same for a reader outside, rows without anything to show left out.
 
+    The rows are in the order of the course: one by their counts would tell the hidden ones.
+
     Args:
-        found: the rows.
+        found: the rows; course: gives the order.
         students: how many students they are from.
     """
     rows = (
-        KeepsOutside(one.skill, one.unit, _apart(one.gap, students), _apart(one.look, students))
-        for one in found
+        KeepsOutside(one.skill, one.unit, apart(one.gap, students), apart(one.look, students))
+        for one in in_course_order(found, course)
     )
     return tuple(row for row in rows if (row.gap, row.look) != (None, None))
-
-
-def _apart(count: int, students: int) -> Hidden:
-    """Return a count, None where it or those it leaves are few."""
-    return hide_small((count, students - count))[0][0]

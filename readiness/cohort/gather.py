@@ -8,6 +8,8 @@ families, words, remarks, causes, tasks, promises. A record is taken as one cour
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date
+from operator import itemgetter
 
 import numpy as np
 import pyarrow as pa
@@ -15,6 +17,7 @@ import pyarrow as pa
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, in_order, starts_of
 from readiness.cohort.rules import EPOCH
 from readiness.course.model import Course
+from readiness.days import last_day_of_month
 from readiness.record.model import Record
 from readiness.record.seen import Seen
 
@@ -25,20 +28,26 @@ Entry = tuple[int, int]
 
 
 def gather(
-    part: str, records: Iterable[Record], course: Course, pseudonym: Callable[[str], str] = str
+    part: str,
+    records: Iterable[Record],
+    course: Course,
+    pseudonym: Callable[[str], str] = str,
+    *,
+    births_by_month: bool = False,
 ) -> Columns:
-    """Return the columns of some students.
+    """Return the columns of some students, in the order of what they are called outside.
 
     Args:
         part: the name of the part.
-        records: the students, already seen from the course, in the order of the rows.
+        records: the students, already seen from the course.
         course: gives the skills, units and bands their numbers.
-        pseudonym: given a student's id, what to call the student outside the school.
+        pseudonym: given a student's id, what to call the student outside the school. Rows in the
+            order of the ids would undo it.
+        births_by_month: whether to give away the month of birth alone; as in a file that has no
+            more, its last day counts (rules, section 1), so a birthday may count some days late.
     """
-    ids, students = [], []
-    for record in records:
-        ids.append(pseudonym(record.id))
-        students.append(record.seen)
+    called = sorted(((pseudonym(one.id), one) for one in records), key=itemgetter(0))
+    ids, students = [name for name, _ in called], [one.seen for _, one in called]
     skills, units, bands = tuple(course.skill), tuple(course.unit), tuple(course.band)
     skill, unit, band = ({name: i for i, name in enumerate(ids)} for ids in (skills, units, bands))
 
@@ -48,7 +57,7 @@ def gather(
     return Columns(
         part=part,
         ids=pa.array(ids, pa.string()),
-        born=np.array([one.born - EPOCH for one in students], np.int32),
+        born=np.array([_born(one.born, births_by_month) - EPOCH for one in students], np.int32),
         skills=skills,
         units=units,
         bands=bands,
@@ -60,6 +69,10 @@ def gather(
         holds=dated(lambda one: [(e.opened, _closed(e.closed)) for e in one.holds]),
         lessons=dated(_lessons_without_notes),
     )
+
+
+def _born(day: int, by_month: bool) -> int:
+    return last_day_of_month(*date.fromordinal(day).timetuple()[:2]) if by_month else day
 
 
 def _closed(day: int | None) -> int:

@@ -55,8 +55,12 @@ def _read_and_judge(folder: Path, course: Course, on: int, states: bool) -> Judg
     return columns if isinstance(columns, Unreadable) else judge_columns(columns, course, on, states)
 
 
-def to_table(judged: Iterable[Judged]) -> pa.Table:
-    """Return answers as one table: part, id, unit, band, verdict and the one beneath a hold or break."""
+def to_table(parts: Iterable[Judged | Unreadable]) -> pa.Table:
+    """Return answers as one table: part, id, unit, band, verdict and the one beneath a hold or break.
+
+    Parts that could not be read have no rows.
+    """
+    judged = (one for one in parts if isinstance(one, Judged))
     schema = pa.schema(
         [(name, pa.string()) for name in ("part", "id", "unit", "band", "verdict", "underlying")]
     )

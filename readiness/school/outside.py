@@ -7,14 +7,16 @@ every hidden one. No names: there is no way to ask for them here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
+from readiness.course.model import Course
 from readiness.school.counts import FEW, VERDICTS, Numbers, Stay, Where
 
 __all__ = [
-    "Hidden", "OutsideCount", "OutsideNumbers", "WhereOutside", "hide_small", "list_outside",
-    "numbers_outside", "time_outside", "where_outside",
+    "Hidden", "OutsideCount", "OutsideNumbers", "WhereOutside", "apart", "hide_small", "in_course_order",
+    "list_outside", "numbers_outside", "time_outside", "where_outside",
 ]  # fmt: skip
 
 Hidden = int | None
@@ -73,12 +75,17 @@ def _give_away(hidden: Sequence[int]) -> bool:
 
 
 def numbers_outside(found: Numbers) -> OutsideNumbers:
-    """Return how many students are where, without what is small."""
-    units, total = hide_small([count for _, count in found.units])
-    verdicts, _ = hide_small([count for _, count in found.verdicts])
+    """Return how many students are where, without what is small.
+
+    Who is in no unit yet is counted among the verdicts alone: told in both tables, a small count
+    hidden in one of them would follow from the other.
+    """
+    placed = [(unit, count) for unit, count in found.units if unit is not None]
+    units, _ = hide_small([count for _, count in placed])
+    verdicts, total = hide_small([count for _, count in found.verdicts])
     return OutsideNumbers(
         total,
-        tuple((unit, count) for (unit, _), count in zip(found.units, units, strict=True)),
+        tuple((unit, count) for (unit, _), count in zip(placed, units, strict=True)),
         tuple(zip(VERDICTS, verdicts, strict=True)),
     )
 
@@ -99,21 +106,38 @@ def list_outside(found: Numbers, students: int, verdict: str | None = None) -> O
     return OutsideCount(count, total)
 
 
-def where_outside(found: Sequence[Where], students: int) -> tuple[WhereOutside, ...]:
+def where_outside(found: Sequence[Where], course: Course, students: int) -> tuple[WhereOutside, ...]:
     """Return where students get stuck, rows without anything to show left out.
 
+    The rows are in the order of the course: one by their counts would tell the hidden ones.
+
     Args:
-        found: the rows.
+        found: the rows; course: gives the order.
         students: how many students they are from.
     """
     rows = [
-        WhereOutside(one.skill, one.unit, _apart(one.stuck, students), _apart(one.with_help, students))
-        for one in found
+        WhereOutside(one.skill, one.unit, apart(one.stuck, students), apart(one.with_help, students))
+        for one in in_course_order(found, course)
     ]
     return tuple(row for row in rows if (row.stuck, row.with_help) != (None, None))
 
 
-def _apart(count: int, students: int) -> Hidden:
+class _OfSkill(Protocol):
+    @property
+    def skill(self) -> str:
+        """The id of a skill."""
+
+
+R = TypeVar("R", bound=_OfSkill)
+
+
+def in_course_order(rows: Iterable[R], course: Course) -> list[R]:
+    """Return rows about skills in the order of the course."""
+    order = {skill: i for i, skill in enumerate(course.skill)}
+    return sorted(rows, key=lambda row: order[row.skill])
+
+
+def apart(count: int, students: int) -> Hidden:
     """Return a count, None where it or those it leaves are few."""
     return hide_small((count, students - count))[0][0]
 

@@ -1,7 +1,8 @@
 """The questions that can be asked of a whole school, in one table; adding one is adding a row.
 
 :func:`ask` gives the rows of a question as values. For a reader outside the same question gives
-counts only, small ones hidden.
+counts only, small ones hidden. An answer says itself what it lacks: the files that could not be
+read, and who is left out.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ from typing import Any, Final
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import HELPS
-from readiness.school.counts import Numbers, Stay, Where, numbers, time, where
+from readiness.school.counts import FEW, Numbers, Stay, Where, numbers, time, where
 from readiness.school.judged import Judged
 from readiness.school.outside import (
+    Hidden,
     OutsideCount,
     OutsideNumbers,
     WhereOutside,
@@ -32,10 +34,10 @@ __all__ = ["LISTS", "QUESTIONS", "Reply", "ask", "ask_outside", "reply_to_dict"]
 _List = Callable[[Course, Sequence[Judged]], tuple[Any, ...]]
 
 LISTS: Final[Mapping[str, tuple[_List, str | None]]] = MappingProxyType({
-    "ready": (ready, "ready"),
-    "look": (look, "look-again"),
-    "stuck": (stuck, None),
     "paused": (paused, "paused"),
+    "ready": (ready, "ready"),
+    "stuck": (stuck, None),
+    "look": (look, "look-again"),
     "due": (due, None),
 })
 """The questions about students, with the verdict that all on the list have, if one."""
@@ -55,69 +57,123 @@ _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
 })
 """What the rows of each answer are, for the school and for a reader outside."""
 
-_DAYS: Final = frozenset({"since", "next_lesson", "earliest", "last_check"})
+_DAYS: Final = frozenset({"since", "next_lesson", "earliest", "last_check", "stay_decided", "closed"})
 
 
 @dataclass(frozen=True, slots=True)
 class Reply:
     """The answer to one question: its rows, or one value with the counts.
 
-    ``students`` is how many it was asked about; None where a reader outside may not see that.
+    Attributes:
+        rows: all of them; ``shown`` has those that are asked for.
+        students: how many it was asked about; None where a reader outside may not see that.
+        unread: how many student files could not be read, so that the answer lacks them; None
+            where a reader outside may not see that there are few.
+        unread_files: their names; none for a reader outside.
+        left_out: how many paused students are left out; None where nobody is, or it is hidden.
+        unit: the one unit it is about, None for all.
+        limit: how many rows are asked for at most, None for all.
     """
 
     question: str
     on: int
     rows: tuple[Any, ...]
-    students: int | None
+    students: Hidden
     outside: bool = False
+    unread: Hidden = 0
+    unread_files: tuple[str, ...] = ()
+    left_out: Hidden = None
+    unit: str | None = None
+    limit: int | None = None
 
     @property
     def columns(self) -> tuple[str, ...]:
         """The names of what a row holds."""
         return tuple(field.name for field in fields(_ROWS[self.question][self.outside]))
 
+    @property
+    def shown(self) -> tuple[Any, ...]:
+        """The rows that are asked for, the first of all."""
+        return self.rows[: self.limit]
 
-def ask(course: Course, judged: Sequence[Judged], on: int, question: str) -> Reply:
+    @property
+    def more(self) -> int:
+        """How many rows there are beyond those that are shown."""
+        return len(self.rows) - len(self.shown)
+
+
+def ask(
+    course: Course,
+    judged: Sequence[Judged],
+    on: int,
+    question: str,
+    unread: Sequence[str] = (),
+    unit: str | None = None,
+) -> Reply:
     """Return the answer to a question, for whoever may see the names.
+
+    Args:
+        course: what is taught.
+        judged: every student with the answer of the day; on: the day.
+        question: one of :data:`QUESTIONS`.
+        unread: the names of the student files that could not be read.
+        unit: only about the students in this unit; how long units take, only about this one.
 
     Raises:
         KeyError: there is no such question.
     """
+    here = [one for one in judged if unit is None or one.answer.unit == unit]
+    told = {"unread": len(unread), "unread_files": tuple(unread), "unit": unit}
+    if question == "time":
+        stays = time(course, (one.record for one in judged), on)
+        rows: tuple[Any, ...] = tuple(row for row in stays if unit in (None, row.unit))
+        return Reply(question, on, rows, len(judged), **told)
     if question == "where":
-        rows: tuple[Any, ...] = where(course, judged)
-    elif question == "time":
-        rows = time(course, (one.record for one in judged), on)
-    elif question == "numbers":
-        rows = (numbers(course, judged),)
-    else:
-        rows = LISTS[question][0](course, judged)
-    return Reply(question, on, rows, len(judged))
+        left_out = sum(one.answer.verdict == "paused" for one in here)
+        return Reply(question, on, where(course, here), len(here), left_out=left_out, **told)
+    rows = (numbers(course, here),) if question == "numbers" else LISTS[question][0](course, here)
+    return Reply(question, on, rows, len(here), **told)
 
 
-def ask_outside(course: Course, judged: Sequence[Judged], on: int, question: str) -> Reply:
-    """Return the answer to a question, for a reader outside."""
+def ask_outside(
+    course: Course, judged: Sequence[Judged], on: int, question: str, unread: Sequence[str] = ()
+) -> Reply:
+    """Return the answer to a question, for a reader outside; see :func:`ask`.
+
+    There is no single unit to ask about here: what it leaves of the whole would give small
+    counts away.
+    """
     plain = ask(course, judged, on, question)
     found = numbers(course, judged)
+    shown = numbers_outside(found)
+    left_out = None
     if question == "where":
         asked = sum(1 for one in judged if one.answer.verdict != "paused")
-        rows: tuple[Any, ...] = where_outside(plain.rows, asked)
+        rows: tuple[Any, ...] = where_outside(plain.rows, course, asked)
+        left_out = dict(shown.verdicts)["paused"]
     elif question == "time":
         rows = time_outside(plain.rows)
     elif question == "numbers":
-        rows = (numbers_outside(found),)
+        rows = (shown,)
     else:
         rows = (list_outside(found, len({row.student for row in plain.rows}), LISTS[question][1]),)
-    return Reply(question, on, rows, numbers_outside(found).students, outside=True)
+    lacking = None if 0 < len(unread) < FEW else len(unread)
+    return Reply(question, on, rows, shown.students, outside=True, unread=lacking, left_out=left_out)
 
 
 def reply_to_dict(reply: Reply) -> dict[str, object]:
     """Return an answer as plain JSON values; what is hidden is null."""
-    return {
+    told: dict[str, object] = {
         "question": reply.question,
         "on": iso(reply.on),
         "students": reply.students,
-        "rows": [_row(row) for row in reply.rows],
+        "unread": reply.unread,
     }
+    if not reply.outside:
+        told |= {"unread_files": list(reply.unread_files), "unit": reply.unit}
+    if reply.question == "where":
+        told["paused_left_out"] = reply.left_out
+    return told | {"more": reply.more, "rows": [_row(row) for row in reply.shown]}
 
 
 def _row(row: object) -> dict[str, object]:

@@ -37,6 +37,7 @@ def test_every_day_after_all_was_settled(course):
             )
             for band in course.bands
         ]
+        records.sort(key=lambda one: one.id)
         columns = gather("edge", records, course)
         for day in range(SETTLED, SETTLED + 60):
             found = rows(judge_columns(columns, course, day))
@@ -69,7 +70,7 @@ def test_every_way_to_meet_a_group() -> None:
         )
         records = [
             Record(
-                id=f"s{number}",
+                id=f"s{number:04}",
                 name="Made up",
                 born=date(2018, 1, 1).toordinal(),
                 unit_starts=(UnitStart("one", SETTLED),),

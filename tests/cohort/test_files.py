@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from bench.cohort_made_up import TODAY, made_up
 
 from readiness import cohort
 from readiness.cohort import Unreadable, gather, judge_columns, judge_parts, read_part, write_part
+from readiness.cohort.rules import EPOCH
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.studio.find import find_studio
@@ -305,3 +307,22 @@ def test_the_seed_gives_the_same_columns(course):
     for mine, other in zip(few.notes, again.notes, strict=True):
         assert all(np.array_equal(a, b) for a, b in zip(mine, other, strict=True))
     assert not isinstance(judge_columns(few, course, TODAY), Unreadable)
+
+
+def test_the_order_of_the_rows_undoes_no_code(course, records):
+    """Rows in the order of the real ids would give away who is who to anybody with the list of the class."""
+    codes = dict(zip(records, ("7f", "03", "c2", "11", "99", "40"), strict=True))
+    columns = gather("north", records.values(), course, pseudonym=codes.__getitem__)
+    assert columns.ids.to_pylist() == sorted(codes.values())
+    found = dict(judge_columns(columns, course, DAY).verdicts())
+    assert found == {codes[one]: judge(course, record, DAY).verdict for one, record in records.items()}
+
+
+def test_the_month_of_birth_may_be_all_that_is_given_away(course, records):
+    columns = gather("north", records.values(), course, births_by_month=True)
+    days = [date.fromordinal(int(day) + EPOCH) for day in columns.born]
+    by_id = sorted(records.values(), key=lambda one: one.id)
+    assert [(one.year, one.month) for one in days] == [
+        date.fromordinal(one.born).timetuple()[:2] for one in by_id
+    ]
+    assert all((one + timedelta(days=1)).day == 1 for one in days)

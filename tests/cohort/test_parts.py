@@ -152,10 +152,22 @@ def test_small_counts_are_hidden_from_readers_outside(judged, course):
     rows = keeps([found, found], course)
     assert [one.gap + one.look for one in rows] == sorted((one.gap + one.look for one in rows), reverse=True)
     assert any(0 < one.gap < 5 for one in rows)
-    shown = [count for one in keeps_outside(rows, 800) for count in (one.gap, one.look)]
+    shown = [count for one in keeps_outside(rows, course, 800) for count in (one.gap, one.look)]
     assert None in shown
     assert all(count is None or count >= 5 for count in shown)
     assert sum(one.gap for one in rows) == 2 * int(found.gap.sum())
+    order = [one.skill for one in keeps_outside(rows, course, 800)]
+    assert order == sorted(order, key=list(course.skill).index), "an order by counts would tell them"
+
+
+def test_a_part_that_cannot_be_read_is_not_counted_and_stops_nothing(network, course, tmp_path):
+    (tmp_path / "stray").mkdir()
+    found = judge_parts([*network, tmp_path / "stray"], course, TODAY)
+    good = [one for one in found if isinstance(one, Judged)]
+    assert len(good) < len(found)
+    assert numbers(found, course) == numbers(good, course)
+    assert keeps(found, course) == keeps(good, course)
+    assert to_table(found).equals(to_table(good))
 
 
 def test_the_answers_as_one_table(network, course):

@@ -53,15 +53,37 @@ def test_the_lists_and_the_table_give_the_same_counts(counts):
         assert list_outside(found, count, verdict).count == table[verdict]
 
 
+@given(st.permutations(range(6)), st.lists(st.integers(0, 4), min_size=6, max_size=6))
+def test_the_order_of_the_rows_tells_nothing_of_what_is_hidden(course, order, stuck):
+    skills = [list(course.skill)[i * 9] for i in order]
+    rows = [Where(skill, "u", few, 20) for skill, few in zip(skills, stuck, strict=True)]
+    by_count = sorted(rows, key=lambda row: -row.stuck)
+    assert where_outside(by_count, course, 90) == where_outside(rows, course, 90)
+
+
+@given(st.lists(st.integers(0, 40), min_size=3, max_size=3), st.integers(0, 9), st.integers(0, 3))
+def test_no_count_of_one_table_follows_from_the_other(units, unplaced, paused_unplaced):
+    """Who is in no unit stands among the verdicts alone: the other table's hidden counts stay open."""
+    placed = sum(units)
+    verdicts = (0, placed, 0, paused_unplaced, unplaced)
+    by_unit = (*zip("abc", units, strict=True), (None, unplaced + paused_unplaced))
+    found = Numbers(sum(verdicts), by_unit, tuple(zip(VERDICTS, verdicts, strict=True)))
+    shown = numbers_outside(found)
+    assert None not in dict(shown.units)
+    hidden = [count for (_, count), one in zip(by_unit, shown.units, strict=False) if one[1] is None]
+    assert not hidden or placed < FEW or (len(hidden) > 1 and sum(hidden) >= FEW)
+
+
 def test_a_count_of_nearly_all_gives_the_few_others_away():
     found = Numbers(60, ((None, 60),), tuple(zip(VERDICTS, (0, 0, 60, 0, 0), strict=True)))
     assert list_outside(found, 57).count is None
     assert list_outside(found, 50).count == 50
 
 
-def test_rows_without_anything_to_show_are_left_out():
-    rows = (Where("a", "u", 2, 30), Where("b", "u", 1, 3), Where("c", "u", 0, 58))
-    shown = where_outside(rows, 60)
-    assert [(row.skill, row.stuck, row.with_help) for row in shown] == [("a", None, 30)]
+def test_rows_without_anything_to_show_are_left_out(course):
+    a, b, c = list(course.skill)[:3]
+    rows = (Where(a, "u", 2, 30), Where(b, "u", 1, 3), Where(c, "u", 0, 58))
+    shown = where_outside(rows, course, 60)
+    assert [(row.skill, row.stuck, row.with_help) for row in shown] == [(a, None, 30)]
     stays = (Stay("u", "4-5", 4, 6, 5, 7, 5), Stay("u", "6-7", 5, 6, 5, 7, 5))
     assert time_outside(stays) == stays[1:]
