@@ -30,7 +30,7 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "no-playing": 'whether it is "no playing" at present',
     "hold-words": "what was said about the body",
     "unit": "the unit",
-    "live-skills": "what is being worked on",
+    "live-skills": "where each of the skills in work stands",
     "results": "how things were shown and what follows",
     "lesson-notes": "lesson notes and remarks",
     "plan": "what to do in the lesson",
