@@ -6,19 +6,21 @@ import argparse
 import csv
 import io
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
 from readiness.cli.page_file import write_file
-from readiness.cli.saying import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.pages.document import MADE_BY
+from readiness.record.keeping_until import delete_by
 from readiness.school.clocks import entries_ahead
-from readiness.school.judged import judge_all
+from readiness.school.judged import Judged, judge_all
 from readiness.school.questions import QUESTIONS, Reply, ask, ask_outside, reply_to_dict
+from readiness.words.keeping import deletion_words
 from readiness.words.school import reply_words
 
 __all__ = ["configure", "run"]
@@ -56,10 +58,19 @@ def run(args: argparse.Namespace) -> Exit:
     answer = ask_outside if args.reader == "third-party" else ask
     asked = QUESTIONS if args.question == "all" else (args.question,)
     _show(args, [answer(course, judged, day, question) for question in asked], course)
+    if args.reader == "school":
+        _say_overdue(judged, day)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.loaded for problem in one.problems)
     print_problems(problem for one in judged for problem in entries_ahead(one.record, latest))
     return Exit.READY
+
+
+def _say_overdue(judged: Iterable[Judged], day: int) -> None:
+    """Say whose file was to be deleted by now."""
+    for one in judged:
+        if due := deletion_words(one.record, day, delete_by(one.record.path)):
+            aside(due)
 
 
 def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> None:

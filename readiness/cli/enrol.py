@@ -65,7 +65,8 @@ def run(args: argparse.Namespace) -> Exit:
     if args.json:
         print_json({"student": record.id, "file": str(record.path), "cautions": ["C9"]})
     else:
-        print(enrolled_words(record, course, text_width()), end="")
+        others = [one.id for one in studio.records.values() if one.name.casefold() == record.name.casefold()]
+        print(enrolled_words(record, course, others, text_width()), end="")
     return Exit.READY
 
 

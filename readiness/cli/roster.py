@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Iterator
 
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
@@ -11,7 +12,10 @@ from readiness.cli.opening import add_studio_options, open_studio, print_problem
 from readiness.cli.saying import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.record.keeping_until import delete_by
+from readiness.record.model import Record
 from readiness.school.clocks import entries_ahead
+from readiness.words.keeping import deletion_words
 from readiness.words.lists import roster_words
 from readiness.words.promises import overdue_words
 
@@ -25,6 +29,11 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
+def _reminders(record: Record, day: int) -> Iterator[str]:
+    """Yield what is due for a student beside lessons."""
+    yield from filter(None, (overdue_words(record, day), deletion_words(record, day, delete_by(record.path))))
+
+
 def run(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
@@ -34,7 +43,7 @@ def run(args: argparse.Namespace) -> Exit:
         for answer in answers:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
-        reminders = {record.id: overdue_words(record, day) for record in studio.records.values()}
+        reminders = {record.id: tuple(_reminders(record, day)) for record in studio.records.values()}
         print(roster_words(answers, course, text_width(), reminders, len(studio.broken)), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))

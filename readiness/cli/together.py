@@ -12,6 +12,7 @@ from readiness.cli.saying import text_width
 from readiness.judging.engine import judge
 from readiness.planning.calendar_json import pair_to_dict
 from readiness.planning.together import pair_up
+from readiness.words.names import called, namesakes
 from readiness.words.together import tell_pair
 
 __all__ = ["configure", "run"]
@@ -39,6 +40,7 @@ def run(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(pair_to_dict(pair, day, course.on(day)), ensure_ascii=False, indent=2))
     else:
-        names = (records[0].name, records[1].name)
-        print(tell_pair(pair, names, day, course.on(day), text_width()), end="")
+        shared = namesakes(record.name for record in records)
+        names = (called(record.name, record.id, shared) for record in records)
+        print(tell_pair(pair, tuple(names), day, course.on(day), text_width()), end="")
     return Exit.READY

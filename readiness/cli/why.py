@@ -20,10 +20,13 @@ from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.planning.birthday import birthday_changes
 from readiness.planning.calendar_json import standstill_to_dict
 from readiness.planning.stuck import standstill
+from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
+from readiness.studio.load import Studio
 from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
+from readiness.words.keeping import deletion_words
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons
 from readiness.words.story import tell_answer
@@ -62,9 +65,8 @@ def run(args: argparse.Namespace) -> Exit:
     changes = changes_typed(args.changes)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    if studio.broken:
-        aside(other_file_words(len(studio.broken)))
     day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    _beside(studio, record, day)
     if args.birthday:
         turning = birthday_changes(course, record, day, planned)
         print(tell_birthday(turning, course, record, day, text_width()), end="")
@@ -86,6 +88,14 @@ def run(args: argparse.Namespace) -> Exit:
     else:
         print(tell_answer(answer, course, record, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def _beside(studio: Studio, record: Record, day: int) -> None:
+    """Say what else is to be known of the files."""
+    if studio.broken:
+        aside(other_file_words(len(studio.broken)))
+    if due := deletion_words(record, day, delete_by(record.path)):
+        aside(due)
 
 
 def _supposed(

@@ -19,6 +19,7 @@ from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal, create
 from readiness.record.blocks import block, line
 from readiness.record.checks import birth_day
+from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import is_id
 from readiness.record.noting import odd_letters
 from readiness.record.schema import StudentFile
@@ -72,7 +73,7 @@ def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
 def student_text(new: NewStudent) -> str:
     """Return the file of a new student."""
     day = date.fromordinal(new.on)
-    until = "" if new.delete_by is None else f"# To be deleted by {iso(new.delete_by)}.\n"
+    until = "" if new.delete_by is None else delete_by_line(new.delete_by)
     fields = [("format", 1), ("name", new.name), ("family", new.family), ("born", new.born)]
     head = "".join(f"{line(name, value)}\n" for name, value in fields if value)
     keys = "" if new.home_keys is None else f"{line('home_keys', new.home_keys)}\n"

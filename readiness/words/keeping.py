@@ -5,7 +5,7 @@ Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from readiness.course.model import Course
@@ -13,9 +13,9 @@ from readiness.files.problems import Place
 from readiness.record.model import Record
 from readiness.studio.leftovers import Leftovers
 from readiness.words.cautions import caution
-from readiness.words.grammar import counted, tidy, wrap
+from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
-__all__ = ["enrolled_words", "forgotten_words", "leaving_words", "started_words"]
+__all__ = ["deletion_words", "enrolled_words", "forgotten_words", "leaving_words", "started_words"]
 
 NAMED_AT_MOST = 10
 
@@ -36,8 +36,30 @@ def started_words(folder: Path, *, with_demo: bool, width: int = 80) -> str:
     return lines + f"Next:\n  {go}\n  {then}\n"
 
 
-def enrolled_words(record: Record, course: Course, width: int = 80) -> str:
-    """Return that a student's file is there, what comes next, and C9."""
+def deletion_words(record: Record, day: int, until: int | None) -> str:
+    """Return that the day on which a file was to be deleted has passed; empty while it has not.
+
+    Args:
+        record: the student's record; day: the day asked about.
+        until: the day that stands in the file, None for none.
+    """
+    if until is None or until >= day:
+        return ""
+    file = record.path.name if record.path else f"{record.id}.toml"
+    return (
+        f"the file of {tidy(record.name)} was to be deleted by {date_words(until, day)}: "
+        f"`readiness forget {record.id}` does it, or write another day at the head of {file}."
+    )
+
+
+def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), width: int = 80) -> str:
+    """Return that a student's file is there, what comes next, how to correct it, and C9.
+
+    Args:
+        record: the new student's record; course: what is taught.
+        others: the ids of students of the same given name.
+        width: the widest line.
+    """
     path = record.path or Path(f"{record.id}.toml")
     told = [f"{tidy(record.name)} has a file now: {path}."]
     if record.unit_starts:
@@ -53,6 +75,12 @@ def enrolled_words(record: Record, course: Course, width: int = 80) -> str:
             f"Not placed yet. After a lesson is noted, `readiness why {record.id}` says where to start, and "
             f"`readiness decide {record.id} move` begins there."
         )
+    if others:
+        told.append(
+            f"{listed(others)} {'has' if len(others) == 1 else 'have'} the name {tidy(record.name)} too: "
+            f"lists write the id beside the name, and {record.id} is what to type for this one."
+        )
+    told.append(f"A name or birth month typed wrongly is put right by hand, at the head of {path.name}.")
     return _lines([*told, caution("C9")], width)
 
 

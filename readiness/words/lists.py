@@ -14,6 +14,7 @@ from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.words.empty import ENROL
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.names import called, namesakes
 from readiness.words.verdicts import plain_verdict
 
 __all__ = [
@@ -27,7 +28,7 @@ def roster_words(
     answers: Sequence[Answer],
     course: Course,
     width: int = 80,
-    reminders: Mapping[str, str] = MappingProxyType({}),
+    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}),
     broken: int = 0,
 ) -> str:
     """Return the studio as a list, in the order given.
@@ -36,16 +37,18 @@ def roster_words(
         answers: one for each student, in order of name.
         course: what they were judged by.
         width: the widest line.
-        reminders: a few words by student, such as that a promise is overdue.
+        reminders: sentences by student, such as that a promise is overdue.
         broken: how many files of students cannot be read.
     """
     if not answers:
         return _lines(_nobody(broken), width)
-    column = min(NAME_WIDTH, max(len(tidy(answer.name)) for answer in answers)) + 2
+    shared = namesakes(answer.name for answer in answers)
+    names = [called(answer.name, answer.student, shared) for answer in answers]
+    column = min(NAME_WIDTH, max(map(len, names))) + 2
     lines: list[str] = []
-    for answer in answers:
-        lines += _entry(answer, course, column, width)
-        if reminder := reminders.get(answer.student):
+    for answer, name in zip(answers, names, strict=True):
+        lines += _entry(answer, name, course, column, width)
+        for reminder in reminders.get(answer.student, ()):
             lines += wrap(capital(reminder), width, lead=" " * column)
     return "".join(f"{line}\n" for line in lines)
 
@@ -63,9 +66,8 @@ def _lines(text: str, width: int) -> str:
     return "".join(f"{line}\n" for line in wrap(text, width))
 
 
-def _entry(answer: Answer, course: Course, column: int, width: int) -> list[str]:
+def _entry(answer: Answer, name: str, course: Course, column: int, width: int) -> list[str]:
     """Return one student: the verdict beside the name, unit and one thing under it."""
-    name = tidy(answer.name)
     lead = f"{name:<{column}}" if len(name) < column else ""
     lines = [] if lead else wrap(name, width)
     for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", _place(answer, course)):

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from readiness.record.model import Promise, Record
 from readiness.record.steps import open_promises
 from readiness.words.grammar import counted, date_words, tidy, wrap
+from readiness.words.names import called, namesakes
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice
 from readiness.words.steps import task_given
@@ -43,7 +44,9 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
 
 def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
     """Return what was promised about brothers and sisters, a section each; none beside another."""
-    return lay_out((one for record in family for one in _promises_of(record, day)), width)
+    shared = namesakes(record.name for record in family)
+    named = [(record, called(record.name, record.id, shared)) for record in family]
+    return lay_out((one for record, name in named for one in _promises_of(record, name, day)), width)
 
 
 def _notice(record: Record, day: int) -> Section:
@@ -52,7 +55,7 @@ def _notice(record: Record, day: int) -> Section:
     return Section("", (Paragraph(notice),) if notice else ())
 
 
-def _promises_of(record: Record, day: int) -> Iterator[Section]:
+def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
     """Yield every promise, the open ones first, the answered ones with their answers."""
     still = open_promises(record, day)
     told = [item(f"promise {number}, {_promise(one, day)}") for number, one in still]
@@ -62,7 +65,7 @@ def _promises_of(record: Record, day: int) -> Iterator[Section]:
             done = f"; answered on {date_words(one.answered, day)}{words}"
             text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
             told.append(item(f"promise {number}, given {text}{done}"))
-    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
+    head = f"Promised, {name}, {date_words(day)}"
     yield _notice(record, day)
     yield Section(head, tuple(told) or (item("nothing was promised."),))
 

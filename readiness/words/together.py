@@ -6,7 +6,7 @@ it learns what both can take part in. It ends with how to go about it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.course.model import Course
@@ -18,12 +18,12 @@ from readiness.words.page import Paragraph, Section, item, lay_out, under
 __all__ = ["tell_pair"]
 
 
-def tell_pair(pair: Pair, names: tuple[str, str], day: int, course: Course, width: int = 80) -> str:
+def tell_pair(pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80) -> str:
     """Return what two students can do together.
 
     Args:
         pair: what was found.
-        names: both given names.
+        names: what both are called.
         day: the day asked about.
         course: the course.
         width: the widest line.

@@ -7,12 +7,14 @@ refused one is told, is said in ``words.workbench``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.record.model import HELPS
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, tidy
+from readiness.words.names import called, namesakes
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.verdicts import plain_verdict
 from readiness.words.workbench import skill_words, value_words
@@ -43,14 +45,15 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
     if not every:
         yield Section("", (Paragraph("There are no students to ask about."),))
         return
-    on, say = date_words(found.on), _Say(old, new, found.on)
+    answers = [one.after for one in (*found.changed, *found.advised)] + list(found.unchanged)
+    on, say = date_words(found.on), _Say(old, new, found.on, namesakes(one.name for one in answers))
     if found.changed:
         title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
         yield Section(title, tuple(p for change in found.changed for p in _student(say, change)))
     else:
         yield Section("", (Paragraph(f"Nobody's answer changes on {on}, of {counted(every, 'student')}."),))
     yield Section("Same answer, other advice", tuple(p for one in found.advised for p in _advised(say, one)))
-    names = [tidy(answer.name) for answer in found.unchanged]
+    names = [say.who(answer) for answer in found.unchanged]
     rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
     names = names[:NAMES_AT_MOST] if rest else names
     yield Section("Unchanged", (Paragraph(f"{listed([*names, *rest])}."),) if names else ())
@@ -65,12 +68,12 @@ def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]
 def _student(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
     was, now = (_verdict(answer) for answer in (change.before, change.after))
     verdict = f"{was}, before and after" if was == now else f"{was} > {now}"
-    yield item(f"{tidy(change.after.name)}: {verdict}.")
+    yield item(f"{say.who(change.after)}: {verdict}.")
     yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
 
 
 def _advised(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
-    yield item(f"{tidy(change.after.name)}: {_verdict(change.after)}, as before.")
+    yield item(f"{say.who(change.after)}: {_verdict(change.after)}, as before.")
     yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
 
 
@@ -81,8 +84,14 @@ def _verdict(answer: Answer) -> str:
 class _Say:
     """The words for one reason; names are those of the new course, else of the old one."""
 
-    def __init__(self, old: Course, new: Course, on: int) -> None:
-        self.old, self.new, self.on = old, new, on
+    def __init__(
+        self, old: Course, new: Course, on: int, shared: AbstractSet[str] = frozenset()
+    ) -> None:
+        self.old, self.new, self.on, self.shared = old, new, on, shared
+
+    def who(self, answer: Answer) -> str:
+        """Return whom an answer is about."""
+        return called(answer.name, answer.student, self.shared)
 
     def reason(self, one: Reason, change: StudentChange) -> str:
         """Return a reason as a clause."""

@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from readiness.cli.commands import Exit
+from readiness.days import day_number
 from readiness.files.problems import errors
 from readiness.record.half_done import half_done_path, keep
+from readiness.record.keeping_until import delete_by
 from readiness.record.noting import NewLesson
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
@@ -264,3 +266,58 @@ def test_in_a_terminal_the_id_is_typed_once_more(typed, gone, say, here, monkeyp
     assert "This deletes everything kept about Temwa" in " ".join(said.out.split())
     assert (here / "students" / "temwa.toml").exists() is not gone
     assert said.code == (0 if gone else Exit.WRONG)
+
+
+# a second student of one name, and a day that has passed
+
+
+def enrolled(say, student, *more):
+    return say("enrol", student, "--name", "Ottilie", "--born", "2019-05", "--on", "2025-12-02", *more)
+
+
+def test_a_second_student_of_one_name_is_told_apart_everywhere(say, here):
+    assert "has the name" not in " ".join(enrolled(say, "ottilie").out.split())
+    flat = " ".join(enrolled(say, "ottilie2", "--placing").out.split())
+    assert "ottilie has the name Ottilie too: lists write the id beside the name, and ottilie2 is" in flat
+    roster = say("roster").out
+    assert "Ottilie (ottilie)\n" in roster
+    assert "Ottilie (ottilie2)\n" in roster
+    assert "Temwa (" not in roster
+    assert "Ottilie (ottilie) and Ottilie (ottilie2) - together" in say("together", "ottilie", "ottilie2").out
+    changed = " ".join(say("compare", "--set", "band.4-5.carry_limit=1", "--on", "2025-12-02").out.split())
+    assert "Ottilie (ottilie)" in changed
+
+
+def test_how_a_name_or_birth_month_is_put_right_is_said(say, here):
+    flat = " ".join(enrolled(say, "ottilie").out.split())
+    assert "A name or birth month typed wrongly is put right by hand, at the head of ottilie.toml." in flat
+
+
+def test_a_day_of_deleting_that_has_passed_is_said_wherever_the_student_is_asked_about(say, here):
+    enrolled(say, "ottilie", "--delete-by", "2027-06-30")
+    told = "to be deleted by 30 June: `readiness forget ottilie` does it"
+    for words in (("roster",), ("ask", "all"), ("why", "ottilie")):
+        after, before = (say(*words, "--on", day) for day in ("2027-07-05", "2027-06-30"))
+        assert told in " ".join(f"{after.out} {after.err}".split()), words
+        assert "to be deleted" not in f"{before.out} {before.err}", words
+    outside = say("ask", "all", "--for", "third-party", "--on", "2027-07-05")
+    assert "Ottilie" not in f"{outside.out} {outside.err}"
+
+
+@pytest.mark.parametrize(
+    "head, day",
+    [
+        ("# To be deleted by 2027-06-30.\n", "2027-06-30"),
+        ("# To be deleted by 2027-06-30\r\n", "2027-06-30"),
+        ("# To be deleted by 2027-02-31.\n", None),
+        ("# To be deleted by and by.\n", None),
+        ("[[lesson]]\n# To be deleted by 2027-06-30.\n", None),
+        ("", None),
+    ],
+)
+def test_the_day_of_deleting_is_read_from_the_head_alone(head, day, tmp_path):
+    path = tmp_path / "x.toml"
+    path.write_bytes(f'format = 1\n{head}name = "X"\n'.encode())
+    assert delete_by(path) == (None if day is None else day_number(day))
+    assert delete_by(tmp_path / "none.toml") is None
+    assert delete_by(None) is None

@@ -1,0 +1,42 @@
+"""What somebody is called in a list: the given name, and the id where that alone would not say who.
+
+Two students of one given name are told apart by their ids everywhere that more than one student
+is spoken of. In what is said to a child or a family the given name is enough.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
+
+from readiness.words.grammar import tidy
+
+__all__ = ["called", "namesakes"]
+
+
+def namesakes(names: Iterable[str]) -> frozenset[str]:
+    """Return the given names that more than one student has, folded.
+
+    >>> sorted(namesakes(["Mia", "Ottilie", "ottilie"]))
+    ['ottilie']
+    """
+    counts = Counter(_folded(name) for name in names)
+    return frozenset(name for name, count in counts.items() if count > 1)
+
+
+def called(name: str, student: str, shared: AbstractSet[str]) -> str:
+    """Return a student's name, with the id where others have that name.
+
+    Args:
+        name, student: the given name and the id.
+        shared: what ``namesakes`` gives.
+
+    >>> called("Ottilie", "ottilie2", {"ottilie"}), called("Mia", "mia-k", {"ottilie"})
+    ('Ottilie (ottilie2)', 'Mia')
+    """
+    return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def _folded(name: str) -> str:
+    return tidy(name).casefold()
