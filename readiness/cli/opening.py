@@ -23,6 +23,7 @@ from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find
 from readiness.studio.kept import cache_folder, keeping
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.words.empty import mend_course_words, mend_words, no_student_words
+from readiness.words.names import namesake_words
 
 __all__ = [
     "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
@@ -104,7 +105,10 @@ def pick_student(studio: Studio, typed: str) -> Record:
         print_problems(problems)
         raise CommandError(mend_words(student, len(errors(problems))))
     print_problems(_second_copies(studio, student))
-    return studio.records[student]
+    record = studio.records[student]
+    if others := namesake_words(record, studio.records.values()):
+        aside(others)
+    return record
 
 
 def pick_id(studio: Studio, typed: str) -> str:
@@ -115,7 +119,7 @@ def pick_id(studio: Studio, typed: str) -> str:
     """
     meant = _meant(studio, typed)
     if len(meant) > 1:
-        raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type more of it.')
+        raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type the whole id.')
     if not meant:
         raise CommandError(_nobody(studio, typed))
     return meant[0]
@@ -133,10 +137,10 @@ def _meant(studio: Studio, typed: str) -> list[str]:
     """Return the ids that are meant, by the most exact reading that finds any."""
     ids = sorted([*studio.records, *studio.broken])
     low = typed.casefold()
+    names = {one: record.name.casefold() for one, record in studio.records.items()}
     readings = (
         [one for one in ids if one == typed],
-        [one for one in ids if one.casefold() == low],
-        [one for one, record in studio.records.items() if record.name.casefold() == low],
+        [one for one in ids if low in (one.casefold(), names.get(one))],
         [one for one in ids if low and one.casefold().startswith(low)],
     )
     return next((found for found in readings if found), [])

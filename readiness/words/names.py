@@ -10,9 +10,10 @@ from collections import Counter
 from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 
-from readiness.words.grammar import tidy
+from readiness.record.model import Record
+from readiness.words.grammar import listed, tidy
 
-__all__ = ["called", "namesakes"]
+__all__ = ["called", "namesake_words", "namesakes"]
 
 
 def namesakes(names: Iterable[str]) -> frozenset[str]:
@@ -36,6 +37,16 @@ def called(name: str, student: str, shared: AbstractSet[str]) -> str:
     ('Ottilie (ottilie2)', 'Mia')
     """
     return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def namesake_words(record: Record, everybody: Iterable[Record]) -> str:
+    """Return which of several students of one given name it is about; empty where there is only one."""
+    name = _folded(record.name)
+    others = [one.id for one in everybody if one.id != record.id and _folded(one.name) == name]
+    if not others:
+        return ""
+    have = "has" if len(others) == 1 else "have"
+    return f"this is about {record.id}; {listed(others)} {have} the name {tidy(record.name)} too."
 
 
 def _folded(name: str) -> str:

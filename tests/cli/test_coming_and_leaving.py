@@ -288,6 +288,19 @@ def test_a_second_student_of_one_name_is_told_apart_everywhere(say, here):
     assert "Ottilie (ottilie)" in changed
 
 
+def test_which_of_two_is_meant_is_asked_and_never_picked_silently(say, here):
+    enrolled(say, "ottilie")
+    assert "this is about" not in say("why", "ottilie").err
+    enrolled(say, "ottilie2")
+    before = {path: path.read_bytes() for path in here.rglob("*.toml")}
+    said = say("note", "Ottilie", "--on", "2025-12-02", "--alone", "feet-supported")
+    assert said.code == Exit.WRONG
+    assert '"Ottilie" could be ottilie or ottilie2. Please type the whole id.' in said.told
+    assert {path: path.read_bytes() for path in here.rglob("*.toml")} == before
+    assert "this is about ottilie; ottilie2 has the name Ottilie too." in say("why", "ottilie").told
+    assert "this is about ottilie2; ottilie has the name" in say("why", "ottilie2").told
+
+
 def test_how_a_name_or_birth_month_is_put_right_is_said(say, here):
     flat = " ".join(enrolled(say, "ottilie").out.split())
     assert "A name or birth month typed wrongly is put right by hand, at the head of ottilie.toml." in flat
