@@ -1,14 +1,17 @@
 """One key at a time from a terminal, a whole line where words are asked for.
 
-Ctrl-C stays Ctrl-C. A terminal that cannot give single keys gives lines, of which the first
-letter counts.
+While a round is on (``with Keys() as keys``), nothing typed is shown by the terminal itself and
+nothing typed ahead is lost: each key is read alone, the next one waits. Ctrl-C stays Ctrl-C. A
+terminal that cannot give single keys gives lines, of which the first letter counts.
 """
 
 from __future__ import annotations
 
+import codecs
 import os
+import select
 import sys
-from typing import Final
+from typing import Any, Final, Self
 
 __all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal"]
 
@@ -16,6 +19,8 @@ ENTER: Final = "\n"
 BACK: Final = "\x7f"
 ENDED: Final = ""
 """Nobody is typing any more."""
+_SAME_KEY: Final = 0.02
+"""Seconds in which the rest of one key comes, where a key is told in several letters."""
 
 
 def is_terminal() -> bool:
@@ -26,40 +31,84 @@ def is_terminal() -> bool:
 class Keys:
     """The keys of the terminal this program runs in."""
 
+    def __init__(self) -> None:
+        """Leave the terminal as it is."""
+        self._before: list[Any] | None = None
+
+    def __enter__(self) -> Self:
+        """Take every key at once until the end of the block."""
+        self._take()
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        """Give the terminal back as it was."""
+        self._give_back()
+
     def say(self, text: str, end: str = "\n") -> None:
         """Show a text."""
         print(text, end=end, flush=True)
 
     def key(self) -> str:
         """Return the next key, ENTER for the large one, ENDED when there is none to come."""
-        try:
-            import termios
-            import tty
-        except ImportError:  # pragma: no cover - a system without such terminals
-            return (self.line("") or "")[:1] or ENTER
-        file = sys.stdin.fileno()
-        before = termios.tcgetattr(file)
-        try:
-            tty.setcbreak(file, termios.TCSADRAIN)
-            return _letter(file)
-        finally:
-            termios.tcsetattr(file, termios.TCSADRAIN, before)
+        if self._before is not None:
+            return _letter(sys.stdin.fileno())
+        with self:
+            return self.key() if self._before is not None else (self.line("") or "")[:1] or ENTER
 
     def line(self, prompt: str) -> str | None:
         """Return a line of words, None when nobody is typing any more."""
+        is_taken = self._before is not None
+        self._give_back()
         try:
             return input(prompt)
         except EOFError:
             return None
+        finally:
+            if is_taken:
+                self._take()
+
+    def _take(self) -> None:
+        try:
+            import termios
+            import tty
+        except ImportError:  # pragma: no cover - a system without such terminals
+            return
+        file = sys.stdin.fileno()
+        self._before = termios.tcgetattr(file)
+        tty.setcbreak(file, termios.TCSADRAIN)
+
+    def _give_back(self) -> None:
+        if self._before is not None:
+            import termios
+
+            termios.tcsetattr(sys.stdin.fileno(), termios.TCSADRAIN, self._before)
+            self._before = None
 
 
 def _letter(file: int) -> str:
     """Return one letter; arrow keys and the like count as a key without meaning."""
-    data = os.read(file, 32)
-    if data in (b"", b"\x04"):
+    first = os.read(file, 1)
+    if first in (b"", b"\x04"):
         return ENDED
-    if data in (b"\r", b"\n"):
+    if first in (b"\r", b"\n"):
         return ENTER
-    if data.startswith(b"\x1b"):
+    if first == b"\x1b":
+        while select.select([file], [], [], _SAME_KEY)[0] and _goes_on(os.read(file, 1)):
+            pass
         return "\x1b"
-    return data.decode(errors="replace")[:1]
+    return _whole(file, first)
+
+
+def _goes_on(letter: bytes) -> bool:
+    """Return whether more letters of an arrow key or the like follow."""
+    return letter != b"" and (letter in b"[O;" or letter.isdigit())
+
+
+def _whole(file: int, first: bytes) -> str:
+    """Return a letter that may be several bytes long."""
+    decoder = codecs.getincrementaldecoder("utf-8")("replace")
+    while not (letter := decoder.decode(first)):
+        first = os.read(file, 1)
+        if not first:
+            return ENDED
+    return letter[:1]

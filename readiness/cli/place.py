@@ -11,7 +11,7 @@ import argparse
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.round import Round, Typist
+from readiness.cli.round import Line, Round, Typist
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.planning.ahead_json import placing_to_dict
@@ -19,6 +19,7 @@ from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.record import half_done
 from readiness.record.noting import NewLesson
 from readiness.record.placing_lesson import note_placing_lesson
+from readiness.words.asking import room_left_words
 from readiness.words.noting import kept_words
 from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_round
 
@@ -40,7 +41,8 @@ def run(args: argparse.Namespace) -> Exit:
     now = placing_round(entry.course, entry.record, entry.on)
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
-        return _ask(entry, args.by, Keys())
+        with Keys() as keys:
+            return _ask(entry, args.by, keys)
     if args.json:
         print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
     elif args.next:
@@ -103,9 +105,14 @@ class Asking(Round):
     def __init__(self, entry: Entry, lesson: NewLesson, typist: Typist) -> None:
         """Begin, or go on where a half-entered round stopped."""
         self.entry = entry
-        super().__init__(entry.course, (), lesson, typist, self._answered)
+        self.room = 0
+        super().__init__(entry.course, (), lesson, typist, self._answered, text_width())
         self._grow()
         self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
+
+    def _which(self, line: Line) -> tuple[str, str]:
+        """Return why a look is asked for, and how many may follow: what comes next, nobody knows yet."""
+        return "", f"{line.why}; {room_left_words(self.room)}"
 
     def _answered(self, lesson: NewLesson) -> None:
         """Keep the answers, and find the next question once there is none left."""
@@ -123,7 +130,8 @@ class Asking(Round):
         now = placing_round(
             self.course, self.entry.record, self.entry.on, self.lesson.helps, self.lesson.not_tried
         )
+        self.room = now.room
         if now.next is not None:
             self.add(now.next.skills, LOOK_BRIEF[now.next.why])
         else:
-            self.typist.say(next_look_words(now, self.course), end="")
+            self.typist.say(next_look_words(now, self.course, self.width), end="")

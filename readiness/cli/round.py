@@ -14,11 +14,11 @@ from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.model import Course
 from readiness.planning.sheet_values import SheetItem
 from readiness.record.noting import NewLesson
+from readiness.words.asking import closing_words, counts_words, enter_words, keys_words, question_words
 from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
-from readiness.words.noting import closing_words, counts_words, keys_words, question_words
 
-__all__ = ["Round", "Typist"]
+__all__ = ["Line", "Round", "Typist"]
 
 _HELP_KEYS: Final = "acmhn"
 
@@ -37,7 +37,9 @@ class Typist(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class Line:
+    """One question: the skills that its answer is about, and a few words on why it is asked."""
+
     skills: tuple[str, ...]
     why: str
 
@@ -60,12 +62,12 @@ class Round:
         self.lines = [line for item in items for line in self._lines(item)]
         known = {skill for line in self.lines for skill in line.skills}
         answered = dict.fromkeys((*lesson.helps, *lesson.not_tried))
-        self.lines[:0] = [_Line((skill,), "") for skill in answered if skill not in known]
+        self.lines[:0] = [Line((skill,), "") for skill in answered if skill not in known]
         self.at = self._next(0)
 
     def add(self, skills: tuple[str, ...], why: str) -> None:
         """Add a line at the end, with a few words on why it is asked."""
-        self.lines.append(_Line(skills, why))
+        self.lines.append(Line(skills, why))
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
@@ -81,17 +83,17 @@ class Round:
             if closed != "u":
                 return self._whole() if closed == ENTER else None
 
-    def _lines(self, item: SheetItem) -> Iterator[_Line]:
+    def _lines(self, item: SheetItem) -> Iterator[Line]:
         """Yield the line of an item; one for each skill where only some have an answer already."""
         why = WHY_BRIEF.get(item.why, "")
-        whole = _Line(item.skills, why)
+        whole = Line(item.skills, why)
         if len(self._open(whole)) in (0, len(item.skills)):
             if item.skills:
                 yield whole
             return
-        yield from (_Line((skill,), why) for skill in item.skills)
+        yield from (Line((skill,), why) for skill in item.skills)
 
-    def _open(self, line: _Line) -> tuple[str, ...]:
+    def _open(self, line: Line) -> tuple[str, ...]:
         """Return the skills of a line that have no answer yet."""
         return tuple(s for s in line.skills if s not in self.lesson.helps and s not in self.lesson.not_tried)
 
@@ -104,19 +106,22 @@ class Round:
         """Ask one line and do what the key says."""
         line = self.lines[self.at]
         title = glance_words([tidy(self.course.skill[skill].name) for skill in line.skills])
-        self.typist.say(question_words(self.at + 1, len(self.lines), title, line.why, self.width), end="")
+        told, why = self._which(line)
+        self.typist.say(question_words(told, title, why, self.width), end="")
         key = self.typist.key().lower()
         if key in _HELP_KEYS and key:
             self._answer(line, _HELP_KEYS.index(key))
-        elif key in ("-", ENTER, " "):
+        elif key == "-":
             self._answer(line, None)
+        elif key in (ENTER, " "):
+            self.typist.say(enter_words())
         elif key in ("u", BACK):
             self._back()
         elif key == "r":
             self._remark(line)
         elif key == "s" and len(line.skills) > 1:
             self.typist.say("one by one")
-            self.lines[self.at : self.at + 1] = [_Line((skill,), line.why) for skill in line.skills]
+            self.lines[self.at : self.at + 1] = [Line((skill,), line.why) for skill in line.skills]
         elif key in (ENDED, "q"):
             self.typist.say("stop here" if key else "")
         else:
@@ -124,14 +129,18 @@ class Round:
             self._explain(line, key)
         return key
 
-    def _answer(self, line: _Line, given: int | None) -> None:
+    def _which(self, line: Line) -> tuple[str, str]:
+        """Return which of the questions a line is, and why it is asked."""
+        return f"{self.at + 1}/{len(self.lines)}", line.why
+
+    def _answer(self, line: Line, given: int | None) -> None:
         """Note how a line was shown; None: not asked."""
+        self.typist.say("not asked" if given is None else HELP_BRIEF[given])
         self._clear(line)
         if given is None:
             self._change(not_tried=(*self.lesson.not_tried, *line.skills))
         else:
             self._change(helps={**self.lesson.helps, **dict.fromkeys(line.skills, given)})
-        self.typist.say("not asked" if given is None else HELP_BRIEF[given])
         self.at = self._next(self.at + 1)
 
     def _back(self) -> None:
@@ -142,18 +151,18 @@ class Round:
             self._clear(self.lines[self.at])
             self._change()
 
-    def _clear(self, line: _Line) -> None:
+    def _clear(self, line: Line) -> None:
         helps = {skill: given for skill, given in self.lesson.helps.items() if skill not in line.skills}
         left = tuple(skill for skill in self.lesson.not_tried if skill not in line.skills)
         self.lesson = replace(self.lesson, helps=helps, not_tried=left)
 
-    def _remark(self, line: _Line) -> None:
+    def _remark(self, line: Line) -> None:
         """Ask for a few words; they go to the first skill of the line."""
         words = self.typist.line("a few words: ")
         if words and words.strip():
             self._change(remarks={**self.lesson.remarks, line.skills[0]: words.strip()})
 
-    def _explain(self, line: _Line, key: str) -> None:
+    def _explain(self, line: Line, key: str) -> None:
         """Say what counts, or which keys there are."""
         if key != "?":
             self.typist.say(keys_words(several=len(line.skills) > 1))
@@ -164,7 +173,8 @@ class Round:
     def _close(self) -> str:
         """Ask what to do with what was entered: ENTER, u, or anything to leave it for later."""
         while True:
-            self.typist.say(closing_words(self.lesson, sum(bool(self._open(line)) for line in self.lines)))
+            left = sum(bool(self._open(line)) for line in self.lines)
+            self.typist.say(closing_words(self.lesson, left, self.width))
             key = self.typist.key().lower()
             if key == "r":
                 words = self.typist.line("a few words about the lesson: ")

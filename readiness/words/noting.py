@@ -1,4 +1,4 @@
-"""What is said around noting: the questions of a round, what was noted, what it changes.
+"""What is said around noting: what is kept of a round, what was noted, what it changes.
 
 Short, because it is read between two children. A slip of the finger is always one command
 away from being taken back, and that is said each time.
@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from readiness.course.model import Course, Skill
+from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
-from readiness.words.brief import HELP_BRIEF, noted_line
+from readiness.words.brief import noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out
@@ -22,8 +22,8 @@ from readiness.words.phrases import Phrases
 from readiness.words.verdicts import verdict_words
 
 __all__ = [
-    "closing_words", "counts_words", "hold_words", "keys_words", "kept_words", "noted_words", "offer_words",
-    "pausing_words", "question_words", "round_words", "shown_words", "undone_words",
+    "hold_words", "kept_words", "noted_words", "offer_words", "pausing_words", "round_words", "shown_words",
+    "undone_words",
 ]  # fmt: skip
 
 _HANDS_ON = HELPS.index("hands-on")
@@ -173,35 +173,6 @@ def kept_words(record: Record) -> str:
 def round_words(record: Record, on: int, count: int) -> str:
     """Return the head of a round."""
     return f"{tidy(record.name)}, {date_words(on)}: {counted(count, 'thing')} to look at, one key each."
-
-
-def keys_words(*, several: bool = False) -> str:
-    """Return which key says what."""
-    split = "s one by one   " if several else ""
-    return (
-        f"a {HELP_BRIEF[0]}   c {HELP_BRIEF[1]}   m {HELP_BRIEF[2]}   h {HELP_BRIEF[3]}   n {HELP_BRIEF[4]}\n"
-        f"- or Enter not asked   {split}r a few words   u back   ? what counts   q stop here"
-    )
-
-
-def question_words(at: int, count: int, title: str, why: str, width: int = 80) -> str:
-    """Return one question of a round; the answer goes behind it."""
-    told = f"{title} ({why}):" if why else f"{title}:"
-    return "\n".join(wrap(told, width - 20, lead=f"{at}/{count}  ")) + " "
-
-
-def counts_words(skill: Skill, width: int = 80) -> str:
-    """Return what counts as showing a skill."""
-    return "\n".join(wrap(f"{skill.name}: {skill.shown_when}", width, indent=2))
-
-
-def closing_words(lesson: NewLesson, open_count: int) -> str:
-    """Return the last question of a round."""
-    rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
-    return (
-        f"So far: {noted_line(lesson)}{rest}.\n"
-        "Enter note it   r a few words about the lesson   u back   l leave it for later"
-    )
 
 
 def _lines(texts: Sequence[str], width: int) -> str:

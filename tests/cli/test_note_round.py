@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import select
 import signal
 import sys
 import time
@@ -56,11 +57,40 @@ def test_one_key_a_line_and_enter_at_the_end(course):
     assert [len(one.helps) for one in kept] == [1, 3, 4]
 
 
-@pytest.mark.parametrize("key", ["-", "\n", " "])
-def test_not_asked_is_one_key_too(key, course):
-    done, _, _ = play(course, ["m", key, "h", "\n"])
+def test_not_asked_is_one_key_too(course):
+    done, _, _ = play(course, "m-h\n")
     assert done.helps == {"wrist-lift": 2, "sings-up-down": 3}
     assert done.not_tried == ("feet-supported", "sit-tall-balanced")
+
+
+@pytest.mark.parametrize("slip", ["\n", " "])
+def test_enter_out_of_habit_answers_nothing_and_says_so(slip, course):
+    done, _, script = play(course, [slip, "m", slip, "?", slip, "c", slip, "h", "\n"])
+    assert done.helps == {"wrist-lift": 2, "feet-supported": 1, "sit-tall-balanced": 1, "sings-up-down": 3}
+    assert done.not_tried == ()
+    assert script.heard.count("(Enter answers nothing here; - is not asked)") == 4
+
+
+def test_how_the_keys_work_is_said_once_before_the_first_question(course):
+    _, _, script = play(course, "aaa\n")
+    assert script.heard[0].startswith("One key answers, and counts at once; no Enter.")
+    assert sum("no Enter" in text for text in script.heard) == 1
+
+
+def test_an_answer_is_said_beside_its_question_before_anything_that_follows_from_it(course):
+    script = Script("a")
+    Round(course, ITEMS, NewLesson(1), script, lambda _: script.say("kept")).go()
+    assert script.heard[2:4] == ["alone", "kept"]
+
+
+def test_no_word_of_the_last_question_is_cut(course):
+    script = Script("q")
+    given = {one.id: i % 5 for i, one in enumerate(course.skills[4:40])}
+    left = tuple(one.id for one in course.skills[40:52])
+    Round(course, ITEMS, NewLesson(1, given, left), script, print, 60).go()
+    last = script.heard[-1].split("\n")
+    assert len(last) > 2
+    assert max(map(len, last[:-1])) <= 60
 
 
 def test_back_takes_an_answer_away(course):
@@ -149,7 +179,7 @@ class Terminal:
         """Read until a text comes."""
         end = time.monotonic() + 60
         while wanted not in self.text:
-            assert time.monotonic() < end, self.text
+            assert select.select([self.file], [], [], max(0, end - time.monotonic()))[0], self.text
             try:
                 self.text += os.read(self.file, 4096).decode(errors="replace")
             except OSError:
@@ -233,6 +263,27 @@ def test_a_round_that_is_killed_is_offered_again(end, terminal, studio):
     assert noted["on"].isoformat() == "2025-12-02"
     assert {*noted["alone"], *noted["cue"]} == set(kept.helps)
     assert not half_done_path(path).exists()
+
+
+@needs_terminals
+def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, studio):
+    """Typed in one go, and while the next question is worked out: each key is one answer."""
+    (studio / "students" / "alma.toml").write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
+    started = terminal("place", "alma", "--on", "2025-12-02")
+    started.until("): ")
+    started.type("aa\nc\x1b[Am")
+    for answer_said in ("): small reminder", "): after showing", "): "):
+        started.until(answer_said)
+    kept = offered(studio / "students" / "alma.toml")
+    assert list(kept.helps.values())[-3:] == [0, 1, 2]
+    assert set(list(kept.helps.values())[:-3]) == {0}
+    started.type("q")
+    started.until("l leave it for later")
+    started.type("\n")
+    started.until("Where does Alma start?")
+    assert started.ended() == 0
+    noted = tomllib.loads((studio / "students" / "alma.toml").read_text(encoding="utf-8"))["lesson"]
+    assert [[len(one[help_]) for help_ in ("alone", "cue", "model")] for one in noted] == [[6, 1, 1]]
 
 
 @needs_terminals

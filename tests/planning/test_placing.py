@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from dataclasses import replace
 from datetime import date
@@ -166,6 +167,24 @@ def test_asking_at_the_terminal(course, demo_folder, tmp_path):
     after = load_record(path, course).record
     assert placing_round(course, after, FIRST).looks == len(lesson.helps) - 5
     assert judge(course, after, FIRST).verdict == "not-placed"
+
+
+@pytest.mark.parametrize("answers", ["a" * 24, "aaannaanananananananaaaa"])
+def test_the_counter_of_a_round_is_never_less_than_what_follows(course, tmp_path, answers):
+    path = tmp_path / "made-up.toml"
+    path.write_text('format = 1\nname = "Made up"\nborn = "2017-05-01"\n', encoding="utf-8")
+    record = load_record(path, course).record
+    keys = Scripted(list(answers))
+    asking = Asking(Entry(None, course, record, tmp_path, FIRST, FIRST), NewLesson(FIRST), keys)
+    while asking.at < len(asking.lines):
+        asking._ask()
+    questions = [" ".join(text.split()) for text in keys.said if text.rstrip().endswith("):")]
+    left = [re.search(r"after this at most (\d+) more|the last one today", text) for text in questions]
+    told = [int(found[1] or 0) for found in left if found]
+    assert len(told) == len(questions) > 3
+    assert told == sorted(told, reverse=True)
+    assert all(more >= len(told) - at for at, more in enumerate(told, 1))
+    assert not any(re.match(r"\d+/\d+", text) for text in questions)
 
 
 @pytest.mark.parametrize("words", [["place", "rafiq", "--on", "2025-12-04"], ["place", "rafiq", "--next"]])
