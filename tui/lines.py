@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from readiness.words.brief import days_since, one_thing_line, verdict_row
 from readiness.words.grammar import tidy
+from readiness.words.names import called
 from tui.panes.roster import Line
 from tui.view import Row, View
 
@@ -23,7 +24,7 @@ def _line(row: Row, view: View) -> Line:
     unit = view.course.unit[answer.unit] if answer.unit else None
     return Line(
         row.record.id,
-        tidy(row.record.name),
+        _name(row, view),
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
@@ -32,6 +33,13 @@ def _line(row: Row, view: View) -> Line:
         str(len(row.promises)) if row.promises else "",
         "paused" if answer.verdict == "paused" else "student",
     )
+
+
+def _name(row: Row, view: View) -> str:
+    """Return the name; of two who share it the id comes first, since the column may be cut off."""
+    name = tidy(row.record.name)
+    is_shared = called(name, row.record.id, view.shared) != name
+    return f"{row.record.id} ({name})" if is_shared else name
 
 
 def _problem_line(view: View, key: str) -> Line:

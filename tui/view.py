@@ -22,6 +22,7 @@ from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
 from readiness.studio.load import Studio
 from readiness.words.brief import verdict_change
+from readiness.words.names import namesakes
 
 __all__ = ["Row", "View", "differences", "folded"]
 
@@ -102,10 +103,13 @@ class View:
     day: int
     is_old: bool = False
     by_id: Mapping[str, Row] = field(init=False)
+    shared: frozenset[str] = field(init=False)
+    """The given names that more than one student has."""
 
     def __post_init__(self) -> None:
-        """Find the rows by the students' ids."""
+        """Find the rows by the students' ids, and who has another's name."""
         object.__setattr__(self, "by_id", {row.record.id: row for row in self.rows})
+        object.__setattr__(self, "shared", namesakes(row.record.name for row in self.rows))
 
     @property
     def problems(self) -> tuple[Problem, ...]:
