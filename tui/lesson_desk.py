@@ -47,12 +47,11 @@ class LessonDesk:
         return check_sheet(self.desk.course, self.row.record, self.row.answer)
 
     def kept(self) -> NewLesson | None:
-        """Return what was half entered before, if anything was and it can still be noted."""
+        """Return what was half entered before, if anything was."""
         lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
-        known = self.desk.course.skill
         if lesson is None or lesson.is_empty:
             return None
-        return lesson if {*lesson.helps, *lesson.not_tried, *lesson.remarks} <= set(known) else None
+        return half_done.understood(self.desk.course, lesson)
 
     def round(self, kept: NewLesson | None = None) -> Round:
         """Return a round over today's sheet, with what was kept of it."""

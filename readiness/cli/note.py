@@ -14,6 +14,7 @@ from typing import Final
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
+from readiness.cli.note_kept import kept_after_all, kept_as_typed
 from readiness.cli.round import Round
 from readiness.cli.saying import aside, text_width
 from readiness.course.finding import find_skill, find_skills
@@ -61,7 +62,10 @@ def _skills(parser: Parser, name: str, how: str) -> None:
 
 def run(args: argparse.Namespace) -> Exit:
     """Note a lesson, from what was typed or by asking."""
-    entry = open_entry(args)
+    try:
+        entry = open_entry(args)
+    except CommandError as error:
+        raise kept_as_typed(args, error) from None
     if args.drop:
         half_done.drop(entry.path)
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
@@ -130,7 +134,10 @@ def _remarks(
 
 def _write(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
     """Write the lesson and say what it changes."""
-    refuse(note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest))
+    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest)
+    if refused:
+        why = "\n".join(one.message for one in refused)
+        raise kept_after_all(entry.record.id, entry.path, lesson, why)
     record = entry.again()
     after = entry.answer(record)
     if args.json:
@@ -182,7 +189,8 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now), text_width()
     )
     try:
-        done = asked.go()
+        with keys:
+            done = asked.go()
     except KeyboardInterrupt:
         keys.say(f"\n{kept_words(entry.record)}")
         raise
@@ -206,17 +214,11 @@ _LEFT: Final = NewLesson(0)
 
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
-    """Offer what was half entered before; without the skills that the course no longer has."""
+    """Offer what was half entered before."""
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
         return None
-    known = entry.course.skill
-    kept = replace(
-        found,
-        helps={skill: given for skill, given in found.helps.items() if skill in known},
-        not_tried=tuple(skill for skill in found.not_tried if skill in known),
-        remarks={skill: words for skill, words in found.remarks.items() if skill in known},
-    )
+    kept = half_done.understood(entry.course, found)
     keys.say(offer_words(entry.record, kept))
     while True:
         key = keys.key().lower()

@@ -8,6 +8,7 @@ import tomllib
 import pytest
 
 from readiness.cli.commands import Exit
+from readiness.record import half_done
 
 DAY = ("--on", "2025-12-02")
 PAUSE = ("pause", "temwa", "--words", "my thumb hurts", "--part", "hand", *DAY)
@@ -99,3 +100,54 @@ def test_what_cannot_be_kept_is_said_with_what_comes_first(words, here, say):
     assert said.code == Exit.WRONG
     assert "stop playing while it hurts, and tell the family the same day" in said.told
     assert {path: path.read_bytes() for path in (here / "students").iterdir()} == before
+
+
+# noting
+
+
+def _mend(path):
+    path.write_text(path.read_text(encoding="utf-8").partition("\n")[2], encoding="utf-8")
+
+
+NOTE = (
+    "note", "temwa", "--alone", "wrist-lift, Feet supported", "--cue", "same-as-before",
+    "--remark", "wrist-lift=sore afterwards", "--text", "a short one", *DAY,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("where", ["course/pacing.toml", "course/graph.toml", "students/temwa.toml"])
+def test_what_cannot_be_noted_is_kept_half_entered_and_understood_later(where, here, say, course):
+    temwa = here / "students" / "temwa.toml"
+    before = temwa.read_bytes()
+    _break(here / where)
+    said = say(*NOTE)
+    assert said.code == Exit.WRONG
+    kept = half_done.half_done_path(temwa)
+    assert f"Not noted yet, but kept as you typed it, for 2 December 2025, in {kept}." in said.told
+    assert "`readiness note temwa` in a terminal goes on with it" in said.told
+    assert "`readiness pause temwa` keeps everything without playing" in said.told
+    _mend(here / where)
+    assert temwa.read_bytes() == before
+    lesson = half_done.understood(course, half_done.offered(temwa))
+    assert lesson.helps == {"wrist-lift": 0, "feet-supported": 0}
+    assert lesson.remarks == {"wrist-lift": "sore afterwards"}
+    assert lesson.note == "a short one; same-as-before: cue"
+
+
+def test_two_notes_of_one_day_are_kept_together_and_another_day_never_writes_over_them(here, say):
+    _break(here / "course" / "pacing.toml")
+    say("note", "temwa", "--alone", "wrist-lift", *DAY)
+    say("note", "temwa", "--cue", "feet-supported", "--text", "well", *DAY)
+    other = say("note", "temwa", "--alone", "sings-up-down", "--on", "2025-12-03")
+    assert "a lesson of 2025-12-02 is kept there already" in other.told
+    assert "Please write it down and note it later." in other.told
+    lesson = half_done.offered(here / "students" / "temwa.toml")
+    assert (lesson.helps, lesson.note) == ({"wrist-lift": 0, "feet-supported": 1}, "well")
+
+
+def test_with_nothing_typed_only_the_mistake_is_told(here, say):
+    _break(here / "course" / "pacing.toml")
+    said = say("note", "temwa", *DAY)
+    assert said.code == Exit.WRONG
+    assert "kept as you typed it" not in said.told
+    assert half_done.offered(here / "students" / "temwa.toml") is None
