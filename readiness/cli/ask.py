@@ -1,4 +1,8 @@
-"""``readiness ask QUESTION``: a question over the whole studio."""
+"""``readiness ask QUESTION``: a question over the whole studio.
+
+Where a student file could not be read the answer lacks it. The text, the page and the JSON say so
+themselves; a table stays a table, and the exit code says it for every shape.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +10,14 @@ import argparse
 import csv
 import io
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.entering import unit_typed
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
 from readiness.cli.page_file import write_file
 from readiness.cli.saying import aside, text_width
@@ -25,7 +32,7 @@ from readiness.words.school import reply_words
 
 __all__ = ["configure", "run"]
 
-_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
 def configure(parser: Parser) -> None:
@@ -45,25 +52,54 @@ def configure(parser: Parser) -> None:
         "--for", dest="reader", choices=("school", "third-party"), default="school",
         help="third-party: counts only, no names, nothing under 5 (default: school)",
     )  # fmt: skip
+    parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
+    parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
     add_studio_options(parser)
+    parser.epilog = (
+        "Exit code 2 where a student file could not be read, whatever the shape: the answer lacks that "
+        "student. Text, page and JSON say so themselves; a CSV table is only a table."
+    )
 
 
 def run(args: argparse.Namespace) -> Exit:
     """Answer; files with problems come below, on the error stream, and are not counted."""
-    if args.csv and args.question == "all":
-        raise CommandError("--csv is one table; please ask one question at a time.")
+    _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)
     day = day_asked(args.on, studio.today)
     judged = judge_all(course, studio.records.values(), day, studio.planned)
-    answer = ask_outside if args.reader == "third-party" else ask
-    asked = QUESTIONS if args.question == "all" else (args.question,)
-    _show(args, [answer(course, judged, day, question) for question in asked], course)
+    unread = sorted(one.path.name for one in studio.broken.values())
+    _show(args, _answers(args, course, judged, day, unread), course)
     if args.reader == "school":
         _say_overdue(judged, day)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.loaded for problem in one.problems)
     print_problems(problem for one in judged for problem in entries_ahead(one.record, latest))
-    return Exit.READY
+    return Exit.WRONG if unread else Exit.READY
+
+
+def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
+    if args.csv and args.question == "all":
+        raise CommandError("--csv is one table; please ask one question at a time.")
+    if args.unit is not None and args.reader == "third-party":
+        raise CommandError(
+            "--unit is not for a third party: what one unit leaves of the whole would give small counts "
+            "away. `readiness ask numbers --for third-party` has every unit that can be shown."
+        )
+    if args.limit is not None and args.limit < 1:
+        raise CommandError("--limit takes a whole number from 1 on: how many rows of a list are wanted.")
+
+
+def _answers(
+    args: argparse.Namespace, course: Course, judged: Sequence[Judged], day: int, unread: Sequence[str]
+) -> list[Reply]:
+    """Return the answers to what was asked, for whoever reads them."""
+    asked = QUESTIONS if args.question == "all" else (args.question,)
+    if args.reader == "third-party":
+        found = [ask_outside(course, judged, day, question, unread) for question in asked]
+    else:
+        unit = None if args.unit is None else unit_typed(course, args.unit)
+        found = [ask(course, judged, day, question, unread, unit) for question in asked]
+    return [replace(one, limit=args.limit) for one in found]
 
 
 def _say_overdue(judged: Iterable[Judged], day: int) -> None:

@@ -123,16 +123,22 @@ def ask(
         KeyError: there is no such question.
     """
     here = [one for one in judged if unit is None or one.answer.unit == unit]
-    told = {"unread": len(unread), "unread_files": tuple(unread), "unit": unit}
+    left_out = None
     if question == "time":
+        here = list(judged)
         stays = time(course, (one.record for one in judged), on)
         rows: tuple[Any, ...] = tuple(row for row in stays if unit in (None, row.unit))
-        return Reply(question, on, rows, len(judged), **told)
-    if question == "where":
+    elif question == "where":
+        rows = where(course, here)
         left_out = sum(one.answer.verdict == "paused" for one in here)
-        return Reply(question, on, where(course, here), len(here), left_out=left_out, **told)
-    rows = (numbers(course, here),) if question == "numbers" else LISTS[question][0](course, here)
-    return Reply(question, on, rows, len(here), **told)
+    elif question == "numbers":
+        rows = (numbers(course, here),)
+    else:
+        rows = LISTS[question][0](course, here)
+    return Reply(
+        question, on, rows, len(here),
+        unread=len(unread), unread_files=tuple(unread), left_out=left_out, unit=unit,
+    )  # fmt: skip
 
 
 def ask_outside(

@@ -1,14 +1,16 @@
 """Which students it is about: ready and waiting, one more look, stuck, may not play, check due.
 
-Each question gives its students in the order they come in, which is that of their names. While
-a student is paused for care, that is all that is said: no other list has the student in it, and
-nothing about the cause is.
+Each question gives its students in the order they come in, which is that of their names; only
+where somebody waits for a grown-up to act (to move on, to have a hold closed) who has waited longest
+comes first. How it goes for a child never makes an order. While a student is paused for care, that
+is all that is said: no other list has the student in it, and nothing about the cause is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from readiness.course.model import Course
 from readiness.course.plan import bits
@@ -24,7 +26,13 @@ _SHOWN = frozenset({"secure", "wobbling", "stale"})
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """Ready and waiting (Q38): since which day the verdict has stood, and the next lesson."""
+    """Ready and waiting (Q38): since which day the verdict has stood, and the next lesson.
+
+    Attributes:
+        unit, next_unit: where the student is, and what comes next; None after the last unit.
+        stay_decided: the day on which the teacher, knowing all this, decided to stay.
+        closed: the day on which the teacher closed the last unit: nobody waits for anything.
+    """
 
     student: str
     name: str
@@ -32,6 +40,10 @@ class Ready:
     taking_along: tuple[str, ...]
     since: int
     next_lesson: int
+    unit: str | None
+    next_unit: str | None
+    stay_decided: int | None
+    closed: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +67,7 @@ class Stuck:
 
     ``days`` tried in a row, the first of them ``since``; ``best_help`` is the least help among
     them, an index into HELPS; ``lowest`` is the lowest weak skill it stands on, itself if none.
+    ``one_thing`` is that of the answer: where to begin, None where nothing is asked for.
     """
 
     student: str
@@ -64,6 +77,7 @@ class Stuck:
     best_help: int
     since: int
     lowest: str
+    one_thing: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +113,19 @@ class Due:
 
 
 def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
-    """Return who is ready and waiting."""
-    return tuple(
-        Ready(a.student, a.name, a.verdict, a.taken_along, ready_since(course, one), a.next_lesson)
-        for one in judged
-        if (a := one.answer).is_ready
+    """Return who is ready and waiting, the longest first."""
+    rows = (_ready(one, ready_since(course, one)) for one in judged if one.answer.is_ready)
+    return tuple(sorted(rows, key=attrgetter("since")))
+
+
+def _ready(one: Judged, since: int) -> Ready:
+    a, seen = one.answer, one.record.seen
+    made = [d for d in seen.decisions if d.unit == a.unit and since <= d.on <= a.on]
+    last = max(enumerate(made), key=lambda at: (at[1].on, at[0]), default=(0, None))[1]
+    stay = last.on if last is not None and last.decided == "stay" else None
+    closed = last.on if last is not None and last.decided == "move" and a.next_unit is None else None
+    return Ready(
+        a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, closed
     )
 
 
@@ -135,7 +157,10 @@ def _stuck(course: Course, answer: Answer) -> Iterator[Stuck]:
             tries = standing.evidence[-standing.misses :]
             best = min(note.help for note in tries)
             lowest = lowest_weak(course, answer, remark.skill)
-            yield Stuck(answer.student, answer.name, remark.skill, len(tries), best, tries[0].day, lowest)
+            yield Stuck(
+                answer.student, answer.name, remark.skill, len(tries), best, tries[0].day, lowest,
+                answer.one_thing,
+            )  # fmt: skip
 
 
 def lowest_weak(course: Course, answer: Answer, skill: str) -> str:
@@ -157,13 +182,14 @@ def lowest_weak(course: Course, answer: Answer, skill: str) -> str:
 
 
 def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
-    """Return who may not play, and since when; nothing about the cause."""
+    """Return who may not play, and since when, the longest first; nothing about the cause."""
     del course
-    return tuple(
+    rows = (
         Paused(a.student, a.name, min(h.opened for h in one.record.seen.holds if h.is_open(a.on)))
         for one in judged
         if (a := one.answer).verdict == "paused"
     )
+    return tuple(sorted(rows, key=attrgetter("since")))
 
 
 def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:

@@ -1,38 +1,38 @@
-"""The answers to questions over a whole school, in words.
+"""The answers to questions over a whole school, in words: what is said above a list, and the list.
 
-Lists are in order of name; nobody is put before anybody. An empty list says so. For a reader
-outside there are counts only, and a small one is said to be hidden, never left out quietly.
+A list stands under how many are on it. Whoever waits for a grown-up to act stands in the order of
+waiting, everybody else in that of names; how it goes for a child makes no order. An empty list says
+so, and so does an answer that lacks a file nobody could read. For a reader outside there are counts
+only, and a small one is said to be hidden, never left out quietly.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
-from readiness.school.counts import FEW, Numbers, Stay, Where
-from readiness.school.outside import OutsideCount, OutsideNumbers, WhereOutside
+from readiness.school.counts import FEW, Stay
 from readiness.school.questions import LISTS, Reply
-from readiness.school.students import Due, Look, Paused, Ready, Stuck
+from readiness.school.students import Ready
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.school_rows import sentences, unit_words
 
 __all__ = [
-    "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "HIDDEN", "QUESTION_WORDS", "SPAN_WORDS",
-    "VERDICTS_SHORT", "caution_section", "reply_sections", "reply_words",
-    "title_words", "unit_words",
+    "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
+    "caution_section", "contents_words", "folded_words", "head_words", "reply_words", "tell_reply",
+    "title_words",
 ]  # fmt: skip
 
-HIDDEN: Final = "not shown"
-"""In place of a count; the cautions say why."""
-
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
-    "ready": "Ready and waiting",
-    "look": "Need a look",
-    "stuck": "No change for a while",
     "paused": "May not play at present",
+    "ready": "Ready and waiting",
+    "stuck": "No change for a while",
+    "look": "Need a look",
     "due": "A check is due",
     "where": "Where students get stuck most",
     "time": "How long units take",
@@ -62,39 +62,178 @@ _NOBODY: Final[Mapping[str, str]] = MappingProxyType({
     "due": "No check is due.",
     "where": "No skill is stuck or with help for anybody.",
     "time": "No unit was begun and left here yet.",
+    "numbers": "",
 })
 _NOTHING_OUTSIDE: Final = f"Nothing here comes from {FEW} students or more, so nothing is shown."
 
-VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
-    "ready": "ready to move on",
-    "look-again": "to be looked at again",
-    "not-yet": "stay for now and strengthen",
-    "paused": "paused for care",
-    "not-placed": "not placed yet",
-})
+FILES_AT_MOST: Final = 8
+"""So many names of files stand at the top; where it is about who may not play, all do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Rows that stand together, under a title of their own or none."""
+
+    title: str
+    rows: tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One answer as it is put on a page: what is said first, the rows, what is said last."""
+
+    title: str
+    lead: tuple[str, ...]
+    parts: tuple[Part, ...]
+    last: tuple[str, ...]
 
 
 def reply_words(replies: Sequence[Reply], course: Course, width: int = 80) -> str:
     """Return answers as text, with the cautions that belong to them at the end."""
-    head = Section("", (Paragraph(title_words(replies)),))
-    return lay_out((head, *reply_sections(replies, course), caution_section(replies)), width)
+    head = Section("", (Paragraph(title_words(replies, course)),))
+    lacking = Section("", tuple(map(Paragraph, head_words(replies[0]))))
+    told = (_section(reply, tell_reply(reply), course) for reply in replies)
+    return lay_out((head, lacking, *told, caution_section(replies)), width)
 
 
-def title_words(replies: Sequence[Reply]) -> str:
-    """Return what the answers are about, and the day."""
-    return f"{PAGE_TITLE}, {date_words(replies[0].on)}"
+def title_words(replies: Sequence[Reply], course: Course) -> str:
+    """Return what the answers are about, the unit if one, and the day."""
+    unit = f", {unit_words(course, replies[0].unit)}" if replies[0].unit is not None else ""
+    return f"{PAGE_TITLE}{unit}, {date_words(replies[0].on)}"
 
 
-def reply_sections(replies: Sequence[Reply], course: Course) -> tuple[Section, ...]:
-    """Return each answer as a titled list."""
-    return tuple(_section(reply, course) for reply in replies)
+def head_words(reply: Reply) -> tuple[str, ...]:
+    """Return what stands above everything: that files could not be read; nothing where all could."""
+    if reply.unread == 0:
+        return ()
+    if reply.outside:
+        some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
+        return (f"{some} student files could not be read; the counts lack them.",)
+    names = [*map(tidy, reply.unread_files)]
+    rest = [f"{len(names) - FILES_AT_MOST} more"] if len(names) > FILES_AT_MOST + 1 else []
+    named = listed([*(names[:FILES_AT_MOST] if rest else names), *rest])
+    missing = f"{counted(len(names), 'student file')} could not be read, so what stands below lacks "
+    what = "it" if len(names) == 1 else "them"
+    return (f"{missing}{what}: {named}. `readiness roster` says what to mend.",)
 
 
-def _section(reply: Reply, course: Course) -> Section:
+def contents_words(reply: Reply) -> str:
+    """Return what stands behind the title of an answer in the list of contents: how many are on it."""
+    if reply.outside or reply.question not in LISTS:
+        return ""
+    return f": {_students(reply) if reply.rows else 'nobody'}"
+
+
+def folded_words(rows: int) -> str:
+    """Return the line that opens a long table."""
+    return f"Show all {rows} rows"
+
+
+def tell_reply(reply: Reply) -> Told:
+    """Return one answer as it is put on a page."""
+    lead = [*_LEAD.get(reply.question, _no_lead)(reply)]
+    if not reply.rows:
+        lead.insert(0, _nothing(reply))
+    last = (f"{reply.more} more, not listed here.",) if reply.more else ()
+    return Told(QUESTION_WORDS[reply.question], tuple(lead), tuple(_parts(reply)), last)
+
+
+def _section(reply: Reply, told: Told, course: Course) -> Section:
     then = course.on(reply.on)
-    lines = [item(capital(words)) for row in reply.rows for words in _SAY[type(row)](row, then, reply.on)]
-    nothing = _NOTHING_OUTSIDE if reply.outside else _NOBODY.get(reply.question, "")
-    return Section(QUESTION_WORDS[reply.question], tuple(lines or [item(nothing)]))
+    lines = [Paragraph(words) for words in told.lead]
+    for part in told.parts:
+        lines += [Paragraph(f"{part.title}:")] if part.title else []
+        lines += [item(capital(words)) for row in part.rows for words in sentences(row, then, reply.on)]
+    return Section(told.title, (*lines, *map(Paragraph, told.last)))
+
+
+def _nothing(reply: Reply) -> str:
+    if reply.outside:
+        return _NOTHING_OUTSIDE
+    if reply.question == "paused" and reply.unread:
+        return "Nobody whose file could be read is paused."
+    return _NOBODY[reply.question]
+
+
+def _parts(reply: Reply) -> Iterator[Part]:
+    """Yield the rows; those ready to move on apart from those with nowhere to move."""
+    closes = tuple(row for row in reply.shown if isinstance(row, Ready) and row.next_unit is None)
+    others = tuple(row for row in reply.shown if row not in closes)
+    if others:
+        yield Part("Ready to move on" if isinstance(others[0], Ready) else "", others)
+    if closes:
+        yield Part("Ready to close the last unit", closes)
+
+
+# ---------------------------------------------------------------- what stands above the rows
+
+
+def _no_lead(reply: Reply) -> Iterator[str]:
+    del reply
+    yield from ()
+
+
+def _students(reply: Reply) -> str:
+    return counted(len({row.student for row in reply.rows}), "student")
+
+
+def _list_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{_students(reply)}."
+
+
+def _ready_lead(reply: Reply) -> Iterator[str]:
+    if not reply.rows or reply.outside:
+        return
+    closes = sum(row.next_unit is None for row in reply.rows)
+    stays = sum(row.stay_decided is not None for row in reply.rows)
+    apart = f", {len(reply.rows) - closes} to move on and {closes} to close the last unit" if closes else ""
+    decided = f" For {stays} of them the teacher decided to stay." if stays else ""
+    yield f"{_students(reply)}{apart}, the longest waiting first.{decided}"
+
+
+def _stuck_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{_students(reply)}, {counted(len(reply.rows), 'skill')} in all."
+
+
+def _paused_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{_students(reply)}, the longest paused first."
+    if reply.unread_files:
+        names = listed([*map(tidy, reply.unread_files)])
+        who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
+        yield f"Not known from {names}, which could not be read: please ask before {who}."
+
+
+def _where_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{counted(len(reply.rows), 'skill')}."
+    if reply.left_out == 0:
+        yield "Paused students are left out; at present nobody is paused."
+    elif reply.left_out is None:
+        yield "Paused students are left out."
+    else:
+        yield f"Paused students are left out: {reply.left_out}."
+
+
+def _time_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows:
+        yield "The age is the age band when the unit began, as a teacher chose it where one did."
+
+
+_LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType({
+    "paused": _paused_lead,
+    "ready": _ready_lead,
+    "stuck": _stuck_lead,
+    "look": _list_lead,
+    "due": _list_lead,
+    "where": _where_lead,
+    "time": _time_lead,
+})
+
+
+# ---------------------------------------------------------------- cautions
 
 
 def caution_section(replies: Sequence[Reply]) -> Section:
@@ -120,127 +259,3 @@ def _has_few(reply: Reply) -> bool:
     """Return whether a figure comes from few cases."""
     counts = [row.cases if isinstance(row, Stay) else max(row.stuck, row.with_help) for row in reply.rows]
     return any(count < FEW for count in counts)
-
-
-def unit_words(course: Course, unit: str | None) -> str:
-    """Return a unit with its number and name."""
-    if unit is None:
-        return "no unit yet"
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
-
-
-# ---------------------------------------------------------------- lists of students
-
-
-def _who(row: Any) -> str:  # noqa: ANN401 - any row about one student
-    """Return the name; with the id where the id is another word."""
-    name = tidy(row.name)
-    return name if row.student == name.casefold() else f"{name} ({row.student})"
-
-
-def _ready(row: Ready, course: Course, on: int) -> Iterator[str]:
-    along = ""
-    if row.taking_along:
-        along = f", taking along {_names(row.taking_along, course)}"
-    yield (
-        f"{_who(row)}: ready to move on{along}; since {date_words(row.since, on)}, "
-        f"next lesson {date_words(row.next_lesson, on)}."
-    )
-
-
-_AWAY: Final = {"on-a-break": "on a break; ", "first-lesson-back": "just back from a break; "}
-
-
-def _look(row: Look, course: Course, on: int) -> Iterator[str]:
-    lesson = date_words(row.next_lesson, on)
-    away = _AWAY.get(row.away or "", "")
-    what = f"look at {_names(row.items, course)} on {lesson}" if row.items else f"next lesson {lesson}"
-    first = f"; earliest possible move {date_words(row.earliest, on)}" if row.earliest is not None else ""
-    yield f"{_who(row)}: {away}{what}{first}."
-
-
-def _stuck(row: Stuck, course: Course, on: int) -> Iterator[str]:
-    begin = f"begin with {quoted(course.skill[row.lowest].name)} under it"
-    if row.lowest == row.skill:
-        begin = "nothing weak lies under it"
-    yield (
-        f"{_who(row)}: {quoted(course.skill[row.skill].name)}, tried on {counted(row.days, 'day')} in a row "
-        f"since {date_words(row.since, on)}, best {HELP_WORDS[row.best_help]}; {begin}."
-    )
-
-
-def _paused(row: Paused, course: Course, on: int) -> Iterator[str]:
-    del course
-    yield f"{_who(row)}: PAUSED since {date_words(row.since, on)}; no playing until an adult closes the hold."
-
-
-def _due(row: Due, course: Course, on: int) -> Iterator[str]:
-    why = []
-    if row.by_lessons:
-        why.append(f"{counted(row.lesson_days, 'lesson')} in the unit, which usually takes {row.usual}")
-    if row.by_shown:
-        why.append(f"{row.shown} of {counted(row.asked, 'skill')} shown already")
-    last = f"last decision {date_words(row.last_check, on)}" if row.last_check else "no decision yet"
-    yield (
-        f"{_who(row)}, {unit_words(course, row.unit)}: {'; '.join(why)}; {last}, "
-        f"next lesson {date_words(row.next_lesson, on)}."
-    )
-
-
-def _names(skills: Sequence[str], course: Course) -> str:
-    return listed([quoted(course.skill[skill].name) for skill in skills])
-
-
-# ---------------------------------------------------------------- counts
-
-
-def _count(count: int | None, noun: str) -> str:
-    return HIDDEN if count is None else counted(count, noun)
-
-
-def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[str]:
-    del on
-    parts = [("stuck", row.stuck), ("only with help so far", row.with_help)]
-    told = [f"{what} {_count(count, 'student')}" for what, count in parts if count != 0]
-    yield f"{quoted(course.skill[row.skill].name)} (unit {course.unit[row.unit].number}): {'; '.join(told)}."
-
-
-def _time(row: Stay, course: Course, on: int) -> Iterator[str]:
-    del on
-    few = " Too few to conclude." if row.cases < FEW else ""
-    yield (
-        f"{unit_words(course, row.unit)}, age {row.band}: middle {row.middle:g} lessons, the middle half "
-        f"{row.low:g} to {row.high:g}, from {counted(row.cases, 'case')}; usual here {row.usual}.{few}"
-    )
-
-
-def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[str]:
-    del on
-    yield f"in all: {_count(row.students, 'student')}."
-    counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
-    counts += [(unit_words(course, unit), count) for unit, count in row.units]
-    yield from (f"{what}: {counted(count, 'student')}." for what, count in counts if count)
-    hidden = [what for what, count in counts if count is None]
-    if hidden:
-        yield f"{HIDDEN}: {'; '.join(hidden)}."
-
-
-def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[str]:
-    del course, on
-    of = "" if row.of is None else f", of {row.of} in all"
-    yield f"{_count(row.count, 'student')}{of}."
-
-
-_SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = MappingProxyType({
-    Ready: _ready,
-    Look: _look,
-    Stuck: _stuck,
-    Paused: _paused,
-    Due: _due,
-    Where: _where,
-    WhereOutside: _where,
-    Stay: _time,
-    Numbers: _numbers,
-    OutsideNumbers: _numbers,
-    OutsideCount: _outside,
-})

@@ -108,6 +108,114 @@ def test_a_question_nobody_knows(ask):
     assert ask("best")[0] == Exit.WRONG
 
 
+@pytest.fixture
+def broken(tmp_path, demo_folder):
+    """Return a folder in which Linnea, who is paused, has a file that cannot be read."""
+    folder = tmp_path / "broken"
+    shutil.copytree(demo_folder, folder, ignore=shutil.ignore_patterns("two-courses", "studio.toml"))
+    with (folder / "linnea.toml").open("a", encoding="utf-8") as file:
+        file.write("\n[[lesson]]\non = yesterday\n")
+    return folder
+
+
+@pytest.mark.parametrize("question", [*QUESTIONS, "all"])
+@pytest.mark.parametrize("reader", ["school", "third-party"])
+def test_an_answer_says_itself_that_a_file_could_not_be_read(question, reader, ask, broken, tmp_path):
+    for shape in ([], ["--json"], ["--html", tmp_path / "p.html"]):
+        code, out, err = ask(question, "--for", reader, *shape, students=broken)
+        said = (tmp_path / "p.html").read_text(encoding="utf-8") if shape[:1] == ["--html"] else out
+        assert code == Exit.WRONG
+        assert "linnea.toml" in err
+        if reader == "third-party":
+            assert "linnea" not in said.casefold()
+        if shape != ["--json"]:
+            some = "1 student file" if reader == "school" else "Fewer than 5 student files"
+            assert f"{some} could not be read" in " ".join(said.split())
+    found = json.loads(ask(question, "--for", reader, "--json", students=broken)[1])
+    for one in found["answers"] if question == "all" else [found]:
+        assert one["unread"] == (1 if reader == "school" else None)
+        assert one.get("unread_files") == (["linnea.toml"] if reader == "school" else None)
+
+
+def test_a_table_stays_a_table_and_the_code_says_that_it_lacks_somebody(ask, broken, demo_folder):
+    code, out, _ = ask("look", "--csv", students=broken)
+    assert code == Exit.WRONG
+    assert out == ask("look", "--csv")[1]
+    assert ask("look", "--csv")[0] == Exit.READY
+
+
+def test_who_may_not_play_names_every_file_that_could_not_be_read(ask, broken):
+    for number in range(12):
+        (broken / f"mia{number}.toml").write_text("format = x\n", encoding="utf-8")
+    told = " ".join(ask("paused", students=broken)[1].split())
+    assert "13 student files could not be read" in told
+    assert "5 more" in told.split("May not play")[0]
+    list_ = told.split("May not play at present")[1]
+    assert all(f"mia{number}.toml" in list_ for number in range(12))
+    assert "Nobody whose file could be read is paused." in list_
+    assert "please ask before any of these students plays" in list_
+
+
+def test_five_files_that_could_not_be_read_are_counted_for_a_reader_outside(ask, broken):
+    for number in range(4):
+        (broken / f"mia{number}.toml").write_text("format = x\n", encoding="utf-8")
+    assert json.loads(ask("where", "--for", "third-party", "--json", students=broken)[1])["unread"] == 5
+    assert "5 student files could not be read; the counts lack them." in ask(
+        "where", "--for", "third-party", students=broken
+    )[1]
+
+
+def test_where_says_that_paused_students_are_left_out(ask, crowd):
+    assert "Paused students are left out: 10." in ask("where", students=crowd)[1]
+    assert "Paused students are left out: 10." in ask("where", "--for", "third-party", students=crowd)[1]
+    assert json.loads(ask("where", "--json", students=crowd)[1])["paused_left_out"] == 10
+    for path in list(crowd.glob("linnea*"))[3:]:
+        path.unlink()
+    assert "Paused students are left out: 3." in ask("where", students=crowd)[1]
+    outside = ask("where", "--for", "third-party", students=crowd)[1]
+    assert "Paused students are left out." in outside
+    found = json.loads(ask("where", "--for", "third-party", "--json", students=crowd)[1])
+    assert found["paused_left_out"] is None
+
+
+def test_stuck_begins_with_the_one_thing_of_the_roster(ask, capsys, course_folder, demo_folder):
+    (row,) = json.loads(ask("stuck", "--json")[1])["rows"]
+    main(["roster", "--json", "--on", DAY, "--course", str(course_folder), "--students", str(demo_folder)])
+    answers = map(json.loads, capsys.readouterr().out.splitlines())
+    assert row["one_thing"] == {one["student"]: one["one_thing"] for one in answers}["chikondi"]
+    told = " ".join(ask("stuck")[1].split())
+    assert re.search(r'Chikondi: stuck on "[^"]+" \(7 lesson days since 7 October, best [^)]+\)', told)
+    assert told.count('begin with "Alternates') == 1
+
+
+def test_one_unit_alone(ask, crowd):
+    rows = json.loads(ask("look", "--unit", "3", "--json", students=crowd)[1])["rows"]
+    every = json.loads(ask("look", "--json", students=crowd)[1])["rows"]
+    assert 0 < len(rows) < len(every)
+    (found,) = json.loads(ask("numbers", "--unit", "3", "--json", students=crowd)[1])["rows"]
+    assert found["students"] == sum(found["verdicts"].values()) == max(found["units"].values())
+    assert "unit 3" in ask("look", "--unit", "3", students=crowd)[1].splitlines()[0]
+    assert ask("look", "--unit", "x")[0] == Exit.WRONG
+
+
+def test_one_unit_is_not_for_a_reader_outside(ask):
+    """The rest of the school, taken from the whole, would give a small count away."""
+    code, out, err = ask("numbers", "--unit", "3", "--for", "third-party")
+    assert (code, out) == (Exit.WRONG, "")
+    assert "small counts" in err
+
+
+def test_a_list_that_is_cut_says_how_many_more(ask, crowd):
+    whole = json.loads(ask("look", "--json", students=crowd)[1])
+    some = json.loads(ask("look", "--json", "--limit", "3", students=crowd)[1])
+    assert (some["rows"], some["more"], whole["more"]) == (whole["rows"][:3], 17, 0)
+    told = ask("look", "--limit", "3", students=crowd)[1]
+    assert "20 students." in told
+    assert "17 more, not listed here." in told
+    assert len(ask("look", "--limit", "3", "--csv", students=crowd)[1].splitlines()) == 4
+    assert ask("look", "--limit", "0")[0] == Exit.WRONG
+
+
 class Seen(HTMLParser):
     """What a browser would make of a page."""
 
@@ -147,6 +255,31 @@ def test_the_page_fetches_nothing_and_names_stay_names(page):
     assert seen.tags.count("svg") >= 3
 
 
+def test_the_page_has_contents_tables_and_folds_what_is_long(page):
+    text = page.read_text(encoding="utf-8")
+    seen = Seen(text)
+    links = re.findall(r'<a href="#(\w+)">', text)
+    assert links == [*QUESTIONS]
+    assert set(links) <= set(seen.ids)
+    assert [one for one in seen.ids if one in QUESTIONS] == links
+    assert links[:2] == ["paused", "ready"]
+    assert seen.tags.count("table") >= 6
+    assert text.count("<td>10 students") == 0
+    assert ">May not play at present</a>: 10 students</li>" in text
+    folded = re.findall(r"<details>.*?</details>", text)
+    assert all(one.count("<tr>") > 20 for one in folded)
+    tables = re.findall(r"<table>.*?</table>", text)
+    assert len(folded) == sum(one.count("<tr>") > 21 for one in tables)
+
+
+def test_a_page_for_outside_does_not_end_in_a_question_for_the_teacher(ask, crowd, tmp_path):
+    file = tmp_path / "p.html"
+    for reader, asks in (("third-party", False), ("school", True)):
+        file.unlink(missing_ok=True)
+        ask("all", "--html", file, "--for", reader, students=crowd)
+        assert ("need the names" in file.read_text(encoding="utf-8")) == asks
+
+
 def test_the_same_page_every_time(page, ask, crowd):
     before = page.read_bytes()
     assert ask("all", "--html", page, students=crowd)[0] == Exit.READY
@@ -158,9 +291,11 @@ def test_a_page_for_outside_shows_no_small_bar(ask, crowd, tmp_path):
         path.unlink()
     file = tmp_path / "p.html"
     assert ask("numbers", "--html", file, "--for", "third-party", students=crowd)[0] == Exit.READY
-    text = Seen(file.read_text(encoding="utf-8")).text
-    assert "Paused for care" not in text
-    assert "paused for care" in text  # among what is not shown
+    page = file.read_text(encoding="utf-8")
+    drawn = "".join(re.findall(r"<svg.*?</svg>", page, re.DOTALL))
+    assert "To be looked at again" in drawn
+    assert "Paused for care" not in drawn
+    assert "<td>Paused for care</td><td>not shown</td>" in page
 
 
 def test_without_the_charts_it_says_what_to_install(ask, tmp_path, monkeypatch):

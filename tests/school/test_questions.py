@@ -17,6 +17,7 @@ from readiness.school.judged import Judged, judge_all
 from readiness.school.questions import QUESTIONS, ask, ask_outside, reply_to_dict
 from readiness.school.since import ready_since
 from readiness.school.students import due, look, lowest_weak, ready, stuck
+from readiness.words.school import reply_words
 
 FIRST = date(2025, 9, 2)
 
@@ -65,6 +66,52 @@ def test_bogdan_waits_since_the_day_he_became_ready(taught, demo):
     (one,) = ready(taught, demo("2025-12-05"))
     assert (one.student, one.verdict, iso(one.since)) == ("bogdan", "ready-taking-along", "2025-11-28")
     assert iso(one.next_lesson) == "2025-12-12"
+
+
+def waiting(student, name, unit, since, *decisions):
+    """Return a student of whom everything up to a unit is settled on a day, with decisions of later days."""
+    return student(
+        name, unit_start=[{"unit": unit, "on": FIRST}], settled=[{"through": unit, "on": since}],
+        lesson=[{"on": FIRST + timedelta(7 * week)} for week in range(6)],
+        decision=[{"on": day, "unit": unit, "computed": "ready", "decided": what} for day, what in decisions],
+    )  # fmt: skip
+
+
+def test_who_waits_longest_comes_first_and_the_last_unit_is_told_apart(taught, student):
+    last, first = taught.units[-1].id, taught.units[0].id
+    days = [FIRST + timedelta(days) for days in (20, 10, 15)]
+    records = [
+        waiting(student, "ada", first, days[0]),
+        waiting(student, "bo", last, days[1]),
+        waiting(student, "cy", first, days[2]),
+    ]
+    rows = ready(taught, judge_all(taught, records, (FIRST + timedelta(36)).toordinal(), lambda _: ()))
+    assert [(row.student, iso(row.since)) for row in rows] == [
+        (name, day.isoformat()) for name, day in (("bo", days[1]), ("cy", days[2]), ("ada", days[0]))
+    ]
+    assert [row.next_unit for row in rows] == [None, taught.units[1].id, taught.units[1].id]
+
+
+@pytest.mark.parametrize(
+    "decisions, stay",
+    [
+        ([], None),
+        ([(20, "stay")], 20),
+        ([(19, "stay")], None),
+        ([(20, "stay"), (30, "stay")], 30),
+        ([(25, "stay"), (30, "move")], None),
+        ([(30, "move"), (30, "stay")], 30),
+        ([(40, "stay")], None),
+    ],
+)
+def test_a_decision_to_stay_counts_from_the_day_of_being_ready_on(taught, student, decisions, stay):
+    made = [(FIRST + timedelta(days), what) for days, what in decisions]
+    for unit, closed in ((taught.units[0].id, False), (taught.units[-1].id, True)):
+        record = waiting(student, "ada", unit, FIRST + timedelta(20), *made)
+        (row,) = ready(taught, judge_all(taught, [record], (FIRST + timedelta(36)).toordinal(), lambda _: ()))
+        assert row.stay_decided == (None if stay is None else FIRST.toordinal() + stay)
+        moved = bool(made) and max(decisions, key=lambda one: one[0]) == (30, "move") and stay is None
+        assert (row.closed is not None) == (closed and moved)
 
 
 def test_a_look_names_the_items_and_the_day(taught, demo):
@@ -157,6 +204,15 @@ def test_how_long_a_unit_takes_is_counted_in_lesson_days_of_finished_units(taugh
     assert row.usual == taught.unit["sitting-high-low"].lesson_weeks
     (young,) = [one for one in rows.values() if one.band == "4-5"]
     assert (young.cases, young.middle, young.low, young.high) == (1, 6, 6, 6)
+
+
+def test_how_long_units_take_says_what_the_age_is(taught, student):
+    records = [long_units(student, "mia", 4, 3)]
+    judged = judge_all(taught, records, day_number("2026-06-01"), lambda _: ())
+    for answer in (ask, ask_outside):
+        reply = answer(taught, judged * 5, day_number("2026-06-01"), "time")
+        told = " ".join(reply_words([reply], taught).split())
+        assert "The age is the age band when the unit began, as a teacher chose it where one did." in told
 
 
 def test_what_comes_after_the_day_asked_about_is_not_known_yet(taught, student):

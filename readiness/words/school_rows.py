@@ -1,0 +1,186 @@
+"""One row of an answer about a whole school as a sentence: a student with a day, or a count.
+
+How it is put together on a page is decided in ``words.school``; the same row as cells of a table
+is in ``words.school_cells``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any, Final
+
+from readiness.course.model import Course
+from readiness.school.counts import FEW, Numbers, Stay, Where
+from readiness.school.outside import OutsideCount, OutsideNumbers, WhereOutside
+from readiness.school.students import Due, Look, Paused, Ready, Stuck
+from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
+
+__all__ = [
+    "AWAY", "HIDDEN", "VERDICTS_SHORT", "count_words", "names_words", "sentences", "skill_name",
+    "unit_words", "who",
+]  # fmt: skip
+
+HIDDEN: Final = "not shown"
+"""In place of a count; the cautions say why."""
+
+VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
+    "ready": "ready to move on, or to close the last unit",
+    "look-again": "to be looked at again",
+    "not-yet": "stay for now and strengthen",
+    "paused": "paused for care",
+    "not-placed": "not placed yet",
+})
+
+
+def unit_words(course: Course, unit: str | None) -> str:
+    """Return a unit with its number and name."""
+    if unit is None:
+        return "no unit yet"
+    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+
+
+# ---------------------------------------------------------------- lists of students
+
+
+def who(name: str, student: str) -> str:
+    """Return the name; with the id where the id is another word.
+
+    >>> who("Temwa", "temwa"), who("Mia", "mia-k")
+    ('Temwa', 'Mia (mia-k)')
+    """
+    words = tidy(name)
+    return words if student == words.casefold() else f"{words} ({student})"
+
+
+def _who(row: Any) -> str:  # noqa: ANN401 - any row about one student
+    return who(row.name, row.student)
+
+
+def _ready(row: Ready, course: Course, on: int) -> Iterator[str]:
+    along = f", taking along {names_words(row.taking_along, course)}" if row.taking_along else ""
+    told = f"since {date_words(row.since, on)}{along}; next lesson {date_words(row.next_lesson, on)}"
+    yield f"{_who(row)}: {told}{_decided(row, on)}."
+
+
+def _decided(row: Ready, on: int) -> str:
+    """Return what the teacher decided since the student is ready; nothing where nothing was."""
+    if row.stay_decided is not None:
+        return f"; the teacher decided to stay, on {date_words(row.stay_decided, on)}"
+    return f"; the unit was closed on {date_words(row.closed, on)}" if row.closed is not None else ""
+
+
+AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
+    {"on-a-break": "on a break", "first-lesson-back": "just back from a break"}
+)
+"""Where a break alone stands in the way."""
+
+
+def _look(row: Look, course: Course, on: int) -> Iterator[str]:
+    lesson = date_words(row.next_lesson, on)
+    away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
+    what = f"look at {names_words(row.items, course)} on {lesson}" if row.items else f"next lesson {lesson}"
+    first = f"; earliest possible move {date_words(row.earliest, on)}" if row.earliest is not None else ""
+    yield f"{_who(row)}: {away}{what}{first}."
+
+
+def _stuck(row: Stuck, course: Course, on: int) -> Iterator[str]:
+    yield (
+        f"{_who(row)}: stuck on {skill_name(row.skill, course)} ({counted(row.days, 'lesson day')} since "
+        f"{date_words(row.since, on)}, best {HELP_WORDS[row.best_help]}); "
+        f"begin with {skill_name(row.one_thing or row.lowest, course)}."
+    )
+
+
+def _paused(row: Paused, course: Course, on: int) -> Iterator[str]:
+    del course
+    yield f"{_who(row)}: PAUSED since {date_words(row.since, on)}; no playing until an adult closes the hold."
+
+
+def _due(row: Due, course: Course, on: int) -> Iterator[str]:
+    why = []
+    if row.by_lessons:
+        why.append(f"{counted(row.lesson_days, 'lesson')} in the unit, which usually takes {row.usual}")
+    if row.by_shown:
+        why.append(f"{row.shown} of {counted(row.asked, 'skill')} shown already")
+    last = "no decision yet" if row.last_check is None else f"last decision {date_words(row.last_check, on)}"
+    yield (
+        f"{_who(row)}, {unit_words(course, row.unit)}: {'; '.join(why)}; {last}, "
+        f"next lesson {date_words(row.next_lesson, on)}."
+    )
+
+
+def names_words(skills: Sequence[str], course: Course) -> str:
+    """Return the names of some skills in a sentence."""
+    return listed([skill_name(skill, course) for skill in skills])
+
+
+def skill_name(skill: str, course: Course) -> str:
+    """Return the name of a skill as it stands in a sentence."""
+    return quoted(course.skill[skill].name)
+
+
+# ---------------------------------------------------------------- counts
+
+
+def count_words(count: int | None, noun: str) -> str:
+    """Return a count with its noun, or that it is not shown."""
+    return HIDDEN if count is None else counted(count, noun)
+
+
+def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[str]:
+    del on
+    parts = [("stuck", row.stuck), ("only with help so far", row.with_help)]
+    told = [f"{what} {count_words(count, 'student')}" for what, count in parts if count != 0]
+    yield f"{quoted(course.skill[row.skill].name)} (unit {course.unit[row.unit].number}): {'; '.join(told)}."
+
+
+def _time(row: Stay, course: Course, on: int) -> Iterator[str]:
+    del on
+    few = " Too few to conclude." if row.cases < FEW else ""
+    yield (
+        f"{unit_words(course, row.unit)}, age {row.band}: middle {row.middle:g} lessons, the middle half "
+        f"{row.low:g} to {row.high:g}, from {counted(row.cases, 'case')}; usual here {row.usual}.{few}"
+    )
+
+
+def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[str]:
+    del on
+    yield f"in all: {count_words(row.students, 'student')}."
+    counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
+    counts += [(unit_words(course, unit), count) for unit, count in row.units]
+    yield from (f"{what}: {counted(count, 'student')}." for what, count in counts if count)
+    hidden = [what for what, count in counts if count is None]
+    if hidden:
+        yield f"{HIDDEN}: {'; '.join(hidden)}."
+
+
+def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[str]:
+    del course, on
+    of = "" if row.of is None else f", of {row.of} in all"
+    yield f"{count_words(row.count, 'student')}{of}."
+
+
+def sentences(row: object, course: Course, on: int) -> Iterator[str]:
+    """Yield the sentences of one row.
+
+    Args:
+        row: of a :class:`~readiness.school.questions.Reply`.
+        course: as it is on the day; on: the day of the answer.
+    """
+    return _SAY[type(row)](row, course, on)
+
+
+_SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = MappingProxyType({
+    Ready: _ready,
+    Look: _look,
+    Stuck: _stuck,
+    Paused: _paused,
+    Due: _due,
+    Where: _where,
+    WhereOutside: _where,
+    Stay: _time,
+    Numbers: _numbers,
+    OutsideNumbers: _numbers,
+    OutsideCount: _outside,
+})
