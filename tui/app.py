@@ -20,6 +20,7 @@ from tui.looks import LID, PAGE, borrowed
 from tui.messages import Reading, ViewRead
 from tui.screens.base import Sheet
 from tui.screens.studio import StudioScreen
+from tui.turns import Turns
 from tui.view import View
 from tui.watching import Watcher
 
@@ -43,6 +44,7 @@ class Browse(App[None]):
         self.view: View | None = None
         self.is_whole = False
         self.changes: tuple[str, ...] = ()
+        self.turns = Turns(self)
         self._watcher = Watcher(desk, self.post_message)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -63,10 +65,13 @@ class Browse(App[None]):
         self._watcher.close()
 
     async def on_event(self, event: events.Event) -> None:
-        """Let the watcher stand back while somebody types."""
-        if isinstance(event, events.Key):
+        """Give keys out one by one, and let the watcher stand back while somebody types."""
+        if not isinstance(event, events.Key) or event.is_forwarded:
+            await super().on_event(event)
+        elif self.turns.has_turn(event):
             self._watcher.typed()
-        await super().on_event(event)
+            await super().on_event(event)
+            self.turns.follow()
 
     @work(thread=True, exclusive=True, group="reading")
     def watch_files(self) -> None:

@@ -22,8 +22,8 @@ from tui.app import Browse
 from tui.desk import Desk
 
 __all__ = [
-    "Walk", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane", "press", "read", "shows",
-    "told", "use",
+    "Walk", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane", "press", "read", "settled",
+    "shows", "told", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
@@ -75,11 +75,19 @@ async def press(pilot: Pilot[None], keys: str) -> None:
     """
     for key in keys.split():
         await pilot.press(key)
+        await settled(pilot)
         for pump in (pilot.app, pilot.app.screen, pilot.app.focused or pilot.app.screen, pilot.app.screen):
             done = asyncio.Event()
             if pump.is_running and pump.call_later(done.set):
                 await asyncio.wait_for(done.wait(), 30)
     await pilot.pause()
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    """Wait until every key has had its effect."""
+    app = pilot.app
+    assert isinstance(app, Browse)
+    await eventually(pilot, lambda: app.turns.at_rest)
 
 
 async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: float = 20) -> None:
