@@ -19,7 +19,7 @@ from readiness.record.model import Record
 
 __all__ = [
     "MET_STATES", "is_hard", "is_moving", "is_piece", "is_without_playing", "left_out", "resting_skills",
-    "waiting_for",
+    "speaks_of_pain", "waiting_for",
 ]  # fmt: skip
 
 MET_STATES: Final = frozenset({"secure", "set-aside"})
@@ -49,6 +49,8 @@ _USES: Final = {
         re.IGNORECASE,
     ),
 }
+_SINGS: Final = re.compile(r"\b(sings?|singing|\w+-sings?|hums?)\b", re.IGNORECASE)
+_SPEAKS_OF_PAIN: Final = re.compile(r"\b(hurts?|hurting|pain|sore|tires?|tired)\b", re.IGNORECASE)
 _PIECE: Final = re.compile(r"\b(piece|pieces)\b", re.IGNORECASE)
 
 
@@ -81,9 +83,9 @@ def is_without_playing(skill: Skill, part: str) -> bool:
 
     Args:
         skill: the skill.
-        part: the part a hold names: hand, voice or all. None of them allows playing, and
-            none allows clapping or other work of the hands; voice and all also rule out
-            singing and speaking.
+        part: the part a hold names: hand, voice or all. None of them allows playing or singing,
+            and none allows clapping or other work of the hands; voice and all also rule out
+            speaking.
     """
     text = _text(skill)
     return (
@@ -91,8 +93,14 @@ def is_without_playing(skill: Skill, part: str) -> bool:
         and not skill.always_look
         and _LISTENS_OR_NAMES.search(text) is not None
         and _USES_THE_BODY.search(text) is None
+        and _SINGS.search(text) is None
         and (part == "hand" or _USES_THE_VOICE.search(text) is None)
     )
+
+
+def speaks_of_pain(skill: Skill) -> bool:
+    """Return whether a skill is telling somebody that something hurts: it never waits for a hold."""
+    return skill.kind == "habit" and _SPEAKS_OF_PAIN.search(skill.name) is not None
 
 
 def resting_skills(course: Course, record: Record, day: int) -> frozenset[str]:

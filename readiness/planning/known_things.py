@@ -10,10 +10,10 @@ from collections.abc import Set as AbstractSet
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
-from readiness.planning.character import is_hard, is_piece, is_without_playing, left_out
+from readiness.planning.character import is_hard, is_piece, is_without_playing, left_out, speaks_of_pain
 from readiness.record.model import Record
 
-__all__ = ["comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order"]
+__all__ = ["care_first", "comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order"]
 
 
 def teaching_order(course: Course, skill: str) -> tuple[int, int]:
@@ -65,6 +65,13 @@ def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozen
     """Return the latest taught piece that is sure, None where there is none yet."""
     pieces = [skill.id for skill in sure(course, answer, resting) if is_piece(skill)]
     return max(pieces, key=lambda skill: teaching_order(course, skill), default=None)
+
+
+def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
+    """Return the skills of telling that something hurts: asked after whatever part rests."""
+    return tuple(
+        skill.id for skill in course.skills if speaks_of_pain(skill) and not left_out(skill, answer)
+    )
 
 
 def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:

@@ -31,7 +31,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.cautions import cautions_for
 from readiness.planning.character import resting_skills
 from readiness.planning.check_items import check_items
-from readiness.planning.known_things import comfortable, is_open
+from readiness.planning.known_things import care_first, comfortable, is_open
 from readiness.planning.placing_look import placing_items
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
@@ -92,10 +92,15 @@ def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> Sheet
 def _held_items(
     course: Course, record: Record, answer: Answer
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-    """Return what may be done without playing, what is open first, and what waits for the hold."""
+    """Return the word for pain, what may be done without playing, open things first, and what waits."""
+    care = care_first(course, answer)
     may = comfortable(course, record, answer)
     most = course.band[answer.band].whole("check_items_max")
-    chosen = may[: min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))]
-    asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in chosen]
-    items = tuple(SheetItem((skill,), "if-comfortable", quiet=True, hard=False) for skill in chosen)
+    wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
+    chosen = may[: max(0, wanted - len(care))]
+    asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]
+    items = (
+        *(SheetItem((skill,), "care", quiet=True, hard=False) for skill in care),
+        *(SheetItem((skill,), "if-comfortable", quiet=True, hard=False) for skill in chosen),
+    )
     return items, tuple(LeftOut(skill, "on-hold") for skill in asked)

@@ -24,7 +24,7 @@ class SheetItem:
     Attributes:
         skills: one, or several seen in one glance; none where the student chooses.
         why: sure-success, always-look, blocker, group, one-thing, look-first, rest, fading,
-            between, favourite, patch, stopped, probe or if-comfortable.
+            between, favourite, patch, stopped, probe, care or if-comfortable.
         quiet, hard: see ``planning.character``.
         expected: the right answers, for counting groups of black keys.
     """

@@ -177,6 +177,7 @@ WHY_BRIEF: Final = {
     "stopped": "stopped the climb",
     "probe": "shows where to start",
     "if-comfortable": "if comfortable",
+    "care": "comes first",
     "added": "added by you",
 }
 """Why something stands on the sheet, by the ids of ``readiness.planning.sheet``."""

@@ -48,6 +48,7 @@ _SHORT: Final[Mapping[str, str]] = MappingProxyType({
     "stopped": "stopped the climb",
     "probe": "says much",
     "if-comfortable": "if comfortable",
+    "care": "comes first",
 })
 
 
@@ -187,6 +188,7 @@ _REASONS: Final[Mapping[str, str]] = MappingProxyType({
     "sure-success": "a sure success to begin with, kept warm by it",
     "between": "easy, between two harder ones, and kept warm by it",
     "if-comfortable": "if comfortable; {state}",
+    "care": "asked after in every lesson, the more so now; a word, a sign or a nod is enough",
     "patch": "to strengthen on the way; {state}",
     "stopped": "this is what stopped the climb; {state}",
     "probe": "says much about what lies under it; {state}",

@@ -70,6 +70,6 @@ def test_under_a_hold_nothing_is_played_and_nothing_is_given_for_home(plan_of):
     plan = plan_of("linnea", "2025-12-04")
     assert plan.is_paused
     assert sum(block.minutes for block in plan.blocks) == 45
-    assert skills(plan, "review") == ["major-minor-ear", "interval-ear", "step-skip-ear"]
+    assert skills(plan, "review") == ["major-minor-ear", "interval-ear", "metre-signs"]
     assert minutes(plan, "home") == minutes(plan, "music") == 0
     assert plan.cautions[0] == "C1"

@@ -150,7 +150,7 @@ def test_while_playing_is_paused_the_sheet_has_no_playing_on_it(students):
         await press(pilot, "home l")
         assert shows(pilot.app, "NO PLAYING")
         sheet = pilot.app.screen.round.asks
-        assert {ask.why for ask in sheet} == {"if-comfortable"}
+        assert {ask.why for ask in sheet} == {"care", "if-comfortable"}
 
     use(desk_at(students), walk)
 
