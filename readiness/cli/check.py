@@ -18,7 +18,9 @@ from readiness.words.lists import check_words
 
 __all__ = ["configure", "run"]
 
-LISTS = ("leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant")
+LISTS = (
+    "units", "leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant",
+)  # fmt: skip
 
 
 def configure(parser: Parser) -> None:
@@ -29,10 +31,10 @@ def configure(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--list", choices=LISTS, action="append", default=[],
-        help="also list: leaps, how big each unit is for each age; small-units; chains, what must be "
-        "learnt in a row; reach-back, prerequisites many units back; rests-on, what most stands on; "
-        "optional, what may be skipped at an age; loose-ends, what nothing later stands on; variant, "
-        "what a course based on another has otherwise (may be given several times)",
+        help="also list: units, with their numbers; leaps, how big each unit is for each age; small-units; "
+        "chains, what must be learnt in a row; reach-back, prerequisites many units back; rests-on, what "
+        "most stands on; optional, what may be skipped at an age; loose-ends, what nothing later stands on; "
+        "variant, what a course based on another has otherwise (may be given several times)",
     )  # fmt: skip
     parser.add_argument("--facts", action="store_true", help="all of these lists")
     parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")

@@ -10,13 +10,15 @@ from readiness.cli.commands import CommandError, Parser
 from readiness.days import YEARS
 from readiness.words.grammar import MONTHS
 
-__all__ = ["add_day_option", "day_asked", "day_typed", "latest_day"]
+__all__ = ["add_day_option", "born_typed", "day_asked", "day_typed", "latest_day", "looks_like_a_day"]
 
 _DAY_FIRST: Final = re.compile(
     r"(?P<day>\d{1,2})(?:\. ?|\.? )(?P<month>\d{1,2}|[A-Za-z]{3,9})(?:\. ?|,? )(?P<year>\d{4})", re.ASCII
 )
 _YEAR_FIRST: Final = re.compile(r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})", re.ASCII)
 """How a day is written elsewhere, where it can mean one day only; so not with the strokes of 3/12/2025."""
+_STROKES: Final = re.compile(r"\d{1,2}[-/ ]\d{1,2}[-/ ]\d{2,4}")
+_BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
 _SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -58,6 +60,39 @@ def day_typed(text: str, where: str) -> int:
     if day.year not in YEARS:
         raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
     return day.toordinal()
+
+
+_MONTH_FIRST: Final = re.compile(r"(?P<month>\d{1,2}|[A-Za-z]{3,9})[-./ ] ?(?P<year>\d{4})", re.ASCII)
+_MONTH_LAST: Final = re.compile(r"(?P<year>\d{4})[-./ ] ?(?P<month>\d{1,2}|[A-Za-z]{3,9})", re.ASCII)
+
+
+def born_typed(text: str) -> str:
+    """Return a birth month or day as it was typed; the file's own rules look at it further.
+
+    Raises:
+        CommandError: it is written as elsewhere, and what was meant can be said.
+    """
+    typed = text.strip()
+    if _BORN.fullmatch(typed):
+        return typed
+    meant = _month_meant(typed) or _meant(typed, "--born")
+    if not meant.startswith("Did"):
+        return typed
+    raise CommandError(f'--born takes a month such as 2019-05, or a day, and "{text}" is none. {meant}')
+
+
+def _month_meant(typed: str) -> str:
+    for shape in (_MONTH_FIRST, _MONTH_LAST):
+        found = shape.fullmatch(typed)
+        if found is not None and 1 <= (month := _month(found["month"])) <= 12:
+            return f"Did you mean {found['year']}-{month:02}?"
+    return ""
+
+
+def looks_like_a_day(text: str) -> bool:
+    """Return whether a text is meant as a day, well written or as it is written elsewhere."""
+    shapes = (_SHAPE, _DAY_FIRST, _YEAR_FIRST, _STROKES)
+    return any(shape.fullmatch(text.strip()) for shape in shapes)
 
 
 def _meant(text: str, where: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
+from readiness.cli.day import add_day_option, born_typed, day_asked, day_typed, latest_day
 from readiness.cli.entering import never_the_demo, print_json, refuse, whole
 from readiness.cli.opening import add_studio_options, open_studio
 from readiness.cli.saying import text_width
@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> Exit:
     new = NewStudent(
         args.student,
         args.name.strip(),
-        args.born,
+        born_typed(args.born),
         on,
         family=args.family.strip(),
         home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),

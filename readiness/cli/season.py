@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
-import re
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.day import add_day_option, day_asked, day_typed, looks_like_a_day
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -60,7 +59,7 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
         if not ahead:
             raise CommandError("no event lies ahead in studio.toml. Please name a day: --event DATE")
         return ahead[0]
-    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", typed):
+    if looks_like_a_day(typed):
         return _on_day(day_typed(typed, "--event"), ahead, on)
     low = typed.casefold()
     found = [one for one in ahead if one.name.casefold().startswith(low)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Callable, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from readiness.cli.commands import as_sentence
@@ -18,6 +19,19 @@ from readiness.words.grammar import listed
 __all__ = ["how_it_is_written", "said_of", "too_much"]
 
 _FEW: Final = 4  # so many choices are still worth writing out
+_OPTIONS_AT_MOST: Final = 16
+
+_SAME_AS: Final = MappingProxyType({
+    **dict.fromkeys(("wrist", "arm", "finger", "fingers", "thumb", "elbow", "shoulder", "hands"), "hand"),
+    **dict.fromkeys(("throat", "singing", "hoarse"), "voice"),
+    **dict.fromkeys(("back", "neck", "head", "body", "everything", "both"), "all"),
+    **dict.fromkeys(("parent", "parents", "mother", "father", "mum", "dad", "home", "carer"), "family"),
+    **dict.fromkeys(("student", "pupil", "kid"), "child"),
+    **dict.fromkeys(("employer", "director", "coordinator", "head-teacher"), "school"),
+    **dict.fromkeys(("on", "up", "next"), "move"),
+    **dict.fromkeys(("wait", "not-yet", "repeat"), "stay"),
+})
+"""What people say, and the choice that means it, where it is one of the choices."""
 
 
 def said_of(message: str, parser: argparse.ArgumentParser) -> str:
@@ -32,14 +46,19 @@ def too_much(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
     """Return what to say of words that a command has no use for."""
     options = [name for action in parser._actions for name in action.option_strings]
     unknown = [word.partition("=")[0] for word in words if word.startswith("-")]
-    told = [f"there is no option {name} here{_perhaps(did_you_mean(name, options))}" for name in unknown]
+    hints = [_perhaps(did_you_mean(name, options), parser) for name in unknown]
+    told = [f"there is no option {name} here{hint}" for name, hint in zip(unknown, hints, strict=True)]
     if not told:
         told = [f'"{words[0]}" is one word too many; words that belong together stand in quotes.']
     return f"{' '.join(told)} It is written `{how_it_is_written(parser)}`. {_see(parser)}"
 
 
-def _perhaps(hint: str) -> str:
-    return f"; {hint}" if hint else "."
+def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:
+    """Return what was probably meant, else which options there are."""
+    if hint:
+        return f"; {hint}"
+    own = [one.option_strings[-1] for one in parser._actions if one.option_strings and one.dest != "help"]
+    return f"; there are {listed(own)}." if 1 < len(own) <= _OPTIONS_AT_MOST else "."
 
 
 def how_it_is_written(parser: argparse.ArgumentParser) -> str:
@@ -68,7 +87,8 @@ def _missing(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
 def _no_choice(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
     choices = re.findall(r"'([^']*)'", found[3])
     form = "" if found[1].startswith("-") else f" It is written `{how_it_is_written(parser)}`."
-    hint = as_sentence(did_you_mean(found[2], choices))
+    same = _SAME_AS.get(found[2].casefold(), "")
+    hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(found[2], choices))
     meant = f" {hint}" if hint else ""
     return f'{found[1]} is {listed(choices, "or")}, and "{found[2]}" is none of them.{meant}{form}'
 

@@ -149,7 +149,9 @@ def unit_pair(unit: Unit) -> str:
 
 def unknown_unit(course: Course, typed: str) -> Refusal:
     """Return that there is no such unit, with the nearest one or how units are named."""
-    names = {**{_plain(unit.name): unit for unit in course.units}, **course.unit}
+    words = len(typed.split())
+    begun = {" ".join(_plain(unit.name).split()[:words]).rstrip(",.:;"): unit for unit in course.units}
+    names = {**begun, **{_plain(unit.name): unit for unit in course.units}, **course.unit}
     meant = nearest(_plain(typed), names)
     hint = f'Did you mean "{unit_pair(names[meant])}"?' if meant else _all_units(course)
     return Refusal("unknown-unit", f'there is no unit "{typed}" in the course. {hint}')
@@ -157,4 +159,4 @@ def unknown_unit(course: Course, typed: str) -> Refusal:
 
 def _all_units(course: Course) -> str:
     first, last = course.units[0], course.units[-1]
-    return f"They go from {unit_pair(first)} to {unit_pair(last)}; `readiness map` shows them all."
+    return f"They go from {unit_pair(first)} to {unit_pair(last)}; `readiness check --list units` names them."

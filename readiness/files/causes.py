@@ -112,7 +112,7 @@ def _number(stop: Stop) -> Fault | None:
         hint = "write year-month-day, as in 2025-12-02, each with its zeros"
         return Fault(at, "date-form", f"{word} is not how a date is written, or no such day", hint)
     if not stop.opened and comma and comma.start() <= stop.at < comma.end():
-        hint = f"write {comma.group().replace(',', '.')}"
+        hint = f"write {comma.group().replace(',', '.')}, or a whole number where things are counted"
         return Fault(comma.start(), "decimal-comma", "a number has a decimal point, no comma", hint)
     return None
 
@@ -204,7 +204,15 @@ def _bare_text(stop: Stop) -> Fault | None:
     meant = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
     if meant in ("true", "false"):
         return Fault(stop.at, "no-quotes", "yes and no are written true and false", f"write {meant}")
+    if text.lower() in _NUMBERS:
+        hint = f"write {_NUMBERS.index(text.lower())}"
+        return Fault(stop.at, "no-quotes", "a number stands in figures", hint)
     return Fault(stop.at, "no-quotes", "text stands in quotes", f'write "{text}"' if len(text) < 60 else "")
+
+
+_NUMBERS: Final = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
 
 
 def _quote_inside(stop: Stop) -> Fault | None:

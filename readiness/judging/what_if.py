@@ -87,8 +87,14 @@ def changed_value(course: Course, name: str, text: str) -> object:
         return _one_of(text, HELPS)
     band = course.bands[0]
     if name not in band.numbers:
-        raise ChangeError("name", name, "a rule of the pacing file", nearest(name, band.numbers))
+        raise ChangeError("name", name, "a rule of the pacing file", _rule_meant(band, name))
     return _like(band, name, text)
+
+
+def _rule_meant(band: Band, name: str) -> str | None:
+    """Return the rule that was meant: one spelt alike, or those whose last word was typed alone."""
+    last = [rule for rule in band.numbers if rule.rpartition(".")[2] == name]
+    return " or ".join(last) or nearest(name, band.numbers)
 
 
 def _skill_meant(course: Course, skill: str) -> str | None:

@@ -34,6 +34,16 @@ def _plain(number: Fraction) -> str:
     return f"{float(number):.10g}"
 
 
+def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The units with their numbers, ids and usual lengths."""
+    del facts
+    rows = [
+        (str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
+        for unit in course.units
+    ]
+    yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
+
+
 def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """The leap ratio of every unit and band, with its numbers."""
     yield Section(
@@ -148,6 +158,7 @@ def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
+    "units": _units,
     "leaps": _leaps,
     "small-units": _small,
     "chains": _chains,

@@ -137,6 +137,9 @@ def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
     [
         (("--born", "2019-13"), "this is no birth date"),
         (("--born", "2019"), "this is no birth date"),
+        (("--born", "11.2021"), 'and "11.2021" is none. Did you mean 2021-11?'),
+        (("--born", "2019-05", "--unit", "Siting well"), 'Did you mean "1 sitting-high-low"?'),
+        (("--born", "2019-05", "--unit", "zzz"), "`readiness check --list units` names them."),
         (("--born", "2030-05", "--on", "2025-12-02"), "2025-12-02 is before the birth date, 2030-05."),
         (("--born", "2019-05", "--unit", "black-key-gruops"), 'Did you mean "2 black-key-groups"?'),
         (("--born", "2019-05", "--unit", "black-key-groups", "--placing"), "not both"),

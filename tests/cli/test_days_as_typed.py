@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from readiness.cli.commands import CommandError
-from readiness.cli.day import day_typed
+from readiness.cli.day import born_typed, day_typed, looks_like_a_day
 from readiness.days import day_number
 
 
@@ -58,3 +58,41 @@ def test_a_number_of_a_list_says_where_the_list_is(say, studio, monkeypatch):
     assert "there is no promise number 9; `readiness promise temwa` lists them." in say(*words).told
     said = say("enrol", "mia", "--name", "Mia", "--born", "2019-05", "--unit", "2")
     assert "What to look at in the first lesson: `readiness sheet mia`" in " ".join(said.out.split())
+
+
+@pytest.mark.parametrize(
+    "typed", ["11.2021", "11/2021", "11-2021", "Nov 2021", "November 2021", "2021.11", "2021/11", "2021-Nov"]
+)
+def test_the_birth_month_that_was_meant_is_said(typed):
+    with pytest.raises(CommandError, match=r"--born takes a month .* Did you mean 2021-11\?"):
+        born_typed(typed)
+
+
+def test_a_birth_day_written_as_elsewhere_is_said_and_anything_else_is_left_to_the_file():
+    with pytest.raises(CommandError, match=r"Did you mean 2021-11-03\?"):
+        born_typed("3.11.2021")
+    for typed in ("2021-11", "2021-11-03", "2019-13", "2019", "13.2021", "spring"):
+        assert born_typed(typed) == typed
+
+
+@pytest.mark.parametrize("typed", ["20.12.2025", "2025-12-20", "20 December 2025", "20/12/2025", "2025-12-2"])
+def test_what_looks_like_a_day_is_taken_for_one(typed):
+    assert looks_like_a_day(typed)
+    assert not looks_like_a_day("Sharing afternoon")
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("season", "temwa", "--event", "20.12.2025"), "Did you mean 2025-12-20?"),
+        (("tell", "temwa", "parent"), 'Did you mean "family"?'),
+        (("pause", "temwa", "--part", "wrist", "--words", "sore"), 'Did you mean "hand"?'),
+        (("why", "temwa", "--if", "motor=2"), "did you mean accepts.motor or days_needed.motor?"),
+        (("note", "temwa", "--with-help", "feet"), "--hands-on"),
+        (("why", "temwa", "--nonsense"), "there are --on, --json"),
+    ],
+)
+def test_what_was_probably_meant_is_said(words, told, say):
+    said = say(*words)
+    assert said.code == 2
+    assert told in said.told

@@ -171,3 +171,8 @@ def test_any_text_is_either_toml_or_has_problems_in_it(text):
     for problem in problems:
         assert problem.place.column <= len(lines[problem.place.line - 1]) + 1
         assert render(problem, {HERE: text})
+
+
+def test_a_number_written_as_a_word_is_asked_for_in_figures():
+    (problem,) = syntax_problems("motor = three\n", HERE)
+    assert (problem.message, problem.hint) == ("a number stands in figures", "write 3")

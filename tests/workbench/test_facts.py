@@ -163,7 +163,7 @@ def test_check_gives_everything_as_json(capsys, course_folder):
 
 
 @pytest.mark.parametrize("list_", [
-    "leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant",
+    "units", "leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant",
 ])  # fmt: skip
 def test_every_list_can_be_asked_for(capsys, course_folder, list_):
     assert main(["check", str(course_folder), "--list", list_]) == 0

@@ -61,21 +61,19 @@ def _is_more(minutes: int, limit: Fraction, lesson: Fraction, weeks: int, *, or_
 
 def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
     limit = BIG if big else SMALL
-    sides = "more than 1.25" if big else "less than 0.30"
-    sum_ = (
-        f"{minutes} teaching minutes / ({band.lesson_minutes} lesson minutes "
-        f"x (1 - {_plain(band.review_share)}) x {unit.lesson_weeks} lesson weeks = {_plain(room)})"
-    )
+    sides = "more than 1.25 times that" if big else "less than 0.30 of that"
+    weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
     result = (
-        f" = {_apart(Fraction(minutes) / room, limit)}, {sides}"
+        f"teaching it takes about {minutes} minutes, and its {weeks} about {_plain(room)} for what is new "
+        f"({sides}: {_apart(Fraction(minutes) / room, limit)})"
         if room
-        else ", with no minute for new skills"
+        else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
     )
     return Problem(
         "big-leap" if big else "small-leap",
         "warning",
         unit.weeks_place,
-        f'{unit_words(unit)} is a {"big" if big else "small"} leap for band "{band.name}": {sum_}{result}',
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new for band "{band.name}": {result}',
         _advice(big=big, room=room),
     )
 
