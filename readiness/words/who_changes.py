@@ -1,4 +1,4 @@
-"""Who changes by another course, and why: one line a reason, students in order of name.
+"""Who changes by another course, and why: first in short, then one line a reason, in order of name.
 
 Each student stands alone; nobody is compared with anybody. What the edit itself is, and what a
 refused one is told, is said in ``words.workbench``.
@@ -6,6 +6,7 @@ refused one is told, is said in ``words.workbench``.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Final
@@ -16,6 +17,7 @@ from readiness.record.model import HELPS
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, tidy
 from readiness.words.names import called, namesakes
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.school_rows import who
 from readiness.words.verdicts import plain_verdict
 from readiness.words.workbench import skill_words, value_words
 from readiness.workbench.compare import Comparison, Reason, StudentChange
@@ -47,6 +49,7 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
         return
     answers = [one.after for one in (*found.changed, *found.advised)] + list(found.unchanged)
     on, say = date_words(found.on), _Say(old, new, found.on, namesakes(one.name for one in answers))
+    yield Section(f"In short, on {on}", tuple(map(item, _in_short(found))))
     if found.changed:
         title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
         yield Section(title, tuple(p for change in found.changed for p in _student(say, change)))
@@ -57,6 +60,21 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
     rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
     names = names[:NAMES_AT_MOST] if rest else names
     yield Section("Unchanged", (Paragraph(f"{listed([*names, *rest])}."),) if names else ())
+
+
+def _in_short(found: Comparison) -> Iterator[str]:
+    """Yield how many students go from which verdict to which, and how many have only other advice."""
+    turns = Counter((_verdict(one.before), _verdict(one.after)) for one in found.changed)
+    stays = {turn: count for turn, count in turns.items() if turn[0] == turn[1]}
+    for turn, count in turns.most_common():
+        if turn not in stays:
+            yield f"{counted(count, 'student')}: {turn[0]} > {turn[1]}."
+    for (was, _), count in stays.items():
+        yield f"{counted(count, 'student')}: {was}, before and after; something in it changes."
+    if found.advised:
+        yield f"{counted(len(found.advised), 'student')}: the same answer, other advice."
+    if found.unchanged:
+        yield f"{counted(len(found.unchanged), 'student')}: nothing changes."
 
 
 def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
@@ -84,14 +102,13 @@ def _verdict(answer: Answer) -> str:
 class _Say:
     """The words for one reason; names are those of the new course, else of the old one."""
 
-    def __init__(
-        self, old: Course, new: Course, on: int, shared: AbstractSet[str] = frozenset()
-    ) -> None:
+    def __init__(self, old: Course, new: Course, on: int, shared: AbstractSet[str] = frozenset()) -> None:
         self.old, self.new, self.on, self.shared = old, new, on, shared
 
     def who(self, answer: Answer) -> str:
-        """Return whom an answer is about."""
-        return called(answer.name, answer.student, self.shared)
+        """Return whom an answer is about; with the id where the name alone would not say it."""
+        told = who(answer.name, answer.student)
+        return called(answer.name, answer.student, self.shared) if told == tidy(answer.name) else told
 
     def reason(self, one: Reason, change: StudentChange) -> str:
         """Return a reason as a clause."""

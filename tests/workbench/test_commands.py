@@ -41,6 +41,32 @@ def test_an_edit_is_tried_and_told(say):
     assert "Who changes on 2 December 2025: 1 of 6 students" in out
 
 
+def test_what_an_edit_does_is_said_in_short_first(say, course_folder, demo_folder, tmp_path):
+    """Everybody's file twice under another id: counts by what turns into what, then one by one."""
+    students = tmp_path / "students"
+    students.mkdir()
+    for path in demo_folder.glob("*.toml"):
+        for number in range(2 if path.name != "studio.toml" else 0):
+            shutil.copyfile(path, students / f"{path.stem}-n{number}.toml")
+            text = (students / f"{path.stem}-n{number}.toml").read_text(encoding="utf-8")
+            text = re.sub(r'(?m)^born = "(\d{4})', lambda born, n=number: f'born = "{int(born[1]) - n}', text)
+            (students / f"{path.stem}-n{number}.toml").write_text(text, encoding="utf-8")
+    words = ("--set", "band.6-7.carry_limit=0", "--set", "band.4-5.carry_limit=0", "--on", "2025-12-05")
+    words = ("compare", course_folder, "--students", students, *words)
+    found = json.loads(say(*words, "--json")[1])
+    _, out, _ = say(*words)
+    told = " ".join(out.split())
+    assert told.index("In short, on 5 December 2025") < told.index("Who changes on 5 December 2025")
+    short = told[told.index("In short") : told.index("Who changes")]
+    counts = [int(count) for count in re.findall(r"- (\d+) students?: ", short)]
+    assert sum(counts) == 12
+    assert f"{len(found['unchanged'])} students: nothing changes." in short
+    turned = [one for one in found["changed"] if one["from"] != one["to"]]
+    assert turned
+    assert sum(counts[: short.count(" > ")]) == len(turned)
+    assert all(f"({one['student']})" in told for one in found["changed"])
+
+
 def test_a_refused_edit_says_so_on_its_line(say):
     code, out, _ = say("compare", "--add", "rounded-hand-rest:wrist-lift")
     assert code == 2
