@@ -1,9 +1,9 @@
 """Second copies of one student's file, as shared folders make them.
 
 Where two people save at once, or a folder is synchronised half-way, there are suddenly two
-files: ``temwa.toml`` and ``temwa (conflicted copy).toml``. Read as students they would be two
-children, each with half of the notes. So a copy is never judged: it is named, and says what to
-do. Which of the two is right is not guessed.
+files: ``temwa.toml`` and ``temwa (conflicted copy).toml``; who copies a file by hand gets ``Copy of
+temwa.toml``. Read as students they would be two children, each with half of the notes. So a copy is
+never judged: it is named, and says what to do. Which of the two is right is not guessed.
 """
 
 from __future__ import annotations
@@ -22,7 +22,11 @@ __all__ = ["COPY", "copies_of", "with_copies_named"]
 COPY: Final = "second-copy"
 """The id of the problem."""
 
-_SAYS_SO: Final = re.compile(r"[\W_](?:.*[\W_])?(?:conflict|copy)", re.IGNORECASE)
+_WORD: Final = r"(?:conflict\w*|cop(?:y|ies|ie|ia)|kopi[ea]|cópia|duplicate|backup)(?![^\W\d_])"
+"""What programs of several languages call a copy (common practice, no source)."""
+_SAYS_SO: Final = re.compile(rf"[\W_](?:.*[\W_])?{_WORD}", re.IGNORECASE)
+_SAYS_SO_FIRST: Final = re.compile(rf"(?:.*[\W_])?{_WORD}(?:[\W_].*)?[\W_]", re.IGNORECASE)
+_OF: Final = re.compile(rf"{_WORD}(?: ?\(\d+\))?[\W_]+(?:(?:of|de|von|di)[\W_]+)?", re.IGNORECASE)
 _SIGN: Final = re.compile(r"[\W_]")
 _COUNTED: Final = re.compile(r" ?\(\d+\)| \d+")
 _HINT: Final = (
@@ -46,23 +50,22 @@ def copies_of(file: Path, files: Sequence[Path]) -> tuple[Path, ...]:
 def with_copies_named(loaded: Sequence[LoadedRecord]) -> tuple[LoadedRecord, ...]:
     """Return what was read, with a problem in place of every second copy.
 
-    A copy is known by its name, or, where the name could be a student's, by beginning like
-    that of a student of the same name and birth date.
+    A copy is known by its name, or, where the name could be a student's, by having in it that of a
+    student of the same name and birth date.
     """
     by_stem = {one.path.stem: one for one in loaded}
     return tuple(_named(stem, one, by_stem) for stem, one in by_stem.items())
 
 
 def _named(stem: str, one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> LoadedRecord:
-    begun = tuple(_beginnings(stem, by_stem))
-    if not begun and is_id(stem):
+    if is_id(stem) and not any(_inside(stem, by_stem)):
         return one
     first = _original(stem, by_stem) or _same_student(one, by_stem)
-    says_so = _SAYS_SO.search(stem)
-    if first is None and (is_id(stem) or says_so is None):
+    short = _short_name(stem)
+    if first is None and (is_id(stem) or short is None):
         return one
-    name = f"{first or stem[: says_so.start() if says_so else None].strip(' (')}.toml"
-    message = f"this looks like a second copy of {name}, as a shared folder makes it when two people save"
+    name = f"{first or short}.toml"
+    message = f"this looks like a second copy of {name}, made by hand or by a shared folder"
     place = Place(one.path, 1, 1)
     other = Place(one.path.with_name(name), 1, 1) if first else None
     hint = (_HINT if first else _ALONE).format(name=name)
@@ -70,27 +73,41 @@ def _named(stem: str, one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) ->
     return LoadedRecord(None, (problem,), one.path, one.text)
 
 
+def _short_name(stem: str) -> str | None:
+    """Return the name without what says that it is a copy; None where nothing in it does."""
+    if begins := _OF.match(stem):
+        return stem[begins.end() :].strip(" ()") or stem
+    says_so = _SAYS_SO.search(stem)
+    return None if says_so is None else stem[: says_so.start()].strip(" (")
+
+
 def _original(stem: str, stems: Mapping[str, object] | set[str]) -> str | None:
     """Return the file that a name says it is a copy of, the longest name that fits."""
-    return max((one for one in _beginnings(stem, stems) if _is_copy_name(stem, one)), key=len, default=None)
+    fitting = (first for before, first, after in _inside(stem, stems) if _says_copy(before, after))
+    return max(fitting, key=len, default=None)
 
 
-def _is_copy_name(stem: str, first: str) -> bool:
-    rest = stem[len(first) :]
-    return _COUNTED.fullmatch(rest) is not None or _SAYS_SO.match(rest) is not None
+def _says_copy(before: str, after: str) -> bool:
+    """Return whether what stands around the name of a student says that the file is a copy."""
+    first, last = _SAYS_SO_FIRST.fullmatch(before), _SAYS_SO.match(after)
+    counted = _COUNTED.fullmatch(after)
+    return bool((first or not before) and (last or counted or not after) and (first or last or counted))
 
 
-def _beginnings(stem: str, stems: Mapping[str, object] | set[str]) -> Iterator[str]:
-    """Yield the ids among the names that this one goes on from after a sign."""
-    for sign in _SIGN.finditer(stem, 1):
-        first = stem[: sign.start()]
-        if first in stems and is_id(first):
-            yield first
+def _inside(stem: str, stems: Mapping[str, object] | set[str]) -> Iterator[tuple[str, str, str]]:
+    """Yield the ids that stand in a longer name between signs, with what is before and after each."""
+    signs = [sign.start() for sign in _SIGN.finditer(stem)]
+    for begin in (0, *(at + 1 for at in signs)):
+        for end in (*(at for at in signs if at > begin), len(stem)):
+            first = stem[begin:end]
+            if first != stem and first in stems and is_id(first):
+                yield stem[:begin], first, stem[end:]
 
 
 def _same_student(one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> str | None:
+    """Return the student of the same name and birth date whose id is part of this file's name."""
     mine = one.record
-    for first in _beginnings(one.path.stem, by_stem):
+    for _, first, _ in _inside(one.path.stem, by_stem):
         other = by_stem[first].record
         if mine and other and (other.name, other.born) == (mine.name, mine.born):
             return first

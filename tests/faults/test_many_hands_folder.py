@@ -25,6 +25,21 @@ COPIES = [
     "temwa (1).toml",
     "temwa(1).toml",
     "temwa 2.toml",
+    "Copy of temwa.toml",
+    "Copy (2) of temwa.toml",
+    "Copy of temwa (1).toml",
+    "Copy of temwa - Copy.toml",
+    "copy_of_temwa.toml",
+    "temwa copy.toml",
+    "temwa copy 2.toml",
+    "temwa (copy).toml",
+    "temwa (another copy).toml",
+    "temwa (3rd copy).toml",
+    "temwa - Copy - Copy.toml",
+    "temwa - Kopie.toml",
+    "Kopie von temwa.toml",
+    "temwa - copia.toml",
+    "backup temwa.toml",
 ]
 """Names that programs give to a second copy."""
 
@@ -36,7 +51,7 @@ def studio_of(course_folder):
     )
 
 
-@pytest.mark.parametrize("name", [*COPIES, "temwa-STUDIOPC.toml"])
+@pytest.mark.parametrize("name", [*COPIES, "temwa-STUDIOPC.toml", "old-temwa.toml"])
 def test_a_second_copy_is_named_and_never_judged(name, folder, temwa, studio_of):
     shutil.copyfile(temwa, folder / name)
     studio = studio_of(folder)
@@ -56,7 +71,10 @@ def test_a_copy_that_is_only_half_there_is_the_same_to_us(name, folder, temwa, s
     assert [one.path.name for one in studio.broken.values()] == [name]
 
 
-@pytest.mark.parametrize("name", ["temwa-2.toml", "temwa_b.toml", "temwab.toml", "chi.toml"])
+OTHERS = ["temwa-2.toml", "temwa_b.toml", "temwab.toml", "chi.toml", "ada-temwa.toml", "temwa-bak.toml"]
+
+
+@pytest.mark.parametrize("name", OTHERS)
 def test_another_child_of_a_similar_name_is_another_child(name, folder, temwa, studio_of):
     text = temwa.read_text(encoding="utf-8").replace('born = "2020-05-14"', 'born = "2020-06-14"')
     (folder / name).write_text(text, encoding="utf-8")
@@ -69,8 +87,12 @@ def test_a_name_that_is_no_id_is_no_copy_for_that_alone(folder, temwa, studio_of
     assert [problem.id for problem in one.problems] == ["file-name"]
 
 
-def test_a_copy_whose_first_is_gone_says_which_name_to_give(folder, temwa, studio_of):
-    temwa.rename(folder / "temwa (conflicted copy).toml")
+@pytest.mark.parametrize(
+    "name",
+    ["temwa (conflicted copy).toml", "temwa copy.toml", "Copy of temwa.toml", "Copy (2) of temwa.toml"],
+)
+def test_a_copy_whose_first_is_gone_says_which_name_to_give(name, folder, temwa, studio_of):
+    temwa.rename(folder / name)
     (one,) = studio_of(folder).broken.values()
     (problem,) = one.problems
     assert problem.other is None
