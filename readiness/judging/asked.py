@@ -31,18 +31,26 @@ from readiness.judging.standings import Standings
 from readiness.judging.states import States
 from readiness.record.model import Record
 
-__all__ = ["NotPlaced", "Placed"]
+__all__ = ["Ahead", "NotPlaced", "Placed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The lessons to come: the planned days, and the one to look ahead to where it was named."""
+
+    planned: tuple[int, ...]
+    lesson: int | None = None
 
 
 @dataclass(frozen=True)
 class _Asked:
-    """What both have in common. ``planned`` are the planned lesson days."""
+    """What both have in common."""
 
     course: Course
     record: Record
     known: Known
     states: States
-    planned: tuple[int, ...]
+    ahead: Ahead
 
     @property
     def plan(self) -> Plan:
@@ -62,7 +70,9 @@ class _Asked:
         return self.known.lesson_days[-1] if self.known.lesson_days else None
 
     def next_lesson(self) -> int:
-        return next(lessons_after(self.known.lesson_days, self.known.day, self.planned))
+        if self.ahead.lesson is not None:
+            return self.ahead.lesson
+        return next(lessons_after(self.known.lesson_days, self.known.day, self.ahead.planned))
 
     def _cautions(
         self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool
@@ -162,7 +172,9 @@ class Placed(_Asked):
     def earliest(self) -> int | None:
         if self.verdict in READY:
             return self.known.day
-        return None if self.verdict == "paused" else earliest_date(self.course, self.known, self.planned)
+        if self.verdict == "paused":
+            return None
+        return earliest_date(self.course, self.known, self.ahead.planned)
 
     def holds_until(self) -> int | None:
         return holds_until(self.course, self.known) if self.verdict in READY else None

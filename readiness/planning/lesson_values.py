@@ -19,7 +19,7 @@ class LessonBlock:
         minutes: whole minutes, never more than the longest activity of the band.
         skills: what it is for; none where the student chooses or no skill is meant.
         why: one-thing, look-first, blocker, group, waited-for, rest, in-the-making,
-            begin, fading, keep-warm, placing, if-comfortable, or the part again.
+            begin, fading, keep-warm, in-passing, placing, if-comfortable, or the part again.
         is_review: whether its minutes count as review.
         begins: whether something is begun that was never asked for.
         remedy: which of the skill's activities to try, counted from 0; None for none.
@@ -40,10 +40,11 @@ class LessonBlock:
 
 @dataclass(frozen=True, slots=True)
 class NotBegun:
-    """Why something that was never asked for is not begun in this lesson.
+    """Why something that was never asked for is neither begun nor asked for in this lesson.
 
     ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
-    no-room, season, away, on-hold or stay (it is of the next unit, and the move has not come).
+    no-room, season, away, on-hold, stay (it is of the next unit, and the move has not come),
+    probably-there (to be looked at in passing another time) or ask-later (this is the first lesson).
     """
 
     skill: str
@@ -63,7 +64,9 @@ class LessonPlan:
         look_first: the smallest look set, in the plan as review.
         outer_edge: what is not there yet and has all its footing, of the units open to the student.
         not_begun: of these units, what is not begun, and why.
-        is_first_back: whether it is the first lesson after a break.
+        presumed: what was not seen here yet and is probably there, because something shown stands on it.
+        is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
+            break.
         season: the big day or break that is near, if any.
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
     """
@@ -75,6 +78,8 @@ class LessonPlan:
     look_first: tuple[str, ...]
     outer_edge: tuple[str, ...]
     not_begun: tuple[NotBegun, ...]
+    presumed: tuple[str, ...]
+    is_first: bool
     is_first_back: bool
     is_paused: bool
     season: Season | None

@@ -13,11 +13,11 @@ from typing import Final
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
-from readiness.planning.character import MET_STATES, left_out, waiting_for
+from readiness.planning.character import left_out, waiting_for
 from readiness.planning.filling import Choice
 from readiness.planning.known_things import soonest, teaching_order
+from readiness.planning.lesson_ground import Ground
 from readiness.planning.minutes import share_out
-from readiness.planning.startable import outer_fringe
 
 __all__ = ["LOOK", "Work"]
 
@@ -27,7 +27,7 @@ SOON: Final = 14
 """Days within which something is about to fade, as in rule R8."""
 
 
-class Work:
+class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
     ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
@@ -42,31 +42,24 @@ class Work:
         is_first_back: bool,
         may_begin: bool,
         resting: AbstractSet[str] = frozenset(),
+        presumed: AbstractSet[str] = frozenset(),
     ) -> None:
+        super().__init__(course, answer, presumed)
         self.resting = resting
-        self.course = course
-        self.answer = answer
         self.minutes = minutes
         self.is_first_back = is_first_back
         self.is_all_review = is_first_back or answer.placing is not None
-        self.may_begin = may_begin and not is_first_back
+        self.is_first = self.is_untouched and answer.placing is None
+        self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
         self.longest = self.band.whole("activity_minutes")
-        self.shares = share_out(self.band, minutes, only_review=self.is_all_review)
+        self.shares = share_out(self.band, minutes, self._instead_of_new())
 
-    @cached_property
-    def met(self) -> frozenset[str]:
-        """What counts as footing: what is secure, set aside or not asked for at this age."""
-        return frozenset(
-            skill.id
-            for skill in self.course.skills
-            if self.state(skill.id) in MET_STATES or left_out(skill, self.answer)
-        )
-
-    @cached_property
-    def fringe(self) -> frozenset[str]:
-        """What has all its footing and is not there yet."""
-        return frozenset(outer_fringe(self.course, self.met))
+    def _instead_of_new(self) -> str:
+        """Return what takes the minutes for new things where nothing is begun; empty where they stay."""
+        if self.answer.placing is not None:
+            return "review"
+        return "music" if self.is_first_back or self.is_first else ""
 
     @cached_property
     def deciding(self) -> frozenset[str]:
@@ -75,10 +68,6 @@ class Work:
         for one in self.answer.blockers:
             found.update([one.skill] if one.skill else one.group.of if one.group else ())
         return frozenset(found - self.met)
-
-    def state(self, skill: str) -> str:
-        """Return the state of a skill."""
-        return self.answer.standings[skill].state
 
     def is_open(self, skill: str) -> bool:
         """Return whether a skill's unit is open: up to this one, and the next where the move has come."""
@@ -118,35 +107,19 @@ class Work:
             if is_near and is_asked and self.state(skill.id) == "untried":
                 yield skill.id
 
-    def lacking(self, skill: str) -> str:
-        """Return the first footing a skill lacks, empty where it has all."""
-        if skill in self.fringe:
-            return ""
-        one = self.course.skill[skill]
-        below = (*one.stands_on, *(member for group in one.stands_on_some for member in group.of))
-        return next((other for other in below if other not in self.met), "")
-
-    def _has_shaky_ground(self, skill: str) -> bool:
-        """Return whether something under a skill is a gap or wobbles."""
-        plan = self.course.plan
-        under = plan.names(plan.ancestors[plan.index[skill]])
-        return any(
-            other not in self.met and (self.state(other) in GAP_STATES or self.state(other) == "wobbling")
-            for other in under
-        )
-
     def to_learn(self) -> list[str]:
         """Return what the new minutes may go to, what matters more first."""
-        able = [skill.id for skill in self._asked() if self._may_be_taught(skill.id)]
+        able = [skill.id for skill in self._asked() if self.may_be_taught(skill.id)]
         return sorted(able, key=lambda skill: (skill != self.answer.one_thing, skill not in self.deciding))
 
-    def _may_be_taught(self, skill: str) -> bool:
+    def may_be_taught(self, skill: str) -> bool:
+        """Return whether the new minutes may go to a skill."""
         state = self.state(skill)
         if state == "untried":
             return self.may_begin and skill in self.fringe
         if skill == self.answer.one_thing:
             return True
-        return (state in GAP_STATES or state == "building") and not self._has_shaky_ground(skill)
+        return (state in GAP_STATES or state == "building") and not self.has_shaky_ground(skill)
 
     def to_review(self, taken: Iterable[str]) -> list[str]:
         """Return what the review minutes may go to, what is due soonest first.
@@ -178,10 +151,20 @@ class Work:
 
     def _may_be_reviewed(self, skill: Skill) -> bool:
         state = self.state(skill.id)
+        if state == "untried":
+            return self._may_be_asked(skill.id)
         if state == "secure":
             return skill.kind != "habit"
-        is_the_one = skill.id == self.answer.one_thing and state != "untried"
-        return is_the_one or state in ("building", "wobbling", "stale")
+        return skill.id == self.answer.one_thing or state in ("building", "wobbling", "stale")
+
+    def _may_be_asked(self, skill: str) -> bool:
+        """Return whether something never asked for is worth a look, without being taught.
+
+        That is what settles most, what is probably there, and in the first lesson of all what decides.
+        """
+        if skill in self.unseen or skill in (self.answer.one_thing, *self.answer.look_first):
+            return True
+        return self.is_first and (skill in self.deciding or skill in self.answer.open_rest)
 
     def why(self, skill: str) -> str:
         """Return why a skill is in the lesson."""
@@ -194,6 +177,8 @@ class Work:
         state = self.state(skill)
         if state == "secure":
             return "fading" if self.fades_soon(skill) else "keep-warm"
+        if state == "untried" and not self.may_be_taught(skill):
+            return "in-passing" if skill in self.unseen else "rest"
         waits_alone = skill in self.answer.open_rest and waiting_for(self.course, self.answer, skill) == 1
         other = "rest" if waits_alone else "waited-for"
         return {"untried": "begin", "building": "in-the-making"}.get(state, other)

@@ -10,8 +10,9 @@ the pacing file. From them:
   line through the usual shares of lessons from 30 to 50 minutes.
 * *new*: what is left.
 
-All of this is common practice, no source. In the first lesson after a break everything is
-review: nothing new, music from what is known, a home task that keeps warm.
+All of this is common practice, no source. Where nothing is begun the new minutes go elsewhere: in
+the first lesson of all and in the first after a break to making music, from what is known; in a
+placing lesson to more looks.
 """
 
 from __future__ import annotations
@@ -40,23 +41,26 @@ class Shares:
     home: int
 
 
-def share_out(band: Band, minutes: int, *, only_review: bool = False) -> Shares:
+def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
     """Return the minutes of each part of a lesson.
 
     Args:
         band: whose pacing it goes by.
         minutes: the length of the lesson.
-        only_review: whether this is the first lesson after a break.
+        instead_of_new: what the new minutes go to where nothing is begun: review or music.
     """
-    share = Fraction(1) if only_review else Fraction(str(band.number("review_share")))
+    share = Fraction(str(band.number("review_share")))
     opening = min(OPENING, minutes)
     home = min(_rounded(Fraction(minutes, 15)), minutes - opening)
     music = min(max(0, _rounded(Fraction(3 * minutes, 10) - 5)), minutes - opening - home)
-    if only_review:
-        return Shares(opening, minutes - opening - home - music, 0, music, home)
     review = min(max(0, _rounded(share * minutes) - opening), minutes - opening - home)
     music = min(music, minutes - opening - home - review)
-    return Shares(opening, review, minutes - opening - home - music - review, music, home)
+    new = minutes - opening - home - music - review
+    if instead_of_new == "review":
+        return Shares(opening, review + new, 0, music, home)
+    if instead_of_new == "music":
+        return Shares(opening, review, 0, music + new, home)
+    return Shares(opening, review, new, music, home)
 
 
 def _rounded(number: Fraction) -> int:

@@ -13,12 +13,15 @@ soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not rev
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, and only with all their
-footing there; nothing is practised above something shaky, because that strengthens nothing;
-what was never asked for is begun and not "reviewed". Minutes for which there is too little
-known to review, or nothing to work on, go to making music. In the first lesson after a break
-all is review; before a big day or a long break nothing is begun; under a hold nothing is
-played. The blocks stand in the best order (``planning.order``, exact), the same as on a check
-sheet. Values only; the sentences are in ``words.plan``.
+footing there, or probably there (``planning.presumed``); nothing is practised above something
+shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
+review minutes, and not taught, where that settles something: the one thing, the look-first set,
+what is probably there, and in the first lesson of all what decides or is open. Minutes for which
+there is too little known to review, or nothing to work on, go to making music. In the first
+lesson of all, and in the first after a break, nothing is begun, and the minutes for that make
+music; after a break all counts as review. Before a big day or a long break nothing is begun;
+under a hold nothing is played. The blocks stand in the best order (``planning.order``, exact), the
+same as on a check sheet. Values only; the sentences are in ``words.plan``.
 """
 
 from __future__ import annotations
@@ -33,6 +36,7 @@ from readiness.planning.character import resting_skills
 from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
 from readiness.planning.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.planning.lesson_work import Work
+from readiness.planning.presumed import presumed
 from readiness.planning.season import Season, season_ahead
 from readiness.planning.too_much import too_much
 from readiness.record.model import Record
@@ -75,6 +79,7 @@ def plan_lesson(
         is_first_back=is_first_back,
         may_begin=season is None,
         resting=resting_skills(course, record, answer.on),
+        presumed=presumed(course, record, answer),
     )
     if is_paused:
         blocks = held_blocks(work, record)
@@ -92,6 +97,8 @@ def plan_lesson(
         look_first=answer.look_first,
         outer_edge=work.outer_edge() if is_placed else (),
         not_begun=_not_begun(work, blocks, season) if is_placed else (),
+        presumed=course.plan.names(course.plan.set_of(work.unseen)) if is_placed else (),
+        is_first=work.is_first and is_placed,
         is_first_back=is_first_back,
         is_paused=is_paused,
         season=None if is_paused else season,
@@ -111,23 +118,29 @@ def _cautions(
 
 
 def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None) -> tuple[NotBegun, ...]:
-    """Return what was never asked for, of this unit or with its footing there, and is not begun."""
+    """Return what was never asked for, of this unit or with its footing there, and is not in the lesson."""
+    there = {skill for block in blocks if block.part in ("new", "review") for skill in block.skills}
     begun = {skill for block in blocks if block.begins for skill in block.skills}
     is_full = len(begun) >= work.band.whole("new_skills_per_lesson")
-    found = []
-    for skill in work.never_asked():
-        if skill in begun:
-            continue
-        if skill in work.resting:
-            found.append(NotBegun(skill, "on-hold"))
-            continue
-        lacking = work.lacking(skill)
-        if lacking:
-            found.append(NotBegun(skill, "footing", lacking))
-        elif work.is_first_back or season is not None:
-            found.append(NotBegun(skill, "away" if work.is_first_back else "season"))
-        elif not work.is_open(skill):
-            found.append(NotBegun(skill, "stay"))
-        else:
-            found.append(NotBegun(skill, "limit" if is_full else "no-room"))
-    return tuple(found)
+    return tuple(
+        NotBegun(skill, *_why_not(work, skill, season, is_full=is_full))
+        for skill in work.never_asked()
+        if skill not in there
+    )
+
+
+def _why_not(work: Work, skill: str, season: Season | None, *, is_full: bool) -> tuple[str, str]:
+    """Return why a skill waits, and by what it is held back where its footing lacks."""
+    lacking = work.lacking(skill)
+    reasons = (
+        ("on-hold", skill in work.resting),
+        ("probably-there", skill in work.unseen),
+        ("ask-later", work.is_first and work.is_open(skill)),
+        ("footing", bool(lacking)),
+        ("away", work.is_first_back),
+        ("season", season is not None),
+        ("stay", not work.is_open(skill)),
+        ("limit", is_full),
+    )
+    why = next((why for why, holds in reasons if holds), "no-room")
+    return why, lacking if why == "footing" else ""

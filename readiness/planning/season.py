@@ -42,7 +42,8 @@ def season_ahead(
 ) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
-    lessons = tuple(islice(lessons_after(days, answer.on, planned), LAST_LESSONS + 1))
+    following = lessons_after([*days, answer.next_lesson], answer.next_lesson, planned)
+    lessons = (answer.next_lesson, *islice(following, LAST_LESSONS))
     found = [*_from_events(lessons, events), *_from_dates(lessons)]
     return min(found, key=lambda one: (one.first, one.name), default=None)
 

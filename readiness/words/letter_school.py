@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.planning.character import left_out
+from readiness.planning.presumed import presumed
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
 from readiness.words.numbers import rule_words
 from readiness.words.phrases import Phrases
@@ -20,6 +21,7 @@ __all__ = ["school_sentences"]
 
 NAMED_AT_MOST = 4
 _DUE = "{} settled and {} due for another look"
+_UNSEEN = "{} not seen here yet but probably there"
 
 
 def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
@@ -92,10 +94,13 @@ def _settled(say: Phrases) -> str:
     if there == len(asked):
         return f"All of this unit is settled: {counted(there, 'skill')}."
     due = states.count("stale") + states.count("wobbling")
+    likely = presumed(say.course, say.record, say.answer)
+    unseen = sum(skill.id in likely and say.standing(skill.id).state == "untried" for skill in asked)
     parts = [
         counted(there, "is settled", "are settled") if there else "none is settled for now",
         *([counted(due, _DUE.format("was", "is"), _DUE.format("were", "are"))] if due else []),
-        *([counted(rest, "is open", "are open")] if (rest := len(asked) - there - due) else []),
+        *([counted(unseen, _UNSEEN.format("was"), _UNSEEN.format("were"))] if unseen else []),
+        *([counted(rest, "is open", "are open")] if (rest := len(asked) - there - due - unseen) else []),
     ]
     return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
 

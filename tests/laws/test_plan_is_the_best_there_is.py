@@ -19,7 +19,7 @@ from strategies import Situation, situations
 from readiness.planning.filling import Choice, best_filling
 from readiness.planning.lesson_values import LessonPlan
 from readiness.planning.lesson_work import Work
-from readiness.planning.minutes import share_out
+from readiness.planning.minutes import Shares, share_out
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.season import season_ahead
 from readiness.studio.load import Event
@@ -104,12 +104,18 @@ def test_the_blocks_add_up_and_none_is_too_long(lesson):
     assert all(0 < block.minutes <= longest for block in plan.blocks)
 
 
+def shares_of(asked: Asked, plan: LessonPlan) -> Shares:
+    """Return the minutes of each part; what is not begun in a first lesson makes music."""
+    instead = "music" if plan.is_first or plan.is_first_back else ""
+    return share_out(asked.course.band[asked.answer.band], plan.minutes, instead)
+
+
 @given(lessons())
 def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
     asked, plan = lesson
     if not is_plain(asked):
         return
-    shares = share_out(asked.course.band[asked.answer.band], plan.minutes, only_review=plan.is_first_back)
+    shares = shares_of(asked, plan)
     got = Counter()
     for block in plan.blocks:
         got[block.part] += block.minutes
@@ -131,16 +137,42 @@ def test_what_is_begun_was_never_asked_has_its_footing_and_is_within_the_limit(l
     for skill in plan.begun:
         one = course.skill[skill]
         assert standings[skill].state == "untried"
-        assert all(is_footing(asked, other) for other in one.stands_on)
+        there = Judge(asked).presumed()
+        assert all(other in there or is_footing(asked, other) for other in one.stands_on)
         for group in one.stands_on_some:
-            assert sum(is_footing(asked, other) for other in group.of) >= group.at_least
+            assert sum(other in there or is_footing(asked, other) for other in group.of) >= group.at_least
         assert one.unit != asked.answer.next_unit or asked.answer.is_ready
     assert len(plan.begun) <= course.band[asked.answer.band].whole("new_skills_per_lesson")
-    if plan.is_first_back or plan.is_paused or asked.answer.placing is not None:
+    if plan.is_first or plan.is_first_back or plan.is_paused or asked.answer.placing is not None:
         assert plan.begun == ()
     for block in plan.blocks:
         if block.part in ("review", "new") and is_plain(asked) and not block.begins:
-            assert all(standings[skill].state not in ("untried", "set-aside") for skill in block.skills)
+            assert all(standings[skill].state != "set-aside" for skill in block.skills)
+            assert block.part == "review" or all(standings[s].state != "untried" for s in block.skills)
+
+
+@given(lessons())
+def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(lesson):
+    asked, plan = lesson
+    if not is_plain(asked):
+        return
+    answer, there = asked.answer, Judge(asked).presumed()
+    states = {skill: one.state for skill, one in answer.standings.items()}
+    assert plan.is_first == (answer.last_lesson is None and set(states.values()) <= {"untried", "set-aside"})
+    for block in plan.blocks:
+        for skill in block.skills if block.part == "review" else ():
+            if states[skill] == "untried":
+                worth = {answer.one_thing, *answer.look_first, *there}
+                assert skill in worth or (plan.is_first and skill in {*answer.deciding, *answer.rest})
+
+
+@given(lessons())
+def test_nothing_is_both_in_the_lesson_and_among_what_waits(lesson):
+    _, plan = lesson
+    waits = [one.skill for one in plan.not_begun]
+    there = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
+    assert len(waits) == len(set(waits))
+    assert not there & set(waits)
 
 
 def is_footing(asked: Asked, skill: str) -> bool:
@@ -156,8 +188,9 @@ def test_no_other_filling_does_better(lesson):
         return
     may_begin = season_ahead(asked.record, asked.answer, (), asked.planned) is None
     work = Work(
-        asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin
-    )
+        asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin,
+        presumed=frozenset(Judge(asked).presumed()),
+    )  # fmt: skip
     judge = Judge(asked)
     learn = work.to_learn()
     new = minutes_of(plan, "new", learn)
@@ -213,6 +246,29 @@ class Judge:
                     found.add(other)
                     waiting.append(other)
         return found
+
+    def presumed(self) -> set[str]:
+        """Return what is probably there: under something shown here, of a student who was placed."""
+        student = self.asked.situation.student
+        begun = [one for one in student["unit_start"] if one["on"] <= self.asked.situation.on]
+        placed = [one for one in student.get("placing", []) if one["on"] <= self.asked.situation.on]
+        first = min(begun, key=lambda one: one["on"])["unit"]
+        if not placed and first == next(iter(self.asked.situation.graph["unit"])):
+            return set()
+        evidence = {skill: one.evidence[-1:] for skill, one in self.answer.standings.items()}
+        shown = [
+            skill
+            for skill, latest in evidence.items()
+            if (latest[0].counts if latest else self.answer.standings[skill].settled_on is not None)
+        ]
+        return {
+            other
+            for skill in shown
+            for other in self.below(skill)
+            if self.state(other) in ("untried", "building")
+            and (not evidence[other] or evidence[other][0].counts)
+            and not self.graph[other].get("must_be_seen", False)
+        }
 
     def waits(self, skill: str) -> int:
         units = (self.answer.unit, self.answer.next_unit)
@@ -283,16 +339,16 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
             assert state in ("untried", "building", *GAPS)
             assert not shaky
         if block.part == "review" and skill != asked.answer.one_thing:
-            assert state in ("secure", *OPEN)
+            assert state in ("secure", "untried", *OPEN)
 
 
 @given(lessons())
-def test_the_one_thing_is_in_the_plan_unless_its_footing_or_the_minutes_lack(lesson):
+def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
     asked, plan = lesson
     skill = asked.answer.one_thing
-    if not is_plain(asked) or skill is None or Judge(asked).state(skill) == "untried":
+    if not is_plain(asked) or skill is None:
         return
-    shares = share_out(asked.course.band[asked.answer.band], plan.minutes, only_review=plan.is_first_back)
+    shares = shares_of(asked, plan)
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")
     if max(shares.new, shares.review) >= min(3, longest):
         assert any(skill in block.skills for block in plan.blocks if block.part in ("new", "review"))

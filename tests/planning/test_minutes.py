@@ -28,13 +28,16 @@ def test_each_band_has_its_usual_minutes(course, name):
     assert share_out(band, minutes) == Shares(*parts)
 
 
-@given(st.integers(1, 120), st.sampled_from(sorted(USUAL)), st.booleans())
-def test_they_add_up_whatever_the_length(course, minutes, name, only_review):
-    shares = share_out(course.band[name], minutes, only_review=only_review)
+@given(st.integers(1, 120), st.sampled_from(sorted(USUAL)), st.sampled_from(["", "review", "music"]))
+def test_they_add_up_whatever_the_length(course, minutes, name, instead):
+    shares, usual = share_out(course.band[name], minutes, instead), share_out(course.band[name], minutes)
     parts = (shares.opening, shares.review, shares.new, shares.music, shares.home)
     assert sum(parts) == minutes
     assert min(parts) >= 0
-    assert shares.new == 0 or not only_review
+    assert shares.new == 0 or not instead
+    assert (shares.opening, shares.home) == (usual.opening, usual.home)
+    if instead:
+        assert getattr(shares, instead) == getattr(usual, instead) + usual.new
 
 
 @given(st.integers(0, 90), st.integers(1, 20))

@@ -1,0 +1,46 @@
+"""What is probably there for a student who was placed, though nobody has seen enough of it here.
+
+Rule R10 lets a showing stand for what lies under it, for placing. Once a unit is begun nothing is
+secure by that (rule R5), and a plan would teach such things as new. So they are named here, to be
+looked at in passing, and they carry what stands on them until then. It ends by itself: what was
+looked at and did not come is out of it, and what is settled needs it no more.
+"""
+
+from __future__ import annotations
+
+from readiness.course.model import Course
+from readiness.course.plan import bits
+from readiness.judging.answer import Answer
+from readiness.judging.known import known_on
+from readiness.judging.placing import latest_showings
+from readiness.record.model import Record
+
+__all__ = ["presumed", "was_placed"]
+
+
+def was_placed(course: Course, record: Record, on: int) -> bool:
+    """Return whether a student came by a placing, or began further on than in the first unit."""
+    begun = min((one for one in record.unit_starts if one.on <= on), key=lambda one: one.on, default=None)
+    if begun is None:
+        return False
+    began_later = begun.unit != course.plan.unit_ids[0]
+    return began_later or any(one.on <= on for one in record.placings)
+
+
+def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
+    """Return what something shown stands on and what is not settled, never what did not come.
+
+    Empty for a student who began in the first unit without a placing: there everything was taught here.
+    """
+    if answer.unit is None or not was_placed(course, record, answer.on):
+        return frozenset()
+    plan, known = course.plan, known_on(course, record, answer.on)
+    shown, did_not_come = latest_showings(course, known, course.band[answer.band])
+    under = 0
+    for i in bits(shown):
+        under |= plan.ancestors[i]
+    return frozenset(
+        skill
+        for skill in plan.names(under & ~plan.must_be_seen & ~did_not_come)
+        if answer.standings[skill].state in ("untried", "building")
+    )
