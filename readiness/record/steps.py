@@ -46,6 +46,12 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     on_hold = f"{record.name} is paused for care. There is no move while a hold is open; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
+    if moves and not decision.reason.strip() and _moved_on(record, decision.on):
+        return Refusal(
+            "moved-already",
+            f"that {record.name} moves on was decided on {iso(decision.on)} already, so nothing more is "
+            "written. To go one unit further still on that day, say why with --reason.",
+        )
     differs = decision.computed != "not-placed" and moves != (decision.computed in _READY)
     if differs and not decision.reason.strip():
         return Refusal(
@@ -61,6 +67,10 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
     return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
+
+
+def _moved_on(record: Record, day: int) -> bool:
+    return any(one.on == day and one.decided == "move" for one in record.decisions)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:

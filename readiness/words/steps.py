@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold, Record, Task
 from readiness.record.practice import Practice
@@ -46,10 +47,26 @@ def decided_words(
         what = f"stays in {say.unit(answer.unit)}" if answer.unit else "is not placed for now"
     computed = verdict_words(say)
     both = f"Both stay in {_file(record)}, and what you decided holds."
+    begins = unit if decided == "move" and answer.unit is None else None
     return _lines([
         f"Noted: {name} {what}, decided on {day}. Computed that day: {computed}. {both}",
+        *_before(say, begins),
         f"A slip of the finger? `readiness undo {record.id}` takes this back.",
     ], width)  # fmt: skip
+
+
+def _before(say: Phrases, begins: str | None) -> Iterator[str]:
+    """Yield what becomes of the units before the one a new student begins in."""
+    units = say.course.units[: say.course.unit[begins].number - 1] if begins else ()
+    if not units:
+        return
+    several = f"units 1 to {len(units)} ask" if len(units) > 1 else "unit 1 asks"
+    yield (
+        f"What {several} for is not settled by that: what was not seen here is looked at in passing, and "
+        f"`readiness plan {say.record.id}` says when. If you are sure that all of it is there, write this at "
+        f"the end of {_file(say.record)}:"
+    )
+    yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(say.answer.on)}")
 
 
 def paused_words(record: Record, hold: Hold, width: int = 80) -> str:

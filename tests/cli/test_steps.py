@@ -78,6 +78,28 @@ def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
     assert "Rafiq begins with unit 9, C five-finger position" in said.out
 
 
+def test_what_lies_before_the_unit_is_not_settled_by_it_and_can_be_said_to_be(on, say, here):
+    said = say("decide", "rafiq", "move", "--unit", "c-position", "--on", "2025-12-04")
+    assert "units 1 to 8 ask for is not settled by that" in " ".join(said.out.split())
+    block = said.out[said.out.index("[[settled]]") :].split("\n")[:3]
+    file = here / "rafiq.toml"
+    file.write_text(f"{file.read_text(encoding='utf-8')}\n" + "\n".join(block) + "\n", encoding="utf-8")
+    standing = json.loads(say("why", "rafiq", "--json", "--on", "2025-12-04").out)
+    assert standing["unit"] == "c-position"
+    assert standing["details"]["finds-middle-c"]["state"] == "secure"
+
+
+def test_a_second_move_on_one_day_is_said_to_be_decided_already(on, here):
+    assert on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it").code == 0
+    before = (here / "temwa.toml").read_bytes()
+    again = on(DAY, "decide", "temwa", "move")
+    assert again.code == Exit.WRONG
+    assert "that Temwa moves on was decided on 2025-12-02 already" in again.told
+    assert (here / "temwa.toml").read_bytes() == before
+    assert on(DAY, "decide", "temwa", "move", "--reason", "two at once").code == 0
+    assert on("2025-12-09", "decide", "temwa", "move").told.startswith("readiness: this differs")
+
+
 def test_the_last_unit_is_closed_without_a_next_one(on, say, here):
     last = '\n[[unit_start]]\nunit = "together-pieces"\non = 2025-12-04\n'
     path = here / "bogdan.toml"
