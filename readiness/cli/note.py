@@ -14,6 +14,7 @@ from typing import Final
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
+from readiness.cli.note_held import note_all_the_same
 from readiness.cli.note_kept import kept_after_all, kept_as_typed
 from readiness.cli.round import Round
 from readiness.cli.saying import aside, text_width
@@ -22,6 +23,7 @@ from readiness.days import iso
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.planning.sheet import check_sheet
+from readiness.planning.under_hold import played_under_hold
 from readiness.record import half_done
 from readiness.record.model import HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
@@ -132,12 +134,18 @@ def _remarks(
             yield skill, words
 
 
-def _write(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
+def _write(
+    args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, *, drop: bool = False
+) -> Exit:
     """Write the lesson and say what it changes."""
+    if not note_all_the_same(entry, lesson, asks=not args.json):
+        return Exit.READY
     refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record.id, entry.path, lesson, why)
+    if drop:
+        half_done.drop(entry.path)
     record = entry.again()
     after = entry.answer(record)
     if args.json:
@@ -146,6 +154,7 @@ def _write(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLe
             "on": iso(lesson.on),
             "noted": _by_help(lesson),
             "line": max(one.line for one in record.entire.lessons),
+            "played_under_hold": list(played_under_hold(entry.course, record, lesson.on, lesson.helps)),
             "verdict_before": before.verdict,
             "verdict": after.verdict,
             "changed": {
@@ -197,9 +206,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if done is None or done.is_empty:
         keys.say(kept_words(entry.record))
         return Exit.READY
-    code = _write(args, entry, before, done)
-    half_done.drop(entry.path)
-    return code
+    return _write(args, entry, before, done, drop=True)
 
 
 def _keep(entry: Entry, lesson: NewLesson) -> None:

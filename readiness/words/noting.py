@@ -11,11 +11,13 @@ from collections.abc import Collection, Iterator, Sequence
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.under_hold import played_under_hold
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
+from readiness.words.held import played_words
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
@@ -44,10 +46,13 @@ def noted_words(
     """
     file = record.path.name if record.path else f"{record.id}.toml"
     line = max((one.line for one in record.entire.lessons), default=0)
+    played = played_under_hold(course, record, lesson.on, lesson.helps)
+    is_held = bool(played) or after.verdict == "paused"
     told = [
         *filter(None, (hold_notice(record, lesson.on),)),
         f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
-        *_changes(before, after, course, record, lesson.helps),
+        *played_words(course, played),
+        *(() if is_held else _changes(before, after, course, record, lesson.helps)),
         _verdict_change(before, after, course, record),
     ]
     if _HANDS_ON in lesson.helps.values():

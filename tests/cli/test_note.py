@@ -91,6 +91,7 @@ def test_note_as_json(say, temwa):
             "alone": [], "cue": [], "model": [], "hands-on": [], "not-shown": ["wrist-lift"], "not-tried": [],
         },
         "line": 83,
+        "played_under_hold": [],
         "verdict_before": "ready",
         "verdict": "look-again",
         "changed": {"wrist-lift": ["secure", "wobbling"]},
