@@ -110,13 +110,16 @@ def _cannot(folder: Path, error: OSError) -> Refusal:
 
 
 def _studio_text(name: str, *, with_demo: bool) -> str:
-    """Return ``studio.toml``: a new one, or the demo's with the folders of the copy."""
+    """Return ``studio.toml``: a new one, or the demo's with the folders of the copy and its own name.
+
+    The first of each key is the studio's; an event further down has a name, too.
+    """
     if not with_demo:
         return _NEW.format(name=quoted(name))
     text = (shipped() / _STUDENTS / FILE_NAME).read_text(encoding="utf-8")
     for key, value in (("course", "course"), ("students", "students"), ("name", name)):
         if value:
-            text = re.sub(rf"(?m)^({key} = ).*$", rf"\g<1>{_safe(quoted(value))}", text)
+            text = re.sub(rf"(?m)^({key} = ).*$", rf"\g<1>{_safe(quoted(value))}", text, count=1)
     return text
 
 
