@@ -11,7 +11,6 @@ from readiness.cli.opening import add_studio_options, open_studio, print_problem
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.record.model import HELPS
-from readiness.school.counts import FEW
 from readiness.school.moderation import Criterion, moderation
 from readiness.words.moderation import moderation_words
 
@@ -34,9 +33,10 @@ def run(args: argparse.Namespace) -> Exit:
     found = moderation(course, studio.records.values(), since, until)
     if args.json:
         print_json({
-            "since": iso(since), "on": iso(until), "checks": found.checks, "pairs": found.pairs,
-            "agreed": found.agreed, "kappa": found.kappa, "weighted_kappa": found.weighted,
-            "too_few": found.pairs < FEW, "criteria": [_plain(one) for one in found.criteria],
+            "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
+            "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
+            "weighted_kappa": found.weighted, "too_few": found.too_few,
+            "criteria": [_plain(one) for one in found.criteria],
         })  # fmt: skip
     else:
         print(moderation_words(found, course, text_width()), end="", flush=True)
@@ -46,7 +46,7 @@ def run(args: argparse.Namespace) -> Exit:
 
 def _plain(one: Criterion) -> dict[str, object]:
     return {
-        "skill": one.skill, "pairs": one.pairs, "agreed": one.agreed, "one_apart": one.one_apart,
-        "too_few": one.pairs < FEW,
+        "skill": one.skill, "checks": one.checks, "days": one.days, "pairs": one.pairs,
+        "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
         "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
     }  # fmt: skip

@@ -2,7 +2,8 @@
 
 Two lesson blocks of one day in one student's file, noted by different people, are two readings
 of the same check. What they differ in is counted by skill, so that the words of its criterion can
-be made better. Who noted what is not kept: nothing here can become a score of a teacher.
+be made better. Who noted what is not kept: nothing here can become a score of a teacher. What two
+noted in one check hangs together, so a figure needs several checks on several days.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from itertools import combinations
 
 from readiness.course.model import Course
 from readiness.record.model import HELPS, Lesson, Record
+from readiness.school.counts import FEW
 from readiness.school.kappa import kappa, table_of, weighted_kappa
 
 __all__ = ["Criterion", "Moderation", "moderation"]
@@ -20,19 +22,31 @@ __all__ = ["Criterion", "Moderation", "moderation"]
 Pair = tuple[int, int]
 """Two levels of help given for one skill in one check, indexes into HELPS."""
 
+_Check = tuple[str, int]
+"""The student and the day."""
+
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
     """How two readings of one skill compare.
 
-    ``levels`` has every two levels that were given, the one with less help first, with how often.
+    Attributes:
+        pairs: how often two noted it; checks, days: in how many checks, on how many days.
+        levels: every two levels that were given, the one with less help first, with how often.
     """
 
     skill: str
+    checks: int
+    days: int
     pairs: int
     agreed: int
     one_apart: int
     levels: tuple[tuple[Pair, int], ...]
+
+    @property
+    def too_few(self) -> bool:
+        """Whether it rests on too little to conclude anything."""
+        return min(self.checks, self.days) < FEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +54,25 @@ class Moderation:
     """All co-noted skills, and how far the readings agree beyond chance over all of them.
 
     Attributes:
-        checks: how many checks were noted by two.
+        checks: how many checks were noted by two; days: on how many different days.
         criteria: those with most disagreement first; with an equal share the one with more cases,
             then in the order of the course.
-        kappa, weighted: None where there is nothing to tell, see ``school.kappa``.
+        kappa, weighted: None where there is nothing to tell, see ``school.kappa``, and where it would
+            rest on too few checks or days.
     """
 
     checks: int
+    days: int
     pairs: int
     agreed: int
     kappa: float | None
     weighted: float | None
     criteria: tuple[Criterion, ...]
+
+    @property
+    def too_few(self) -> bool:
+        """Whether it rests on too little to conclude anything."""
+        return min(self.checks, self.days) < FEW
 
 
 def moderation(course: Course, records: Iterable[Record], since: int | None, until: int) -> Moderation:
@@ -62,21 +83,28 @@ def moderation(course: Course, records: Iterable[Record], since: int | None, unt
         records: the students, as this course sees them.
         since: the first day looked at, None for all; until: the last.
     """
-    found: list[tuple[str, Pair]] = []
-    checks = 0
+    found: list[tuple[_Check, str, Pair]] = []
     for record in records:
-        for readings in _co_noted(record, since, until):
-            pairs = [pair for two in combinations(readings, 2) for pair in _compared(*two)]
-            checks += bool(pairs)
-            found += pairs
-    table = table_of([pair for _, pair in found], len(HELPS))
-    agreed = sum(table[i][i] for i in range(len(HELPS)))
-    criteria = [_criterion(skill.id, [p for s, p in found if s == skill.id]) for skill in course.skills]
-    ordered = sorted((one for one in criteria if one.pairs), key=_worst_first)
-    return Moderation(checks, len(found), agreed, kappa(table), weighted_kappa(table), tuple(ordered))
+        for day, readings in _co_noted(record, since, until):
+            both = (pair for two in combinations(readings, 2) for pair in _compared(*two))
+            found += (((record.id, day), skill, pair) for skill, pair in both)
+    table = table_of([pair for _, _, pair in found], len(HELPS))
+    criteria = [_criterion(skill.id, [one for one in found if one[1] == skill.id]) for skill in course.skills]
+    checks = {check for check, _, _ in found}
+    days = {day for _, day in checks}
+    enough = min(len(checks), len(days)) >= FEW
+    return Moderation(
+        len(checks), len(days), len(found),
+        sum(table[i][i] for i in range(len(HELPS))),
+        kappa(table) if enough else None,
+        weighted_kappa(table) if enough else None,
+        tuple(sorted((one for one in criteria if one.pairs), key=_worst_first)),
+    )  # fmt: skip
 
 
-def _co_noted(record: Record, since: int | None, until: int) -> Iterator[list[dict[str, int]]]:
+def _co_noted(
+    record: Record, since: int | None, until: int
+) -> Iterator[tuple[int, list[dict[str, int]]]]:
     """Yield each day that two or more people noted, with what each saw.
 
     In the order of their initials, so that it does not matter who wrote first.
@@ -86,9 +114,9 @@ def _co_noted(record: Record, since: int | None, until: int) -> Iterator[list[di
         by = lesson.by.strip().casefold()
         if by and (since is None or lesson.on >= since) and lesson.on <= until:
             days.setdefault(lesson.on, {}).setdefault(by, []).append(lesson)
-    for _, people in sorted(days.items()):
+    for day, people in sorted(days.items()):
         if len(people) > 1:
-            yield [_reading(people[by]) for by in sorted(people)]
+            yield day, [_reading(people[by]) for by in sorted(people)]
 
 
 def _reading(lessons: Iterable[Lesson]) -> dict[str, int]:
@@ -106,13 +134,19 @@ def _compared(first: dict[str, int], second: dict[str, int]) -> Iterator[tuple[s
         yield skill, (first[skill], second[skill])
 
 
-def _criterion(skill: str, pairs: list[Pair]) -> Criterion:
+def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:
+    pairs = [pair for _, _, pair in found]
+    checks = {check for check, _, _ in found}
     levels: dict[Pair, int] = {}
     for first, second in pairs:
         both = (min(first, second), max(first, second))
         levels[both] = levels.get(both, 0) + 1
     apart = [abs(first - second) for first, second in pairs]
-    return Criterion(skill, len(pairs), apart.count(0), apart.count(1), tuple(sorted(levels.items())))
+    days = {day for _, day in checks}
+    return Criterion(
+        skill, len(checks), len(days), len(pairs), apart.count(0), apart.count(1),
+        tuple(sorted(levels.items())),
+    )  # fmt: skip
 
 
 def _worst_first(one: Criterion) -> tuple[float, int]:

@@ -43,9 +43,15 @@ def moderation_words(found: Moderation, course: Course, width: int = 80) -> str:
 
 
 def _over_all(found: Moderation) -> Iterator[str]:
-    what = f"{counted(found.checks, 'check')}, {counted(found.pairs, 'thing')} noted by two"
-    yield f"{what}: {found.agreed} alike, {found.pairs - found.agreed} not."
-    if found.pairs >= FEW:
+    what = f"{counted(found.checks, 'check')} on {counted(found.days, 'day')}"
+    alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
+    yield f"{what}, {counted(found.pairs, 'thing')} noted by two: {alike}."
+    if found.too_few:
+        yield (
+            f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what "
+            "is noted in one check hangs together. Look at the criteria one by one."
+        )
+    else:
         plain, ordered = _figure(found.kappa), _figure(found.weighted)
         yield f"Beyond chance: kappa {plain}; one step of help apart counted for less: {ordered}. {_KAPPA}"
 
@@ -67,12 +73,13 @@ def _criteria(found: Moderation, course: Course, *, agreed: bool) -> tuple[Parag
 
 
 def _counts(one: Criterion) -> str:
-    few = " Too few to conclude." if one.pairs < FEW else ""
+    few = " Too few to conclude." if one.too_few else ""
     further = one.pairs - one.agreed - one.one_apart
     parts = [f"{one.agreed} of {one.pairs} alike"]
     parts += [f"{one.one_apart} one step apart"] if one.one_apart else []
     parts += [f"{further} further apart"] if further else []
-    return f"{', '.join(parts)}.{few}"
+    where = f"in {counted(one.checks, 'check')} on {counted(one.days, 'day')}"
+    return f"{', '.join(parts)}, {where}.{few}"
 
 
 def _levels(one: Criterion) -> Iterator[str]:
@@ -83,6 +90,6 @@ def _levels(one: Criterion) -> Iterator[str]:
 
 
 def _cautions(found: Moderation) -> Iterator[str]:
-    if any(one.pairs < FEW for one in found.criteria) or found.pairs < FEW:
+    if found.too_few or any(one.too_few for one in found.criteria):
         yield caution("C12")
     yield "Read the criterion together, say what each saw, and write it so that both would note the same."

@@ -159,10 +159,42 @@ def test_the_criterion_with_most_disagreement_comes_first(taught, student):
     ]  # fmt: skip
     text = " ".join(moderation_words(found, taught).split())
     assert " ".join(taught.skill["sings-up-down"].shown_when.split()) in text
-    assert "3 of 6 alike, 3 further apart." in text
-    assert "0 of 1 alike, 1 one step apart. Too few to conclude." in text
+    assert "3 of 6 alike, 3 further apart, in 6 checks on 6 days." in text
+    assert "0 of 1 alike, 1 one step apart, in 1 check on 1 day. Too few to conclude." in text
     assert "without help and after being shown, 3 times" in text
     assert text.index("Improve the wording") < text.index("(wrist-lift)") < text.index("Noted alike so far")
+
+
+SKILLS = ("feet-supported", "loose-shoulders", "sings-up-down", "wrist-lift", "rounded-hand-rest")
+
+
+def together(taught, student, students, days):
+    """Return what two noted of five skills for so many students on each of so many days."""
+    records = []
+    for number in range(students):
+        lessons = []
+        for day in range(days):
+            on = date(2025, 10, 1 + day)
+            seen = {skill.replace("-", "_"): "alone" for skill in SKILLS}
+            lessons += [noted("OB", on, **seen), noted("LN", on, **{**seen, "wrist_lift": "cue"})]
+        records.append(student(f"m{number}", lesson=lessons))
+    return moderation(taught, records, None, day_number("2025-12-31"))
+
+
+@pytest.mark.parametrize("students, days", [(1, 1), (1, 4), (5, 1), (3, 4), (1, 5), (2, 5)])
+def test_a_figure_rests_on_five_checks_and_five_days(students, days, taught, student):
+    """What two noted in one check hangs together, and so does one day: five is common practice, no source."""
+    found = together(taught, student, students, days)
+    assert (found.checks, found.days, found.pairs) == (students * days, days, 5 * students * days)
+    enough = min(students * days, days) >= 5
+    assert (found.kappa is not None, found.weighted is not None) == (enough, enough)
+    assert found.too_few != enough
+    assert {one.too_few for one in found.criteria} == {not enough}
+    told = " ".join(moderation_words(found, taught).split())
+    checks, of_days = ("check" if students * days == 1 else "checks"), ("day" if days == 1 else "days")
+    assert f"{students * days} {checks} on {days} {of_days}, " in told
+    assert ("kappa" in told) == enough
+    assert ("at least 5 checks on 5 different days" in told) != enough
 
 
 def test_the_command_names_no_teacher(studio_of_two, capsys):
@@ -174,6 +206,8 @@ def test_the_command_names_no_teacher(studio_of_two, capsys):
         assert "Odalys" not in out
     found = json.loads(out)
     assert (found["checks"], found["pairs"], found["agreed"], found["too_few"]) == (1, 1, 0, True)
+    assert (found["days"], found["kappa"], found["weighted_kappa"]) == (1, None, None)
+    assert [(one["checks"], one["days"], one["too_few"]) for one in found["criteria"]] == [(1, 1, True)]
 
 
 @pytest.fixture
