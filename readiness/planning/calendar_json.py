@@ -91,6 +91,9 @@ def changed_to_dict(found: Changed, known_by: str) -> dict[str, object]:
             {"id": one.id, "alone": one.alone, "facts": [_fact(fact) for fact in one.facts]}
             for one in found.causes
         ],
+        "made_a_difference_too": [
+            {"id": one.id, "verdict_without": one.answer.verdict} for one in found.beside
+        ],
         "without_effect": list(found.without_effect),
         "earlier_course": known_by,
     }

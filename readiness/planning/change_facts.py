@@ -16,7 +16,7 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Hold
 
 if TYPE_CHECKING:
-    from readiness.planning.changed import Question
+    from readiness.planning.undoing import Question
 
 __all__ = ["Fact", "Sides", "facts_of"]
 

@@ -17,47 +17,22 @@ under an older day, an edit outside any history - cannot be seen, and is not gue
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
-from readiness.course.model import Band, Course
-from readiness.judging.answer import READY, Answer
-from readiness.judging.engine import judge, judge_known
-from readiness.judging.known import Known, known_on
-from readiness.planning.change_facts import Fact, Sides, facts_of
-from readiness.planning.turns import Edit, Turn, course_on, fitting, turns
-from readiness.record.model import Lesson, Record
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.planning.change_facts import Fact, facts_of
+from readiness.planning.turns import Turn, fitting, turns
+from readiness.planning.undoing import Question, Undoing
 
-__all__ = ["CAUSES", "Cause", "Changed", "Question", "Undoing", "why_changed"]
+__all__ = ["CAUSES", "Beside", "Cause", "Changed", "Question", "why_changed"]
 
 CAUSES: Final = (
     "notes", "unit", "set-aside", "window", "band", "break", "hold", "graph", "numbers", "dated",
 )  # fmt: skip
 """Everything a verdict rests on, each thing once."""
-
-
-@dataclass(frozen=True)
-class Question:
-    """Between which days, by which courses.
-
-    Attributes:
-        record: the student's file.
-        since, on: the earlier and the later day.
-        before: the course as it was on ``since``.
-        edits: what was done to it since, oldest first; each with the course as it was then.
-    """
-
-    record: Record
-    since: int
-    on: int
-    before: Course
-    edits: tuple[Edit, ...] = ()
-
-    @property
-    def after(self) -> Course:
-        """The course on the later day."""
-        return course_on(self.before, self.edits, self.on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +42,17 @@ class Cause:
     id: str
     alone: bool
     facts: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Something else that made a difference: undone alone, it gives another answer than either day's.
+
+    ``answer`` is what would be said on the later day without it.
+    """
+
+    id: str
+    answer: Answer
 
 
 @dataclass(frozen=True)
@@ -79,7 +65,8 @@ class Changed:
         asked: verdict, or in-the-way where only what is in the way differs, or nothing.
         restoring: the smallest sets of causes whose undoing brings the earlier state back.
         causes: all that are in such a set.
-        without_effect: what happened too and is in none of them.
+        beside: what is in none of them, and without which the later answer would be another one too.
+        without_effect: what happened too, and without which the later answer would be the same.
     """
 
     earlier: Answer
@@ -88,6 +75,7 @@ class Changed:
     asked: str
     restoring: tuple[tuple[str, ...], ...]
     causes: tuple[Cause, ...]
+    beside: tuple[Beside, ...]
     without_effect: tuple[str, ...]
 
 
@@ -100,6 +88,8 @@ def why_changed(asked: Question) -> Changed:
     happened = tuple(cause for cause in CAUSES if undone.happened(cause))
     restoring = _smallest(undone, happened, what, target) if what != "nothing" else ()
     named = {cause for one in restoring for cause in one}
+    beside = tuple(_beside(undone, [cause for cause in happened if cause not in named]))
+    told = named | {one.id for one in beside}
     return Changed(
         earlier,
         later,
@@ -111,8 +101,18 @@ def why_changed(asked: Question) -> Changed:
             for cause in happened
             if cause in named
         ),
-        tuple(cause for cause in happened if cause not in named),
+        beside,
+        tuple(cause for cause in happened if cause not in told),
     )
+
+
+def _beside(undone: Undoing, causes: Sequence[str]) -> Iterator[Beside]:
+    """Yield those of the causes that change the later answer when they alone are undone."""
+    later = undone.later
+    for cause in causes:
+        answer = undone.answer(frozenset([cause]))
+        if (answer.verdict, _in_the_way(answer)) != (later.verdict, _in_the_way(later)):
+            yield Beside(cause, answer)
 
 
 def _target(earlier: Answer, later: Answer) -> tuple[str, object]:
@@ -158,87 +158,3 @@ def _restoring(
             if (answer.verdict if what == "verdict" else _in_the_way(answer)) == target:
                 found.append(causes)
                 yield tuple(cause for cause in happened if cause in causes)
-
-
-class Undoing:
-    """The answer of the later day, with some of what happened since undone."""
-
-    def __init__(self, asked: Question, earlier: Answer) -> None:
-        self.asked = asked
-        self.earlier = earlier
-        self.known_before = known_on(asked.before, fitting(asked.record, asked.before), asked.since)
-        self.later = self.answer(frozenset())
-
-    def answer(self, undone: frozenset[str]) -> Answer:
-        """Return what would be said on the later day without these causes."""
-        asked = self.asked
-        course = self._course(undone)
-        record = fitting(_cut(asked.record, asked.since, undone), course)
-        known = self._known(known_on(course, record, asked.on), course, undone)
-        answer = judge_known(
-            _patient(course, asked.on - asked.since) if "window" in undone else course, record, known
-        )
-        return self._with_break(answer) if "break" in undone else answer
-
-    def _course(self, undone: frozenset[str]) -> Course:
-        """Return the skill graph and the numbers of one day or the other."""
-        before, after = self.asked.before, self.asked.after
-        graph = before if "graph" in undone else after
-        numbers = before if "numbers" in undone else after
-        whole = graph.entire or graph
-        if graph is not numbers:
-            other = numbers.entire or numbers
-            whole = replace(whole, bands=other.bands, provenance=other.provenance)
-        return replace(whole.on(self.asked.since if "dated" in undone else self.asked.on), entire=None)
-
-    def _known(self, known: Known, course: Course, undone: frozenset[str]) -> Known:
-        if "hold" in undone:
-            known = replace(known, holds=self.known_before.holds)
-        if "band" in undone and self.earlier.band in course.band:
-            known = replace(known, chosen_band=self.earlier.band)
-        if "unit" in undone:
-            start = self.known_before
-            unit = None if self.earlier.unit is None else course.plan.unit_index.get(self.earlier.unit)
-            known = replace(known, unit=unit, unit_start=start.unit_start)
-        return known
-
-    def _with_break(self, answer: Answer) -> Answer:
-        """Return the answer as on a day that is as far from a break as the earlier one."""
-        if answer.verdict in ("paused", "not-placed"):
-            return answer
-        stays = self.earlier.away is not None and answer.underlying in READY
-        return replace(answer, verdict="look-again" if stays else answer.underlying)
-
-    def happened(self, cause: str) -> bool:
-        """Return whether something of this kind lies between the two days."""
-        return bool(facts_of(cause, self.facts_about(cause)))
-
-    def facts_about(self, cause: str) -> Sides:
-        """Return what the facts of a cause are read from: both days, and the later one without it."""
-        return Sides(self.asked, self.earlier, self.later, self.answer(frozenset([cause])))
-
-
-def _cut(record: Record, since: int, undone: frozenset[str]) -> Record:
-    """Return a record without what came after a day; the days of lessons stay, for they are no notes."""
-    if "notes" in undone:
-        lessons = tuple(one if one.on <= since else Lesson(one.on, line=one.line) for one in record.lessons)
-        record = replace(
-            record, lessons=lessons, settled=tuple(one for one in record.settled if one.on <= since)
-        )
-    if "set-aside" in undone:
-        record = replace(record, set_aside=tuple(one for one in record.set_aside if one.on <= since))
-    return record
-
-
-def _patient(course: Course, days: int) -> Course:
-    """Return the course with windows so much longer that only what was due before is due."""
-    bands = tuple(_with_windows(band, days) for band in course.bands)
-    longer = replace(course, bands=bands)
-    longer.__dict__["plan"] = course.plan
-    return longer
-
-
-def _with_windows(band: Band, days: int) -> Band:
-    longer = replace(band)
-    longer.__dict__["fresh_days"] = tuple(window + days for window in band.fresh_days)
-    return longer

@@ -46,6 +46,7 @@ def tell_changed(found: Changed, course: Course, record: Record, known_by: str, 
             Section("", (Paragraph(_title(found)),)),
             Section("What changed", tuple(map(item, _what(found, say)))),
             Section("Why", tuple(_why(found, say))),
+            Section(_beside_title(found), tuple(map(item, _beside(found)))),
             Section("Happened too, and made no difference to this", tuple(map(item, _idle(found)))),
             numbers_section(_rules(found, say), found.later.band),
             Section("What is looked at here", tuple(map(item, _basis(found, known_by)))),
@@ -118,6 +119,19 @@ def _together(found: Changed) -> Iterator[str]:
 
 def _names(causes: Iterable[str]) -> str:
     return listed([_SHORT[cause] for cause in causes])
+
+
+def _beside_title(found: Changed) -> str:
+    return "What kept it so" if found.asked == "nothing" else "Made a difference too"
+
+
+def _beside(found: Changed) -> Iterator[str]:
+    """Yield what would be said on the later day without each other thing that made a difference."""
+    for one in found.beside:
+        if one.answer.verdict == found.later.verdict:
+            yield f"Without {_SHORT[one.id]} something else would be in the way now."
+        else:
+            yield f'Without {_SHORT[one.id]} it would now say "{VERDICT_WORDS[one.answer.verdict]}".'
 
 
 def _idle(found: Changed) -> Iterator[str]:

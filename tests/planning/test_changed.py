@@ -14,9 +14,11 @@ from strategies import Situation, situations
 from readiness.course.load import build_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.planning.changed import CAUSES, Question, Undoing, why_changed
+from readiness.planning.changed import CAUSES, Question, why_changed
 from readiness.planning.turns import Edit, fitting, turns
-from readiness.record.model import Lesson, Showing
+from readiness.planning.undoing import Undoing
+from readiness.record.model import Hold, Lesson, Showing
+from readiness.words.changed import tell_changed
 
 
 def asked(records, course, student, since, on, edits=()):
@@ -127,7 +129,7 @@ def test_every_set_of_causes_restores_and_no_part_of_it_does(situation: Situatio
         return
     assert found.restoring
     undoing = Undoing(question, found.earlier)
-    happened = {*found.without_effect, *(cause.id for cause in found.causes)}
+    happened = {*found.without_effect, *(one.id for one in (*found.beside, *found.causes))}
 
     def restores(causes, beside=frozenset()):
         return undoing.answer(frozenset(causes) | beside).verdict == found.earlier.verdict
@@ -151,6 +153,43 @@ def test_what_new_notes_hide_is_undone_with_them(course, records):
     assert (found.earlier.verdict, found.later.verdict) == ("ready-taking-along", "ready")
     assert Undoing(question, found.earlier).answer(frozenset({"notes"})).verdict == "look-again"
     assert found.restoring == (("notes",),)
+
+
+def in_the_way(answer):
+    return answer.verdict, {(one.skill, one.group and one.group.of) for one in answer.blockers}
+
+
+@given(situations(), st.integers(1, 60))
+@settings(max_examples=40)
+def test_what_is_called_without_effect_has_none(situation: Situation, days: int) -> None:
+    """Taken back alone it leaves the verdict and what is in the way; what does not is said to matter."""
+    question = made_up(situation, days)
+    found = why_changed(question)
+    undoing = Undoing(question, found.earlier)
+    for cause in found.without_effect:
+        assert in_the_way(undoing.answer(frozenset({cause}))) == in_the_way(found.later)
+    for one in found.beside:
+        assert in_the_way(one.answer) == in_the_way(undoing.answer(frozenset({one.id})))
+        assert in_the_way(one.answer) != in_the_way(found.later)
+    told = [*found.without_effect, *(one.id for one in found.beside), *(one.id for one in found.causes)]
+    assert len(told) == len(set(told))
+
+
+def test_notes_that_made_a_difference_are_not_called_without_effect(course, records):
+    """A hold was closed and that changed the verdict; without the notes it would be another one again."""
+    bogdan, day = records["bogdan"], day_number("2025-12-05")
+    every = tuple(Showing(skill, 4, 0) for skill in judge(course, bogdan, day).deciding)
+    hold = Hold(day - 3, "sore", "hand", closed=day + 3, closed_by="OB", closed_words="well again")
+    lessons = (*bogdan.lessons, Lesson(day + 7, every), Lesson(day + 14, every))
+    question = Question(replace(bogdan, lessons=lessons, holds=(hold,)), day, day + 15, course)
+    found = why_changed(question)
+    assert (found.earlier.verdict, found.later.verdict) == ("paused", "not-yet")
+    assert found.restoring == (("hold",),)
+    (notes,) = found.beside
+    assert (notes.id, notes.answer.verdict) == ("notes", "ready-taking-along")
+    assert "notes" not in found.without_effect
+    words = " ".join(tell_changed(found, course, bogdan, "not").split())
+    assert 'Made a difference too - Without the new notes it would now say "ready' in words
 
 
 @given(situations(), st.integers(1, 60))
