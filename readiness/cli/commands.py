@@ -100,6 +100,7 @@ COMMANDS: Final = (
     Command("pause", "something hurts: no playing until an adult says so", "readiness.cli.pause"),
     Command("resume", "close a hold, by a named adult", "readiness.cli.resume"),
     Command("task", "home tasks: list, give, report", "readiness.cli.task"),
+    Command("consent", "what the family agreed to, and what not", "readiness.cli.consent"),
     Command("promise", "promises: list, give, answer", "readiness.cli.promise"),
     Command("start", "make a studio folder", "readiness.cli.start"),
     Command("enrol", "a new student", "readiness.cli.enrol"),

@@ -23,7 +23,7 @@ from readiness.files.writing import Refusal
 from readiness.record.marks import ABOVE, NOTED, line_end, mark_above, mark_of, with_marks
 from readiness.record.schema import StudentFile
 
-__all__ = ["Unless", "add_blocks", "fill_in"]
+__all__ = ["Unless", "add_blocks", "fill_in", "read_file", "why_wrong"]
 
 Unless = Callable[[StudentFile], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
@@ -56,17 +56,17 @@ def _entry(
     mark = mark_of(words, gap)
     entry = gap + b"\n" + with_marks(words, mark) + NOTED + mark + b"\n"
     entry = entry.replace(b"\n", line_end(before))
-    file = _read(path, before + entry)
+    file = read_file(path, before + entry)
     if isinstance(file, str):
-        wrong = _why_wrong(path, before, file)
+        wrong = why_wrong(path, before, file)
         keeps = even_if_broken and wrong.id == "broken-file" and _is_text(before)
         return entry if keeps else wrong
     return (unless(file) if unless is not None else None) or entry
 
 
-def _why_wrong(path: Path, before: bytes, wrong: str) -> Refusal:
+def why_wrong(path: Path, before: bytes, wrong: str) -> Refusal:
     """Return whether a file was broken before, or would be after."""
-    found = _read(path, before)
+    found = read_file(path, before)
     if isinstance(found, str):
         message = f"nothing was written: {path} has a mistake in it; please mend that first ({found})."
         return Refusal("broken-file", message)
@@ -81,7 +81,7 @@ def _is_text(data: bytes) -> bool:
         return False
 
 
-def _read(path: Path, data: bytes) -> StudentFile | str:
+def read_file(path: Path, data: bytes) -> StudentFile | str:
     """Return what a student file says, or the first thing that is wrong with it."""
     try:
         text = data.decode("utf-8-sig")
@@ -107,15 +107,15 @@ def fill_in(
     """
 
     def edit(before: bytes) -> bytes | Refusal:
-        file = _read(path, before)
+        file = read_file(path, before)
         if isinstance(file, str):
-            return _why_wrong(path, before, file)
+            return why_wrong(path, before, file)
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         after = _filled(before, _last_line(before.decode("utf-8-sig"), kind, number), text)
-        filled = _read(path, after)
-        return _why_wrong(path, before, filled) if isinstance(filled, str) else after
+        filled = read_file(path, after)
+        return why_wrong(path, before, filled) if isinstance(filled, str) else after
 
     return writing.replace(path, folder, edit)
 

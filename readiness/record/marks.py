@@ -11,12 +11,14 @@ from __future__ import annotations
 import hashlib
 from typing import Final
 
-__all__ = ["ABOVE", "NOTED", "entry_words", "line_end", "mark_above", "mark_of", "with_marks"]
+__all__ = ["ABOVE", "CONSENT", "NOTED", "entry_words", "line_end", "mark_above", "mark_of", "with_marks"]
 
 NOTED: Final = b"# noted "
 """How the last line of an entry begins; the mark follows."""
 ABOVE: Final = b"# noted above "
 """How the last line of a file begins where lines were last put into an older block."""
+CONSENT: Final = b"# consent noted above"
+"""The last line of a file where a consent was noted last, in its head."""
 _APART: Final = 4
 """Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 

@@ -13,7 +13,7 @@ from typing import Final
 
 from readiness.files import writing
 from readiness.files.writing import Refusal
-from readiness.record.marks import entry_words, line_end, mark_above, mark_of
+from readiness.record.marks import CONSENT, entry_words, line_end, mark_above, mark_of
 
 __all__ = ["take_back"]
 
@@ -71,6 +71,8 @@ def _without(before: bytes, taken: list[bytes]) -> bytes | Refusal:
 
 def _last_entry(before: bytes) -> bytes | Refusal:
     """Return the last entry with its mark, or why there is none to be taken back."""
+    if before.rstrip(b"\r\n").endswith(b"\n" + CONSENT):
+        return _CONSENT
     found = _LAST_LINE.search(before)
     if found is None:
         return _NOT_OURS
@@ -115,6 +117,11 @@ _HOLD: Final = Refusal(
     "undo-hold",
     "nothing was taken back: the last entry is a hold, and only an adult ends it (`readiness resume`). "
     "If it was meant for somebody else, take its lines out of the file by hand.",
+)
+_CONSENT: Final = Refusal(
+    "undo-consent",
+    "nothing was taken back: a consent was noted last. `readiness consent` notes another answer "
+    "in its place.",
 )
 _SINCE: Final = Refusal(
     "not-the-last",

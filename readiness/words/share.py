@@ -115,7 +115,8 @@ def overview_words(sharings: Mapping[str, Sharing], say: Phrases, width: int = 8
         sections.append(Section(capital(_READER[reader]), tuple(map(item, _overview(reader, sharing)))))
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(say.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
-    sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no."),)))
+    how = f"`readiness consent {say.record.id}` notes one."
+    sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)))
     if not say.record.consents.get("video"):
         sections.append(Section("", (Paragraph(caution("C7")),)))
     return lay_out(sections, width)
