@@ -132,7 +132,20 @@ def _after_that(say: Phrases) -> Iterator[str]:
 def _earliest(say: Phrases) -> str:
     if say.answer.earliest is None:
         return "No earliest possible date within the next 52 lessons: look at the steps, not the date."
+    day = say.day(say.answer.earliest)
+    if _is_taught_first(say):
+        return (
+            f"Earliest possible: {day}, if what was not asked yet is there already and everything is shown "
+            "without help each time. What is still to be taught takes longer, and that is fine; `readiness "
+            f"way {say.answer.student} --to SKILL` reckons with that."
+        )
     return (
-        "Earliest possible, if everything is shown without help each time: "
-        f"{say.day(say.answer.earliest)}. It may take longer, and that is fine."
+        f"Earliest possible, if everything is shown without help each time: {day}. It may take longer, and "
+        "that is fine."
     )
+
+
+def _is_taught_first(say: Phrases) -> bool:
+    """Return whether something the move waits for was never asked for, so that it may have to be taught."""
+    asked = (*(one.skill for one in say.answer.blockers if one.skill), *say.answer.open_rest)
+    return any(say.standing(skill).state == "untried" for skill in asked)

@@ -116,6 +116,19 @@ def _possible(way: Way, say: Phrases) -> Iterator[str]:
         "everything is shown without help each time; and what is settled stays warm. It may take longer, "
         "and that is fine."
     )
+    move = say.answer.earliest
+    if _is_asked_for_a_move(way, say) and move is not None and move < way.earliest:
+        yield (
+            f"The earliest possible move is sooner, {say.day(move)}: it supposes that all of it is there "
+            "already and is shown in every lesson. Where it is still to be taught, go by the later day."
+        )
+
+
+def _is_asked_for_a_move(way: Way, say: Phrases) -> bool:
+    """Return whether the move to the next unit waits for what the way leads to."""
+    answer = say.answer
+    groups = (skill for group in answer.groups for skill in group.of)
+    return way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
 
 
 def _proof(way: Way) -> Iterator[str]:

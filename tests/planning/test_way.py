@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 
 import pytest
 
 from readiness.cli.main import main
 from readiness.days import day_number, iso
+from readiness.judging import judge
 from readiness.planning.way import way_to
+from readiness.record.load import build_record
+from readiness.words.grammar import date_words
+from readiness.words.story import tell_answer
+from readiness.words.way import tell_way
 
 
 @pytest.fixture(scope="module")
@@ -95,3 +101,24 @@ def test_an_unknown_goal(capsys, monkeypatch, tmp_path, to):
     code, (_, err) = said(capsys, "temwa", "--to", to)
     assert code == 2
     assert "there is no skill" in err
+
+
+def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_said(course):
+    """The two dates suppose different things: shown at once, or taught a few at a time."""
+    start = {"unit": "hand-shape-wrist", "on": date(2025, 11, 4)}
+    data = {"format": 1, "name": "Made up", "born": "2020-05-14", "unit_start": [start]}
+    settled = {"through": "black-key-groups", "on": date(2025, 11, 4)}
+    lesson = {"on": date(2025, 11, 4), "alone": ["right-left-hands"]}
+    record = build_record("made-up", {**data, "settled": [settled], "lesson": [lesson]}, course)
+    on = day_number("2025-11-04")
+    answer, way = judge(course, record, on), way_to(course, record, on, "wrist-lift")
+    assert answer.standings["wrist-lift"].state == "untried"
+    assert answer.earliest < way.earliest
+    words = " ".join(tell_way(way, answer, course, record).split())
+    move = f"The earliest possible move is sooner, {date_words(answer.earliest, on)}: it supposes"
+    assert move in words
+    story = " ".join(tell_answer(answer, course, record).split())
+    day = date_words(answer.earliest, on)
+    assert f"Earliest possible: {day}, if what was not asked yet is there already" in story
+    other = way_to(course, record, on, "arm-arc-octave")
+    assert "is sooner" not in " ".join(tell_way(other, answer, course, record).split())
