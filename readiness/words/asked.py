@@ -20,6 +20,7 @@ from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, columns, item, lay_out
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.twice import noted_twice
 
 __all__ = ["looking_back", "tell_skill", "why_along"]
 
@@ -43,6 +44,7 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
         Section("", (Paragraph(_title(say, skill)),)),
         hold_section(record, answer.on),
         Section("Where it stands", (*columns(say.seen(skill), 0), *map(item, _stands(say, skill)))),
+        Section("", tuple(map(item, noted_twice(record, skill, answer.on)))),
         Section("What that means", tuple(map(item, () if is_paused else _means(say, skill)))),
         Section("When", tuple(map(item, () if is_paused else _when(say, skill)))),
         Section("What stands on it", tuple(map(item, _above(say, skill)))),

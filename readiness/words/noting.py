@@ -21,7 +21,8 @@ from readiness.words.held import played_words
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
-from readiness.words.verdicts import verdict_words
+from readiness.words.twice import twice_that_day
+from readiness.words.verdicts import plain_verdict, verdict_words
 
 __all__ = [
     "hold_words", "kept_words", "noted_words", "offer_words", "pausing_words", "round_words", "shown_words",
@@ -53,6 +54,7 @@ def noted_words(
         f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
         *played_words(course, played),
         *(() if is_held else _changes(before, after, course, record, lesson.helps)),
+        *twice_that_day(record, ((one, course.skill[one].name) for one in lesson.helps), lesson.on),
         _verdict_change(before, after, course, record),
     ]
     if _HANDS_ON in lesson.helps.values():
