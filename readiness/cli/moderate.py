@@ -26,22 +26,24 @@ def configure(parser: Parser) -> None:
 
 
 def run(args: argparse.Namespace) -> Exit:
-    """Compare what two noted; files with problems come below, on the error stream."""
+    """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
     since = None if args.since is None else day_typed(args.since, "--since")
     until = day_asked(args.on, studio.today)
     found = moderation(course, studio.records.values(), since, until)
+    unread = sorted(one.path.name for one in studio.broken.values())
     if args.json:
         print_json({
             "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
             "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
             "weighted_kappa": found.weighted, "too_few": found.too_few,
+            "unread": len(unread), "unread_files": unread,
             "criteria": [_plain(one) for one in found.criteria],
         })  # fmt: skip
     else:
-        print(moderation_words(found, course, text_width()), end="", flush=True)
+        print(moderation_words(found, course, text_width(), unread), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
-    return Exit.READY
+    return Exit.WRONG if unread else Exit.READY
 
 
 def _plain(one: Criterion) -> dict[str, object]:

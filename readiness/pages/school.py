@@ -29,11 +29,11 @@ from readiness.words.school import (
     caution_section,
     contents_words,
     folded_words,
-    head_words,
     tell_reply,
     title_words,
 )
 from readiness.words.school_cells import cells, headings
+from readiness.words.school_leads import head_words
 from readiness.words.school_rows import VERDICTS_SHORT, sentences, unit_words
 
 __all__ = ["school_page"]

@@ -5,7 +5,7 @@ Nobody is named. Who wants to know what a colleague saw asks the colleague.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.course.model import Course
@@ -14,6 +14,7 @@ from readiness.school.moderation import Criterion, Moderation
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, counted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.school_leads import unread_words
 
 __all__ = ["moderation_words"]
 
@@ -27,12 +28,20 @@ _KAPPA: Final = (
 )
 
 
-def moderation_words(found: Moderation, course: Course, width: int = 80) -> str:
-    """Return how the notes of two compare, the criteria with most disagreement first."""
+def moderation_words(found: Moderation, course: Course, width: int = 80, unread: Sequence[str] = ()) -> str:
+    """Return how the notes of two compare, the criteria with most disagreement first.
+
+    Args:
+        found: the comparison; course: what is taught.
+        width: the widest line.
+        unread: the names of the student files that could not be read.
+    """
+    lacking = Section("", tuple(map(Paragraph, unread_words(unread))))
     if not found.pairs:
-        return lay_out((Section("Noted by two", (Paragraph(_NONE),)),), width)
+        return lay_out((lacking, Section("Noted by two", (Paragraph(_NONE),))), width)
     return lay_out(
         (
+            lacking,
             Section("Noted by two", tuple(map(item, _over_all(found)))),
             Section("Improve the wording", _criteria(found, course, agreed=False)),
             Section("Noted alike so far", _criteria(found, course, agreed=True)),

@@ -1,14 +1,13 @@
-"""The answers to questions over a whole school, in words: what is said above a list, and the list.
+"""The answers to questions over a whole school, in words: each with its title, its rows and cautions.
 
-A list stands under how many are on it. Whoever waits for a grown-up to act stands in the order of
-waiting, everybody else in that of names; how it goes for a child makes no order. An empty list says
-so, and so does an answer that lacks a file nobody could read. For a reader outside there are counts
-only, and a small one is said to be hidden, never left out quietly.
+What stands above a list is said in ``words.school_leads``. Whoever waits for a grown-up to act stands
+in the order of waiting, everybody else in that of names; how it goes for a child makes no order. For
+a reader outside there are counts only, and a small one is said to be hidden, never left out quietly.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
@@ -18,14 +17,14 @@ from readiness.school.counts import FEW, Stay
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import capital, date_words
 from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.school_leads import head_words, lead_words, students_words
 from readiness.words.school_rows import sentences, unit_words
 
 __all__ = [
     "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
-    "caution_section", "contents_words", "folded_words", "head_words", "reply_words", "tell_reply",
-    "title_words",
+    "caution_section", "contents_words", "folded_words", "reply_words", "tell_reply", "title_words",
 ]  # fmt: skip
 
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
@@ -53,22 +52,6 @@ SPAN_WORDS: Final = ("the middle half of the cases", "the middle", "usual in thi
 PAGE_TITLE: Final = "Questions over the school"
 FOR_SCHOOL: Final = "For the school; it may have names on it: keep it where no family sees another's."
 FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}."
-
-_NOBODY: Final[Mapping[str, str]] = MappingProxyType({
-    "ready": "Nobody is ready and waiting.",
-    "look": "Nobody needs only a look.",
-    "stuck": "Nobody is stuck: whatever was tried often has changed, or nothing was.",
-    "paused": "Nobody is paused: no hold is open.",
-    "due": "No check is due.",
-    "where": "No skill is stuck or with help for anybody.",
-    "time": "No unit was begun and left here yet.",
-    "numbers": "",
-})
-_NOTHING_OUTSIDE: Final = f"Nothing here comes from {FEW} students or more, so nothing is shown."
-
-FILES_AT_MOST: Final = 8
-"""So many names of files stand at the top; where it is about who may not play, all do."""
-
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -102,26 +85,11 @@ def title_words(replies: Sequence[Reply], course: Course) -> str:
     return f"{PAGE_TITLE}{unit}, {date_words(replies[0].on)}"
 
 
-def head_words(reply: Reply) -> tuple[str, ...]:
-    """Return what stands above everything: that files could not be read; nothing where all could."""
-    if reply.unread == 0:
-        return ()
-    if reply.outside:
-        some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
-        return (f"{some} student files could not be read; the counts lack them.",)
-    names = [*map(tidy, reply.unread_files)]
-    rest = [f"{len(names) - FILES_AT_MOST} more"] if len(names) > FILES_AT_MOST + 1 else []
-    named = listed([*(names[:FILES_AT_MOST] if rest else names), *rest])
-    missing = f"{counted(len(names), 'student file')} could not be read, so what stands below lacks "
-    what = "it" if len(names) == 1 else "them"
-    return (f"{missing}{what}: {named}. `readiness roster` says what to mend.",)
-
-
 def contents_words(reply: Reply) -> str:
     """Return what stands behind the title of an answer in the list of contents: how many are on it."""
     if reply.outside or reply.question not in LISTS:
         return ""
-    return f": {_students(reply) if reply.rows else 'nobody'}"
+    return f": {students_words(reply) if reply.rows else 'nobody'}"
 
 
 def folded_words(rows: int) -> str:
@@ -131,11 +99,8 @@ def folded_words(rows: int) -> str:
 
 def tell_reply(reply: Reply) -> Told:
     """Return one answer as it is put on a page."""
-    lead = [*_LEAD.get(reply.question, _no_lead)(reply)]
-    if not reply.rows:
-        lead.insert(0, _nothing(reply))
     last = (f"{reply.more} more, not listed here.",) if reply.more else ()
-    return Told(QUESTION_WORDS[reply.question], tuple(lead), tuple(_parts(reply)), last)
+    return Told(QUESTION_WORDS[reply.question], tuple(lead_words(reply)), tuple(_parts(reply)), last)
 
 
 def _section(reply: Reply, told: Told, course: Course) -> Section:
@@ -147,14 +112,6 @@ def _section(reply: Reply, told: Told, course: Course) -> Section:
     return Section(told.title, (*lines, *map(Paragraph, told.last)))
 
 
-def _nothing(reply: Reply) -> str:
-    if reply.outside:
-        return _NOTHING_OUTSIDE
-    if reply.question == "paused" and reply.unread:
-        return "Nobody whose file could be read is paused."
-    return _NOBODY[reply.question]
-
-
 def _parts(reply: Reply) -> Iterator[Part]:
     """Yield the rows; those ready to move on apart from those with nowhere to move."""
     closes = tuple(row for row in reply.shown if isinstance(row, Ready) and row.next_unit is None)
@@ -163,74 +120,6 @@ def _parts(reply: Reply) -> Iterator[Part]:
         yield Part("Ready to move on" if isinstance(others[0], Ready) else "", others)
     if closes:
         yield Part("Ready to close the last unit", closes)
-
-
-# ---------------------------------------------------------------- what stands above the rows
-
-
-def _no_lead(reply: Reply) -> Iterator[str]:
-    del reply
-    yield from ()
-
-
-def _students(reply: Reply) -> str:
-    return counted(len({row.student for row in reply.rows}), "student")
-
-
-def _list_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{_students(reply)}."
-
-
-def _ready_lead(reply: Reply) -> Iterator[str]:
-    if not reply.rows or reply.outside:
-        return
-    closes = sum(row.next_unit is None for row in reply.rows)
-    stays = sum(row.stay_decided is not None for row in reply.rows)
-    apart = f", {len(reply.rows) - closes} to move on and {closes} to close the last unit" if closes else ""
-    decided = f" For {stays} of them the teacher decided to stay." if stays else ""
-    yield f"{_students(reply)}{apart}, the longest waiting first.{decided}"
-
-
-def _stuck_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{_students(reply)}, {counted(len(reply.rows), 'skill')} in all."
-
-
-def _paused_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{_students(reply)}, the longest paused first."
-    if reply.unread_files:
-        names = listed([*map(tidy, reply.unread_files)])
-        who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
-        yield f"Not known from {names}, which could not be read: please ask before {who}."
-
-
-def _where_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{counted(len(reply.rows), 'skill')}."
-    if reply.left_out == 0:
-        yield "Paused students are left out; at present nobody is paused."
-    elif reply.left_out is None:
-        yield "Paused students are left out."
-    else:
-        yield f"Paused students are left out: {reply.left_out}."
-
-
-def _time_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows:
-        yield "The age is the age band when the unit began, as a teacher chose it where one did."
-
-
-_LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType({
-    "paused": _paused_lead,
-    "ready": _ready_lead,
-    "stuck": _stuck_lead,
-    "look": _list_lead,
-    "due": _list_lead,
-    "where": _where_lead,
-    "time": _time_lead,
-})
 
 
 # ---------------------------------------------------------------- cautions

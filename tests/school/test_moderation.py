@@ -210,6 +210,15 @@ def test_the_command_names_no_teacher(studio_of_two, capsys):
     assert [(one["checks"], one["days"], one["too_few"]) for one in found["criteria"]] == [(1, 1, True)]
 
 
+def test_it_says_itself_that_a_file_could_not_be_read(studio_of_two, tmp_path, capsys):
+    (tmp_path / "mia.toml").write_text("format = x\n", encoding="utf-8")
+    for words in ([], ["--json"]):
+        assert main(["moderate", *words, *studio_of_two, "--on", "2025-12-31"]) == 2
+        out = capsys.readouterr().out
+        assert "mia.toml" in out
+    assert (json.loads(out)["unread"], json.loads(out)["unread_files"]) == (1, ["mia.toml"])
+
+
 @pytest.fixture
 def studio_of_two(tmp_path, course_folder, demo_folder):
     text = (demo_folder / "temwa.toml").read_text(encoding="utf-8")
