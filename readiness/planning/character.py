@@ -19,7 +19,7 @@ from readiness.record.model import Record
 
 __all__ = [
     "MET_STATES", "is_hard", "is_moving", "is_piece", "is_without_playing", "left_out", "resting_skills",
-    "speaks_of_pain", "waiting_for",
+    "speaks_of_pain", "waiting_for", "works",
 ]  # fmt: skip
 
 MET_STATES: Final = frozenset({"secure", "set-aside"})
@@ -96,6 +96,15 @@ def is_without_playing(skill: Skill, part: str) -> bool:
         and _SINGS.search(text) is None
         and (part == "hand" or _USES_THE_VOICE.search(text) is None)
     )
+
+
+def works(skill: Skill, part: str) -> bool:
+    """Return whether a skill works the part that a hold names: hand, voice or all; the seat works none."""
+    if skill.always_look:
+        return False
+    if part != "voice" and is_moving(skill):
+        return True
+    return any(_USES[one].search(_text(skill)) for one in _USES if part in (one, "all"))
 
 
 def speaks_of_pain(skill: Skill) -> bool:

@@ -13,7 +13,9 @@ from readiness.judging.answer import Answer
 from readiness.planning.character import is_hard, is_piece, is_without_playing, left_out, speaks_of_pain
 from readiness.record.model import Record
 
-__all__ = ["care_first", "comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order"]
+__all__ = [
+    "care_first", "comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order",
+]  # fmt: skip
 
 
 def teaching_order(course: Course, skill: str) -> tuple[int, int]:

@@ -49,7 +49,7 @@ def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
     piece = favourite(work.course, answer, work.resting)
     middle += _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
     first = (answer.one_thing, *taught, *answer.look_first, piece)
-    task = next((skill for skill in first if skill and skill not in work.resting), None)
+    task = next((skill for skill in first if skill and skill not in work.resting | work.tender), None)
     return _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
 
 
@@ -124,7 +124,7 @@ def _thing(work: Work, block: LessonBlock, among: Sequence[LessonBlock]) -> Thin
 
 def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock, ...]:
     """Mark where the hands rest first, so that playing never goes on for too long."""
-    limit = work.band.whole("play_without_pause_minutes")
+    limit = work.without_pause
     played = 0
     marked = []
     for block in blocks:

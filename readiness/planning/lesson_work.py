@@ -13,6 +13,7 @@ from typing import Final
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.planning.after_hold import NO_REST, Rest
 from readiness.planning.character import left_out, waiting_for
 from readiness.planning.filling import Choice
 from readiness.planning.known_things import soonest, teaching_order
@@ -30,7 +31,8 @@ SOON: Final = 14
 class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    ``rest`` names what waits, because a part of the body is on hold elsewhere, and what works a
+    part which rested until lately, where turns are half as long.
     """
 
     def __init__(
@@ -41,19 +43,24 @@ class Work(Ground):
         *,
         is_first_back: bool,
         may_begin: bool,
-        resting: AbstractSet[str] = frozenset(),
+        rest: Rest = NO_REST,
         presumed: AbstractSet[str] = frozenset(),
     ) -> None:
         super().__init__(course, answer, presumed)
-        self.resting = resting
+        self.resting, self.tender = rest.resting, rest.tender
         self.minutes = minutes
         self.is_first_back = is_first_back
         self.is_all_review = is_first_back or answer.placing is not None
         self.is_first = self.is_untouched and answer.placing is None
         self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
-        self.longest = self.band.whole("activity_minutes")
+        self.longest = self._gently(self.band.whole("activity_minutes"))
+        self.without_pause = self._gently(self.band.whole("play_without_pause_minutes"))
         self.shares = share_out(self.band, minutes, self._instead_of_new())
+
+    def _gently(self, minutes: int) -> int:
+        """Return minutes at a stretch: half of the usual ones where a part of the body rested lately."""
+        return -(-minutes // 2) if self.tender else minutes
 
     def _instead_of_new(self) -> str:
         """Return what takes the minutes for new things where nothing is begun; empty where they stay."""

@@ -32,7 +32,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.breaks import WEEK
 from readiness.judging.cautions import cautions_for
-from readiness.planning.character import resting_skills
+from readiness.planning.after_hold import rest_on
 from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
 from readiness.planning.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.planning.lesson_work import Work
@@ -78,7 +78,7 @@ def plan_lesson(
         length,
         is_first_back=is_first_back,
         may_begin=season is None,
-        resting=resting_skills(course, record, answer.on),
+        rest=rest_on(course, record, answer.on),
         presumed=presumed(course, record, answer),
     )
     if is_paused:

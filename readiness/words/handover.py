@@ -12,7 +12,7 @@ from readiness.planning.handover import Handover, TakeOverBlock
 from readiness.record.sharing import Sharing
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.paused import after_hold, quiet_work, voice_rests
+from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
 __all__ = ["handover_sections", "tell_handover"]
@@ -65,7 +65,7 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
         yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
         if voice_rests(page.holds):
             yield "The voice rests as well: no singing, no humming along."
-    yield from after_hold(say.record, say.answer.on)
+    yield from after_hold_elsewhere(say.record, say.answer.on)
     for hold in page.resting:
         yield f"Another course is paused for care ({hold.part}): nothing here uses that part."
     yield f"Stop sign or word: {BLANK}. At any soreness or tiredness: stop at once, thank, write it down."

@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.judging.answer import GAP_STATES
-from readiness.planning.letter import HomeThing, good_things, home_thing, moved
+from readiness.planning.after_hold import closed_lately, gentle_home
+from readiness.planning.letter import HomeThing, good_things, moved
 from readiness.words.doing import does, doing
 from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
 from readiness.words.letter_moved import family_moved
@@ -42,9 +43,10 @@ def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     if move is not None:
         before = tuple(family_moved(say, move, named))
         home = _home(say, named, " ".join(before))
-        return tuple(filter(None, (*before, home, f"The next lesson is on {_next_day(say)}.", _NO_HURRY)))
+        end = _gently(say) or _NO_HURRY
+        return tuple(filter(None, (*before, home, f"The next lesson is on {_next_day(say)}.", end)))
     before = (_seen(say, named), *tuple(_decides(say))[:DECIDES_AT_MOST])
-    return tuple(filter(None, (*before, _home(say, named, " ".join(before)), _when(say), _calm(say))))
+    return tuple(filter(None, (*before, _home(say, named, " ".join(before)), _when(say), _end(say))))
 
 
 def _paused(say: Phrases, named: str) -> Iterator[str]:
@@ -62,6 +64,20 @@ def _paused(say: Phrases, named: str) -> Iterator[str]:
     )
     yield "Tell me when you have advice, and I will note it."
     yield _NO_HURRY
+
+
+def _end(say: Phrases) -> str:
+    return _gently(say) or _calm(say)
+
+
+def _gently(say: Phrases) -> str:
+    """Return how to begin again at home after a hold; empty where none was closed lately."""
+    if not closed_lately(say.record, say.answer.on):
+        return ""
+    return (
+        "After the rest, please keep to small amounts at home, with pauses, and a little more from week "
+        "to week; if anything hurts, stop and ask the doctor or clinician again."
+    )
 
 
 def _seen(say: Phrases, named: str) -> str:
@@ -188,7 +204,7 @@ def _placing(say: Phrases) -> Iterator[str]:
 
 def _home(say: Phrases, named: str, before: str) -> str:
     """Return the one thing to do at home; ``before`` is what the letter has said so far."""
-    home = home_thing(say.course, say.record, say.answer)
+    home = gentle_home(say.course, say.record, say.answer)
     if home is None:
         return ""
     where = "At home, where there is an instrument," if say.answer.away == "on-a-break" else "At home,"

@@ -7,9 +7,11 @@ rule. An adult may hear all of that, without the tone for children.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from readiness.course.later import first_needed
 from readiness.judging.answer import GAP_STATES
+from readiness.planning.after_hold import closed_lately
 from readiness.planning.letter import HomeThing, good_things, home_thing, moved
 from readiness.record.model import Hold
 from readiness.words.doing import do, doing
@@ -19,6 +21,12 @@ from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 
 __all__ = ["adult_sentences", "child_sentences"]
+
+CHILD_GENTLY: Final = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
+ADULT_GENTLY: Final = (
+    "At home, keep to small amounts, with pauses, and a little more from week to week; if anything hurts, stop "
+    "and ask the doctor or clinician again."
+)
 
 
 # to a child
@@ -30,13 +38,15 @@ def child_sentences(say: Phrases) -> tuple[str, ...]:
     if answer.verdict == "paused":
         voice = " and no singing" if voice_rests(_holds(say)) else ""
         return (
-            f"No playing{voice} for now, so that everything can rest.",
+            f"Thank you for telling me. No playing{voice} for now, so that everything can rest.",
             "Next time we listen, and look, and find out things together.",
         )
     move = moved(say.course, say.record, answer)
     if move is not None:
-        return child_moved(say, move)
-    return tuple(filter(None, (_child_good(say), _child_next(say))))
+        after = (CHILD_GENTLY,) if closed_lately(say.record, answer.on) else ()
+        return (*child_moved(say, move), *after)
+    following = CHILD_GENTLY if closed_lately(say.record, answer.on) else _child_next(say)
+    return tuple(filter(None, (_child_good(say), following)))
 
 
 def _child_good(say: Phrases) -> str:
@@ -126,6 +136,7 @@ def _holds(say: Phrases) -> tuple[Hold, ...]:
 def _adult_paused(say: Phrases) -> Iterator[str]:
     holds = _holds(say)
     sing = " or sing" if voice_rests(holds) else ""
+    yield "Thank you for telling me."
     yield f"Please do not play{sing} until it has been looked at by a doctor or another licensed clinician."
     yield "Do not play through it."
     yield f"In the lesson we can use the time for {listed(quiet_work(holds))}, if that is comfortable."
@@ -177,6 +188,8 @@ def _adult_onward(say: Phrases) -> Iterator[str]:
 
 
 def _adult_home(say: Phrases) -> str:
+    if closed_lately(say.record, say.answer.on):
+        return ADULT_GENTLY
     home = home_thing(say.course, say.record, say.answer)
     if home is None or not home.minutes:
         return ""

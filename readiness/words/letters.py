@@ -127,5 +127,5 @@ def _after(reader: str, say: Phrases) -> tuple[str, ...]:
             "and show them this draft; until then nothing goes to the school."
         )
     if say.answer.verdict == "paused":
-        found.append("While the hold is open, nothing else is a reason to hurry.")
+        found.append("While the hold is open nothing else is urgent; rest comes first.")
     return tuple(found)

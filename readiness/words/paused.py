@@ -11,16 +11,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from readiness.planning.after_hold import closed_lately
 from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, date_words, listed, tidy
+from readiness.words.grammar import VERDICT_WORDS, date_words, listed, quoted, tidy
 from readiness.words.page import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "after_hold", "care_words", "hold_notice", "hold_section", "mentions_pain", "paused_sections",
-    "quiet_work", "voice_rests",
+    "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section", "mentions_pain",
+    "paused_sections", "quiet_work", "voice_rests",
 ]  # fmt: skip
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
@@ -40,8 +41,9 @@ PAIN = re.compile(
     r"\b(ache|aches|aching|hurt|hurts|hurting|numb|ouch|pain|painful|sore|swollen|tingl\w*|hoarse)\b|\bow\b",
     re.IGNORECASE,
 )
-GENTLE_DAYS = 28
-"""How long a hold that was closed is still spoken of; common practice, no source."""
+
+
+GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 
 
 def mentions_pain(words: str) -> bool:
@@ -54,14 +56,23 @@ def mentions_pain(words: str) -> bool:
 
 
 def after_hold(record: Record, day: int) -> Iterator[str]:
-    """Say how to begin again, for some weeks after a hold was closed."""
-    for hold in record.holds:
-        if hold.closed is not None and hold.closed <= day < hold.closed + GENTLE_DAYS:
-            yield (
-                f"A hold ({hold.part}) was closed on {date_words(hold.closed)} by {tidy(hold.closed_by)}: "
-                "play a small part of what was played before, with pauses, and let it rise over some weeks. "
-                f"If it comes back, stop at once: `readiness pause {record.id}`."
-            )
+    """Say to the teacher how to begin again, in the words of who closed the hold, for some weeks after."""
+    for hold in closed_lately(record, day):
+        yield (
+            f"A hold ({hold.part}) was closed on {date_words(hold.closed or day)} by {tidy(hold.closed_by)}: "
+            f"{quoted(hold.closed_words)}. Keep to that first. {GENTLY} "
+            f"If it comes back, stop at once: `readiness pause {record.id}`."
+        )
+
+
+def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
+    """Say the same to somebody who has the page alone: no part of the body, and nobody's words."""
+    closed = max((hold.closed or 0 for hold in closed_lately(record, day)), default=0)
+    if closed:
+        yield (
+            f"Paused for care until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, "
+            "thank for saying so, and tell the family and the teacher the same day."
+        )
 
 
 def hold_notice(record: Record, day: int) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
+from readiness.planning.after_hold import closed_lately, tender_skills
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.words.grammar import counted, listed, tidy
 from readiness.words.page import Paragraph
@@ -41,6 +42,8 @@ def _skill(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     verb = "Work on" if block.part == "new" else "Look at"
     state = _state(block, plan, say)
     lead = f"{_WHY[block.why].format(verb=verb, name=say.name(skill))}: {state}."
+    if skill in tender_skills(say.course, say.record, say.answer.on):
+        lead += " A turn or two, softly, then rest; leave it at the first sign of soreness."
     remedies = say.course.skill[skill].remedies
     if block.remedy is not None:
         return f"{lead} Try: {tidy(remedies[block.remedy])}"
@@ -83,6 +86,8 @@ def _music(block: LessonBlock, say: Phrases) -> str:
 def _home(block: LessonBlock, say: Phrases) -> str:
     beside = str(say.numbers.get("adult_beside", ""))
     adult = " with the adult who sits beside" if beside.startswith("always") else ""
+    if not block.skills and closed_lately(say.record, say.answer.on):
+        return f"Home task: something that does not work what rested, or a minute of it with a pause{adult}."
     if not block.skills:
         return f"Home task: something that is sure already; write it down{adult}."
     return f"Home task for {say.name(block.skills[0])}: show it, do it once, write it down{adult}."

@@ -49,7 +49,8 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
     if answer.placing is not None:
         promised = promised_section(say.record, answer.on)
         both = resting_section(say), carried_section(say)
-        return (both[0], *placing_sections(say), both[1], promised, looking_back(say), *_grounds(say))
+        after = Section("After the hold", tuple(map(item, after_hold(say.record, answer.on))))
+        return (both[0], after, *placing_sections(say), both[1], promised, looking_back(say), *_grounds(say))
     return (*_placed(say), *_grounds(say))
 
 

@@ -138,7 +138,7 @@ def test_under_a_hold_nobody_is_asked_to_play(course, records, answered):
     assert "do not let Linnea play through it" in family
     assert "Tell me when you have advice" in family
     child = " ".join(letter("child", answer, course, record).sentences)
-    assert child.startswith("No playing for now")
+    assert child.startswith("Thank you for telling me. No playing for now")
     for reader in READERS:
         text = tell(reader, answer, course, record)
         assert "At home" not in text
@@ -330,7 +330,7 @@ def test_a_start_that_was_decided_and_a_course_that_was_closed(course, records):
 
 def test_a_held_child_hears_of_the_hold_first(course, records):
     record = decided(records["linnea"], "2025-12-04", "together-begins", course.units[-1].id)
-    assert said("child", course, record, "2025-12-04")[0].startswith("No playing")
+    assert said("child", course, record, "2025-12-04")[0].startswith("Thank you for telling me. No playing")
 
 
 def test_a_teenager_is_not_given_an_activity_for_small_children(course, records):

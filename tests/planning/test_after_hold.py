@@ -1,0 +1,119 @@
+"""The first weeks after a hold: what rested begins gently, in the plan, at home and in what is said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.after_hold import closed_lately, gentle_home, tender_skills
+from readiness.planning.handover import hand_over
+from readiness.planning.letter import home_thing
+from readiness.planning.next_lesson import plan_lesson
+from readiness.record.model import Hold, Task
+from readiness.record.sharing import as_if_agreed
+from readiness.words.handover import tell_handover
+from readiness.words.letters import tell
+from readiness.words.phrases import Phrases
+from readiness.words.plan import tell_plan
+
+DAY = day_number("2025-12-02")
+WORDS = "ten minutes a day first, says the doctor"
+STUDENTS = ("temwa", "chikondi", "noemi", "bogdan")
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+@pytest.fixture
+def back(records):
+    """Return a function that gives a student whose hold was closed on some day."""
+
+    def student(name, closed=DAY, part="hand"):
+        hold = Hold(closed - 14, "wrist sore", part, closed, "her mother", WORDS, line=3)
+        return replace(records[name], holds=(hold,), tasks=())
+
+    return student
+
+
+def test_the_weeks_after_are_counted_from_the_closing(back):
+    assert closed_lately(back("temwa", DAY - 27), DAY)
+    assert not closed_lately(back("temwa", DAY - 28), DAY)
+    assert not closed_lately(back("temwa", DAY + 1), DAY)
+
+
+def test_what_works_the_hand_by_hand(back, course):
+    """Read from graph.toml by hand."""
+    hand = tender_skills(course, back("temwa"), DAY)
+    assert {"wrist-lift", "echo-clap-four", "white-key-piece"} <= hand
+    assert not {"feet-supported", "tells-when-it-hurts", "high-low-sound", "letters-forward"} & hand
+    voice = tender_skills(course, back("temwa", part="voice"), DAY)
+    assert "sings-up-down" in voice
+    assert "wrist-lift" not in voice
+    assert hand | voice <= tender_skills(course, back("temwa", part="all"), DAY)
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, records, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    tender = tender_skills(course, record, DAY)
+    plan = plan_lesson(course, record, answer)
+    usual = course.band[answer.band].whole("activity_minutes")
+    assert max(block.minutes for block in plan.blocks) <= -(-usual // 2)
+    for block in plan.blocks:
+        if block.part == "home":
+            assert not tender & set(block.skills)
+    told = flat(tell_plan(plan, answer, course, record))
+    assert f'by her mother: "{WORDS}". Keep to that first.' in told
+    worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
+    if worked & tender:
+        assert "A turn or two, softly, then rest; leave it at the first sign of soreness." in told
+    plain = plan_lesson(course, records[name], judge(course, records[name], DAY))
+    assert sum(block.minutes for block in plan.blocks) == sum(block.minutes for block in plain.blocks)
+
+
+def test_no_verdict_and_no_one_thing_is_another(back, records, course):
+    for name in STUDENTS:
+        now, before = judge(course, back(name), DAY), judge(course, records[name], DAY)
+        assert (now.verdict, now.one_thing) == (before.verdict, before.one_thing)
+
+
+def test_only_a_task_given_since_stays_a_task_for_home(back, course):
+    record = back("chikondi")
+    answer = judge(course, record, DAY)
+    assert home_thing(course, record, answer) is not None
+    assert gentle_home(course, record, answer) is None
+    for given, stays in ((DAY, True), (DAY - 1, False)):
+        task = Task(given, "wrist-lift", "float the wrist", 1, 3, line=9)
+        with_task = replace(record, tasks=(task,))
+        found = gentle_home(course, with_task, answer)
+        assert (found is not None and found.text == "float the wrist") is stays
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
+    assert "keep to small amounts" in family
+    assert "if anything hurts, stop and ask the doctor or clinician again" in family
+    assert "minutes a day" not in family
+    assert "minute a day" not in family
+    assert WORDS not in family
+    child = flat(tell("child", answer, course, record))
+    assert "if anything hurts" in child
+
+
+def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
+    record = back("temwa")
+    answer = judge(course, record, DAY)
+    page = hand_over(course, record, answer)
+    told = flat(tell_handover(page, Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)))
+    assert "Paused for care until 2 December" in told
+    assert "If anything hurts, stop at once" in told
+    for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):
+        assert private not in told
