@@ -24,8 +24,8 @@ __all__ = ["adult_sentences", "child_sentences"]
 
 CHILD_GENTLY: Final = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 ADULT_GENTLY: Final = (
-    "At home, keep to small amounts, with pauses, and a little more from week to week; if anything hurts, stop "
-    "and ask the doctor or clinician again."
+    "At home, keep to small amounts, with pauses, and a little more from week to week; if anything hurts, "
+    "stop and ask the doctor or clinician again."
 )
 
 
