@@ -48,6 +48,7 @@ NOT_THERE: Final = False
 """For rows that the footer has no room for; help and palette show them all."""
 
 _NOTING: Final = ("lesson", "placing")
+_HURTS: Final = ("studio", "why", "lesson", "placing", "course")
 _OF_A_STUDENT: Final = ("studio", "why")
 _ONE_BY_ONE: Final = ("why", "course")
 
@@ -55,6 +56,8 @@ ACTIONS: Final = (
     # the studio, and what several screens share
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
+    Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
+    Action("open_pause", "exclamation_mark", "Pause", "Something hurts: stop, then pause", _HURTS, NOT_THERE),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
     Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
@@ -95,7 +98,15 @@ ACTIONS: Final = (
     Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
     Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),
     Action("afresh", "x", "Afresh", "Forget what was half entered and begin afresh", _NOTING, NOT_THERE),
+    # deciding
+    Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
+    Action("decide('stay')", "s", "Stay", "Decide that this student stays", ("decide",)),
+    Action("take_back", "u", "Undo", "Take this decision back", ("decide",)),
     # course
+    Action("rest('hand')", "1", "Hand", "The hand and the arm rest", ("pause",)),
+    Action("rest('voice')", "2", "Voice", "The voice rests", ("pause",)),
+    Action("rest('all')", "3", "All", "Everything rests", ("pause",)),
+
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere
@@ -134,6 +145,7 @@ def help_keys() -> str:
 _KEY_WORDS: Final = {
     "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "minus": "-",
     "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
+    "exclamation_mark": "!",
 }  # fmt: skip
 
 

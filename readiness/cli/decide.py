@@ -9,7 +9,7 @@ from readiness.cli.entering import Entry, add_entry_options, open_entry, print_j
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import Decision
+from readiness.planning.deciding import decision_on, unit_begun
 from readiness.record.noting import odd_letters
 from readiness.record.steps import decide
 from readiness.words.steps import decided_words
@@ -32,10 +32,13 @@ def run(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     entry.check_day()
     answer = entry.answer()
-    unit, starts = _units(entry, answer, args)
+    chosen = _unit_chosen(entry, answer, args)
+    starts = unit_begun(entry.course, answer, chosen)
     reason = args.reason.strip() + (f" ({args.by.strip()})" if args.by.strip() else "")
-    decision = Decision(entry.on, unit, answer.verdict, args.decided, reason if args.reason.strip() else "")
     refuse(odd_letters(reason))
+    decision = decision_on(
+        entry.course, answer, args.decided, reason if args.reason.strip() else "", chosen
+    )
     refusal = decide(entry.record, entry.folder, decision, starts)
     refuse([refusal] if refusal else [])
     record = entry.again()
@@ -44,7 +47,7 @@ def run(args: argparse.Namespace) -> Exit:
         print_json({
             "student": record.id,
             "on": iso(entry.on),
-            "unit": unit,
+            "unit": decision.unit,
             "computed": answer.verdict,
             "decided": args.decided,
             "reason": decision.reason,
@@ -56,12 +59,10 @@ def run(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-def _units(entry: Entry, answer: Answer, args: argparse.Namespace) -> tuple[str, str | None]:
-    """Return the unit the decision is about, and the one a move begins."""
+def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
+    """Return the unit that somebody chose for a student who is not placed yet, if they did."""
+    if args.unit is None:
+        return None
     if answer.unit is not None:
-        if args.unit is not None:
-            raise CommandError(f"{entry.record.name} is placed already; --unit is for somebody who is not.")
-        return answer.unit, answer.next_unit
-    found = answer.placing.start_unit if answer.placing else entry.course.units[0].id
-    begins = unit_typed(entry.course, args.unit) if args.unit else found
-    return begins, begins
+        raise CommandError(f"{entry.record.name} is placed already; --unit is for somebody who is not.")
+    return unit_typed(entry.course, args.unit)

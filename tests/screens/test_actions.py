@@ -9,8 +9,10 @@ import pytest
 from screens.hands import add_new_student, desk_at, press, read, use
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
 from tui.screens.course import CourseScreen
+from tui.screens.decide import DecideScreen
 from tui.screens.lesson import LessonScreen
 from tui.screens.page import help_text
+from tui.screens.pause import PauseScreen
 from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
 from tui.screens.studio import StudioScreen
@@ -20,7 +22,8 @@ from tui.screens.why import WhyScreen
 SCREENS = {
     one.NAME: one
     for one in (
-        StudioScreen, WhyScreen, TellingsScreen, LessonScreen, PlacingScreen, CourseScreen, ProblemsScreen,
+        StudioScreen, WhyScreen, TellingsScreen, LessonScreen, PlacingScreen, PauseScreen, DecideScreen,
+        CourseScreen, ProblemsScreen,
     )
 }  # fmt: skip
 
@@ -30,6 +33,8 @@ WAYS = {
     "tellings": "end enter t",
     "lesson": "end l a",
     "placing": "down s a",
+    "decide": "end d",
+    "pause": "end exclamation_mark",
     "course": "end m",
     "problems": "p",
 }

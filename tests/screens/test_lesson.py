@@ -242,7 +242,7 @@ def test_words_of_pain_say_how_to_pause_at_once_and_after_noting(students):
 def test_words_left_with_escape_are_there_again(students):
     async def walk(pilot):
         await press(pilot, "end l r a b c escape")
-        assert "These words are not in the lesson." in told(pilot.app)
+        assert "These words are not kept yet." in told(pilot.app)
         assert half_done.offered(students / "temwa.toml") is None
         await press(pilot, "escape l r d enter")
         assert shows(pilot.app, '"abcd"')

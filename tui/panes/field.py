@@ -35,10 +35,21 @@ class WordField(Field):
         Binding("escape", "leave", "Back", tooltip="Back to the sheet", key_display=key_words("escape")),
     ]
 
-    def __init__(self, id: str, unfinished: dict[tuple[str, ...], str]) -> None:  # noqa: A002 - Textual's own word
-        """Begin closed; ``unfinished`` holds what was typed before and not kept, by what it is about."""
+    def __init__(
+        self,
+        id: str,  # noqa: A002 - Textual's own word
+        unfinished: dict[tuple[str, ...], str],
+        asked: str = "a few words",
+    ) -> None:
+        """Begin closed.
+
+        Args:
+            id: what the screen calls it.
+            unfinished: what was typed before and not kept, by what it is about.
+            asked: what is asked for.
+        """
         super().__init__(
-            placeholder="a few words - Enter keeps them, Escape goes back", id=id, select_on_focus=False
+            placeholder=f"{asked} - Enter keeps them, Escape goes back", id=id, select_on_focus=False
         )
         self.subject: tuple[str, ...] = ()
         self._stood = ""
@@ -68,5 +79,5 @@ class WordField(Field):
         """Close the field without keeping the words; they are there the next time."""
         if self.value != self._stood:
             self._unfinished[self.subject] = self.value
-            self.notify("These words are not in the lesson. The same key brings them back.")
+            self.notify("These words are not kept yet. The same key brings them back.")
         self.close()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.screen import Screen
 from textual.widgets import Static
 
+from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from tui.actions import Action
 from tui.screens.page import TextPage, help_text
@@ -136,6 +137,29 @@ class Sheet(Screen[None]):
             self.action_open_placing()
         else:
             self.app.push_screen(LessonScreen(LessonDesk(self.desk, row)))
+
+    def action_open_decision(self) -> None:
+        """Decide whether this student moves on."""
+        from tui.decision_desk import DecisionDesk
+        from tui.screens.decide import DecideScreen
+
+        row = self.row()
+        if row is None:
+            self._say_nobody()
+        else:
+            self.app.push_screen(DecideScreen(DecisionDesk(self.desk, row)))
+
+    def action_open_pause(self) -> None:
+        """Pause this student for care; where it cannot be done here, say what comes first."""
+        from tui.pause_desk import PauseDesk
+        from tui.screens.pause import PauseScreen
+
+        row = self.row()
+        if row is not None:
+            self.app.push_screen(PauseScreen(PauseDesk(self.desk, row)))
+            return
+        self.notify(caution("C1"), severity="error", timeout=20)
+        self._say_nobody()
 
     def action_open_placing(self) -> None:
         """Find where this student starts."""

@@ -1,0 +1,147 @@
+"""Deciding on the screen writes, to the byte, what the command writes, and one key takes it back."""
+
+from __future__ import annotations
+
+import pytest
+
+from readiness.cli.main import main
+from screens.hands import (
+    add_new_student,
+    copy_of_demo,
+    desk_at,
+    eventually,
+    pane,
+    press,
+    read,
+    shows,
+    told,
+    use,
+)
+
+DAY = "2025-12-08"
+
+
+def by_command(folder, *words):
+    """Return what the command makes of a student's file in a studio of its own."""
+    students = copy_of_demo(folder / "other")
+    add_new_student(students)
+    assert main(["decide", *words, "--on", DAY, "--students", str(students)]) == 0
+    return (students / f"{words[0]}.toml").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("student", "keys", "words"),
+    [
+        ("temwa", "end d s enter", ("stay",)),
+        ("temwa", "end d m enter s h e space i s space s u r e enter", ("move", "--reason", "she is sure")),
+        ("temwa", "end enter d s enter", ("stay",)),
+        ("alma", "home down d m enter", ("move",)),
+        ("linnea", "home d s enter", ("stay",)),
+    ],
+)
+def test_it_writes_what_the_command_writes_and_undo_takes_it_out(students, tmp_path, student, keys, words):
+    add_new_student(students)
+    file = students / f"{student}.toml"
+    before = file.read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, keys)
+        assert file.read_bytes() == by_command(tmp_path, student, *words)
+        assert "Noted:" in pane(pilot.app, "#draft-text")
+        await press(pilot, "u")
+        assert file.read_bytes() == before
+        assert "You decide." in pane(pilot.app, "#draft-text")
+
+    use(desk_at(students), walk)
+
+
+def test_the_answer_follows_the_decision(students):
+    async def walk(pilot):
+        await press(pilot, "end d m enter o k enter")
+        await eventually(pilot, lambda: pilot.app.desk.row("temwa").answer.unit == "arms-that-travel")
+        await press(pilot, "escape")
+        assert any("Temwa" in line and " 4 " in line for line in read(pilot.app))
+
+    use(desk_at(students), walk)
+
+
+def test_the_page_shows_both_ways_and_says_no_way_is_better(students):
+    async def walk(pilot):
+        await press(pilot, "end d")
+        text = pane(pilot.app, "#draft-text")
+        assert "Computed for 8 December 2025: not yet sure - look again." in text
+        assert "To move on: Temwa moves on to unit 4, Arms that travel." in text
+        assert "To stay: Temwa stays in unit 3," in text
+        assert "m Move on" in read(pilot.app)[-1]
+        assert "s Stay" in read(pilot.app)[-1]
+
+    use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize(
+    "keys", ["m escape", "m enter escape", "m enter enter", "m enter space enter", "s escape"]
+)
+def test_without_a_yes_and_a_reason_nothing_is_written(students, keys):
+    before = (students / "temwa.toml").read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, f"end d {keys}")
+        assert "You decide." in pane(pilot.app, "#draft-text")
+        await press(pilot, "u")
+        assert "Nothing was decided here yet." in told(pilot.app)
+
+    use(desk_at(students), walk)
+    assert (students / "temwa.toml").read_bytes() == before
+
+
+def test_nobody_moves_while_a_hold_is_open(students):
+    before = (students / "linnea.toml").read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, "home d m enter")
+        assert "There is no move while a hold is open" in told(pilot.app)
+        assert "is paused" in pane(pilot.app, "#draft-text") or "Paused" in pane(pilot.app, "#draft-text")
+
+    use(desk_at(students), walk)
+    assert (students / "linnea.toml").read_bytes() == before
+
+
+def test_the_demo_that_comes_with_the_program_is_not_written_to(students, monkeypatch):
+    monkeypatch.setattr("tui.desk.Desk.is_demo", True)
+    before = (students / "temwa.toml").read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, "end d s enter")
+        assert "Nothing is written into the demo" in told(pilot.app)
+
+    use(desk_at(students), walk)
+    assert (students / "temwa.toml").read_bytes() == before
+
+
+def test_a_reason_asks_for_few_words_and_no_letter_of_it_is_a_command(students):
+    async def walk(pilot):
+        await press(pilot, "end d m enter")
+        assert "please say why" in pane(pilot.app, "#draft-text")
+        await press(pilot, "m u s i c")
+        assert shows(pilot.app, "music")
+        await press(pilot, "escape m enter")
+        assert shows(pilot.app, "music")
+
+    use(desk_at(students), walk)
+
+
+def test_a_second_move_on_one_day_asks_why(students):
+    async def walk(pilot):
+        await press(pilot, "end d m enter o k enter escape")
+        await eventually(pilot, lambda: pilot.app.desk.row("temwa").answer.unit == "arms-that-travel")
+        before = (students / "temwa.toml").read_bytes()
+        await press(pilot, "d")
+        assert "Decided on 8 December 2025 already: to move on." in pane(pilot.app, "#draft-text")
+        await press(pilot, "m enter")
+        assert (students / "temwa.toml").read_bytes() == before
+        await press(pilot, "t w o enter")
+        assert (students / "temwa.toml").read_text(encoding="utf-8").count("[[unit_start]]") == before.count(
+            b"[[unit_start]]"
+        ) + 1
+
+    use(desk_at(students), walk)
