@@ -1,0 +1,71 @@
+"""Something hurts: from every screen about a student one key leads to the pause, and nothing else hinders."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from screens.hands import desk_at, pane, press, settled, told, use
+from tui.screens.pause import PauseScreen
+from tui.screens.sure import AreYouSure
+
+WAYS = {"studio": "end", "why": "end enter", "lesson": "end l", "course": "end m"}
+
+
+def holds(students):
+    return tomllib.loads((students / "temwa.toml").read_text(encoding="utf-8")).get("hold", [])
+
+
+@pytest.mark.parametrize("screen", WAYS)
+def test_one_key_leads_there_and_says_first_to_stop(screen, students):
+    async def walk(pilot):
+        await press(pilot, f"{WAYS[screen]} exclamation_mark")
+        assert isinstance(pilot.app.screen, PauseScreen)
+        assert pane(pilot.app, "#draft-text").startswith("Stop playing now, and thank Temwa for saying so.")
+
+    use(desk_at(students), walk)
+    assert holds(students) == []
+
+
+def test_the_words_are_kept_after_one_question_and_the_verdict_is_paused(students):
+    async def walk(pilot):
+        await press(pilot, "end exclamation_mark 1 o w enter")
+        assert isinstance(pilot.app.screen, AreYouSure)
+        assert "until an adult closes the hold. It cannot be taken back" in pilot.app.screen.words
+        assert holds(students) == []
+        await press(pilot, "enter")
+        await settled(pilot)
+        assert "Paused for care: Temwa" in pane(pilot.app, "#draft-text")
+        await press(pilot, "1")
+        assert "Only an adult ends it" in told(pilot.app)
+
+    desk = desk_at(students)
+    use(desk, walk)
+    (hold,) = holds(students)
+    assert (hold["words"], hold["part"], hold["opened"].isoformat()) == ("ow", "hand", "2025-12-08")
+
+
+def test_not_now_keeps_the_words_and_writes_nothing(students):
+    async def walk(pilot):
+        await press(pilot, "end exclamation_mark 3 o w enter escape")
+        assert "Not kept yet. The words are still here" in told(pilot.app)
+        assert holds(students) == []
+        await press(pilot, "2 enter enter")
+        await settled(pilot)
+
+    use(desk_at(students), walk)
+    assert [(one["words"], one["part"]) for one in holds(students)] == [("ow", "voice")]
+
+
+def test_without_words_nothing_is_kept_and_a_file_that_was_broken_meanwhile_keeps_the_hold(students):
+    file = students / "temwa.toml"
+
+    async def walk(pilot):
+        await press(pilot, "end exclamation_mark 3 enter")
+        assert "please say in a few words" in told(pilot.app)
+        file.write_text(file.read_text(encoding="utf-8") + "\ncolour = 1\n", encoding="utf-8")
+        await press(pilot, "3 o w enter enter")
+
+    use(desk_at(students), walk)
+    assert 'words = "ow"' in file.read_text(encoding="utf-8")
