@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from readiness.course.model import Course
 from readiness.planning.after_break import NO_BREAK, AfterBreak
@@ -10,7 +11,17 @@ from readiness.planning.birthday import Birthday
 from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    VERDICT_WORDS,
+    capital,
+    counted,
+    date_words,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
+from readiness.words.numbers import plain_value, rule_value
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_notice
 from readiness.words.who_changes import comparison_reasons
@@ -139,12 +150,19 @@ def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -
     yield Section(
         "Not asked for any more", tuple(item(f"{_name(course, skill)}.") for skill in found.skipped)
     )
-    rows = tuple(item(f"{rule}: {_plain(old)} > {_plain(new)}.") for rule, old, new in found.numbers)
+    rows = tuple(item(f"{capital(_number(*one))}.") for one in found.numbers)
     yield Section("Numbers that change", rows)
 
 
-def _plain(value: object) -> str:
-    return " to ".join(map(str, value)) if isinstance(value, tuple) else tidy(str(value))
+def _number(rule: str, old: object, new: object) -> str:
+    """Return how a number changes, in words."""
+    if old is None or new is None:
+        return f"{rule_value(rule, old if new is None else new)}, {'no more' if new is None else 'new'}"
+    return f"{rule_value(rule, new)}, in place of {_AS_SAID.get(str(old)) or plain_value(old)}"
+
+
+_TOLD_BELOW = frozenset({"other-band", "number-changed"})
+_AS_SAID = {"alone": "without help alone", "cue": "a small reminder counting too"}
 
 
 def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
@@ -155,4 +173,6 @@ def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
     else:
         yield item(f"By band {found.old}: {was}; by band {found.new}: {now}.")
     if decided(before) != decided(after):
-        yield from (under(f"{words}.") for words in comparison_reasons(found.change, course))
+        told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
+        for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):
+            yield under(f"{words.replace(' > ', ', then ')}.")

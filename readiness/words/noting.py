@@ -16,7 +16,7 @@ from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, VERDICT_WORDS, capital, counted, date_words, tidy, wrap
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy, wrap
 from readiness.words.held import played_words
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
@@ -160,7 +160,7 @@ def _verdict(answer: Answer, course: Course, record: Record) -> str:
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
     if answer.is_ready:
         return verdict_words(Phrases(answer, course, record))
-    return VERDICT_WORDS[answer.verdict]
+    return plain_verdict(answer)
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:

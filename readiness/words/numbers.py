@@ -13,7 +13,7 @@ from readiness.judging.findings import Rule
 from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy
 from readiness.words.page import Paragraph, Section, item
 
-__all__ = ["RULE_WORDS", "numbers_section", "rule_words"]
+__all__ = ["RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words"]
 
 
 _FADES: Final[Mapping[str, str]] = {
@@ -37,6 +37,29 @@ RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
 }
 """Rules that are one number each."""
 
+_TITLES: Final[Mapping[str, str]] = {
+    "activity_minutes": "minutes for one activity",
+    "new_skills_per_lesson": "new things in a lesson",
+    "new_skills_per_lesson_max": "new things in a lesson, at most",
+    "review_share": "share of the lesson for what is known",
+    "check_minutes": "minutes for a check",
+    "check_items_max": "things on a check sheet, at most",
+    "check_gap_days": "days between two checks",
+    "practice_minutes_day": "minutes of practice a day",
+    "practice_days_week": "days of practice a week",
+    "play_without_pause_minutes": "minutes of playing without a pause",
+    "adult_beside": "an adult sits beside",
+    "beat_range": "beats in a minute",
+    "lesson_minutes": "minutes of a lesson",
+    "lesson_minutes_range": "minutes that a lesson may have",
+    "from_age": "from the age of",
+    "practice_rise_percent_week": "hundredths by which practice may rise in a week",
+    "review_lessons": "lessons for going over things",
+    "same_day": "of several notes on one day",
+    "note": "note",
+}
+"""What other rules are about; their value stands behind it."""
+
 _FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
     "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[kind]} {n}"),
     "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[kind]}: {_help(n)}"),
@@ -50,13 +73,25 @@ def _count(value: object, noun: str) -> str:
 
 def rule_words(rule: Rule) -> str:
     """Return one number in plain words."""
-    family, _, part = rule.rule.partition(".")
+    return rule_value(rule.rule, rule.value)
+
+
+def rule_value(rule: str, value: object) -> str:
+    """Return a rule by its name in the pacing file, with one value, in plain words."""
+    family, _, part = rule.partition(".")
     if family in _FAMILIES and part:
         title, words = _FAMILIES[family]
-        return f"{title}: {words(part, rule.value)}"
-    if rule.rule in RULE_WORDS:
-        return RULE_WORDS[rule.rule](rule.value)
-    return f"{rule.rule}: {rule.value}"
+        return f"{title}: {words(part, value)}"
+    if rule in RULE_WORDS:
+        return RULE_WORDS[rule](value)
+    return f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
+
+
+def plain_value(value: object) -> str:
+    """Return a value as it is said: a range of one number is that number."""
+    if isinstance(value, (tuple, list)):
+        return " to ".join(dict.fromkeys(map(str, value)))
+    return tidy(str(value))
 
 
 def numbers_section(rules: Iterable[Rule], band: str) -> Section:

@@ -78,8 +78,10 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     """Return a check sheet as titled sections."""
     is_paused = say.answer.verdict == "paused"
     first = Section("", (Paragraph(sheet_title(say)), Paragraph(_size(sheet, say))))
-    items = tuple(
-        paragraph for number, one in enumerate(sheet.items, 1) for paragraph in _item(say, one, number)
+    probes = any(one.why == "probe" for one in sheet.items)
+    items = (
+        *((Paragraph(_PROBES),) if probes else ()),
+        *(paragraph for number, one in enumerate(sheet.items, 1) for paragraph in _item(say, one, number)),
     )
     counts = with_counts and not any(one.expected for one in sheet.items)
     return (
@@ -126,7 +128,8 @@ def _conduct(say: Phrases) -> Iterator[str]:
 
 def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
     yield Paragraph(f"{item_title(say, one)}", lead=f"{number:>2}. ")
-    yield under(why_words(say, one))
+    if one.why != "probe" or say.standing(one.skills[0]).state != "untried":
+        yield under(why_words(say, one))
     if len(one.skills) == 1:
         skill = say.course.skill[one.skills[0]]
         yield under(f"Look for: {tidy(skill.shown_when)}")
@@ -162,8 +165,10 @@ def why_words(say: Phrases, one: SheetItem) -> str:
 
 
 def _seat_due(say: Phrases, skills: Sequence[str]) -> str:
-    """Return which of the always-look items are not settled."""
+    """Return which of the always-look items are not settled, where that is not all of them."""
     due = [skill for skill in skills if not say.is_met(skill)]
+    if len(due) == len(skills):
+        return ""
     return f" Above all this time: {say.names(due)}." if due and say.answer.placing is None else ""
 
 
@@ -191,8 +196,11 @@ _REASONS: Final[Mapping[str, str]] = MappingProxyType({
     "care": "asked after in every lesson, the more so now; a word, a sign or a nod is enough",
     "patch": "to strengthen on the way; {state}",
     "stopped": "this is what stopped the climb; {state}",
-    "probe": "says much about what lies under it; {state}",
+    "probe": "{state}",
 })
+
+
+_PROBES: Final = "Each was chosen because it says much about what lies under it."
 
 
 def _fresh(say: Phrases, skill: str) -> str:

@@ -13,6 +13,7 @@ from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record
 from readiness.words.asked import looking_back
+from readiness.words.beginning import NOTHING_NOTED, first_lesson_sections, is_blank
 from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
 from readiness.words.both import carried_section, resting_section
 from readiness.words.cautions import caution
@@ -58,6 +59,12 @@ def _placed(say: Phrases) -> Iterator[Section]:
     yield Section("", tuple(map(Paragraph, headline(say))))
     yield resting_section(say)
     yield Section("After the hold", tuple(map(item, after_hold(say.record, say.answer.on))))
+    if is_blank(say.answer):
+        yield from first_lesson_sections(say)
+        yield promised_section(say.record, say.answer.on)
+        yield _decided(say)
+        yield carried_section(say)
+        return
     yield away_section(say)
     yield blockers_section(say)
     yield along_section(say)
@@ -77,7 +84,8 @@ def _placed(say: Phrases) -> Iterator[Section]:
 
 
 def _grounds(say: Phrases) -> Iterator[Section]:
-    yield numbers_section(rules_in(say.answer.findings), say.answer.band)
+    if not is_blank(say.answer):
+        yield numbers_section(rules_in(say.answer.findings), say.answer.band)
     yield Section("Cautions", tuple(item(caution(one)) for one in say.answer.cautions))
 
 
@@ -87,7 +95,7 @@ def headline(say: Phrases) -> tuple[str, ...]:
     assert answer.unit is not None
     return (
         f"{tidy(answer.name)} - {say.unit(answer.unit)} - {date_words(answer.on)}",
-        f"{capital(verdict_words(say))}.{_comfort(say)}",
+        NOTHING_NOTED if is_blank(answer) else f"{capital(verdict_words(say))}.{_comfort(say)}",
     )
 
 

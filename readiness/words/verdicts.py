@@ -1,6 +1,7 @@
 """A verdict in words: in the few a list has room for, and with all it opens.
 
-In the last unit of a course there is nothing to move on to; there a yes closes the unit.
+In the last unit of a course there is nothing to move on to; there a yes closes the unit. And after
+the first lesson of a unit nobody is told to strengthen what was hardly begun.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ __all__ = ["plain_verdict", "verdict_words"]
 def plain_verdict(answer: Answer) -> str:
     """Return a verdict in a few words."""
     words = VERDICT_WORDS[answer.verdict]
+    if answer.verdict == "not-yet" and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+        return "not yet: this unit has just begun"
     if answer.is_ready and answer.next_unit is None:
         return words.replace("to move on", "to close this unit, the last of the course")
     return words

@@ -36,7 +36,7 @@ def tell_when(
     say = Phrases(answer, course, record)
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
     estimated = [] if answer.verdict == "paused" else list(found)
-    cautions = ["C12"] if any(one.is_silent for one in estimated) else []
+    cautions = ["C12"] if any(one.is_silent and one.cases for one in estimated) else []
     sections = (
         Section("", (
             Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
@@ -69,11 +69,16 @@ def _earliest(say: Phrases) -> Iterator[str]:
 
 
 def _estimates(found: Sequence[Estimate], say: Phrases) -> Iterator[Paragraph]:
-    for one in found:
+    told = [one for one in found if one.cases or not one.is_silent]
+    if len(told) < len(found):
+        none = [one.skill for one in found if one not in told]
+        like = "it" if len(none) == 1 else "them"
+        yield item(f"No earlier case here is like {like}, so nothing is said of {say.names(none)}.")
+    for one in told:
         yield item(f"{say.titled(one.skill)}: {say.state(one.skill)}.")
         for text in _cases(one):
             yield under(text)
-    if found:
+    if told:
         yield Paragraph(
             "Counted from the lesson in which such a skill was first asked for to the one that settled it. "
             "Cases still under way are not counted, so this is rather too short than too long."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from readiness.course.later import first_needed
@@ -9,10 +11,14 @@ from readiness.days import day_number
 from readiness.files.problems import Place, Problem
 from readiness.judging import what_if
 from readiness.judging.findings import Finding
+from readiness.planning.birthday import birthday_changes
+from readiness.planning.estimates import Estimate
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.compare import compare_answers
+from readiness.words.fading import tell_birthday
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import tell_reasons
+from readiness.words.when import tell_when
 
 
 def test_all_cautions_have_words():
@@ -136,3 +142,22 @@ def test_what_if_never_passes_a_hold(course, records, answered):
     assert "Supposed: paused for care." in text
     assert "do not play through pain" in text
     assert "ready" not in text
+
+
+def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, records):
+    day = day_number("2026-01-05")
+    turning = birthday_changes(course, records["temwa"], day, ())
+    text = tell_birthday(turning, course, records["temwa"], day)
+    assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
+    assert "Minutes for one activity: 6, in place of 4." in text
+
+
+def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered):
+    found = [
+        Estimate(skill, "motor", "4-5", 0, (), 0, None, None)
+        for skill in ("rounded-hand-keys", "wrist-lift")
+    ]
+    text = " ".join(tell_when(answered("temwa", "2025-12-02"), found, course, records["temwa"]).split())
+    none = 'No earlier case here is like them, so nothing is said of "Keeps the hand rounded on the keys" and'
+    assert text.count("so nothing is said") == 1
+    assert none in text

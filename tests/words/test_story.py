@@ -12,6 +12,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Decision
+from readiness.words.grammar import date_words
 from readiness.words.story import tell_answer
 
 
@@ -196,12 +197,46 @@ def test_a_group_is_one_blocker_with_all_its_members(course, flat):
 
 
 def test_what_was_never_asked_is_no_miss(course, flat):
-    record = student(course, unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}])
+    record = student(
+        course,
+        unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}],
+        lesson=[{"on": "2025-11-11", "alone": ["feet-supported"]}],
+    )
     text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
     assert "not asked yet, so nothing is known about them" in text
     assert "not shown yet" not in text
     assert "What the notes do not say" in text
     assert "Ask for what decides and was not asked yet" in text
+
+
+def test_with_nothing_noted_all_is_named_once_and_short(course, flat):
+    record = student(course, unit_start=[{"unit": "sitting-high-low", "on": "2025-11-04"}])
+    answer = judge(course, record, day_number("2025-11-18"))
+    told = tell_answer(answer, course, record)
+    text = flat(told)
+    assert "Nothing is noted yet, so there is nothing to weigh: the first lessons are for looking." in text
+    asked = [one.skill for one in answer.blockers] + list(answer.open_rest)
+    assert all(f'"{course.skill[skill].name}"' in text for skill in asked)
+    assert len(told.splitlines()) < 40
+    assert f"`readiness sheet {record.id}`" in text
+    assert f"no move before {date_words(answer.earliest, answer.on)}" in text
+
+
+def test_after_the_first_lesson_of_a_unit_nobody_is_told_to_strengthen_it(course, flat):
+    lessons = [{"on": "2025-11-11", "model": ["feet-supported"]}]
+    record = student(
+        course, unit_start=[{"unit": "sitting-high-low", "on": "2025-11-11"}], lesson=lessons
+    )
+    answer = judge(course, record, day_number("2025-11-11"))
+    assert answer.verdict == "not-yet"
+    assert "Not yet: this unit has just begun." in flat(tell_answer(answer, course, record))
+    again = student(
+        course,
+        unit_start=[{"unit": "sitting-high-low", "on": "2025-11-11"}],
+        lesson=[*lessons, {"on": "2025-11-18", "model": ["feet-supported"]}],
+    )
+    later = flat(tell_answer(judge(course, again, day_number("2025-11-18")), course, again))
+    assert "Not yet: stay with this unit and strengthen." in later
 
 
 def test_what_is_set_aside_is_named_for_the_teacher(course, records):
