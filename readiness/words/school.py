@@ -114,12 +114,16 @@ def _section(reply: Reply, told: Told, course: Course) -> Section:
 
 def _parts(reply: Reply) -> Iterator[Part]:
     """Yield the rows; those ready to move on apart from those with nowhere to move."""
-    closes = tuple(row for row in reply.shown if isinstance(row, Ready) and row.next_unit is None)
-    others = tuple(row for row in reply.shown if row not in closes)
+    closes = tuple(row for row in reply.shown if _closes(row))
+    others = tuple(row for row in reply.shown if not _closes(row))
     if others:
         yield Part("Ready to move on" if isinstance(others[0], Ready) else "", others)
     if closes:
         yield Part("Ready to close the last unit", closes)
+
+
+def _closes(row: object) -> bool:
+    return isinstance(row, Ready) and row.next_unit is None
 
 
 # ---------------------------------------------------------------- cautions

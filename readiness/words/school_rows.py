@@ -85,10 +85,11 @@ def _look(row: Look, course: Course, on: int) -> Iterator[str]:
 
 
 def _stuck(row: Stuck, course: Course, on: int) -> Iterator[str]:
+    first = row.one_thing or row.lowest
+    begin = "that itself" if first == row.skill else skill_name(first, course)
     yield (
         f"{_who(row)}: stuck on {skill_name(row.skill, course)} ({counted(row.days, 'lesson day')} since "
-        f"{date_words(row.since, on)}, best {HELP_WORDS[row.best_help]}); "
-        f"begin with {skill_name(row.one_thing or row.lowest, course)}."
+        f"{date_words(row.since, on)}, best {HELP_WORDS[row.best_help]}); begin with {begin}."
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from statistics import median
 
@@ -130,6 +131,15 @@ def test_stuck_names_the_skill_the_days_and_where_to_begin(taught, demo):
 def test_where_nothing_weak_lies_under_it_the_skill_itself_is_the_lowest(taught, demo):
     (answer,) = [one.answer for one in demo("2025-12-05") if one.answer.student == "chikondi"]
     assert lowest_weak(taught, answer, "alternate-arms-steady") == "alternate-arms-steady"
+
+
+def test_where_to_begin_is_said_once(taught, demo):
+    """The same skill is not named twice in one sentence."""
+    judged = demo("2025-12-05")
+    reply = ask(taught, judged, day_number("2025-12-05"), "stuck")
+    itself = replace(reply, rows=tuple(replace(row, one_thing=row.skill) for row in reply.rows))
+    assert "; begin with that itself." in " ".join(reply_words([itself], taught).split())
+    assert "that itself" not in reply_words([reply], taught)
 
 
 def test_paused_students_are_on_no_other_list(taught, demo):
