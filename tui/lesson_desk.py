@@ -15,6 +15,7 @@ from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.planning.sheet import Sheet, check_sheet
+from readiness.planning.under_hold import played_under_hold
 from readiness.record import half_done
 from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson, note_lesson
@@ -22,6 +23,7 @@ from readiness.record.placing_lesson import note_placing_lesson
 from readiness.record.taking_back import take_back
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.grammar import capital, tidy
+from readiness.words.held import played_words
 from tui.desk import Desk
 from tui.round import Ask, Round
 from tui.view import Row
@@ -96,6 +98,12 @@ class LessonDesk:
         except OSError as error:
             return f"what was half entered before is still kept: {error.strerror}."
         return ""
+
+    def held(self, lesson: NewLesson) -> str:
+        """Return what comes first where something was played while a hold is open; empty elsewhere."""
+        course = self.desk.course
+        played = played_under_hold(course, self.row.record, lesson.on, lesson.helps)
+        return " ".join(played_words(course, played, was_noted=False))
 
     def supposed(self, helps: Mapping[str, int]) -> Answer:
         """Return the answer with what was shown so far."""

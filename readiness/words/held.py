@@ -33,11 +33,12 @@ def ask_words(course: Course, record: Record, day: int, played: Sequence[str], w
     return "".join(f"{line}\n" for text in told for line in wrap(text, width))
 
 
-def played_words(course: Course, played: Sequence[str]) -> Iterator[str]:
-    """Yield what comes first where playing was noted under a hold; nothing where none was."""
+def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
+    """Yield what comes first where playing was noted under a hold, or would be; nothing where none was."""
     if played:
+        noted = "was noted" if was_noted else "would be noted"
         yield (
-            f"A hold is open, and {_names(course, played)} was noted: please stop playing now, and do not "
+            f"A hold is open, and {_names(course, played)} {noted}: please stop playing now, and do not "
             "play through pain. It is kept as it was seen, and none of it is called a step forward while "
             "the hold is open."
         )

@@ -69,3 +69,22 @@ def test_without_words_nothing_is_kept_and_a_file_that_was_broken_meanwhile_keep
 
     use(desk_at(students), walk)
     assert 'words = "ow"' in file.read_text(encoding="utf-8")
+
+
+def test_before_playing_is_noted_under_a_hold_it_is_said_to_stop(students):
+    """Linnea is paused since 27 November; wrist-lift is put on her sheet by hand."""
+    desk = desk_at(students)
+
+    async def walk(pilot):
+        await press(pilot, "home l")
+        screen = pilot.app.screen
+        lesson = screen.lesson
+        assert lesson.row.record.id == "linnea"
+        screen.round.mark(screen.round.add("wrist-lift"), 0)
+        await press(pilot, "s")
+        assert isinstance(pilot.app.screen, AreYouSure)
+        assert "would be noted: please stop playing now" in pilot.app.screen.words
+        assert "days so far" not in pilot.app.screen.words
+        await press(pilot, "escape")
+
+    use(desk, walk)

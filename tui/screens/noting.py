@@ -199,7 +199,7 @@ class NotingScreen(Sheet):
         field.close()
         self._draw()
         if hurt := pausing_words(self.student, NewLesson(self.round.lesson.on, note=words)):
-            self.app.push_screen(TextPage(f"{hurt}\n\nEnter or Escape goes on."))
+            self.app.push_screen(TextPage(f"{hurt} Here key ! does it.\n\nEnter or Escape goes on."))
 
     # noting, leaving
 
@@ -227,7 +227,7 @@ class NotingScreen(Sheet):
             return
         words = (
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
-            f"{noted_line(self._finished())}\n\n{self._outcome()}"
+            f"{noted_line(self._finished())}\n\n{self.lesson.held(lesson) or self._outcome()}"
         )
         self.app.push_screen(AreYouSure(words, "Note it"), self._note)
 
