@@ -196,10 +196,13 @@ def glance_words(names: Sequence[str]) -> str:
     return f"At one glance: {', '.join(name[:1].lower() + name[1:] for name in names)}"
 
 
+_PLURAL: Final = {"small reminder": "small reminders"}
+
+
 def noted_line(lesson: NewLesson) -> str:
     """Return what a lesson to be noted holds, counted by help."""
     counts = [
-        f"{sum(1 for given in lesson.helps.values() if given == help_)} {words}"
+        counted(sum(1 for given in lesson.helps.values() if given == help_), words, _PLURAL.get(words, words))
         for help_, words in enumerate(HELP_BRIEF)
         if help_ in lesson.helps.values()
     ]

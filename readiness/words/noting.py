@@ -141,7 +141,12 @@ def _changes(
     """Yield, in one sentence, the skills whose standing is another one now."""
     say, earlier = Phrases(after, course, record), Phrases(before, course, record)
     changed = [one for one in course.skill if one in skills and say.state(one) != earlier.state(one)]
-    told = [f"{say.name(one)} {say.state(one)} (before: {earlier.state(one)})" for one in changed[:_AT_MOST]]
+    alike: dict[str, list[str]] = {}
+    for one in changed[:_AT_MOST]:
+        is_new = earlier.standing(one).state == "untried"
+        then = "not asked before" if is_new else f"before: {earlier.state(one)}"
+        alike.setdefault(f"{say.state(one)} ({then})", []).append(one)
+    told = [f"{say.names(skills, len(skills))}: {words}" for words, skills in alike.items()]
     if len(changed) > _AT_MOST:
         told.append(f"{len(changed) - _AT_MOST} more (`readiness shown {record.id}` has all)")
     if told:

@@ -104,7 +104,8 @@ class Phrases:
             if one.have:
                 days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
                 return f"{days}, last {HELP_WORDS[one.last_help]}"
-            return f"shown {HELP_WORDS[one.last_help]} so far"
+            how = HELP_WORDS[one.last_help]
+            return f"{how} so far" if how.startswith("after") else f"shown {how} so far"
         if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
             weeks = (one.fresh_until - one.last_seen) // 7
             return f"due for a look, not seen for longer than the {weeks}-week window"

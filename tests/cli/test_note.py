@@ -74,7 +74,7 @@ def test_the_verdict_before_and_after_is_said(say, temwa):
     alone = "rounded-hand-keys,wrist-lift,sings-up-down,feet-supported"
     said = say("note", "temwa", "--alone", alone, "--on", "2025-12-09")
     flat = " ".join(said.out.split())
-    assert '"Lifts the wrist" settled (before: 2 of 3 days so far)' in flat
+    assert '"Lifts the wrist": settled (before: 2 of 3 days so far)' in flat
     assert 'was "not yet sure - look again" and is now "ready to move on to unit 4' in flat
     undone = say("undo", "temwa", "--json")
     found = json.loads(undone.out)
@@ -224,3 +224,15 @@ def test_nothing_shown_yet(say, here):
         "readiness: no lesson of Temwa is noted up to 1 November 2025. The first is of 18 November 2025: "
         "`readiness shown temwa --on 2025-11-18`"
     )
+
+
+def test_what_changed_alike_is_said_once(say, studio):
+    students = studio / "students"
+    head = 'format = 1\nname = "Nil"\nborn = "2019-05"\n'
+    head += '[[unit_start]]\nunit = "sitting-high-low"\non = 2025-12-01\n'
+    (students / "nil.toml").write_text(head, encoding="utf-8")
+    alone = "feet-supported,sit-tall-balanced,distance-set"
+    said = say("note", "nil", "--on", "2025-12-02", "--alone", alone, "--students", students)
+    flat = " ".join(said.out.split())
+    assert flat.count("not asked before") == 2  # habits need another number of days
+    assert '"Sits tall and balanced" and "Finds the distance from the keys": 1 of' in flat
