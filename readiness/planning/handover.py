@@ -9,12 +9,13 @@ What the files do not keep (bench, footrest, stop sign, who collects) is left to
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.planning.after_hold import closed_lately
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.record.model import Hold, Promise, Record, Task
@@ -64,7 +65,7 @@ class Handover:
         holds: those open on the day; resting: those that pause another course of the student.
         consents: touch, video and photo; absence is no.
         live: the skills being worked on.
-        blocks: up to three, adding up to ``minutes``.
+        blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
         set_aside: skills set aside by agreement, for those who may know.
@@ -108,7 +109,7 @@ def hand_over(
         resting=record.resting(answer.on),
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         live=() if is_paused else live,
-        blocks=_quiet(course, answer, plan) if is_paused else _three(course, answer, plan),
+        blocks=_blocks(course, record, answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
         task=None if is_paused else _task(record, answer),
         promises=tuple(
@@ -116,6 +117,26 @@ def hand_over(
         ),
         set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
     )
+
+
+def _blocks(
+    course: Course, record: Record, answer: Answer, plan: LessonPlan
+) -> tuple[TakeOverBlock, ...]:
+    if answer.verdict == "paused":
+        return _quiet(course, answer, plan)
+    blocks = _three(course, answer, plan)
+    return tuple(_gently(blocks)) if closed_lately(record, answer.on) else blocks
+
+
+def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
+    """Yield the blocks of a lesson soon after a hold: half of the playing, in shorter turns."""
+    rest = 0
+    for block in blocks:
+        minutes = block.minutes if block.part == "opening" else -(-block.minutes // 2)
+        rest += block.minutes - minutes
+        yield replace(block, minutes=minutes, longest=min(minutes, -(-block.longest // 2)))
+    if rest:
+        yield TakeOverBlock("quiet", rest, max(block.longest for block in blocks), ())
 
 
 def _live(course: Course, answer: Answer) -> tuple[LiveSkill, ...]:

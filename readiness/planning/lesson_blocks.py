@@ -6,7 +6,7 @@ maximised is said in ``planning.next_lesson``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import cycle
 from typing import Final
@@ -47,10 +47,22 @@ def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
     ]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
     piece = favourite(work.course, answer, work.resting)
-    middle += _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
+    music = _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
+    middle += _every_second_quiet(music) if work.tender else music
     first = (answer.one_thing, *taught, *answer.look_first, piece)
     task = next((skill for skill in first if skill and skill not in work.resting | work.tender), None)
     return _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
+
+
+def _every_second_quiet(music: Iterable[LessonBlock]) -> Iterator[LessonBlock]:
+    """Yield blocks of which every second is without playing, since little is played after a rest."""
+    parts = cycle(UNPLAYED[:-1])  # planning is for who does not play at all
+    for number, block in enumerate(music):
+        if number % 2 == 0:
+            yield block
+        else:
+            part = next(parts)
+            yield LessonBlock(part, block.minutes, (), part, is_review=block.is_review, quiet=True)
 
 
 def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str) -> Iterator[LessonBlock]:
@@ -116,7 +128,7 @@ def _laid_out(
 
 def _thing(work: Work, block: LessonBlock, among: Sequence[LessonBlock]) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
-    key = block.skills[0] if block.part != "music" else block.part
+    key = block.skills[0] if block.skills and block.part != "music" else block.part
     is_part = sum(other.part == block.part and other.skills == block.skills for other in among) > 1
     hard = block.part == "new" and is_hard(work.course.skill[key], work.answer.standings[key])
     return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")

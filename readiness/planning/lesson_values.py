@@ -43,7 +43,8 @@ class NotBegun:
     """Why something that was never asked for is neither begun nor asked for in this lesson.
 
     ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
-    no-room, season, away, on-hold, stay (it is of the next unit, and the move has not come),
+    no-room, season, away, on-hold, gentle (it works what rested lately),
+    stay (it is of the next unit, and the move has not come),
     probably-there (to be looked at in passing another time) or ask-later (this is the first lesson).
     """
 

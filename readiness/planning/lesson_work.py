@@ -123,7 +123,7 @@ class Work(Ground):
         """Return whether the new minutes may go to a skill."""
         state = self.state(skill)
         if state == "untried":
-            return self.may_begin and skill in self.fringe
+            return self.may_begin and skill in self.fringe and skill not in self.tender
         if skill == self.answer.one_thing:
             return True
         return (state in GAP_STATES or state == "building") and not self.has_shaky_ground(skill)

@@ -134,6 +134,7 @@ def _why_not(work: Work, skill: str, season: Season | None, *, is_full: bool) ->
     lacking = work.lacking(skill)
     reasons = (
         ("on-hold", skill in work.resting),
+        ("gentle", skill in work.tender),
         ("probably-there", skill in work.unseen),
         ("ask-later", work.is_first and work.is_open(skill)),
         ("footing", bool(lacking)),

@@ -70,6 +70,8 @@ def _sums(plan: LessonPlan) -> str:
         by_part[block.part] = by_part.get(block.part, 0) + block.minutes
     names = {**_PART, "review": "first looks"} if plan.is_first else _PART
     parts = [f"{names[part]} {by_part[part]}" for part in _PART if part in by_part]
+    if quiet := sum(minutes for part, minutes in by_part.items() if part not in _PART):
+        parts.append(f"without playing {quiet}")
     longest = max((block.minutes for block in plan.blocks), default=0)
     return (
         f"{counted(plan.minutes, 'minute')}: {listed(parts)}. The opening counts as review. "
@@ -185,6 +187,7 @@ _NOT_BEGUN: Final[Mapping[str, str]] = MappingProxyType({
     "ask-later": "To ask for in the lessons after",
     "limit": "Enough new things for one lesson at this age",
     "no-room": "No minutes left for it",
+    "gentle": "Nothing new for the part that rested, in the first weeks after a hold",
     "season": "Waits until after the day or the break",
     "away": "Waits for the lessons after the first one back",
     "on-hold": "Waits until the hold in the other course is closed",

@@ -10,6 +10,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.planning.after_hold import closed_lately, gentle_home, tender_skills
 from readiness.planning.handover import hand_over
+from readiness.planning.lesson_blocks import UNPLAYED
 from readiness.planning.letter import home_thing
 from readiness.planning.next_lesson import plan_lesson
 from readiness.record.model import Hold, Task
@@ -74,6 +75,25 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
         assert "A turn or two, softly, then rest; leave it at the first sign of soreness." in told
     plain = plan_lesson(course, records[name], judge(course, records[name], DAY))
     assert sum(block.minutes for block in plan.blocks) == sum(block.minutes for block in plain.blocks)
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_nothing_new_is_begun_for_what_rested_and_half_of_the_music_is_quiet(name, back, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    plan = plan_lesson(course, record, answer)
+    assert not {skill for block in plan.blocks if block.begins for skill in block.skills} & tender_skills(
+        course, record, DAY
+    )
+    quiet = sum(block.minutes for block in plan.blocks if block.part in UNPLAYED)
+    music = sum(block.minutes for block in plan.blocks if block.part == "music")
+    longest = max((block.minutes for block in plan.blocks if block.part == "music"), default=0)
+    assert music - longest <= quiet
+    page = hand_over(course, record, answer)
+    assert sum(block.minutes for block in page.blocks) == page.minutes
+    assert max(block.longest for block in page.blocks if block.part != "quiet") <= -(
+        -course.band[answer.band].whole("activity_minutes") // 2
+    )
 
 
 def test_no_verdict_and_no_one_thing_is_another(back, records, course):
