@@ -5,6 +5,7 @@ No sentence is made here and nothing is folded: ids, facts and the file and line
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import fields
 
@@ -16,6 +17,8 @@ from readiness.words.grammar import tidy
 __all__ = ["tell_reasons"]
 
 _DAYS = frozenset({"day", "opened", "last_lesson"})
+_SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
+"""How pacing.toml names what was published: first author and year in one word."""
 _APART = frozenset({"place", "because"})
 
 
@@ -45,6 +48,8 @@ def _fact(name: str, value: object) -> str:
         return iso(value) or ""
     if name == "help" and isinstance(value, int):
         return HELPS[value]
+    if name == "basis":
+        return _SOURCE.sub(lambda found: f"{found[1].capitalize()} {found[2]}", tidy(str(value))) or "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, tuple):
