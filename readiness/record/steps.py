@@ -49,8 +49,8 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     if moves and not decision.reason.strip() and _moved_on(record, decision.on):
         return Refusal(
             "moved-already",
-            f"that {record.name} moves on was decided on {iso(decision.on)} already, so nothing more is "
-            "written. To go one unit further still on that day, say why with --reason.",
+            f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
+            "To go one unit further still on that day, say why with --reason.",
         )
     differs = decision.computed != "not-placed" and moves != (decision.computed in _READY)
     if differs and not decision.reason.strip():
