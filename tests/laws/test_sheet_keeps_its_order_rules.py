@@ -120,8 +120,10 @@ def test_what_decides_is_left_off_only_where_there_is_no_room(made):
         return
     missing = [one.skill for one in sheet.left_out if one.why == "no-room"]
     if any(one.skill in missing for one in asked.answer.blockers):
+        ends = ("sure-success", "always-look", "favourite")  # these have their places and part nothing
         hard = sum(item.hard for item in sheet.items)
-        assert len(sheet.items) == sheet.most_items or hard + 1 >= len(sheet.items) - hard
+        easy = sum(not item.hard for item in sheet.items if item.why not in ends)
+        assert len(sheet.items) == sheet.most_items or hard + 1 >= easy
 
 
 @given(situations(), st.sampled_from(["hand", "voice", "all"]))
