@@ -59,7 +59,7 @@ def family_moved(say: Phrases, move: Moved, named: str) -> Iterator[str]:
         yield f"{named} begins with {say.unit(move.unit)}, and I am glad about it."
     else:
         yield f"{named} has moved on to {say.unit(move.unit)}, and I am glad about it."
-    good = good_things(say.course, say.answer)
+    good = [skill for skill in good_things(say.course, say.answer) if skill not in move.along]
     if good:
         yield f"{named} {joined([does(say.course.skill[skill].spoken) for skill in good])}."
     yield from _family_next(say, move)

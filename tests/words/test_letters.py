@@ -303,6 +303,7 @@ def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, r
     record = decided(records["temwa"], "2025-12-02", "hand-shape-wrist", "arms-that-travel")
     family = " ".join(said("family", course, record, "2025-12-02"))
     assert "come along and are practised on the way: keeping the hand rounded on the keys" in family
+    assert "Temwa keeps the hand rounded" not in family
 
 
 def test_a_move_is_told_until_the_next_lesson(course, records):
