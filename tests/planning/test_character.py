@@ -6,15 +6,14 @@ import pytest
 
 from readiness.planning.character import is_moving, is_piece, is_without_playing
 
-# Looked over by hand: listening and naming alone, nothing at the keys, nothing with the hands.
+# Looked over by hand: listening and naming alone, nothing at the keys, nothing with the hands, nothing sung.
 WITHOUT_PLAYING = {
-    "high-low-sound", "loud-soft-sound", "echo-sing-two", "words-high-loud-fast", "letters-forward",
-    "letters-backward", "metre-signs", "step-skip-ear", "line-or-space", "staff-and-clefs", "interval-ear",
-    "major-minor-ear",
+    "high-low-sound", "loud-soft-sound", "words-high-loud-fast", "letters-forward",
+    "letters-backward", "metre-signs", "line-or-space", "staff-and-clefs", "interval-ear", "major-minor-ear",
 }  # fmt: skip
 WITH_THE_VOICE = {
-    "echo-sing-two", "words-high-loud-fast", "letters-forward", "letters-backward", "metre-signs",
-    "step-skip-ear", "line-or-space", "staff-and-clefs",
+    "words-high-loud-fast", "letters-forward", "letters-backward", "metre-signs", "line-or-space",
+    "staff-and-clefs",
 }  # fmt: skip
 
 
