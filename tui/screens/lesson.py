@@ -10,10 +10,10 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
 from readiness.record.noting import NewLesson
-from readiness.words.brief import LARGE, WHY_BRIEF, before_and_now, noted_line, unit_line
+from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
 from readiness.words.grammar import capital, tidy
+from readiness.words.noted_well import noted_quietly
 from tui.actions import bindings_of
-from tui.lettering import large
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
 from tui.round import Ask, Round
@@ -56,9 +56,9 @@ class LessonScreen(NotingScreen):
         now = self.lesson.supposed(self.round.lesson.helps)
         pane = self.query_one("#now", Static)
         pane.set_class(now.verdict == "paused", "-paused")
+        pane.set_class(self.noted, "-noted")
         if self.noted:
-            words = f"Noted. Before: {LARGE[before.verdict].lower()}. Key u takes it back."
-            pane.update(Content(f"{large(LARGE[now.verdict])}\n{words}"))
+            pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
         elif now.verdict == "paused":
             pane.update(Content("NO PLAYING. Only what is on this list, and only if it is comfortable."))
         else:
