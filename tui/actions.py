@@ -107,6 +107,7 @@ ACTIONS: Final = (
     Action("rest('voice')", "2", "Voice", "The voice rests", ("pause",)),
     Action("rest('all')", "3", "All", "Everything rests", ("pause",)),
 
+    Action("find_skill", "slash", "Find", "Find a skill by typing part of its name", ("course",)),
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere

@@ -10,11 +10,12 @@ import os
 from collections.abc import Iterable
 
 from textual import events, work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.screen import Screen
 
 from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
+from tui.edge import OneAtATime
 from tui.goto import GoToStudent
 from tui.looks import LID, PAGE, borrowed
 from tui.messages import Reading, ViewRead
@@ -27,12 +28,12 @@ from tui.watching import Watcher
 __all__ = ["Browse"]
 
 
-class Browse(App[None]):
+class Browse(OneAtATime):
     """The screens for a teacher."""
 
     TITLE = "readiness"
     CSS_PATH = "browse.tcss"
-    COMMANDS = App.COMMANDS | {GoToStudent}
+    COMMANDS = OneAtATime.COMMANDS | {GoToStudent}
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
     VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
 
@@ -44,6 +45,7 @@ class Browse(App[None]):
         self.view: View | None = None
         self.is_whole = False
         self.changes: tuple[str, ...] = ()
+        self._wrote = False
         self.turns = Turns(self)
         self._watcher = Watcher(desk, self.post_message)
 
@@ -79,7 +81,8 @@ class Browse(App[None]):
         self._watcher.watch()
 
     def look_now(self) -> None:
-        """Look at the files at once; something was written."""
+        """Look at the files at once; something was written here, so that it changed is no news."""
+        self._wrote = True
         self._watcher.look_now()
 
     def on_reading(self, message: Reading) -> None:
@@ -95,24 +98,17 @@ class Browse(App[None]):
             self.changes = message.changes
         for sheet in self._sheets():
             sheet.show(message.view)
-        if not is_first:
-            self._tell_changes(message)
-        elif self.first is not None:
+        is_ours, self._wrote = self._wrote, False
+        if not is_first and message.view.is_old:
+            self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
+        elif not is_first and not is_ours:
+            self.notify_changes(message.changes)
+        elif is_first and self.first is not None:
             self.go_to(self.first)
 
-    def _tell_changes(self, message: ViewRead) -> None:
-        if message.view.is_old:
-            self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
-        elif message.changes:
-            more = (
-                f"\nand {len(message.changes) - 3} more (key v on the map)"
-                if len(message.changes) > 3
-                else ""
-            )
-            self.notify("\n".join(message.changes[:3]) + more, title="A file was saved")
-
     def _sheets(self) -> list[Sheet]:
-        return [screen for screen in self.screen_stack if isinstance(screen, Sheet)]
+        """Return the screens that are laid out; one that is not yet takes what is known when it is."""
+        return [one for one in self.screen_stack if isinstance(one, Sheet) and one.is_mounted]
 
     def go_to(self, student: str) -> None:
         """Show why a student moves up or not, from wherever one is."""

@@ -16,6 +16,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Place, Problem, render
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
+from readiness.record import half_done
 from readiness.record.noting import NewLesson
 from readiness.studio.load import Studio
 from tui.reading import Named, Progress, Reader
@@ -93,6 +94,12 @@ class Desk:
     def row(self, student: str) -> Row | None:
         """Return a student's row, None when the file cannot be read."""
         return self.view.by_id.get(student) if self.view else None
+
+    def begun(self, row: Row) -> NewLesson | None:
+        """Return the lesson of a student that is half entered and not noted yet, if there is one."""
+        path = row.record.path
+        lesson = self.in_hand.get(path) or half_done.offered(path) if path is not None else None
+        return None if lesson is None or lesson.is_empty else lesson
 
     def supposed(self, row: Row, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from readiness.words.brief import days_since, one_thing_line, verdict_row
 from readiness.words.grammar import tidy
+from readiness.words.half_entered import HALF_ENTERED
 from readiness.words.names import called
 from tui.panes.roster import Line
 from tui.view import Row, View
@@ -11,13 +12,16 @@ from tui.view import Row, View
 __all__ = ["line_of"]
 
 
-def line_of(view: View, key: str) -> Line:
-    """Return the line of a student; of a file that cannot be read, what is wrong with it."""
+def line_of(view: View, key: str, *, is_begun: bool = False) -> Line:
+    """Return the line of a student; of a file that cannot be read, what is wrong with it.
+
+    ``is_begun`` says that a lesson of the student is half entered.
+    """
     row = view.by_id.get(key)
-    return _problem_line(view, key) if row is None else _line(row, view)
+    return _problem_line(view, key) if row is None else _line(row, view, is_begun)
 
 
-def _line(row: Row, view: View) -> Line:
+def _line(row: Row, view: View, is_begun: bool) -> Line:
     """Return a student's line."""
     assert view.course is not None
     answer = row.answer
@@ -29,7 +33,7 @@ def _line(row: Row, view: View) -> Line:
         tidy(unit.name) if unit else "",
         verdict_row(answer),
         one_thing_line(answer, view.course),
-        days_since(answer),
+        HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
         "paused" if answer.verdict == "paused" else "student",
     )

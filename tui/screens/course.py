@@ -17,6 +17,7 @@ from tui.messages import Pointed
 from tui.panes.course_map import CourseMap
 from tui.screens.base import Sheet, Title
 from tui.screens.page import TextPage
+from tui.screens.pick import PickSkill
 from tui.view import View
 
 __all__ = ["CourseScreen"]
@@ -93,6 +94,16 @@ class CourseScreen(Sheet):
         self.query_one("#skill", VerticalScroll).scroll_home(animate=False)
 
     # actions
+
+    def action_find_skill(self) -> None:
+        """Choose a skill by its name, and go to it."""
+        view = self.browse.view
+        if view is not None and view.course is not None:
+            self.app.push_screen(PickSkill(view.course), self._go_to)
+
+    def _go_to(self, skill: str | None) -> None:
+        if skill is not None:
+            self.query_one(CourseMap).choose(skill)
 
     def action_plain_map(self) -> None:
         """Show the map without a student."""

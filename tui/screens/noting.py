@@ -239,6 +239,7 @@ class NotingScreen(Sheet):
             self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
+        self.app.clear_notifications()  # what was said of keeping the answers is settled now
         self.browse.look_now()
         self._draw()
         if hurt := pausing_words(self.student, self.round.lesson):

@@ -32,6 +32,18 @@ class TextPage(ModalScreen[None]):
         with VerticalScroll(id="text-page"):
             yield Static(Content(self.text))
 
+    def on_mount(self) -> None:
+        """Say that there is more below, where there is."""
+        self.call_after_refresh(self._say_more)
+
+    def on_resize(self) -> None:
+        """Say it anew."""
+        self.call_after_refresh(self._say_more)
+
+    def _say_more(self) -> None:
+        page = self.query_one("#text-page")
+        page.border_subtitle = "more below: arrow keys, Page Down, End" if page.max_scroll_y else ""
+
     def action_copy(self) -> None:
         """Copy the text."""
         self.app.copy_to_clipboard(self.text)

@@ -13,6 +13,7 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.words.grammar import tidy
+from tui.guessing import looked_for
 from tui.view import folded
 
 __all__ = ["PickSkill"]
@@ -27,6 +28,7 @@ class PickSkill(ModalScreen[str]):
         """Keep the course to choose from."""
         super().__init__()
         self.course = course
+        self.skills = [one for one in course.skills if one.id not in course.gone]
 
     def compose(self) -> ComposeResult:
         """Lay the page out."""
@@ -39,8 +41,11 @@ class PickSkill(ModalScreen[str]):
         self._fill("")
 
     def _fill(self, typed: str) -> None:
-        part = folded(typed)
-        found = [one for one in self.course.skills if part in folded(f"{one.name} {one.id}")]
+        names = {one.id: folded(f"{one.name} {one.id}") for one in self.skills}
+        keys, meant = looked_for(folded(typed), names)
+        found = [self.course.skill[one] for one in keys]
+        guess = f'Nothing called "{typed}". Did you mean {meant}?' if meant else ""
+        self.query_one(Input).border_title = Content(guess)
         options = self.query_one(OptionList)
         options.set_options(
             Option(Content(f"{self.course.unit[one.unit].number:>2}  {tidy(one.name)}"), id=one.id)

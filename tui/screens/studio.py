@@ -9,9 +9,12 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
+from readiness.record.noting import NewLesson
 from readiness.words.brief import LARGE, one_thing_line, promise_line, unit_line
 from readiness.words.grammar import capital, tidy
+from readiness.words.half_entered import half_entered_words
 from tui.actions import bindings_of
+from tui.guessing import looked_for
 from tui.lettering import large
 from tui.lines import line_of
 from tui.looks import key_strip
@@ -64,7 +67,7 @@ class StudioScreen(Sheet):
         yield RosterHead(id="head")
         yield Roster(id="roster")
         yield Static(id="card")
-        yield Footer()
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Begin with the question for everyone."""
@@ -127,17 +130,38 @@ class StudioScreen(Sheet):
         is_all = self.question == "everyone"
         if is_all and not part:
             yield from view.studio.broken
-        for row in view.rows:
-            if part in row.found_by and (is_all or (row.is_worked_out and self.question in row.lists)):
-                yield row.record.id
+        names = {
+            row.record.id: row.found_by
+            for row in view.rows
+            if is_all or (row.is_worked_out and self.question in row.lists)
+        }
+        found, meant = looked_for(part, names)
+        self._say_meant(meant)
+        yield from found
+
+    def _say_meant(self, meant: str) -> None:
+        """Say at the field for what a slip was taken."""
+        guess = f'Nobody called "{self.typed}". Did you mean {capital(meant)}?' if meant else ""
+        for field in self.query(Field):
+            field.border_title = Content(guess)
 
     def _line(self, key: str) -> Line:
         """Return a line, made when it is first seen."""
         view = self.browse.view
         assert view is not None
         if key not in self.lines:
-            self.lines[key] = line_of(view, key)
+            self.lines[key] = line_of(view, key, is_begun=self._begun(key) is not None)
         return self.lines[key]
+
+    def _begun(self, key: str) -> NewLesson | None:
+        """Return the lesson of a student that is half entered."""
+        row = self.desk.row(key)
+        return self.desk.begun(row) if row else None
+
+    def on_screen_resume(self) -> None:
+        """Show what was half entered meanwhile."""
+        self.lines = {}
+        self._fill()
 
     def _why_empty(self, view: View) -> str:
         """Return why nobody is in the list, and what to do about it."""
@@ -167,6 +191,9 @@ class StudioScreen(Sheet):
         lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
         if self.has_class("-tall"):
             lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
+        begun = self._begun(row.record.id)
+        if begun is not None:
+            lines.append(Content(half_entered_words(begun)))
         thing = one_thing_line(row.answer, course)
         if thing:
             lines.append(

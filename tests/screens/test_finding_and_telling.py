@@ -1,0 +1,166 @@
+"""Finding with a slip of the finger, one message at a time, what waits half entered, help to its end."""
+
+from __future__ import annotations
+
+import pytest
+
+from screens.hands import desk_at, eventually, pane, press, read, shows, told, use
+from tui.panes.course_map import CourseMap
+
+SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+
+
+def names(app):
+    return [line.split()[0].strip("▸") for line in read(app)[6:12] if line.strip()]
+
+
+@pytest.mark.parametrize("typed", ["t e m v a", "t m e w a", "t e w a"])
+def test_a_slip_in_a_name_shows_who_was_probably_meant_and_says_so(students, typed):
+    async def walk(pilot):
+        await press(pilot, f"slash {typed}")
+        assert names(pilot.app) == ["Temwa"]
+        assert shows(pilot.app, f'Nobody called "{typed.replace(" ", "")}". Did you mean Temwa?')
+        await press(pilot, "enter enter")
+        assert pilot.app.screen.student == "temwa"
+
+    use(desk_at(students), walk)
+
+
+def test_what_is_written_right_is_not_guessed_at(students):
+    async def walk(pilot):
+        await press(pilot, "slash t e m")
+        assert names(pilot.app) == ["Temwa"]
+        assert not shows(pilot.app, "Did you mean")
+        await press(pilot, "x x x x")
+        assert shows(pilot.app, 'Nobody called "temxxxx".')
+        assert not shows(pilot.app, "Did you mean")
+
+    use(desk_at(students), walk)
+
+
+def test_a_skill_is_found_on_the_map_by_its_name_also_with_a_slip(students):
+    async def walk(pilot):
+        guess = 'Nothing called "wrst". Did you mean wrist?'
+        for typed, is_slip in (("l i f t s space t h e space w r i s", False), ("w r s t", True)):
+            await press(pilot, "end m slash")
+            await press(pilot, typed)
+            assert shows(pilot.app, guess) == is_slip
+            await press(pilot, "enter")
+            chosen = pilot.app.screen.query_one(CourseMap).chosen
+            assert "wrist" in pilot.app.desk.course.skill[chosen].name
+            assert pilot.app.desk.course.skill[chosen].name in pane(pilot.app, "#skill-text")
+            await press(pilot, "escape")
+
+    use(desk_at(students), walk)
+
+
+def test_nothing_chosen_leaves_the_map_as_it_is(students):
+    async def walk(pilot):
+        await press(pilot, "end m")
+        before = pilot.app.screen.query_one(CourseMap).chosen
+        await press(pilot, "slash w r i s t escape")
+        assert pilot.app.screen.NAME == "course"
+        assert pilot.app.screen.query_one(CourseMap).chosen == before
+
+    use(desk_at(students), walk)
+
+
+def test_one_message_at_a_time_and_what_was_written_here_is_no_news(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end l a a escape l")
+        assert len(app._notifications) == 1
+        await press(pilot, "s enter")
+        await eventually(pilot, lambda: app.desk.row("temwa").answer.last_lesson == app.view.day)
+        await press(pilot, "u")
+        await eventually(pilot, lambda: app.desk.row("temwa").answer.last_lesson != app.view.day)
+        await pilot.pause(0.7)
+        assert len(app._notifications) == 1
+        assert "The lesson is out of the file again" in told(app)
+
+    use(desk_at(students), walk)
+
+
+def test_a_file_saved_by_somebody_else_is_news_and_takes_no_warning_away(students):
+    def add(skill):
+        file = students / "temwa.toml"
+        text = file.read_text(encoding="utf-8") + f'\n[[lesson]]\non = 2025-12-08\nnot_shown = ["{skill}"]\n'
+        file.write_text(text, encoding="utf-8")
+
+    async def walk(pilot):
+        app = pilot.app
+        add("wrist-lift")
+        await eventually(pilot, lambda: "A file was saved. Temwa: was look again, now not yet" in told(app))
+        app.notify("Stop playing [here].", severity="warning", timeout=30)
+        await eventually(pilot, lambda: told(app) == "Stop playing [here].")
+        before = app.changes
+        add("rounded-hand-keys")
+        await eventually(pilot, lambda: app.changes is not before)
+        await pilot.pause(0.1)
+        assert told(app) == "Stop playing [here]."
+        assert shows(app, "Stop playing [here].")
+
+    use(desk_at(students), walk)
+
+
+@SIZES
+def test_a_message_covers_no_line_of_the_sheet(students, size):
+    async def walk(pilot):
+        await press(pilot, "end l a a a a u u u u u")
+        await pilot.pause(0.2)
+        lines = read(pilot.app)
+        at = next(i for i, line in enumerate(lines) if "Nothing to take back." in line)
+        assert at < next(i for i, line in enumerate(lines) if "Moves at the beat" in line)
+
+    use(desk_at(students), walk, size)
+
+
+@SIZES
+def test_a_half_entered_lesson_is_shown_in_the_list_until_it_is_noted(students, size):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end l a c escape")
+        line = next(line for line in read(app) if "▸Temwa" in line)
+        assert "half done" in line
+        assert "Half entered, 8 December 2025:" in pane(app, "#card")
+        assert "Key l goes on with it." in pane(app, "#card")
+        await press(pilot, "l s enter escape")
+        await eventually(pilot, lambda: "today" in next(one for one in read(app) if "▸Temwa" in one))
+        assert "Half entered" not in pane(app, "#card")
+
+    use(desk_at(students), walk, size)
+
+
+@SIZES
+def test_help_can_be_read_to_its_last_line(students, size):
+    async def walk(pilot):
+        await press(pilot, "end l f1")
+        await pilot.pause(0.1)
+        assert shows(pilot.app, "more below: arrow keys, Page Down, End")
+        await press(pilot, "end")
+        await eventually(pilot, lambda: shows(pilot.app, "A set aside"))
+
+    use(desk_at(students), walk, size)
+
+
+@SIZES
+def test_after_noting_what_went_well_comes_first_and_the_verdict_is_said_quietly(students, size):
+    async def walk(pilot):
+        await press(pilot, "end l a a n s enter")
+        words = pane(pilot.app, "#now")
+        assert words.startswith("Went well: moves at the beat and half as fast,")
+        assert words.endswith("Noted. Before: look again. Now: not yet. Key u takes it back.")
+        assert "rounded" not in words
+        assert not any(block in "".join(read(pilot.app)) for block in "█▀▄")
+
+    use(desk_at(students), walk, size)
+
+
+def test_where_nothing_came_alone_help_is_told_kindly(students):
+    async def walk(pilot):
+        await press(pilot, "end l c s enter")
+        assert pane(pilot.app, "#now").startswith("Went well with a little help: moves at the beat")
+        await press(pilot, "u u n s enter")
+        assert pane(pilot.app, "#now").startswith("Thank you for trying so many things.")
+
+    use(desk_at(students), walk)
