@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from laws.asking import Asked, ask
 from strategies import Situation, situations
 
+from readiness.planning.after_hold import Rest, rest_on
 from readiness.planning.filling import Choice, best_filling
 from readiness.planning.lesson_values import LessonPlan
 from readiness.planning.lesson_work import Work
@@ -96,6 +97,11 @@ def is_plain(asked: Asked) -> bool:
     return asked.answer.verdict != "paused" and asked.answer.placing is None
 
 
+def rest_of(asked: Asked) -> Rest:
+    """Return what rests, and what rested until lately: there turns are half as long."""
+    return rest_on(asked.course, asked.record, asked.answer.on)
+
+
 @given(lessons())
 def test_the_blocks_add_up_and_none_is_too_long(lesson):
     asked, plan = lesson
@@ -124,7 +130,9 @@ def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
     assert got["review"] <= shares.review
     assert got["new"] <= shares.new
     spare = shares.review - got["review"] + shares.new - got["new"]
-    assert got["music"] == shares.music + spare
+    quiet = {"listening", "page", "words"} if rest_of(asked).tender else set()
+    assert sum(got[part] for part in ("music", *quiet)) == shares.music + spare
+    assert set(got) <= {"opening", "home", "review", "new", "music", *quiet}
     assert plan.review <= plan.review_wanted
     if plan.is_first_back:
         assert plan.review == plan.minutes
@@ -189,7 +197,7 @@ def test_no_other_filling_does_better(lesson):
     may_begin = season_ahead(asked.record, asked.answer, (), asked.planned) is None
     work = Work(
         asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin,
-        presumed=frozenset(Judge(asked).presumed()),
+        presumed=frozenset(Judge(asked).presumed()), rest=rest_of(asked),
     )  # fmt: skip
     judge = Judge(asked)
     learn = work.to_learn()
@@ -346,7 +354,7 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
 def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
     asked, plan = lesson
     skill = asked.answer.one_thing
-    if not is_plain(asked) or skill is None:
+    if not is_plain(asked) or skill is None or skill in rest_of(asked).tender:
         return
     shares = shares_of(asked, plan)
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")
