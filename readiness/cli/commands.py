@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import Final, NoReturn, Protocol
+from typing import Any, Final, NoReturn, Protocol
 
 __all__ = ["COMMANDS", "Command", "CommandError", "CommandModule", "Exit", "Parser", "as_sentence"]
 
@@ -55,6 +55,12 @@ class Parser(argparse.ArgumentParser):
         from readiness.cli.slips import said_of
 
         raise CommandError(said_of(message, self))
+
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:  # noqa: ANN401 - whatever
+        """Refuse two hyphens as the value of an option, of which the parser would make a list of nothing."""
+        if action.option_strings and action.nargs is None and arg_strings == ["--"]:
+            self.error(f"argument {'/'.join(action.option_strings)}: expected one argument")
+        return super()._get_values(action, arg_strings)
 
 
 @dataclass(frozen=True, slots=True)
