@@ -99,8 +99,8 @@ def test_what_was_probably_meant_is_said(words, told, say):
 
 
 @pytest.mark.parametrize("words", [
-    ("why", "temwa", "--on=--"), ("note", "temwa", "--by=--", "--alone", "wrist"), ("why", "temwa", "--skill=--"),
-    ("resume", "linnea", "--by=--", "--words=--"),
+    ("why", "temwa", "--on=--"), ("note", "temwa", "--by=--", "--alone", "wrist"),
+    ("why", "temwa", "--skill=--"), ("resume", "linnea", "--by=--", "--words=--"),
 ])  # fmt: skip
 def test_two_hyphens_are_no_value(say, words):
     """The parser of the standard library makes a list of nothing of them."""
