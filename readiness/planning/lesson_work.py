@@ -28,6 +28,11 @@ SOON: Final = 14
 """Days within which something is about to fade, as in rule R8."""
 
 
+SHORT_ENOUGH: Final = 4
+"""Minutes of one activity that need not be halved after a rest: shorter ones make a lesson a rush
+(common practice, no source)."""
+
+
 class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
@@ -54,7 +59,8 @@ class Work(Ground):
         self.is_first = self.is_untouched and answer.placing is None
         self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
-        self.longest = self._gently(self.band.whole("activity_minutes"))
+        usual = self.band.whole("activity_minutes")
+        self.longest = max(self._gently(usual), min(usual, SHORT_ENOUGH))
         self.without_pause = self._gently(self.band.whole("play_without_pause_minutes"))
         self.shares = share_out(self.band, minutes, self._instead_of_new())
 
