@@ -8,10 +8,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input
 
 from readiness.words.brief import unit_line
 from readiness.words.deciding import WHY_ASKED
@@ -19,14 +16,14 @@ from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.decision_desk import DecisionDesk
 from tui.panes.field import WordField
-from tui.screens.base import Sheet, Title
+from tui.screens.step import StepScreen
 from tui.screens.sure import AreYouSure
 from tui.view import View
 
 __all__ = ["DecideScreen"]
 
 
-class DecideScreen(Sheet):
+class DecideScreen(StepScreen):
     """One student's decision of the day."""
 
     NAME = "decide"
@@ -35,22 +32,13 @@ class DecideScreen(Sheet):
         "student's file; where the two differ, a few words say why. Key u takes it back."
     )
     BINDINGS: ClassVar = bindings_of("decide")
-    AUTO_FOCUS = "VerticalScroll"
+    WORDS = "why, in a few words"
 
     def __init__(self, decision: DecisionDesk) -> None:
         """Begin with nothing decided."""
         super().__init__()
         self.decision = decision
         self.decided = self.asked = ""
-        self.is_kept = False
-
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
-        with VerticalScroll(id="draft"):
-            yield Static(id="draft-text")
-        yield WordField("remark", {}, "why, in a few words")
-        yield Footer()
 
     @property
     def student(self) -> str:
@@ -62,21 +50,17 @@ class DecideScreen(Sheet):
         row = self.row()
         if row is not None and not self.is_kept:
             self.decision.row = row
-        self._draw()
+        self.draw()
 
-    def on_resize(self) -> None:
-        """Fit the lines to the width."""
-        self._draw()
-
-    def _draw(self) -> None:
-        if self.browse.view is None:
-            return
+    def headed(self) -> str:
+        """Say whose decision it is."""
         row = self.decision.row
-        self.tell_title(f"Decide · {tidy(row.record.name)} · {unit_line(row.answer, self.desk.course)}")
-        width = max(30, min(84, self.app.size.width - 6))
+        return f"Decide · {tidy(row.record.name)} · {unit_line(row.answer, self.desk.course)}"
+
+    def told(self, width: int) -> str:
+        """Tell both ways alike, or ask why, or say what is kept."""
         ways = (self.asked,) if self.query_one(WordField).display else self.decision.ways()
-        told = self.decision.kept(self.decided, width) if self.is_kept else "\n\n".join(ways)
-        self.query_one("#draft-text", Static).update(Content(told))
+        return self.decision.kept(self.decided, width) if self.is_kept else "\n\n".join(ways)
 
     # deciding
 
@@ -95,20 +79,18 @@ class DecideScreen(Sheet):
         if refusal is not None and refusal.id in WHY_ASKED and not reason:
             self.asked = WHY_ASKED[refusal.id]
             self.query_one(WordField).open((), "")
-            self._draw()
+            self.draw()
         elif refusal is not None:
             self.notify(capital(refusal.message), severity="error", timeout=10)
         else:
-            self.is_kept = True
-            self.browse.look_now()
-            self._draw()
+            self.keep_shown()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the decision with the words; without any it is not kept."""
         event.stop()
         self.query_one(WordField).close()
         words = " ".join(event.value.split())
-        self._draw()
+        self.draw()
         if words:
             self._keep(True, words)
         else:
@@ -116,7 +98,7 @@ class DecideScreen(Sheet):
 
     def on_descendant_blur(self) -> None:
         """Show both ways again where the words were left."""
-        self._draw()
+        self.draw()
 
     def action_take_back(self) -> None:
         """Take the decision back."""
@@ -127,5 +109,5 @@ class DecideScreen(Sheet):
         else:
             self.is_kept = False
             self.browse.look_now()
-            self._draw()
+            self.draw()
             self.notify("The decision is out of the file again.")

@@ -8,23 +8,20 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input
 
 from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.panes.field import WordField
 from tui.pause_desk import PauseDesk
-from tui.screens.base import Sheet, Title
+from tui.screens.step import StepScreen
 from tui.screens.sure import AreYouSure
 from tui.view import View
 
 __all__ = ["PauseScreen"]
 
 
-class PauseScreen(Sheet):
+class PauseScreen(StepScreen):
     """One student's pause."""
 
     NAME = "pause"
@@ -33,22 +30,13 @@ class PauseScreen(Sheet):
         "the hold is kept in the student's file; only an adult ends it, with `readiness resume`."
     )
     BINDINGS: ClassVar = bindings_of("pause")
-    AUTO_FOCUS = "VerticalScroll"
+    WORDS = "what was said"
 
     def __init__(self, pause: PauseDesk) -> None:
         """Begin with nothing typed."""
         super().__init__()
         self.pause = pause
         self.part = self.words = ""
-        self.is_kept = False
-
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
-        with VerticalScroll(id="draft"):
-            yield Static(id="draft-text")
-        yield WordField("remark", {}, "what was said")
-        yield Footer()
 
     @property
     def student(self) -> str:
@@ -60,19 +48,15 @@ class PauseScreen(Sheet):
         row = self.row()
         if row is not None:
             self.pause.row = row
-        self._draw()
+        self.draw()
 
-    def on_resize(self) -> None:
-        """Fit the lines to the width."""
-        self._draw()
+    def headed(self) -> str:
+        """Say whose pause it is."""
+        return f"Pause · {tidy(self.pause.row.record.name)}"
 
-    def _draw(self) -> None:
-        if self.browse.view is None:
-            return
-        self.tell_title(f"Pause · {tidy(self.pause.row.record.name)}")
-        width = max(30, min(84, self.app.size.width - 6))
-        told = self.pause.kept(width) if self.is_kept else "\n\n".join(self.pause.first())
-        self.query_one("#draft-text", Static).update(Content(told))
+    def told(self, width: int) -> str:
+        """Say what comes first, then that the hold is kept."""
+        return self.pause.kept(width) if self.is_kept else "\n\n".join(self.pause.first())
 
     def action_rest(self, part: str) -> None:
         """Choose what rests, and ask for the words; those of before are there still."""
@@ -99,6 +83,4 @@ class PauseScreen(Sheet):
         if why_not := self.pause.keep(self.part, self.words):
             self.notify(capital(why_not), severity="error", timeout=20)
             return
-        self.is_kept = True
-        self.browse.look_now()
-        self._draw()
+        self.keep_shown()
