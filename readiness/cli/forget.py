@@ -13,7 +13,7 @@ from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
 from readiness.record.forget import forget
 from readiness.studio.kept import cache_folder, drop_kept
-from readiness.studio.leftovers import leftovers, studio_folders
+from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.keeping import forgotten_words, leaving_words
 
@@ -53,7 +53,8 @@ def run(args: argparse.Namespace) -> Exit:
             },
         })  # fmt: skip
     else:
-        print(forgotten_words(name, args.export, found, text_width()), end="")
+        told = forgotten_words(name, args.export, found, text_width(), in_git=has_history(folder))
+        print(told, end="")
     return Exit.READY
 
 

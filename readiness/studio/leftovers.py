@@ -18,7 +18,7 @@ from typing import Final
 from readiness.files.problems import Place
 from readiness.studio.find import FILE_NAME, Location
 
-__all__ = ["Leftovers", "leftovers", "studio_folders"]
+__all__ = ["Leftovers", "has_history", "leftovers", "studio_folders"]
 
 LARGEST: Final = 20_000_000
 """A larger file is not looked into, in bytes."""
@@ -46,6 +46,12 @@ class Leftovers:
     read: int
     unread: tuple[Path, ...]
     is_whole: bool
+
+
+def has_history(folder: Path) -> bool:
+    """Return whether a folder is kept in git, which holds every older version of its files."""
+    full = folder.resolve()
+    return any((one / ".git").exists() for one in (full, *full.parents))
 
 
 def studio_folders(where: Location) -> tuple[Path, ...]:

@@ -5,7 +5,7 @@ Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from readiness.course.model import Course
@@ -93,7 +93,9 @@ def leaving_words(name: str, path: Path, width: int = 80) -> str:
     return _lines([text], width)
 
 
-def forgotten_words(name: str, exported: Path | None, found: Leftovers, width: int = 80) -> str:
+def forgotten_words(
+    name: str, exported: Path | None, found: Leftovers, width: int = 80, *, in_git: bool = False
+) -> str:
     """Return what is gone, where a name still stands, how far was looked, and what remains."""
     places = found.places
     told = [f"The file of {tidy(name)} is deleted, with what was half entered."]
@@ -112,7 +114,20 @@ def forgotten_words(name: str, exported: Path | None, found: Leftovers, width: i
         more = len(found.unread) - NAMED_AT_MOST
         lines += f"  and {more} more\n" if more > 0 else ""
         lines += "" if found.is_whole else "  and further files: there are too many here to read them all\n"
-    return lines + _lines(["Backups, mails and papers are yours to clear, as local law asks."], width)
+    return lines + _lines(_beyond(in_git=in_git), width)
+
+
+def _beyond(*, in_git: bool) -> Iterator[str]:
+    """Yield where this program cannot look."""
+    if in_git:
+        yield (
+            "The folder is kept in git: every older version there still holds the file, on all machines that "
+            "have it. Ask whoever looks after it to take it out of the history, where local law wants that."
+        )
+    yield (
+        "Backups, mails, papers and what colleagues keep on their machines are yours to clear, as local law "
+        "asks."
+    )
 
 
 def _looked(found: Leftovers) -> str:

@@ -189,6 +189,14 @@ def test_a_student_is_forgotten_with_all_that_belongs_to_it(say, here, tmp_path)
     assert "temwa" not in say("roster").out.casefold()
 
 
+def test_a_folder_in_git_is_said_to_hold_every_older_version(say, here):
+    assert "kept in git" not in say("forget", "bogdan", "--yes").out
+    (here / ".git").mkdir()
+    told = " ".join(say("forget", "temwa", "--yes").out.split())
+    assert "The folder is kept in git: every older version there still holds the file" in told
+    assert "what colleagues keep on their machines" in told
+
+
 def test_where_a_name_still_stands_is_said_line_by_line(say, here):
     studio = here / "studio.toml"
     studio.write_text(
