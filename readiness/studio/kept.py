@@ -40,6 +40,7 @@ _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
 _UNUSED_DAYS: Final = 100
 _SWITCH: Final = "READINESS_CACHE"
+_FORM: Final = (str, int, int, bytes, str, bytes, bytes)
 _TABLES: Final = """
     CREATE TABLE IF NOT EXISTS about (names BLOB);
     CREATE TABLE IF NOT EXISTS student (
@@ -100,13 +101,14 @@ def keeping(cache: Path | None, files: Sequence[Path]) -> Iterator[ReadStudent]:
 
 def drop_kept(cache: Path | None, file: Path) -> None:
     """Forget what is kept of one student file."""
-    database = None if cache is None else _database(cache, file.parent)
-    if database is not None and database.exists():
-        try:
-            with closing(_connect(database)) as connection, connection:
-                connection.execute("DELETE FROM student WHERE file = ?", (file.name,))
-        except sqlite3.Error:
-            database.unlink(missing_ok=True)
+    with suppress(OSError):
+        database = None if cache is None else _database(cache, file.parent)
+        if database is not None and database.exists():
+            try:
+                with closing(_connect(database)) as connection, connection:
+                    connection.execute("DELETE FROM student WHERE file = ?", (file.name,))
+            except sqlite3.Error:
+                database.unlink(missing_ok=True)
 
 
 def _database(cache: Path, folder: Path) -> Path:
@@ -159,12 +161,11 @@ class _Kept:
     def _begin(self, course: Course) -> None:
         self._course, self._skills = course, tuple(sorted(course.skill))
         self._rows, self._new = {}, {}
-        if self._database.exists():
-            with suppress(sqlite3.Error, OSError), closing(_connect(self._database)) as connection:
+        with suppress(sqlite3.Error, OSError):
+            if self._database.exists():
                 os.utime(self._database)
-                if connection.execute("SELECT names FROM about").fetchone() == (_names_of(course),):
-                    rows = connection.execute("SELECT * FROM student").fetchall()
-                    self._rows = {row[0]: _Row(*row) for row in rows}
+                with closing(_connect(self._database)) as connection:
+                    self._rows = _rows(connection, course)
 
     def _as_kept(self, row: _Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
@@ -187,11 +188,10 @@ class _Kept:
             _make_private(self._database)
             with closing(_connect(self._database)) as connection, connection:
                 self._write(connection, gone)
-        except sqlite3.OperationalError:
-            return  # somebody else is writing, or nothing can be written here
-        except (sqlite3.Error, OSError):
-            with suppress(OSError):
-                self._database.unlink(missing_ok=True)
+        except (sqlite3.Error, OSError) as error:
+            if _is_broken(error):
+                with suppress(OSError):
+                    self._database.unlink(missing_ok=True)
 
     def _write(self, connection: sqlite3.Connection, gone: Iterable[str]) -> None:
         assert self._course is not None
@@ -208,6 +208,21 @@ class _Kept:
                 for file, (found, content, record) in self._new.items()
             ),
         )
+
+
+def _is_broken(error: sqlite3.Error | OSError) -> bool:
+    """Return whether what is kept is no good; else somebody is writing, or nothing can be written here."""
+    if isinstance(error, sqlite3.OperationalError):
+        return error.sqlite_errorcode == sqlite3.SQLITE_ERROR
+    return isinstance(error, sqlite3.Error)
+
+
+def _rows(connection: sqlite3.Connection, course: Course) -> dict[str, _Row]:
+    """Return what is kept for this course, by file; what has not the form of a row is left out."""
+    if connection.execute("SELECT names FROM about").fetchone() != (_names_of(course),):
+        return {}
+    rows = connection.execute("SELECT file, size, changed, content, name, seen, seal FROM student").fetchall()
+    return {row[0]: _Row(*row) for row in rows if tuple(map(type, row)) == _FORM}
 
 
 def _row(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> _Row:

@@ -161,8 +161,18 @@ def spoil_a_row(path):
         connection.execute("UPDATE student SET name = 'Nobody' WHERE file > 's040.toml'")
 
 
+def spoil_the_form(path):
+    with sqlite3.connect(path) as connection:
+        connection.execute("UPDATE student SET name = NULL, seal = 'x' WHERE file < 's020.toml'")
+
+
+def spoil_the_columns(path):
+    with sqlite3.connect(path) as connection:
+        connection.execute("ALTER TABLE student DROP COLUMN seal")
+
+
 @pytest.mark.parametrize("spoil", [
-    spoil_a_page, spoil_a_row, lambda path: path.write_bytes(b""),
+    spoil_a_page, spoil_a_row, spoil_the_form, spoil_the_columns, lambda path: path.write_bytes(b""),
     lambda path: path.write_bytes(b"nothing" * 999),
     lambda path: path.write_bytes(path.read_bytes()[:5000]), lambda path: path.unlink(),
     lambda path: path.parent.rename(path.parent.with_name("away")),
@@ -183,6 +193,12 @@ def test_where_nothing_can_be_kept_the_files_are_read(school, tmp_path):
         studio, through = read(school, in_the_way)
         assert through == len(studio.records) == FEWEST + 4
     assert in_the_way.read_text() == "a file is in the way"
+
+
+def test_a_folder_that_cannot_even_be_asked_for_does_no_harm(school, tmp_path):
+    too_long = tmp_path / ("x" * 300)
+    assert read(school, too_long)[1] == FEWEST + 4
+    drop_kept(too_long, school / "s003.toml")
 
 
 def test_two_may_read_at_once(school, tmp_path):
