@@ -13,21 +13,20 @@ wrong with it, the files are read as if it were not there.
 from __future__ import annotations
 
 import os
-import sqlite3
 import stat
 import sys
-import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.read import LARGEST
 from readiness.record.load import LoadedRecord, load_record, record_in
 from readiness.record.model import Record
 from readiness.record.seen import WITHOUT_WORDS, Seen
+from readiness.studio.kept_file import KeptFile, Row, row_of
 from readiness.studio.packing import pack, unpack
 
 __all__ = ["FEWEST", "ReadStudent", "cache_folder", "drop_kept", "keeping"]
@@ -38,34 +37,10 @@ FEWEST: Final = 50
 _FORMAT: Final = "1"
 _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
-_UNUSED_DAYS: Final = 100
 _SWITCH: Final = "READINESS_CACHE"
-_FORM: Final = (str, int, int, bytes, str, bytes, bytes)
-_TABLES: Final = """
-    CREATE TABLE IF NOT EXISTS about (names BLOB);
-    CREATE TABLE IF NOT EXISTS student (
-        file TEXT PRIMARY KEY, size INTEGER, changed INTEGER, content BLOB, name TEXT, seen BLOB, seal BLOB
-    ) WITHOUT ROWID;
-"""
 
 ReadStudent = Callable[[Path, Course], LoadedRecord]
 """What reads one student file."""
-
-
-class _Row(NamedTuple):
-    """One student as kept: the file as it was, and what was seen in it; ``seal`` is of both."""
-
-    file: str
-    size: int
-    changed: int
-    content: bytes
-    name: str
-    seen: bytes
-    seal: bytes
-
-    def is_whole(self) -> bool:
-        """Return whether it is what was written: a disk may lose a part of it."""
-        return self.seal == _seal(self.content, self.name, self.seen)
 
 
 def cache_folder(environ: Mapping[str, str]) -> Path | None:
@@ -94,33 +69,15 @@ def keeping(cache: Path | None, files: Sequence[Path]) -> Iterator[ReadStudent]:
     if cache is None or len(files) < FEWEST:
         yield load_record
         return
-    kept = _Kept(_database(cache, files[0].parent))
+    kept = _Kept(KeptFile(cache, files[0].parent))
     yield kept.read
     kept.save({path.name for path in files})
 
 
 def drop_kept(cache: Path | None, file: Path) -> None:
     """Forget what is kept of one student file."""
-    with suppress(OSError):
-        database = None if cache is None else _database(cache, file.parent)
-        if database is not None and database.exists():
-            try:
-                with closing(_connect(database)) as connection, connection:
-                    connection.execute("DELETE FROM student WHERE file = ?", (file.name,))
-            except sqlite3.Error:
-                database.unlink(missing_ok=True)
-
-
-def _database(cache: Path, folder: Path) -> Path:
-    """Return the file for one folder of students; its name says nothing of where that is."""
-    return cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
-
-
-def _connect(database: Path) -> sqlite3.Connection:
-    connection = sqlite3.connect(database, timeout=0.2)
-    connection.execute("PRAGMA secure_delete = ON")
-    connection.executescript(_TABLES)
-    return connection
+    if cache is not None:
+        KeptFile(cache, file.parent).drop(file.name)
 
 
 def _names_of(course: Course) -> bytes:
@@ -129,17 +86,13 @@ def _names_of(course: Course) -> bytes:
     return sha256(repr(names).encode()).digest()
 
 
-def _seal(content: bytes, name: str, seen: bytes) -> bytes:
-    return sha256(b"\0".join((content, name.encode(), seen))).digest()[:16]
-
-
 class _Kept:
     """One reading of all files of a folder."""
 
-    def __init__(self, database: Path) -> None:
-        self._database = database
+    def __init__(self, file: KeptFile) -> None:
+        self._file = file
         self._course: Course | None = None
-        self._rows: dict[str, _Row] = {}
+        self._rows: dict[str, Row] = {}
         self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
 
     def read(self, path: Path, course: Course) -> LoadedRecord:
@@ -160,14 +113,9 @@ class _Kept:
 
     def _begin(self, course: Course) -> None:
         self._course, self._skills = course, tuple(sorted(course.skill))
-        self._rows, self._new = {}, {}
-        with suppress(sqlite3.Error, OSError):
-            if self._database.exists():
-                os.utime(self._database)
-                with closing(_connect(self._database)) as connection:
-                    self._rows = _rows(connection, course)
+        self._rows, self._new = self._file.rows(_names_of(course)), {}
 
-    def _as_kept(self, row: _Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
+    def _as_kept(self, row: Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         skills, text = self._skills, data.decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))
@@ -182,51 +130,13 @@ class _Kept:
     def save(self, files: set[str]) -> None:
         """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""
         gone = self._rows.keys() - files
-        if self._course is None or not (self._new or gone):
-            return
-        try:
-            _make_private(self._database)
-            with closing(_connect(self._database)) as connection, connection:
-                self._write(connection, gone)
-        except (sqlite3.Error, OSError) as error:
-            if _is_broken(error):
-                with suppress(OSError):
-                    self._database.unlink(missing_ok=True)
-
-    def _write(self, connection: sqlite3.Connection, gone: Iterable[str]) -> None:
-        assert self._course is not None
-        names, number = _names_of(self._course), {skill: i for i, skill in enumerate(self._skills)}
-        if connection.execute("SELECT names FROM about").fetchone() != (names,):
-            connection.execute("DELETE FROM about")
-            connection.execute("DELETE FROM student")
-            connection.execute("INSERT INTO about VALUES (?)", (names,))
-        connection.executemany("DELETE FROM student WHERE file = ?", [(one,) for one in gone])
-        connection.executemany(
-            "INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (
-                _row(file, found, content, record.name, pack(record.seen, number))
+        if self._course is not None and (self._new or gone):
+            number = {skill: i for i, skill in enumerate(self._skills)}
+            rows = (
+                row_of(file, found, content, record.name, pack(record.seen, number))
                 for file, (found, content, record) in self._new.items()
-            ),
-        )
-
-
-def _is_broken(error: sqlite3.Error | OSError) -> bool:
-    """Return whether what is kept is no good; else somebody is writing, or nothing can be written here."""
-    if isinstance(error, sqlite3.OperationalError):
-        return error.sqlite_errorcode == sqlite3.SQLITE_ERROR
-    return isinstance(error, sqlite3.Error)
-
-
-def _rows(connection: sqlite3.Connection, course: Course) -> dict[str, _Row]:
-    """Return what is kept for this course, by file; what has not the form of a row is left out."""
-    if connection.execute("SELECT names FROM about").fetchone() != (_names_of(course),):
-        return {}
-    rows = connection.execute("SELECT file, size, changed, content, name, seen, seal FROM student").fetchall()
-    return {row[0]: _Row(*row) for row in rows if tuple(map(type, row)) == _FORM}
-
-
-def _row(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> _Row:
-    return _Row(file, found.st_size, found.st_mtime_ns, content, name, seen, _seal(content, name, seen))
+            )
+            self._file.change(_names_of(self._course), gone, rows)
 
 
 def _once(make: Callable[[], object]) -> Callable[[str], object]:
@@ -257,12 +167,3 @@ def _file(path: Path) -> tuple[os.stat_result | None, bytes]:
     finally:
         os.close(handle)
     return (found, data) if len(data) == found.st_size else (None, b"")
-
-
-def _make_private(database: Path) -> None:
-    """Make the file so that nobody else can read it, and delete what was not used for long."""
-    database.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    os.close(os.open(database, os.O_RDWR | os.O_CREAT, 0o600))
-    for other in database.parent.glob("*.sqlite"):
-        if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
-            other.unlink()
