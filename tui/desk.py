@@ -104,8 +104,7 @@ class Desk:
     def supposed(self, row: Row, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""
         assert self.view is not None
-        planned = self.view.studio.planned(row.record.id)
-        return what_if(self.course, row.record, self.view.day, changes, planned)
+        return what_if(self.course, row.record, self.view.day, changes, row.calendar)
 
     def text(self, row: Row, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""

@@ -122,13 +122,13 @@ class Reader:
         return tuple(sorted(rows, key=lambda row: not row.is_paused))
 
     def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
-        planned = studio.planned(record.id)
+        calendar = studio.calendar(record.id)
         path = record.path
-        stamp = (self._read[path][0] if path in self._read else None, day, planned)
+        stamp = (self._read[path][0] if path in self._read else None, day, calendar)
         kept = self._rows_of.get(record.id)
         if kept is not None and kept[0] == stamp and stamp[0] is not None:
             return kept[1]
-        row = Row(record, course, day, planned)
+        row = Row(record, course, day, calendar)
         self._rows_of[record.id] = (stamp, row)
         return row
 

@@ -17,6 +17,7 @@ from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.record.model import Promise, Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.record.steps import open_promises
 from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
@@ -34,17 +35,17 @@ class Row:
     record: Record
     course: Course
     day: int
-    planned: tuple[int, ...] = ()
+    calendar: Calendar = NO_CALENDAR
 
     @cached_property
     def answer(self) -> Answer:
         """The answer of the day."""
-        return judge(self.course, self.record, self.day, self.planned)
+        return judge(self.course, self.record, self.day, self.calendar)
 
     @cached_property
     def lists(self) -> frozenset[str]:
         """The questions over the school whose list has the student in it, as ``readiness ask`` has them."""
-        one = Judged(self.record, self.answer, self.planned)
+        one = Judged(self.record, self.answer)
         return frozenset(question for question, (asked, _) in LISTS.items() if asked(self.course, (one,)))
 
     @cached_property

@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> Exit:
     _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)
     day = day_asked(args.on, studio.today)
-    judged = judge_all(course, studio.records.values(), day, studio.planned)
+    judged = judge_all(course, studio.records.values(), day, studio.calendar)
     unread = sorted(one.path.name for one in studio.broken.values())
     _show(args, _answers(args, course, judged, day, unread), course)
     if args.reader == "school":

@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> Exit:
     """Tell what is due and what comes first."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
     course = course.on(answer.on)
     back = after_break(course, record, answer)
     warm = _warm(args.ahead, studio, course, record, answer)
@@ -55,13 +55,12 @@ def _warm(
     typed: list[str] | None, studio: Studio, course: Course, record: Record, answer: Answer
 ) -> KeepWarm | None:
     """Return the list for the break that was typed, else for the next one of the calendar, if one is near."""
-    planned = studio.planned(record.id)
     if typed is None:
         weeks = course.band[answer.band].whole("break_weeks")
-        ahead = break_ahead(record, answer, weeks, studio.events, planned)
+        ahead = break_ahead(record, answer, weeks, studio.events)
     else:
         first, last, name = _days(typed, studio, answer.on)
-        ahead = break_between(record, answer, first, last, planned, name)
+        ahead = break_between(record, answer, first, last, name)
     return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 

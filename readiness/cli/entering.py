@@ -60,8 +60,8 @@ class Entry:
 
     def answer(self, record: Record | None = None) -> Answer:
         """Return the answer on the day of the entry."""
-        planned = self.studio.planned(self.record.id)
-        return judge(self.course, record or self.record, self.on, planned)
+        calendar = self.studio.calendar(self.record.id)
+        return judge(self.course, record or self.record, self.on, calendar)
 
     def again(self) -> Record:
         """Return the record as the file has it now."""

@@ -35,7 +35,7 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
     found = fading(course, record, answer.on, int(args.days))
     back = after_break(course, record, answer)
     if args.json:

@@ -43,9 +43,9 @@ def run(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
-    answer = judge(course, record, day, planned)
-    page = hand_over(course, record, answer, studio.events, planned)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
+    page = hand_over(course, record, answer, studio.events)
     sharing = as_if_agreed(record, "substitute", day)
     say = Phrases(answer, course, record)
     if args.json:

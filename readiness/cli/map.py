@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> Exit:
     answer = None
     if args.student is not None:
         record = pick_student(studio, args.student)
-        answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+        answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
         if notice := hold_notice(record, answer.on):
             aside(notice)
     text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)

@@ -11,7 +11,7 @@ from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
 from readiness.judging.engine import judge
 from readiness.planning.as_json import plan_to_dict
-from readiness.planning.lesson_day import is_lesson_day, is_noted
+from readiness.planning.lesson_day import is_noted
 from readiness.planning.next_lesson import plan_lesson
 from readiness.words.grammar import date_words
 from readiness.words.plan import tell_plan
@@ -27,8 +27,7 @@ def configure(parser: Parser) -> None:
     add_day_option(parser)
     parser.add_argument(
         "--today", action="store_true",
-        help="the lesson of that very day, also outside the weekly rhythm (default: the lesson of that day "
-        "if one falls on it and is not noted yet, else the next one)",
+        help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
     )  # fmt: skip
     parser.add_argument(
         "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
@@ -42,15 +41,15 @@ def run(args: argparse.Namespace) -> Exit:
     minutes = _minutes(args.minutes)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    planned = studio.planned(record.id)
+    calendar = studio.calendar(record.id)
     on = day_asked(args.on, studio.today)
     if args.today and is_noted(record, on):
         raise CommandError(
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
         )
-    lesson = on if args.today or is_lesson_day(record, on, planned) else None
-    answer = judge(course, record, on, planned, lesson)
-    plan = plan_lesson(course, record, answer, minutes, studio.events, planned)
+    lesson = on if args.today else None
+    answer = judge(course, record, on, calendar, lesson)
+    plan = plan_lesson(course, record, answer, minutes, studio.events)
     if args.json:
         print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
     else:

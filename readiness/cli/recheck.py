@@ -64,7 +64,7 @@ def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Ite
     day = day_asked(args.on, studio.today)
     records = [pick_student(studio, args.student)] if args.student else studio.records.values()
     for record in records:
-        yield answer_to_dict(judge(course, record, day, studio.planned(record.id)))
+        yield answer_to_dict(judge(course, record, day, studio.calendar(record.id)))
 
 
 def _read(name: str) -> list[Claim]:

@@ -38,7 +38,7 @@ def run(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
     day = day_asked(args.on, studio.today)
-    answers = [judge(course, record, day, studio.planned(record.id)) for record in studio.records.values()]
+    answers = [judge(course, record, day, studio.calendar(record.id)) for record in studio.records.values()]
     if args.json:
         for answer in answers:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))

@@ -37,10 +37,10 @@ def run(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    on, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    on, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     event = _event(args.event, studio, on)
-    answer = judge(course, record, on, planned)
-    day = prepare(course, record, answer, event, planned)
+    answer = judge(course, record, on, calendar)
+    day = prepare(course, record, answer, event)
     if args.json:
         print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
     else:

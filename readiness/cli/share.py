@@ -43,8 +43,8 @@ def run(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
-    answer = judge(course, record, day, planned)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
     say = Phrases(answer, course, record)
     if args.reader is None:
         if args.json or args.to is not None:
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> Exit:
         print(overview_words(sharings, say, text_width()), end="")
         return Exit.READY
     sharing = may_see(record, args.reader, day)
-    page = hand_over(course, record, answer, studio.events, planned)
+    page = hand_over(course, record, answer, studio.events)
     if args.json:
         text = json.dumps(_as_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
     else:

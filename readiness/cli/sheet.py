@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> Exit:
     keys = _keys(args.keys)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.planned(record.id))
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
     sheet = check_sheet(course, record, answer, keys)
     if args.html is not None:
         write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)

@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day = day_asked(args.on, studio.today)
-    answer = judge(course, record, day, studio.planned(record.id))
+    answer = judge(course, record, day, studio.calendar(record.id))
     draft = letter(args.reader, answer, course, record)
     if args.json:
         found = {

@@ -35,7 +35,7 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError(f"both names mean {records[0].name}. Please name two students.")
     day = day_asked(args.on, studio.today)
     pair = pair_up(
-        course, [(record, judge(course, record, day, studio.planned(record.id))) for record in records]
+        course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
     )
     if args.json:
         print(json.dumps(pair_to_dict(pair, day, course.on(day)), ensure_ascii=False, indent=2))

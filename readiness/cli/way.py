@@ -36,13 +36,13 @@ def run(args: argparse.Namespace) -> Exit:
     """Print the way."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     course = course.on(day)
-    way = way_to(course, record, day, _target(course, args.to), planned)
+    way = way_to(course, record, day, _target(course, args.to), calendar)
     if args.json:
         print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
     else:
-        answer = judge(course, record, day, planned)
+        answer = judge(course, record, day, calendar)
         print(tell_way(way, answer, course, record, text_width()), end="")
     return Exit.READY
 

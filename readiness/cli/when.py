@@ -29,8 +29,8 @@ def run(args: argparse.Namespace) -> Exit:
     """Print both."""
     studio, course = open_studio(args)
     record = pick_student(studio, args.student)
-    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
-    answer = judge(course, record, day, planned)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
     found = estimates(course, studio.records.values(), record, answer)
     if args.json:
         print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))

@@ -22,6 +22,7 @@ from readiness.planning.calendar_json import standstill_to_dict
 from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
+from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
 from readiness.words.asked import tell_skill
 from readiness.words.compare import compare_answers
@@ -65,19 +66,19 @@ def run(args: argparse.Namespace) -> Exit:
     changes = changes_typed(args.changes)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, planned = day_asked(args.on, studio.today), studio.planned(record.id)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     _beside(studio, record, day)
     if args.birthday:
-        turning = birthday_changes(course, record, day, planned)
+        turning = birthday_changes(course, record, day, calendar)
         print(tell_birthday(turning, course, record, day, text_width()), end="")
         return Exit.READY
-    plain = answer = judge(course, record, day, planned)
+    plain = answer = judge(course, record, day, calendar)
     alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
     if changes:
-        answer, values = _supposed(course, record, day, changes, planned)
+        answer, values = _supposed(course, record, day, changes, calendar)
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))
@@ -99,12 +100,12 @@ def _beside(studio: Studio, record: Record, day: int) -> None:
 
 
 def _supposed(
-    course: Course, record: Record, day: int, changes: dict[str, str], planned: tuple[int, ...]
+    course: Course, record: Record, day: int, changes: dict[str, str], calendar: Calendar
 ) -> tuple[Answer, dict[str, object]]:
     """Return the answer with the changes of ``--if``, and the changes as values."""
     changes = {_by_id(course.on(day), name): value for name, value in changes.items()}
     try:
-        return what_if(course, record, day, changes, planned)
+        return what_if(course, record, day, changes, calendar)
     except ChangeError as error:
         stop = "" if error.meant else "."
         raise CommandError(f"--if: {error}{stop}") from None

@@ -92,7 +92,8 @@ def _course(
         ),
         strands=tuple(Strand(id_, strand.name) for id_, strand in taught.strand.items()),
         skills=tuple(
-            _skill(id_, table, graph.key_place("skill", id_)) for id_, table in taught.skill.items()
+            _skill(id_, table, taught.uses, graph.key_place("skill", id_))
+            for id_, table in taught.skill.items()
         ),
         bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
         alternatives_by_kind={
@@ -104,7 +105,7 @@ def _course(
     )
 
 
-def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
+def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
     return Skill(
         id=id_,
         name=table.name,
@@ -121,6 +122,11 @@ def _skill(id_: str, table: SkillTable, place: Place) -> Skill:
         always_look=table.always_look,
         safety=table.safety,
         must_be_seen=table.must_be_seen,
+        days=table.days,
+        quiet=table.quiet or table.asks_pain,
+        asks_pain=table.asks_pain,
+        uses=(uses,) if table.uses is None else tuple(dict.fromkeys(table.uses)),
+        piece=table.piece,
         optional_in=tuple(dict.fromkeys(table.optional_in)),
         age_note=table.age_note,
         alternative=table.alternative,

@@ -70,6 +70,9 @@ class Group:
 class Skill:
     """Something the teacher can see or hear a student do.
 
+    ``days`` takes the place of the number of days of its kind (rule R3). ``quiet`` is done without
+    playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
+    (R1a). ``uses`` are the parts of the body it works, hand and voice.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
     its place (``course.eras``); most skills have none of them.
     """
@@ -87,6 +90,11 @@ class Skill:
     always_look: bool = False
     safety: bool = False
     must_be_seen: bool = False
+    days: int | None = None
+    quiet: bool = False
+    asks_pain: bool = False
+    uses: tuple[str, ...] = ("hand",)
+    piece: bool = False
     optional_in: tuple[str, ...] = ()
     age_note: str = ""
     alternative: str = ""

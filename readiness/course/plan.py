@@ -39,7 +39,8 @@ class Plan:
         depth: how many ancestors a skill has.
         in_unit, up_to: by unit: the skills of it, and of it and all units before.
         groups: by unit: the groups of its skills, in the order of the file.
-        always_look, safety, must_be_seen: sets of skills.
+        days: by skill, the days it needs by its own word, 0 where its kind says.
+        always_look, safety, must_be_seen, quiet: sets of skills.
         optional: by band name: the skills not asked for there.
         kept: what was worked out from this plan alone, for whoever asks again.
     """
@@ -50,6 +51,7 @@ class Plan:
     kind: tuple[int, ...]
     fade: tuple[int, ...]
     minutes: tuple[int, ...]
+    days: tuple[int, ...]
     needs: tuple[int, ...]
     ancestors: tuple[int, ...]
     descendants: tuple[int, ...]
@@ -60,6 +62,7 @@ class Plan:
     always_look: int
     safety: int
     must_be_seen: int
+    quiet: int
     optional: Mapping[str, int]
     unit_ids: tuple[str, ...]
     unit_index: Mapping[str, int]
@@ -109,6 +112,7 @@ def compile_plan(course: Course) -> Plan:
         kind=tuple(KINDS.index(skill.kind) for skill in skills),
         fade=tuple(FADES.index(skill.fade) for skill in skills),
         minutes=tuple(skill.minutes for skill in skills),
+        days=tuple(skill.days or 0 for skill in skills),
         needs=needs,
         ancestors=ancestors,
         descendants=_descendants(needs, order),
@@ -119,6 +123,7 @@ def compile_plan(course: Course) -> Plan:
         always_look=_union(1 << i for i, skill in enumerate(skills) if skill.always_look),
         safety=_union(1 << i for i, skill in enumerate(skills) if skill.safety),
         must_be_seen=_union(1 << i for i, skill in enumerate(skills) if skill.must_be_seen),
+        quiet=_union(1 << i for i, skill in enumerate(skills) if skill.quiet),
         optional={
             band.name: _union(1 << i for i, skill in enumerate(skills) if band.name in skill.optional_in)
             for band in course.bands

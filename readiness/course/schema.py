@@ -19,7 +19,9 @@ and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the co
 sings with, for a studio whose students take more than one course (hand is meant without).
 
 A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
-back, one tone at a time"``, built like a name.
+back, one tone at a time"``, built like a name; which parts of the body it works, where that is not what
+its course plays or sings with: ``uses = ["voice"]``, or ``[]`` for none that a hold could name; and that
+it is the playing of a piece: ``piece = true``.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
 
@@ -98,6 +100,10 @@ Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 Factor = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
 Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValidator(_ascends)]
 
+DaysOfOne = Annotated[int, Field(ge=1, le=10)]
+"""How many different days one skill needs, in place of the number of its kind (rule R3)."""
+
+BodyPart = Literal["hand", "voice"]
 Kind = Literal["motor", "knowledge", "ear", "reading", "habit"]
 Fade = Literal["fast", "medium", "slow"]
 CountingHelp = Literal["alone", "cue"]
@@ -146,6 +152,11 @@ class SkillTable(_Table):
     always_look: bool = False
     safety: bool = False
     must_be_seen: bool = False
+    days: DaysOfOne | None = None
+    quiet: bool = False
+    asks_pain: bool = False
+    uses: list[BodyPart] | None = None
+    piece: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
@@ -182,7 +193,7 @@ class GraphFile(_Table):
     skill: Annotated[dict[Id, SkillTable], Field(min_length=1)]
     edition: Text = ""
     based_on: str = ""
-    uses: Literal["hand", "voice"] = "hand"
+    uses: BodyPart = "hand"
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
 

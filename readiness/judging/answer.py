@@ -12,10 +12,11 @@ from typing import Final
 
 from readiness.judging.findings import Finding
 from readiness.later import Later
+from readiness.record.rhythm import Calendar
 
 __all__ = [
-    "GAP_STATES", "OPEN_STATES", "READY", "Answer", "Blocker", "Evidence", "GroupStanding",
-    "PlacingResult", "Remark", "Standing",
+    "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "READY", "AfterHold", "Answer", "Blocker",
+    "BroughtAlong", "DecisionNow", "Evidence", "Gap", "GroupStanding", "PlacingResult", "Remark", "Standing",
 ]
 
 GAP_STATES: Final = frozenset({"with-help", "not-shown", "slipped"})
@@ -26,6 +27,33 @@ OPEN_STATES: Final = frozenset({"untried", "building", "wobbling", "stale"})
 
 READY: Final = frozenset({"ready", "ready-taking-along"})
 """Verdicts with which the student may move to the next unit."""
+
+
+LESSONS_AFTER_A_HOLD: Final = 2
+"""So many lesson days with playing come between a closing and a move (rule R7)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A break that matters on the day asked about.
+
+    ``kind`` is on-a-break or first-lesson-back; ``days`` is its length so far;
+    ``last_lesson`` is the lesson before it.
+    """
+
+    kind: str
+    days: int
+    last_lesson: int
+
+
+@dataclass(frozen=True, slots=True)
+class AfterHold:
+    """A hold was closed a short while ago: ``lesson_days`` with playing since, of ``needed``."""
+
+    closed: int
+    line: int
+    lesson_days: tuple[int, ...]
+    needed: int = LESSONS_AFTER_A_HOLD
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +139,8 @@ class Blocker:
 class Remark:
     """A note beside the verdict, never part of it (rule R8).
 
-    ``id`` is fast, long, stuck, footing or fade-soon. For ``footing``, ``other`` are the
-    weak skills under ``skill``. ``days`` counts lesson days in the unit (fast, long), days
+    ``id`` is fast, long, stuck, footing, fade-soon or young (younger than ``limit``). For ``footing``,
+    ``other`` are the weak skills under ``skill``. ``days`` counts lesson days in the unit (fast, long), days
     tried (stuck), or is the day number of the last fresh day (fade-soon).
     """
 
@@ -121,6 +149,33 @@ class Remark:
     days: int | None = None
     limit: int | None = None
     other: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionNow:
+    """What the teacher decided about the unit last (rule R11).
+
+    ``in_force`` says whether it is a stay that has not lapsed: every answer about what to do
+    follows it. The private reason is not part of it.
+    """
+
+    on: int
+    decided: str
+    until: int | None
+    in_force: bool
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtAlong:
+    """A skill of an earlier unit that is not secure yet (rule R12).
+
+    ``first_needed`` is the earliest unit, this one or later, with a skill that stands on it.
+    """
+
+    skill: str
+    state: str
+    first_needed: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,9 +204,13 @@ class Answer(Later):
         one_thing: the skill to work on; frees: what it is under (not secure, of this and
             the next unit, itself included); chain: from it to the blocker it is under.
         look_first: the smallest look set, in graph order; earliest, holds_until: day numbers.
+        holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
-        next_lesson: day number of the next lesson in the rhythm.
+        next_lesson: day number of the next lesson to come; None when none comes within a year.
+        calendar: planned days, rhythm and holidays of the student.
+        decision: what the teacher decided about the unit; brought_along: what is unfinished from before.
+        after_hold: what a closed hold still asks for, None where nothing.
         away: ``on-a-break``, ``first-lesson-back`` or None; away_days: length of that gap.
         cautions: the ids that apply, C1 to C14 of the trade.
     """
@@ -179,11 +238,17 @@ class Answer(Later):
     look_first: tuple[str, ...]
     earliest: int | None
     holds_until: int | None
+    holds_because: str | None
+    fades_first: str | None
+    decision: DecisionNow | None
+    brought_along: tuple[BroughtAlong, ...]
     lesson_days: int | None
     last_lesson: int | None
-    next_lesson: int
+    next_lesson: int | None
+    calendar: Calendar
     away: str | None
     away_days: int | None
+    after_hold: AfterHold | None
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
     placing: PlacingResult | None = None
@@ -192,3 +257,13 @@ class Answer(Later):
     def is_ready(self) -> bool:
         """Return whether the student may move on with this verdict."""
         return self.verdict in READY
+
+    @property
+    def stays(self) -> bool:
+        """Return whether the teacher decided to stay, and that is in force (rule R11)."""
+        return self.decision is not None and self.decision.in_force
+
+    @property
+    def may_move(self) -> bool:
+        """Return whether anything may be done about a move: ready, and no stay in force."""
+        return self.is_ready and not self.stays

@@ -30,6 +30,11 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
     tail = {
         "earliest": iso(answer.earliest),
         "holds_until": iso(answer.holds_until),
+        "holds_because": _because(answer),
+        "next_lesson": iso(answer.next_lesson),
+        "decision": _decision(answer),
+        "brought_along": [one.skill for one in answer.brought_along],
+        "proof": None,
         "findings": [finding_to_dict(finding) for finding in answer.findings],
         "cautions": list(answer.cautions),
     }
@@ -104,6 +109,17 @@ def _detail(standing: Standing) -> dict[str, object]:
         "fresh_until": iso(standing.fresh_until),
         "misses": standing.misses,
     }
+
+
+def _because(answer: Answer) -> object:
+    return answer.holds_because if answer.fades_first is None else {"skill": answer.fades_first}
+
+
+def _decision(answer: Answer) -> dict[str, object] | None:
+    now = answer.decision
+    if now is None:
+        return None
+    return {"on": iso(now.on), "decided": now.decided, "until": iso(now.until), "in_force": now.in_force}
 
 
 def _blocker(blocker: Blocker) -> dict[str, object]:

@@ -16,11 +16,28 @@ from readiness.course.model import Course
 from readiness.course.plan import Plan
 from readiness.days import age_on
 from readiness.judging.advice import chain_up, frees, one_thing, targets
-from readiness.judging.answer import READY, Answer, Blocker, GroupStanding, PlacingResult, Remark
-from readiness.judging.breaks import Gap, lessons_after
+from readiness.judging.answer import (
+    READY,
+    AfterHold,
+    Answer,
+    Blocker,
+    BroughtAlong,
+    DecisionNow,
+    Gap,
+    GroupStanding,
+    PlacingResult,
+    Remark,
+)
 from readiness.judging.cautions import cautions_for
-from readiness.judging.dates import earliest_date, holds_until
-from readiness.judging.deciding import Deciding, blockers, decide, group_standing
+from readiness.judging.dates import Holds, earliest_date, holds_until
+from readiness.judging.deciding import (
+    Deciding,
+    blockers,
+    brought_along,
+    decide,
+    decision_on,
+    group_standing,
+)
 from readiness.judging.findings import Finding
 from readiness.judging.known import Known
 from readiness.judging.looks import Looks, look_effects
@@ -30,27 +47,20 @@ from readiness.judging.remarks import lesson_days_in_unit, remarks
 from readiness.judging.standings import Standings
 from readiness.judging.states import States
 from readiness.record.model import Record
+from readiness.record.rhythm import Calendar
 
-__all__ = ["Ahead", "NotPlaced", "Placed"]
-
-
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """The lessons to come: the planned days, and the one to look ahead to where it was named."""
-
-    planned: tuple[int, ...]
-    lesson: int | None = None
+__all__ = ["NotPlaced", "Placed"]
 
 
 @dataclass(frozen=True)
 class _Asked:
-    """What both have in common."""
+    """What both have in common; ``ahead`` is the lesson to look ahead to, None where none is to come."""
 
     course: Course
     record: Record
     known: Known
     states: States
-    ahead: Ahead
+    ahead: int | None
 
     @property
     def plan(self) -> Plan:
@@ -69,10 +79,11 @@ class _Asked:
     def last_lesson(self) -> int | None:
         return self.known.lesson_days[-1] if self.known.lesson_days else None
 
-    def next_lesson(self) -> int:
-        if self.ahead.lesson is not None:
-            return self.ahead.lesson
-        return next(lessons_after(self.known.lesson_days, self.known.day, self.ahead.planned))
+    def next_lesson(self) -> int | None:
+        return self.ahead
+
+    def calendar(self) -> Calendar:
+        return self.known.calendar
 
     def _cautions(
         self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool
@@ -90,6 +101,7 @@ class Placed(_Asked):
     decided: Deciding
     underlying: str
     gap: Gap | None
+    after: AfterHold | None
     verdict: str
 
     def answer(self) -> Answer:
@@ -106,13 +118,14 @@ class Placed(_Asked):
             "underlying": self.underlying,
             "away": gap.kind if gap else None,
             "away_days": gap.days if gap else None,
+            "after_hold": self.after,
             "placing": None,
         }
         return Answer.later(now, self.give)
 
     @cached_property
-    def _looks(self) -> Looks:
-        return look_effects(self.course, self.known, self.decided, self.states, self.next_lesson())
+    def _looks(self) -> Looks | None:
+        return None if self.ahead is None else look_effects(self.course, self.known, self.ahead)
 
     @cached_property
     def _work_on(self) -> int | None:
@@ -165,7 +178,7 @@ class Placed(_Asked):
         return tuple(self.plan.ids[i] for i in chain_up(self.plan, self._work_on, goals))
 
     def look_first(self) -> tuple[str, ...]:
-        if self.verdict == "paused":
+        if self.verdict == "paused" or self._looks is None:
             return ()
         return tuple(self.plan.ids[i] for i in self._looks.smallest(self.plan))
 
@@ -174,10 +187,27 @@ class Placed(_Asked):
             return self.known.day
         if self.verdict == "paused":
             return None
-        return earliest_date(self.course, self.known, self.ahead.planned)
+        return earliest_date(self.course, self.known)
+
+    @cached_property
+    def _holds(self) -> Holds:
+        return holds_until(self.course, self.known) if self.verdict in READY else Holds()
 
     def holds_until(self) -> int | None:
-        return holds_until(self.course, self.known) if self.verdict in READY else None
+        return self._holds.until
+
+    def holds_because(self) -> str | None:
+        return self._holds.because
+
+    def fades_first(self) -> str | None:
+        return None if self._holds.skill is None else self.plan.ids[self._holds.skill]
+
+    def decision(self) -> DecisionNow | None:
+        decided = self.known.decision
+        return None if decided is None else decision_on(decided, self.known)
+
+    def brought_along(self) -> tuple[BroughtAlong, ...]:
+        return brought_along(self.plan, self.decided, self.states)
 
     def lesson_days(self) -> int:
         return lesson_days_in_unit(self.known)
@@ -185,7 +215,7 @@ class Placed(_Asked):
     @cached_property
     def _findings(self) -> tuple[Finding, ...]:
         reasons = Reasons(self.course, self.record, self.known, self.decided, self.states)
-        return reasons.all(self.verdict, self.gap)
+        return reasons.all(self.verdict, self.gap, self.after)
 
     def findings(self) -> tuple[Finding, ...]:
         return self._findings
@@ -209,8 +239,9 @@ class NotPlaced(_Asked):
     def answer(self) -> Answer:
         """Return the answer; what is not known yet is asked of this."""
         nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
-                   "chain", "look_first")  # fmt: skip
-        unknown = ("unit", "next_unit", "earliest", "holds_until", "lesson_days", "away", "away_days")
+                   "chain", "look_first", "brought_along")  # fmt: skip
+        unknown = ("unit", "next_unit", "earliest", "holds_until", "holds_because", "fades_first", "decision",
+                   "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
         now = {
             **dict.fromkeys(nothing, ()),
             **dict.fromkeys(unknown),
@@ -226,7 +257,7 @@ class NotPlaced(_Asked):
 
     @cached_property
     def _placing(self) -> PlacingResult:
-        return place(self.course, self.record, self.known, self.states.band)
+        return place(self.course, self.record, self.states)
 
     def one_thing(self) -> str | None:
         return None if self.known.holds else next(iter(self._placing.always_look_open), None)

@@ -1,43 +1,33 @@
-"""Breaks and the rhythm of lessons (rules R7 and "Lesson rhythm").
+"""What keeps a verdict back for a day: a break, and the first lessons after a pause (rule R7).
 
-After some weeks away the first lesson back is for looking, not for moving. Nothing here
-reads a calendar: days come in, days go out.
+After some weeks away the first lesson back is for looking, not for moving, and after a pause for
+care two lessons with playing come first. Nothing here reads a calendar: days come in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-__all__ = ["Gap", "break_on", "lessons_after", "review_lessons"]
+from readiness.course.model import Band
+from readiness.course.plan import Plan
+from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Gap
+from readiness.judging.known import Known
+from readiness.judging.states import States
+from readiness.record.rhythm import WEEK
 
-WEEK = 7
+__all__ = ["WEEK", "after_hold", "break_now", "break_on", "is_kept_back", "review_lessons"]
 
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """A break that matters on the day asked about.
-
-    ``kind`` is on-a-break or first-lesson-back; ``days`` is its length so far;
-    ``last_lesson`` is the lesson before it.
-    """
-
-    kind: str
-    days: int
-    last_lesson: int
-
-
-def break_on(lesson_days: Sequence[int], day: int, break_weeks: int) -> Gap | None:
+def break_on(lesson_days: Sequence[int], day: int, limit: int) -> Gap | None:
     """Return the break that stands in the way of a move on ``day``, if any.
 
     Args:
         lesson_days: different lesson days up to ``day``, oldest first. Without a lesson
             there is nothing to be away from, so no break.
-        break_weeks: the band's rule.
+        day: the day asked about.
+        limit: so many days without a lesson are a break.
     """
     if not lesson_days:
         return None
-    limit = break_weeks * WEEK
     last = lesson_days[-1]
     if day - last >= limit:
         return Gap("on-a-break", day - last, last)
@@ -46,19 +36,26 @@ def break_on(lesson_days: Sequence[int], day: int, break_weeks: int) -> Gap | No
     return None
 
 
-def lessons_after(lesson_days: Sequence[int], day: int, planned: Sequence[int]) -> Iterator[int]:
-    """Yield the lessons after ``day``, without end: the planned ones, then weekly.
+def break_now(known: Known, band: Band, day: int) -> Gap | None:
+    """Return the break of a student on a day, by the numbers of a band and the rhythm (rule R7)."""
+    return break_on(known.lesson_days, day, known.calendar.break_days(band.whole("break_weeks")))
 
-    The weekly ones are counted from the last planned day, else from the latest lesson,
-    else from ``day``.
-    """
-    ahead = sorted({date for date in planned if date > day})
-    yield from ahead
-    start = ahead[-1] if ahead else lesson_days[-1] if lesson_days else day
-    following = start + ((max(day, start) - start) // WEEK + 1) * WEEK
-    while True:
-        yield following
-        following += WEEK
+
+def after_hold(plan: Plan, known: Known, states: States) -> AfterHold | None:
+    """Return what a closed hold still asks for: lesson days on which something was played (rule R7)."""
+    closed = [hold for hold in known.paused if hold.closed is not None and hold.closed <= states.day]
+    if not closed:
+        return None
+    last = max(closed, key=lambda hold: (hold.closed or 0, -hold.line))
+    first = last.closed or 0
+    played = {n[0] for i, notes in states.evidence.items() if not plan.quiet >> i & 1 for n in notes}
+    days = tuple(sorted(day for day in {*played, *known.supposed} if first <= day <= states.day))
+    return AfterHold(first, last.line, days) if len(days) < LESSONS_AFTER_A_HOLD else None
+
+
+def is_kept_back(plan: Plan, known: Known, states: States) -> bool:
+    """Return whether a break or a closed hold keeps a ready verdict back on the day of the states."""
+    return bool(break_now(known, states.band, states.day) or after_hold(plan, known, states))
 
 
 def review_lessons(days_away: int) -> int:

@@ -6,81 +6,113 @@ rules allow, never what a child will do.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import islice
+from typing import Final, Literal
 
 from readiness.course.model import Band, Course
 from readiness.course.plan import bits
 from readiness.judging.answer import READY
-from readiness.judging.breaks import break_on, lessons_after
+from readiness.judging.breaks import break_now, is_kept_back
 from readiness.judging.deciding import Deciding, decide, verdict
 from readiness.judging.known import Known
 from readiness.judging.states import States, judge_states
 
-__all__ = ["earliest_date", "holds_until"]
+__all__ = ["Holds", "earliest_date", "holds_until"]
 
-MOST_LESSONS = 52
+MOST_LESSONS: Final = 52
 
 
-def earliest_date(course: Course, known: Known, planned: Sequence[int]) -> int | None:
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """The last day on which a ready verdict stands with nothing new noted, and what ends it.
+
+    ``because`` is birthday, no-lesson or skill; ``skill`` is then its number. None for both days
+    and causes: nothing ends it.
+    """
+
+    until: int | None = None
+    because: Literal["birthday", "no-lesson", "skill"] | None = None
+    skill: int | None = None
+
+
+def earliest_date(course: Course, known: Known) -> int | None:
     """Return the first lesson on which the student could be ready, None if not within 52.
 
     At each lesson everything asked for that is not secure is supposed to be shown alone.
     The student is placed and not ready today.
     """
     supposed = known
-    for day in islice(lessons_after(known.lesson_days, known.day, planned), MOST_LESSONS):
-        band, deciding, states = _judged(course, supposed, day)
+    for day in islice(known.lessons_to_come(), MOST_LESSONS):
+        deciding, states = _judged(course, supposed, day)
         asked = deciding.skills | deciding.rest | deciding.group_members
         supposed = supposed.with_showings(bits(asked & ~states.met), day)
-        if _may_move(course, supposed, band, day):
+        deciding, states = _judged(course, supposed, day)
+        if _is_ready(deciding, states) and not is_kept_back(course.plan, supposed, states):
             return day
     return None
 
 
-def _judged(course: Course, known: Known, day: int) -> tuple[Band, Deciding, States]:
+def _judged(course: Course, known: Known, day: int, band: Band | None = None) -> tuple[Deciding, States]:
     assert known.unit is not None
-    band = known.band_on(course, day)
-    deciding = decide(course.plan, known.unit, band, known.set_aside)
-    return band, deciding, judge_states(course.plan, known, band, day)
+    band = band or known.band_on(course, day)
+    return decide(course.plan, known.unit, band, known.set_aside), judge_states(course.plan, known, band, day)
 
 
-def _may_move(course: Course, known: Known, band: Band, day: int) -> bool:
-    if break_on(known.lesson_days, day, band.whole("break_weeks")):
-        return False
-    return _is_ready(course, known, day)
+def _is_ready(deciding: Deciding, states: States) -> bool:
+    return verdict(deciding, states, states.band.whole("carry_limit")) in READY
 
 
-def _is_ready(course: Course, known: Known, day: int) -> bool:
-    band, deciding, states = _judged(course, known, day)
-    return verdict(deciding, states, band.whole("carry_limit")) in READY
+def holds_until(course: Course, known: Known) -> Holds:
+    """Return the last day on which a ready verdict still stands with nothing new noted, and why.
 
-
-def holds_until(course: Course, known: Known) -> int | None:
-    """Return the last day on which a ready verdict still stands with nothing new noted.
-
-    None when it never lapses. Between two birthdays that change the band only fading can
-    end it, so only the days on which something turns stale are looked at.
+    Between two birthdays that change the band only fading and the break can end it, so only the
+    days on which something turns stale or the break begins are looked at.
     """
     start: int | None = known.day
     while start is not None:
-        end = known.next_band_day(course, start)
-        for day in (start, *_fading_days(course, known, start)):
+        band, end = known.band_on(course, start), known.next_band_day(course, start)
+        for day in (start, *_turning_days(course, known, start, band)):
             if end is not None and day >= end:
                 break
-            if not _is_ready(course, known, day):
-                return day - 1
+            deciding, states = _judged(course, known, day)
+            if not _is_ready(deciding, states) or break_now(known, band, day):
+                return _ended(course, known, day)
         start = end
-    return None
+    return Holds()
 
 
-def _fading_days(course: Course, known: Known, start: int) -> list[int]:
-    """Return the days after ``start`` on which a skill turns stale in the band of ``start``."""
-    band, deciding, states = _judged(course, known, start)
-    asked = deciding.skills | deciding.rest | deciding.group_members
-    days = set()
-    for i in bits(asked):
+def _turning_days(course: Course, known: Known, start: int, band: Band) -> list[int]:
+    """Return the days after ``start`` on which a skill turns stale, or a break begins, in its band."""
+    deciding, states = _judged(course, known, start)
+    days = {day + known.calendar.break_days(band.whole("break_weeks")) for day in known.lesson_days[-1:]}
+    for i in bits(deciding.skills | deciding.rest | deciding.group_members):
         seen = states.last_seen[i]
         if seen is not None:
             days.add(seen + band.fresh_days[course.plan.fade[i]] + 1)
     return sorted(day for day in days if day > start)
+
+
+def _ended(course: Course, known: Known, day: int) -> Holds:
+    """Return why a verdict ends on a day: what fades comes first, then a birthday, then the break.
+
+    A birthday is the cause where by the numbers of the day before it would still stand.
+    """
+    band = known.band_on(course, day - 1)
+    deciding, states = _judged(course, known, day, band)
+    if not _is_ready(deciding, states):
+        return Holds(day - 1, "skill", _faded(course, known, deciding, states))
+    if break_now(known, band, day) is None:
+        return Holds(day - 1, "birthday")
+    return Holds(day - 1, "no-lesson")
+
+
+def _faded(course: Course, known: Known, deciding: Deciding, states: States) -> int:
+    """Return the first skill in graph order that faded that day: a deciding one before one of the rest."""
+    before = judge_states(course.plan, known, states.band, states.day - 1)
+    faded = before.secure & ~states.secure
+    for asked in (deciding.skills, deciding.unmet_members(states), deciding.rest):
+        found = next(bits(faded & asked), None)
+        if found is not None:
+            return found
+    raise AssertionError("a verdict that ends by fading has a skill that faded")

@@ -8,13 +8,27 @@ elsewhere (``breaks``, ``engine``).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from readiness.course.model import Band
 from readiness.course.plan import Plan, bits
-from readiness.judging.answer import Blocker, GroupStanding
+from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupStanding
+from readiness.judging.known import Known
 from readiness.judging.states import States
+from readiness.record.model import Decision
 
-__all__ = ["Deciding", "EntryGroup", "blockers", "decide", "group_standing", "entry_list", "verdict"]
+__all__ = [
+    "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decision_on", "entry_list",
+    "group_standing", "verdict",
+]
+
+
+UNFINISHED: Final = frozenset({"building", "with-help", "not-shown", "slipped"})
+"""States of a skill of an earlier unit that is brought along (rule R12)."""
+
+
+LESSONS_OF_A_STAY: Final = 4
+"""A stay without ``until`` lapses when so many different lesson days came after it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +137,38 @@ def _entry_groups(plan: Plan, next_unit: int, left_out: int) -> tuple[EntryGroup
         key = (group.at_least, group.members)
         owners[key] = owners.get(key, 0) | 1 << group.owner
     return tuple(EntryGroup(at_least, members, own) for (at_least, members), own in owners.items())
+
+
+def brought_along(plan: Plan, deciding: Deciding, states: States) -> tuple[BroughtAlong, ...]:
+    """Return what is unfinished from units before this one, in graph order (rule R12)."""
+    before = plan.up_to[deciding.unit - 1] if deciding.unit else 0
+    found = (i for i in bits(before & ~deciding.left_out) if states.state[i] in UNFINISHED)
+    return tuple(
+        BroughtAlong(plan.ids[i], states.state[i], _first_needed(plan, deciding, i)) for i in found
+    )
+
+
+def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:
+    """Return the first unit, this one or later, in which something that is asked for stands on a skill."""
+    users = plan.descendants[skill] & ~deciding.left_out & ~plan.up_to[deciding.unit - 1]
+    return plan.unit_ids[min(plan.unit[i] for i in bits(users))] if users else None
+
+
+def decision_on(decided: Decision, known: Known) -> DecisionNow:
+    """Return a decision about the unit as it stands on the day."""
+    return DecisionNow(
+        decided.on,
+        decided.decided,
+        decided.until,
+        decided.decided == "stay" and not _has_lapsed(decided, known),
+        decided.line,
+    )
+
+
+def _has_lapsed(stay: Decision, known: Known) -> bool:
+    if stay.until is not None:
+        return known.day > stay.until
+    return sum(day > stay.on for day in known.lesson_days) >= LESSONS_OF_A_STAY
 
 
 def verdict(deciding: Deciding, states: States, carry_limit: int) -> str:

@@ -16,8 +16,8 @@ from readiness.files.problems import Place
 from readiness.record.model import HELPS
 
 __all__ = [
-    "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",
-    "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "WarmedBy", "finding_to_dict",
+    "AfterHold", "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",
+    "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "UnderHold", "WarmedBy", "finding_to_dict",
 ]
 
 
@@ -140,6 +140,24 @@ class HoldOpen(Finding):
 
 
 @dataclass(frozen=True, slots=True)
+class UnderHold(Finding):
+    """What was noted while a hold was open: kept and told, never counted (rule R1a); a NoteSeen each."""
+
+    id: ClassVar[str] = "under-a-hold"
+    skills: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AfterHold(Finding):
+    """A hold was closed, and too few lessons with playing came since (line of the student's file)."""
+
+    id: ClassVar[str] = "after-a-hold"
+    closed: int
+    lesson_days: int
+    needed: int
+
+
+@dataclass(frozen=True, slots=True)
 class Away(Finding):
     """On a break, or the first lesson after one: no move that day."""
 
@@ -156,7 +174,7 @@ class NotPlaced(Finding):
     id: ClassVar[str] = "not-placed"
 
 
-_DAYS = frozenset({"day", "opened", "last_lesson"})
+_DAYS = frozenset({"day", "opened", "closed", "last_lesson"})
 
 
 def finding_to_dict(finding: Finding) -> dict[str, object]:

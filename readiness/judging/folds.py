@@ -5,11 +5,12 @@ Nothing here knows how skills hang together, what fades, or which day it is.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final, NamedTuple
 
 from readiness.course.model import Band
 from readiness.course.plan import Plan, bits
-from readiness.judging.known import Known, Note
+from readiness.judging.known import Note
 
 __all__ = ["NEVER", "Fold", "fold", "folds_of"]
 
@@ -72,16 +73,18 @@ def fold(
     return Fold(secure_since, have, misses, slipped, last_count, notes[-1] if notes else None)
 
 
-def folds_of(plan: Plan, known: Known, band: Band) -> tuple[Fold, ...]:
+def folds_of(
+    plan: Plan, evidence: Mapping[int, tuple[Note, ...]], settled: tuple[int | None, ...], band: Band
+) -> tuple[Fold, ...]:
     """Return what the days of every skill come to, by skill number."""
-    spread, kind, unit = band.whole("spread_days"), plan.kind, plan.unit
-    accepts, needed, settled = band.accepts, band.days_needed, known.settled
+    spread, kind, unit, days = band.whole("spread_days"), plan.kind, plan.unit, plan.days
+    accepts, needed = band.accepts, band.days_needed
     folds = [NEVER] * len(kind)
     for number, day in enumerate(settled):
         if day is not None:
             without_notes = Fold(day, 0, 0, False, None, None)
             for i in bits(plan.in_unit[number]):
                 folds[i] = without_notes
-    for i, notes in known.notes.items():
-        folds[i] = fold(notes, accepts[kind[i]], needed[kind[i]], spread, settled[unit[i]])
+    for i, notes in evidence.items():
+        folds[i] = fold(notes, accepts[kind[i]], days[i] or needed[kind[i]], spread, settled[unit[i]])
     return tuple(folds)

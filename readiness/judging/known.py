@@ -8,14 +8,15 @@ showings to a copy; a record is never changed.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from readiness.course.model import Band, Course
 from readiness.course.plan import Plan
 from readiness.days import age_on, birthday
-from readiness.record.model import BandChoice, Hold, Record, UnitStart
+from readiness.record.model import BandChoice, Decision, Hold, Record, UnitStart
+from readiness.record.rhythm import NO_CALENDAR, Calendar, lessons_from, next_lesson
 from readiness.record.seen import Note, Seen, one_a_day
 
 __all__ = ["ALONE", "Known", "Note", "known_on"]
@@ -23,7 +24,7 @@ __all__ = ["ALONE", "Known", "Note", "known_on"]
 ALONE = 0
 """The index of "alone" in HELPS."""
 
-Dated = TypeVar("Dated", UnitStart, BandChoice)
+Dated = TypeVar("Dated", UnitStart, BandChoice, Decision)
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -39,6 +40,11 @@ class Known:
         unit: the unit number, None when not placed; unit_start: the day it began.
         chosen_band: the band set by the teacher, if any.
         holds: the holds open on the day.
+        paused: all holds opened up to the day; what they cover is no evidence (rule R1a).
+        under_hold: by skill number, the notes that are no evidence, whatever help was given.
+        decision: what was decided last about the unit.
+        calendar: planned days, rhythm and holidays.
+        supposed: the lessons that were added by looking ahead.
     """
 
     day: int
@@ -52,6 +58,49 @@ class Known:
     unit_start: int | None
     chosen_band: str | None
     holds: tuple[Hold, ...]
+    paused: tuple[Hold, ...] = ()
+    under_hold: Mapping[int, tuple[Note, ...]] = field(default_factory=dict)
+    decision: Decision | None = None
+    calendar: Calendar = NO_CALENDAR
+    supposed: tuple[int, ...] = ()
+
+    @property
+    def next_lesson(self) -> int | None:
+        """The first lesson to come, None when none comes within a year."""
+        return next_lesson(self.calendar, self.lesson_days, self.day)
+
+    def lessons_to_come(self) -> Iterator[int]:
+        """Yield the lessons to come, in order; none where no next one is known."""
+        ahead = lessons_from(self.calendar, self.lesson_days, self.day)
+        return iter(()) if self.next_lesson is None else ahead
+
+    def is_under_hold(self, day: int) -> bool:
+        """Return whether a day is under a hold that pauses this course (rule R1a)."""
+        return any(hold.covers(day) for hold in self.paused)
+
+    @property
+    def lesson_days_played(self) -> tuple[int, ...]:
+        """The lesson days that are under no hold (rules R1a and R8)."""
+        return tuple(day for day in self.lesson_days if not self.is_under_hold(day))
+
+    def evidence(self, plan: Plan, band: Band) -> Mapping[int, tuple[Note, ...]]:
+        """Return the notes that are evidence in a band (rule R1a).
+
+        On the day on which a hold without ``since`` was opened a note stands if it counts, for it
+        was shown before it hurt; a quiet skill is never touched by a hold.
+        """
+        opened = {hold.opened for hold in self.paused if hold.since is None}
+        opened = {day for day in opened if not self.is_under_hold(day)}
+        if not opened:
+            return self.notes
+        accepts, kind, quiet = band.accepts, plan.kind, plan.quiet
+        kept = {
+            i: notes
+            if quiet >> i & 1
+            else tuple(n for n in notes if n[1] <= accepts[kind[i]] or n[0] not in opened)
+            for i, notes in self.notes.items()
+        }
+        return {i: notes for i, notes in kept.items() if notes}
 
     def band_on(self, course: Course, day: int) -> Band:
         """Return the band that holds on a day (rule R0). ``course.bands`` go by age."""
@@ -81,10 +130,10 @@ class Known:
             else:
                 notes[skill] = (*mine, (day, help_given, 0))
         days = self.lesson_days if self.lesson_days[-1:] == (day,) else (*self.lesson_days, day)
-        return replace(self, notes=notes, lesson_days=days)
+        return replace(self, notes=notes, lesson_days=days, supposed=(*self.supposed, day))
 
 
-def known_on(course: Course, record: Record, day: int) -> Known:
+def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_CALENDAR) -> Known:
     """Return what the record says up to and including ``day``.
 
     What is not taught on that day counts as set aside, and its notes are those of what took
@@ -95,10 +144,12 @@ def known_on(course: Course, record: Record, day: int) -> Known:
     start = _latest([entry for entry in seen.unit_starts if entry.on <= day])
     choice = _latest([entry for entry in seen.band_choices if entry.on <= day])
     settled, lines = _settled(plan, seen, day)
+    holds = tuple(hold for hold in seen.holds if hold.opened <= day)
+    notes, under_hold = _parted(plan, _notes(course, seen, day), holds)
     return Known(
         day=day,
         born=seen.born,
-        notes=_notes(course, seen, day),
+        notes=notes,
         settled=settled,
         settled_lines=lines,
         lesson_days=seen.lesson_days[: bisect_right(seen.lesson_days, day)],
@@ -106,8 +157,34 @@ def known_on(course: Course, record: Record, day: int) -> Known:
         unit=None if start is None else plan.unit_index[start.unit],
         unit_start=None if start is None else start.on,
         chosen_band=None if choice is None else choice.band,
-        holds=tuple(hold for hold in seen.holds if hold.is_open(day)),
+        holds=tuple(hold for hold in holds if hold.is_open(day)),
+        paused=holds,
+        under_hold=under_hold,
+        decision=_decision(seen, day, None if start is None else start.unit),
+        calendar=calendar if seen.rhythm is None else replace(calendar, rhythm=seen.rhythm),
     )
+
+
+def _parted(
+    plan: Plan, notes: dict[int, tuple[Note, ...]], holds: tuple[Hold, ...]
+) -> tuple[dict[int, tuple[Note, ...]], dict[int, tuple[Note, ...]]]:
+    """Part the notes that are evidence from those made under a hold (rule R1a)."""
+    if not holds:
+        return notes, {}
+    kept: dict[int, tuple[Note, ...]] = {}
+    apart: dict[int, tuple[Note, ...]] = {}
+    for i, of_skill in notes.items():
+        covered = () if plan.quiet >> i & 1 else holds
+        under = tuple(note for note in of_skill if any(hold.covers(note[0]) for hold in covered))
+        free = tuple(note for note in of_skill if note not in under) if under else of_skill
+        kept |= {i: free} if free else {}
+        apart |= {i: under} if under else {}
+    return kept, apart
+
+
+def _decision(seen: Seen, day: int, unit: str | None) -> Decision | None:
+    """Return what was decided last about the unit (rule R11)."""
+    return _latest([entry for entry in seen.decisions if entry.on <= day and entry.unit == unit])
 
 
 def _latest(entries: Sequence[Dated]) -> Dated | None:

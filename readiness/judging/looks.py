@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
-from readiness.judging.deciding import Deciding
+from readiness.judging.deciding import Deciding, decide
 from readiness.judging.folds import fold
 from readiness.judging.known import ALONE, Known
 from readiness.judging.states import States, judge_states
@@ -42,12 +42,13 @@ class Looks:
 
     ``settles`` maps an open skill to the set of skills its showing makes secure; ``wants``
     are the deciding skills and entry groups that are not there without a showing, each
-    with what is still missing.
+    with what is still missing; ``left_out`` are the skills that nobody asks for that day.
     """
 
     day: int
     settles: dict[int, int]
     wants: tuple[Want, ...]
+    left_out: int
 
     def gained(self, skill: int) -> int:
         """Return how many deciding skills and groups a single showing settles."""
@@ -62,20 +63,23 @@ class Looks:
         return smallest_cover(self.settles, reachable, plan)
 
 
-def look_effects(course: Course, known: Known, deciding: Deciding, states: States, day: int) -> Looks:
-    """Work out what showings on ``day`` would settle; nothing is noted between."""
-    plan = course.plan
-    band = known.band_on(course, day)
-    then = judge_states(plan, known, band, day)
-    spread = band.whole("spread_days")
+def look_effects(course: Course, known: Known, day: int) -> Looks:
+    """Work out what showings on ``day`` would settle; nothing is noted between.
+
+    Age, deciding skills, groups, candidates and states are those of that day. The student is placed.
+    """
+    assert known.unit is not None
+    plan, band = course.plan, known.band_on(course, day)
+    deciding, then = decide(plan, known.unit, band, known.set_aside), judge_states(plan, known, band, day)
+    spread, days = band.whole("spread_days"), plan.days
     stale = sum(1 << i for i, name in enumerate(then.state) if name == "stale") & ~plan.must_be_seen
     settles: dict[int, int] = {}
-    for i in bits(open_skills(plan, deciding, states)):
+    for i in bits(open_skills(plan, deciding, then)):
         kind, settled = plan.kind[i], known.settled[plan.unit[i]]
-        notes = (*known.notes.get(i, ()), (day, ALONE, 0))
-        shown = fold(notes, band.accepts[kind], band.days_needed[kind], spread, settled)
+        notes = (*then.evidence.get(i, ()), (day, ALONE, 0))
+        shown = fold(notes, band.accepts[kind], days[i] or band.days_needed[kind], spread, settled)
         settles[i] = plan.ancestors[i] & stale | (1 << i if shown.secure_since is not None else 0)
-    return Looks(day, settles, tuple(_wants(deciding, then)))
+    return Looks(day, settles, tuple(_wants(deciding, then)), deciding.left_out)
 
 
 def open_skills(plan: Plan, deciding: Deciding, states: States) -> int:

@@ -6,22 +6,22 @@ lesson, marked provisional, and never used to call anything secure.
 
 from __future__ import annotations
 
-from readiness.course.model import Band, Course
-from readiness.course.plan import bits
+from readiness.course.model import Course
+from readiness.course.plan import Plan, bits
 from readiness.judging.answer import PlacingResult
 from readiness.judging.deciding import entry_list
-from readiness.judging.known import Known
+from readiness.judging.states import States
 from readiness.record.model import Record
 
-__all__ = ["latest_showings", "place"]
+__all__ = ["implied_by", "latest_showings", "place"]
 
 
-def place(course: Course, record: Record, known: Known, band: Band) -> PlacingResult:
+def place(course: Course, record: Record, states: States) -> PlacingResult:
     """Climb from the first unit until more than may come along is missing (rule R10)."""
-    plan = course.plan
+    plan, known, band = course.plan, states.known, states.band
     left_out = plan.optional[band.name] | known.set_aside
-    shown, not_counting = latest_showings(course, known, band)
-    implied = _implied(course, shown) & ~not_counting & ~plan.must_be_seen
+    shown, not_counting = latest_showings(plan, states)
+    implied = implied_by(plan, shown) & ~not_counting & ~plan.must_be_seen
     there = shown | implied | plan.always_look
     limit = band.whole("carry_limit")
     unit, patches, stopped_by = 0, 0, 0
@@ -42,18 +42,18 @@ def place(course: Course, record: Record, known: Known, band: Band) -> PlacingRe
     )
 
 
-def latest_showings(course: Course, known: Known, band: Band) -> tuple[int, int]:
+def latest_showings(plan: Plan, states: States) -> tuple[int, int]:
     """Return the skills whose latest note counts, and those whose latest note does not.
 
     A skill settled elsewhere, with no note since, counts as shown: its day was noted whole.
     """
     shown = not_counting = 0
-    plan = course.plan
+    accepts = states.band.accepts
     for i, (kind, unit) in enumerate(zip(plan.kind, plan.unit, strict=True)):
-        settled = known.settled[unit]
-        latest = known.notes.get(i, ())[-1:]
+        settled = states.known.settled[unit]
+        latest = states.evidence.get(i, ())[-1:]
         if latest and (settled is None or latest[0][0] >= settled):
-            if latest[0][1] <= band.accepts[kind]:
+            if latest[0][1] <= accepts[kind]:
                 shown |= 1 << i
             else:
                 not_counting |= 1 << i
@@ -62,10 +62,11 @@ def latest_showings(course: Course, known: Known, band: Band) -> tuple[int, int]
     return shown, not_counting
 
 
-def _implied(course: Course, shown: int) -> int:
+def implied_by(plan: Plan, shown: int) -> int:
+    """Return all that skills stand on, over any number of links."""
     implied = 0
     for i in bits(shown):
-        implied |= course.plan.ancestors[i]
+        implied |= plan.ancestors[i]
     return implied
 
 

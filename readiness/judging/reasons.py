@@ -13,9 +13,11 @@ from pathlib import Path
 from readiness.course.model import FADES, KINDS, Band, Course
 from readiness.course.plan import bits
 from readiness.files.problems import Place
-from readiness.judging.breaks import Gap
+from readiness.judging import answer
+from readiness.judging.answer import Gap
 from readiness.judging.deciding import Deciding, EntryGroup
 from readiness.judging.findings import (
+    AfterHold,
     Away,
     Finding,
     GroupOpen,
@@ -29,9 +31,10 @@ from readiness.judging.findings import (
     SkillOpen,
     TakenAlong,
     TooManyOpen,
+    UnderHold,
     WarmedBy,
 )
-from readiness.judging.known import Known
+from readiness.judging.known import Known, Note
 from readiness.judging.states import States
 from readiness.record.model import Record
 
@@ -48,9 +51,12 @@ class Reasons:
     deciding: Deciding
     states: States
 
-    def all(self, verdict: str, gap: Gap | None) -> tuple[Finding, ...]:
+    def all(
+        self, verdict: str, gap: Gap | None, after_hold: answer.AfterHold | None
+    ) -> tuple[Finding, ...]:
         """Return the findings of a placed student, what weighs most first."""
-        found = [*self.holds(), *self._away(gap), *self._blockers(), *self._rest(verdict)]
+        kept_back = (*self._away(gap), *self._after_hold(after_hold))
+        found = [*self.holds(), *kept_back, *self._blockers(), *self._rest(verdict), *self.under_hold()]
         return (*found, self._numbers(found))
 
     def holds(self) -> tuple[Finding, ...]:
@@ -62,7 +68,27 @@ class Reasons:
     def not_placed(self) -> tuple[Finding, ...]:
         """Return the findings of a student who has not begun a unit."""
         rules = [self._rule("carry_limit"), *(self._rule(f"accepts.{kind}") for kind in KINDS)]
-        return (*self.holds(), NotPlaced(None, ()), Numbers(None, tuple(rules)))
+        return (*self.holds(), NotPlaced(None, ()), *self.under_hold(), Numbers(None, tuple(rules)))
+
+    def under_hold(self) -> tuple[Finding, ...]:
+        """Return what was noted under a hold, or tried on the day it was opened, and is no evidence."""
+        known, ids, evidence = self.known, self.course.plan.ids, self.states.evidence
+        found = {
+            i: (*known.under_hold.get(i, ()), *_without(known.notes.get(i, ()), evidence.get(i, ())))
+            for i in sorted({*known.notes, *known.under_hold})
+        }
+        notes = tuple(
+            NoteSeen(self._line(line), (), ids[i], day, given, False)
+            for i, of_skill in found.items()
+            for day, given, line in sorted(of_skill)
+        )
+        skills = tuple(ids[i] for i, of_skill in found.items() if of_skill)
+        return (UnderHold(None, notes, skills),) if skills else ()
+
+    def _after_hold(self, after: answer.AfterHold | None) -> tuple[Finding, ...]:
+        if after is None:
+            return ()
+        return (AfterHold(self._line(after.line), (), after.closed, len(after.lesson_days), after.needed),)
 
     def _away(self, gap: Gap | None) -> tuple[Finding, ...]:
         if gap is None:
@@ -120,13 +146,11 @@ class Reasons:
             through = next(s.through for s in self.record.seen.settled if s.line == known.settled_lines[unit])
             yield SettledOn(self._line(known.settled_lines[unit]), (), through, settled)
         accepts = self.states.band.accepts[plan.kind[i]]
-        for day, given, line in known.notes.get(i, ()):
+        for day, given, line in self.states.evidence.get(i, ()):
             if settled is None or day >= settled:
                 yield NoteSeen(self._line(line), (), plan.ids[i], day, given, given <= accepts)
-        user = self.states.warmed_by.get(i)
-        if user is not None:
-            used = self.states.last_seen[i]
-            assert used is not None
+        if i in self.states.warmed_by:
+            used, user = self.states.warmed_by[i]
             yield WarmedBy(self._line_of(user, used), (), plan.ids[i], plan.ids[user], used)
 
     def _rules_for(self, i: int) -> Iterable[Rule]:
@@ -136,7 +160,8 @@ class Reasons:
         if state == "stale":
             yield self._rule(f"fresh_weeks.{fade}")
             return
-        yield self._rule(f"days_needed.{kind}")
+        if not plan.days[i]:
+            yield self._rule(f"days_needed.{kind}")
         if state == "building":
             yield self._rule("spread_days")
         if state != "untried":
@@ -181,6 +206,10 @@ class Reasons:
     def _line_of(self, i: int, day: int) -> Place | None:
         lines = (line for on, _, line in self.known.notes.get(i, ()) if on == day)
         return self._line(next(lines, 0))
+
+
+def _without(notes: tuple[Note, ...], evidence: tuple[Note, ...]) -> tuple[Note, ...]:
+    return () if len(notes) == len(evidence) else tuple(note for note in notes if note not in evidence)
 
 
 def pacing_rule(course: Course, band: Band, name: str) -> Rule:

@@ -1,4 +1,4 @@
-"""Notes beside the verdict (rule R8): fast, long, stuck, footing, fade-soon.
+"""Notes beside the verdict (rule R8): fast, long, stuck, footing, fade-soon, young.
 
 They never change a verdict. They are what a careful colleague would mention.
 """
@@ -11,6 +11,7 @@ from math import ceil
 
 from readiness.course.model import Band, Course
 from readiness.course.plan import bits
+from readiness.days import age_on
 from readiness.judging.answer import Remark
 from readiness.judging.deciding import Deciding
 from readiness.judging.known import Known
@@ -23,10 +24,10 @@ LATEST_TRIES = 3
 
 
 def lesson_days_in_unit(known: Known) -> int:
-    """Return how many different lesson days there were since the unit began, that day included."""
+    """Return how many lesson days under no hold there were since the unit began, that day included."""
     if known.unit_start is None:
         return 0
-    return sum(1 for day in known.lesson_days if day >= known.unit_start)
+    return sum(1 for day in known.lesson_days_played if day >= known.unit_start)
 
 
 @cache
@@ -43,9 +44,10 @@ def remarks(course: Course, known: Known, deciding: Deciding, states: States) ->
     """Return all notes, in the order of the rules and then of the graph."""
     return (
         *_pace(course, known, deciding.unit, states.band),
-        *_stuck(course, known, deciding, states),
+        *_stuck(course, deciding, states),
         *_footing(course, deciding, states),
         *_fading(course, deciding, states),
+        *_young(course, known),
     )
 
 
@@ -54,7 +56,7 @@ def _pace(course: Course, known: Known, unit: int, band: Band) -> tuple[Remark, 
     weeks = course.units[unit].lesson_weeks
     least = unit_limit(band.number("min_unit_factor"), weeks)
     most = unit_limit(band.number("max_unit_factor"), weeks)
-    fast = (Remark("fast", days=days, limit=least),) if days < least else ()
+    fast = (Remark("fast", days=days, limit=least),) if 0 < days < least else ()
     return (*fast, *((Remark("long", days=days, limit=most),) if days > most else ()))
 
 
@@ -72,12 +74,12 @@ def is_stuck(helps: tuple[int, ...], tries: int) -> bool:
     return not earlier or min(latest) >= min(earlier)
 
 
-def _stuck(course: Course, known: Known, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+def _stuck(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
     tries = states.band.whole("stuck_tries")
     found = []
     for i in bits((deciding.skills | deciding.rest) & ~states.secure):
         misses = states.folds[i].misses
-        helps = tuple(note[1] for note in known.notes[i][-misses:]) if misses else ()
+        helps = tuple(note[1] for note in states.evidence[i][-misses:]) if misses else ()
         if misses and is_stuck(helps, tries):
             found.append(Remark("stuck", course.plan.ids[i], misses, tries))
     return tuple(found)
@@ -103,3 +105,10 @@ def _fading(course: Course, deciding: Deciding, states: States) -> tuple[Remark,
         if last_fresh < states.day + SOON_DAYS:
             found.append(Remark("fade-soon", plan.ids[i], last_fresh, SOON_DAYS))
     return tuple(found)
+
+
+def _young(course: Course, known: Known) -> tuple[Remark, ...]:
+    """Say that the student is younger than every band was made for."""
+    youngest = course.bands[0].from_age
+    is_young = known.chosen_band is None and age_on(known.born, known.day) < youngest
+    return (Remark("young", limit=youngest),) if is_young else ()

@@ -44,7 +44,7 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
         skill=plan.ids[i],
         state=states.state[i],
         have=one.have,
-        need=band.days_needed[plan.kind[i]],
+        need=plan.days[i] or band.days_needed[plan.kind[i]],
         last_note=one.last[0] if one.last else None,
         last_help=one.last[1] if one.last else None,
         last_seen=seen,
@@ -53,10 +53,10 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
         secure_since=one.secure_since,
         slipped=one.slipped,
         settled_on=settled,
-        warmed_by=plan.ids[states.warmed_by[i]] if i in states.warmed_by else None,
+        warmed_by=plan.ids[states.warmed_by[i][1]] if i in states.warmed_by else None,
         evidence=tuple(
             Evidence(day, help_given, help_given <= accepts, line)
-            for day, help_given, line in known.notes.get(i, ())
+            for day, help_given, line in states.evidence.get(i, ())
             if settled is None or day >= settled
         ),
     )

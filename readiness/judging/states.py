@@ -6,7 +6,7 @@ here knows of units, verdicts or words.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -15,7 +15,7 @@ from readiness.course.model import Band
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import GAP_STATES
 from readiness.judging.folds import NEVER, Fold, folds_of
-from readiness.judging.known import Known
+from readiness.judging.known import Known, Note
 
 __all__ = ["States", "judge_states"]
 
@@ -27,7 +27,9 @@ _UNTRIED: Final = "untried"
 class States:
     """The states of all skills on a day.
 
-    ``folds`` and ``state`` go by skill number; ``secure``, ``met`` (secure or set aside), ``gaps``
+    ``evidence`` are the notes that count or miss (rule R1a), by skill number, and ``free`` the latest
+    counting day under no hold where it is another than the latest (R5). ``folds`` and ``state`` go by
+    skill number; ``secure``, ``met`` (secure or set aside), ``gaps``
     and ``wobbling`` are sets of skills.
     """
 
@@ -35,7 +37,9 @@ class States:
     known: Known
     day: int
     band: Band
+    evidence: Mapping[int, tuple[Note, ...]]
     folds: tuple[Fold, ...]
+    free: Mapping[int, int | None]
     state: tuple[str, ...]
     secure: int
     met: int
@@ -43,17 +47,17 @@ class States:
     wobbling: int
 
     @cached_property
-    def warmed_by(self) -> Mapping[int, int]:
-        """By skill, one whose use is the latest that was seen of it (rule R5)."""
-        used = _used(self.plan, self.folds, ~self.plan.must_be_seen)
-        return {i: by for i, (day, by) in used.items() if day > (self._own_last(i) or 0)}
+    def warmed_by(self) -> Mapping[int, tuple[int, int]]:
+        """By skill, the day on which it was seen last by use, and the skill that used it (rule R5)."""
+        used = _used(self.plan, self.folds, self.free, ~self.plan.must_be_seen)
+        return {i: used_on for i, used_on in used.items() if used_on[0] > (self._own_last(i) or 0)}
 
     @cached_property
     def last_seen(self) -> tuple[int | None, ...]:
         """By skill number, the day on which it, or what stands on it, was seen last (rules R4 and R5)."""
         warmed = self.warmed_by
         return tuple(
-            self.folds[warmed[i]].last_count if i in warmed else self._own_last(i)
+            warmed[i][0] if i in warmed else self._own_last(i)
             for i in range(len(self.folds))
         )
 
@@ -64,16 +68,18 @@ class States:
 
 def judge_states(plan: Plan, known: Known, band: Band, day: int) -> States:
     """Return every skill's state on ``day`` in ``band`` (rules R2 to R6)."""
-    folds, aside = folds_of(plan, known, band), known.set_aside
+    evidence, aside = known.evidence(plan, band), known.set_aside
+    folds = folds_of(plan, evidence, known.settled, band)
+    free = _free_days(known, folds, evidence, band.accepts, plan)
     state = [_UNTRIED if one is NEVER else _state(one) for one in folds]
     found = _by_name(state)
-    stale = _stale(plan, known, band, folds, found["secure"], day)
+    stale = _stale(plan, known, band, folds, free, found["secure"], day)
     for skills, name in ((stale, "stale"), (aside, "set-aside")):
         for i in bits(skills):
             state[i] = name
     secure = found["secure"] & ~stale & ~aside
     return States(
-        plan, known, day, band, folds, tuple(state),
+        plan, known, day, band, evidence, folds, free, tuple(state),
         secure=secure,
         met=secure | aside,
         gaps=(found["with-help"] | found["not-shown"] | found["slipped"]) & ~aside,
@@ -90,7 +96,41 @@ def _by_name(state: list[str]) -> dict[str, int]:
     return found
 
 
-def _stale(plan: Plan, known: Known, band: Band, folds: tuple[Fold, ...], secure: int, day: int) -> int:
+def _free_days(
+    known: Known,
+    folds: tuple[Fold, ...],
+    evidence: Mapping[int, tuple[Note, ...]],
+    accepts: tuple[int, ...],
+    plan: Plan,
+) -> dict[int, int | None]:
+    """Return the latest counting day under no hold, where the latest of all is under one (rule R1a)."""
+    if not known.paused:
+        return {}
+    under = [i for i, one in enumerate(folds) if one.last_count and known.is_under_hold(one.last_count)]
+    return {
+        i: max(
+            (
+                day
+                for day, given, _ in evidence[i]
+                if given <= accepts[plan.kind[i]]
+                and day >= (known.settled[plan.unit[i]] or 0)
+                and not known.is_under_hold(day)
+            ),
+            default=None,
+        )
+        for i in under
+    }
+
+
+def _stale(
+    plan: Plan,
+    known: Known,
+    band: Band,
+    folds: tuple[Fold, ...],
+    free: Mapping[int, int | None],
+    secure: int,
+    day: int,
+) -> int:
     """Return the secure skills that were seen too long ago, by use too (rules R4 and R5)."""
     oldest = [day - days for days in band.fresh_days]
     fade, unit, settled = plan.fade, plan.unit, known.settled
@@ -98,14 +138,31 @@ def _stale(plan: Plan, known: Known, band: Band, folds: tuple[Fold, ...], secure
     for i in bits(secure):
         if (folds[i].last_count or 0) < oldest[fade[i]] and (settled[unit[i]] or 0) < oldest[fade[i]]:
             faded |= 1 << i
-    for i, (used, _) in _used(plan, folds, faded & ~plan.must_be_seen).items():
+    for i, (used, _) in _used(plan, folds, free, faded & ~plan.must_be_seen).items():
         if used >= oldest[fade[i]]:
             faded ^= 1 << i
     return faded
 
 
-def _used(plan: Plan, folds: tuple[Fold, ...], among: int) -> dict[int, tuple[int, int]]:
+def _used(
+    plan: Plan, folds: tuple[Fold, ...], free: Mapping[int, int | None], among: int
+) -> dict[int, tuple[int, int]]:
     """Return, by skill of a set, the latest day of use by a skill that stands on it, and which (rule R5).
+
+    What was shown under a hold was quiet, and refreshes only what is quiet (rule R1a).
+    """
+    last = [one.last_count for one in folds]
+    if not free:
+        return _used_on(plan, folds, last, among)
+    played = [free.get(i, day) for i, day in enumerate(last)]
+    quiet = _used_on(plan, folds, last, among & plan.quiet)
+    return quiet | _used_on(plan, folds, played, among & ~plan.quiet)
+
+
+def _used_on(
+    plan: Plan, folds: tuple[Fold, ...], last: Sequence[int | None], among: int
+) -> dict[int, tuple[int, int]]:
+    """Do so for the latest counting day of every skill.
 
     The users are taken latest first, so the first that reaches a skill is the one that
     counts; a day before the skill was secure says nothing, and all later users are older.
@@ -114,7 +171,7 @@ def _used(plan: Plan, folds: tuple[Fold, ...], among: int) -> dict[int, tuple[in
     if not among:
         return used
     ancestors, waiting = plan.ancestors, among
-    for day, user in sorted([(-one.last_count, i) for i, one in enumerate(folds) if one.last_count]):
+    for day, user in sorted([(-on, i) for i, on in enumerate(last) if on]):
         reached = ancestors[user] & waiting
         if reached:
             waiting ^= reached

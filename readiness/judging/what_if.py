@@ -15,6 +15,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.engine import judge_known
 from readiness.judging.known import Known, known_on
 from readiness.record.model import HELPS, Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["SHOW", "ChangeError", "changed_value", "what_if", "with_numbers"]
 
@@ -41,29 +42,47 @@ class ChangeError(ValueError):
 
 
 def what_if(
-    course: Course, record: Record, on: int, changes: Mapping[str, str], planned: Sequence[int] = ()
+    course: Course, record: Record, on: int, changes: Mapping[str, str], calendar: Calendar = NO_CALENDAR
 ) -> tuple[Answer, dict[str, object]]:
     """Return the answer with these changes, and the changes as values.
 
+    With a showing it is the answer of the next lesson to come, with that lesson supposed; with
+    numbers alone that of the day asked about.
+
     Args:
         changes: pacing rules by dotted name (``days_needed.motor``), for every band, and
-            ``show.SKILL``: shown on the day asked about with that help.
+            ``show.SKILL``: shown in the next lesson to come with that help.
 
     Raises:
-        ChangeError: a name or a value that does not exist.
+        ChangeError: a name or a value that does not exist, or no lesson is to come.
     """
     course = course.on(on)
     values = {name: changed_value(course, name, text) for name, text in changes.items()}
     numbers = {name: value for name, value in values.items() if not name.startswith(SHOW)}
-    known = known_on(course, record, on)
-    for name, value in values.items():
-        if name.startswith(SHOW):
-            known = _with_showing(course, known, name.removeprefix(SHOW), str(value))
-    return judge_known(with_numbers(course, numbers), record, known, planned), values
+    known = known_on(course, record, on, calendar)
+    shown = {
+        course.plan.index[name.removeprefix(SHOW)]: HELPS.index(str(value))
+        for name, value in values.items()
+        if name.startswith(SHOW)
+    }
+    supposed = _at_next_lesson(course, known, shown) if shown else known
+    return judge_known(with_numbers(course, numbers), record, supposed), values
 
 
-def _with_showing(course: Course, known: Known, skill: str, help_name: str) -> Known:
-    return known.with_showings([course.plan.index[skill]], known.day, HELPS.index(help_name))
+def _at_next_lesson(course: Course, known: Known, shown: Mapping[int, int]) -> Known:
+    """Return what would be known on the next lesson day if these skills were shown in it, with these helps.
+
+    Under a hold only what is quiet would be evidence (rule R1a).
+    """
+    lesson = known.next_lesson
+    if lesson is None:
+        raise ChangeError("name", SHOW + course.plan.ids[min(shown)], "a lesson to come, and none is")
+    played = known.is_under_hold(lesson)
+    supposed = replace(known.with_showings((), lesson), day=lesson)
+    for skill, help_given in shown.items():
+        if not played or course.plan.quiet >> skill & 1:
+            supposed = supposed.with_showings((skill,), lesson, help_given)
+    return supposed
 
 
 def with_numbers(course: Course, numbers: Mapping[str, object]) -> Course:

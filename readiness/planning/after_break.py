@@ -10,7 +10,7 @@ anything new.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
@@ -75,7 +75,7 @@ class AfterBreak:
     kind: str
     days: int
     last_lesson: int | None
-    look_on: int
+    look_on: int | None
     due: tuple[Due, ...]
     kept: tuple[str, ...]
     looks: tuple[Look, ...]
@@ -168,9 +168,9 @@ def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[st
     band = known.band_on(course, known.day)
     states = judge_states(plan, known, band, known.day)
     deciding = decide(plan, known.unit, band, known.set_aside)
-    every = look_effects(course, known, deciding, states, answer.next_lesson)
+    every = look_effects(course, known, answer.next_lesson or answer.on)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
-    looks = Looks(every.day, able, every.wants)
+    looks = replace(every, settles=able)
     first = looks.smallest(plan)
     glance = [i for i in first if plan.always_look >> i & 1]
     if glance:

@@ -16,13 +16,13 @@ from typing import Final
 from readiness.course.model import Course, Skill
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import GAP_STATES, Answer
-from readiness.judging.breaks import lessons_after
 from readiness.judging.known import known_on
 from readiness.judging.looks import Want, smallest_cover
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import is_piece, left_out, resting_skills
 from readiness.planning.keep_warm import KeepWarm, break_between, keep_warm
 from readiness.planning.known_things import teaching_order
+from readiness.planning.lesson_day import lessons_to_come
 from readiness.planning.season import LAST_LESSONS, LONG_BREAK
 from readiness.record.model import Record
 from readiness.studio.load import Event
@@ -79,13 +79,11 @@ class BigDay:
 
 
 def prepare(
-    course: Course, record: Record, answer: Answer, event: Event, planned: Sequence[int] = ()
+    course: Course, record: Record, answer: Answer, event: Event
 ) -> BigDay:
     """Return what to do before an event; it lies after the day of the answer."""
     course = course.on(answer.on)
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
-    ahead = lessons_after(days, answer.on, planned)
-    lessons = tuple(takewhile(lambda day: day < event.first, ahead))
+    lessons = tuple(takewhile(lambda day: day < event.first, lessons_to_come(record, answer)))
     free = lessons[:-LAST_LESSONS]
     kind = _kind(event)
     is_paused = answer.verdict == "paused" or answer.unit is None
@@ -105,7 +103,7 @@ def prepare(
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
         performing=tuple(_performing(course, answer)),
-        warm=_warm(course, record, answer, event, planned) if is_break else None,
+        warm=_warm(course, record, answer, event) if is_break else None,
     )
 
 
@@ -115,9 +113,9 @@ def _kind(event: Event) -> str:
     return "break" if event.last - event.first + 1 >= LONG_BREAK else "holidays"
 
 
-def _warm(course: Course, record: Record, answer: Answer, event: Event, planned: Sequence[int]) -> KeepWarm:
-    ahead = break_between(record, answer, event.first, event.last, planned, event.name)
-    return keep_warm(course, record, answer, ahead)
+def _warm(course: Course, record: Record, answer: Answer, event: Event) -> KeepWarm | None:
+    ahead = break_between(record, answer, event.first, event.last, event.name)
+    return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 
 def _pieces(course: Course, record: Record, answer: Answer, event: Event) -> Iterator[Piece]:

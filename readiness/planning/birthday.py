@@ -7,7 +7,6 @@ birthday does.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from readiness.course.model import Course
@@ -15,6 +14,7 @@ from readiness.days import age_on
 from readiness.judging.engine import judge
 from readiness.judging.known import known_on
 from readiness.record.model import BandChoice, Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.workbench.compare import StudentChange, student_change
 
 __all__ = ["Birthday", "birthday_changes"]
@@ -41,7 +41,9 @@ class Birthday:
     change: StudentChange
 
 
-def birthday_changes(course: Course, record: Record, on: int, planned: Sequence[int] = ()) -> Birthday | None:
+def birthday_changes(
+    course: Course, record: Record, on: int, calendar: Calendar = NO_CALENDAR
+) -> Birthday | None:
     """Return what the next birthday that changes the band changes; None where none does.
 
     None too where the teacher has set the band, because it then goes by the teacher.
@@ -54,7 +56,7 @@ def birthday_changes(course: Course, record: Record, on: int, planned: Sequence[
     kept = replace(record, band_choices=(*record.band_choices, BandChoice(now.name, day)))
     taught = course.on(day)
     asked = [[s.id for s in taught.skills if band.name not in s.optional_in] for band in (now, then)]
-    before, after = judge(course, kept, day, planned), judge(course, record, day, planned)
+    before, after = judge(course, kept, day, calendar), judge(course, record, day, calendar)
     return Birthday(
         day=day,
         age=age_on(record.born, day),

@@ -36,4 +36,4 @@ def decision_on(
     """
     unit = answer.unit or unit_begun(course, answer, begins)
     assert unit is not None
-    return Decision(answer.on, unit, answer.verdict, decided, reason.strip())
+    return Decision(answer.on, unit, answer.verdict, decided, reason=reason.strip())

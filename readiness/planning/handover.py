@@ -71,7 +71,7 @@ class Handover:
         set_aside: skills set aside by agreement, for those who may know.
     """
 
-    on: int
+    on: int | None
     minutes: int
     holds: tuple[Hold, ...]
     resting: tuple[Hold, ...]
@@ -89,7 +89,6 @@ def hand_over(
     record: Record,
     answer: Answer,
     events: Sequence[Event] = (),
-    planned: Sequence[int] = (),
 ) -> Handover:
     """Return what is on the page for the lesson after the day of an answer.
 
@@ -97,9 +96,9 @@ def hand_over(
         course: what is taught.
         record: what was seen.
         answer: what was judged.
-        events, planned: the events and planned lesson days of the studio.
+        events: the events of the studio.
     """
-    plan = plan_lesson(course, record, answer, None, events, planned)
+    plan = plan_lesson(course, record, answer, None, events)
     live = _live(course, answer)
     is_paused = answer.verdict == "paused"
     return Handover(

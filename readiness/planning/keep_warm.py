@@ -21,11 +21,11 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import Answer
-from readiness.judging.breaks import lessons_after
 from readiness.judging.deciding import Deciding, decide
 from readiness.judging.known import Known, known_on
 from readiness.judging.states import judge_states
 from readiness.planning.character import resting_skills
+from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
 from readiness.studio.load import Event
 
@@ -69,29 +69,36 @@ class KeepWarm:
 
 
 def break_ahead(
-    record: Record, answer: Answer, break_weeks: int, events: Sequence[Event], planned: Sequence[int]
+    record: Record, answer: Answer, break_weeks: int, events: Sequence[Event]
 ) -> Ahead | None:
     """Return the nearest break of the calendar that is soon and long enough to be one (rule R7)."""
     stretches = [(one.name, one.first, one.last) for one in events if one.last > one.first > answer.on]
-    gaps = sorted({day for day in planned if day > answer.on})
+    gaps = [day for day in answer.calendar.planned if day > answer.on]
     stretches += [("", day + 1, after - 1) for day, after in pairwise(gaps)]
     for name, first, last in sorted(stretches, key=lambda one: one[1:]):
-        ahead = break_between(record, answer, first, last, planned, name)
-        if first - answer.on <= SOON and ahead.back - (ahead.lesson or first) >= 7 * break_weeks:
+        ahead = break_between(record, answer, first, last, name)
+        if ahead is None:
+            continue
+        away = ahead.back - (ahead.lesson or first)
+        if first - answer.on <= SOON and away >= answer.calendar.break_days(break_weeks):
             return ahead
     return None
 
 
 def break_between(
-    record: Record, answer: Answer, first: int, last: int, planned: Sequence[int], name: str = ""
-) -> Ahead:
-    """Return the break from ``first`` to ``last``: the lessons before and after it, by the rhythm."""
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
+    record: Record, answer: Answer, first: int, last: int, name: str = ""
+) -> Ahead | None:
+    """Return the break from ``first`` to ``last``, None where no lesson comes after it.
+
+    The lessons before and after it are those of the calendar.
+    """
+    back = next((day for day in lessons_to_come(record, answer) if day > last), None)
+    if back is None:
+        return None
     before = [
-        *([answer.on] if answer.on in days and answer.on < first else []),
-        *takewhile(lambda day: day < first, lessons_after(days, answer.on, planned)),
+        *([answer.on] if answer.last_lesson == answer.on < first else []),
+        *takewhile(lambda day: day < first, lessons_to_come(record, answer)),
     ]
-    back = next(day for day in lessons_after(days, answer.on, planned) if day > last)
     return Ahead(name, first, before[-1] if before else None, back)
 
 

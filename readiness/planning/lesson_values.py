@@ -72,7 +72,7 @@ class LessonPlan:
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
     """
 
-    on: int
+    on: int | None
     minutes: int
     blocks: tuple[LessonBlock, ...]
     review_wanted: int

@@ -198,8 +198,8 @@ class Work(Ground):
 
     def fades_soon(self, skill: str) -> bool:
         """Return whether something settled is due for a look soon after the lesson."""
-        until = self.answer.standings[skill].fresh_until
-        return self.state(skill) == "secure" and until is not None and until <= self.answer.next_lesson + SOON
+        until, lesson = self.answer.standings[skill].fresh_until, self.answer.next_lesson or self.answer.on
+        return self.state(skill) == "secure" and until is not None and until <= lesson + SOON
 
     def learning(self, skill: str) -> Choice:
         """Return a skill as a choice for the new minutes: half of what it takes to all of it."""

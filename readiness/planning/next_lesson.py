@@ -30,7 +30,6 @@ from collections.abc import Sequence
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.judging.breaks import WEEK
 from readiness.judging.cautions import cautions_for
 from readiness.planning.after_hold import rest_on
 from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
@@ -51,7 +50,6 @@ def plan_lesson(
     answer: Answer,
     minutes: int | None = None,
     events: Sequence[Event] = (),
-    planned: Sequence[int] = (),
 ) -> LessonPlan:
     """Return the plan of the next lesson after the day of an answer.
 
@@ -61,15 +59,15 @@ def plan_lesson(
         answer: what was judged.
         minutes: the length of the lesson; that of the band without.
         events: the events of the studio.
-        planned: planned lesson days, as they were given to ``judge``.
     """
     course = course.on(answer.on)
     band = course.band[answer.band]
     length = band.whole("lesson_minutes") if minutes is None else minutes
-    season = season_ahead(record, answer, events, planned)
+    season = season_ahead(record, answer, events)
     is_first_back = (
         answer.last_lesson is not None
-        and answer.next_lesson - answer.last_lesson >= band.whole("break_weeks") * WEEK
+        and answer.next_lesson is not None
+        and answer.next_lesson - answer.last_lesson >= answer.calendar.break_days(band.whole("break_weeks"))
     )
     is_paused = answer.verdict == "paused"
     work = Work(

@@ -9,10 +9,10 @@ looked at and did not come is out of it, and what is settled needs it no more.
 from __future__ import annotations
 
 from readiness.course.model import Course
-from readiness.course.plan import bits
 from readiness.judging.answer import Answer
 from readiness.judging.known import known_on
-from readiness.judging.placing import latest_showings
+from readiness.judging.placing import implied_by, latest_showings
+from readiness.judging.states import judge_states
 from readiness.record.model import Record
 
 __all__ = ["presumed", "was_placed"]
@@ -35,10 +35,9 @@ def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     if answer.unit is None or not was_placed(course, record, answer.on):
         return frozenset()
     plan, known = course.plan, known_on(course, record, answer.on)
-    shown, did_not_come = latest_showings(course, known, course.band[answer.band])
-    under = 0
-    for i in bits(shown):
-        under |= plan.ancestors[i]
+    states = judge_states(plan, known, course.band[answer.band], answer.on)
+    shown, did_not_come = latest_showings(plan, states)
+    under = implied_by(plan, shown)
     return frozenset(
         skill
         for skill in plan.names(under & ~plan.must_be_seen & ~did_not_come)

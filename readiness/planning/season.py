@@ -13,7 +13,7 @@ from itertools import islice, pairwise
 from typing import Final
 
 from readiness.judging.answer import Answer
-from readiness.judging.breaks import lessons_after
+from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
 from readiness.studio.load import Event
 
@@ -38,12 +38,12 @@ class Season:
 
 
 def season_ahead(
-    record: Record, answer: Answer, events: Sequence[Event] = (), planned: Sequence[int] = ()
+    record: Record, answer: Answer, events: Sequence[Event] = ()
 ) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
-    following = lessons_after([*days, answer.next_lesson], answer.next_lesson, planned)
-    lessons = (answer.next_lesson, *islice(following, LAST_LESSONS))
+    lessons = tuple(islice(lessons_to_come(record, answer), LAST_LESSONS + 1))
+    if not lessons:
+        return None
     found = [*_from_events(lessons, events), *_from_dates(lessons)]
     return min(found, key=lambda one: (one.first, one.name), default=None)
 

@@ -15,7 +15,7 @@ What is cheapest is found exactly (``planning.cheapest``), when it can be in ``p
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from graphlib import TopologicalSorter
 from typing import Final
@@ -28,6 +28,7 @@ from readiness.planning.cheapest import MOST_SETS, SomeOf, Things, cheapest
 from readiness.planning.way_dates import Pace, Timetable, timetable
 from readiness.planning.way_values import Choice, Way, WayStep
 from readiness.record.model import Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["way_to"]
 
@@ -39,7 +40,7 @@ def way_to(
     record: Record,
     on: int,
     target: str,
-    planned: Sequence[int] = (),
+    calendar: Calendar = NO_CALENDAR,
     most: int = MOST_SETS,
 ) -> Way:
     """Return the cheapest way to a skill or a unit.
@@ -48,16 +49,16 @@ def way_to(
         course: what is taught; record: what was seen.
         on: the day asked about.
         target: the id of a skill or of a unit of the course.
-        planned: planned lesson days; weekly lessons are assumed without.
+        calendar: planned lesson days, rhythm and holidays; weekly lessons are assumed without.
         most: how many sets are compared before giving up the proof.
     """
     course = course.on(on)
-    known = known_on(course, record, on)
+    known = known_on(course, record, on, calendar)
     band = known.band_on(course, on)
     asked = _Asked(course.plan, known, judge_states(course.plan, known, band, on), target)
     found = cheapest(asked.things(), asked.wanted, most)
     order = asked.in_order(found.chosen)
-    times = None if known.holds else timetable(asked.pace(course, planned, found.chosen), order)
+    times = None if known.holds else timetable(asked.pace(course, found.chosen), order)
     return Way(
         student=record.id,
         name=record.name,
@@ -203,11 +204,11 @@ class _Asked:
                         self.plan.ids[i], group.at_least, names(group.members), names(group.members & there)
                     )
 
-    def pace(self, course: Course, planned: Sequence[int], chosen: int) -> Pace:
+    def pace(self, course: Course, chosen: int) -> Pace:
         """Return what the dates are reckoned from."""
         taught = self.taught(chosen)
         groups = {i: tuple(self._groups_of(i)) for i in bits(taught)}
-        return Pace(course, self.known, self.states, tuple(planned), taught, groups)
+        return Pace(course, self.known, self.states, taught, groups)
 
 
 def _union(sets: Iterable[int]) -> int:

@@ -21,7 +21,6 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.course.plan import bits
-from readiness.judging.breaks import lessons_after
 from readiness.judging.folds import fold
 from readiness.judging.known import ALONE, Known
 from readiness.judging.states import States
@@ -60,7 +59,6 @@ class Pace:
     course: Course
     known: Known
     states: States
-    planned: tuple[int, ...]
     taught: int
     groups: Mapping[int, tuple[SomeOf, ...]]
     _settled: dict[tuple[int, int], int] = field(default_factory=dict)
@@ -68,8 +66,7 @@ class Pace:
     @cached_property
     def days(self) -> tuple[int, ...]:
         """The lessons to come."""
-        rhythm = lessons_after(self.known.lesson_days, self.known.day, self.planned)
-        return tuple(islice(rhythm, _MOST_LESSONS))
+        return tuple(islice(self.known.lessons_to_come(), _MOST_LESSONS))
 
     @cached_property
     def room(self) -> tuple[int, ...]:
@@ -92,13 +89,13 @@ class Pace:
         plan, known = self.course.plan, self.known
         if self.states.state[i] in ("wobbling", "stale"):
             return first
-        notes = known.notes.get(i, ())
+        notes = self.states.evidence.get(i, ())
         for lesson in range(first, len(self.days)):
             notes = (*notes, (self.days[lesson], ALONE, 0))
             band = known.band_on(self.course, self.days[lesson])
             kind = plan.kind[i]
             shown = fold(
-                notes, band.accepts[kind], band.days_needed[kind], band.whole("spread_days"),
+                notes, band.accepts[kind], plan.days[i] or band.days_needed[kind], band.whole("spread_days"),
                 known.settled[plan.unit[i]],
             )  # fmt: skip
             if shown.secure_since is not None and shown.misses == 0:

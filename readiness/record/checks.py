@@ -23,9 +23,11 @@ from readiness.record.schema import SHOWN, StudentFile
 
 __all__ = ["birth_day", "check_record"]
 
-_DAYS: Final = ("on", "opened", "given", "closed", "answered", "due", "confirmed")
+_DAYS: Final = ("on", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
     ("hold", "opened", "closed", "closed before it was opened"),
+    ("hold", "since", "opened", "opened before it had begun to hurt"),
+    ("decision", "on", "until", "to end before it was decided"),
     ("promise", "given", "answered", "answered before it was given"),
     ("promise", "given", "due", "due before it was given"),
     ("placing", "on", "confirmed", "confirmed before it took place"),
@@ -62,6 +64,7 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
             _check_birth(loaded, file),
             _check_orders(loaded, file),
             _check_closing(loaded, file),
+            _check_pain_is_asked(loaded, file, course),
         )
     )
 
@@ -165,7 +168,7 @@ def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pr
     for kind, first, last, message in _ORDERS:
         for i, block in enumerate(getattr(file, kind)):
             begun, ended = getattr(block, first), getattr(block, last)
-            if ended is not None and ended < begun:
+            if begun is not None and ended is not None and ended < begun:
                 yield Problem(
                     "wrong-order",
                     "error",
@@ -197,4 +200,18 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
                 loaded.key_place("hold", i, named),
                 "this hold says how it was closed, but not on which day",
                 "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out",
+            )
+
+
+def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+    """Saying that something hurts is never set aside (rule R9)."""
+    asks = {skill.id for taught in (course, *course.beside) for skill in taught.skills if skill.asks_pain}
+    for i, block in enumerate(file.set_aside):
+        if block.skill in asks:
+            yield Problem(
+                "pain-set-aside",
+                "error",
+                loaded.value_place("set_aside", i, "skill"),
+                f'"{block.skill}" is how a child says that something hurts: it cannot be set aside',
+                "agree on another sign with the family and write it down as alternative in the course",
             )

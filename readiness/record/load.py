@@ -33,6 +33,7 @@ from readiness.record.model import (
     Task,
     UnitStart,
 )
+from readiness.record.rhythm import rhythm_of
 from readiness.record.schema import SHOWN, LessonBlock, StudentFile
 from readiness.record.several import seen_from
 
@@ -116,6 +117,7 @@ class _Reader:
             born=birth_day(file.born),
             family=file.family,
             home_keys=file.home_keys,
+            rhythm=rhythm_of(file.rhythm),
             consents=file.consents,
             unit_starts=self.blocks("unit_start", UnitStart),
             settled=self.blocks("settled", Settled),

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from readiness.later import Later
+from readiness.record.rhythm import Rhythm
 from readiness.record.seen import Seen, seen_in
 
 __all__ = [
@@ -87,11 +88,17 @@ class Hold:
     closed: int | None = None
     closed_by: str = ""
     closed_words: str = ""
+    since: int | None = None
     line: int = 0
 
     def is_open(self, day: int) -> bool:
         """Return whether the hold is open on a day (rule R7, verdict 1)."""
         return self.opened <= day and (self.closed is None or self.closed > day)
+
+    def covers(self, day: int) -> bool:
+        """Return whether a day is under the hold (rule R1a)."""
+        begun = day > self.opened if self.since is None else day >= self.since
+        return begun and (self.closed is None or day < self.closed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +129,7 @@ class Decision:
     unit: str
     computed: str
     decided: str
+    until: int | None = None
     reason: str = ""
     line: int = 0
 
@@ -176,6 +184,7 @@ class Record(Later):
     born: int
     family: str = field(default_factory=str)
     home_keys: int | None = field(default_factory=lambda: None)
+    rhythm: Rhythm | None = field(default_factory=lambda: None)
     consents: Mapping[str, bool] = field(default_factory=dict)
     unit_starts: tuple[UnitStart, ...] = field(default_factory=tuple)
     settled: tuple[Settled, ...] = field(default_factory=tuple)

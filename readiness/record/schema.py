@@ -16,7 +16,9 @@ from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
 
-__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text", "unseen"]
+__all__ = [
+    "SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "RhythmTable", "StudentFile", "Text", "unseen",
+]  # fmt: skip
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
@@ -156,9 +158,10 @@ class LessonBlock(Block):
 
 
 class HoldBlock(Block):
-    """``[[hold]]``: paused for care."""
+    """``[[hold]]``: paused for care; ``since`` is the first day that is known to have hurt."""
 
     opened: Day
+    since: Day | None = None
     words: Text
     part: Literal["hand", "voice", "all"] = "all"
     closed: Day | None = None
@@ -189,6 +192,7 @@ class DecisionBlock(Block):
     unit: Line
     computed: Verdict
     decided: Literal["move", "stay"]
+    until: Day | None = None
     reason: Text = ""
 
 
@@ -222,6 +226,13 @@ class PlacingBlock(Block):
     confirmed: Day | None = None
 
 
+class RhythmTable(Block):
+    """``rhythm = { day = "tue", weeks = 1 }``: on which weekday a lesson falls, every so many weeks."""
+
+    day: Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+    weeks: Annotated[int, Field(ge=1, le=26)] = 1
+
+
 class StudentFile(Block):
     """The whole file: a short header, then blocks that are only ever appended."""
 
@@ -230,6 +241,7 @@ class StudentFile(Block):
     family: Line = ""
     born: Annotated[str, BeforeValidator(_born), Field(examples=["2018-05"])]
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
+    rhythm: RhythmTable | None = None
     consents: dict[str, bool] = Field(default_factory=dict)
     unit_start: list[UnitStartBlock] = Field(default_factory=list)
     settled: list[SettledBlock] = Field(default_factory=list)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from readiness.later import Later
+from readiness.record.rhythm import Rhythm
 
 if TYPE_CHECKING:
     from readiness.record.model import (
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = ["WITHOUT_WORDS", "Note", "Seen", "one_a_day", "seen_in"]
 
-WITHOUT_WORDS: Final = ("born", "unit_starts", "settled", "placings")
+WITHOUT_WORDS: Final = ("born", "rhythm", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
 
 Note = tuple[int, int, int]
@@ -44,6 +45,7 @@ class Seen(Later):
     """
 
     born: int
+    rhythm: Rhythm | None
     unit_starts: tuple[UnitStart, ...]
     settled: tuple[Settled, ...]
     holds: tuple[Hold, ...]

@@ -9,25 +9,21 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.record.model import Record
+from readiness.record.rhythm import Calendar
 
 __all__ = ["Judged", "judge_all"]
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A student, the planned lessons, and the answer of the day."""
+    """A student and the answer of the day."""
 
     record: Record
     answer: Answer
-    planned: tuple[int, ...] = ()
 
 
 def judge_all(
-    course: Course, records: Iterable[Record], on: int, planned: Callable[[str], tuple[int, ...]]
+    course: Course, records: Iterable[Record], on: int, calendar: Callable[[str], Calendar]
 ) -> tuple[Judged, ...]:
     """Return every student with the answer of a day, in the order given."""
-    found = []
-    for record in records:
-        own = planned(record.id)
-        found.append(Judged(record, judge(course, record, on, own), own))
-    return tuple(found)
+    return tuple(Judged(one, judge(course, one, on, calendar(one.id))) for one in records)

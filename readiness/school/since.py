@@ -27,7 +27,7 @@ def ready_since(course: Course, one: Judged) -> int:
     since = begun
     for day in _latest_first(course, record, begun, on):
         since = day
-        if day == begun or not judge(course, record, day - 1, one.planned).is_ready:
+        if day == begun or not judge(course, record, day - 1, one.answer.calendar).is_ready:
             break
     return since
 

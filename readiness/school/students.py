@@ -39,7 +39,7 @@ class Ready:
     verdict: str
     taking_along: tuple[str, ...]
     since: int
-    next_lesson: int
+    next_lesson: int | None
     unit: str | None
     next_unit: str | None
     stay_decided: int | None
@@ -56,7 +56,7 @@ class Look:
     student: str
     name: str
     items: tuple[str, ...]
-    next_lesson: int
+    next_lesson: int | None
     earliest: int | None
     away: str | None
 
@@ -109,7 +109,7 @@ class Due:
     by_lessons: bool
     by_shown: bool
     last_check: int | None
-    next_lesson: int
+    next_lesson: int | None
 
 
 def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:

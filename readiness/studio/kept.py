@@ -34,7 +34,7 @@ __all__ = ["FEWEST", "ReadStudent", "cache_folder", "drop_kept", "keeping"]
 FEWEST: Final = 50
 """With fewer students nothing is kept: they are read in less time than anybody notices."""
 
-_FORMAT: Final = "1"
+_FORMAT: Final = "2"
 _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
 _SWITCH: Final = "READINESS_CACHE"
@@ -81,9 +81,10 @@ def drop_kept(cache: Path | None, file: Path) -> None:
 
 
 def _names_of(course: Course) -> bytes:
-    """Return what a reading depends on besides the file: this program, and all names of the course."""
-    names = (_FORMAT, sys.byteorder, course.uses, *map(sorted, (course.skill, course.unit, course.band)))
-    return sha256(repr(names).encode()).digest()
+    """Return what a reading depends on besides the file: this program, what the course names."""
+    asks = {skill.id for skill in course.skills if skill.asks_pain}
+    names = map(sorted, (course.skill, asks, course.unit, course.band))
+    return sha256(repr((_FORMAT, sys.byteorder, course.uses, *names)).encode()).digest()
 
 
 class _Kept:

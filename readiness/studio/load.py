@@ -21,6 +21,7 @@ from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
+from readiness.record.rhythm import Calendar, Rhythm, rhythm_of
 from readiness.studio.copies import copies_of, with_copies_named
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.schema import EventBlock, StudioFile
@@ -31,11 +32,12 @@ __all__ = ["Event", "Studio", "load_studio", "student_files"]
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something on one day (``last`` equals ``first``) or over a stretch of days."""
+    """Something on one day (``last`` equals ``first``) or over a stretch of days without lessons."""
 
     name: str
     first: int
     last: int
+    is_stretch: bool = False
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,7 @@ class Studio:
         loaded: every student file, broken ones too, in the order of their names.
         problems: those of ``studio.toml`` and of the course; a student's are with the student.
         lesson_dates: planned lessons by student id; under ``all``, everybody's.
+        rhythm: how often a lesson falls where a student's file does not say.
         today: fixed by the demo alone.
     """
 
@@ -60,6 +63,7 @@ class Studio:
     lesson_dates: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     teachers: Mapping[str, str] = field(default_factory=dict)
     term_end: int | None = None
+    rhythm: Rhythm | None = None
 
     @cached_property
     def records(self) -> Mapping[str, Record]:
@@ -72,9 +76,15 @@ class Studio:
         """The student files with an error, by the id their name gives."""
         return {one.path.stem: one for one in self.loaded if one.record is None}
 
-    def planned(self, student: str) -> tuple[int, ...]:
-        """Return the planned lesson days of a student: everybody's and the student's own."""
-        return tuple(sorted({*self.lesson_dates.get("all", ()), *self.lesson_dates.get(student, ())}))
+    def calendar(self, student: str) -> Calendar:
+        """Return what is known of a student's lessons: planned days, everybody's too, rhythm and holidays."""
+        planned = sorted({*self.lesson_dates.get("all", ()), *self.lesson_dates.get(student, ())})
+        return Calendar(tuple(planned), self.rhythm, self.holidays)
+
+    @cached_property
+    def holidays(self) -> tuple[tuple[int, int], ...]:
+        """The first and last day of every stretch without lessons of the rhythm."""
+        return tuple((event.first, event.last) for event in self.events if event.is_stretch)
 
 
 def student_files(folder: Path) -> tuple[Path, ...]:
@@ -152,6 +162,7 @@ def _with_settings(
         lesson_dates={who: tuple(d.toordinal() for d in days) for who, days in file.lesson_dates.items()},
         teachers=file.teachers,
         term_end=_number(file.term_end),
+        rhythm=rhythm_of(file.rhythm),
     )
 
 
@@ -179,7 +190,7 @@ def _event(block: EventBlock) -> Event:
     last = block.on or block.last
     assert first is not None
     assert last is not None
-    return Event(block.name, first.toordinal(), last.toordinal())
+    return Event(block.name, first.toordinal(), last.toordinal(), is_stretch=block.on is None)
 
 
 def _number(day: date | None) -> int | None:

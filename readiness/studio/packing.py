@@ -22,6 +22,7 @@ from readiness.record.model import (
     Settled,
     UnitStart,
 )
+from readiness.record.rhythm import Rhythm
 from readiness.record.seen import Note, Seen
 
 __all__ = ["pack", "unpack"]
@@ -50,7 +51,8 @@ def pack(seen: Seen, number: Mapping[str, int]) -> bytes:
         name: [[getattr(one, field) for field in _FIELDS[name]] for one in getattr(seen, name)]
         for name in _BLOCKS
     }
-    head = json.dumps([seen.born, seen.lesson_lines, blocks], separators=(",", ":")).encode()
+    rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
+    head = json.dumps([seen.born, rhythm, seen.lesson_lines, blocks], separators=(",", ":")).encode()
     notes = [note for of_skill in seen.notes.values() for note in of_skill]
     days, helps, lines = zip(*notes, strict=True) if notes else ((), (), ())
     columns = (
@@ -70,9 +72,10 @@ def unpack(data: bytes, skills: Sequence[str]) -> Seen:
     first = 3 * sizes.itemsize
     sizes.frombytes(data[:first])
     head, many, count = sizes
-    born, lesson_lines, blocks = json.loads(data[first : first + head])
+    born, rhythm, lesson_lines, blocks = json.loads(data[first : first + head])
     return Seen(
         born=born,
+        rhythm=None if rhythm is None else Rhythm(*rhythm),
         **{name: tuple([made(*one) for one in blocks[name]]) for name, made in _BLOCKS.items()},
         lesson_lines=tuple(map(tuple, lesson_lines)),
         lesson_days=tuple(sorted({day for day, _ in lesson_lines})),

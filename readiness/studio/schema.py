@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from readiness.record.schema import Block, Day, Line, Name
+from readiness.record.schema import Block, Day, Line, Name, RhythmTable
 
 __all__ = ["EventBlock", "StudioFile"]
 
@@ -48,4 +48,5 @@ class StudioFile(Block):
     term_end: Day | None = None
     event: list[EventBlock] = Field(default_factory=list)
     lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
+    rhythm: RhythmTable | None = None
     today: Day | None = None

@@ -15,7 +15,7 @@ from readiness.files.problems import Place, Problem
 
 __all__ = ["check_together"]
 
-_AGREE: Final = ("kind", "fade", "must_be_seen")
+_AGREE: Final = ("kind", "fade", "must_be_seen", "days", "quiet", "asks_pain")
 """What decides how many days a skill needs and how long it keeps."""
 
 

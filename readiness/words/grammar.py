@@ -113,8 +113,10 @@ def quoted(name: str) -> str:
     return f'"{tidy(name)}"'
 
 
-def date_words(day: int, beside: int | None = None) -> str:
+def date_words(day: int | None, beside: int | None = None) -> str:
     """Return a day as a teacher reads it; the year only when it is not that of ``beside``.
+
+    A day that is not known yet, such as a next lesson with none to come, is said to be so.
 
     >>> from readiness.days import day_number
     >>> date_words(day_number("2025-12-02"), day_number("2025-11-18"))
@@ -122,6 +124,8 @@ def date_words(day: int, beside: int | None = None) -> str:
     >>> date_words(day_number("2025-12-02"))
     '2 December 2025'
     """
+    if day is None:
+        return "a day still to be set"
     on = date.fromordinal(day)
     words = f"{on.day} {MONTHS[on.month - 1]}"
     same_year = beside is not None and date.fromordinal(beside).year == on.year

@@ -240,7 +240,7 @@ def _when(say: Phrases) -> str:
         return f"The next lesson is on {day}."
     if answer.last_lesson is None:
         return ""
-    if answer.earliest is None or answer.earliest <= answer.next_lesson or answer.placing is not None:
+    if answer.earliest is None or answer.earliest == answer.next_lesson or answer.placing is not None:
         return f"We look again on {day}."
     return (
         f"We look again on {day}; the earliest possible move is on {say.day(answer.earliest)}, and it may "

@@ -213,7 +213,7 @@ def _adult_when(say: Phrases) -> str:
     if moved(say.course, say.record, answer) is not None:
         return f"The next lesson is on {say.day(answer.next_lesson)}."
     when = f"We look again on {say.day(answer.next_lesson)}"
-    if answer.earliest is None or answer.earliest <= answer.next_lesson:
+    if answer.earliest is None or answer.earliest == answer.next_lesson:
         return f"{when}."
     return f"{when}; the earliest possible move is on {say.day(answer.earliest)}."
 

@@ -80,7 +80,7 @@ class Phrases:
         """Return a unit with its number."""
         return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
 
-    def day(self, day: int) -> str:
+    def day(self, day: int | None) -> str:
         """Return a day, with the year when it is not that of the day asked about."""
         return date_words(day, self.answer.on)
 
@@ -142,7 +142,8 @@ class Phrases:
         spread = self.numbers["spread_days"]
         assert isinstance(spread, int)
         counting = [note.day for note in one.evidence if note.counts][-one.have :] if one.have else []
-        if one.need < 2 or (counting and self.answer.next_lesson - counting[0] >= spread):
+        lesson = self.answer.next_lesson
+        if one.need < 2 or (counting and lesson is not None and lesson - counting[0] >= spread):
             return ""
         if counting:
             return f", on {self.day(counting[0] + spread)} or later"

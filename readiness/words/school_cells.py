@@ -119,7 +119,7 @@ def _day(day: int | None, on: int) -> str:
     return "" if day is None else _date(day, on)
 
 
-def _date(day: int, on: int) -> str:
+def _date(day: int | None, on: int) -> str:
     """Return a day that no line ends in."""
     return date_words(day, on).replace(" ", HARD_SPACE)
 

@@ -8,7 +8,7 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from readiness.course.model import Course
@@ -17,6 +17,7 @@ from readiness.judging.engine import judge
 from readiness.judging.findings import TooManyOpen
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["Comparison", "Reason", "StudentChange", "compare", "decided", "student_change"]
 
@@ -71,7 +72,7 @@ class Comparison:
 
 
 def compare(
-    old: Course, new: Course, records: Records, on: int, planned: Mapping[str, Sequence[int]] | None = None
+    old: Course, new: Course, records: Records, on: int, calendars: Mapping[str, Calendar] | None = None
 ) -> Comparison:
     """Return what a second course would change for some students.
 
@@ -79,14 +80,14 @@ def compare(
         old, new: the two courses.
         records: by student, the record as read with each of them.
         on: the day asked about.
-        planned: planned lesson days by student.
+        calendars: by student, what is known of the lessons.
     """
-    dates = planned or {}
-    pairs = [
-        (judge(old, before, on, dates.get(id_, ())), judge(new, after, on, dates.get(id_, ())))
-        for id_, (before, after) in records.items()
-    ]
-    changes = [student_change(old, new, before, after) for before, after in pairs]
+    dates = calendars or {}
+    changes = []
+    for id_, (before, after) in records.items():
+        calendar = dates.get(id_, NO_CALENDAR)
+        answers = judge(old, before, on, calendar), judge(new, after, on, calendar)
+        changes.append(student_change(old, new, *answers))
     return Comparison(
         on,
         tuple(one for one in changes if decided(one.before) != decided(one.after)),

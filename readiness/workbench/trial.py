@@ -59,8 +59,8 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
     records: dict[str, tuple[Record, Record]] = {
         id_: (record, pairs[id_]) for id_, record in studio.records.items() if id_ in pairs
     }
-    planned = {id_: studio.planned(id_) for id_ in records}
-    return Trial(new_ones, new, compare(old, new, records, on, planned), lost)
+    calendars = {id_: studio.calendar(id_) for id_ in records}
+    return Trial(new_ones, new, compare(old, new, records, on, calendars), lost)
 
 
 def _read_again(one: LoadedRecord, course: Course) -> LoadedRecord:

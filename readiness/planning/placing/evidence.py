@@ -16,6 +16,7 @@ from readiness.course.plan import bits
 from readiness.judging.answer import PlacingResult
 from readiness.judging.known import Known
 from readiness.judging.placing import latest_showings, place
+from readiness.judging.states import States, judge_states
 from readiness.planning.placing.assumed import Assumed
 from readiness.planning.placing.belief import Belief, likelihoods
 from readiness.planning.placing.footings import Footings, footings
@@ -65,9 +66,13 @@ class Evidence:
         return footings(self.course, self.left_out, self.assumed)
 
     @cached_property
+    def _states(self) -> States:
+        return judge_states(self.course.plan, self.known, self.band, self.known.day)
+
+    @cached_property
     def shown(self) -> tuple[int, int]:
         """What was shown last time it was asked for, and what was not."""
-        return latest_showings(self.course, self.known, self.band)
+        return latest_showings(self.course.plan, self._states)
 
     @cached_property
     def belief(self) -> Belief:
@@ -92,7 +97,7 @@ class Evidence:
     @cached_property
     def result(self) -> PlacingResult:
         """What rule R10 says from the notes and answers alone."""
-        return place(self.course, self.record, self.known, self.band)
+        return place(self.course, self.record, self._states)
 
     @cached_property
     def there(self) -> int:

@@ -1,0 +1,129 @@
+"""The lesson days to come (rules, section 4): planned ones first, then the rhythm, holidays left out.
+
+Every answer that names a lesson asks here, so that all name the same. Nothing here reads a
+calendar: days come in, days go out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import chain
+from typing import TYPE_CHECKING, Final
+
+from readiness.days import YEARS
+
+if TYPE_CHECKING:
+    from readiness.record.schema import RhythmTable
+
+__all__ = ["NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "lessons_from", "next_lesson", "rhythm_of"]
+
+WEEK: Final = 7
+FURTHEST: Final = 366
+"""How far ahead the next lesson is looked for, in days."""
+
+_WEEKDAYS: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_LATEST: Final = 4
+"""Of so many different lesson days the commonest weekday is the usual one."""
+_END: Final = date(YEARS[-1], 12, 31).toordinal()
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """A lesson on a weekday (0 is Monday) every so many weeks."""
+
+    weekday: int
+    weeks: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """What is known of the lessons of one student.
+
+    Attributes:
+        planned: days on which a lesson is planned, in order.
+        rhythm: what the student's file says, else the studio.
+        holidays: first and last day of each stretch in which no lesson falls.
+    """
+
+    planned: tuple[int, ...] = ()
+    rhythm: Rhythm | None = None
+    holidays: tuple[tuple[int, int], ...] = ()
+
+    def is_free(self, day: int) -> bool:
+        """Return whether a day lies in no holiday."""
+        return not any(first <= day <= last for first, last in self.holidays)
+
+    def break_days(self, break_weeks: int) -> int:
+        """Return how many days without a lesson are a break (rule R7)."""
+        weeks = break_weeks if self.rhythm is None else max(break_weeks, self.rhythm.weeks + 1)
+        return weeks * WEEK
+
+
+NO_CALENDAR: Final = Calendar()
+
+
+def rhythm_of(table: RhythmTable | None) -> Rhythm | None:
+    """Return the rhythm that a file says."""
+    return None if table is None else Rhythm(_WEEKDAYS.index(table.day), table.weeks)
+
+
+def next_lesson(calendar: Calendar, lesson_days: Sequence[int], day: int) -> int | None:
+    """Return the first lesson day to come, None when none comes within 366 days."""
+    first = next(lessons_from(calendar, lesson_days, day), None)
+    return first if first is not None and first <= day + FURTHEST else None
+
+
+def lessons_from(calendar: Calendar, lesson_days: Sequence[int], day: int) -> Iterator[int]:
+    """Yield the lesson days to come, in order, as far as dates go.
+
+    A day is to come when it is after ``day``, or ``day`` itself with no lesson noted on it.
+
+    Args:
+        calendar: planned days, rhythm and holidays.
+        lesson_days: different lesson days noted up to ``day``, oldest first.
+        day: the day asked about.
+    """
+    begin = day + 1 if lesson_days[-1:] and lesson_days[-1] == day else day
+    planned = sorted({one for one in calendar.planned if one >= begin})
+    following = _after(calendar, lesson_days, planned) if lesson_days or planned else _first(calendar, begin)
+    return chain(planned, (one for one in following if one >= begin))
+
+
+def _after(calendar: Calendar, lesson_days: Sequence[int], planned: Sequence[int]) -> Iterator[int]:
+    """Yield the days of the rhythm in the weeks after that of the latest known lesson."""
+    latest = max(*lesson_days[-1:], *planned[-1:], 0)
+    weekday = _usual_weekday(lesson_days, latest) if calendar.rhythm is None else calendar.rhythm.weekday
+    step = WEEK * (1 if calendar.rhythm is None else calendar.rhythm.weeks)
+    own = (one for one in reversed(lesson_days) if _weekday(one) == weekday)
+    begun = next(own, _monday(latest) + weekday)
+    after = _monday(latest) + WEEK
+    first = begun + max(0, -((begun - after) // step)) * step
+    return (one for one in range(first, _END + 1, step) if calendar.is_free(one))
+
+
+def _first(calendar: Calendar, begin: int) -> Iterator[int]:
+    """Yield the days from the first possible one on, where no lesson is known at all."""
+    rhythm = calendar.rhythm
+    if rhythm is None:
+        tried, step = range(begin, _END + 1), WEEK
+    else:
+        tried = range(begin + (rhythm.weekday - _weekday(begin)) % WEEK, _END + 1, WEEK)
+        step = WEEK * rhythm.weeks
+    first = next(filter(calendar.is_free, tried), None)
+    return iter(()) if first is None else filter(calendar.is_free, range(first, _END + 1, step))
+
+
+def _usual_weekday(lesson_days: Sequence[int], latest: int) -> int:
+    """Return the commonest weekday of the last four lesson days; of equals the one seen last."""
+    last = [_weekday(day) for day in lesson_days[-_LATEST:]]
+    return max(reversed(last), key=last.count, default=_weekday(latest))
+
+
+def _weekday(day: int) -> int:
+    return (day - 1) % WEEK
+
+
+def _monday(day: int) -> int:
+    return day - _weekday(day)
