@@ -29,7 +29,7 @@ How the shapes are chosen
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cache
 from itertools import combinations, product
@@ -74,6 +74,9 @@ PATTERNS: tuple[tuple[str, ...], ...] = (
 GAPS_BETWEEN_LESSONS = (*[7] * 12, 1, 3, 6, 8, 14, 15, 21, 29, 50)
 DAYS_AFTER_THE_LAST_LESSON = (*[0] * 8, 1, 3, 6, 7, 8, 13, 14, 15, 21, 22, 40, -7, -3)
 
+PARTS = ("hand", "hand", "all", "voice")
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
 FLAGS: tuple[tuple[str, ...], ...] = (
     *[()] * 8,
     ("always_look",),
@@ -81,18 +84,29 @@ FLAGS: tuple[tuple[str, ...], ...] = (
     ("must_be_seen",),
     ("always_look", "safety", "must_be_seen"),
     ("optional_in",),
+    ("quiet",),
+    ("quiet",),
+    ("quiet", "must_be_seen"),
 )
 
 
 @dataclass(frozen=True)
 class Situation:
-    """A question that can be asked: this course, this pacing, this file, on this day."""
+    """A question that can be asked: this course, this pacing, this file, on this day.
+
+    ``studio`` is what ``studio.toml`` says of lessons: ``lesson_dates``, ``rhythm`` and ``event``.
+    """
 
     graph: Mapping[str, Any]
     pacing: Mapping[str, Any]
     student: Mapping[str, Any]
     on: date
-    planned: tuple[date, ...] = ()
+    studio: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def planned(self) -> tuple[date, ...]:
+        """The planned lesson days."""
+        return tuple(self.studio.get("lesson_dates", {}).get("all", ()))
 
     def with_student(self, **tables: Any) -> Situation:
         """Return the same question with some tables of the student's file replaced."""
@@ -119,6 +133,7 @@ def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, mos
             name = f"skill-{len(skills) + 1:02}"
             skills[name] = draw(_skill(name, unit, tuple(skills), tuple(bands)))
     ids = list(skills)
+    skills[ids[0]] |= {"asks_pain": True, "always_look": True, "optional_in": []}
     if draw(_one_in(4)):
         ids = draw(st.permutations(ids))
     return {
@@ -150,6 +165,8 @@ def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands
     at_least, steps = draw(_GROUPS)
     if members := _back(before, steps):
         skill["stands_on_some"] = [{"at_least": min(at_least, len(members)), "of": members}]
+    if days := draw(_DAYS):
+        skill["days"] = days
     for flag in draw(_FLAGS):
         if flag != "optional_in":
             skill[flag] = True
@@ -185,6 +202,7 @@ _GROUPS = st.sampled_from(
 """How many of the skills so many steps back come first; mostly there is no group."""
 
 _FLAGS = st.sampled_from(FLAGS)
+_DAYS = st.sampled_from([0] * 12 + [1, 2, 3, 4])
 
 
 @cache
@@ -289,6 +307,9 @@ def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str
         {"band": band, "on": draw(st.sampled_from(days)), "reason": "Made up."}
         for band in draw(_few(list(pacing["band"]), one_in=8))
     ]
+    student["decision"] = draw(_decisions(units, at, days))
+    if draw(_one_in(6)):
+        student["rhythm"] = draw(_rhythms())
     if not student["unit_start"]:
         student["placing"] = [{"on": days[0]}]
     return {key: value for key, value in student.items() if value != []}
@@ -370,14 +391,44 @@ _PATTERN = st.sampled_from(PATTERNS)
 
 @st.composite
 def _holds(draw: st.DrawFn, days: list[date]) -> list[dict[str, Any]]:
-    if not draw(_one_in(6)):
-        return []
+    return [draw(_hold(days)) for _ in range(draw(st.sampled_from([0, 0, 0, 0, 1, 1, 2])))]
+
+
+@st.composite
+def _hold(draw: st.DrawFn, days: list[date]) -> dict[str, Any]:
+    """Draw a pause, mostly one that was closed by the last lesson."""
     opened = draw(st.sampled_from(days))
-    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": "hand"}
-    if draw(st.booleans()):
-        closed = opened + timedelta(days=draw(st.sampled_from([0, 1, 7, 30])))
+    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": draw(st.sampled_from(PARTS))}
+    if draw(_one_in(3)):
+        hold["since"] = opened - timedelta(days=draw(st.sampled_from([0, 3, 7, 14])))
+    if not draw(_one_in(4)):
+        closed = opened + timedelta(days=draw(st.sampled_from([7, 0, 1, 3, 14, 30])))
         hold |= {"closed": closed, "closed_by": "An adult", "closed_words": "Fine again."}
-    return [hold]
+    return hold
+
+
+@st.composite
+def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> list[dict[str, Any]]:
+    decisions = []
+    for on in draw(st.lists(st.sampled_from(days), max_size=2)) if draw(_one_in(3)) else ():
+        decision: dict[str, Any] = {
+            "on": on,
+            "unit": draw(st.sampled_from([units[at], units[at], *units])),
+            "computed": "ready",
+            "decided": draw(st.sampled_from(["stay", "stay", "move"])),
+        }
+        if draw(_one_in(3)):
+            decision["until"] = on + timedelta(days=draw(st.sampled_from([0, 7, 21])))
+        decisions.append(decision)
+    return decisions
+
+
+@st.composite
+def _rhythms(draw: st.DrawFn) -> dict[str, Any]:
+    rhythm: dict[str, Any] = {"day": draw(st.sampled_from(WEEKDAYS))}
+    if draw(st.booleans()):
+        rhythm["weeks"] = draw(st.sampled_from([2, 1, 4]))
+    return rhythm
 
 
 @st.composite
@@ -407,8 +458,20 @@ def situations(
     student = draw(student_files(graph, pacing))
     last = max(lesson["on"] for lesson in student["lesson"])
     on = last + timedelta(days=draw(st.sampled_from(DAYS_AFTER_THE_LAST_LESSON)))
-    dates: list[date] = []
-    if planned and draw(_one_in(4)):
-        gaps = draw(st.lists(st.sampled_from([7, 3, 14, 30, -7]), min_size=1, max_size=4, unique=True))
-        dates = [on + timedelta(days=gap) for gap in gaps]
-    return Situation(graph, pacing, student, on, tuple(dates))
+    return Situation(graph, pacing, student, on, draw(_studios(on)) if planned else {})
+
+
+@st.composite
+def _studios(draw: st.DrawFn, on: date) -> dict[str, Any]:
+    """Draw planned dates, a rhythm and holidays around a day; mostly none of them."""
+    studio: dict[str, Any] = {}
+    if draw(_one_in(4)):
+        gaps = draw(st.lists(st.sampled_from([7, 3, 0, 14, 30, -7]), min_size=1, max_size=4, unique=True))
+        studio["lesson_dates"] = {"all": [on + timedelta(days=gap) for gap in gaps]}
+    if draw(_one_in(8)):
+        studio["rhythm"] = draw(_rhythms())
+    if draw(_one_in(5)):
+        first = on + timedelta(days=draw(st.sampled_from([1, -3, 5, 8, 0])))
+        last = first + timedelta(days=draw(st.sampled_from([10, 1, 30, 400])))
+        studio["event"] = [{"name": "Holidays", "from": first, "to": last}]
+    return studio

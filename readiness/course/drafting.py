@@ -86,6 +86,11 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         replaced_words=_words(source, table.get("replaced_by"), *at, "replaced_by"),
         since_place=source.value_place(*at, "since") if "since" in table else None,
         retired_place=source.value_place(*at, "retired") if "retired" in table else None,
+        always_look=bool(table.get("always_look")),
+        safety=bool(table.get("safety")),
+        asks_pain=bool(table.get("asks_pain")),
+        days=_whole(table.get("days")),
+        days_place=source.value_place(*at, "days") if "days" in table else None,
     )
 
 

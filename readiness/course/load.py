@@ -125,7 +125,7 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         days=table.days,
         quiet=table.quiet or table.asks_pain,
         asks_pain=table.asks_pain,
-        uses=(uses,) if table.uses is None else tuple(dict.fromkeys(table.uses)),
+        uses=_uses(table, uses),
         piece=table.piece,
         optional_in=tuple(dict.fromkeys(table.optional_in)),
         age_note=table.age_note,
@@ -138,6 +138,13 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         retired=None if table.retired is None else table.retired.toordinal(),
         replaced_by=tuple(dict.fromkeys(table.replaced_by)),
     )
+
+
+def _uses(table: SkillTable, uses: str) -> tuple[str, ...]:
+    """Return the parts of the body a skill works: its own word, else none if quiet, else the course's."""
+    if table.uses is not None:
+        return tuple(dict.fromkeys(table.uses))
+    return () if table.quiet or table.asks_pain else (uses,)
 
 
 def _link_places(graph: CourseFile[GraphFile], taught: GraphFile) -> Iterator[tuple[tuple[str, str], Place]]:

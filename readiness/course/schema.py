@@ -20,8 +20,8 @@ sings with, for a studio whose students take more than one course (hand is meant
 
 A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
 back, one tone at a time"``, built like a name; which parts of the body it works, where that is not what
-its course plays or sings with: ``uses = ["voice"]``, or ``[]`` for none that a hold could name; and that
-it is the playing of a piece: ``piece = true``.
+its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
+playing of a piece: ``piece = true``.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
 

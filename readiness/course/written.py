@@ -73,6 +73,11 @@ class DraftSkill:
     replaced_words: tuple[Word, ...] = ()
     since_place: Place | None = None
     retired_place: Place | None = None
+    always_look: bool = False
+    safety: bool = False
+    asks_pain: bool = False
+    days: int | None = None
+    days_place: Place | None = None
 
     @property
     def replaced_by(self) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.known import known_on
 from readiness.judging.looks import Want, smallest_cover
 from readiness.judging.states import States, judge_states
-from readiness.planning.character import is_piece, left_out, resting_skills
+from readiness.planning.character import left_out, resting_skills
 from readiness.planning.keep_warm import KeepWarm, break_between, keep_warm
 from readiness.planning.known_things import teaching_order
 from readiness.planning.lesson_day import lessons_to_come
@@ -123,7 +123,7 @@ def _pieces(course: Course, record: Record, answer: Answer, event: Event) -> Ite
     assert answer.unit is not None
     below = course.unit[answer.unit].number - 1
     resting = resting_skills(course, record, answer.on)
-    able = [s for s in course.skills if s.id not in resting and is_piece(s) and _is_safe(course, answer, s)]
+    able = [s for s in course.skills if s.id not in resting and s.piece and _is_safe(course, answer, s)]
 
     def nearness(skill: Skill) -> tuple[int, int]:
         return abs(course.unit[skill.unit].number - below), -teaching_order(course, skill.id)[1]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from readiness.course.model import Course, Skill
 from readiness.course.plan import bits
 from readiness.judging.answer import Answer
-from readiness.planning.character import MET_STATES, is_hard, is_moving, left_out
+from readiness.planning.character import MET_STATES, is_hard, left_out
 from readiness.planning.known_things import favourite, glance_skills, is_open, soonest, sure, teaching_order
 from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 from readiness.planning.sheet_values import LeftOut, SheetItem
@@ -158,7 +158,7 @@ class _Maker:
         return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
 
     def _is_quiet(self, skill: str) -> bool:
-        return not is_moving(self.course.skill[skill])
+        return self.course.skill[skill].quiet
 
     def _item(self, skill: str, why: str) -> SheetItem:
         hard = is_hard(self.course.skill[skill], self.answer.standings[skill])

@@ -17,7 +17,7 @@ from readiness.judging.deciding import decide
 from readiness.judging.known import Known, known_on
 from readiness.judging.looks import Want, smallest_cover
 from readiness.judging.states import States, judge_states
-from readiness.planning.character import is_piece, resting_skills
+from readiness.planning.character import resting_skills
 from readiness.record.model import Record
 
 __all__ = ["DAYS", "Fading", "FadingSkill", "fading"]
@@ -130,6 +130,6 @@ def _uses(course: Course, i: int, settles: dict[int, int]) -> tuple[str, ...]:
     plan = course.plan
     uses = sorted(
         (other for other, kept in settles.items() if other != i and kept >> i & 1),
-        key=lambda o: (not is_piece(course.skills[o]), -settles[o].bit_count(), -plan.unit[o], plan.ids[o]),
+        key=lambda o: (not course.skills[o].piece, -settles[o].bit_count(), -plan.unit[o], plan.ids[o]),
     )
     return tuple(plan.ids[other] for other in uses)

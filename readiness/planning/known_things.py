@@ -10,7 +10,7 @@ from collections.abc import Set as AbstractSet
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
-from readiness.planning.character import is_hard, is_piece, is_without_playing, left_out, speaks_of_pain
+from readiness.planning.character import is_hard, left_out, may_be_done
 from readiness.record.model import Record
 
 __all__ = [
@@ -65,14 +65,14 @@ def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
 
 def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> str | None:
     """Return the latest taught piece that is sure, None where there is none yet."""
-    pieces = [skill.id for skill in sure(course, answer, resting) if is_piece(skill)]
+    pieces = [skill.id for skill in sure(course, answer, resting) if skill.piece]
     return max(pieces, key=lambda skill: teaching_order(course, skill), default=None)
 
 
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
     """Return the skills of telling that something hurts: asked after whatever part rests."""
     return tuple(
-        skill.id for skill in course.skills if speaks_of_pain(skill) and not left_out(skill, answer)
+        skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer)
     )
 
 
@@ -84,7 +84,8 @@ def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ..
         skill.id
         for skill in course.skills
         if course.unit[skill.unit].number <= number
+        and not skill.asks_pain
         and not left_out(skill, answer)
-        and all(is_without_playing(skill, part) for part in parts)
+        and all(may_be_done(skill, part) for part in parts)
     ]
     return tuple(sorted(may, key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill))))

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import cycle
 from typing import Final
 
-from readiness.planning.character import is_hard, is_moving
+from readiness.planning.character import is_hard
 from readiness.planning.filling import best_filling
 from readiness.planning.known_things import comfortable, favourite, glance_skills
 from readiness.planning.lesson_values import LessonBlock
@@ -157,7 +157,7 @@ def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> It
             is_review=part == "review",
             begins=part == "new" and work.state(skill) == "untried",
             remedy=number % len(one.remedies) if has_activity else None,
-            quiet=not is_moving(one),
+            quiet=one.quiet,
         )  # fmt: skip
 
 

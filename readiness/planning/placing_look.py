@@ -16,7 +16,7 @@ from readiness.course.model import Course
 from readiness.course.plan import bits
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
-from readiness.planning.character import is_hard, is_moving, left_out
+from readiness.planning.character import is_hard, left_out
 from readiness.planning.known_things import glance_skills, teaching_order
 from readiness.planning.sheet_values import LeftOut, SheetItem
 
@@ -43,7 +43,7 @@ def placing_items(
 
 def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
     one = course.skill[skill]
-    return SheetItem((skill,), why, quiet=not is_moving(one), hard=is_hard(one, answer.standings[skill]))
+    return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, answer.standings[skill]))
 
 
 def _wanted(course: Course, answer: Answer) -> Iterator[tuple[str, str]]:

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
-from readiness.planning.character import MET_STATES, is_without_playing, left_out, resting_skills
+from readiness.planning.character import MET_STATES, left_out, may_be_done, resting_skills
 from readiness.planning.known_things import teaching_order
 from readiness.planning.startable import outer_fringe
 from readiness.record.model import Record
@@ -76,7 +76,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         for skill in sorted(course.skills, key=lambda one: teaching_order(course, one.id))
         if skill.id in able
         and suits_two(course, skill)
-        and all(is_without_playing(skill, part) for part in rests)
+        and all(may_be_done(skill, part) for part in rests)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == "secure" for _, answer in both)]
     grow = [one for one in open_to_all if one not in known and not _is_over(one, both)]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from readiness.course.model import Course
-from readiness.planning.character import is_without_playing, resting_skills, speaks_of_pain
+from readiness.planning.character import may_be_done, resting_skills
 from readiness.record.model import Record
 
 __all__ = ["played_under_hold"]
@@ -21,6 +21,6 @@ def played_under_hold(course: Course, record: Record, day: int, skills: Iterable
 
     def is_allowed(skill: str) -> bool:
         one = course.skill[skill]
-        return speaks_of_pain(one) or all(is_without_playing(one, part) for part in parts)
+        return one.asks_pain or all(may_be_done(one, part) for part in parts)
 
     return tuple(skill for skill in skills if skill in resting or not is_allowed(skill))

@@ -8,16 +8,18 @@ from datetime import timedelta
 from typing import Any
 
 from hypothesis.vendor.pretty import RepresentationPrinter
-from strategies import Situation
+from strategies import WEEKDAYS, Situation
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
 from readiness.record.load import build_record
 from readiness.record.model import Record
+from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "READY", "Asked", "ask", "rank", "record_of", "set_aside", "settled_beforehand", "without_places",
+    "READY", "Asked", "ask", "calendar_of", "rank", "record_of", "set_aside", "settled_beforehand",
+    "without_places",
 ]
 
 READY = ("ready", "ready-taking-along")
@@ -39,9 +41,9 @@ class Asked:
     answer: Answer = field(repr=False)
 
     @property
-    def planned(self) -> tuple[int, ...]:
-        """The planned lesson days as day numbers."""
-        return tuple(day.toordinal() for day in self.situation.planned)
+    def calendar(self) -> Calendar:
+        """What is known of the lessons to come."""
+        return calendar_of(self.situation)
 
     @property
     def json(self) -> dict[str, Any]:
@@ -62,8 +64,19 @@ def ask(situation: Situation, course: Course | None = None, name: str = "somebod
     """Judge a situation's student; a course that was built before is used again."""
     course = course or build_course(dict(situation.graph), dict(situation.pacing))
     record = record_of(situation, course, name)
-    planned = tuple(day.toordinal() for day in situation.planned)
-    return Asked(situation, course, record, judge(course, record, situation.on.toordinal(), planned))
+    answer = judge(course, record, situation.on.toordinal(), calendar_of(situation))
+    return Asked(situation, course, record, answer)
+
+
+def calendar_of(situation: Situation) -> Calendar:
+    """Return what the studio of a situation says of lessons."""
+    studio = situation.studio
+    rhythm = studio.get("rhythm")
+    return Calendar(
+        planned=tuple(sorted({day.toordinal() for day in situation.planned})),
+        rhythm=None if rhythm is None else Rhythm(WEEKDAYS.index(rhythm["day"]), rhythm.get("weeks", 1)),
+        holidays=tuple((one["from"].toordinal(), one["to"].toordinal()) for one in studio.get("event", ())),
+    )
 
 
 def rank(state: str) -> int:

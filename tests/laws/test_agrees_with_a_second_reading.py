@@ -21,7 +21,7 @@ def test_agrees_with_a_second_reading(situation: Situation) -> None:
     for key in NOT_READ_AGAIN:
         said.pop(key)
     expected = why(
-        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.planned
+        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.studio
     )
     assert list(said) == list(expected)
     for key, value in expected.items():

@@ -54,7 +54,8 @@ def plain_courses(draw: st.DrawFn) -> tuple[dict[str, Any], dict[str, Any]]:
         ):
             table[key] = draw(TEXTS)
         table["remedies"] = draw(st.lists(TEXTS, max_size=3))
-    old = draw(st.sampled_from(list(graph["skill"])))
+    may_go = [skill for skill, table in graph["skill"].items() if not table.get("asks_pain")]
+    old = draw(st.sampled_from(may_go))
     if draw(st.booleans()):
         graph["skill"]["-new-"] = {**copy.deepcopy(graph["skill"][old]), "since": date(2026, 9, 1)}
         graph["skill"][old] |= {"retired": date(2026, 9, 1), "replaced_by": ["-new-"]}

@@ -83,7 +83,7 @@ def lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
     longest, begin = draw(longest_activities), draw(st.integers(1, 2))
     asked = ask(with_rules(situation, activity_minutes=longest, new_skills_per_lesson=begin))
     length = draw(lesson_lengths)
-    return asked, plan_lesson(asked.course, asked.record, asked.answer, length, (), asked.planned)
+    return asked, plan_lesson(asked.course, asked.record, asked.answer, length)
 
 
 def with_rules(situation: Situation, **rules: object) -> Situation:
@@ -194,7 +194,7 @@ def test_no_other_filling_does_better(lesson):
     asked, plan = lesson
     if not is_plain(asked):
         return
-    may_begin = season_ahead(asked.record, asked.answer, (), asked.planned) is None
+    may_begin = season_ahead(asked.record, asked.answer) is None
     work = Work(
         asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin,
         presumed=frozenset(Judge(asked).presumed()), rest=rest_of(asked),
@@ -365,7 +365,7 @@ def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
 @given(lessons(), st.integers(0, 40), st.sampled_from([1, 10, 25]))
 def test_nothing_is_begun_in_the_last_two_lessons_before_a_big_day_or_a_long_break(lesson, days, length):
     asked, plain = lesson
-    if asked.planned or asked.answer.verdict == "paused":
+    if asked.situation.planned or asked.answer.verdict == "paused":
         return
     first = plain.on + days
     event = Event("Sharing afternoon", first, first + length - 1)

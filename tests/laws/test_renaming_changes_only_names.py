@@ -22,7 +22,7 @@ def test_renaming_changes_only_names(situation: Situation, chance: Any) -> None:
         _rename(situation.pacing, new),
         _rename(situation.student, new),
         situation.on,
-        situation.planned,
+        situation.studio,
     )
     plain, other = ask(situation), ask(renamed, name="another")
     assert without_places(other.json) == _rename(without_places(plain.json), {**new, "somebody": "another"})

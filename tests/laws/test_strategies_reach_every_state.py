@@ -77,7 +77,7 @@ def test_strategies_reach_every_state() -> None:
 def _reached(situation: Situation) -> set[str]:
     now = reckon(situation.graph, situation.pacing, situation.student, situation.on)
     said = why(
-        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.planned
+        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.studio
     )
     names = {f"verdict {said['verdict']}"}
     names |= {"planned dates"} if situation.planned else set()

@@ -54,7 +54,7 @@ def test_no_set_of_skills_is_cheaper(situation, data):
     of_unit = [name for name, s in skills.items() if s["unit"] == target and name not in optional]
     goals = [target] if target in skills else of_unit
 
-    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.planned)
+    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.calendar)
     open_ = [name for name in skills if name not in met]
     taken = {step.skill for step in way.steps}
     assert way.proved
@@ -77,7 +77,7 @@ def test_the_order_can_be_taught_and_the_dates_keep_the_pace(situation, data):
     asked = ask(situation)
     skills = situation.graph["skill"]
     target = data.draw(st.sampled_from([*situation.graph["unit"], *skills]))
-    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.planned)
+    way = way_to(asked.course, asked.record, asked.answer.on, target, asked.calendar)
     place = {step.skill: number for number, step in enumerate(way.steps)}
     for step in way.steps:
         below = set(skills[step.skill].get("stands_on", []))

@@ -150,7 +150,7 @@ def test_no_other_three_are_better(situation: Situation) -> None:
     answer, record, course = asked.answer, asked.record, asked.course
     if answer.unit is None or answer.verdict == "paused":
         return
-    ahead = break_between(record, answer, answer.on + 1, answer.on + 30, asked.planned)
+    ahead = break_between(record, answer, answer.on + 1, answer.on + 30)
     warm = keep_warm(course, record, answer, ahead)
     plan, known = course.plan, known_on(course, record, answer.on)
     day = ahead.lesson or answer.on

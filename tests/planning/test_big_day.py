@@ -90,7 +90,7 @@ def test_the_review_keeps_fresh_what_it_says(situation: Situation, days: int) ->
     asked = ask(situation)
     answer, record, course = asked.answer, asked.record, asked.course
     what = Event("Day", answer.on + days, answer.on + days)
-    found = prepare(course, record, answer, what, asked.planned)
+    found = prepare(course, record, answer, what)
     plan, known = course.plan, known_on(course, record, answer.on)
     band = known.band_on(course, what.first)
     if answer.verdict == "paused" or answer.unit is None:

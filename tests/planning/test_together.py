@@ -11,7 +11,7 @@ import pytest
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.planning.calendar_json import pair_to_dict
-from readiness.planning.character import MET_STATES, is_without_playing
+from readiness.planning.character import MET_STATES, may_be_done
 from readiness.planning.together import pair_up, suits_two
 from readiness.record.model import Hold
 from readiness.words.together import tell_pair
@@ -65,7 +65,7 @@ def test_a_hold_of_one_rests_for_both(pair, course):
     found = pair("linnea", "bogdan")
     assert found.rests == ("hand",)
     for activity in (*found.grow, *found.known):
-        assert is_without_playing(course.skill[activity.skill], "hand")
+        assert may_be_done(course.skill[activity.skill], "hand")
         assert activity.remedy is None
     assert "do not play through pain" in tell_pair(found, ("Bogdan", "Linnea"), day_number(ON), course)
 

@@ -9,7 +9,7 @@ import pytest
 
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.planning.character import is_without_playing, speaks_of_pain
+from readiness.planning.character import may_be_done
 from readiness.planning.handover import hand_over
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.sheet import check_sheet
@@ -57,7 +57,7 @@ def test_telling_that_it_hurts_waits_for_no_hold_and_is_asked_first(name, held, 
 
 def test_by_hand_on_the_shipped_course(course):
     """Read from graph.toml by hand: which are sung, which are only heard or named."""
-    may = {skill.id for skill in course.skills if is_without_playing(skill, "hand")}
+    may = {skill.id for skill in course.skills if may_be_done(skill, "hand")}
     assert {"high-low-sound", "loud-soft-sound", "metre-signs", "interval-ear"} <= may
     assert not {"echo-sing-two", "step-skip-ear", "sings-up-down", "echo-clap-four"} & may
-    assert [skill.id for skill in course.skills if speaks_of_pain(skill)] == ["tells-when-it-hurts"]
+    assert [skill.id for skill in course.skills if skill.asks_pain] == ["tells-when-it-hurts"]

@@ -40,6 +40,7 @@ from readiness.course.checks.names import (
     check_strands_exist,
     check_units_exist,
 )
+from readiness.course.checks.safety import check_days, check_optional_safety, check_pain_is_asked
 from readiness.course.checks.units import check_dead_ends, check_small_units, loose_ends
 from readiness.course.draft import Draft
 from readiness.course.written import Word, named_words
@@ -70,6 +71,9 @@ CHECKS: Final[tuple[Callable[[Draft], Iterable[Problem]], ...]] = (
     check_lifetimes,
     check_heirs_in_time,
     check_own_heirs,
+    check_optional_safety,
+    check_pain_is_asked,
+    check_days,
 )
 
 AS_WRITTEN: Final = frozenset(
@@ -86,6 +90,8 @@ AS_WRITTEN: Final = frozenset(
         check_lifetimes,
         check_heirs_in_time,
         check_own_heirs,
+        check_optional_safety,
+        check_pain_is_asked,
     }
 )
 """The checks that look at what is written, whatever day it is."""

@@ -1,0 +1,83 @@
+"""R9: what keeps a child safe cannot be switched off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from readiness.course.draft import Draft
+from readiness.course.written import DraftSkill
+from readiness.files.problems import Place, Problem
+
+__all__ = ["check_days", "check_optional_safety", "check_pain_is_asked"]
+
+_WHY = "a child must be able to say that something hurts, in every unit and at every age"
+
+
+def check_optional_safety(draft: Draft) -> Iterator[Problem]:
+    """What is about safety, or looked at in every check, is optional at no age."""
+    for skill in draft.skills:
+        if skill.optional_in and (skill.safety or skill.always_look):
+            beside = "safety" if skill.safety else "always_look"
+            yield Problem(
+                "optional-safety",
+                "error",
+                skill.optional_in[0].place,
+                f'"{skill.id}" says {beside} = true, so it is optional at no age',
+                "take optional_in out; where a child needs it, write down another way as alternative",
+            )
+
+
+def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
+    """Some skill is the child saying that something hurts, from the first unit on and for good."""
+    asking = [skill for skill in draft.skills if skill.asks_pain]
+    if any(_fault(draft, skill) is None for skill in asking):
+        return
+    for skill in asking:
+        fault = _fault(draft, skill)
+        if fault is not None and not (skill.optional_in and skill.always_look):
+            place, message, hint = fault
+            told = f'"{skill.id}" says asks_pain = true: it {message}'
+            yield Problem("pain-not-asked", "error", place, told, f"{hint}; {_WHY}")
+    if not asking and draft.units:
+        yield Problem(
+            "pain-not-asked",
+            "error",
+            draft.units[0].place,
+            "no skill of the first unit is the child saying that something hurts",
+            f"give that skill asks_pain = true and always_look = true; {_WHY}",
+        )
+
+
+def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
+    """Return what keeps a skill from being the sign for pain: where, what, and what to do."""
+    unit = draft.unit_of(skill)
+    if skill.retired_place is not None:
+        return skill.retired_place, "cannot be retired", "take retired out"
+    if skill.since_place is not None:
+        return skill.since_place, "must be there from the first day", "take since out"
+    if skill.optional_in:
+        return skill.optional_in[0].place, "is optional at no age", "take optional_in out"
+    if unit is not None and unit.number > 1 and skill.unit is not None:
+        return skill.unit.place, "belongs in the first unit", "move it there"
+    if not skill.always_look:
+        return skill.place, "is looked at in every check", "add always_look = true"
+    return None
+
+
+def check_days(draft: Draft) -> Iterator[Problem]:
+    """A skill does not need more days than its unit has lessons."""
+    for skill in draft.skills:
+        unit = draft.unit_of(skill)
+        if unit is None or skill.days is None or unit.lesson_weeks is None:
+            continue
+        if skill.days > unit.lesson_weeks:
+            yield Problem(
+                "days-beyond-unit",
+                "warning",
+                skill.days_place or skill.place,
+                f'"{skill.id}" needs {skill.days} different days, and unit {unit.number} usually has '
+                f"{unit.lesson_weeks} lessons",
+                "ask for fewer days, or give the unit more lesson_weeks",
+                unit.weeks_place,
+                "the usual length",
+            )
