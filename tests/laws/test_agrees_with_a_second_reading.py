@@ -20,9 +20,8 @@ def test_agrees_with_a_second_reading(situation: Situation) -> None:
     assert tuple(said)[-2:] == NOT_READ_AGAIN
     for key in NOT_READ_AGAIN:
         said.pop(key)
-    expected = why(
-        situation.graph, situation.pacing, "somebody", situation.student, situation.on, situation.planned
-    )
+    studio = {"lesson_dates": {"all": list(situation.planned)}}
+    expected = why(situation.graph, situation.pacing, "somebody", situation.student, situation.on, studio)
     assert list(said) == list(expected)
     for key, value in expected.items():
         assert said[key] == value, key
