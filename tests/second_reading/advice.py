@@ -38,7 +38,7 @@ from fractions import Fraction
 from itertools import combinations, islice
 from typing import Any
 
-from second_reading.facts import Course, Toml, age_on, band_chosen, lesson_days, turns, under_a_hold
+from second_reading.facts import Course, Toml, age_on, band_chosen, band_on, lesson_days, turns, under_a_hold
 from second_reading.states import HELPS, OPEN, Walked, walk_all
 from second_reading.verdicts import READY, Reckoning, shown_and_implied
 
@@ -47,33 +47,25 @@ __all__ = ["earliest", "holds_until", "look_first", "notes", "one_thing", "showi
 LESSONS_LOOKED_AT = 52
 
 
-# --- notes (R8) ------------------------------------------------------------------------------
-
-
 def notes(now: Reckoning) -> list[dict[str, Any]]:
     """Return the notes: fast or long, stuck, footing, fade-soon, each in graph order, then young."""
     found: list[tuple[str, str | None]] = [(name, None) for name in _fast_or_long(now)]
     judged = now.asked([*now.deciding, *now.rest])
     found += [("stuck", s) for s in now.not_good(judged) if _stuck(now, s)]
-    found += [("footing", s) for s in now.entry_list if now.states[s] == "secure" and _weak_below(now, s)]
-    found += [("fade-soon", s) for s in now.deciding if now.states[s] == "secure" and _fades_soon(now, s)]
+    found += [("footing", s) for s in now.entry_list if _footing(now, s)]
+    found += [("fade-soon", s) for s in now.deciding if _fades_soon(now, s)]
     found += [("young", None)] if _young(now) else []
     return [{"id": name, "skill": skill} for name, skill in found]
 
 
 def _fast_or_long(now: Reckoning) -> list[str]:
     assert now.unit is not None
-    assert now.unit_since is not None
-    since, weeks = now.unit_since, now.course.weeks[now.unit]
-    days = sum(day >= since and not under_a_hold(now.known, day) for day in lesson_days(now.known))
-    if 1 <= days < _times(now.band["min_unit_factor"], weeks):
-        return ["fast"]
-    return ["long"] if days > _times(now.band["max_unit_factor"], weeks) else []
-
-
-def _times(factor: float, weeks: int) -> int:
-    """Return a product rounded up exactly: 0.75 x 4 is 3, 1.1 x 10 is 11."""
-    return math.ceil(Fraction(str(factor)) * weeks)
+    weeks = now.course.weeks[now.unit]
+    days = sum(day >= now.unit_since and not under_a_hold(now.known, day) for day in lesson_days(now.known))
+    least, most = (  # rounded up exactly: 0.75 x 4 is 3, 1.1 x 10 is 11
+        math.ceil(Fraction(str(now.band[name])) * weeks) for name in ("min_unit_factor", "max_unit_factor")
+    )
+    return ["fast"] if 1 <= days < least else ["long"] if days > most else []
 
 
 def _stuck(now: Reckoning, skill: str) -> bool:
@@ -83,21 +75,19 @@ def _stuck(now: Reckoning, skill: str) -> bool:
     return len(tries) >= now.band["stuck_tries"] and bool(earlier) and min(last) >= min(earlier)
 
 
-def _weak_below(now: Reckoning, skill: str) -> bool:
-    return any(map(now.gap, now.asked(now.course.ancestors(skill))))
+def _footing(now: Reckoning, skill: str) -> bool:
+    weak = [s for s in now.asked(now.course.ancestors(skill)) if now.gap(s)]
+    return now.states[skill] == "secure" and bool(weak)
 
 
 def _fades_soon(now: Reckoning, skill: str) -> bool:
-    until = now.walked[skill].fresh_until
-    return until is not None and until < now.on + timedelta(days=14)
+    until = now.walked[skill].fresh_until or date.max
+    return now.states[skill] == "secure" and until < now.on + timedelta(days=14)
 
 
 def _young(now: Reckoning) -> bool:
     lowest = min(band["from_age"] for band in now.course.bands.values())
     return band_chosen(now.known, now.on) is None and age_on(now.known["born"], now.on) < lowest
-
-
-# --- the one thing to work on ----------------------------------------------------------------
 
 
 def one_thing(now: Reckoning, next_one: date | None) -> str | None:
@@ -158,9 +148,6 @@ def _lowest(course: Course, skills: list[str]) -> str | None:
     return min(skills, key=order, default=None)
 
 
-# --- what a look on N would bring ------------------------------------------------------------
-
-
 def showing(known: Toml, day: date, skills: Iterable[str], help_: str = "alone") -> dict[str, Any]:
     """Return the file with one more lesson, supposed, in which some skills were shown."""
     lesson = {"on": day, help_.replace("-", "_"): sorted(skills), "supposed": True}
@@ -173,18 +160,15 @@ class Looks:
     def __init__(self, now: Reckoning, next_one: date) -> None:
         assert now.unit is not None
         self.course, self.known, self.day = now.course, now.known, next_one
-        self.before = self.on_next([])
+        self.before = Reckoning(now.course, now.known, next_one)
         open_ones = [s for s in self.course.up_to(now.unit) if self.before.states[s] in OPEN]
         self.candidates = self.before.asked(open_ones)
         members = {s for g in self.before.unmet() for s in g.of}
         self.members_left_out = [s for s in open_ones if s in self.before.left_out & members]
 
-    def on_next(self, shown: Iterable[str]) -> Reckoning:
-        return Reckoning(self.course, showing(self.known, self.day, shown), self.day)
-
     def there(self, shown: Iterable[str]) -> set[str]:
         """Return the deciding skills and members of groups that are there on N."""
-        then = self.on_next(shown)
+        then = Reckoning(self.course, showing(self.known, self.day, shown), self.day)
         return {s for s in [*then.deciding, *(m for g in then.groups for m in g.of)] if then.good(s)}
 
     def reached(self, there: set[str]) -> set[str | int]:
@@ -242,9 +226,6 @@ def _smallest(
     raise AssertionError("showing everything reaches what showing everything reaches")
 
 
-# --- dates -----------------------------------------------------------------------------------
-
-
 def earliest(now: Reckoning, to_come: Iterator[date], next_one: date | None) -> date | None:
     """Return the earliest possible date, by giving one good lesson after the other."""
     verdict = now.verdict()
@@ -263,31 +244,23 @@ def earliest(now: Reckoning, to_come: Iterator[date], next_one: date | None) -> 
 
 
 def holds_until(now: Reckoning) -> tuple[date | None, Any]:
-    """Return the last day of a ready verdict with no lesson noted any more, and why it ends.
-
-    Days are tried until after the last birthday that changes the band, the last day on which
-    something can fade and the last on which a break can begin, for any band.
-    """
+    """Return the last day of a ready verdict with no lesson noted any more, and why it ends."""
     if now.verdict() not in READY:
         return None, None
     walked = {name: walk_all(now.course, now.known, band) for name, band in now.course.bands.items()}
     today = Reckoning(now.course, now.known, now.on, walked[now.band_name])
     end = _nothing_changes_after(now, walked)
     while today.on <= end:
-        tomorrow = _next_day(today, walked)
+        day = today.on + timedelta(days=1)
+        tomorrow = Reckoning(now.course, now.known, day, walked[band_on(now.course, now.known, day)])
         if tomorrow.verdict() not in READY:
             return today.on, _because(today, tomorrow)
         today = tomorrow
     return None, None
 
 
-def _next_day(today: Reckoning, walked: dict[str, dict[str, Walked]]) -> Reckoning:
-    day = today.on + timedelta(days=1)
-    band = Reckoning(today.course, today.known, day, today.walked).band_name
-    return Reckoning(today.course, today.known, day, walked[band])
-
-
 def _nothing_changes_after(now: Reckoning, walked: dict[str, dict[str, Walked]]) -> date:
+    """Return the last day on which the band, the state of a skill or a break can begin, for any band."""
     bands = now.course.bands.values()
     birthdays = [turns(now.known["born"], band["from_age"]) for band in bands]
     fading = [w.fresh_until for by_skill in walked.values() for w in by_skill.values() if w.fresh_until]
@@ -298,20 +271,13 @@ def _nothing_changes_after(now: Reckoning, walked: dict[str, dict[str, Walked]])
 
 def _because(today: Reckoning, tomorrow: Reckoning) -> dict[str, str] | str:
     """Return what ends a ready verdict: a skill that fades, a birthday, or the break."""
-    unchanged = _with_numbers_of(today, tomorrow.on)
+    choice = {"band": today.band_name, "on": today.on, "reason": "to compare with"}
+    unchanged = Reckoning(today.course, {**today.known, "band_choice": [choice]}, tomorrow.on, today.walked)
     if unchanged.by_states() not in READY:
         return {"skill": _faded(today, unchanged)}
     changed = today.band_name != tomorrow.band_name
-    if changed and (tomorrow.by_states() not in READY or not unchanged.away()):
-        return "birthday"
-    return "no-lesson"
-
-
-def _with_numbers_of(today: Reckoning, day: date) -> Reckoning:
-    """Return a day reckoned as if the band of another had been chosen for good."""
-    choice = {"band": today.band_name, "on": today.on, "reason": "to compare"}
-    known = {**today.known, "band_choice": [*today.known["band_choice"], choice]}
-    return Reckoning(today.course, known, day, today.walked)
+    new_numbers = changed and (tomorrow.by_states() not in READY or not unchanged.away())
+    return "birthday" if new_numbers else "no-lesson"
 
 
 def _faded(today: Reckoning, unchanged: Reckoning) -> str:

@@ -23,6 +23,7 @@ import calendar
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
+from itertools import islice
 from typing import Any
 
 __all__ = [
@@ -94,9 +95,6 @@ class Course:
         return [s for s in self.skills if s in wanted]
 
 
-# --- ages and bands (R0) ---------------------------------------------------------------------
-
-
 def turns(born: str | date, age: int) -> date:
     """Return the day somebody turns an age: 29 February counts as 1 March in other years."""
     year, month, *day = (int(part) for part in str(born).split("-"))
@@ -130,9 +128,6 @@ def band_on(course: Course, student: Toml, day: date) -> str:
     return ([b for b in by_age if course.bands[b]["from_age"] <= age] or by_age[:1])[-1]
 
 
-# --- what was known --------------------------------------------------------------------------
-
-
 def latest(blocks: Iterable[Toml]) -> Toml | None:
     """Return the latest of some dated blocks, of equals the later in the file."""
     return max(reversed([*blocks]), key=lambda block: block["on"], default=None)
@@ -143,8 +138,8 @@ def known_on(
 ) -> dict[str, Any]:
     """Return what was known of a student in this course on a day, nothing dated later.
 
-    Besides the tables of the student file: ``rhythm`` (None without one), ``planned`` (dates,
-    sorted) and ``holidays`` (first and last day of each event that lasts).
+    Besides the tables of the file: ``planned`` dates in order, ``weekday`` (None without a
+    rhythm) and ``weeks``, and ``holidays``: first and last day of each event that lasts.
     """
     known = dict(student)
     for table in ("unit_start", "settled", "lesson", "set_aside", "band_choice", "placing", "decision"):
@@ -160,7 +155,9 @@ def known_on(
     known["placing"] = [_without(placing, "confirmed", on) for placing in known["placing"]]
     dates = studio.get("lesson_dates", {})
     known["planned"] = sorted({*dates.get("all", []), *dates.get(student_id, [])})
-    known["rhythm"] = student.get("rhythm") or studio.get("rhythm")
+    rhythm = student.get("rhythm") or studio.get("rhythm") or {}
+    known["weekday"] = WEEKDAYS.index(rhythm["day"]) if rhythm else None
+    known["weeks"] = rhythm.get("weeks", 1)
     known["holidays"] = [(e["from"], e["to"]) for e in studio.get("event", []) if "from" in e and "to" in e]
     return known
 
@@ -182,9 +179,6 @@ def _without(entry: Toml, key: str, on: date) -> Toml:
     return {k: v for k, v in entry.items() if k != key} if later else entry
 
 
-# --- holds -----------------------------------------------------------------------------------
-
-
 def paused_on(known: Toml, day: date) -> bool:
     """Return whether a hold is open on a day: opened, and not closed by it (R7)."""
     return any(h["opened"] <= day and h.get("closed", date.max) > day for h in known["hold"])
@@ -201,9 +195,6 @@ def under_a_hold(known: Toml, day: date) -> bool:
 def on_opening_day(known: Toml, day: date) -> bool:
     """Return whether a hold without ``since`` was opened on a day (R1a)."""
     return any(h["opened"] == day and "since" not in h for h in known["hold"])
-
-
-# --- lessons that were, and lesson days to come ----------------------------------------------
 
 
 def lesson_days(known: Toml) -> list[date]:
@@ -233,21 +224,21 @@ def lessons_to_come(known: Toml, on: date) -> Iterator[date]:
 def _after_the_last(known: Toml, noted: list[date], planned: list[date]) -> Iterator[date]:
     """Yield the days of the rhythm in the weeks after the last lesson noted or planned (rule 2)."""
     last = max(noted[-1:] + planned[-1:])
-    rhythm = known["rhythm"]
-    weekday = WEEKDAYS.index(rhythm["day"]) if rhythm else _commonest_weekday(noted[-4:] or [last])
+    weekday = known["weekday"]
+    if weekday is None:
+        weekday = _commonest_weekday(noted[-4:] or [last])
     on_it = [day for day in noted if day.weekday() == weekday]
     start = on_it[-1] if on_it else _monday(last) + timedelta(days=weekday)
-    yield from (day for day in _every(start, _weeks(known)) if _monday(day) > _monday(last))
+    return (day for day in _every(start, known["weeks"]) if _monday(day) > _monday(last))
 
 
 def _from_the_day(known: Toml, on: date) -> Iterator[date]:
     """Yield the first free day from a day on, and every so many weeks from it (rule 3)."""
-    weekday = WEEKDAYS.index(known["rhythm"]["day"]) if known["rhythm"] else None
-    for ahead in range(A_YEAR.days + 1):
-        day = on + timedelta(days=ahead)
-        if weekday in (None, day.weekday()) and not _in_holiday(known, day):
-            yield from _every(day, _weeks(known))
-            return
+    year = (on + timedelta(days=ahead) for ahead in range(A_YEAR.days + 1))
+    fitting = (
+        day for day in year if known["weekday"] in {None, day.weekday()} and not _in_holiday(known, day)
+    )
+    return (day for first in islice(fitting, 1) for day in _every(first, known["weeks"]))
 
 
 def _commonest_weekday(days: list[date]) -> int:
@@ -256,21 +247,12 @@ def _commonest_weekday(days: list[date]) -> int:
     return max(days, key=lambda day: (times[day.weekday()], day)).weekday()
 
 
-def _weeks(known: Toml) -> int:
-    return int(known["rhythm"].get("weeks", 1)) if known["rhythm"] else 1
-
-
 def _monday(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
 def _every(day: date, weeks: int) -> Iterator[date]:
-    while True:
-        yield day
-        try:
-            day += timedelta(weeks=weeks)
-        except OverflowError:
-            return
+    return (day + timedelta(days=n) for n in range(0, (date.max - day).days + 1, 7 * weeks))
 
 
 def _in_holiday(known: Toml, day: date) -> bool:

@@ -41,15 +41,9 @@ def why(
 ) -> dict[str, Any]:
     """Return the object of section 7 of the rules, without findings, cautions and proof.
 
-    Args:
-        graph: the course, as ``tomllib`` gives it, like all the others.
-        pacing: the numbers by age.
-        student_id: whose lesson dates of the studio hold.
-        student: the student file.
-        on: the day asked about.
-        studio: ``lesson_dates``, ``rhythm`` and ``event`` are read.
-        other_uses: the ``uses`` of the other courses of the studio.
-        what_if: changed numbers by name, and ``show.<skill>`` with a help.
+    Files are as ``tomllib`` gives them; of the studio ``lesson_dates``, ``rhythm`` and ``event``
+    are read. ``other_uses`` is what the other courses of the studio use. ``what_if`` has changed
+    numbers by name, and ``show.<skill>`` with a help.
     """
     now = reckon(graph, pacing, student, on, what_if, studio, student_id=student_id, other_uses=other_uses)
     head = {

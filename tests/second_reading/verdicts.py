@@ -45,13 +45,9 @@ class Group:
 
 
 class Reckoning:
-    """Everything R7 asks about a student on a day.
+    """Everything R7 asks about a student, of whom this is known, on a day.
 
-    Args:
-        course: what is taught.
-        known: the student's file, with nothing in it that was not known.
-        on: the day.
-        walked: the skills gone through for the band of that day, where the caller has them.
+    ``walked`` spares the walk where the caller has it, for the band of that day.
     """
 
     def __init__(
@@ -65,8 +61,7 @@ class Reckoning:
         optional = {s for s, table in course.skills.items() if self.band_name in table.get("optional_in", [])}
         self.left_out = optional | {s for s in course.skills if self.states[s] == "set-aside"}
         start = latest(known["unit_start"])
-        self.unit: str | None = start["unit"] if start else None
-        self.unit_since: date | None = start["on"] if start else None
+        self.unit, self.unit_since = (start["unit"], start["on"]) if start else (None, date.max)
         self.next_unit = course.after(self.unit) if self.unit else None
         if self.unit is not None:
             self._decide(self.unit)
@@ -131,9 +126,8 @@ class Reckoning:
 
     def break_limit(self) -> timedelta:
         """Return how long without a lesson is a break: with a rhythm, never as little as its step."""
-        rhythm = self.known["rhythm"]
-        weeks = max(self.band["break_weeks"], rhythm.get("weeks", 1) + 1 if rhythm else 0)
-        return timedelta(weeks=weeks)
+        in_rhythm = 0 if self.known["weekday"] is None else self.known["weeks"] + 1
+        return timedelta(weeks=max(self.band["break_weeks"], in_rhythm))
 
     def away(self) -> str | None:
         """Return whether the day is in a break, or the latest lesson the first after one."""
