@@ -51,7 +51,7 @@ def notes(now: Reckoning) -> list[dict[str, Any]]:
     """Return the notes: fast or long, stuck, footing, fade-soon, each in graph order, then young."""
     found: list[tuple[str, str | None]] = [(name, None) for name in _fast_or_long(now)]
     judged = now.asked([*now.deciding, *now.rest])
-    found += [("stuck", s) for s in now.not_good(judged) if _stuck(now, s)]
+    found += [("stuck", s) for s in now.not_secure(judged) if _stuck(now, s)]
     found += [("footing", s) for s in now.entry_list if _footing(now, s)]
     found += [("fade-soon", s) for s in now.deciding if _fades_soon(now, s)]
     found += [("young", None)] if _young(now) else []
@@ -103,7 +103,7 @@ def one_thing(now: Reckoning, next_one: date | None) -> str | None:
 def _starting_points(now: Reckoning) -> list[str]:
     members = [s for g in now.groups if now.group_gap(g) for s in g.of]
     starts = [s for s in now.asked([*now.deciding, *members]) if now.gap(s)]
-    too_many = len(now.not_good(now.rest)) > now.band["carry_limit"]
+    too_many = len(now.not_secure(now.rest)) > now.band["carry_limit"]
     return starts or [s for s in now.rest if too_many and now.gap(s)]
 
 
@@ -130,7 +130,7 @@ def _gathered(now: Reckoning, starts: list[str]) -> set[str]:
 
 def _frees(now: Reckoning, root: str) -> int:
     near = [*now.course.of_unit(now.unit), *(now.course.of_unit(now.next_unit) if now.next_unit else [])]
-    return sum(s == root or root in now.course.ancestors(s) for s in now.not_good(now.asked(near)))
+    return sum(s == root or root in now.course.ancestors(s) for s in now.not_secure(now.asked(near)))
 
 
 def _fallback(now: Reckoning) -> str | None:
@@ -237,7 +237,7 @@ def earliest(now: Reckoning, to_come: Iterator[date], next_one: date | None) -> 
     for day in islice(to_come, LESSONS_LOOKED_AT):
         before = Reckoning(now.course, known, day)
         members = [s for g in before.groups for s in g.of]
-        known = showing(known, day, before.not_good({*before.deciding, *members, *before.rest}))
+        known = showing(known, day, before.not_secure({*before.deciding, *members, *before.rest}))
         if Reckoning(now.course, known, day).verdict() in READY:
             return day
     return None

@@ -110,7 +110,7 @@ def _standing(now: Reckoning) -> dict[str, Any]:
         "details": {s: dict(detail(now.walked[s], now.on)) for s in listed},
         "groups": groups,
         "blockers": _blockers(now),
-        "taken_along": now.not_good(now.rest) if now.verdict() == "ready-taking-along" else [],
+        "taken_along": now.not_secure(now.rest) if now.verdict() == "ready-taking-along" else [],
         "notes": notes(now),
         "one_thing": one_thing(now, next_one),
         "look_first": look_first(now, next_one),
@@ -119,7 +119,8 @@ def _standing(now: Reckoning) -> dict[str, Any]:
 
 def _blockers(now: Reckoning) -> list[dict[str, Any]]:
     skills = [
-        {"skill": s, "state": now.states[s], "needed_by": now.named_by[s]} for s in now.not_good(now.deciding)
+        {"skill": s, "state": now.states[s], "needed_by": now.named_by[s]}
+        for s in now.not_secure(now.deciding)
     ]
     return skills + [{"group": g.of, "at_least": g.at_least, "needed_by": g.needed_by} for g in now.unmet()]
 

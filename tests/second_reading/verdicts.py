@@ -61,7 +61,8 @@ class Reckoning:
         optional = {s for s, table in course.skills.items() if self.band_name in table.get("optional_in", [])}
         self.left_out = optional | {s for s in course.skills if self.states[s] == "set-aside"}
         start = latest(known["unit_start"])
-        self.unit, self.unit_since = (start["unit"], start["on"]) if start else (None, date.max)
+        self.unit: str | None = start["unit"] if start else None
+        self.unit_since: date = start["on"] if start else date.max
         self.next_unit = course.after(self.unit) if self.unit else None
         if self.unit is not None:
             self._decide(self.unit)
@@ -104,7 +105,7 @@ class Reckoning:
         """Return whether the skill is secure, or set aside, which counts as met everywhere."""
         return self.states[skill] in {"secure", "set-aside"}
 
-    def not_good(self, skills: Iterable[str]) -> list[str]:
+    def not_secure(self, skills: Iterable[str]) -> list[str]:
         """Return those of some skills that are neither secure nor set aside."""
         return [s for s in skills if not self.good(s)]
 
@@ -150,11 +151,11 @@ class Reckoning:
 
     def by_states(self) -> str:
         """Return the verdict of the states alone: no hold, no break (R7, 2 to 5)."""
-        limit, open_rest = self.band["carry_limit"], self.not_good(self.rest)
+        limit, open_rest = self.band["carry_limit"], self.not_secure(self.rest)
         gap_in_what_decides = any(map(self.gap, self.deciding)) or any(map(self.group_gap, self.groups))
         if gap_in_what_decides or sum(map(self.gap, self.rest)) > limit:
             return "not-yet"
-        if self.not_good(self.deciding) or self.unmet() or len(open_rest) > limit:
+        if self.not_secure(self.deciding) or self.unmet() or len(open_rest) > limit:
             return "look-again"
         return "ready-taking-along" if open_rest else "ready"
 
