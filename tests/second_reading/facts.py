@@ -12,6 +12,7 @@ Choices made here, the text of the rules being silent:
   move it. "Counted from the latest lesson on that weekday" is a lesson noted, not a planned
   date: a plan shifted by a week does not shift the fortnight.
 * *Within 366 days* is for planned dates too, up to and including D + 366.
+* *The rhythm has one day a week.* Of a child who comes twice a week, the commoner day is foreseen.
 * *Rule 3:* while the first day is looked for, ``weeks`` is left aside: the first free week will do.
 * A ``rhythm`` of the student file replaces that of the studio as a whole; ``weeks`` absent is 1.
 * A year of age below 1 is age 0; "2020-02" is 29 February.

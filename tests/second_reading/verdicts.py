@@ -8,7 +8,8 @@ Choices made here, the text of the rules being silent:
   in the order of the skills that ask for them. Two groups are one when both members and number agree.
 * *Breaks* count every lesson noted, also one under a hold: the child was there.
 * *After a hold* by the letter: the day of closing and the day asked about are included, and any
-  skill of the course that is not quiet will do, also an optional or a set-aside one. A lesson
+  skill of the course that is not quiet will do, also an optional or a set-aside one, and so will
+  what was shown before it hurt, where a hold was closed on the day of its opening. A lesson
   that is supposed is such a day whatever is shown in it.
 * *Not placed* is paused by the same holds as placed.
 * *The decision in force* is the latest one of the unit, if it says ``stay``: a later ``move``
