@@ -142,10 +142,7 @@ def _fallback(now: Reckoning) -> str | None:
 
 
 def _lowest(course: Course, skills: list[str]) -> str | None:
-    def order(skill: str) -> tuple[int, int, str]:
-        return len(course.ancestors(skill)), course.skills[skill]["minutes"], skill
-
-    return min(skills, key=order, default=None)
+    return min(skills, key=lambda s: (len(course.ancestors(s)), course.skills[s]["minutes"], s), default=None)
 
 
 def showing(known: Toml, day: date, skills: Iterable[str], help_: str = "alone") -> dict[str, Any]:

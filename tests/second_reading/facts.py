@@ -66,7 +66,6 @@ class Course:
         return self._ancestors[skill]
 
     def flag(self, skill: str, name: str) -> bool:
-        """Return a yes-or-no entry of a skill; absent means no."""
         return bool(self.skills[skill].get(name, False))
 
     def quiet(self, skill: str) -> bool:
@@ -74,7 +73,6 @@ class Course:
         return self.flag(skill, "quiet") or self.flag(skill, "asks_pain")
 
     def place(self, skill: str) -> int:
-        """Return the place of the skill's unit in the order of teaching."""
         return self.units.index(self.skills[skill]["unit"])
 
     def up_to(self, unit: str) -> list[str]:
@@ -82,16 +80,13 @@ class Course:
         return [s for s in self.skills if self.place(s) <= self.units.index(unit)]
 
     def of_unit(self, unit: str | None) -> list[str]:
-        """Return the skills of one unit, in graph order."""
         return [s for s in self.skills if self.skills[s]["unit"] == unit]
 
     def after(self, unit: str) -> str | None:
-        """Return the next unit, None after the last."""
         following = self.units[self.units.index(unit) + 1 :]
         return following[0] if following else None
 
     def in_order(self, skills: Iterable[str]) -> list[str]:
-        """Return some skills in graph order, each once."""
         wanted = set(skills)
         return [s for s in self.skills if s in wanted]
 

@@ -99,7 +99,6 @@ class Reckoning:
         return [s for s in self.course.in_order(skills) if s not in self.left_out]
 
     def gap(self, skill: str) -> bool:
-        """Return whether the skill is in a gap state."""
         return self.states[skill] in GAPS
 
     def good(self, skill: str) -> bool:
@@ -111,7 +110,6 @@ class Reckoning:
         return [s for s in skills if not self.good(s)]
 
     def met(self, group: Group) -> bool:
-        """Return whether enough members of a group are there."""
         return sum(self.good(s) for s in group.of) >= group.at_least
 
     def group_gap(self, group: Group) -> bool:
@@ -119,7 +117,6 @@ class Reckoning:
         return not self.met(group) and sum(not self.gap(s) for s in group.of) < group.at_least
 
     def unmet(self) -> list[Group]:
-        """Return the entry groups that are not met."""
         return [g for g in self.groups if not self.met(g)]
 
     def paused(self) -> bool:
