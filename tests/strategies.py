@@ -301,7 +301,7 @@ def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str
     student["hold"] = draw(_holds(days))
     student["set_aside"] = [
         {"skill": skill, "on": draw(st.sampled_from(days)), "agreed_with": "family"}
-        for skill in draw(_few(skills, one_in=6))
+        for skill in draw(_few([s for s in skills if not graph["skill"][s].get("asks_pain")], one_in=6))
     ]
     student["band_choice"] = [
         {"band": band, "on": draw(st.sampled_from(days)), "reason": "Made up."}

@@ -65,13 +65,12 @@ def is_stuck(helps: tuple[int, ...], tries: int) -> bool:
 
     Args:
         helps: the help in each miss in a row at the end, oldest first.
-        tries: the band's ``stuck_tries``. Where it is so small that no earlier tries
-            are there to compare with, the number of tries alone decides.
+        tries: the band's ``stuck_tries``. Without earlier tries there is nothing to compare with.
     """
     if len(helps) < tries:
         return False
     earlier, latest = helps[:-LATEST_TRIES], helps[-LATEST_TRIES:]
-    return not earlier or min(latest) >= min(earlier)
+    return bool(earlier) and min(latest) >= min(earlier)
 
 
 def _stuck(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:

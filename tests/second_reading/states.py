@@ -1,4 +1,18 @@
-"""From notes to a state: rules R1 to R6, as they are written."""
+"""From notes to a state: rules R1 to R6, as they are written.
+
+Choices made here, the text of the rules being silent:
+
+* *A settled block under a hold* stands: R1a speaks of notes, and settled is what the teacher
+  answers for as a whole.
+* *A note on the day of opening* is judged as the note of the day (R1, the one with most help)
+  and by the band of the day asked about, as all counting is.
+* *What a note under a hold leaves behind* is nothing: ``last_note``, ``last_help``, ``have``
+  and ``misses`` are those of the evidence, and a skill noted only under a hold is ``untried``.
+* *Last seen and fresh until* are told of every skill that was ever seen to count, also of one
+  that has slipped; they decide only for secure ones.
+* *A use refreshes* whoever it is: notes on optional and set-aside skills are use as well, and
+  a link through a ``must_be_seen``, optional or set-aside skill carries on to what is below it.
+"""
 
 from __future__ import annotations
 
@@ -7,24 +21,33 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from second_reading.facts import Course, Toml
+from second_reading.facts import Course, Toml, on_opening_day, under_a_hold
 
-__all__ = ["GAPS", "HELPS", "OPEN", "Walked", "state_on", "walk_all"]
+__all__ = ["GAPS", "HELPS", "OPEN", "Walked", "detail", "evidence", "state_on", "walk_all"]
 
-HELPS = ["alone", "cue", "model", "hands-on", "not-shown"]
+HELPS = ("alone", "cue", "model", "hands-on", "not-shown")
 GAPS = {"with-help", "not-shown", "slipped"}
 OPEN = {"untried", "building", "wobbling", "stale"}
 
 
+@dataclass(frozen=True)
+class Day:
+    """The note of one skill on one day, and whether it counts (R1, R2)."""
+
+    on: date
+    help: str
+    counts: bool
+
+
 @dataclass
 class Walked:
-    """One skill after going through its days. ``days`` are (day, help, counts)."""
+    """One skill after going through its days (R3), which are those in scope."""
 
     need: int
     window: timedelta
     settled: date | None
     aside: bool
-    days: list[tuple[date, str, bool]] = field(default_factory=list)
+    days: list[Day] = field(default_factory=list)
     listed: list[date] = field(default_factory=list)
     misses: int = 0
     since: date | None = None
@@ -37,55 +60,67 @@ class Walked:
         return None if self.last_seen is None else self.last_seen + self.window
 
 
-def notes_of(student: Toml, skill: str) -> dict[date, str]:
-    """Return the note of each day: the one with most help (R1)."""
-    notes: dict[date, str] = {}
-    for lesson in student.get("lesson", []):
+def notes_by_day(known: Toml) -> dict[str, dict[date, str]]:
+    """Return the day's note of each skill on each day: the one with most help (R1)."""
+    notes: dict[str, dict[date, str]] = {}
+    for lesson in known["lesson"]:
         for help_ in HELPS:
-            if skill in lesson.get(help_.replace("-", "_"), []):
-                earlier = notes.get(lesson["on"], "alone")
-                notes[lesson["on"]] = max(earlier, help_, key=HELPS.index)
+            for skill in lesson.get(help_.replace("-", "_"), []):
+                of_skill = notes.setdefault(skill, {})
+                of_skill[lesson["on"]] = max(of_skill.get(lesson["on"], "alone"), help_, key=HELPS.index)
     return notes
 
 
-def settled_on(course: Course, student: Toml, skill: str) -> date | None:
-    """Return the latest day on which a ``settled`` block covered the skill (R3)."""
-    days = [
-        block["on"]
-        for block in student.get("settled", [])
-        if course.number(skill) <= course.units.index(block["through"])
-    ]
-    return max(days, default=None)
+def evidence(course: Course, known: Toml, band: Toml) -> dict[str, list[Day]]:
+    """Return each skill's days in order, without those that are no evidence under a hold (R1a, R2)."""
+    noted = notes_by_day(known)
+    found: dict[str, list[Day]] = {}
+    for skill, table in course.skills.items():
+        accepted = HELPS.index(band["accepts"][table["kind"]])
+        days = [Day(on, h, HELPS.index(h) <= accepted) for on, h in sorted(noted.get(skill, {}).items())]
+        found[skill] = [day for day in days if course.quiet(skill) or _stands(known, day)]
+    return found
 
 
-def walk_all(course: Course, student: Toml, band: Toml) -> dict[str, Walked]:
-    """Go through the days of every skill (R1 to R3), then refresh what was used (R4, R5).
+def _stands(known: Toml, day: Day) -> bool:
+    """Return whether a note of a skill that is not quiet is evidence (R1a)."""
+    return not under_a_hold(known, day.on) and (day.counts or not on_opening_day(known, day.on))
 
-    Staleness is left to :func:`state_on`, being the only part that asks for the day.
-    """
-    walked = {skill: _walk(course, student, band, skill) for skill in course.skills}
+
+def settled_on(course: Course, known: Toml, skill: str) -> date | None:
+    """Return S, the latest day on which a ``settled`` block covered the skill (R3)."""
+    unit = course.place(skill)
+    covering = (b["on"] for b in known["settled"] if unit <= course.units.index(b["through"]))
+    return max(covering, default=None)
+
+
+def walk_all(course: Course, known: Toml, band: Toml) -> dict[str, Walked]:
+    """Go through the days of every skill (R1 to R3), then refresh what was used (R5)."""
+    found = evidence(course, known, band)
+    walked = {skill: _walk(course, known, band, skill, found[skill]) for skill in course.skills}
     for skill, walk in walked.items():
-        for day in [day for day, _, counts in walk.days if counts]:
+        for day in [day.on for day in walk.days if day.counts]:
+            only_quiet = under_a_hold(known, day)
             for lower in course.ancestors(skill):
-                _refresh(walked[lower], day, course.flag(lower, "must_be_seen"))
+                if not course.flag(lower, "must_be_seen") and (course.quiet(lower) or not only_quiet):
+                    _refresh(walked[lower], day)
     return walked
 
 
-def _walk(course: Course, student: Toml, band: Toml, skill: str) -> Walked:
+def _walk(course: Course, known: Toml, band: Toml, skill: str, found: list[Day]) -> Walked:
+    """Go through the days of one skill in order (R3)."""
     table = course.skills[skill]
     walk = Walked(
-        need=band["days_needed"][table["kind"]],
-        window=timedelta(days=7 * band["fresh_weeks"][table["fade"]]),
-        settled=settled_on(course, student, skill),
-        aside=any(entry["skill"] == skill for entry in student.get("set_aside", [])),
+        need=table.get("days", band["days_needed"][table["kind"]]),
+        window=timedelta(weeks=band["fresh_weeks"][table["fade"]]),
+        settled=settled_on(course, known, skill),
+        aside=any(entry["skill"] == skill for entry in known["set_aside"]),
     )
     walk.since = walk.last_seen = walk.settled
-    accepted = HELPS.index(band["accepts"][table["kind"]])
-    for day, help_ in sorted(notes_of(student, skill).items()):
-        if walk.settled is None or day >= walk.settled:
-            counts = HELPS.index(help_) <= accepted
-            walk.days.append((day, help_, counts))
-            _count(walk, day, band["spread_days"]) if counts else _miss(walk)
+    for day in found:
+        if walk.settled is None or day.on >= walk.settled:
+            walk.days.append(day)
+            _count(walk, day.on, band["spread_days"]) if day.counts else _miss(walk)
     return walk
 
 
@@ -93,8 +128,8 @@ def _count(walk: Walked, day: date, spread: int) -> None:
     walk.misses = 0
     walk.listed.append(day)
     walk.last_seen = day
-    apart = (walk.listed[-1] - walk.listed[0]).days
-    if walk.since is None and len(walk.listed) >= walk.need and (walk.need == 1 or apart >= spread):
+    spread_enough = walk.need == 1 or (walk.listed[-1] - walk.listed[0]).days >= spread
+    if walk.since is None and len(walk.listed) >= walk.need and spread_enough:
         walk.since = day
 
 
@@ -106,26 +141,25 @@ def _miss(walk: Walked) -> None:
         walk.slipped = True
 
 
-def _refresh(lower: Walked, day: date, must_be_seen: bool) -> None:
-    if must_be_seen or lower.since is None or lower.since > day:
-        return
-    if lower.last_seen is None or day > lower.last_seen:
-        lower.last_seen = day
+def _refresh(lower: Walked, day: date) -> None:
+    """Keep an ancestor warm that is secure since a day not after its use (R5)."""
+    if lower.since is not None and lower.since <= day:
+        lower.last_seen = max(lower.last_seen or day, day)
 
 
 def state_on(walk: Walked, day: date) -> str:
     """Return the state of a walked skill on a day, the first of R6 that fits."""
     secure = walk.since is not None
-    late = walk.fresh_until is not None and day > walk.fresh_until
+    stale = walk.fresh_until is not None and day > walk.fresh_until
     lines = [
         (walk.aside, "set-aside"),
         (secure and walk.misses == 1, "wobbling"),
-        (secure and late, "stale"),
+        (secure and stale, "stale"),
         (secure, "secure"),
         (not walk.days, "untried"),
         (walk.misses >= 1 and walk.slipped, "slipped"),
         (walk.misses == 0, "building"),
-        (bool(walk.days) and walk.days[-1][1] == "not-shown", "not-shown"),
+        (bool(walk.days) and walk.days[-1].help == "not-shown", "not-shown"),
         (True, "with-help"),
     ]
     return next(state for fits, state in lines if fits)
@@ -138,8 +172,8 @@ def detail(walk: Walked, day: date) -> Mapping[str, Any]:
         "state": state_on(walk, day),
         "have": len(walk.listed),
         "need": walk.need,
-        "last_note": last[0].isoformat() if last else None,
-        "last_help": last[1] if last else None,
+        "last_note": last.on.isoformat() if last else None,
+        "last_help": last.help if last else None,
         "last_seen": walk.last_seen.isoformat() if walk.last_seen else None,
         "fresh_until": walk.fresh_until.isoformat() if walk.fresh_until else None,
         "misses": walk.misses,
