@@ -95,13 +95,11 @@ def _is_whole_key(part, following):
     return is_toml(f"{part} = 1") and following in ("", " ", ".", "=", "]")
 
 
-@settings(max_examples=100)
 @given(WRITTEN)
 def test_the_same_paths_in_the_same_order(text):
     assert levels_placed(locate(text)) == levels(tomllib.loads(text))
 
 
-@settings(max_examples=100)
 @given(WRITTEN)
 def test_the_text_at_each_place_spells_the_key_and_begins_the_value(text):
     read, text = tomllib.loads(text), text.replace("\r\n", "\n")
@@ -128,7 +126,6 @@ class WithoutShortcuts(Locator):
         return False
 
 
-@settings(max_examples=100)
 @given(WRITTEN)
 def test_the_quick_way_over_plain_lines_sees_the_same(text):
     text = text.replace("\n\n", "\n  # remark\n", 2)
