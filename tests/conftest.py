@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pytest
@@ -19,11 +18,14 @@ ROOT = HERE.parent
 
 # Generated courses and records are large, and slow machines are welcome: no test judges a time.
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
-settings.register_profile("dev", max_examples=50, deadline=None, suppress_health_check=_SLOW)
+# The examples are always the same ones, so that a first run tells of the code alone and not of luck.
+# ``--hypothesis-profile=explore`` draws fresh ones each time, ``--hypothesis-profile=many`` very many.
 settings.register_profile(
-    "ci", max_examples=60, deadline=None, derandomize=True, suppress_health_check=_SLOW, print_blob=True
+    "dev", max_examples=60, deadline=None, derandomize=True, suppress_health_check=_SLOW, print_blob=True
 )
-settings.load_profile("ci" if os.environ.get("CI", "").lower() in ("1", "true") else "dev")
+settings.register_profile("explore", settings.get_profile("dev"), derandomize=False)
+settings.register_profile("many", settings.get_profile("explore"), max_examples=20_000)
+settings.load_profile("dev")
 
 
 @pytest.fixture(autouse=True)

@@ -9,6 +9,7 @@ kept as it was read, so that an excerpt shows what was judged.
 from __future__ import annotations
 
 import re
+import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -24,7 +25,6 @@ from readiness.files.problems import Place, Problem
 from readiness.files.schema import schema_problems
 from readiness.files.suggest import did_you_mean
 from readiness.files.syntax import syntax_problems
-from readiness.files.toml import loads
 
 __all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
 
@@ -108,7 +108,7 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     if refused := _beyond_use(text, path):
         return Loaded(None, (refused,), text, path)
     try:
-        data = loads(text)
+        data = tomllib.loads(text)
     except RecursionError:
         return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
     except ValueError:

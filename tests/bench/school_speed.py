@@ -19,21 +19,14 @@ from collections.abc import Iterable, Mapping
 from hashlib import sha256
 from pathlib import Path
 from resource import RUSAGE_SELF, getrusage
-from unittest.mock import patch
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent)]
-
-try:
-    import rtoml
-except ImportError:
-    rtoml = None
 
 from bench.school import COURSE, NOTES, STUDENTS, TODAY, write_school  # noqa: E402
 from bench.timing import Best, machine, table  # noqa: E402
 
 from readiness.course.load import load_course  # noqa: E402
-from readiness.files import toml  # noqa: E402
 from readiness.judging import judge  # noqa: E402
 from readiness.studio.find import find_studio  # noqa: E402
 from readiness.studio.kept import keeping  # noqa: E402
@@ -97,16 +90,7 @@ def one_round(best: Best, folder: Path, cache: Path) -> None:
     with best.of("tomllib alone"):
         for text in texts:
             tomllib.loads(text)
-    if rtoml is not None:
-        with best.of("rtoml alone"):
-            for text in texts:
-                rtoml.loads(text)
-    with patch.object(toml, "rtoml", None), best.of("open, nothing kept, tomllib"):
-        opened(students)
-    if rtoml is not None:
-        with best.of("open, nothing kept, rtoml"):
-            studio = opened(students)
-    else:
+    with best.of("open, nothing kept"):
         studio = opened(students)
     judging(best, studio)
     opened(students, cache)
@@ -210,8 +194,6 @@ def school(folder: Path, cache: Path, many: int, rounds: int) -> None:
     )
     judged = [n for n in names[at:] if n not in again]
     print(table(("judging", "ms", "x empty loop"), shown(best, "an empty loop over all notes", judged)))
-    if rtoml is None:
-        print("rtoml is not installed.\n")
     print(table(("peak memory of a fresh process", "MB"), list(peaks(folder / "students", cache))))
     peers, plain = peers_in_turn(course, SAMPLE, NAIVE, rounds)
     print(

@@ -20,7 +20,7 @@ from shutil import rmtree
 from xml.etree import ElementTree as ET
 
 from faults.good_files import EVERY_VALUE, SMALL, STUDENT, STUDIO, small_course
-from faults.two_readings import a_kept_file, kept, reader
+from faults.read_again import a_kept_file, kept, places
 
 from readiness.cli.main import main
 from readiness.course.load import load_course
@@ -153,7 +153,7 @@ def _asked(words: list[str]) -> None:
 
 KINDS: Mapping[str, Callable[[bytes, Path], None]] = {
     "student": student, "graph": graph, "pacing": pacing, "studio": studio, "exchange": exchange,
-    "reader": reader, "kept": kept,
+    "places": places, "kept": kept,
 }  # fmt: skip
 
 
@@ -168,7 +168,7 @@ def _seeds() -> dict[str, tuple[bytes, ...]]:
         "studio": (STUDIO.encode(), (ROOT / "demo_students" / "studio.toml").read_bytes()),
         "exchange": tuple(sent),
         "kept": (a_kept_file(), b""),
-        "reader": (EVERY_VALUE.encode(), STUDENT.encode(), (SMALL / "graph.toml").read_bytes()),
+        "places": (EVERY_VALUE.encode(), STUDENT.encode(), (SMALL / "graph.toml").read_bytes()),
     }
 
 

@@ -39,7 +39,7 @@ FOUND = {
     "the group with the number of a thousand million": ("exchange", with_data("group", "1000000000")),
     "a group before the first": ("exchange", with_data("group", "-5")),
     "a place without end in the JSON": ("exchange", CASE.replace(b'Number": 1,', b'Number": 1e999,', 1)),
-    "lines of a text that end as on another system": ("reader", b"note = '''\ntwo\r\n\nlines'''\r\n"),
+    "lines of a text that end as on another system": ("places", b"note = '''\ntwo\r\n\nlines'''\r\n"),
     "a zero before very many digits": ("pacing", PACING.replace(b"limit = 2", b"limit = 0" + b"9" * 4400, 1)),
 }
 

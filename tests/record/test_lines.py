@@ -44,6 +44,22 @@ def test_counted_is_located_in_files_as_noted(situation, mark):
         assert counted is not None, "this layout is counted"
 
 
+@given(situations(), st.data())
+def test_the_order_of_blocks_and_of_what_is_in_them_is_nothing(situation, data):
+    head = {name: value for name, value in situation.student.items() if not isinstance(value, list)}
+    listed = [(kind, one) for kind, blocks in situation.student.items() if kind not in head for one in blocks]
+    blocks = [
+        block(kind, data.draw(st.permutations(list(one.items()))))
+        for kind, one in data.draw(st.permutations(listed))
+    ]
+    text = "\n".join([*(line(name, value) for name, value in head.items()), "", *blocks])
+    loaded = parse_toml(text, Path("s.toml"), StudentFile)
+    assert loaded.value is not None, loaded.problems
+    counted = counted_lines(loaded.text, loaded.value)
+    assert counted is not None, "this layout is counted"
+    assert plainly(counted) == plainly(located_lines(loaded, loaded.value))
+
+
 @given(situations())
 def test_another_layout_is_left_to_the_locator(situation):
     loaded = parse_toml(tomli_w.dumps(situation.student), Path("s.toml"), StudentFile)

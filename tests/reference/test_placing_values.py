@@ -1,9 +1,9 @@
 """Placing against published and brute-force values: counts, posteriors, bounds on the number of looks.
 
-Structures and posteriors: Doignon and Falmagne (1999), Knowledge Spaces, chapter 7 (the structure of
-five items), posteriors recomputed by two independent programs. Chains and posets: Shannon's bounds and
-exact sums over all question trees. The bound for every poset: Linial and Saks (1985), "Every poset has
-a central element", J. Combin. Theory A 40:195-210.
+The structure of five items: Doignon and Falmagne (1999), Knowledge Spaces, chapter 7; its posteriors:
+knowledgespaces 0.1.0 (PyPI) and Bayes' formula in fractions by hand, which agree to 1e-6. Chains and
+posets: Shannon's bounds and exact sums over all question trees. The bound for every poset: Linial and
+Saks (1985), "Every poset has a central element", J. Combin. Theory A 40:195-210.
 """
 
 from __future__ import annotations

@@ -1,47 +1,33 @@
-"""Where something can be read in two ways, both must say the same, whatever bytes there are."""
+"""What is read once more, for places or from what was kept, must be the same, whatever bytes there are."""
 
 from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Callable
-from datetime import datetime, time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 from faults.good_files import STUDENT, small_course
+from files.in_order import levels, levels_placed
 
 import readiness.studio.kept
-from readiness.files.toml import loads
+from readiness.files.locate import locate
 from readiness.record.load import LoadedRecord, load_record
 from readiness.studio.kept import keeping
 from readiness.studio.load import student_files
 
-__all__ = ["a_kept_file", "kept", "reader"]
+__all__ = ["a_kept_file", "kept", "places"]
 
 
-def reader(data: bytes, folder: Path) -> None:
-    """Whatever reads TOML here gives what ``tomllib`` gives, in the same order, or refuses it too."""
+def places(data: bytes, folder: Path) -> None:
+    """Every text that ``tomllib`` accepts is read with a place for each key and item, in its order."""
     text = data.decode(errors="replace").removeprefix("\ufeff")
-    assert _read_by(loads, text) == _read_by(tomllib.loads, text)
-
-
-def _read_by(read: Callable[[str], object], text: str) -> str | None:
     try:
-        return _written(read(text))
+        value = tomllib.loads(text)
     except (ValueError, RecursionError):
-        return None
-
-
-def _written(value: object) -> str:
-    """Return a value so that equal texts mean equal values of equal types in equal order."""
-    if isinstance(value, dict):
-        return f"{{{', '.join(f'{key!r}: {_written(inner)}' for key, inner in value.items())}}}"
-    if isinstance(value, list):
-        return f"[{', '.join(map(_written, value))}]"
-    told = value.isoformat() if isinstance(value, (datetime, time)) else repr(value)
-    return f"{type(value).__name__} {told}"
+        return
+    assert levels_placed(locate(text)) == levels(value)
 
 
 def kept(data: bytes, folder: Path) -> None:
