@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import tomllib
 from dataclasses import replace
 from datetime import date
+
+import tomli
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import add_entry_options, open_entry, print_json
@@ -50,7 +51,7 @@ def run(args: argparse.Namespace) -> Exit:
 
 def _day(taken: str) -> int | None:
     """Return the first day that an entry names."""
-    read = tomllib.loads(taken)
+    read = tomli.loads(taken)
     blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
     days = [value for block in (read, *blocks) for value in block.values() if isinstance(value, date)]
     return days[0].toordinal() if days else None

@@ -7,11 +7,12 @@ Nothing is put in place of what is missing.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections import Counter
 from collections.abc import Mapping
 from functools import cache
 from typing import Any, Final
+
+import tomli
 
 from readiness.files.models import Usual
 from readiness.shipped import shipped
@@ -96,6 +97,6 @@ def _table(course: str, file: str) -> Mapping[str, Any]:
     """Return a file that comes with the program as it is written, nothing where it cannot be read."""
     path = shipped() / "skill_graphs" / course / file
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        return tomli.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}

@@ -1,6 +1,6 @@
 """Why a text is not TOML, in words for somebody who does not know that word.
 
-``tomllib`` says where it stopped, which is often not where the mistake is. Each cause here
+``tomli`` says where it stopped, which is often not where the mistake is. Each cause here
 is one function that looks at the statement and either recognises one mistake or says
 nothing; they are tried in the order of ``CAUSES``, the surest first. Nothing is mended:
 a fault says at most which stretch to leave out when the rest of the file is looked at.

@@ -1,8 +1,8 @@
 """Where things stand in a TOML text, for pointing at the word that is wrong.
 
-``tomllib`` gives values without places, so this walks the same text once more and notes the
+``tomli`` gives values without places, so this walks the same text once more and notes the
 line and column of every key, value and list item under the path that leads to it in
-``tomllib``'s result. It runs only after ``tomllib`` has accepted the text: it reports
+``tomli``'s result. It runs only after ``tomli`` has accepted the text: it reports
 nothing, converts nothing and refuses nothing. Lists and inline tables are followed with a
 stack of their own, so their depth costs memory and never the interpreter's stack.
 """
@@ -10,12 +10,13 @@ stack of their own, so their depth costs memory and never the interpreter's stac
 from __future__ import annotations
 
 import re
-import tomllib
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import accumulate
 from typing import Final, NamedTuple
+
+import tomli
 
 __all__ = ["Locator", "Path", "Places", "Spot", "locate"]
 
@@ -92,7 +93,7 @@ class Places:
 
 
 def locate(text: str) -> Places:
-    r"""Return the places of everything in a text that ``tomllib`` has accepted.
+    r"""Return the places of everything in a text that ``tomli`` has accepted.
 
     >>> locate('[skill.wrist-lift]\nunit = "up"').spots["skill", "wrist-lift", "unit"]
     Spot(line=2, column=1, value_line=2, value_column=8)
@@ -256,12 +257,12 @@ class Locator:
         at = self.cursor
         written = self.text[at : self._step(_PART).cursor]
         if written.startswith('"') and "\\" in written:
-            return tomllib.loads(f"key = {written}")["key"], at
+            return tomli.loads(f"key = {written}")["key"], at
         return (written[1:-1] if written[0] in "\"'" else written), at
 
     def _step(self, pattern: re.Pattern[str]) -> Locator:
         match = pattern.match(self.text, self.cursor)
-        assert match is not None, "tomllib has accepted this text"
+        assert match is not None, "tomli has accepted this text"
         self.cursor = match.end()
         return self
 

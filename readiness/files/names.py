@@ -1,7 +1,7 @@
 """Mistakes in the names of a TOML text: in headers, in keys, and names used twice.
 
 Causes like those in ``causes``, which lists them: each recognises one mistake in the
-statement where ``tomllib`` stopped, or says nothing.
+statement where ``tomli`` stopped, or says nothing.
 """
 
 from __future__ import annotations

@@ -9,7 +9,6 @@ kept as it was read, so that an excerpt shows what was judged.
 from __future__ import annotations
 
 import re
-import tomllib
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -18,6 +17,7 @@ from operator import itemgetter, methodcaller
 from pathlib import Path
 from typing import Any, Final, Generic, TypeVar
 
+import tomli
 from pydantic import BaseModel, ValidationError
 
 from readiness.files.locate import Places, locate
@@ -55,7 +55,7 @@ class Loaded(Generic[M]):
         problems: all problems found.
         text: the file's text, empty when it could not be read.
         path: the file.
-        data: the plain content as tomllib gives it; empty when the text is not TOML.
+        data: the plain content as tomli gives it; empty when the text is not TOML.
     """
 
     value: M | None
@@ -108,7 +108,7 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     if refused := _beyond_use(text, path):
         return Loaded(None, (refused,), text, path)
     try:
-        data = tomllib.loads(text)
+        data = tomli.loads(text)
     except RecursionError:
         return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
     except ValueError:

@@ -1,4 +1,4 @@
-"""The statement in which ``tomllib`` stopped, cut into pieces without needing it to be right.
+"""The statement in which ``tomli`` stopped, cut into pieces without needing it to be right.
 
 Everything before that statement has been accepted, so where it begins is certain. Where it
 was meant to end is not: the rule is the end of its brackets, or the line before one that
@@ -83,7 +83,7 @@ class Fault:
 
 @dataclass(frozen=True)
 class Stop:
-    """Where ``tomllib`` stopped in a text.
+    """Where ``tomli`` stopped in a text.
 
     Attributes:
         text: the text, lines ended by a newline alone.
@@ -102,7 +102,7 @@ class Stop:
         """Find the statement that holds a position; one begins for sure at ``sure``."""
         start, depth = sure, 0
         for piece in pieces(text, sure):
-            if piece.kind in ("open", "open_line"):  # never right, wherever tomllib noticed it
+            if piece.kind in ("open", "open_line"):  # never right, wherever tomli noticed it
                 at = min(at, piece.end)
             if piece.end > at or piece.kind in ("open", "open_line"):
                 break

@@ -38,7 +38,7 @@ def schema_problems(
 
     Args:
         found: ``ValidationError.errors()``.
-        data: what ``tomllib`` read.
+        data: what ``tomli`` read.
         model: what the file should look like.
         file: the file's path, for the places.
         places: where everything stands in it.

@@ -1,6 +1,6 @@
 """All that is wrong with a text that is not TOML, in one go.
 
-``tomllib`` stops at the first mistake. So the statement with the mistake is left out and
+``tomli`` stops at the first mistake. So the statement with the mistake is left out and
 the rest is read again, with every other line where it was. What could only be a consequence
 of leaving something out is not reported; nothing of the guessed text is used otherwise.
 """
@@ -8,9 +8,10 @@ of leaving something out is not reported; nothing of the guessed text is used ot
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 from typing import Final
+
+import tomli
 
 from readiness.files.causes import find_fault
 from readiness.files.problems import Place, Problem
@@ -46,9 +47,9 @@ def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
 
 
 def _first_stop(text: str, sure: int) -> Stop | None:
-    """Return where ``tomllib`` stops, None when it does not or cannot be asked."""
+    """Return where ``tomli`` stops, None when it does not or cannot be asked."""
     try:
-        tomllib.loads(text)
+        tomli.loads(text)
     except RecursionError:
         return None
     except ValueError as err:
@@ -58,7 +59,7 @@ def _first_stop(text: str, sure: int) -> Stop | None:
 
 
 def _where(said: str, text: str) -> tuple[int, str]:
-    """Return the position in what ``tomllib`` said, and the rest of it."""
+    """Return the position in what ``tomli`` said, and the rest of it."""
     where = _SAID_WHERE.search(said)
     if where is None:
         number = _LONG_NUMBER.search(text)

@@ -11,9 +11,10 @@ its mark, and a line at the end of the file says so; all other bytes stay as the
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
+
+import tomli
 
 from readiness.files import writing
 from readiness.files.locate import locate
@@ -88,7 +89,7 @@ def read_file(path: Path, data: bytes) -> StudentFile | str:
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
     try:
-        return StudentFile.model_validate(tomllib.loads(text))
+        return StudentFile.model_validate(tomli.loads(text))
     except (ValueError, RecursionError):
         first = parse_toml(text, path, StudentFile).problems[0]
         return f"line {first.place.line}: {visible(first.message)}"

@@ -8,11 +8,12 @@ or link, is an :class:`EditError`.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, NoReturn
+
+import tomli
 
 from readiness.course.layers import CourseFiles
 from readiness.course.schema import GraphFile
@@ -107,7 +108,7 @@ _SHAPES: Final[Mapping[str, tuple[str, str]]] = {
 def _value(text: str) -> object:
     """Return a typed value as TOML has it; what is none is text."""
     try:
-        return tomllib.loads(f"value = {text}")["value"]
+        return tomli.loads(f"value = {text}")["value"]
     except ValueError:
         return text
 

@@ -1,6 +1,6 @@
 """A course as plain values, on its way to or from another form.
 
-What ``graph.toml`` and ``pacing.toml`` hold as ``tomllib`` gives it, all that is inherited written
+What ``graph.toml`` and ``pacing.toml`` hold as ``tomli`` gives it, all that is inherited written
 out. Days are the only values that JSON does not know; they travel as ``{"day": "2026-09-01"}``.
 """
 
