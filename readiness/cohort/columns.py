@@ -23,7 +23,7 @@ from readiness.cohort.tables import Array
 __all__ = ["KINDS", "STILL_OPEN", "Columns", "Dated", "Notes", "Unreadable", "in_order", "starts_of"]
 
 STILL_OPEN: Final = 2**31 - 1
-"""The day on which a hold was closed that is not closed."""
+"""The day on which a hold was closed that is not closed; of ``since``, that no day is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,9 @@ class Columns:
         skills, units, bands: what the numbers stand for, as the course names them.
         notes: blocks of whole students, in order.
         unit_starts, settled: ``what`` is a unit; band_choices: a band; set_aside: a skill.
-        holds: ``on`` is the day opened and ``what`` the day closed.
+        holds: ``on`` is the day opened and ``what`` the day closed; since: ``on`` again and ``what``
+            the first day that is known to have hurt.
+        rhythm: by row, every how many weeks a lesson falls where that is known, else 0.
         lessons: the lesson days without any note; ``what`` is 0.
     """
 
@@ -96,6 +98,8 @@ class Columns:
     band_choices: Dated
     set_aside: Dated
     holds: Dated
+    since: Dated
+    rhythm: Array
     lessons: Dated
 
 

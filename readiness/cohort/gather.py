@@ -19,6 +19,7 @@ from readiness.cohort.rules import EPOCH
 from readiness.course.model import Course
 from readiness.days import last_day_of_month
 from readiness.record.model import Record
+from readiness.record.rhythm import Rhythm
 from readiness.record.seen import Seen
 
 __all__ = ["gather"]
@@ -34,6 +35,7 @@ def gather(
     pseudonym: Callable[[str], str] = str,
     *,
     births_by_month: bool = False,
+    rhythm: Rhythm | None = None,
 ) -> Columns:
     """Return the columns of some students, in the order of what they are called outside.
 
@@ -45,6 +47,7 @@ def gather(
             order of the ids would undo it.
         births_by_month: whether to give away the month of birth alone; as in a file that has no
             more, its last day counts (rules, section 1), so a birthday may count some days late.
+        rhythm: that of the studio, for students whose file says none.
     """
     called = sorted(((pseudonym(one.id), one) for one in records), key=itemgetter(0))
     ids, students = [name for name, _ in called], [one.seen for _, one in called]
@@ -66,7 +69,9 @@ def gather(
         settled=dated(lambda one: [(e.on, unit[e.through]) for e in one.settled]),
         band_choices=dated(lambda one: [(e.on, band[e.band]) for e in one.band_choices]),
         set_aside=dated(lambda one: [(e.on, skill[e.skill]) for e in one.set_aside]),
-        holds=dated(lambda one: [(e.opened, _closed(e.closed)) for e in one.holds]),
+        holds=dated(lambda one: [(e.opened, _day(e.closed)) for e in one.holds]),
+        since=dated(lambda one: [(e.opened, _day(e.since)) for e in one.holds]),
+        rhythm=np.array([_weeks(one.rhythm or rhythm) for one in students], np.uint8),
         lessons=dated(_lessons_without_notes),
     )
 
@@ -75,8 +80,12 @@ def _born(day: int, by_month: bool) -> int:
     return last_day_of_month(*date.fromordinal(day).timetuple()[:2]) if by_month else day
 
 
-def _closed(day: int | None) -> int:
+def _day(day: int | None) -> int:
     return STILL_OPEN if day is None else day - EPOCH
+
+
+def _weeks(rhythm: Rhythm | None) -> int:
+    return 0 if rhythm is None else rhythm.weeks
 
 
 def _dated(rows: Sequence[Sequence[Entry]]) -> Dated:

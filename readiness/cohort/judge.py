@@ -13,12 +13,13 @@ import numpy as np
 import pyarrow as pa
 
 from readiness.cohort.columns import KINDS, Columns, Notes, Unreadable
-from readiness.cohort.kernel import STATES, VERDICTS, is_sorted, judge_block
+from readiness.cohort.kernel import STATES, VERDICTS, is_sorted, judge_block, mark_holds
 from readiness.cohort.merging import Naming
 from readiness.cohort.parquet import TROUBLE, unreadable
 from readiness.cohort.prepare import BadPartError, Prepared, prepare
 from readiness.cohort.rules import compile_course
-from readiness.cohort.tables import Array, Block, Found, fixed
+from readiness.cohort.tables import Array, Block, Found, People, fixed
+from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
 from readiness.record.model import HELPS
 
@@ -88,8 +89,15 @@ def _judged(columns: Columns, course: Course, on: int, states: bool) -> Judged:
     found = _room(len(columns.born), len(course.skills), states)
     compiled = compile_course(course, on, ready.cases, naming.numbers)
     for block in _blocks(columns, naming):
-        judge_block(block, ready.people, compiled, found)
+        judge_block(_marked(block, ready.people, compiled), ready.people, compiled, found)
     return _answer(columns, course, on, ready, found)
+
+
+def _marked(block: Block, people: People, course: Compiled) -> Block:
+    """Return the notes with marks on those made under a hold; most often there is none."""
+    if not len(people.hold_opened):
+        return block
+    return block._replace(help=fixed(mark_holds(block, people, course)))
 
 
 def _room(students: int, skills: int, states: bool) -> Found:

@@ -21,7 +21,10 @@ from numba import njit
 
 from readiness.cohort.tables import Array, Block, Course, Found, People
 
-__all__ = ["ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS", "is_sorted", "judge_block"]
+__all__ = [
+    "ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS", "is_sorted", "judge_block",
+    "mark_holds",
+]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -50,6 +53,12 @@ VERDICTS: Final = ("ready", "ready-taking-along", "look-again", "not-yet", "paus
 """The verdicts of rule R7 by their numbers."""
 READY, TAKING_ALONG, LOOK_AGAIN, NOT_YET, PAUSED, NOT_PLACED = range(6)
 
+HELP, WAS_QUIET, NO_EVIDENCE = 7, 8, 16
+"""In a marked note: its help; that it was quiet, under a hold; that it is no evidence (rule R1a)."""
+
+PLAYED_LESSONS: Final = 2
+"""So many lesson days with playing come between the closing of a hold and a move (rule R7)."""
+
 DECIDES, REST, MEMBER, ASIDE = 1, 2, 4, 8
 """What a skill is for a student of some unit, band and agreement: bits of ``Course.role``."""
 
@@ -67,6 +76,45 @@ def is_sorted(student: Array, skill: Array, day: Array) -> bool:
         new_skill = (student[at] == student[at - 1]) & (skill[at] > skill[at - 1])
         wrong |= not ((student[at] > student[at - 1]) | new_skill | (goes_on & (day[at] > day[at - 1])))
     return not wrong
+
+
+@_compiled
+def mark_holds(block: Block, people: People, course: Course) -> Array:
+    """Return the helps of a block with marks on what was noted under a hold or as one was opened."""
+    student, skills, days, helps = block.student, block.skill, block.day, block.help.copy()
+    cases, bands, start = people.case, course.case[:, 1], people.hold_start
+    opened, closed, since = people.hold_opened, people.hold_closed, people.hold_since
+    for at in range(len(helps)):
+        row, day, played = student[at], days[at], course.played[skills[at]]
+        is_under = began = False
+        for hold in range(start[row], start[row + 1]):
+            if opened[hold] > course.on:
+                continue
+            is_known = since[hold] != LATER
+            begun = day >= since[hold] if is_known else day > opened[hold]
+            is_under |= begun and day < closed[hold]
+            began |= (not is_known) and day == opened[hold]
+        if is_under:
+            helps[at] |= NO_EVIDENCE if played else WAS_QUIET
+        elif began and played and helps[at] > course.accepts[bands[cases[row]], skills[at]]:
+            helps[at] |= NO_EVIDENCE
+    return helps
+
+
+@_compiled
+def _has_played(
+    begin: int, end: int, skills: Array, days: Array, helps: Array, played: Array, closed: int, on: int
+) -> bool:
+    """Return whether enough lesson days with playing came since a hold was closed (rule R7)."""
+    count, first = 0, NEVER
+    for at in range(begin, end):
+        day = days[at]
+        is_one = played[skills[at]] and helps[at] < NO_EVIDENCE and closed <= day and day <= on
+        if is_one and (count == 0 or day != first):
+            count, first = count + 1, day
+            if count == PLAYED_LESSONS:
+                return True
+    return False
 
 
 @_compiled
@@ -102,12 +150,13 @@ def _after_day(
 
 @_compiled
 def _last_use(
-    number: int, at: int, end: int, skills: Array, days: Array, helps: Array, accepts: int, on: int
+    number: int, at: int, end: int, skills: Array, days: Array, helps: Array, accepts: int, also: int, on: int
 ) -> int:
-    """Return the latest day of a skill that counts (rule R2)."""
+    """Return the latest day of a skill that counts (rule R2), with a mark that may be ``also`` or none."""
     latest = NEVER
     while at < end and skills[at] == number:
-        latest = days[at] if (helps[at] <= accepts) & (days[at] <= on) else latest
+        counts = (helps[at] & HELP <= accepts) & (helps[at] & ~HELP <= also)
+        latest = days[at] if counts & (days[at] <= on) else latest
         at += 1
     return latest
 
@@ -133,7 +182,7 @@ def _find_states(
     last_use: Array, state: Array,
 ) -> None:  # fmt: skip
     """Fill in the states of some skills (rules R2 to R6), nothing set aside."""
-    last_use[:] = UNKNOWN
+    last_use[:, :] = UNKNOWN
     for skill in which:
         start, number = settled[place[skill, 0]], place[skill, 1]
         since, first, have, misses, last_help, used = LATER, LATER, 0, 0, -1, start
@@ -142,8 +191,9 @@ def _find_states(
         while at < end and skills[at] == number:
             day, help_given = days[at], helps[at]
             at += 1
-            if (day < start) | (day > on):
+            if (day < start) | (day > on) | (help_given >= NO_EVIDENCE):
                 continue
+            help_given &= HELP
             last_help = help_given
             counts = help_given <= rule[skill, 0]
             used = day if counts else used
@@ -159,12 +209,13 @@ def _find_states(
             # R5 asks only for use since it is secure and, of what was settled, since then (R3). Both
             # are no later than its own last day, which is too long ago, so the one limit is enough.
             for other in range(place[skill, 2], place[skill, 3]):  # R5: the use of what stands on it
-                number = user[other]
-                if last_use[number] == UNKNOWN:
-                    last_use[number] = _last_use(
-                        number, begins[number], end, skills, days, helps, accepts[number], on
+                number, quiet = user[other], place[skill, 4]
+                if last_use[quiet, number] == UNKNOWN:
+                    also = WAS_QUIET if quiet else 0
+                    last_use[quiet, number] = _last_use(
+                        number, begins[number], end, skills, days, helps, accepts[number], also, on
                     )
-                if last_use[number] >= fresh_from:
+                if last_use[quiet, number] >= fresh_from:
                     now = SECURE
                     break
         state[skill] = now
@@ -248,7 +299,8 @@ def judge_block(block: Block, people: People, course: Course, found: Found) -> N
     pace, of_case, roles, member = course.pace, course.case, course.role, course.member
     groups, states, gap, look = course.group, found.state, found.gap, found.look
     state, settled = np.empty(len(place), np.uint8), np.empty(course.units, np.int32)
-    begins, last_use = np.empty(accepts.shape[1], np.int32), np.empty(accepts.shape[1], np.int32)
+    begins, last_use = np.empty(accepts.shape[1], np.int32), np.empty((2, accepts.shape[1]), np.int32)
+    closed, rhythm, played = people.closed, people.rhythm, course.played
     every, end = np.arange(len(place)).astype(np.int32), 0
     for row in range(block.first, block.end):
         unit, band, asked_from, asked_to, groups_from, groups_to = of_case[cases[row]]
@@ -267,7 +319,11 @@ def judge_block(block: Block, people: People, course: Course, found: Found) -> N
             mine = groups[groups_from:groups_to]
             underlying = final = _verdict(asked, role, state, mine, member, pace[band, 0], gap, look)
             lessons = lesson_on[lesson_start[row] : lesson_start[row + 1]]
-            if final <= TAKING_ALONG and _is_away(days[begin:end], lessons, on, pace[band, 1]):
+            limit = max(pace[band, 1], 7 * (rhythm[row] + 1)) if rhythm[row] else pace[band, 1]
+            if final <= TAKING_ALONG and _is_away(days[begin:end], lessons, on, limit):
                 final = LOOK_AGAIN
+            if final <= TAKING_ALONG and closed[row] != NEVER:
+                is_back = _has_played(begin, end, skills, days, helps, played, closed[row], on)
+                final = final if is_back else LOOK_AGAIN
         found.underlying[row] = underlying
         found.verdict[row] = PAUSED if paused[row] else final

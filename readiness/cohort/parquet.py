@@ -27,7 +27,7 @@ from readiness.files.writing import Refusal, put
 
 __all__ = ["TROUBLE", "read_part", "unreadable", "write_part"]
 
-FORMAT: Final = 1
+FORMAT: Final = 2
 STUDENTS: Final = "students.parquet"
 KEY: Final = b"readiness.cohort"
 AT_ONCE: Final = 1 << 20
@@ -96,6 +96,8 @@ def _read(folder: Path, keep: bool) -> Columns:
         bands=tuple(about["bands"]),
         notes=tuple(notes) if keep else notes,
         holds=_dated(table["holds"], "opened", "closed"),
+        since=_dated(table["holds"], "opened", "since"),
+        rhythm=_plain(table["rhythm_weeks"], pa.uint8()),
         lessons=_dated(table["lessons_without_notes"], "on", None),
         **{name: _dated(table[name], "on", "what") for name in ENTRIES},
     )
@@ -117,7 +119,7 @@ def _dated(column: pa.ChunkedArray, on: str, what: str | None) -> Dated:
     start = lists.offsets.to_numpy() - lists.offsets[0].as_py()
     days = entries.field(on).cast(pa.int32())
     named = pa.array(np.zeros(len(days), np.int32)) if what is None else entries.field(what).cast(pa.int32())
-    if what == "closed":
+    if what in ("closed", "since"):
         named = named.fill_null(STILL_OPEN)
     return in_order(Dated(start, named.to_numpy(), days.to_numpy()))
 
@@ -179,20 +181,28 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         "bands": columns.bands,
         "notes": notes,
     }
-    closed = pa.array(columns.holds.what, pa.int32(), mask=columns.holds.what == STILL_OPEN)
-    holds = {"opened": _days(columns.holds.on), "closed": closed.cast(pa.date32())}
+    holds = {
+        "opened": _days(columns.holds.on),
+        "closed": _known_days(columns.holds.what),
+        "since": _known_days(columns.since.what),
+    }
     table = pa.table(
         {
             "id": columns.ids,
             "born": _days(columns.born),
             **{name: _entries(getattr(columns, name)) for name in ENTRIES},
             "holds": _lists(columns.holds.start, holds),
+            "rhythm_weeks": pa.array(columns.rhythm, pa.uint8()),
             "lessons_without_notes": _lists(columns.lessons.start, {"on": _days(columns.lessons.on)}),
         }
     )
     sink = pa.BufferOutputStream()
     pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
     return bytes(sink.getvalue())
+
+
+def _known_days(days: Array) -> pa.Array:
+    return pa.array(days, pa.int32(), mask=days == STILL_OPEN).cast(pa.date32())
 
 
 def _days(days: Array) -> pa.Array:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from readiness.cohort.columns import Columns, Dated, Unreadable
+from readiness.cohort.kernel import NEVER
 from readiness.cohort.rules import EPOCH, Case
 from readiness.cohort.tables import Array, People, fixed
 from readiness.course.model import Course
@@ -61,6 +62,12 @@ def prepare(columns: Columns, course: Course, on: int) -> Prepared:
     people = People(
         case=case,
         paused=_paused(columns, day),
+        closed=_closed(columns, day),
+        rhythm=fixed(columns.rhythm, np.int32),
+        hold_start=fixed(columns.holds.start, np.int64),
+        hold_opened=fixed(columns.holds.on, np.int32),
+        hold_closed=fixed(columns.holds.what, np.int32),
+        hold_since=fixed(columns.since.what, np.int32),
         settled_start=fixed(settled.start, np.int64),
         settled_unit=fixed(settled.what, np.int32),
         settled_on=fixed(settled.on, np.int32),
@@ -110,6 +117,14 @@ def _paused(columns: Columns, day: int) -> Array:
     paused = np.zeros(len(columns.born), np.bool_)
     paused[columns.holds.student[(columns.holds.on <= day) & (columns.holds.what > day)]] = True
     return paused
+
+
+def _closed(columns: Columns, day: int) -> Array:
+    """Return, by row, the latest day up to ``day`` on which a hold was closed (rule R7)."""
+    closed = np.full(len(columns.born), NEVER, np.int32)
+    past = (columns.holds.on <= day) & (columns.holds.what <= day)
+    np.maximum.at(closed, columns.holds.student[past], columns.holds.what[past])
+    return closed
 
 
 def _cases(

@@ -65,6 +65,7 @@ def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers
         user=user,
         rule=rule,
         accepts=_accepts(rule, numbers),
+        played=_played(plan.quiet, len(plan.ids), numbers),
         pace=_numbers([[band.whole("carry_limit"), 7 * band.whole("break_weeks")] for band in course.bands]),
         case=np.column_stack(
             [
@@ -94,12 +95,13 @@ def _stretches(lists: Sequence[Sequence[object]]) -> Array:
 
 
 def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[Array, Array]:
-    """Return, by skill, unit and number with all whose use keeps it fresh (rule R5), and those."""
+    """Return, by skill, unit, number, whose use keeps it fresh (rule R5) and whether it is quiet; and those."""
     plan = course.plan
     keeps = [0 if plan.must_be_seen >> i & 1 else below for i, below in enumerate(plan.descendants)]
     users = [[number[i] for i in bits(below) if number[i] >= 0] for below in keeps]
     own = [nothing if one < 0 else one for one in number]
-    place = np.column_stack([_numbers(plan.unit), _numbers(own), _stretches(users)])
+    quiet = _numbers(plan.quiet >> i & 1 for i in range(len(own)))
+    place = np.column_stack([_numbers(plan.unit), _numbers(own), _stretches(users), quiet])
     return place, _numbers(one for mine in users for one in mine)
 
 
@@ -110,11 +112,11 @@ def _rules(course: model.Course) -> Array:
         [
             (
                 band.accepts[kind],
-                need := band.days_needed[kind],
+                need := own or band.days_needed[kind],
                 0 if need == 1 else days,
                 band.fresh_days[fade],
             )
-            for kind, fade in zip(course.plan.kind, course.plan.fade, strict=True)
+            for kind, fade, own in zip(course.plan.kind, course.plan.fade, course.plan.days, strict=True)
         ]
         for band, days in zip(course.bands, spread, strict=True)
     )
@@ -127,6 +129,11 @@ def _accepts(rule: Array, numbers: Sequence[int]) -> Array:
         if skill < rule.shape[1]:
             found[:, at] = rule[:, skill, 0]
     return found
+
+
+def _played(quiet: int, skills: int, numbers: Sequence[int]) -> Array:
+    """Return, by number, whether it stands for a skill that is played or sung."""
+    return np.array([skill < skills and not quiet >> skill & 1 for skill in numbers] + [False], np.bool_)
 
 
 def _decide(course: model.Course, case: Case) -> Deciding | None:

@@ -35,11 +35,19 @@ class People(NamedTuple):
     """What is known of each student beside the notes, by row.
 
     ``settled_*`` and ``lesson_*`` are lists in one: those of row i go from ``_start[i]`` to
-    ``_start[i + 1]``, oldest first. ``lesson_on`` has the lesson days without a note.
+    ``_start[i + 1]``, oldest first. ``lesson_on`` has the lesson days without a note; ``hold_*`` the days
+    opened, closed and known to hurt (none: a day later than all). ``closed`` is the latest closing
+    up to the day (none: earlier than all), ``rhythm`` the weeks from lesson to lesson (0: not known).
     """
 
     case: Array
     paused: Array
+    closed: Array
+    rhythm: Array
+    hold_start: Array
+    hold_opened: Array
+    hold_closed: Array
+    hold_since: Array
     settled_start: Array
     settled_unit: Array
     settled_on: Array
@@ -53,10 +61,12 @@ class Course(NamedTuple):
     A *case* is a unit, a band and what was set aside.
 
     Attributes:
-        place: by skill, its unit, its number, and from where to where its users are in ``user``.
+        place: by skill, its unit, its number, from where to where its users are in ``user``, and
+            whether it is quiet.
         user: the numbers of skills whose use keeps another one fresh.
         rule: by band and skill, accepts, days needed, days from first to last, days it stays fresh.
         accepts: by band and number in the columns, the most help that counts.
+        played: by number in the columns, whether it is played or sung: a skill that is not quiet.
         pace: by band, what may come along unfinished, and from how many days on one was away.
         case: by case, the unit (-1: not placed), the band, and from where to where its skills are
             in ``asked`` and its entry groups in ``group``.
@@ -70,6 +80,7 @@ class Course(NamedTuple):
     user: Array
     rule: Array
     accepts: Array
+    played: Array
     pace: Array
     case: Array
     role: Array

@@ -7,12 +7,13 @@ most of them what decides was looked at in the last two weeks. Nobody is meant: 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import Columns, Dated, Notes, starts_of
+from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, starts_of
 from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging.deciding import decide
@@ -53,7 +54,9 @@ def made_up(course: Course, students: int, seed: int = 1, part: str = "made-up")
         settled=_one_each(unit - UNITS_NOTED, np.full(students, TODAY - EPOCH - 7 * WEEKS)),
         band_choices=nothing,
         set_aside=nothing,
-        holds=_some(chance, students),
+        holds=(holds := _some(chance, students)),
+        since=replace(holds, what=np.full(len(holds.what), STILL_OPEN, np.int32)),
+        rhythm=np.zeros(students, np.uint8),
         lessons=nothing,
     )
 
