@@ -2,7 +2,8 @@
 
 A school as it is has a hold or a skill set aside now and then. Here they are common, and so are
 units before one with groups, things settled a few weeks ago, other bands, two lessons on a day,
-entries of days to come, birthdays on the day asked about and on 29 February.
+entries of days to come, birthdays on the day asked about and on 29 February, holds that touch, and
+lessons after one. Their course has quiet skills and days of their own everywhere.
 """
 
 from __future__ import annotations
@@ -17,9 +18,18 @@ from bench.school import TODAY, student_texts
 
 from readiness.course.model import Course, Group
 
-__all__ = ["odd_students"]
+__all__ = ["odd_graph", "odd_students"]
 
 Toml = dict[str, Any]
+
+
+def odd_graph(graph: Toml) -> Toml:
+    """Return the graph with every third skill quiet and every fifth in need of 1 to 4 days of its own."""
+    skills = {
+        name: skill | {"quiet": at % 3 == 0} | ({"days": at % 4 + 1} if at % 5 == 0 else {})
+        for at, (name, skill) in enumerate(graph["skill"].items())
+    }
+    return graph | {"skill": skills}
 
 
 def odd_students(course: Course, many: int, seed: int) -> Iterator[Toml]:
@@ -81,11 +91,44 @@ def _aside(student: Toml, chance: Random, course: Course) -> None:
 
 
 def _held(student: Toml, chance: Random, course: Course) -> None:
-    hold: Toml = {"opened": _day(chance), "words": "wrist sore"}
+    """Open one hold, or two that touch, overlap or lie apart."""
+    opened = _day(chance)
+    for _ in range(chance.randint(1, 2)):
+        hold = _hold(chance, opened)
+        student.setdefault("hold", []).append(hold)
+        opened = max(hold.get("closed", opened) + timedelta(days=chance.choice((0, 0, -7, 7))), opened)
+
+
+def _hold(chance: Random, opened: date) -> Toml:
+    """Return a hold, sometimes known to have hurt before, closed or not, also on the day it was opened."""
+    hold: Toml = {"opened": opened, "words": "wrist sore"}
+    if chance.random() < 0.5:
+        hold["since"] = opened - timedelta(days=chance.choice((0, 3, 7, 14)))
     if chance.random() < 0.7:
-        closed = max(hold["opened"], chance.choice((TODAY, _day(chance, -40))))
+        closed = chance.choice((opened, max(opened, TODAY), max(opened, _day(chance, -40))))
         hold |= {"closed": closed, "closed_by": "the mother", "closed_words": "all well"}
-    student.setdefault("hold", []).append(hold)
+    return hold
+
+
+def _back_from_a_hold(student: Toml, chance: Random, course: Course) -> None:
+    """Close a hold lately, all settled then, and go on with lessons: empty ones, quiet ones, with playing."""
+    closed, skills = _day(chance, -28, 0), [one.id for one in course.skills]
+    hold = _hold(chance, closed - timedelta(days=chance.choice((0, 7, 10, 21))))
+    closing = {"closed": closed, "closed_by": "the mother", "closed_words": "all well"}
+    student.setdefault("hold", []).append(hold | closing)
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": closed})
+    lessons = [one for one in student["lesson"] if one["on"] < closed]
+    for days in range(0, (TODAY - closed).days + 1, 7):
+        shown = chance.sample(skills, 3) if chance.random() < 0.6 else []
+        if chance.random() < 0.5:
+            shown = [one for one in shown if course.skill[one].quiet or course.skill[one].asks_pain]
+        lessons.append({"on": closed + timedelta(days=days), chance.choice(("alone", "alone", "cue")): shown})
+    student["lesson"] = lessons
+
+
+def _rhythm(student: Toml, chance: Random, course: Course) -> None:
+    """Come every so many weeks, so that a break is a longer one."""
+    student["rhythm"] = {"day": chance.choice(("tue", "sat")), "weeks": chance.choice((1, 2, 3, 4))}
 
 
 def _other_band(student: Toml, chance: Random, course: Course) -> None:
@@ -132,8 +175,8 @@ def _birthday(student: Toml, chance: Random, course: Course) -> None:
     )
 
 
-CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
-    _moved: 0.3, _settled: 0.3, _before_groups: 0.5, _away: 0.15, _group_tried: 0.15, _aside: 0.3,
-    _held: 0.2, _other_band: 0.3, _on_the_day: 0.3, _birthday: 0.3,
-}  # fmt: skip
-"""Every change with how often it is made, in the order in which they are."""
+CHANGES: tuple[Callable[[Toml, Random, Course], None], ...] = (
+    _moved, _settled, _before_groups, _away, _group_tried, _aside, _held, _other_band, _on_the_day,
+    _back_from_a_hold, _rhythm, _birthday,
+)  # fmt: skip
+"""Every change, in the order in which they are made."""

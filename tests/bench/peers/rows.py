@@ -108,8 +108,10 @@ def rows_of_day(on: date) -> Rows:
 
 def rows_of_studio(studio: Toml, other_uses: Iterable[str] = ()) -> Rows:
     """Return the rows of a studio file and of what its other courses use."""
-    weeks = [(studio["rhythm"].get("weeks", 1),)] if "rhythm" in studio else []
-    return {"studio_rhythm": weeks, "other_course": [(uses,) for uses in other_uses]}
+    return {
+        "studio_rhythm": [(rhythm.get("weeks", 1),) for key, rhythm in studio.items() if key == "rhythm"],
+        "other_course": [(uses,) for uses in other_uses],
+    }
 
 
 def rows_of_students(students: Iterable[Toml]) -> Rows:
