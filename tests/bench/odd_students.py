@@ -24,22 +24,25 @@ Toml = dict[str, Any]
 
 
 def odd_graph(graph: Toml) -> Toml:
-    """Return the graph with every third skill quiet and every fifth in need of 1 to 4 days of its own."""
-    skills = {
-        name: skill | {"quiet": at % 3 == 0} | ({"days": at % 4 + 1} if at % 5 == 0 else {})
-        for at, (name, skill) in enumerate(graph["skill"].items())
-    }
+    """Return the graph with many quiet skills, said or because they ask for pain, and days of their own."""
+    skills = {name: skill | _odd(at) for at, (name, skill) in enumerate(graph["skill"].items())}
     return graph | {"skill": skills}
+
+
+def _odd(at: int) -> Toml:
+    own_days = {"days": at % 4 + 1} if at % 5 == 0 else {}
+    return {"quiet": at % 3 == 0, "asks_pain": at % 7 == 1} | own_days
 
 
 def odd_students(course: Course, many: int, seed: int) -> Iterator[Toml]:
     """Yield student files as plain values, always the same for a seed."""
     for number, (_, text) in enumerate(student_texts(course, many, seed)):
         student, chance = tomllib.loads(text), Random(f"odd/{seed}/{number}")
-        for change in CHANGES:
-            if chance.random() < 0.4:
+        for change, often in CHANGES.items():
+            if chance.random() < often:
                 change(student, chance, course)
-        yield student
+        aside = student.get("set_aside", ())
+        yield student | {"set_aside": [one for one in aside if not course.skill[one["skill"]].asks_pain]}
 
 
 def _day(chance: Random, first: int = -60, last: int = 20) -> date:
@@ -92,7 +95,7 @@ def _aside(student: Toml, chance: Random, course: Course) -> None:
 
 def _held(student: Toml, chance: Random, course: Course) -> None:
     """Open one hold, or two that touch, overlap or lie apart."""
-    opened = _day(chance)
+    opened = chance.choice((_day(chance), *(one["on"] for one in student["lesson"][-6:])))
     for _ in range(chance.randint(1, 2)):
         hold = _hold(chance, opened)
         student.setdefault("hold", []).append(hold)
@@ -127,8 +130,14 @@ def _back_from_a_hold(student: Toml, chance: Random, course: Course) -> None:
 
 
 def _rhythm(student: Toml, chance: Random, course: Course) -> None:
-    """Come every so many weeks, so that a break is a longer one."""
-    student["rhythm"] = {"day": chance.choice(("tue", "sat")), "weeks": chance.choice((1, 2, 3, 4))}
+    """Come every so many weeks, which makes a break longer, all settled at the latest lesson but one."""
+    weeks = chance.choice((1, 2, 3, 4))
+    apart = timedelta(weeks=weeks + chance.choice((0, 0, 1)))
+    latest = TODAY - chance.choice((timedelta(0), apart))
+    student["rhythm"] = {"day": chance.choice(("tue", "sat")), "weeks": weeks}
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": latest - apart})
+    lessons = [one for one in student["lesson"] if one["on"] < latest - apart]
+    student["lesson"] = [*lessons, {"on": latest - apart}, {"on": latest}]
 
 
 def _other_band(student: Toml, chance: Random, course: Course) -> None:
@@ -175,8 +184,8 @@ def _birthday(student: Toml, chance: Random, course: Course) -> None:
     )
 
 
-CHANGES: tuple[Callable[[Toml, Random, Course], None], ...] = (
-    _moved, _settled, _before_groups, _away, _group_tried, _aside, _held, _other_band, _on_the_day,
-    _back_from_a_hold, _rhythm, _birthday,
-)  # fmt: skip
-"""Every change, in the order in which they are made."""
+CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
+    _moved: 0.4, _settled: 0.4, _before_groups: 0.4, _away: 0.4, _group_tried: 0.4, _aside: 0.4, _held: 0.5,
+    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.2, _rhythm: 0.15, _birthday: 0.4,
+}  # fmt: skip
+"""Every change with how often it is made, in the order in which they are."""

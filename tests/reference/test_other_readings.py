@@ -93,3 +93,17 @@ def test_these_students_meet_every_rule(answers) -> None:
     assert set(groups) == {(True, False), (False, False), (False, True)}
     assert {answer.away for answer in answers} == {None, "on-a-break", "first-lesson-back"}
     assert len({answer.band for answer in answers}) == 5
+    assert any(answer.after_hold and answer.verdict != answer.underlying for answer in answers)
+
+
+MAY_BE_ABSENT = (
+    "always_look", "safety", "must_be_seen", "quiet", "asks_pain", "own_days", "optional_in", "some_of",
+    "settled", "set_aside", "band_choice", "hold", "hold_since", "rhythm",
+)  # fmt: skip
+
+
+def test_each_kind_of_row_is_of_weight(files, students) -> None:
+    """Taken away, it changes what is judged of these students."""
+    rows = rows_of_course(*files) | rows_of_day(TODAY) | rows_of_students(students)
+    whole = DuckDB(rows).judged()
+    assert [kind for kind in MAY_BE_ABSENT if DuckDB(rows | {kind: []}).judged() == whole] == []
