@@ -129,6 +129,26 @@ def _back_from_a_hold(student: Toml, chance: Random, course: Course) -> None:
     student["lesson"] = lessons
 
 
+def _one_amiss(student: Toml, chance: Random, course: Course) -> None:
+    """Settle all two weeks ago, with no hold; then one skill is not shown, once or twice."""
+    kinds = (
+        [one for one in course.skills if one.always_look],
+        [one for one in course.skills if one.safety and not one.always_look],
+        [one for one in course.skills if one.optional_in],
+        course.skills,
+    )
+    missed, settled = chance.choice(chance.choice(kinds)), TODAY - timedelta(days=14)
+    unit = chance.choice(course.units).id if missed.always_look else missed.unit
+    student.setdefault("unit_start", []).append({"unit": unit, "on": settled})
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": settled})
+    chosen = [{"band": band, "on": settled} for band in missed.optional_in]
+    student.setdefault("band_choice", []).extend(chosen[:1])
+    lessons = [one for one in student["lesson"] if one["on"] <= settled]
+    days = [TODAY - timedelta(days=one) for one in chance.choice(((7,), (7, 0)))]
+    student["lesson"] = lessons + [{"on": day, "not_shown": [missed.id]} for day in days]
+    student["hold"] = []
+
+
 def _rhythm(student: Toml, chance: Random, course: Course) -> None:
     """Come every so many weeks, which makes a break longer, all settled at the latest lesson but one."""
     weeks = chance.choice((1, 2, 3, 4))
@@ -186,6 +206,7 @@ def _birthday(student: Toml, chance: Random, course: Course) -> None:
 
 CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
     _moved: 0.4, _settled: 0.4, _before_groups: 0.4, _away: 0.4, _group_tried: 0.4, _aside: 0.4, _held: 0.5,
-    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.2, _rhythm: 0.15, _birthday: 0.4,
+    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.2, _rhythm: 0.15, _one_amiss: 0.25,
+    _birthday: 0.4,
 }  # fmt: skip
 """Every change with how often it is made, in the order in which they are."""
