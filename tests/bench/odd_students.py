@@ -24,14 +24,15 @@ Toml = dict[str, Any]
 
 
 def odd_graph(graph: Toml) -> Toml:
-    """Return the graph with many quiet skills, said or because they ask for pain, and days of their own."""
-    skills = {name: skill | _odd(at) for at, (name, skill) in enumerate(graph["skill"].items())}
+    """Return the graph with many skills that are quiet, ask for pain, are for safety or have own days."""
+    skills = {name: skill | _odd(skill, at) for at, (name, skill) in enumerate(graph["skill"].items())}
     return graph | {"skill": skills}
 
 
-def _odd(at: int) -> Toml:
+def _odd(skill: Toml, at: int) -> Toml:
     own_days = {"days": at % 4 + 1} if at % 5 == 0 else {}
-    return {"quiet": at % 3 == 0, "asks_pain": at % 7 == 1} | own_days
+    safety = {"safety": True} if at % 4 == 2 and not skill.get("optional_in") else {}
+    return {"quiet": at % 3 == 0, "asks_pain": at % 7 == 1} | own_days | safety
 
 
 def odd_students(course: Course, many: int, seed: int) -> Iterator[Toml]:
@@ -150,14 +151,15 @@ def _one_amiss(student: Toml, chance: Random, course: Course) -> None:
 
 
 def _rhythm(student: Toml, chance: Random, course: Course) -> None:
-    """Come every so many weeks, which makes a break longer, all settled at the latest lesson but one."""
-    weeks = chance.choice((1, 2, 3, 4))
+    """Come every so many weeks, which makes a break longer; all settled at the lesson before, no hold."""
+    weeks = chance.choice((1, 3, 4))
     apart = timedelta(weeks=weeks + chance.choice((0, 0, 1)))
     latest = TODAY - chance.choice((timedelta(0), apart))
     student["rhythm"] = {"day": chance.choice(("tue", "sat")), "weeks": weeks}
     student.setdefault("settled", []).append({"through": course.units[-1].id, "on": latest - apart})
     lessons = [one for one in student["lesson"] if one["on"] < latest - apart]
     student["lesson"] = [*lessons, {"on": latest - apart}, {"on": latest}]
+    student["hold"] = []
 
 
 def _other_band(student: Toml, chance: Random, course: Course) -> None:
@@ -206,7 +208,7 @@ def _birthday(student: Toml, chance: Random, course: Course) -> None:
 
 CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
     _moved: 0.4, _settled: 0.4, _before_groups: 0.4, _away: 0.4, _group_tried: 0.4, _aside: 0.4, _held: 0.5,
-    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.2, _rhythm: 0.15, _one_amiss: 0.25,
+    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.3, _one_amiss: 0.3, _rhythm: 0.2,
     _birthday: 0.4,
 }  # fmt: skip
 """Every change with how often it is made, in the order in which they are."""

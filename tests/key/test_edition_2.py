@@ -65,7 +65,8 @@ def student_of(case: Toml) -> Toml:
 
 def second_reading(case: Toml, _: Path) -> Said:
     beside = frozenset(case.get("beside", ()))
-    return _of_json(why(GRAPH, PACING, "nia", student_of(case), case["on"], case.get("studio"), beside))
+    said = why(GRAPH, PACING, "nia", student_of(case), case["on"], case.get("studio"), other_uses=beside)
+    return _of_json(said)
 
 
 def engine(case: Toml, folder: Path) -> Said:

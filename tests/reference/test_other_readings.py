@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from bench.odd_students import odd_graph, odd_students
 from bench.peers.programs import Clingo, DuckDB, Judged
-from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students
+from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students, rows_of_studio
 from bench.school import TODAY
 from hypothesis import given, settings
 from laws.asking import ask
@@ -39,7 +39,7 @@ def of_engine(answers: Sequence[Answer]) -> Judged:
 
 
 def rows_of(situation: Situation) -> Rows:
-    course = rows_of_course(situation.graph, situation.pacing)
+    course = rows_of_course(situation.graph, situation.pacing) | rows_of_studio(situation.studio)
     return course | rows_of_day(situation.on) | rows_of_students([situation.student])
 
 
