@@ -137,6 +137,7 @@ def _one_amiss(student: Toml, chance: Random, course: Course) -> None:
         [one for one in course.skills if one.safety and not one.always_look],
         [one for one in course.skills if one.optional_in],
         course.skills,
+        [one for one in course.skills if not (one.always_look or one.safety or one.optional_in)],
     )
     missed, settled = chance.choice(chance.choice(kinds)), TODAY - timedelta(days=14)
     unit = chance.choice(course.units).id if missed.always_look else missed.unit
