@@ -2,7 +2,8 @@
 
 A school as it is has a hold or a skill set aside now and then. Here they are common, and so are
 units before one with groups, things settled a few weeks ago, other bands, two lessons on a day,
-entries of days to come, birthdays on the day asked about and on 29 February.
+entries of days to come, birthdays on the day asked about and on 29 February, holds that touch, and
+lessons after one. Their course has quiet skills and days of their own everywhere.
 """
 
 from __future__ import annotations
@@ -17,19 +18,32 @@ from bench.school import TODAY, student_texts
 
 from readiness.course.model import Course, Group
 
-__all__ = ["odd_students"]
+__all__ = ["odd_graph", "odd_students"]
 
 Toml = dict[str, Any]
+
+
+def odd_graph(graph: Toml) -> Toml:
+    """Return the graph with many skills that are quiet, ask for pain, are for safety or have own days."""
+    skills = {name: skill | _odd(skill, at) for at, (name, skill) in enumerate(graph["skill"].items())}
+    return graph | {"skill": skills}
+
+
+def _odd(skill: Toml, at: int) -> Toml:
+    own_days = {"days": at % 4 + 1} if at % 5 == 0 else {}
+    safety = {"safety": True} if at % 4 == 2 and not skill.get("optional_in") else {}
+    return {"quiet": at % 3 == 0, "asks_pain": at % 7 == 1} | own_days | safety
 
 
 def odd_students(course: Course, many: int, seed: int) -> Iterator[Toml]:
     """Yield student files as plain values, always the same for a seed."""
     for number, (_, text) in enumerate(student_texts(course, many, seed)):
         student, chance = tomllib.loads(text), Random(f"odd/{seed}/{number}")
-        for change in CHANGES:
-            if chance.random() < 0.4:
+        for change, often in CHANGES.items():
+            if chance.random() < often:
                 change(student, chance, course)
-        yield student
+        aside = student.get("set_aside", ())
+        yield student | {"set_aside": [one for one in aside if not course.skill[one["skill"]].asks_pain]}
 
 
 def _day(chance: Random, first: int = -60, last: int = 20) -> date:
@@ -81,11 +95,72 @@ def _aside(student: Toml, chance: Random, course: Course) -> None:
 
 
 def _held(student: Toml, chance: Random, course: Course) -> None:
-    hold: Toml = {"opened": _day(chance), "words": "wrist sore"}
+    """Open one hold, or two that touch, overlap or lie apart."""
+    opened = chance.choice((_day(chance), *(one["on"] for one in student["lesson"][-6:])))
+    for _ in range(chance.randint(1, 2)):
+        hold = _hold(chance, opened)
+        student.setdefault("hold", []).append(hold)
+        opened = max(hold.get("closed", opened) + timedelta(days=chance.choice((0, 0, -7, 7))), opened)
+
+
+def _hold(chance: Random, opened: date) -> Toml:
+    """Return a hold, sometimes known to have hurt before, closed or not, also on the day it was opened."""
+    hold: Toml = {"opened": opened, "words": "wrist sore"}
+    if chance.random() < 0.5:
+        hold["since"] = opened - timedelta(days=chance.choice((0, 3, 7, 14)))
     if chance.random() < 0.7:
-        closed = max(hold["opened"], chance.choice((TODAY, _day(chance, -40))))
+        closed = chance.choice((opened, max(opened, TODAY), max(opened, _day(chance, -40))))
         hold |= {"closed": closed, "closed_by": "the mother", "closed_words": "all well"}
-    student.setdefault("hold", []).append(hold)
+    return hold
+
+
+def _back_from_a_hold(student: Toml, chance: Random, course: Course) -> None:
+    """Close a hold lately, all settled then, and go on with lessons: empty ones, quiet ones, with playing."""
+    closed, skills = _day(chance, -28, 0), [one.id for one in course.skills]
+    hold = _hold(chance, closed - timedelta(days=chance.choice((0, 7, 10, 21))))
+    closing = {"closed": closed, "closed_by": "the mother", "closed_words": "all well"}
+    student.setdefault("hold", []).append(hold | closing)
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": closed})
+    lessons = [one for one in student["lesson"] if one["on"] < closed]
+    for days in range(0, (TODAY - closed).days + 1, 7):
+        shown = chance.sample(skills, 3) if chance.random() < 0.6 else []
+        if chance.random() < 0.5:
+            shown = [one for one in shown if course.skill[one].quiet or course.skill[one].asks_pain]
+        lessons.append({"on": closed + timedelta(days=days), chance.choice(("alone", "alone", "cue")): shown})
+    student["lesson"] = lessons
+
+
+def _one_amiss(student: Toml, chance: Random, course: Course) -> None:
+    """Settle all two weeks ago, with no hold; then one skill is not shown, once or twice."""
+    kinds = (
+        [one for one in course.skills if one.always_look],
+        [one for one in course.skills if one.safety and not one.always_look],
+        [one for one in course.skills if one.optional_in],
+        course.skills,
+        [one for one in course.skills if not (one.always_look or one.safety or one.optional_in)],
+    )
+    missed, settled = chance.choice(chance.choice(kinds)), TODAY - timedelta(days=14)
+    unit = chance.choice(course.units).id if missed.always_look else missed.unit
+    student.setdefault("unit_start", []).append({"unit": unit, "on": settled})
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": settled})
+    chosen = [{"band": band, "on": settled} for band in missed.optional_in]
+    student.setdefault("band_choice", []).extend(chosen[:1])
+    lessons = [one for one in student["lesson"] if one["on"] <= settled]
+    days = [TODAY - timedelta(days=one) for one in chance.choice(((7,), (7, 0)))]
+    student["lesson"] = lessons + [{"on": day, "not_shown": [missed.id]} for day in days]
+    student["hold"] = []
+
+
+def _rhythm(student: Toml, chance: Random, course: Course) -> None:
+    """Come every so many weeks, which makes a break longer; all settled at the lesson before, no hold."""
+    weeks = chance.choice((1, 3, 4))
+    apart = timedelta(weeks=weeks + chance.choice((0, 0, 1)))
+    latest = TODAY - chance.choice((timedelta(0), apart))
+    student["rhythm"] = {"day": chance.choice(("tue", "sat")), "weeks": weeks}
+    student.setdefault("settled", []).append({"through": course.units[-1].id, "on": latest - apart})
+    lessons = [one for one in student["lesson"] if one["on"] < latest - apart]
+    student["lesson"] = [*lessons, {"on": latest - apart}, {"on": latest}]
+    student["hold"] = []
 
 
 def _other_band(student: Toml, chance: Random, course: Course) -> None:
@@ -133,7 +208,8 @@ def _birthday(student: Toml, chance: Random, course: Course) -> None:
 
 
 CHANGES: dict[Callable[[Toml, Random, Course], None], float] = {
-    _moved: 0.3, _settled: 0.3, _before_groups: 0.5, _away: 0.15, _group_tried: 0.15, _aside: 0.3,
-    _held: 0.2, _other_band: 0.3, _on_the_day: 0.3, _birthday: 0.3,
+    _moved: 0.4, _settled: 0.4, _before_groups: 0.4, _away: 0.4, _group_tried: 0.4, _aside: 0.4, _held: 0.5,
+    _other_band: 0.4, _on_the_day: 0.4, _back_from_a_hold: 0.3, _one_amiss: 0.3, _rhythm: 0.2,
+    _birthday: 0.4,
 }  # fmt: skip
 """Every change with how often it is made, in the order in which they are."""

@@ -13,14 +13,16 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from bench.odd_students import odd_students
+from bench.odd_students import odd_graph, odd_students
 from bench.peers.programs import Clingo, DuckDB, Judged
-from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students
+from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students, rows_of_studio
 from bench.school import TODAY
 from hypothesis import given, settings
 from laws.asking import ask
 from strategies import Situation, situations
 
+from readiness.course.load import build_course
+from readiness.course.model import Course
 from readiness.judging import Answer, judge
 from readiness.record.load import build_record
 
@@ -37,7 +39,7 @@ def of_engine(answers: Sequence[Answer]) -> Judged:
 
 
 def rows_of(situation: Situation) -> Rows:
-    course = rows_of_course(situation.graph, situation.pacing)
+    course = rows_of_course(situation.graph, situation.pacing) | rows_of_studio(situation.studio)
     return course | rows_of_day(situation.on) | rows_of_students([situation.student])
 
 
@@ -49,26 +51,35 @@ def test_on_drawn_courses(peer: str, situation: Situation) -> None:
 
 
 @pytest.fixture(scope="module")
-def students(course) -> list[dict[str, Any]]:
-    return list(odd_students(course, MANY, seed=9))
+def files(course_folder) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return the shipped course, with quiet skills and days of their own everywhere."""
+    graph, pacing = (
+        tomllib.loads((course_folder / f"{name}.toml").read_text(encoding="utf-8"))
+        for name in ("graph", "pacing")
+    )
+    return odd_graph(graph), pacing
 
 
 @pytest.fixture(scope="module")
-def answers(course, students) -> list[Answer]:
-    records = [build_record(f"s{at}", student, course) for at, student in enumerate(students)]
-    return [judge(course, record, TODAY.toordinal()) for record in records]
+def odd_course(files) -> Course:
+    return build_course(*files)
+
+
+@pytest.fixture(scope="module")
+def students(odd_course) -> list[dict[str, Any]]:
+    return list(odd_students(odd_course, MANY, seed=9))
+
+
+@pytest.fixture(scope="module")
+def answers(odd_course, students) -> list[Answer]:
+    records = [build_record(f"s{at}", student, odd_course) for at, student in enumerate(students)]
+    return [judge(odd_course, record, TODAY.toordinal()) for record in records]
 
 
 @pytest.mark.parametrize("peer", PEERS)
-def test_on_students_of_the_shipped_course(peer, students, answers, shipped_rows) -> None:
-    rows = shipped_rows | rows_of_day(TODAY) | rows_of_students(students)
+def test_on_students_of_the_shipped_course(peer, files, students, answers) -> None:
+    rows = rows_of_course(*files) | rows_of_day(TODAY) | rows_of_students(students)
     assert PEERS[peer](rows).judged() == of_engine(answers)
-
-
-@pytest.fixture(scope="module")
-def shipped_rows(course_folder) -> Rows:
-    files = (course_folder / f"{name}.toml" for name in ("graph", "pacing"))
-    return rows_of_course(*(tomllib.loads(file.read_text(encoding="utf-8")) for file in files))
 
 
 def test_these_students_meet_every_rule(answers) -> None:
@@ -82,3 +93,17 @@ def test_these_students_meet_every_rule(answers) -> None:
     assert set(groups) == {(True, False), (False, False), (False, True)}
     assert {answer.away for answer in answers} == {None, "on-a-break", "first-lesson-back"}
     assert len({answer.band for answer in answers}) == 5
+    assert any(answer.after_hold and answer.verdict != answer.underlying for answer in answers)
+
+
+MAY_BE_ABSENT = (
+    "always_look", "safety", "must_be_seen", "quiet", "asks_pain", "own_days", "optional_in", "some_of",
+    "settled", "set_aside", "band_choice", "hold", "hold_since", "rhythm",
+)  # fmt: skip
+
+
+def test_each_kind_of_row_is_of_weight(files, students) -> None:
+    """Taken away, it changes what is judged of these students."""
+    rows = rows_of_course(*files) | rows_of_day(TODAY) | rows_of_students(students)
+    whole = DuckDB(rows).judged()
+    assert [kind for kind in MAY_BE_ABSENT if DuckDB(rows | {kind: []}).judged() == whole] == []

@@ -2,8 +2,8 @@
 
 The rows hold what is written and nothing that follows from it: no band, no state, no ancestor. A
 skill, a unit and a band keep their ids; days are day numbers; "none" does not occur, a row is
-simply not there. Retiring skills and students of several courses are left out: no file of the
-made-up school has them.
+simply not there. Retiring skills and notes of other courses are left out: no file of the made-up
+school has them.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
-__all__ = ["COLUMNS", "Rows", "rows_of_course", "rows_of_day", "rows_of_students"]
+__all__ = ["COLUMNS", "Rows", "rows_of_course", "rows_of_day", "rows_of_students", "rows_of_studio"]
 
 Toml = Mapping[str, Any]
 Rows = dict[str, list[tuple[str | int, ...]]]
@@ -22,11 +22,15 @@ HELPS = ("alone", "cue", "model", "hands_on", "not_shown")
 """Help from least to most (R1); in rows it is the place in this list."""
 
 COLUMNS: Mapping[str, str] = {
+    "course": "uses text",
     "unit": "unit text, number int",
     "skill": "skill text, unit text, kind text, fade text",
     "always_look": "skill text",
     "safety": "skill text",
     "must_be_seen": "skill text",
+    "quiet": "skill text",
+    "asks_pain": "skill text",
+    "own_days": "skill text, days int",
     "stands_on": "skill text, below text",
     "optional_in": "skill text, band text",
     "some_of": "owner text, number int, at_least int",
@@ -35,6 +39,8 @@ COLUMNS: Mapping[str, str] = {
     "accepts": "band text, kind text, help int",
     "days_needed": "band text, kind text, days int",
     "fresh_weeks": "band text, fade text, weeks int",
+    "other_course": "uses text",
+    "studio_rhythm": "weeks int",
     "today": "day int, year int, month int, day_of_month int",
     "student": "student int, year int, month int, day_of_month int",
     "lesson": "student int, day int",
@@ -43,7 +49,9 @@ COLUMNS: Mapping[str, str] = {
     "settled": "student int, unit text, day int",
     "set_aside": "student int, skill text, day int",
     "band_choice": "student int, place int, band text, day int",
-    "hold": "student int, opened int, closed int",
+    "hold": "student int, place int, part text, opened int, closed int",
+    "hold_since": "student int, place int, day int",
+    "rhythm": "student int, weeks int",
 }
 """Every kind of row with its columns; ``place`` is the place in the file."""
 
@@ -54,12 +62,14 @@ NEVER = date.max.toordinal()
 def rows_of_course(graph: Toml, pacing: Toml) -> Rows:
     """Return the rows of a course from its two files."""
     rows: Rows = {
+        "course": [(graph.get("uses", "hand"),)],
         "unit": [(unit, number) for number, unit in enumerate(graph["unit"])],
         "skill": [(s, t["unit"], t["kind"], t["fade"]) for s, t in graph["skill"].items()],
         **{
             flag: [(s,) for s, t in graph["skill"].items() if t.get(flag)]
-            for flag in ("always_look", "safety", "must_be_seen")
+            for flag in ("always_look", "safety", "must_be_seen", "quiet", "asks_pain")
         },
+        "own_days": [(s, t["days"]) for s, t in graph["skill"].items() if "days" in t],
         "stands_on": [(s, below) for s, t in graph["skill"].items() for below in t.get("stands_on", ())],
         "optional_in": [(s, band) for s, t in graph["skill"].items() for band in t.get("optional_in", ())],
     }
@@ -96,6 +106,14 @@ def rows_of_day(on: date) -> Rows:
     return {"today": [(on.toordinal(), on.year, on.month, on.day)]}
 
 
+def rows_of_studio(studio: Toml, other_uses: Iterable[str] = ()) -> Rows:
+    """Return the rows of a studio file and of what its other courses use."""
+    return {
+        "studio_rhythm": [(rhythm.get("weeks", 1),) for key, rhythm in studio.items() if key == "rhythm"],
+        "other_course": [(uses,) for uses in other_uses],
+    }
+
+
 def rows_of_students(students: Iterable[Toml]) -> Rows:
     """Return the rows of student files; a student is known by the place among them."""
     rows: Rows = {}
@@ -115,9 +133,17 @@ def _rows_of_student(student: Toml) -> Iterator[tuple[str, tuple[str | int, ...]
     for kind, key in (("settled", "through"), ("set_aside", "skill")):
         for block in student.get(kind, ()):
             yield kind, (block[key], block["on"].toordinal())
-    for block in student.get("hold", ()):
+    yield from _rows_of_holds(student.get("hold", ()))
+    if "rhythm" in student:
+        yield "rhythm", (student["rhythm"].get("weeks", 1),)
+
+
+def _rows_of_holds(holds: Iterable[Toml]) -> Iterator[tuple[str, tuple[str | int, ...]]]:
+    for place, block in enumerate(holds):
         closed = block["closed"].toordinal() if "closed" in block else NEVER
-        yield "hold", (block["opened"].toordinal(), closed)
+        yield "hold", (place, block.get("part", "all"), block["opened"].toordinal(), closed)
+        if "since" in block:
+            yield "hold_since", (place, block["since"].toordinal())
 
 
 def _rows_of_lesson(lesson: Toml) -> Iterator[tuple[str, tuple[str | int, ...]]]:

@@ -22,8 +22,10 @@ SELECT a.student, coalesce(c.band, a.band) AS band FROM by_age a LEFT JOIN chose
 
 -- What the band says about each skill of each student, and whether it is asked for at all.
 CREATE OR REPLACE TEMP TABLE mine AS
-SELECT i.student, s.skill, u.number AS unit, a.help AS most_help, n.days AS need, 7 * f.weeks AS window_days,
+SELECT i.student, s.skill, u.number AS unit, a.help AS most_help, coalesce(o.days, n.days) AS need,
+  7 * f.weeks AS window_days,
   b.spread_days, s.skill IN (SELECT skill FROM must_be_seen) AS must_be_seen,
+  s.skill IN (SELECT skill FROM quiet UNION ALL SELECT skill FROM asks_pain) AS quiet,
   EXISTS (SELECT 1 FROM set_aside x, today t
           WHERE x.student = i.student AND x.skill = s.skill AND x.day <= t.day) AS aside,
   EXISTS (SELECT 1 FROM optional_in o WHERE o.skill = s.skill AND o.band = i.band) AS optional,
@@ -33,19 +35,37 @@ SELECT i.student, s.skill, u.number AS unit, a.help AS most_help, n.days AS need
 FROM in_band i JOIN band b USING (band) CROSS JOIN skill s JOIN unit u ON u.unit = s.unit
   JOIN accepts a ON a.band = i.band AND a.kind = s.kind
   JOIN days_needed n ON n.band = i.band AND n.kind = s.kind
-  JOIN fresh_weeks f ON f.band = i.band AND f.fade = s.fade;
+  JOIN fresh_weeks f ON f.band = i.band AND f.fade = s.fade
+  LEFT JOIN own_days o ON o.skill = s.skill;
 
--- R1 Evidence: one note a skill and day, the one with most help, from the settled day on. R2 Counts.
--- Numbered from 1, oldest first.
-CREATE OR REPLACE TEMP TABLE seen AS
+-- R7: the holds that pause this course, with the first day under each (R1a): since, or the day after the opening.
+CREATE OR REPLACE TEMP TABLE pausing AS
+SELECT h.student, h.opened, h.closed, coalesce(s.day, h.opened + 1) AS first_day, s.day IS NULL AS without_since
+FROM hold h LEFT JOIN hold_since s USING (student, place) JOIN today t ON h.opened <= t.day
+WHERE h.part NOT IN (SELECT o.uses FROM other_course o WHERE o.uses NOT IN (SELECT uses FROM course));
+
+-- R1a: the lesson days of each student, whether under a hold, and whether one without since was opened then.
+CREATE OR REPLACE TEMP TABLE lesson_day AS
+SELECT l.student, l.day,
+  EXISTS (SELECT 1 FROM pausing p WHERE p.student = l.student AND p.first_day <= l.day AND l.day < p.closed) AS held,
+  EXISTS (SELECT 1 FROM pausing p
+          WHERE p.student = l.student AND p.opened = l.day AND p.without_since) AS opening
+FROM (SELECT DISTINCT student, day FROM lesson) l JOIN today t ON l.day <= t.day;
+
+-- R1 Evidence: one note a skill and day, the one with most help; R1a: less what a hold leaves out. R2 Counts.
+CREATE OR REPLACE TEMP TABLE evidence AS
 WITH day_note AS (
-  SELECT n.student, n.skill, n.day, max(n.help) AS help
-  FROM note n, today t WHERE n.day <= t.day GROUP BY ALL
+  SELECT student, skill, day, max(help) AS help FROM note GROUP BY ALL
 )
-SELECT d.*, d.help <= m.most_help AS counts,
-  row_number() OVER (PARTITION BY d.student, d.skill ORDER BY d.day) AS number
-FROM day_note d JOIN mine m USING (student, skill)
-WHERE m.settled IS NULL OR d.day >= m.settled;
+SELECT n.*, n.help <= m.most_help AS counts, l.held, m.quiet, m.settled
+FROM day_note n JOIN mine m USING (student, skill) JOIN lesson_day l USING (student, day)
+WHERE m.quiet OR (NOT l.held AND (NOT l.opening OR n.help <= m.most_help));
+
+-- In scope is what was seen from the settled day on. Numbered from 1, oldest first.
+CREATE OR REPLACE TEMP TABLE seen AS
+SELECT student, skill, day, help, counts, held,
+  row_number() OVER (PARTITION BY student, skill ORDER BY day) AS number
+FROM evidence WHERE settled IS NULL OR day >= settled;
 
 -- R3 Enough: through the days in order, all students and skills at once. "since": secure since.
 CREATE OR REPLACE TEMP TABLE walked AS
@@ -96,7 +116,7 @@ WITH days AS (
   FROM seen s JOIN ancestor a USING (skill)
   JOIN walked w ON w.student = s.student AND w.skill = a.below AND w.since <= s.day
   JOIN mine m ON m.student = s.student AND m.skill = a.below AND NOT m.must_be_seen
-  WHERE s.counts
+  WHERE s.counts AND (m.quiet OR NOT s.held)  -- R1a: under a hold only what is quiet
 )
 SELECT student, skill, max(day) AS day FROM days GROUP BY ALL;
 
@@ -149,15 +169,29 @@ JOIN state s ON s.student = c.student AND s.skill = m.skill
 GROUP BY c.student, g.owner, g.number, g.at_least, p.unit
 HAVING max(s.unit) <= p.unit;
 
--- A break: no lesson for so long before the day asked about, or before the latest lesson.
+-- A break: no lesson for so long before the day asked about, or before the latest lesson. With a rhythm
+-- (the student's own, else the studio's) it is longer than that.
 CREATE OR REPLACE TEMP TABLE away AS
 WITH days AS (
-  SELECT l.student, max(l.day, 2) AS latest FROM (SELECT DISTINCT student, day FROM lesson) l, today t
-  WHERE l.day <= t.day GROUP BY l.student
+  SELECT student, max(day, 2) AS latest FROM lesson_day GROUP BY student
+), lasting AS (
+  SELECT i.student, 7 * greatest(b.break_weeks,
+    1 + coalesce((SELECT r.weeks FROM rhythm r WHERE r.student = i.student), (SELECT weeks FROM studio_rhythm), 0)
+  ) AS break_days
+  FROM in_band i JOIN band b USING (band)
 )
-SELECT d.student, t.day - d.latest[1] >= 7 * b.break_weeks
-  OR coalesce(d.latest[1] - d.latest[2] >= 7 * b.break_weeks, false) AS away
-FROM days d JOIN in_band i USING (student) JOIN band b USING (band), today t;
+SELECT d.student, t.day - d.latest[1] >= b.break_days
+  OR coalesce(d.latest[1] - d.latest[2] >= b.break_days, false) AS away
+FROM days d JOIN lasting b USING (student), today t;
+
+-- After a hold: fewer than two days with playing from the latest closing on.
+CREATE OR REPLACE TEMP TABLE after_hold AS
+WITH closing AS (
+  SELECT p.student, max(p.closed) AS day FROM pausing p JOIN today t ON p.closed <= t.day GROUP BY p.student
+)
+SELECT c.student
+FROM closing c LEFT JOIN evidence e ON e.student = c.student AND e.day >= c.day AND NOT e.quiet
+GROUP BY c.student HAVING count(DISTINCT e.day) < 2;
 
 CREATE OR REPLACE TEMP TABLE verdict AS
 WITH skills AS (
@@ -179,12 +213,12 @@ WITH skills AS (
   FROM placed p JOIN in_band i USING (student) JOIN band b USING (band)
   LEFT JOIN skills k USING (student) LEFT JOIN groups g USING (student)
 ), held AS (
-  SELECT DISTINCT h.student FROM hold h, today t WHERE h.opened <= t.day AND h.closed > t.day
+  SELECT DISTINCT p.student FROM pausing p JOIN today t ON p.closed > t.day
 )
 SELECT s.student, CASE
     WHEN h.student IS NOT NULL THEN 'paused'
     WHEN v.verdict IS NULL THEN 'not-placed'
-    WHEN a.away AND v.verdict IN ('ready', 'ready-taking-along') THEN 'look-again'
+    WHEN (a.away OR f.student IS NOT NULL) AND v.verdict IN ('ready', 'ready-taking-along') THEN 'look-again'
     ELSE v.verdict END AS verdict
 FROM student s LEFT JOIN held h USING (student) LEFT JOIN by_states v USING (student)
-LEFT JOIN away a USING (student);
+LEFT JOIN away a USING (student) LEFT JOIN after_hold f USING (student);
