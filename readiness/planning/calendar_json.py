@@ -50,6 +50,7 @@ def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> di
         "look_on": iso(back.look_on),
         "looks": [_look(one) for one in back.looks],
         "later": [_look(one) for one in back.later],
+        "no_smaller_list": back.proved,
         "resting": list(back.resting),
         "review_lessons": back.lessons,
         "ahead": None if ahead is None else keep_warm_to_dict(ahead),
