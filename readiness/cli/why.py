@@ -17,8 +17,8 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import SHOW, ChangeError, what_if
-from readiness.planning.birthday import birthday_changes
-from readiness.planning.calendar_json import standstill_to_dict
+from readiness.planning.birthday import birthday_changes, one_day_of_age
+from readiness.planning.calendar_json import birthday_to_dict, standstill_to_dict
 from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
@@ -68,11 +68,9 @@ def run(args: argparse.Namespace) -> Exit:
     record = pick_student(studio, args.student)
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     _beside(studio, record, day)
-    if args.birthday:
-        turning = birthday_changes(course, record, day, calendar)
-        print(tell_birthday(turning, course, record, day, text_width()), end="")
-        return Exit.READY
     plain = answer = judge(course, record, day, calendar)
+    if args.birthday:
+        return _tell_of_birthday(args, answer, course, record, calendar)
     alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
     if alone is not None:
         return alone(args, answer, course, record)
@@ -89,6 +87,19 @@ def run(args: argparse.Namespace) -> Exit:
     else:
         print(tell_answer(answer, course, record, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+def _tell_of_birthday(
+    args: argparse.Namespace, answer: Answer, course: Course, record: Record, calendar: Calendar
+) -> Exit:
+    """Answer what the next birthday changes, and whether a day of age decides now."""
+    turning = birthday_changes(course, record, answer.on, calendar)
+    near = one_day_of_age(course, record, answer)
+    if args.json:
+        print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_birthday(turning, near, course, record, answer.on, text_width()), end="")
+    return Exit.READY
 
 
 def _beside(studio: Studio, record: Record, day: int) -> None:

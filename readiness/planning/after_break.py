@@ -1,10 +1,11 @@
 """What a break cost, and the fewest looks that bring back what it cost.
 
 Windows say "look again", never "gone": nothing here claims that anything was lost. The looks
-are the smallest set there is (``judging.looks``), put in the order of a first lesson back:
-the seat in one glance, then what settles most of what decides, then what else is due in the
-unit; what is more than one check holds waits for the lesson after. Nothing here begins
-anything new.
+are the smallest set there is (``judging.looks``) that settles all that looks can settle of what
+decides and of what else is due in the unit, so for what decides alone fewer may do. They are put
+in the order of a first lesson back: the seat in one glance, then what settles most of what
+decides, then the rest; what is more than one check holds waits for the lesson after. Nothing
+here begins anything new.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.breaks import review_lessons
 from readiness.judging.deciding import Deciding, decide
 from readiness.judging.known import known_on
-from readiness.judging.looks import Looks, Want, look_effects, smallest_cover
+from readiness.judging.looks import Looks, Want, look_effects
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
@@ -68,6 +69,7 @@ class AfterBreak:
         look_on: the lesson the looks are for.
         due, kept: the settled skills of the units so far, and whether their window has ended.
         looks: fits one check; later: what does not.
+        proved: whether no smaller set of skills settles as much as looks and later do.
         resting: due skills that wait for a hold in another course.
         lessons: lessons of review, 0 without a break.
     """
@@ -80,6 +82,7 @@ class AfterBreak:
     kept: tuple[str, ...]
     looks: tuple[Look, ...]
     later: tuple[Look, ...]
+    proved: bool
     resting: tuple[str, ...]
     lessons: int
 
@@ -102,6 +105,7 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
         kept=kept,
         looks=looks[:most],
         later=looks[most:],
+        proved=True,
         resting=tuple(one.skill for one in due if one.skill in resting),
         lessons=0 if answer.away is None else review_lessons(days),
     )
@@ -161,7 +165,7 @@ def _role(deciding: Deciding, states: States, i: int) -> str:
 
 
 def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[str]) -> Iterator[Look]:
-    """Yield the fewest looks that bring back what decides, then the fewest more for the rest."""
+    """Yield the fewest looks that bring back what decides and what else of the unit is due."""
     plan, known = course.plan, known_on(course, record, answer.on)
     if known.unit is None:
         return
@@ -171,24 +175,17 @@ def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[st
     every = look_effects(course, known, answer.next_lesson or answer.on)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = replace(every, settles=able)
-    first = looks.smallest(plan)
-    glance = [i for i in first if plan.always_look >> i & 1]
+    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
+    chosen = replace(looks, wants=(*every.wants, *(Want(1 << i) for i in bits(due)))).smallest(plan)
+    first = replace(looks, settles={i: able[i] for i in chosen}).smallest(plan)
+    glance = [i for i in chosen if plan.always_look >> i & 1]
     if glance:
         yield Look(tuple(plan.ids[i] for i in glance), "always-look", tuple(plan.ids[i] for i in glance))
-    wanted = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
-    yield from _in_order(plan, looks, [i for i in first if i not in glance], wanted, "decides")
-    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
+    decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
+    yield from _in_order(plan, looks, [i for i in first if i not in glance], decides, "decides")
     for i in first:
-        due &= ~looks.settles[i]
-    yield from _in_order(plan, looks, _cover(plan, looks, due), due, "rest")
-
-
-def _cover(plan: Plan, looks: Looks, due: int) -> tuple[int, ...]:
-    """Return the smallest set of looks that settles all of ``due`` that looks can settle."""
-    everything = 0
-    for reached in looks.settles.values():
-        everything |= reached
-    return smallest_cover(looks.settles, tuple(Want(1 << i) for i in bits(due & everything)), plan)
+        due &= ~able[i]
+    yield from _in_order(plan, looks, [i for i in chosen if i not in (*glance, *first)], due, "rest")
 
 
 def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:

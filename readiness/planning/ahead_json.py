@@ -90,4 +90,5 @@ def _estimate(one: Estimate) -> dict[str, object]:
         "cases": None if one.is_silent else list(one.cases),
         "under_way": one.under_way,
         "lessons_from_now": None if one.low is None else [one.low, one.high],
+        "usual_weeks_of_the_unit": one.usual_weeks,
     }

@@ -2,7 +2,7 @@
 
 Time passes until a birthday, and that alone changes states. So the day itself is judged twice,
 by the band of the day before and by the new one, with nothing new noted: what differs, the
-birthday does.
+birthday does. Bands have edges, so on some days one day of age decides; that is said.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 
 from readiness.course.model import Course
 from readiness.days import age_on
+from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.judging.known import known_on
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.workbench.compare import StudentChange, student_change
 
-__all__ = ["Birthday", "birthday_changes"]
+__all__ = ["Birthday", "OneDay", "birthday_changes", "one_day_of_age"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,24 @@ class Birthday:
     due: tuple[str, ...]
     skipped: tuple[str, ...]
     change: StudentChange
+
+    @property
+    def one_day_decides(self) -> bool:
+        """Return whether on that day the verdict of somebody born a day later is another."""
+        return self.change.before.verdict != self.change.after.verdict
+
+
+@dataclass(frozen=True, slots=True)
+class OneDay:
+    """Somebody with the same notes, born one day later, or else earlier, and the answer for them."""
+
+    later: bool
+    answer: Answer
+
+    @property
+    def born(self) -> str:
+        """Return when: earlier or later."""
+        return "later" if self.later else "earlier"
 
 
 def birthday_changes(
@@ -71,3 +90,16 @@ def birthday_changes(
         skipped=tuple(skill for skill in asked[0] if skill not in asked[1]),
         change=student_change(course, course, before, after),
     )
+
+
+def one_day_of_age(course: Course, record: Record, answer: Answer) -> OneDay | None:
+    """Return the answer for the same notes of somebody born one day earlier or later.
+
+    None where the verdict is that of the answer, or goes by the same band: then no day of age decides.
+    """
+    for later in (False, True):
+        born = record.born + (1 if later else -1)
+        other = judge(course, replace(record, born=born), answer.on, answer.calendar)
+        if other.band != answer.band and other.verdict != answer.verdict:
+            return OneDay(later, other)
+    return None

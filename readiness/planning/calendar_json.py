@@ -1,4 +1,4 @@
-"""What lies ahead or went by, as JSON objects: breaks, changes, things for two, a big day, a standstill.
+"""What lies ahead or went by, as JSON objects: breaks, birthdays, changes, things for two, a big day.
 
 Keys in a fixed order, dates as written.
 """
@@ -11,6 +11,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.after_break import AfterBreak, Look
 from readiness.planning.as_json import FORMAT, head_to_dict
 from readiness.planning.big_day import BigDay
+from readiness.planning.birthday import Birthday, OneDay
 from readiness.planning.change_facts import Fact
 from readiness.planning.changed import Changed
 from readiness.planning.keep_warm import KeepWarm
@@ -20,6 +21,7 @@ from readiness.record.model import HELPS
 
 __all__ = [
     "back_to_dict",
+    "birthday_to_dict",
     "changed_to_dict",
     "keep_warm_to_dict",
     "pair_to_dict",
@@ -50,6 +52,7 @@ def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> di
         "look_on": iso(back.look_on),
         "looks": [_look(one) for one in back.looks],
         "later": [_look(one) for one in back.later],
+        "no_smaller_list": back.proved,
         "resting": list(back.resting),
         "review_lessons": back.lessons,
         "ahead": None if ahead is None else keep_warm_to_dict(ahead),
@@ -129,6 +132,36 @@ def pair_to_dict(pair: Pair, on: int, course: Course) -> dict[str, object]:
 def _activity(one: Activity, course: Course) -> dict[str, object]:
     text = None if one.remedy is None else course.skill[one.skill].remedies[one.remedy]
     return {"skill": one.skill, "activity": text}
+
+
+def birthday_to_dict(found: Birthday | None, near: OneDay | None, answer: Answer) -> dict[str, object]:
+    """Return what the next birthday that counts changes as plain values.
+
+    ``one_day_of_age`` is the verdict of the day asked about for somebody born one day earlier or
+    later, where that is another one.
+    """
+    return {
+        **head_to_dict(answer),
+        "one_day_of_age": None
+        if near is None
+        else {"born_one_day": near.born, "band": near.answer.band, "verdict": near.answer.verdict},
+        "birthday": None
+        if found is None
+        else {
+            "on": iso(found.day),
+            "age": found.age,
+            "band_before": found.old,
+            "band_after": found.new,
+            "verdict_before": found.change.before.verdict,
+            "verdict_after": found.change.after.verdict,
+            "one_day_decides": found.one_day_decides,
+            "asked_for": list(found.due),
+            "not_asked_for_any_more": list(found.skipped),
+            "numbers": [
+                {"rule": rule, "before": before, "after": after} for rule, before, after in found.numbers
+            ],
+        },
+    }
 
 
 def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:

@@ -170,13 +170,20 @@ def _looks(back: AfterBreak, say: Phrases) -> Iterator[Paragraph]:
         yield Paragraph(_look(look, say), lead=f"{number}. ")
     for later, look in enumerate(back.later, number + 1):
         yield Paragraph(f"In the lesson after: {_look(look, say)}", lead=f"{later}. ")
-    deciding = sum(look.why != "rest" for look in (*back.looks, *back.later))
-    if deciding:
-        those = "The first" if deciding == 1 else f"The first {number_words(deciding)}"
-        yield item(
-            f"{those}, shown without help, settle{'s' if deciding == 1 else ''} all of what decides that one "
-            "lesson can settle, and nothing smaller does."
-        )
+    if number or back.later:
+        yield item(_enough(back))
+
+
+def _enough(back: AfterBreak) -> str:
+    """Return what the list settles, and that no smaller one does."""
+    whys = [look.why for look in (*back.looks, *back.later)]
+    deciding, one = len(whys) - whys.count("rest"), len(whys) == 1
+    fewest = "and no smaller set does" if back.proved else "but a smaller set may do the same"
+    all_ = f"Shown without help, {'it settles' if one else 'they settle'} all that one lesson can, {fewest}."
+    if not 0 < deciding < len(whys):
+        return all_
+    those = "first alone settles" if deciding == 1 else f"first {number_words(deciding)} settle"
+    return f"{all_} Of that, the {those} what decides."
 
 
 def _look(look: Look, say: Phrases) -> str:

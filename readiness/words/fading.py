@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from readiness.course.model import Course
 from readiness.planning.after_break import NO_BREAK, AfterBreak
-from readiness.planning.birthday import Birthday
+from readiness.planning.birthday import Birthday, OneDay
 from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
 from readiness.words.cautions import caution
@@ -130,9 +130,30 @@ def _kept(course: Course, one: FadingSkill) -> str:
     return f"Kept fresh by {names}.{task}"
 
 
-def tell_birthday(found: Birthday | None, course: Course, record: Record, on: int, width: int = 80) -> str:
-    """Return what the next birthday that counts changes."""
-    return lay_out(_birthday(found, course, record, on), width)
+def tell_birthday(
+    found: Birthday | None, near: OneDay | None, course: Course, record: Record, on: int, width: int = 80
+) -> str:
+    """Return what the next birthday that counts changes, and where one day of age decides.
+
+    Args:
+        found: the birthday, if there is one; near: the same for somebody a day older or
+            younger, where the verdict is another.
+        course: what is taught; record: the student's record; on: the day asked about.
+        width: the widest line.
+    """
+    return lay_out((*_birthday(found, course, record, on), _near(near, record, on)), width)
+
+
+def _near(near: OneDay | None, record: Record, on: int) -> Section:
+    """Return that one day of age decides on the day asked about, where it does."""
+    if near is None:
+        return Section("", ())
+    told = (
+        f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go by age "
+        f"{near.answer.band} on {date_words(on)}: {VERDICT_WORDS[near.answer.verdict]}."
+    )
+    choose = "You decide which age fits: a [[band_choice]] with a reason sets it."
+    return Section("One day of age decides now", (item(told), item(choose)))
 
 
 def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -> Iterator[Section]:
@@ -168,10 +189,10 @@ _AS_SAID = {"alone": "without help alone", "cue": "a small reminder counting too
 def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
     before, after = found.change.before, found.change.after
     was, now = VERDICT_WORDS[before.verdict], VERDICT_WORDS[after.verdict]
-    if before.verdict == after.verdict:
+    if not found.one_day_decides:
         yield item(f"The same by both bands: {now}.")
     else:
-        yield item(f"By band {found.old}: {was}; by band {found.new}: {now}.")
+        yield item(f"By band {found.old}: {was}; by band {found.new}: {now}. One day of age decides.")
     if decided(before) != decided(after):
         told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
         for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):

@@ -36,7 +36,7 @@ def tell_when(
     say = Phrases(answer, course, record)
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
     estimated = [] if answer.verdict == "paused" else list(found)
-    cautions = ["C12"] if any(one.is_silent and one.cases for one in estimated) else []
+    cautions = ["C12"] if any(one.is_silent and (one.cases or one.under_way) for one in estimated) else []
     sections = (
         Section("", (
             Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
@@ -69,7 +69,7 @@ def _earliest(say: Phrases) -> Iterator[str]:
 
 
 def _estimates(found: Sequence[Estimate], say: Phrases) -> Iterator[Paragraph]:
-    told = [one for one in found if one.cases or not one.is_silent]
+    told = [one for one in found if one.cases or one.under_way]
     if len(told) < len(found):
         none = [one.skill for one in found if one not in told]
         like = "it" if len(none) == 1 else "them"
@@ -78,26 +78,30 @@ def _estimates(found: Sequence[Estimate], say: Phrases) -> Iterator[Paragraph]:
         yield item(f"{say.titled(one.skill)}: {say.state(one.skill)}.")
         for text in _cases(one):
             yield under(text)
+    for unit in dict.fromkeys(say.course.skill[one.skill].unit for one in found if one.low is None):
+        weeks = counted(say.course.unit[unit].lesson_weeks, "week")
+        yield item(f"The course gives {weeks} for {say.unit(unit)}. That is its own number, not measured.")
     if told:
         yield Paragraph(
-            "Counted from the lesson in which such a skill was first asked for to the one that settled it. "
-            "Cases still under way are not counted, so this is rather too short than too long."
+            "Counted from the lesson in which such a skill was first asked for to the one that made it "
+            "secure. A case still under way counts as longer than it has taken so far."
         )
 
 
 def _cases(one: Estimate) -> Iterator[str]:
-    what = f"{KIND_WORDS[one.kind]} in band {one.band}"
+    """Yield the range and what it rests on; without a range the cases themselves."""
     so_far = f", beyond the {counted(one.so_far, 'lesson')} so far" if one.so_far else ""
-    open_ = f"; {counted(one.under_way, 'is', 'are')} still under way" if one.under_way else ""
+    finished = counted(len(one.cases), "finished case")
+    rests = f"{finished} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}; {one.under_way} still under way"
     if one.is_silent:
-        few = counted(len(one.cases), "case")
-        yield f"{few} of {what}{so_far}: fewer than {FEWEST}, so nothing is said{open_}."
-        return
-    if one.low is not None and one.high is not None:
-        yield f"{_range(one.low, one.high)}: 8 in 10 such ranges hold."
-    often = [f"{lessons} ({times} times)" for lessons, times in sorted(Counter(one.cases).items())]
-    yield f"{len(one.cases)} earlier cases of {what} took, in lessons{so_far}: {listed(often)}{open_}."
+        yield f"{rests}. Fewer than {FEWEST} are finished, so nothing is said."
+    elif one.low is None or one.high is None:
+        often = [f"{lessons} ({times} times)" for lessons, times in sorted(Counter(one.cases).items())]
+        yield f"{rests}. Too few are finished for a range. In lessons, they took {listed(often)}."
+    else:
+        yield f"{_range(one.low, one.high)}. At least 8 in 10 such ranges hold."
+        yield f"It rests on {rests}."
 
 
 def _range(low: int, high: int) -> str:
-    return f"{counted(low, 'lesson')} from now" if low == high else f"{low} to {high} lessons from now"
+    return counted(low, "more lesson") if low == high else f"{low} to {high} more lessons"

@@ -58,7 +58,8 @@ def test_every_way_to_meet_a_group() -> None:
         "format": 1, "name": "Made up", "edition": "1", "strand": {"only": {"name": "Only"}},
         "unit": {u: {"name": u, "aim": "Made up.", "lesson_weeks": 2} for u in ("one", "two")},
         "skill": {
-            **{name: skill("one") for name in (*members, "z")},
+            **{name: skill("one") for name in members},
+            "z": skill("one", asks_pain=True, always_look=True),
             **{f"g{n}": skill("two", stands_on_some=[{"at_least": n, "of": members}]) for n in (1, 2, 3)},
         },
     }  # fmt: skip

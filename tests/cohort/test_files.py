@@ -104,9 +104,10 @@ def test_nothing_but_numbers_and_ids_leaves_the_school(course, records, tmp_path
     students = pq.read_table(tmp_path / "demo" / "students.parquet")
     notes = pq.read_table(notes_file(tmp_path / "demo"))
     assert students.column_names == [
-        "id", "born", "unit_starts", "settled", "band_choices", "set_aside", "holds", "lessons_without_notes",
+        "id", "born", "unit_starts", "settled", "band_choices", "set_aside", "holds", "rhythm_weeks",
+        "lessons_without_notes",
     ]  # fmt: skip
-    assert students.schema.field("holds").type.value_type.names == ["opened", "closed"]
+    assert students.schema.field("holds").type.value_type.names == ["opened", "closed", "since"]
     assert notes.column_names == ["student", "skill", "day", "help"]
     assert "Verytelling" not in str(students.to_pydict()) + str(students.schema.metadata) + str(notes.schema)
 

@@ -147,17 +147,18 @@ def test_what_if_never_passes_a_hold(course, records, answered):
 def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, records):
     day = day_number("2026-01-05")
     turning = birthday_changes(course, records["temwa"], day, ())
-    text = tell_birthday(turning, course, records["temwa"], day)
+    text = tell_birthday(turning, None, course, records["temwa"], day)
     assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
     assert "Minutes for one activity: 6, in place of 4." in text
 
 
 def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered):
     found = [
-        Estimate(skill, "motor", "4-5", 0, (), 0, None, None)
+        Estimate(skill, "motor", "4-5", 0, (), 0, None, None, 5)
         for skill in ("rounded-hand-keys", "wrist-lift")
     ]
     text = " ".join(tell_when(answered("temwa", "2025-12-02"), found, course, records["temwa"]).split())
     none = 'No earlier case here is like them, so nothing is said of "Keeps the hand rounded on the keys" and'
     assert text.count("so nothing is said") == 1
     assert none in text
+    assert "gives 5 weeks for unit 3, Hand shape, fingers and wrist lifts. That is its own number" in text

@@ -15,9 +15,11 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.known import known_on
 from readiness.judging.states import judge_states
-from readiness.planning.birthday import birthday_changes
+from readiness.planning.birthday import birthday_changes, one_day_of_age
+from readiness.planning.calendar_json import birthday_to_dict
 from readiness.planning.fading import fading
 from readiness.record.model import BandChoice, Lesson, Showing
+from readiness.words.fading import tell_birthday
 
 
 def shown(record, skills, day):
@@ -101,6 +103,23 @@ def test_what_changes_when_temwa_turns_six(demo):
     assert ("days_needed.motor", 3, 2) in found.numbers
 
 
+def test_one_day_of_age_that_decides_is_said(demo):
+    """Temwa as somebody who turns 6 tomorrow: at 5 three days of a movement are asked, at 6 two."""
+    course, today = demo.course, demo.today
+    record = replace(demo.records["temwa"], born=day_number("2019-12-03"))
+    answer = judge(course, record, today)
+    near, turning = one_day_of_age(course, record, answer), birthday_changes(course, record, today)
+    assert (answer.band, answer.verdict) == ("4-5", "look-again")
+    told = birthday_to_dict(turning, near, answer)
+    verdict = near.answer.verdict
+    assert told["one_day_of_age"] == {"born_one_day": "earlier", "band": "6-7", "verdict": verdict}
+    assert verdict != "look-again"
+    text = " ".join(tell_birthday(turning, near, course, record, today).split())
+    assert "Born one day earlier and with the same notes, Temwa would go by age 6-7 on 2 December" in text
+    assert "You decide which age fits" in text
+    assert ("One day of age decides." in text) == told["birthday"]["one_day_decides"]
+
+
 def test_nothing_changes_for_an_adult(demo):
     assert birthday_changes(demo.course, demo.records["bogdan"], demo.today) is None
 
@@ -111,6 +130,11 @@ def test_both_can_be_asked_for(capsys, monkeypatch, tmp_path):
     assert len(json.loads(capsys.readouterr().out)["fading"]) == 11
     assert main(["why", "temwa", "--birthday"]) == 0
     assert "Temwa turns 6 on 14 May 2026" in capsys.readouterr().out
+    assert main(["why", "temwa", "--birthday", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["verdict"], found["one_day_of_age"]) == ("look-again", None)
+    assert found["birthday"]["on"] == "2026-05-14"
+    assert {"rule": "days_needed.motor", "before": 3, "after": 2} in found["birthday"]["numbers"]
     assert main(["fading", "linnea", "--on", "2025-12-04", "--days", "99"]) == 0
     told = capsys.readouterr().out
     assert "While the hold is open nothing is to be played" in told
