@@ -82,7 +82,7 @@ def cohort(case: Toml, folder: Path) -> Said:
     _write(case, folder)
     studio = load_studio(find_studio(None, folder / "students", folder, {}))
     assert studio.course is not None
-    columns = gather("all", studio.records.values(), studio.course)
+    columns = gather("all", studio.records.values(), studio.course, rhythm=studio.rhythm)
     judged = judge_columns(columns, studio.course, case["on"].toordinal(), states=True)
     assert isinstance(judged, Judged)
     return {"verdict": VERDICTS[judged.verdict[0]], "state": judged.states(0)}

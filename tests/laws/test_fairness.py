@@ -54,7 +54,7 @@ def test_another_weekday_of_birth_gives_the_same_verdict(situation: Situation, d
     """Born some days earlier or later, with the same age in every lesson noted and on the day asked about."""
     asked = ask(situation)
     born = asked.record.born
-    ages = {*(lesson.on for lesson in asked.record.lessons), asked.answer.on, asked.answer.next_lesson}
+    ages = {*asked.record.seen.lesson_days, asked.answer.on, asked.answer.next_lesson or asked.answer.on}
     if any(age_on(born, day) != age_on(born + days, day) for day in ages):
         return
     other = judge(asked.course, replace(asked.record, born=born + days), asked.answer.on, asked.calendar)
