@@ -95,7 +95,7 @@ def _stretches(lists: Sequence[Sequence[object]]) -> Array:
 
 
 def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[Array, Array]:
-    """Return, by skill, unit, number, the users that keep it fresh (R5) and whether it is quiet; and these."""
+    """Return, by skill, unit, number, the users that keep it fresh (R5), whether it is quiet; and these."""
     plan = course.plan
     keeps = [0 if plan.must_be_seen >> i & 1 else below for i, below in enumerate(plan.descendants)]
     users = [[number[i] for i in bits(below) if number[i] >= 0] for below in keeps]

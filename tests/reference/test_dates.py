@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import calendar
 import tomllib
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from itertools import islice
 from pathlib import Path
@@ -17,7 +17,7 @@ from typing import Any
 import pandas as pd
 import pytest
 from dateutil.relativedelta import relativedelta
-from dateutil.rrule import WEEKLY, rrule
+from dateutil.rrule import DAILY, WEEKLY, rrule, rruleset
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -25,9 +25,10 @@ from readiness.course.model import Course
 from readiness.days import age_on, birthday, day_number, iso, last_day_of_month
 from readiness.judging import judge
 from readiness.judging.answer import Answer
-from readiness.judging.breaks import break_on, lessons_after, review_lessons
+from readiness.judging.breaks import break_on, review_lessons
 from readiness.judging.remarks import unit_limit
 from readiness.record.load import build_record
+from readiness.record.rhythm import Calendar, Rhythm, lessons_from
 
 DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 BANDS = ("4-5", "6-7", "8-10", "11-14", "adult")
@@ -181,26 +182,57 @@ def test_review_lessons_round_halves_up(days):
     assert review_lessons(days) == min(3, max(1, quarter))
 
 
-@given(day=DAYS, latest=st.integers(0, 400), count=st.integers(1, 60))
-def test_weekly_lessons_are_those_of_a_weekly_calendar(day, latest, count):
-    """With no planned date: every 7 days from the latest lesson, the first one after the day."""
+RHYTHMS = st.none() | st.builds(Rhythm, st.integers(0, 6), st.integers(1, 5))
+NEAR = st.dates(date(1950, 1, 1), date(2150, 12, 31))
+
+
+AWAY = st.none() | st.tuples(st.integers(0, 90), st.integers(0, 90))
+
+
+def _midnight(day: date) -> datetime:
+    return pd.Timestamp(day).to_pydatetime()
+
+
+@given(day=NEAR, latest=st.integers(0, 60), rhythm=RHYTHMS, away=AWAY)
+def test_lessons_to_come_are_those_of_a_calendar(day, latest, rhythm, away):
+    """RFC 5545 recurrences (python-dateutil): every so many weeks on a weekday, without the holidays."""
     last = day - timedelta(latest)
-    start = pd.Timestamp(last).to_pydatetime()
-    theirs = rrule(WEEKLY, dtstart=start).xafter(pd.Timestamp(day).to_pydatetime(), count=count)
-    ours = islice(lessons_after([last.toordinal()], day.toordinal(), ()), count)
-    assert [date.fromordinal(lesson) for lesson in ours] == [lesson.date() for lesson in theirs]
+    weekday, weeks = (last.weekday(), 1) if rhythm is None else (rhythm.weekday, rhythm.weeks)
+    monday = last - timedelta(last.weekday())
+    begun = last if last.weekday() == weekday else monday + timedelta(weekday)
+    theirs = rruleset()
+    theirs.rrule(rrule(WEEKLY, interval=weeks, byweekday=weekday, dtstart=_midnight(begun)))
+    holidays = ()
+    if away is not None:
+        first, end = day + timedelta(away[0]), day + timedelta(sum(away))
+        holidays = ((first.toordinal(), end.toordinal()),)
+        theirs.exrule(rrule(DAILY, dtstart=_midnight(first), until=_midnight(end)))
+    earliest = max(day if latest else day + timedelta(1), monday + timedelta(7))
+    expected = theirs.xafter(_midnight(earliest), count=12, inc=True)
+    ours = islice(lessons_from(Calendar((), rhythm, holidays), [last.toordinal()], day.toordinal()), 12)
+    assert [date.fromordinal(lesson) for lesson in ours] == [lesson.date() for lesson in expected]
+
+
+@given(day=NEAR, planned=st.lists(st.integers(-20, 60), max_size=4))
+def test_planned_days_come_first_and_none_is_lost(day, planned):
+    on = day.toordinal()
+    ours = list(islice(lessons_from(Calendar(tuple(on + gap for gap in planned)), [on - 7], on), 30))
+    ahead = sorted({on + gap for gap in planned if gap >= 0})
+    assert ours[: len(ahead)] == ahead
+    assert ours == sorted(set(ours))
 
 
 @given(day=DAYS, weeks=st.integers(1, 12))
 def test_a_break_begins_after_its_whole_weeks(day, weeks):
     back = (pd.Timestamp(day) + pd.Timedelta(weeks=weeks)).toordinal()
     last = day.toordinal()
-    assert break_on([last], back - 1, weeks) is None
-    away = break_on([last], back, weeks)
-    first = break_on([last, back], back, weeks)
+    limit = 7 * weeks
+    assert break_on([last], back - 1, limit) is None
+    away = break_on([last], back, limit)
+    first = break_on([last, back], back, limit)
     assert away is not None
     assert first is not None
     assert (away.kind, away.days) == ("on-a-break", 7 * weeks)
     assert (first.kind, first.days) == ("first-lesson-back", 7 * weeks)
-    assert break_on([last, back - 1], back, weeks) is None
-    assert break_on([last, back, back + 1], back + 1, weeks) is None
+    assert break_on([last, back - 1], back, limit) is None
+    assert break_on([last, back, back + 1], back + 1, limit) is None
