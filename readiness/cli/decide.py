@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, unit_typed
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -23,6 +24,7 @@ def configure(parser: Parser) -> None:
     what = "move to the next unit, or stay"
     parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
     parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
+    parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
     parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")
 
@@ -37,7 +39,7 @@ def run(args: argparse.Namespace) -> Exit:
     reason = args.reason.strip() + (f" ({args.by.strip()})" if args.by.strip() else "")
     refuse(odd_letters(reason))
     decision = decision_on(
-        entry.course, answer, args.decided, reason if args.reason.strip() else "", chosen
+        entry.course, answer, args.decided, reason if args.reason.strip() else "", chosen, _until(args, entry)
     )
     refusal = decide(entry.record, entry.folder, decision, starts)
     refuse([refusal] if refusal else [])
@@ -50,6 +52,7 @@ def run(args: argparse.Namespace) -> Exit:
             "unit": decision.unit,
             "computed": answer.verdict,
             "decided": args.decided,
+            "until": iso(decision.until),
             "reason": decision.reason,
             "begins": begun,
             "line": record.decisions[-1].line,
@@ -57,6 +60,18 @@ def run(args: argparse.Namespace) -> Exit:
     else:
         print(decided_words(answer, entry.course, record, args.decided, begun, text_width()), end="")
     return Exit.READY
+
+
+def _until(args: argparse.Namespace, entry: Entry) -> int | None:
+    """Return the last day of a stay, if one was named."""
+    if args.until is None:
+        return None
+    if args.decided != "stay":
+        raise CommandError("--until is the last day of a stay; a move has none.")
+    until = day_typed(args.until, "--until")
+    if until < entry.on:
+        raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
+    return until
 
 
 def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:

@@ -264,6 +264,11 @@ class Answer(Later):
         return self.decision is not None and self.decision.in_force
 
     @property
+    def waits_by_decision(self) -> bool:
+        """Return whether only the teacher's decision to stay keeps a ready student in the unit."""
+        return self.is_ready and self.stays
+
+    @property
     def may_move(self) -> bool:
         """Return whether anything may be done about a move: ready, and no stay in force."""
         return self.is_ready and not self.stays

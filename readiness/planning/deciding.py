@@ -26,14 +26,20 @@ def unit_begun(course: Course, answer: Answer, begins: str | None = None) -> str
 
 
 def decision_on(
-    course: Course, answer: Answer, decided: str, reason: str, begins: str | None = None
+    course: Course,
+    answer: Answer,
+    decided: str,
+    reason: str,
+    begins: str | None = None,
+    until: int | None = None,
 ) -> Decision:
     """Return the decision of a day, beside the verdict that was computed for it.
 
     Args:
         course, answer, begins: as for :func:`unit_begun`.
         decided: move or stay; reason: the teacher's words, may be empty.
+        until: the last day of a stay; without it four lessons are meant (rule R11).
     """
     unit = answer.unit or unit_begun(course, answer, begins)
     assert unit is not None
-    return Decision(answer.on, unit, answer.verdict, decided, reason=reason.strip())
+    return Decision(answer.on, unit, answer.verdict, decided, until, reason.strip())

@@ -85,7 +85,7 @@ class Work(Ground):
     def is_open(self, skill: str) -> bool:
         """Return whether a skill's unit is open: up to this one, and the next where the move has come."""
         number = self._unit(skill)
-        return number <= self._here or (self.answer.is_ready and number == self._here + 1)
+        return number <= self._here or (self.answer.may_move and number == self._here + 1)
 
     def _unit(self, skill: str) -> int:
         return self.course.unit[self.course.skill[skill].unit].number

@@ -121,7 +121,7 @@ def _reach(course: Course, answer: Answer) -> int:
     """Return the last unit of which something may be begun."""
     unit = answer.unit or (answer.placing.start_unit if answer.placing else None)
     here = course.unit[unit].number if unit else 1
-    return here + answer.is_ready
+    return here + answer.may_move
 
 
 def _activity(skill: Skill, rests: Sequence[str]) -> Activity:

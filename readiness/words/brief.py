@@ -97,8 +97,9 @@ def days_since(answer: Answer) -> str:
 
 
 def verdict_row(answer: Answer) -> str:
-    """Return mark and verdict, for instance ``:| look again``."""
-    return f"{VERDICT_MARKS[answer.verdict]} {VERDICT_BRIEF[answer.verdict]}"
+    """Return mark and verdict, for instance ``:| look again``; a decision to stay is said with it."""
+    stays = ", you stay" if answer.waits_by_decision else ""
+    return f"{VERDICT_MARKS[answer.verdict]} {VERDICT_BRIEF[answer.verdict]}{stays}"
 
 
 def verdict_change(before: Answer | None, after: Answer | None) -> str:

@@ -101,6 +101,8 @@ def _decides(say: Phrases) -> Iterator[str]:
     answer = say.answer
     if answer.placing is not None:
         yield from _placing(say)
+    elif answer.waits_by_decision:
+        yield "We stay with this unit a little longer before we begin the next one."
     elif answer.is_ready:
         yield from _onward(say)
     elif answer.away is not None:

@@ -78,6 +78,8 @@ def _child_welcome(say: Phrases) -> str:
 
 def _child_next(say: Phrases) -> str:
     answer = say.answer
+    if answer.waits_by_decision:
+        return "Next time we go on with what we are playing now, because there is more in it."
     if answer.is_ready:
         return _child_onward(say)
     if answer.placing is not None:
@@ -120,6 +122,8 @@ def _asked(say: Phrases, skills: Sequence[str]) -> str:
 
 # to an adult
 
+_STAY = "We stay with this unit a little longer before we begin the next one."
+
 
 def adult_sentences(say: Phrases) -> tuple[str, ...]:
     """Return a few sentences to say to an adult."""
@@ -150,7 +154,7 @@ def _adult_where(say: Phrases) -> Iterator[str]:
         yield from adult_moved(say, move)
         return
     if answer.is_ready:
-        yield from _adult_onward(say)
+        yield from [_STAY] if answer.stays else _adult_onward(say)
         return
     good = good_things(say.course, answer)
     if good:

@@ -68,6 +68,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
     yield away_section(say)
     yield blockers_section(say)
     yield along_section(say)
+    yield _brought_along(say)
     yield one_thing_section(say)
     if say.answer.is_ready:
         yield _holds(say)
@@ -189,12 +190,39 @@ def _decided(say: Phrases) -> Section:
     if not made:
         return Section("", ())
     last = max(made, key=lambda one: one.on)
+    if last.computed == "not-placed":
+        return Section("", ())  # a start is no move
     on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
     decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
     computed = VERDICT_WORDS.get(last.computed, last.computed)
     reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
     text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
+    if last.decided == "stay" and answer.is_ready:
+        text += _how_long(say)
     return Section("Your own decision", (Paragraph(text),))
+
+
+def _how_long(say: Phrases) -> str:
+    """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
+    now = say.answer.decision
+    if now is None or not now.in_force:
+        return " It no longer holds, so please decide again."
+    return f" It holds until {say.day(now.until)}." if now.until else " It holds for four lessons."
+
+
+def _brought_along(say: Phrases) -> Section:
+    """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
+    return Section(
+        "Unfinished from before",
+        tuple(
+            item(f"{say.titled(one.skill)}: {say.state(one.skill)}{_needed_in(say, one.first_needed)}.")
+            for one in say.answer.brought_along
+        ),
+    )
+
+
+def _needed_in(say: Phrases, unit: str | None) -> str:
+    return "" if unit is None else f"; first needed in {say.unit(unit)}"
 
 
 def _made(say: Phrases) -> list[Decision]:

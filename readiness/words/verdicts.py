@@ -7,7 +7,7 @@ the first lesson of a unit nobody is told to strengthen what was hardly begun.
 from __future__ import annotations
 
 from readiness.judging.answer import Answer
-from readiness.words.grammar import VERDICT_WORDS, listed
+from readiness.words.grammar import VERDICT_WORDS, date_words, listed
 from readiness.words.phrases import Phrases
 
 __all__ = ["plain_verdict", "verdict_words"]
@@ -16,6 +16,9 @@ __all__ = ["plain_verdict", "verdict_words"]
 def plain_verdict(answer: Answer) -> str:
     """Return a verdict in a few words."""
     words = VERDICT_WORDS[answer.verdict]
+    if answer.waits_by_decision and answer.decision is not None:
+        decided = date_words(answer.decision.on, answer.on)
+        return f"ready to move on; on {decided} it was decided to stay for now"
     if answer.verdict == "not-yet" and (answer.lesson_days or 0) < 2 and answer.unit is not None:
         return "not yet: this unit has just begun"
     if answer.is_ready and answer.next_unit is None:
@@ -26,7 +29,7 @@ def plain_verdict(answer: Answer) -> str:
 def verdict_words(say: Phrases) -> str:
     """Return the verdict in words, with the unit it opens and what comes along."""
     answer, words = say.answer, plain_verdict(say.answer)
-    if not answer.is_ready:
+    if not answer.may_move:
         return words
     if answer.next_unit is not None:
         words = words.replace("move on", f"move on to {say.unit(answer.next_unit)}")
