@@ -167,7 +167,7 @@ class Placed(_Asked):
     def look_first(self) -> tuple[str, ...]:
         if self.verdict == "paused":
             return ()
-        return tuple(self.plan.ids[i] for i in self._looks.smallest(self.plan))
+        return self._looks.smallest(self.plan).ids
 
     def earliest(self) -> int | None:
         if self.verdict in READY:

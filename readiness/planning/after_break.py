@@ -16,9 +16,10 @@ from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import Answer
 from readiness.judging.breaks import review_lessons
+from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.deciding import Deciding, decide
 from readiness.judging.known import known_on
-from readiness.judging.looks import Looks, Want, look_effects, smallest_cover
+from readiness.judging.looks import Looks, look_effects
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
@@ -171,7 +172,7 @@ def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[st
     every = look_effects(course, known, deciding, states, answer.next_lesson)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = Looks(every.day, able, every.wants)
-    first = looks.smallest(plan)
+    first = looks.smallest(plan).skills
     glance = [i for i in first if plan.always_look >> i & 1]
     if glance:
         yield Look(tuple(plan.ids[i] for i in glance), "always-look", tuple(plan.ids[i] for i in glance))
@@ -188,7 +189,7 @@ def _cover(plan: Plan, looks: Looks, due: int) -> tuple[int, ...]:
     everything = 0
     for reached in looks.settles.values():
         everything |= reached
-    return smallest_cover(looks.settles, tuple(Want(1 << i) for i in bits(due & everything)), plan)
+    return smallest_cover(looks.settles, tuple(Want(1 << i) for i in bits(due & everything)), plan).skills
 
 
 def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:
