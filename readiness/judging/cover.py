@@ -67,7 +67,7 @@ class Cover:
         """What confirms without a search that no set is smaller; see ``judging.cover_proof``."""
         from readiness.judging.cover_proof import prove
 
-        return prove(self.settles, self.wants, self.plan, len(self.skills)) if self.proved else None
+        return prove(self.settles, self.wants, self.plan, self.skills) if self.proved else None
 
 
 def smallest_cover(

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-import random
+import json
+from dataclasses import replace
 from itertools import combinations
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
+from laws.covers import confirms, pieces_on_techniques, question
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from readiness.course.plan import bits
-from readiness.judging.cover import Want, smallest_cover
-
-
-def question(settles, wants, minutes, ids=None):
-    """Return a question: what each skill settles, as sets of numbers, and (skills, how many) wanted."""
-    ids = ids or [f"skill-{i:03d}" for i in range(len(minutes))]
-    return (
-        {i: sum(1 << e for e in some) for i, some in settles.items()},
-        tuple(Want(sum(1 << e for e in some), at_least) for some, at_least in wants),
-        SimpleNamespace(minutes=tuple(minutes), ids=tuple(ids)),
-    )
+from readiness.judging import cover_exact
+from readiness.judging.cover import smallest_cover
+from readiness.judging.cover_exact import solved
+from readiness.judging.cover_search import Part, Steps, best_cover
 
 
 @st.composite
@@ -32,10 +26,8 @@ def questions(draw):
     things = st.sets(st.integers(0, count + 1), max_size=4)
     settles = {i: draw(things) for i in draw(st.sets(st.integers(0, count - 1), min_size=1))}
     reached = set().union(*settles.values())
-    wants = []
-    for some in draw(st.lists(st.sets(st.integers(0, count + 1), min_size=1, max_size=5), max_size=6)):
-        if some & reached:
-            wants.append((some, draw(st.integers(1, min(3, len(some & reached))))))
+    members = draw(st.lists(st.sets(st.integers(0, count + 1), min_size=1, max_size=5), max_size=6))
+    wants = [(some, draw(st.integers(1, min(3, len(some & reached))))) for some in members if some & reached]
     minutes = draw(st.lists(st.sampled_from([3, 5, 5, 5, 8]), min_size=count, max_size=count))
     names = [f"skill-{i}" for i in range(count)]
     return question(settles, wants, minutes, draw(st.permutations(names)))
@@ -79,3 +71,134 @@ def test_of_all_sets_it_is_the_best(asked):
     cover = smallest_cover(*asked)
     assert cover.proved
     assert key_of(cover) == best_of_all(*asked)
+
+
+def part_of(settles, wants, plan):
+    """Return a question as one part, nothing left out."""
+    order = sorted(settles, key=lambda i: plan.ids[i])
+    alone = sum(want.skills for want in set(wants) if want.skills.bit_count() == 1)
+    groups = [(want.skills, want.at_least) for want in wants if want.skills.bit_count() > 1]
+    return Part([settles[i] for i in order], [plan.minutes[i] for i in order], alone, groups), order
+
+
+@given(questions())
+@example(BY_SIZE)
+@example(BY_MINUTES)
+@example(BY_ID)
+def test_the_search_and_the_solver_need_nothing_left_out_before(asked):
+    """What is left after reducing small questions is little, so the search is given them whole."""
+    pytest.importorskip("highspy")
+    assume(asked[1])
+    part, order = part_of(*asked)
+    best = best_of_all(*asked)
+    for found in (best_cover(part, Steps(10_000)), solved(part)):
+        assert found.proved
+        chosen = tuple(order[i] for i in found.cover)
+        assert key_of(replace(smallest_cover(*asked), skills=chosen)) == best
+
+
+def least(settles, wants, plan):
+    """Return the size and minutes by HiGHS, a solver for whole-number programs that scipy brings along."""
+    skills = sorted(settles)
+    rows = np.array([[bool(settles[i] & want.skills) for i in skills] for want in wants], float)
+    size, minutes = np.ones(len(skills)), np.array([plan.minutes[i] for i in skills], float)
+    meets = LinearConstraint(rows, 1, np.inf)
+
+    def best(costs, *more):
+        found = milp(costs, constraints=[meets, *more], integrality=size, bounds=Bounds(0, 1))
+        assert found.success
+        return round(found.fun)
+
+    count = best(size)
+    return count, best(minutes, LinearConstraint(size[None], count, count))
+
+
+SAME, MIXED = (5,), (3, 5, 8, 10)
+
+
+@pytest.mark.parametrize(
+    ("techniques", "pieces", "seed", "minutes"),
+    [
+        *((27, 60, seed, minutes) for seed in (0, 2) for minutes in (SAME, MIXED)),
+        *((33, 80, seed, minutes) for seed in (1, 2) for minutes in (SAME, MIXED)),
+        (45, 120, 1, MIXED),
+        (45, 120, 2, SAME),
+        (60, 160, 2, SAME),
+    ],
+)
+def test_an_exact_solver_finds_nothing_better(techniques, pieces, seed, minutes):
+    asked = pieces_on_techniques(techniques, pieces, seed, minutes)
+    cover = smallest_cover(*asked)
+    assert cover.proved
+    assert key_of(cover)[:2] == least(*asked)
+
+
+@pytest.mark.parametrize("minutes", [(5,), (3, 5, 8, 10)])
+@pytest.mark.parametrize("seed", range(3))
+def test_beyond_the_steps_the_solver_gives_the_same_set(seed, minutes):
+    pytest.importorskip("highspy")
+    asked = pieces_on_techniques(27, 60, seed, minutes)
+    handed_on = smallest_cover(*asked, most=100)
+    assert handed_on.steps == 100
+    assert handed_on.proved
+    assert handed_on.skills == smallest_cover(*asked).skills
+
+
+def test_beyond_the_steps_without_a_solver_the_best_found_is_no_proof(monkeypatch):
+    monkeypatch.setattr(cover_exact, "find_spec", lambda name: None)
+    asked = pieces_on_techniques(27, 60, 2)
+    stopped, again = (smallest_cover(*asked, most=160) for _ in range(2))
+    assert (stopped.proved, stopped.proof) == (False, None)
+    assert stopped.skills == again.skills
+    settled = {e for i in stopped.skills for e in bits(asked[0][i])}
+    assert settled >= set(range(27))
+    assert len(stopped.skills) >= len(smallest_cover(*asked).skills)
+
+
+@given(questions())
+@example(BY_SIZE)
+def test_the_proof_confirms_the_size_and_no_other(asked):
+    cover = smallest_cover(*asked)
+    proof = json.loads(json.dumps(cover.proof))
+    assert confirms(proof, cover)
+    assert not confirms(proof, replace(cover, skills=(*cover.skills, 0)))
+
+
+HARD = [(12, 20), (15, 30), (18, 40), (24, 55)]
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize(("techniques", "pieces"), HARD)
+def test_a_tree_confirms_the_size_of_hard_questions(techniques, pieces, seed):
+    cover = smallest_cover(*pieces_on_techniques(techniques, pieces, seed))
+    assert confirms(cover.proof, cover)
+
+
+def fewer_tried(node):
+    return node and [node[0], node[1][:-1], node[2]]
+
+
+def spoilt(proof):
+    """Yield proofs with one thing changed that was needed."""
+    for number, part in enumerate(proof["parts"]):
+        more = [*proof["parts"]]
+        for change in (
+            {"at_least": part["at_least"] + 1},
+            {"nodes": [None, *part["nodes"][1:]]},
+            {"nodes": part["nodes"][:-1]},
+            {"nodes": [fewer_tried(part["nodes"][0]), *part["nodes"][1:]]},
+        ):
+            more[number] = part | change
+            if more[number] != part:
+                yield proof | {"parts": [*more]}
+
+
+def test_a_changed_tree_confirms_nothing():
+    forks = 0
+    for seed in range(12):
+        cover = smallest_cover(*pieces_on_techniques(15, 24, seed))
+        if cover.proof["kind"] == "tree" and len(cover.proof["parts"][0]["nodes"]) > 1:
+            forks += 1
+            for other in spoilt(cover.proof):
+                assert not confirms(other, cover)
+    assert forks
