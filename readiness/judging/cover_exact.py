@@ -1,16 +1,15 @@
-"""The last resort for a cover beyond the steps of our own search: the solver HiGHS, if it is installed.
+"""The smallest cover of a part that takes more than the steps of our own search, by a solver.
 
 It is asked for the same answer, exactly: the size, then the minutes, then the ids, a few at a time
-so that every number stays small enough for floating point. With the extra ``exact`` left out
-nothing but the proof is missing, and that only in questions far larger than a course asks.
+so that every number stays small.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from importlib.util import find_spec
-from typing import Any, Final
+from collections.abc import Iterator
+from typing import Final
 
+from readiness import solver
 from readiness.course.plan import bits
 from readiness.judging.cover_search import Found, Part
 
@@ -20,71 +19,42 @@ _AT_ONCE: Final = 8
 
 
 def solved(part: Part) -> Found | None:
-    """Return the best cover, proved; None where the solver is not installed or gives up."""
-    if find_spec("highspy") is None:
+    """Return the best cover, proved; None where no solver is installed or it gives up."""
+    if not solver.is_installed():
         return None
-    model = _Model(part)
+    program = _program(part)
+    chosen: tuple[int, ...] | None = None
+    for goal in _goals(part):
+        chosen = program.least(goal)
+        if chosen is None:
+            return None
+        program.hold({i: -cost for i, cost in goal.items()}, -sum(goal.get(i, 0) for i in chosen))
+    return Found(tuple(i for i in chosen or () if i < len(part.reach)), proved=True)
+
+
+def _goals(part: Part) -> Iterator[dict[int, int]]:
+    """Yield what is to be as little as can be, one after the other."""
     count = len(part.reach)
-    goals: list[Mapping[int, int]] = [dict.fromkeys(range(count), 1), dict(enumerate(part.minutes))]
+    yield dict.fromkeys(range(count), 1)
+    yield dict(enumerate(part.minutes))
     for first in range(0, count, _AT_ONCE):
         some = range(first, min(first + _AT_ONCE, count))
-        goals.append({i: -(1 << (some[-1] - i)) for i in some})
-    for goal in goals:
-        if not model.reach(goal):
-            return None
-    return Found(model.cover(), proved=True)
+        yield {i: -(1 << (some[-1] - i)) for i in some}
 
 
-class _Model:
-    """The question as a whole-number program, with one goal after the other held."""
+def _program(part: Part) -> solver.Program:
+    """Return the question: by number the skills, then what is settled of the groups."""
+    count = len(part.reach)
+    settled = [(e, of) for of, (members, _) in enumerate(part.groups) for e in bits(members)]
+    program = solver.Program(count + len(settled))
 
-    def __init__(self, part: Part) -> None:
-        from highspy import HighsModelStatus, HighsVarType
-        from highspy._core import _Highs  # what stands above it announces itself on the screen
+    def helpers(thing: int) -> dict[int, int]:
+        return {i: 1 for i, mask in enumerate(part.reach) if mask >> thing & 1}
 
-        self.solver: Any = _Highs()
-        self.solver.setOptionValue("output_flag", False)
-        for option in ("mip_rel_gap", "mip_abs_gap"):
-            self.solver.setOptionValue(option, 0.0)
-        self.solver.setOptionValue("threads", 1)
-        self.optimal, self.whole = HighsModelStatus.kOptimal, HighsVarType.kInteger
-        self.count = len(part.reach)
-        self.columns = 0
-        self.taken = [self._binary() for _ in part.reach]
-        for e in bits(part.singles):
-            self._row(self._helpers(part, e), 1)
-        for members, at_least in part.groups:
-            settled = [(e, self._binary()) for e in bits(members)]
-            for e, one in settled:
-                self._row([*self._helpers(part, e), (one, -1)], 0)
-            self._row([(one, 1) for _, one in settled], at_least)
-
-    def _binary(self) -> int:
-        """Return a new variable that is 0 or 1."""
-        self.solver.addVar(0.0, 1.0)
-        self.columns += 1
-        self.solver.changeColIntegrality(self.columns - 1, self.whole)
-        return self.columns - 1
-
-    def _helpers(self, part: Part, thing: int) -> list[tuple[int, int]]:
-        return [(self.taken[i], 1) for i, mask in enumerate(part.reach) if mask >> thing & 1]
-
-    def _row(self, terms: Sequence[tuple[int, int]], at_least: int) -> None:
-        indices, values = [column for column, _ in terms], [float(times) for _, times in terms]
-        self.solver.addRow(float(at_least), float("inf"), len(terms), indices, values)
-
-    def reach(self, goal: Mapping[int, int]) -> bool:
-        """Make a goal as small as can be and hold it so; return whether that was possible."""
-        for i in range(self.count):
-            self.solver.changeColCost(self.taken[i], float(goal.get(i, 0)))
-        self.solver.run()
-        if self.solver.getModelStatus() != self.optimal:
-            return False
-        best = sum(goal[i] for i in self.cover() if i in goal)
-        self._row([(self.taken[i], -cost) for i, cost in goal.items()], -best)
-        return True
-
-    def cover(self) -> tuple[int, ...]:
-        """Return the skills taken in the last answer."""
-        values = self.solver.getSolution().col_value
-        return tuple(i for i in range(self.count) if values[self.taken[i]] > 0.5)
+    for e in bits(part.singles):
+        program.hold(helpers(e), 1)
+    for at, (e, _) in enumerate(settled, count):
+        program.hold(helpers(e) | {at: -1}, 0)
+    for number, (_, at_least) in enumerate(part.groups):
+        program.hold({at: 1 for at, (_, of) in enumerate(settled, count) if of == number}, at_least)
+    return program

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from laws.covers import confirms, pieces_on_techniques, question
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from readiness import solver
 from readiness.course.plan import bits
-from readiness.judging import cover_exact
 from readiness.judging.cover import smallest_cover
 from readiness.judging.cover_exact import solved
 from readiness.judging.cover_search import Part, Steps, best_cover
@@ -145,7 +145,7 @@ def test_beyond_the_steps_the_solver_gives_the_same_set(seed, minutes):
 
 
 def test_beyond_the_steps_without_a_solver_the_best_found_is_no_proof(monkeypatch):
-    monkeypatch.setattr(cover_exact, "find_spec", lambda name: None)
+    monkeypatch.setattr(solver, "find_spec", lambda name: None)
     asked = pieces_on_techniques(27, 60, 2)
     stopped, again = (smallest_cover(*asked, most=160) for _ in range(2))
     assert (stopped.proved, stopped.proof) == (False, None)
