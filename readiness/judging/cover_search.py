@@ -62,9 +62,15 @@ class _Sums(dict[int, int]):
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """What is still wanted: things wanted alone; of each unmet group its number, things and how many."""
+    """What is still wanted.
+
+    Attributes:
+        singles, alone: the things wanted alone, as bits and by number.
+        groups: of each unmet group its number, its things and how many of them.
+    """
 
     singles: int
+    alone: tuple[int, ...]
     groups: tuple[tuple[int, int, int], ...]
 
     @property
@@ -82,7 +88,7 @@ class Part:
     Attributes:
         reach: by skill, the things its showing settles.
         minutes: by skill, above the fewest any has: of sets of one size this changes no order.
-        singles: the things that are each wanted alone.
+        singles: the things that are each wanted alone; columns: by thing, the skills that settle it.
         groups: some things and how many of them are wanted.
     """
 
@@ -94,6 +100,10 @@ class Part:
         self.minutes = tuple(one - least for one in minutes)
         self.singles = singles
         self.groups = tuple(groups)
+        self.columns = [
+            sum(1 << i for i, mask in enumerate(self.reach) if mask >> e & 1)
+            for e in range(singles.bit_length())
+        ]
 
     def opened(self, secure: int) -> Opened:
         """Return what is still wanted."""
@@ -101,7 +111,25 @@ class Part:
             (number, members & ~secure, at_least - (members & secure).bit_count())
             for number, (members, at_least) in enumerate(self.groups)
         )
-        return Opened(self.singles & ~secure, tuple(group for group in groups if group[2] > 0))
+        singles = self.singles & ~secure
+        return Opened(singles, tuple(bits(singles)), tuple(group for group in groups if group[2] > 0))
+
+    def helpers(self, masks: Mapping[int, int], opened: Opened) -> dict[int, int] | None:
+        """Return who of some skills helps each open want, as bits; None where they cannot meet one.
+
+        Things wanted alone by number, groups as -1, -2 and so on.
+        """
+        able = 0
+        for i in masks:
+            able |= 1 << i
+        helpers = {e: self.columns[e] & able for e in opened.alone}
+        for number, members, missing in opened.groups:
+            together = among = 0
+            for i, mask in masks.items():
+                together |= mask & members
+                among |= 1 << i if mask & members else 0
+            helpers[-1 - number] = among if together.bit_count() >= missing else 0
+        return helpers if all(helpers.values()) else None
 
     def weigh(self, chosen: Sequence[int]) -> int:
         """Return the minutes of a set, above the fewest."""
@@ -152,7 +180,7 @@ class Bound:
     def at_least(self, waste: list[int], opened: Opened) -> int:
         """Return what everything that meets the open wants costs at least."""
         groups = sum(self.group_prices[number] * missing for number, _, missing in opened.groups)
-        return self.sums[opened.singles] + groups + sum(one for one in waste if one < 0)
+        return sum(self.prices[e] for e in opened.alone) + groups + sum(one for one in waste if one < 0)
 
 
 def size_bound(part: Part, size: int, steps: Steps) -> Bound:
@@ -315,14 +343,16 @@ class Search:
 
     def _fork(self, masks: Mapping[int, int], opened: Opened, spoilt: Mapping[int, int]) -> Ways | None:
         """Return the ways to meet the want that leaves least choice, None where one cannot be met."""
-        helpers = _helpers(masks, opened)
+        helpers = self.part.helpers(masks, opened)
         if helpers is None:
             return None
-        want = min(helpers, key=lambda j: (len(helpers[j]), -sum(spoilt[i] for i in helpers[j]), j))
+        least = min(one.bit_count() for one in helpers.values())
+        narrow = [want for want, one in helpers.items() if one.bit_count() == least]
+        want = max(narrow, key=lambda want: (sum(spoilt[i] for i in bits(helpers[want])), -want))
         minutes = self.part.minutes
         tried: list[int] = []
         same: dict[int, int] = {}
-        for i in sorted(helpers[want], key=lambda i: (spoilt[i], i)):
+        for i in sorted(bits(helpers[want]), key=lambda i: (spoilt[i], i)):
             like = (k for k in tried if not masks[i] & ~masks[k] and minutes[k] <= minutes[i])
             of = next(like, None)
             if of is None:
@@ -330,25 +360,6 @@ class Search:
             else:
                 same[i] = of
         return Ways(want, tuple(tried), same, tuple(masks))
-
-
-def _helpers(masks: Mapping[int, int], opened: Opened) -> dict[int, list[int]] | None:
-    """Return the helpers of each open want, None where they cannot meet one."""
-    helpers: dict[int, list[int]] = {e: [] for e in bits(opened.singles)}
-    for i, mask in masks.items():
-        for e in bits(mask & opened.singles):
-            helpers[e].append(i)
-    if not all(helpers.values()):
-        return None
-    for number, members, missing in opened.groups:
-        able = [i for i, mask in masks.items() if mask & members]
-        together = 0
-        for i in able:
-            together |= masks[i] & members
-        if together.bit_count() < missing:
-            return None
-        helpers[-1 - number] = able
-    return helpers
 
 
 @dataclass(slots=True)

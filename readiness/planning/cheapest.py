@@ -25,7 +25,7 @@ from readiness.planning.cheapest_bound import Demand, Priced, Relaxed
 
 __all__ = ["MOST_SETS", "Cheapest", "SomeOf", "Things", "cheapest"]
 
-MOST_SETS: Final = 1_000
+MOST_SETS: Final = 600
 """After so many sets compared the search is given up; the shipped course needs at most a few."""
 
 ROUNDS: Final = 30
