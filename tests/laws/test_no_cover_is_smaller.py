@@ -57,9 +57,9 @@ BY_SIZE = question({0: [0, 1, 2, 3], 1: [0, 1, 4], 2: [2, 3, 5]}, [([e], 1) for 
 BY_MINUTES = question(
     {0: [0, 1], 1: [2, 3], 2: [0, 2], 3: [1, 3]}, [([e], 1) for e in range(4)], [3, 9, 5, 5]
 )
-# All is equal but the ids: {0, 1} and {2, 3}, the second has the first id.
+# Taking what settles most first leads to {1, 2, 3}; {0, 2, 4} is as small and short and has the first id.
 BY_ID = question(
-    {0: [0, 1], 1: [2, 3], 2: [0, 2], 3: [1, 3]}, [([e], 1) for e in range(4)], [5] * 4, ["b", "c", "d", "a"]
+    {0: [2, 4], 1: [0, 2], 2: [1, 2], 3: [3, 4], 4: [0, 2, 3]}, [([e], 1) for e in range(5)], [5] * 5
 )
 
 
