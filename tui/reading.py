@@ -14,6 +14,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.problems import Place, Problem
+from readiness.files.writing import settle
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
@@ -98,6 +99,8 @@ class Reader:
                 problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
+        if where.students is not None:
+            settle(where.students)
         files = student_files(where.students) if where.students is not None else ()
         read = count(1)
         with keeping(cache_folder(self._named[3]), files) as through:

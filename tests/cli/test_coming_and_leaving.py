@@ -59,6 +59,7 @@ def test_an_empty_folder_may_become_a_studio(say, tmp_path):
         "format": 1,
         "studio": "mine",
         "with_demo": False,
+        "group": None,
     }
     assert tomllib.loads((tmp_path / "mine" / "studio.toml").read_text(encoding="utf-8"))["name"] == "mine"
 

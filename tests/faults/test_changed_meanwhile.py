@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from readiness.days import day_number
-from readiness.files import writing
+from readiness.files import new_files, writing
 from readiness.files.writing import Refusal
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.steps import answer_promise
@@ -20,7 +20,8 @@ def meanwhile(monkeypatch):
     """Return a function that lets somebody do something once, just before a step of writing."""
 
     def before(step, deed):
-        real, done = getattr(writing, step), []
+        room = writing if step.startswith("_") else new_files
+        real, done = getattr(room, step), []
 
         def disturbed(*args, **named):
             if not done:
@@ -28,7 +29,7 @@ def meanwhile(monkeypatch):
                 deed()
             return real(*args, **named)
 
-        monkeypatch.setattr(writing, step, disturbed)
+        monkeypatch.setattr(room, step, disturbed)
         return done
 
     return before
@@ -51,7 +52,7 @@ def saved_in_place(path, old, new):
 
 
 @pytest.mark.parametrize("saved", [saved_as_new, saved_in_place])
-@pytest.mark.parametrize("step", ["_write_all", "_lock", "_read_all"])
+@pytest.mark.parametrize("step", ["write_all", "lock", "read_all"])
 def test_a_note_and_an_edit_at_the_same_moment_are_both_there(
     saved, step, temwa, folder, read, course, meanwhile
 ):
@@ -94,7 +95,7 @@ def test_taking_back_stops_at_an_edit(saved, temwa, folder, read, course, meanwh
 
 def test_an_edit_that_breaks_the_file_meanwhile_is_not_added_to(temwa, folder, read, course, meanwhile):
     record = read(temwa)
-    done = meanwhile("_lock", saved_as_new(temwa, b"[[task]]", b"[[task]"))
+    done = meanwhile("lock", saved_as_new(temwa, b"[[task]]", b"[[task]"))
     (refusal,) = note_lesson(course, record, LESSON, folder, DAY)
     assert done
     assert refusal.id == "broken-file"
@@ -103,7 +104,7 @@ def test_an_edit_that_breaks_the_file_meanwhile_is_not_added_to(temwa, folder, r
 
 def test_a_file_that_is_gone_meanwhile(temwa, folder, read, course, meanwhile):
     record = read(temwa)
-    done = meanwhile("_lock", temwa.unlink)
+    done = meanwhile("lock", temwa.unlink)
     (refusal,) = note_lesson(course, record, LESSON, folder, DAY)
     assert done
     assert "no such file" in refusal.message

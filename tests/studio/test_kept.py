@@ -22,7 +22,7 @@ from readiness.course.load import build_course, load_course
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.record import load
-from readiness.record.forget import forget
+from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
 from readiness.studio import kept
 from readiness.studio.find import Location
@@ -250,7 +250,7 @@ def test_who_is_forgotten_is_forgotten_here_too(school, tmp_path):
     read(school, tmp_path / "cache")
     path = school / "s003.toml"
     assert b"N3 " in database(tmp_path / "cache").read_bytes()
-    assert forget(path, school) is None
+    assert isinstance(forget(path, school), Forgotten)
     drop_kept(tmp_path / "cache", path)
     data = database(tmp_path / "cache").read_bytes()
     assert b"N3 " not in data
