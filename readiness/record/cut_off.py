@@ -22,8 +22,8 @@ CUT_OFF: Final = "cut-off"
 """The id of the problem."""
 
 _BEGINS: Final = re.compile(r"\[\[(\w+)\]\](?: # ([0-9a-f]{8}))?[ \t]*\r?")
-_FIRST: Final = re.compile(r"^\[\[\w+\]\] # ([0-9a-f]{8})[ \t]*\r?$", re.MULTILINE)
-_LAST: Final = re.compile(r"^# noted ([0-9a-f]{8})[ \t]*\r?$", re.MULTILINE)
+_FIRST: Final = re.compile(r"\n\[\[\w+\]\] # ([0-9a-f]{8})(?=\s)")
+_LAST: Final = re.compile(r"\n# noted ([0-9a-f]{8})(?=[ \t\r]*\n)")
 _BEGUN: Final = re.compile(r"\[(?:\[(?:\w+(?:\](?:\](?: (?:#(?: (?:[0-9a-f]{0,8}))?)?)?)?)?)?)?\r?")
 """A first line that stops somewhere."""
 _END: Final = NOTED.decode()
@@ -50,11 +50,12 @@ class CutOff:
 
 def cut_off(text: str) -> tuple[CutOff, ...]:
     """Return the entries of a student file that have no end."""
-    text = text.rstrip()
-    begun, ended = _FIRST.findall(text), _LAST.findall(text)
-    if len(begun) == len({*begun}) and {*begun} <= {*ended} and not _BEGUN.fullmatch(text.rpartition("\n")[2]):
+    body = text.rstrip()
+    ruled = f"\n{body}\n"
+    begun, ended, last = _FIRST.findall(ruled), _LAST.findall(ruled), body.rpartition("\n")[2]
+    if len(begun) == len({*begun}) and {*begun} <= {*ended} and not _BEGUN.fullmatch(last):
         return ()  # as nearly always
-    return tuple(_found(text.split("\n")))
+    return tuple(_found(body.split("\n")))
 
 
 def with_cut_off_named(loaded: Loaded[StudentFile]) -> Loaded[StudentFile]:
