@@ -201,9 +201,18 @@ def _replace(path: Path, folder: Path, edit: Edit) -> None:
 
 
 def _put_beside(path: Path, beside: Path, edit: Callable[[bytes | None], bytes | Refusal]) -> None:
-    with _locked(path, path.resolve().parent, writes=False):
-        before = beside.read_bytes() if os.path.lexists(beside) else None
-        _put(beside, _settled(edit(before)))
+    try:
+        with _locked(path, path.resolve().parent, writes=False):
+            _put(beside, _settled(edit(_bytes_of(beside))))
+    except PermissionError:  # it may not even be opened to be held, so it is looked for afterwards
+        _put(beside, _settled(edit(_bytes_of(beside))))
+        if not os.path.lexists(path):
+            beside.unlink()
+            raise
+
+
+def _bytes_of(path: Path) -> bytes | None:
+    return path.read_bytes() if os.path.lexists(path) else None
 
 
 def _put(path: Path, data: bytes) -> None:
