@@ -10,6 +10,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from readiness.files.new_files import clear
 from readiness.files.writing import Refusal, create, remove, within
 from readiness.record.beside import beside
 
@@ -91,4 +92,5 @@ def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:
     except OSError as error:
         where = error.filename or path
         return Refusal("cannot-read", f"nothing was deleted: {where}: {(error.strerror or '').lower()}.")
-    return None if is_there and export.stat().st_nlink == 1 else create(export, export.parent, data)
+    clear(export.parent, export.stem)
+    return None if is_there else create(export, export.parent, data)

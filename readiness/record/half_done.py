@@ -129,13 +129,15 @@ def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]
 def offered(student_file: Path) -> NewLesson | None:
     """Return the half-entered lesson that is kept, None without one or where it is unreadable.
 
-    One that was noted already, by a program that died before it could drop it, is not offered again.
+    One that was noted already, by a program that died before it could drop it, is dropped now.
     """
     try:
         found = _lesson_in(half_done_path(student_file).read_bytes())
         noted = found is not None and _is_noted(student_file, found)
     except OSError:
         return None
+    if noted:
+        drop(student_file)
     return None if noted else found
 
 

@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from readiness.files.new_files import Standing, give, is_for_a_group, lock
+from readiness.files.new_files import Standing, give, is_for_a_group, lock, write_all
 from readiness.files.problems import errors
 from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal
@@ -145,7 +145,11 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
 
 
 def _write(path: Path, data: bytes, standing: Standing) -> None:
-    path.write_bytes(data)
+    file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+    try:
+        write_all(file, data)
+    finally:
+        os.close(file)
     give(path, standing)
 
 

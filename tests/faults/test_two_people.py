@@ -1,6 +1,6 @@
-"""Two people with accounts of their own work in one folder: nobody is locked out, and nobody's words are lost.
+"""Two people with accounts of their own work in one folder: nobody is locked out, and no words are lost.
 
-Both are real accounts to the system (numbers without a name), which only whoever may do everything can try;
+Both are real accounts to the system (numbers without a name). Only whoever may do everything can try that;
 elsewhere these tests are skipped and say so.
 """
 
