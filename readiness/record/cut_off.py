@@ -50,19 +50,32 @@ class CutOff:
 
 def cut_off(text: str) -> tuple[CutOff, ...]:
     """Return the entries of a student file that have no end."""
-    body = text.rstrip()
+    body = _body(text)
     ruled = f"\n{body}\n"
-    begun, ended, last = _FIRST.findall(ruled), _LAST.findall(ruled), body.rpartition("\n")[2]
-    if len(begun) == len({*begun}) and {*begun} <= {*ended} and not _BEGUN.fullmatch(last):
+    begun = [(found[1], found.start()) for found in _FIRST.finditer(ruled)]
+    ended = {found[1]: found.start() for found in _LAST.finditer(ruled)}
+    is_each_ended = all(ended.get(mark, -1) > at for mark, at in begun)
+    if is_each_ended and len({mark for mark, _ in begun}) == len(begun) and not _is_begun(body):
         return ()  # as nearly always
     return tuple(_found(body.split("\n")))
+
+
+def _body(text: str) -> str:
+    """Return a text without the blank end; a last line end of which only half is there ends nothing."""
+    return text.rstrip()[:-1] if text.endswith("\r") else text.rstrip()
+
+
+def _is_begun(body: str) -> bool:
+    return _BEGUN.fullmatch(body.rpartition("\n")[2]) is not None
 
 
 def with_cut_off_named(loaded: Loaded[StudentFile]) -> Loaded[StudentFile]:
     """Return what was read with one problem for each entry that was cut off, in place of all others in it."""
     if any(one.id == _TWO_VERSIONS for one in loaded.problems) or not (found := cut_off(loaded.text)):
         return loaded
-    others = [p for p in loaded.problems if not any(one.first <= p.place.line <= one.last for one in found)]
+    last = _body(loaded.text).count("\n") + 1
+    lines = {line for one in found for line in range(one.first, one.last + 1)}
+    others = [p for p in loaded.problems if min(p.place.line, last) not in lines]
     named = [_problem(one, Place(loaded.path, one.first, 1)) for one in found]
     return replace(loaded, value=None, problems=sort_problems([*others, *named]))
 
@@ -98,9 +111,8 @@ def _found(lines: Sequence[str]) -> Iterator[CutOff]:
         if one.mark and one.at >= until and not _has_end(one, begun[number + 1 :], ends.get(one.mark, ())):
             until = _until(lines, begun[number:])
             yield _cut(lines, one, until)
-    last = len(lines) - 1
-    if until <= last and _BEGUN.fullmatch(lines[last]):
-        yield CutOff(last + 1, last + 1, "", is_whole=False)
+    if until < len(lines) and _is_begun(lines[-1]):
+        yield CutOff(len(lines), len(lines), "", is_whole=False)
 
 
 def _has_end(one: _Begun, later: Sequence[_Begun], ends: Sequence[int]) -> bool:

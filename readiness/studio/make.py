@@ -139,9 +139,20 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
             return None
         if shared and not is_for_a_group(folder):
             give(folder, dirs)
-        for name in dict.fromkeys(name.partition("/")[0] for name in ("students/", *files)):
-            (new / name).rename(folder / name)
+        _put_in_place(new, folder)
     return None
+
+
+def _put_in_place(new: Path, folder: Path) -> None:
+    """Put all parts in their place, studio.toml last, or none."""
+    try:
+        for name in (*_PARTS, FILE_NAME):
+            (new / name).rename(folder / name)
+    except BaseException:
+        for name in _PARTS:
+            if (folder / name).exists():
+                _delete(folder / name)
+        raise
 
 
 def _write(path: Path, data: bytes, standing: Standing) -> None:

@@ -273,11 +273,13 @@ class Trying:
         code = in_process(self.case.act, self.room, Stopper(self.base / "calls", at, how))
         assert how == "refused" or code == KILLED, (self.case.name, at, how)
         self.tally.tries[how] += 1
-        for wrong in self.wrong(code, how):
+        for wrong in self.wrong(code, how, self.calls[at - 1]):
             self.tally.wrong.append(f"{self.case.name}, {how} {at}, {self.calls[at - 1]}: {wrong}")
 
-    def wrong(self, code: int, how: str) -> Iterator[str]:
+    def wrong(self, code: int, how: str, call: str) -> Iterator[str]:
         """Yield what is wrong after a try, and after the next command."""
+        if any(self.room.rglob("*.was")):
+            in_process(command("why", "noemi"), self.room)  # whoever reads puts back what was half written over
         now = files(self.room)
         state = self.state(now)
         if "Traceback" in self.said():
@@ -289,21 +291,21 @@ class Trying:
             yield "it said that it is done, and it is not"
         if how == "refused" and code not in (0, 2):
             yield f"refused, it ended with {code}"
-        if how == "refused" and left(self.room):
+        if how == "refused" and left(self.room) and not call.startswith(("unlink", "rmdir")):
             yield f"refused, it left {left(self.room)}"
         if state == "cut off":
             yield from self.taken_out()
         yield from self.once_more(state)
-        yield from self.another()
+        yield from self.another(is_left=how == "refused" and call.startswith("unlink"))
 
     def state(self, now: dict[str, bytes]) -> str:
-        """Return how things stand: as before, as after, partly so, with an entry cut off, or none of these."""
+        """Return how things stand: as before, as after, partly so, an entry cut off, or none of these."""
         name, about = f"students/{self.case.about}.toml", self.case.about
         ended = {**now, name: now.get(name, b"") + b"\n"}
         states = {
             "after": lambda: self.after in (now, ended),
             "before": lambda: _hidden(_differing(now, self.before), about),
-            "after, not all": lambda: _hidden(_differing(now, self.after), about),
+            "after, not all": lambda: any(_hidden(_differing(one, self.after), about) for one in (now, ended)),
             "cut off": lambda: _differing(now, self.before) == {name} and self.is_cut(now[name]),
             "before, with a copy": lambda: now == {**self.before, "copy.toml": self.before[name]},
             "before, with parts": lambda: self.case.makes_studio and self.is_partly(now),
@@ -347,13 +349,17 @@ class Trying:
         elif self.case.is_once and now != self.after:
             yield "what was noted before is there twice"
 
-    def another(self) -> Iterator[str]:
-        """Carry another command out in the same folder: it works, and nothing is left beside the files."""
+    def another(self, *, is_left: bool) -> Iterator[str]:
+        """Carry another command out in the same folder: it works, and nothing is left beside the files.
+
+        What could not be deleted in another folder stays there, until something of that name is written again.
+        """
         if not self.case.makes_studio:
             code = in_process(command("note", "noemi", "--on", DAY, "--text", "next"), self.room)
             if code != 0:
                 yield f"the next note ended with {code}: {self.said()[-300:]}"
-        if found := [*left(self.room), *map(str, orphans(self.room / "students"))]:
+        where = self.room / "students" if is_left else self.room
+        if found := [*left(where), *map(str, orphans(self.room / "students"))]:
             yield f"{found} lies about"
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from readiness.days import day_number
 from readiness.files import new_files, writing
 from readiness.files.writing import Refusal
+from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.steps import answer_promise
+from readiness.record.steps import answer_promise, decide, give_promise, give_task
 from readiness.record.taking_back import take_back
 
 DAY = day_number("2025-12-10")
@@ -109,3 +112,40 @@ def test_a_file_that_is_gone_meanwhile(temwa, folder, read, course, meanwhile):
     assert done
     assert "no such file" in refusal.message
     assert not temwa.exists()
+
+
+ADDING = {
+    "note": lambda record, folder, course: note_lesson(course, record, LESSON, folder, DAY),
+    "task": lambda record, folder, _: give_task(record, folder, DAY, "wrist-lift", "up and down", 5, 4),
+    "promise": lambda record, folder, _: give_promise(record, folder, DAY, "her mother", "a song", None),
+    "decide": lambda record, folder, _: decide(
+        record, folder, Decision(DAY, "arms-that-travel", "ready", "move", "together"), "finger-number-pieces"
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", ADDING)
+@pytest.mark.parametrize("times", [0, 1])
+def test_what_another_program_saved_with_our_entry_in_it_has_it_once(
+    kind, times, temwa, folder, read, course, monkeypatch
+):
+    """It read the file once the entry stood there, and puts its own in place before we look."""
+    record, fsync, done = read(temwa), os.fsync, []
+    for _ in range(times):
+        assert not ADDING[kind](record, folder, course)
+    already = temwa.read_bytes().count(b"# noted ")
+
+    def saved_meanwhile(file):
+        fsync(file)
+        if not done:
+            done.append(True)
+            saved_as_new(temwa, b"before breakfast", b"after breakfast")()
+
+    monkeypatch.setattr(os, "fsync", saved_meanwhile)
+    assert not ADDING[kind](record, folder, course)
+    monkeypatch.undo()
+    assert done
+    text = temwa.read_bytes()
+    assert b"after breakfast" in text
+    assert text.count(b"# noted ") == already + 1
+    read(temwa)
