@@ -216,10 +216,12 @@ def test_an_id_of_which_only_something_beside_is_left_is_forgotten(say, here):
     (students / "temwa.toml").unlink()
     (students / ".temwa.half-done.somebody.json").write_bytes(b"{}")
     said = say("forget", "temwa", "--yes", "--export", here.parent / "copy.toml")
-    assert (said.code, said.told) == (2, "readiness: nothing was deleted: there is no file of temwa to make a copy of.")
+    assert said.code == 2
+    assert "nothing was deleted: there is no file of temwa to make a copy of." in said.told
     said = say("forget", "temwa", "--yes")
     assert said.code == 0
-    assert "There was no file of temwa any more; what was left beside it is deleted." in " ".join(said.out.split())
+    told = " ".join(said.out.split())
+    assert "There was no file of temwa any more; what was left beside it is deleted." in told
     assert [path for path in students.iterdir() if "temwa" in path.name] == []
     assert 'there is no student "temwa"' in say("forget", "temwa", "--yes").told
 
@@ -248,7 +250,7 @@ def test_forgetting_through_a_link_says_what_is_gone_and_what_stays(say, here):
     link.symlink_to("temwa.toml")
     said = say("forget", "mia", "--yes")
     told = " ".join(said.out.split())
-    assert f"mia.toml was only a link to {file.resolve()}: the link is deleted" in told.replace("- ", "-")
+    assert "mia.toml was only a link to temwa.toml: the link is deleted, with what was half entered" in told
     assert "that file stays. `readiness forget temwa` deletes it." in told
     assert (link.is_symlink(), file.exists()) == (False, True)
     (here / "elsewhere").hardlink_to(file)

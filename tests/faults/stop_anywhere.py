@@ -279,7 +279,7 @@ class Trying:
     def wrong(self, code: int, how: str, call: str) -> Iterator[str]:
         """Yield what is wrong after a try, and after the next command."""
         if any(self.room.rglob("*.was")):
-            in_process(command("why", "noemi"), self.room)  # whoever reads puts back what was half written over
+            in_process(command("why", "noemi"), self.room)  # whoever reads puts it back
         now = files(self.room)
         state = self.state(now)
         if "Traceback" in self.said():
@@ -305,7 +305,8 @@ class Trying:
         states = {
             "after": lambda: self.after in (now, ended),
             "before": lambda: _hidden(_differing(now, self.before), about),
-            "after, not all": lambda: any(_hidden(_differing(one, self.after), about) for one in (now, ended)),
+            "after, not all": lambda: _hidden(_differing(now, self.after), about)
+            or _hidden(_differing(ended, self.after), about),
             "cut off": lambda: _differing(now, self.before) == {name} and self.is_cut(now[name]),
             "before, with a copy": lambda: now == {**self.before, "copy.toml": self.before[name]},
             "before, with parts": lambda: self.case.makes_studio and self.is_partly(now),
@@ -352,7 +353,7 @@ class Trying:
     def another(self, *, is_left: bool) -> Iterator[str]:
         """Carry another command out in the same folder: it works, and nothing is left beside the files.
 
-        What could not be deleted in another folder stays there, until something of that name is written again.
+        What could not be deleted in another folder stays until something of that name is written there.
         """
         if not self.case.makes_studio:
             code = in_process(command("note", "noemi", "--on", DAY, "--text", "next"), self.room)

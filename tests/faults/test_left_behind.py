@@ -78,7 +78,7 @@ def test_of_many_who_enrol_one_id_at_once_one_does(folder, course):
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a file has one name there")
 @pytest.mark.parametrize("written", [0, 1, 700, 900, 10_000])
-def test_what_was_half_written_over_is_what_it_was_for_whoever_reads_next(written, temwa, folder, read, monkeypatch):
+def test_what_was_half_written_over_is_made_what_it_was(written, temwa, folder, read, monkeypatch):
     """A file with a second name is written over; here the writer dies after some bytes of it."""
     (folder.parent / "second").hardlink_to(temwa)
     before, record = temwa.read_bytes(), read(temwa)
