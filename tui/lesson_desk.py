@@ -75,7 +75,7 @@ class LessonDesk:
         if self.desk.is_demo:
             self.desk.in_hand[self.path] = lesson
             return ""
-        refusal = half_done.keep(self.path, lesson)
+        refusal = half_done.keep(self.path, lesson, self.row.record)
         return refusal.message if refusal else ""
 
     def unkept(self, lesson: NewLesson) -> str:

@@ -213,7 +213,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
 
 def _keep(entry: Entry, lesson: NewLesson) -> None:
     """Keep a round safe; where the disk does not let us, say so and go on, since noting may still work."""
-    refusal = half_done.keep(entry.path, lesson)
+    refusal = half_done.keep(entry.path, lesson, entry.record)
     if refusal is not None:
         aside(refusal.message)
 

@@ -75,7 +75,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
     if done is None or done.is_empty:
         keys.say(kept_words(entry.record))
         return Exit.READY
-    if refusal := half_done.keep(entry.path, done):
+    if refusal := half_done.keep(entry.path, done, entry.record):
         aside(refusal.message)
     refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
     drop_kept_lesson(entry)
@@ -120,7 +120,7 @@ class Asking(Round):
 
     def _answered(self, lesson: NewLesson) -> None:
         """Keep the answers, and find the next question once there is none left."""
-        refusal = half_done.keep(self.entry.path, lesson)
+        refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)
         self.lines[self.at + 1 :] = [

@@ -20,9 +20,9 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 __all__ = [
-    "PRIVATE", "Standing", "clear", "following", "give", "half_written", "is_for_a_group", "keep_attributes",
-    "lock", "mend", "name", "new_file", "read_all", "same", "standing_of", "sync_folder", "unclaimed",
-    "write_all", "write_over",
+    "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written", "is_for_a_group",
+    "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "standing_of", "sync_folder",
+    "unclaimed", "write_all", "write_over",
 ]  # fmt: skip
 
 _NEW: Final = re.compile(r"\.(.+)\.[a-z0-9_]{8}\.new")
@@ -244,8 +244,20 @@ if sys.platform == "win32":  # pragma: no cover - the other system
     def keep_attributes(old: int, new: Path) -> None:
         """Give a new file the further attributes of the one it is for."""
 
+    def exchange(_one: Path, _other: Path) -> bool:
+        """Exchange two files in one step; return False where the system cannot."""
+        return False
+
 else:
     import fcntl
+
+    def exchange(one: Path, other: Path) -> bool:
+        """Exchange two files in one step; return False where the system cannot (renameat2 of Linux)."""
+        import ctypes
+
+        call = getattr(ctypes.CDLL(None), "renameat2", None)
+        here, swap = -100, 2  # AT_FDCWD, RENAME_EXCHANGE
+        return call is not None and call(here, os.fsencode(one), here, os.fsencode(other), swap) == 0
 
     def lock(file: int, *, waits: bool = True) -> bool:
         """Take a file, and return whether it could be taken; closing gives it back."""

@@ -193,7 +193,7 @@ def _replace(path: Path, folder: Path, edit: Edit) -> None:
             with suppress(PermissionError), new_files.new_file(target, data, standing) as new:
                 new_files.keep_attributes(file, new)
                 _unchanged(file, path, before)
-                new.replace(target)
+                _take_place(new, target, lambda: _unchanged(file, new, before, path))
                 new_files.sync_folder(target.parent)
                 return
         _unchanged(file, path, before)
@@ -228,10 +228,28 @@ def _remove(path: Path, folder: Path, with_it: Callable[[], Iterable[Path]]) -> 
     new_files.sync_folder(path.parent)
 
 
-def _unchanged(file: int, path: Path, before: bytes) -> None:
-    """Refuse when somebody saved the file since it was read."""
-    if not new_files.same(file, path) or new_files.read_all(file) != before:
-        raise _changed(path)
+def _take_place(new: Path, target: Path, check: Callable[[], None]) -> None:
+    """Put a new file in the place of one that is looked at once more when it is out of the way.
+
+    Where the system can exchange two files in one step, what was saved up to that very moment is put back.
+    """
+    mine = new.stat().st_ino
+    if not new_files.exchange(new, target):
+        new.replace(target)
+        return
+    try:
+        check()
+    except RefusedError:
+        new_files.exchange(new, target)
+        if new.stat().st_ino != mine:  # somebody saved once more: that is the latest
+            new_files.exchange(new, target)
+        raise
+
+
+def _unchanged(file: int, at: Path, before: bytes, path: Path | None = None) -> None:
+    """Refuse when somebody saved the file since it was read; ``at``: where it is now."""
+    if not new_files.same(file, at) or new_files.read_all(file) != before:
+        raise _changed(path or at)
 
 
 def _changed(path: Path) -> RefusedError:

@@ -23,10 +23,12 @@ from readiness.course.finding import find_skills
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.files.writing import Refusal, put_beside
+from readiness.record.append import read_file
 from readiness.record.marks import is_noted
-from readiness.record.model import HELPS
-from readiness.record.noting import FIELDS, NewLesson, lesson_text
+from readiness.record.model import HELPS, Record
+from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
 from readiness.record.placing_lesson import placing_lesson_text
+from readiness.record.schema import StudentFile
 
 __all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
 
@@ -61,9 +63,20 @@ def _is_mine(path: Path) -> bool:
         return False
 
 
-def keep(student_file: Path, lesson: NewLesson) -> Refusal | None:
-    """Keep a half-entered lesson, in place of what was kept before."""
-    return _put(student_file, lambda _before: lesson)
+def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) -> Refusal | None:
+    """Keep a half-entered lesson, in place of what was kept before.
+
+    Args:
+        student_file: the file it is kept beside; lesson: what was entered so far.
+        record: the student it was begun for, where that may be long ago.
+    """
+
+    def change(_before: NewLesson | None) -> NewLesson | Refusal:
+        file = None if record is None else read_file(student_file, student_file.read_bytes())
+        wrong = unless_of_another(record)(file) if record and isinstance(file, StudentFile) else None
+        return wrong or lesson
+
+    return _put(student_file, change)
 
 
 def keep_beside(student_file: Path, lesson: NewLesson) -> Refusal | None:

@@ -10,7 +10,7 @@ from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks
 from readiness.record.blocks import block
 from readiness.record.model import Record
-from readiness.record.noting import NewLesson, check_lesson, lesson_text
+from readiness.record.noting import NewLesson, check_lesson, lesson_text, unless_of_another
 
 __all__ = ["note_placing_lesson", "placing_lesson_text"]
 
@@ -32,7 +32,7 @@ def note_placing_lesson(
     text = lesson_text(lesson)
     if not any(one.on == lesson.on for one in record.placings):
         text = placing_lesson_text(lesson.on, text)
-    refusal = add_blocks(record.path, folder, text)
+    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
     return () if refusal is None else (refusal,)
 
 

@@ -131,10 +131,11 @@ def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
     """Yield what was deleted, and what of it stays."""
     if gone.led_to is not None:
         link, led_to = gone.deleted[0].name, gone.led_to
-        how = f"`readiness forget {led_to.stem}` deletes it." if led_to.suffix == ".toml" else "Delete it by hand."
+        is_student = led_to.suffix == ".toml"
+        how = f"`readiness forget {led_to.stem}` deletes it." if is_student else "Delete it by hand."
         yield (
-            f"{link} was only a link to {led_to.name}: the link is deleted, with what was half entered, and that "
-            f"file stays. {how}"
+            f"{link} was only a link to {led_to.name}: the link is deleted, with what was half entered, and "
+            f"that file stays. {how}"
         )
     elif gone.deleted and gone.deleted[0].suffix == ".toml":
         yield f"The file of {tidy(name)} is deleted, with what was half entered."

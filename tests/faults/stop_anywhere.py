@@ -32,6 +32,7 @@ from readiness.cli.commands import COMMANDS
 from readiness.cli.main import main as carry_out
 from readiness.course.load import load_course
 from readiness.days import day_number
+from readiness.files import new_files
 from readiness.record import half_done
 from readiness.record.beside import orphans
 from readiness.record.cut_off import CUT_OFF, cut_off
@@ -64,6 +65,7 @@ class Stopper:
     def stand_in_the_way(self) -> None:
         for name in CALLS:
             setattr(os, name, partial(self.called, name, getattr(os, name)))
+        new_files.exchange = partial(self.called, "exchange", new_files.exchange)
 
     def called(self, name, real, *args, **named):
         if name == "open" and not args[1] & MAKES:

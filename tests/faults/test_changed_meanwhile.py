@@ -86,6 +86,34 @@ def test_an_answer_is_not_put_over_an_edit(saved, temwa, folder, read, meanwhile
 
 
 @pytest.mark.parametrize("saved", [saved_as_new, saved_in_place])
+@pytest.mark.parametrize("again", [False, True])
+def test_an_answer_is_not_put_over_an_edit_just_then(saved, again, temwa, folder, read, monkeypatch):
+    """The edit comes after the last look at the file, and perhaps one more while it is put back."""
+    record, real, calls = read(temwa), new_files.exchange, []
+
+    def meanwhile(one, other):
+        if not calls:
+            saved(temwa, b"before breakfast", b"after breakfast")()
+        elif again and len(calls) == 1:
+            other.with_name("editor.tmp").write_bytes(one.read_bytes() + b"# the latest\n")
+            other.with_name("editor.tmp").replace(other)
+        calls.append(True)
+        return real(one, other)
+
+    monkeypatch.setattr(new_files, "exchange", meanwhile)
+    refusal = answer_promise(record, folder, 1, DAY, "done")
+    if len(calls) == 1:
+        pytest.skip("this system or disk cannot exchange two files in one step")
+    assert refusal.id == "changed"
+    assert str(temwa) in refusal.message
+    text = temwa.read_bytes()
+    assert b"after breakfast" in text
+    assert b"answered" not in text
+    assert text.endswith(b"# the latest\n") == again
+    assert [path.name for path in folder.iterdir() if path.suffix != ".toml"] == []
+
+
+@pytest.mark.parametrize("saved", [saved_as_new, saved_in_place])
 def test_taking_back_stops_at_an_edit(saved, temwa, folder, read, course, meanwhile):
     assert note_lesson(course, read(temwa), LESSON, folder, DAY) == ()
     done = meanwhile("_unchanged", saved(temwa, b"before breakfast", b"after breakfast"))

@@ -9,6 +9,7 @@ import pytest
 
 from readiness.files.writing import Refusal
 from readiness.record import half_done
+from readiness.record.enrol import NewStudent, enrol
 from readiness.record.forget import Forgotten, forget
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.placing_lesson import note_placing_lesson
@@ -89,6 +90,20 @@ def test_nothing_is_kept_beside_a_file_that_is_gone(keep, temwa, folder):
     refusal = keep(temwa, LESSON)
     assert "no such file" in refusal.message
     assert [path for path in folder.iterdir() if "temwa" in path.name] == []
+
+
+def test_a_round_that_is_open_is_not_kept_or_noted_for_another_child_of_that_id(temwa, folder, course, read):
+    record = read(temwa)
+    assert half_done.keep(temwa, LESSON, record) is None
+    assert isinstance(forget(temwa, folder), Forgotten)
+    assert enrol(course, NewStudent("temwa", "Tove", "2019-01", 739587), folder) == ()
+    before = temwa.read_bytes()
+    assert half_done.offered(temwa) is None
+    assert "is the file of Tove now, not of Temwa" in half_done.keep(temwa, LESSON, record).message
+    (refusal,) = note_lesson(course, record, LESSON, folder, 739587)
+    assert refusal.id == "another-student"
+    assert temwa.read_bytes() == before
+    assert list(folder.glob(".*")) == []
 
 
 def test_whoever_keeps_while_the_student_is_forgotten_brings_nothing_back(temwa, folder):
