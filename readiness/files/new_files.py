@@ -21,8 +21,8 @@ from typing import Final, NamedTuple
 
 __all__ = [
     "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written", "is_for_a_group",
-    "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "standing_of", "sync_folder",
-    "unclaimed", "write_all", "write_over",
+    "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "shut_out", "standing_of",
+    "sync_folder", "unclaimed", "write_all", "write_over",
 ]  # fmt: skip
 
 _NEW: Final = re.compile(r"\.(.+)\.[a-z0-9_]{8}\.new")
@@ -59,6 +59,17 @@ def is_for_a_group(folder: Path) -> bool:
 def following(folder: Path) -> Standing:
     """Return how a new file of a folder is to stand: for the group that works in it, else private."""
     return Standing(0o660, None, folder.stat().st_gid) if is_for_a_group(folder) else PRIVATE
+
+
+def shut_out(folder: Path) -> tuple[Path, ...]:
+    """Return the TOML files of a group's folder that the group cannot read and write; none of another folder."""
+    if not is_for_a_group(folder):
+        return ()
+    group, files = folder.stat().st_gid, sorted(folder.glob("*.toml"))
+    shared = stat.S_IRGRP | stat.S_IWGRP
+    return tuple(
+        one for one in files if one.stat().st_gid != group or one.stat().st_mode & shared != shared
+    )
 
 
 def give(path: Path, standing: Standing) -> None:

@@ -345,7 +345,9 @@ class Trying:
     def once_more(self, state: str) -> Iterator[str]:
         """Carry the command out again: it does what it did not do, and does nothing twice."""
         code, now = in_process(self.case.act, self.room), files(self.room)
-        differing = _differing(now, self.after)
+        differing = {
+            one for one in _differing(now, self.after) if now.get(one, b"") + b"\n" != self.after.get(one)
+        }
         if state != "after":
             if code != self.code or not (_hidden(differing, self.case.about) or state == "cut off"):
                 yield f"{state}; once more ended with {code}, differing in {differing}: {self.said()[-300:]}"
