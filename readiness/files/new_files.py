@@ -62,7 +62,7 @@ def following(folder: Path) -> Standing:
 
 
 def shut_out(folder: Path) -> tuple[Path, ...]:
-    """Return the TOML files of a group's folder that the group cannot read and write; none of another folder."""
+    """Return the TOML files of a group's folder that the group cannot read and write."""
     if not is_for_a_group(folder):
         return ()
     group, files = folder.stat().st_gid, sorted(folder.glob("*.toml"))
