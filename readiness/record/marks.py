@@ -22,6 +22,7 @@ ABOVE: Final = b"# noted above "
 """How the last line of a file begins where lines were last put into an older block."""
 CONSENT: Final = b"# consent noted above"
 """The last line of a file where a consent was noted last, in its head."""
+_TAKEN: Final = b"# taken back "
 _APART: Final = 4
 """Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 
@@ -37,9 +38,9 @@ def mark_of(words: bytes, gap: bytes) -> bytes:
 
 
 def is_noted(words: bytes, data: bytes) -> bool:
-    """Return whether the words of an entry stand in a file as one, and nothing there takes them back."""
+    """Return whether the words of an entry stand in a file as one, more often than they are taken back."""
     marks = (mark_of(words, gap) for gap in (b"", b"\n"))
-    return any(NOTED + mark in data and b'"' + mark + b'"' not in data for mark in marks)
+    return any(data.count(NOTED + mark) > data.count(_TAKEN + mark) for mark in marks)
 
 
 def mark_above(before: bytes, words: bytes) -> bytes:
