@@ -17,6 +17,7 @@ from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
+from readiness.files.writing import settle
 from readiness.record.model import Record
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
@@ -75,6 +76,8 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:
     """Read a studio with what was kept of its files before; ``only``: that one student's file."""
+    if where.students is not None:
+        settle(where.students)
     files = student_files(where.students) if only is None and where.students is not None else ()
     with keeping(cache_folder(os.environ), files) as read_student:
         return load_studio(where, read_student, only)

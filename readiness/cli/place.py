@@ -11,8 +11,9 @@ import argparse
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.note_kept import drop_kept_lesson
 from readiness.cli.round import Line, Round, Typist
-from readiness.cli.saying import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.days import iso
 from readiness.planning.ahead_json import placing_to_dict
 from readiness.planning.placing.round import PlacingRound, placing_round
@@ -74,8 +75,10 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
     if done is None or done.is_empty:
         keys.say(kept_words(entry.record))
         return Exit.READY
+    if refusal := half_done.keep(entry.path, done, entry.record):
+        aside(refusal.message)
     refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
-    half_done.drop(entry.path)
+    drop_kept_lesson(entry)
     record = entry.again()
     _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)
     return Exit.READY
@@ -83,6 +86,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
 
 def _begun(entry: Entry, by: str) -> NewLesson:
     """Return the lesson to go on with: what was half entered that day, else an empty one."""
+    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
     kept = half_done.offered(entry.path)
     if kept is None or kept.is_empty:
         return NewLesson(entry.on, by=by)
@@ -116,7 +120,7 @@ class Asking(Round):
 
     def _answered(self, lesson: NewLesson) -> None:
         """Keep the answers, and find the next question once there is none left."""
-        refusal = half_done.keep(self.entry.path, lesson)
+        refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)
         self.lines[self.at + 1 :] = [

@@ -18,6 +18,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render, sort_problems
 from readiness.files.read import Loaded, parse_bytes, parse_toml, read_toml
 from readiness.record.checks import birth_day, check_record
+from readiness.record.cut_off import with_cut_off_named
 from readiness.record.lines import Fields, lines_of
 from readiness.record.model import (
     BandChoice,
@@ -62,7 +63,7 @@ def load_without_course(path: Path) -> LoadedRecord:
 
     Only whether it keeps to the form of a student file is checked.
     """
-    loaded = read_toml(path, StudentFile)
+    loaded = with_cut_off_named(read_toml(path, StudentFile))
     record = None if loaded.value is None else _Reader(loaded, loaded.value).record()
     return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
@@ -90,6 +91,7 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     """Check what was read and turn it into a record."""
+    loaded = with_cut_off_named(loaded)
     problems = list(loaded.problems)
     if loaded.value is not None:
         problems += check_record(loaded, course)

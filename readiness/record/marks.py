@@ -11,7 +11,10 @@ from __future__ import annotations
 import hashlib
 from typing import Final
 
-__all__ = ["ABOVE", "CONSENT", "NOTED", "entry_words", "line_end", "mark_above", "mark_of", "with_marks"]
+__all__ = [
+    "ABOVE", "CONSENT", "NOTED", "end_of", "entry_words", "is_noted", "line_end", "mark_above", "mark_of",
+    "with_marks",
+]  # fmt: skip
 
 NOTED: Final = b"# noted "
 """How the last line of an entry begins; the mark follows."""
@@ -19,6 +22,7 @@ ABOVE: Final = b"# noted above "
 """How the last line of a file begins where lines were last put into an older block."""
 CONSENT: Final = b"# consent noted above"
 """The last line of a file where a consent was noted last, in its head."""
+_TAKEN: Final = b"# taken back "
 _APART: Final = 4
 """Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 
@@ -33,6 +37,12 @@ def mark_of(words: bytes, gap: bytes) -> bytes:
     return hashlib.sha256(gap + words).hexdigest()[:8].encode()
 
 
+def is_noted(words: bytes, data: bytes) -> bool:
+    """Return whether the words of an entry stand in a file as one, more often than they are taken back."""
+    marks = (mark_of(words, gap) for gap in (b"", b"\n"))
+    return any(data.count(NOTED + mark) > data.count(_TAKEN + mark) for mark in marks)
+
+
 def mark_above(before: bytes, words: bytes) -> bytes:
     """Return the mark of lines put into a file that was ``before``: no other file has it."""
     return hashlib.sha256(before + b"\0" + words).hexdigest()[:8].encode()
@@ -45,6 +55,11 @@ def with_marks(words: bytes, mark: bytes, apart: int = _APART) -> bytes:
         written = lines[i].rstrip(b"\n")
         lines[i] = written + b" " * bool(written) + b"# " + mark + b"\n"
     return b"".join(lines)
+
+
+def end_of(entry: bytes) -> bytes:
+    """Return the last line of an entry, which has its mark."""
+    return entry.rstrip().rpartition(b"\n")[2]
 
 
 def entry_words(entry: bytes) -> bytes:
