@@ -61,7 +61,7 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "strands_left_alone": list(now.strands_closed),
         "looks": now.looks,
         "room": now.room,
-        "not_weighed": list(now.not_weighed),
+        "whole": now.whole,
     }
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from math import log2
 from typing import Final
 
+from readiness.course.plan import bits
 from readiness.planning.placing.evidence import Evidence
 
 __all__ = ["Look", "confirming_look", "next_look", "raising_look"]
@@ -84,34 +85,24 @@ def _look(now: Evidence, i: int) -> Look:
 def _told(now: Evidence) -> Iterator[tuple[int, float]]:
     """Yield how much each look that may be asked tells about the start unit, in bits.
 
-    Worked out over students imagined by the belief: how unlike those are who would start in
-    different units.
+    That is how unlike those are, in what they would show, who would start in different units.
     """
-    imagined = now.belief.draws(now.assumed.draws, seed=len(now.known.notes))
-    by_unit: dict[int, list[int]] = {}
-    for there in imagined:
-        by_unit.setdefault(now.footings.start_of(there, now.limit), []).append(there)
+    units = [now.belief.within(who) for who in now.footings.starts]
+    units = [one for one in units if one[0] > now.assumed.negligible]
     least = _least(now)
-    able = list(_able(now))
-    likely = {i: _shows(now, i, imagined) for i in able}
-    fair = [i for i in able if likely[i] >= least] or able
+    shows = {i: [now.belief.shows(i, parts) for _, parts in units] for i in _able(now)}
+    fair = [i for i, each in shows.items() if sum(each) >= least] or list(shows)
     for i in fair:
         rest = sum(
-            len(group) * _uncertain(_shows(now, i, group)) for group in by_unit.values()
-        ) / len(imagined)  # fmt: skip
-        yield i, _uncertain(likely[i]) - rest
-
-
-def _shows(now: Evidence, i: int, imagined: list[int]) -> float:
-    """Return how likely one of these students shows a skill when asked."""
-    have = sum(there >> i & 1 for there in imagined) / len(imagined)
-    return have * (1 - now.assumed.slip) + (1 - have) * now.assumed.lucky
+            chance * _uncertain(show / chance) for (chance, _), show in zip(units, shows[i], strict=True)
+        )
+        yield i, _uncertain(sum(shows[i])) - rest
 
 
 def _able(now: Evidence) -> Iterator[int]:
     """Yield what may be asked: of the entry lists, not asked yet, of a strand that is open."""
     skills = now.course.skills
-    for i in sorted(now.footings.sets.skills):
+    for i in bits(now.footings.asked_by[-1]):
         one = skills[i]
         asked = now.asked >> i & 1 or one.id in now.left_alone
         if not asked and one.strand not in now.strands_closed:

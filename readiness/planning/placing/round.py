@@ -53,8 +53,8 @@ class PlacingRound:
         fits: the units from which most of the belief does not exclude a start, in order.
         strands_closed: strands left alone after two clear misses in a row.
         looks: how many things were asked for so far; room: how many more fit this lesson.
-        not_weighed: skills of the entry lists that the belief leaves out, because the course
-            is too wide there; mostly none.
+        whole: whether as many students were imagined as usual; fewer where a course has thousands
+            of skills.
     """
 
     next: Look | None
@@ -70,7 +70,7 @@ class PlacingRound:
     strands_closed: tuple[str, ...]
     looks: int
     room: int
-    not_weighed: tuple[str, ...]
+    whole: bool
 
 
 def placing_round(
@@ -121,7 +121,7 @@ def _stand(now: Evidence) -> PlacingRound:
         strands_closed=tuple(sorted(now.strands_closed)),
         looks=(now.asked & entry).bit_count(),
         room=now.room,
-        not_weighed=plan.names(now.footings.sets.left_out),
+        whole=now.footings.is_whole,
     )
 
 
