@@ -39,7 +39,7 @@ def way_to_dict(way: Way) -> dict[str, object]:
 def placing_to_dict(now: PlacingRound) -> dict[str, object]:
     """Return a placing round as plain values.
 
-    ``start_unit`` is that of rule R10; all looks together fit ``looks_fit`` best, or one of ``fits``.
+    ``start`` is where to start, ``start_unit`` what rule R10 says from what was seen and implied alone.
     """
     result, look = now.result, now.next
     return {
@@ -48,8 +48,9 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "start_unit": result.start_unit,
         "patches": list(result.patches),
         "stopped_by": list(result.stopped_by),
-        "looks_fit": now.fits_best,
-        "fits": list(now.fits),
+        "start": now.start,
+        "as_early_as": now.fits[0],
+        "as_late_as": now.fits[-1],
         "probably_missing": list(now.patches),
         "raises": list(now.raises),
         "seen": list(now.seen),

@@ -164,7 +164,7 @@ def tell(name: str, course: Course, group: list[Student], choose: Chooser, lesso
     number = course.plan.unit_index
     ends = [placed(course, student, choose, lessons) for student in group]
     true = [student.start for student in group]
-    best = [number[end.fits_best] for end in ends]
+    best = [number[end.start] for end in ends]
     strict = [number[end.result.start_unit] for end in ends]
     held = sum(
         number[end.fits[0]] <= unit <= number[end.fits[-1]] for end, unit in zip(ends, true, strict=True)

@@ -20,6 +20,7 @@ import random
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import exp, log
 from typing import Final
 
 from readiness.course.plan import bits
@@ -32,8 +33,6 @@ _QUARTER: Final = 4
 """How fine the way through the course is counted: in quarters of a unit."""
 _MIDDLE: Final = 7
 """The middle of the sum of two numbers from 0 to 7."""
-_MOST_ODD: Final = (8, 4)
-"""More slips, or more lucky showings, of one student are not told apart."""
 _NEGLIGIBLE: Final = 1e-5
 """Parts of the crowd with less of the belief than this are left out of sums."""
 
@@ -175,10 +174,11 @@ class Belief:
         told = [(i, shown) for i, shown in sorted(self.seen.items()) if i in self.crowd.having]
         odd = self._told_apart(told)
         shown = sum(one for _, one in told)
+        logs = {one: self._log_weight(*one, shown, len(told) - shown) for one in odd}
+        most = max(logs.values())
         raw = [
-            (self._weight(slips, luck, shown, len(told) - shown), who, self._slip(slips, shown - luck))
+            (exp(logs[slips, luck] - most), who, self._slip(slips, shown - luck))
             for (slips, luck), who in odd.items()
-            if who
         ]
         total = sum(weight * who.bit_count() for weight, who, _ in raw)
         return tuple(
@@ -191,24 +191,24 @@ class Belief:
         """Return who would have slipped so often and been lucky so often."""
         odd = {(0, 0): self.crowd.everybody}
         for i, shown in told:
-            have = self.crowd.having[i]
+            expected = self.crowd.having[i] if shown else ~self.crowd.having[i]
             after: dict[tuple[int, int], int] = {}
             for (slips, luck), who in odd.items():
-                other = (slips, min(luck + 1, _MOST_ODD[1])) if shown else (min(slips + 1, _MOST_ODD[0]), luck)
-                as_is, strange = (who & have, who & ~have) if shown else (who & ~have, who & have)
-                after[slips, luck] = after.get((slips, luck), 0) | as_is
-                after[other] = after.get(other, 0) | strange
+                strange = (slips, luck + 1) if shown else (slips + 1, luck)
+                for one, some in (((slips, luck), who & expected), (strange, who & ~expected)):
+                    if some:
+                        after[one] = after.get(one, 0) | some
             odd = after
         return odd
 
-    def _weight(self, slips: int, luck: int, shown: int, missed: int) -> float:
+    def _log_weight(self, slips: int, luck: int, shown: int, missed: int) -> float:
         """Return how likely these looks are for one student: the beta-binomial for slips, then luck."""
         slip, steady = self.assumed.slips
-        weight = self.assumed.lucky**luck * (1 - self.assumed.lucky) ** (missed - slips)
+        weight = luck * log(self.assumed.lucky) + (missed - slips) * log(1 - self.assumed.lucky)
         for n in range(slips):
-            weight *= (slip + n) / (slip + steady + n)
+            weight += log((slip + n) / (slip + steady + n))
         for n in range(shown - luck):
-            weight *= (steady + n) / (slip + steady + slips + n)
+            weight += log((steady + n) / (slip + steady + slips + n))
         return weight
 
     def _slip(self, slips: int, held: int) -> float:

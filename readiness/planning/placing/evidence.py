@@ -83,8 +83,12 @@ class Evidence:
 
     @cached_property
     def best(self) -> int:
-        """The start unit all looks fit best; of equals the earlier."""
-        return max(range(len(self.chances)), key=lambda unit: (self.chances[unit], -unit))
+        """The start unit all looks fit best, of equals the earlier; never before the one of rule R10."""
+        strict = self.course.plan.unit_index[self.result.start_unit]
+        if not self.asked & self.footings.asked_by[-1]:
+            return strict
+        likeliest = max(range(len(self.chances)), key=lambda unit: (self.chances[unit], -unit))
+        return max(strict, likeliest)
 
     @cached_property
     def result(self) -> PlacingResult:

@@ -5,13 +5,13 @@ that tells most about the start unit, among those likely enough to come out well
 meets success early; of looks that tell nearly as much the easier one. A strand in which two
 things in a row clearly did not come is left alone.
 
-The start is the one of rule R10 from the notes alone, which counts as missing what was not asked.
-Beside it stands the start that all looks together fit best, with what is *taken as there* for it
-although it was neither seen nor implied; a unit and a range of units, never a number. While the
-two are more than a unit apart nothing is clear: what is asked for then, and in the second lesson,
-is what settles most of what is taken as there. It is enough when the start unit is settled, give
-or take one, by both readings, or when the lesson is full; more than two lessons are never asked
-for. Answers are supposed, never written, here.
+The start is the unit that all looks together fit best, with the units it may also be, and with what
+is *taken as there* for it although it was neither seen nor implied; units, never a number. Every
+answer about a student who is not placed takes it from here. Beside it stands the start of rule R10,
+which counts as missing what was not asked, so that it comes later only when much was seen. While
+the two are more than a unit apart, what is asked for is what settles most of what is taken as there.
+It is enough when the start unit is settled, give or take one, by both readings, or when the lesson
+is full; more than two lessons are never asked for. Answers are supposed, never written, here.
 """
 
 from __future__ import annotations
@@ -43,14 +43,14 @@ class PlacingRound:
         next: the next look, None when it is enough.
         stop: why it is enough: settled, lesson-full, two-lessons, nothing-left, paused; empty
             while something is to be asked.
-        result: where the student starts by rule R10, from the notes and the answers so far.
+        start: the unit to start in: all looks together fit it best.
+        fits: the units from which most of the belief does not exclude a start, in order.
+        result: what rule R10 says, from the notes and the answers so far.
         seat_unseen: the always-look items that were never asked for.
         raises: what to ask for to see whether a later unit fits; empty where nothing would.
         seen: what was shown, without the always-look items.
-        fits_best: the start unit that all looks together fit best.
-        taken: what is taken as there for that start, neither seen nor implied; patches: what is
-            probably missing of it.
-        fits: the units from which most of the belief does not exclude a start, in order.
+        taken: what is taken as there for that start, neither seen nor implied; patches: what did
+            not come of it, or probably would not.
         strands_closed: strands left alone after two clear misses in a row.
         looks: how many things were asked for so far; room: how many more fit this lesson.
         whole: whether as many students were imagined as usual; fewer where a course has thousands
@@ -59,14 +59,14 @@ class PlacingRound:
 
     next: Look | None
     stop: str
+    start: str
+    fits: tuple[str, ...]
     result: PlacingResult
     seat_unseen: tuple[str, ...]
     raises: tuple[str, ...]
     seen: tuple[str, ...]
-    fits_best: str
     taken: tuple[str, ...]
     patches: tuple[str, ...]
-    fits: tuple[str, ...]
     strands_closed: tuple[str, ...]
     looks: int
     room: int
@@ -110,14 +110,14 @@ def _stand(now: Evidence) -> PlacingRound:
     return PlacingRound(
         next=look,
         stop="" if look else stop or "nothing-left",
+        start=plan.unit_ids[best],
+        fits=tuple(plan.unit_ids[unit] for unit in _range(now, best)),
         result=now.result,
         seat_unseen=plan.names(now.seat_unseen),
         raises=raising.skills if raising else (),
         seen=plan.names(now.shown[0] & ~plan.always_look),
-        fits_best=plan.unit_ids[best],
         taken=plan.names(now.taken),
         patches=plan.names(now.footings.asked_by[best] & ~now.there & ~now.taken),
-        fits=tuple(plan.unit_ids[unit] for unit in _range(now, best)),
         strands_closed=tuple(sorted(now.strands_closed)),
         looks=(now.asked & entry).bit_count(),
         room=now.room,
