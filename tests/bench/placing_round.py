@@ -33,7 +33,6 @@ sys.path.insert(0, str(ROOT))
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.course.plan import bits  # noqa: E402
-from readiness.planning.placing.assumed import ASSUMED  # noqa: E402
 from readiness.planning.placing.footings import Footings, footings  # noqa: E402
 from readiness.planning.placing.round import PlacingRound, placing_round  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
@@ -53,7 +52,7 @@ class Student:
     number: int
     chance: random.Random
     slip: float = 0.1
-    lucky: float = ASSUMED.lucky
+    lucky: float = 0.05
 
     def again(self) -> None:
         """Slip and be lucky from the beginning, the same for every way of asking."""
@@ -86,8 +85,10 @@ def even_students(course: Course, slip: float) -> Iterator[Student]:
     lists = of_band(course, "2017-06-01")
     for units, number in product(range(len(plan.unit_ids)), range(10 if slip else 1)):
         there = sum(1 << i for i in range(len(plan.ids)) if plan.unit[i] < units)
-        lucky = ASSUMED.lucky if slip else 0.0
-        yield Student(there, lists.start_of(there, 2), "2017-06-01", number, random.Random(number), slip, lucky)
+        lucky = 0.05 if slip else 0.0
+        yield Student(
+            there, lists.start_of(there, 2), "2017-06-01", number, random.Random(number), slip, lucky
+        )
 
 
 def of_band(course: Course, born: str) -> Footings:
@@ -210,27 +211,24 @@ def main() -> None:
         now = placing_round(wide, record_of(wide, "2016-06-01", {}), FIRST)
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
         took = time.process_time() - begun
-        print(f"{skills:5d} skills: {took:.2f} s, most memory of the process so far {memory} MB, whole: {now.whole}")
+        print(f"{skills:5d} skills: {took:.2f} s, most memory so far {memory} MB, whole: {now.whole}")
 
 
 def wide_course(many: int) -> Course:
     """Return a made-up course of ten skills a unit, each on some of the units shortly before."""
     chance = random.Random(many)
     units = max(2, many // 10)
-    lines = ['format = 1', 'name = "Wide"', 'edition = "1"', *(f'[strand.s{k}]\nname = "S{k}"' for k in range(8))]
-    for unit in range(units):
-        lines.append(f'[unit.u{unit}]\nname = "U{unit}"\naim = "A"\nlesson_weeks = 4')
+    lines = ["format = 1", 'name = "Wide"', 'edition = "1"']
+    lines += [f'[strand.s{k}]\nname = "S{k}"' for k in range(8)]
+    lines += [f'[unit.u{unit}]\nname = "U{unit}"\naim = "A"\nlesson_weeks = 4' for unit in range(units)]
     for number in range(many):
         unit = number * units // many
         earlier = [j for j in range(max(0, number - 40), number) if j * units // many < unit]
-        under = sorted(chance.sample(earlier, min(len(earlier), chance.randint(1, 3))))
-        always = unit == 0 and number == 0
-        lines.append(
-            f'[skill.k{number}]\nname = "K{number}"\nunit = "u{unit}"\nstrand = "s{number % 8}"\nkind = "motor"\n'
-            f'fade = "slow"\nminutes = 10\nshown_when = "Shown."\n'
-            f"stands_on = {[f'k{j}' for j in under]}\nremedies = [\"a\", \"b\"]\n"
-            + ("always_look = true\nsafety = true\nmust_be_seen = true\n" if always else "")
-        )
+        under = [f"k{j}" for j in sorted(chance.sample(earlier, min(len(earlier), chance.randint(1, 3))))]
+        lines += [f"[skill.k{number}]", f'name = "K{number}"', f'unit = "u{unit}"', f"stands_on = {under}"]
+        lines += [f'strand = "s{number % 8}"', 'kind = "motor"', 'fade = "slow"', "minutes = 10"]
+        lines += ['shown_when = "Shown."', 'remedies = ["a", "b"]']
+        lines += ["always_look = true", "safety = true", "must_be_seen = true"] * (number == 0)
     pacing = (ROOT / "skill_graphs" / "first-two-years" / "pacing.toml").read_bytes()
     with TemporaryDirectory() as folder:
         (Path(folder) / "graph.toml").write_text("\n".join(lines), encoding="utf-8")

@@ -53,8 +53,8 @@ def test_a_breather_goes_between_two_hard_ones():
 
 
 def test_a_long_row_is_ordered_without_all_orders_and_that_is_said():
-    """A row of thousands, in which nothing is alike, is answered; what must come first does so all the same."""
-    row = [Thing(number % 3, number % 5 == 0, number % 2 == 0, str(number // 2 % 80)) for number in range(2_000)]
+    """A row of thousands, in which little is alike, is answered; what must come first does so."""
+    row = [Thing(n % 3, n % 5 == 0, n % 2 == 0, str(n // 2 % 80)) for n in range(2_000)]
     found, proved = best_order(row)
     assert sorted(found) == list(range(len(row)))
     assert is_allowed(found, row)

@@ -39,13 +39,13 @@ def test_it_is_not_clear_while_the_two_readings_differ_by_more_than_a_unit(cours
     for shows in (lambda unit: unit < 9, lambda unit: unit < 5, lambda unit: True):
         helps = seat(course)
         now = placing_round(course, far_on, FIRST, helps)
-        assert number(course, now.fits_best) > number(course, now.result.start_unit) + 1
+        assert number(course, now.start) > number(course, now.result.start_unit) + 1
         assert now.stop != "settled"
         while now.next is not None:
             for skill in now.next.skills:
                 helps[skill] = 0 if shows(number(course, course.skill[skill].unit)) else 4
             now = placing_round(course, far_on, FIRST, helps)
-        apart = abs(number(course, now.fits_best) - number(course, now.result.start_unit))
+        apart = abs(number(course, now.start) - number(course, now.result.start_unit))
         assert (now.stop == "settled") <= (apart <= 1)
 
 

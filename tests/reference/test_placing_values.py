@@ -17,7 +17,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.planning.placing.assumed import ASSUMED
-from readiness.planning.placing.crowd import Belief, Crowd, Placed, at_most_missing, crowd_of
+from readiness.planning.placing.crowd import (
+    Belief,
+    Crowd,
+    Placed,
+    _log_chance,
+    _next_chance,
+    at_most_missing,
+    crowd_of,
+)
 
 
 def under(size, links):
@@ -41,7 +49,7 @@ def crowd_with(states):
 
 
 FIVE = under(5, [(0, 2), (1, 2), (0, 3), (1, 3), (2, 4)])  # a, b before c; a, b before d; c before e
-SURE = replace(ASSUMED, slips=(10**8, 9 * 10**8), lucky=0.1)
+SURE = replace(ASSUMED, slips=(10**8, 9 * 10**8), lucky=(10**8, 9 * 10**8))
 """Slips as good as fixed at one in ten, as in the published example."""
 
 POSTERIORS = [  # what was seen, shares of a to e; slip and lucky 0.1, every state equally likely
@@ -77,19 +85,18 @@ def test_posterior_of_states():
 def integral(slips, held, at):
     """Return the chance of so many slips and showings where slip rates are spread as supposed."""
     one, other = at
-    steps = 4000
-    density = [((n + 0.5) / steps) ** (one - 1) * (1 - (n + 0.5) / steps) ** (other - 1) for n in range(steps)]
-    chance = [((n + 0.5) / steps) ** slips * (1 - (n + 0.5) / steps) ** held for n in range(steps)]
+    rates = [(n + 0.5) / 4000 for n in range(4000)]
+    density = [rate ** (one - 1) * (1 - rate) ** (other - 1) for rate in rates]
+    chance = [rate**slips * (1 - rate) ** held for rate in rates]
     return sum(d * c for d, c in zip(density, chance, strict=True)) / sum(density)
 
 
 @pytest.mark.parametrize(("slips", "held"), list(product((0, 1, 3, 6), (0, 2, 9))))
 def test_slips_are_averaged_over(slips, held):
-    belief = Belief(crowd_with([0, 1]), {}, ASSUMED)
-    log_weight = belief._log_weight(slips, 0, held, slips)
-    assert exp(log_weight) == pytest.approx(integral(slips, held, ASSUMED.slips), rel=1e-3)
+    chance = exp(_log_chance((slips, held), ASSUMED.slips))
+    assert chance == pytest.approx(integral(slips, held, ASSUMED.slips), rel=1e-3)
     next_slip = integral(slips + 1, held, ASSUMED.slips) / integral(slips, held, ASSUMED.slips)
-    assert belief._slip(slips, held) == pytest.approx(next_slip, rel=1e-3)
+    assert _next_chance((slips, held), ASSUMED.slips) == pytest.approx(next_slip, rel=1e-3)
 
 
 @st.composite
@@ -113,7 +120,7 @@ def test_sums_over_the_crowd_are_those_over_its_students(below, data):
         held = sum(shown and state >> i & 1 for i, shown in seen.items())
         luck = sum(shown and not state >> i & 1 for i, shown in seen.items())
         fair = len(seen) - slips - held - luck
-        return integral(slips, held, ASSUMED.slips) * 0.05**luck * 0.95**fair
+        return integral(slips, held, ASSUMED.slips) * integral(luck, fair, ASSUMED.lucky)
 
     each = [likely(s) for s in states]
     for i in below:

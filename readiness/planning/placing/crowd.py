@@ -21,7 +21,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import exp, log
-from typing import Final
+from typing import Final, NamedTuple
 
 from readiness.course.plan import bits
 from readiness.planning.placing.assumed import Assumed
@@ -31,8 +31,12 @@ __all__ = ["Belief", "Crowd", "Placed", "at_most_missing", "crowd_of"]
 _SEED: Final = 20_251_204
 _QUARTER: Final = 4
 """How fine the way through the course is counted: in quarters of a unit."""
-_MIDDLE: Final = 7
-"""The middle of the sum of two numbers from 0 to 7."""
+_STRAND: Final = (4, 3)
+"""How far a strand is ahead or behind, in quarters of a unit: the sum of even numbers of so many digits."""
+_SKILL: Final = (3, 3)
+"""How far a single skill is."""
+_BEYOND: Final = 1
+"""How many units beyond the last one the furthest students come from."""
 _NEGLIGIBLE: Final = 1e-5
 """Parts of the crowd with less of the belief than this are left out of sums."""
 
@@ -73,16 +77,17 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
     lots = random.Random(_SEED)  # noqa: S311 - a selection, no secret
     everybody = (1 << size) - 1
     even = lots.getrandbits(size) & lots.getrandbits(size)
-    level = _spread(size, (units + 2) * _QUARTER)
+    level = _spread(size, (units + _BEYOND) * _QUARTER)
     reach = {
-        strand: _sum(level, _around(lots, size, even))
+        strand: _sum(level, _around(lots, size, even, _STRAND))
         for strand in sorted({one.strand for one in skills.values()})
     }
     having: dict[int, int] = {}
     for i in sorted(skills, key=lambda i: (skills[i].under.bit_count(), i)):
         one = skills[i]
-        far = _sum(reach[one.strand], _around(lots, size, even))
-        have = _at_least(far, one.unit * _QUARTER + _QUARTER // 2 + 2 * _MIDDLE, everybody)
+        far = _sum(reach[one.strand], _around(lots, size, even, _SKILL))
+        enough = one.unit * _QUARTER + _QUARTER // 2 + _middle(_STRAND) + _middle(_SKILL)
+        have = _at_least(far, enough, everybody)
         for below in bits(one.under & ~_under_all(skills, one.under)):
             have &= having[below]
         having[i] = have
@@ -106,10 +111,16 @@ def _spread(size: int, end: int) -> Number:
     ]
 
 
-def _around(lots: random.Random, size: int, even: int) -> Number:
+def _middle(digits: tuple[int, int]) -> int:
+    """Return the middle of the sum of two numbers of so many binary digits, rounded down."""
+    return sum((1 << count) - 1 for count in digits) // 2
+
+
+def _around(lots: random.Random, size: int, even: int, digits: tuple[int, int]) -> Number:
     """Return a number around the middle for each student, exactly the middle for the ``even`` ones."""
-    one, two = ([lots.getrandbits(size) & ~even for _ in range(3)] for _ in range(2))
-    return _sum(_sum(one, two), [even if _MIDDLE >> digit & 1 else 0 for digit in range(3)])
+    one, two = ([lots.getrandbits(size) & ~even for _ in range(count)] for count in digits)
+    middle = _middle(digits)
+    return _sum(_sum(one, two), [even if middle >> digit & 1 else 0 for digit in range(middle.bit_length())])
 
 
 def _sum(one: Number, two: Number) -> Number:
@@ -151,6 +162,15 @@ def at_most_missing(crowd: Crowd, lists: Sequence[int], most: int) -> tuple[int,
     return tuple(found)
 
 
+class Part(NamedTuple):
+    """Students alike in what was seen: the weight of one, who they are, how often they slip or are lucky."""
+
+    weight: float
+    who: int
+    slip: float
+    lucky: float
+
+
 @dataclass(frozen=True)
 class Belief:
     """What is believed after some looks.
@@ -166,24 +186,25 @@ class Belief:
     assumed: Assumed
 
     @cached_property
-    def parts(self) -> tuple[tuple[float, int, float], ...]:
-        """The crowd in parts that are alike in what was seen: weight of one student, students, slip rate.
-
-        The weights of all students add up to one.
-        """
+    def parts(self) -> tuple[Part, ...]:
+        """The crowd in parts that are alike in what was seen; the weights of all students add up to one."""
         told = [(i, shown) for i, shown in sorted(self.seen.items()) if i in self.crowd.having]
-        odd = self._told_apart(told)
-        shown = sum(one for _, one in told)
-        logs = {one: self._log_weight(*one, shown, len(told) - shown) for one in odd}
+        showings = sum(shown for _, shown in told)
+        odd = {
+            who: ((slips, showings - luck), (luck, len(told) - showings - slips))
+            for (slips, luck), who in self._told_apart(told).items()
+        }
+        slip, lucky = self.assumed.slips, self.assumed.lucky
+        logs = {who: _log_chance(held, slip) + _log_chance(not_, lucky) for who, (held, not_) in odd.items()}
         most = max(logs.values())
         raw = [
-            (exp(logs[slips, luck] - most), who, self._slip(slips, shown - luck))
-            for (slips, luck), who in odd.items()
+            (exp(logs[who] - most), who, _next_chance(held, slip), _next_chance(not_, lucky))
+            for who, (held, not_) in odd.items()
         ]
-        total = sum(weight * who.bit_count() for weight, who, _ in raw)
+        total = sum(weight * who.bit_count() for weight, who, *_ in raw)
         return tuple(
-            (weight / total, who, slip)
-            for weight, who, slip in raw
+            Part(weight / total, who, slip_, lucky_)
+            for weight, who, slip_, lucky_ in raw
             if weight * who.bit_count() > _NEGLIGIBLE * total
         )
 
@@ -201,35 +222,35 @@ class Belief:
             odd = after
         return odd
 
-    def _log_weight(self, slips: int, luck: int, shown: int, missed: int) -> float:
-        """Return how likely these looks are for one student: the beta-binomial for slips, then luck."""
-        slip, steady = self.assumed.slips
-        weight = luck * log(self.assumed.lucky) + (missed - slips) * log(1 - self.assumed.lucky)
-        for n in range(slips):
-            weight += log((slip + n) / (slip + steady + n))
-        for n in range(shown - luck):
-            weight += log((steady + n) / (slip + steady + slips + n))
-        return weight
-
-    def _slip(self, slips: int, held: int) -> float:
-        """Return how likely the next slip is after so many slips and so many showings."""
-        slip, steady = self.assumed.slips
-        return (slip + slips) / (slip + steady + slips + held)
-
     def share(self, who: int) -> float:
         """Return how likely it is one of these students."""
-        return sum(weight * (who & part).bit_count() for weight, part, _ in self.parts)
+        return sum(part.weight * (who & part.who).bit_count() for part in self.parts)
 
-    def within(self, who: int) -> tuple[float, tuple[tuple[float, int, float], ...]]:
+    def within(self, who: int) -> tuple[float, tuple[Part, ...]]:
         """Return how likely it is one of these students, and the parts of the crowd among them."""
-        inside = tuple((weight, who & part, slip) for weight, part, slip in self.parts if who & part)
-        return sum(weight * part.bit_count() for weight, part, _ in inside), inside
+        inside = tuple(part._replace(who=who & part.who) for part in self.parts if who & part.who)
+        return sum(part.weight * part.who.bit_count() for part in inside), inside
 
-    def shows(self, i: int, parts: Iterable[tuple[float, int, float]]) -> float:
+    def shows(self, i: int, parts: Iterable[Part]) -> float:
         """Return how much of these parts shows a skill when asked for it."""
         have = self.crowd.having[i]
-        lucky = self.assumed.lucky
         return sum(
-            weight * (lucky * part.bit_count() + (1 - slip - lucky) * (have & part).bit_count())
-            for weight, part, slip in parts
+            one.weight
+            * (one.lucky * one.who.bit_count() + (1 - one.slip - one.lucky) * (have & one.who).bit_count())
+            for one in parts
         )
+
+
+def _log_chance(happened: tuple[int, int], spread: tuple[int, int]) -> float:
+    """Return how likely something happened so often and so often not (the beta-binomial), as a logarithm."""
+    (yes, no), (one, other) = happened, spread
+    return (
+        sum(log(one + n) for n in range(yes))
+        + sum(log(other + n) for n in range(no))
+        - sum(log(one + other + n) for n in range(yes + no))
+    )
+
+
+def _next_chance(happened: tuple[int, int], spread: tuple[int, int]) -> float:
+    """Return how likely it happens the next time."""
+    return (spread[0] + happened[0]) / (sum(spread) + sum(happened))

@@ -73,7 +73,7 @@ class Evidence:
     def belief(self) -> Belief:
         """The belief after all looks."""
         shown, not_shown = self.shown
-        looks = {i: True for i in bits(shown)} | {i: False for i in bits(not_shown)}
+        looks = dict.fromkeys(bits(shown), True) | dict.fromkeys(bits(not_shown), False)
         return Belief(self.footings.crowd, looks, self.assumed)
 
     @cached_property
@@ -83,12 +83,12 @@ class Evidence:
 
     @cached_property
     def best(self) -> int:
-        """The start unit all looks fit best, of equals the earlier; never before the one of rule R10."""
+        """The earliest unit that all looks fit nearly best, never before the start of rule R10."""
         strict = self.course.plan.unit_index[self.result.start_unit]
         if not self.asked & self.footings.asked_by[-1]:
             return strict
-        likeliest = max(range(len(self.chances)), key=lambda unit: (self.chances[unit], -unit))
-        return max(strict, likeliest)
+        least = self.assumed.nearly * max(self.chances)
+        return max(strict, next(unit for unit, chance in enumerate(self.chances) if chance >= least))
 
     @cached_property
     def result(self) -> PlacingResult:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final
 
 from readiness.course.model import Course
@@ -79,5 +80,5 @@ def _imagined(skills: tuple[tuple[int, Placed], ...], lists: tuple[int, ...], li
     size = min(_CROWD, max(64, _STEPS // max(1, len(skills))))
     crowd = crowd_of(dict(skills), len(lists), size)
     reached = (*at_most_missing(crowd, lists, limit), 0)
-    starts = tuple(here & ~beyond for here, beyond in zip(reached, reached[1:], strict=False))
+    starts = tuple(here & ~beyond for here, beyond in pairwise(reached))
     return Footings(lists, crowd, starts)
