@@ -8,10 +8,11 @@ from dataclasses import asdict
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.estimates import Estimate
+from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
 from readiness.planning.way_values import Way
 
-__all__ = ["placing_to_dict", "way_to_dict", "when_to_dict"]
+__all__ = ["claim_to_dict", "placing_to_dict", "way_to_dict", "when_to_dict"]
 
 FORMAT = 1
 
@@ -63,6 +64,18 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "looks": now.looks,
         "room": now.room,
         "whole": now.whole,
+    }
+
+
+def claim_to_dict(held: Claim) -> dict[str, object]:
+    """Return a claim held against what was seen as plain values."""
+    return {
+        "claimed": held.unit,
+        "may_be_missing": held.limit,
+        **{name: list(skills) for name, skills in held.lists.items()},
+        "by_strand": {
+            strand: {name: list(skills) for name, skills in lists.items()} for strand, lists in held.strands
+        },
     }
 
 

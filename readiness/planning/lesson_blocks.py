@@ -76,9 +76,9 @@ def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str
         yield from _blocks_for(work, skill, length, part, work.why(skill))
 
 
-def placing_blocks(work: Work) -> Blocks:
+def placing_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
-    items, _ = placing_items(work.course, work.answer, work.resting)
+    items, _ = placing_items(work.course, record, work.answer, work.resting)
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]

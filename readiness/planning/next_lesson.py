@@ -84,7 +84,7 @@ def plan_lesson(
     if is_paused:
         blocks, proved = held_blocks(work, record)
     elif answer.placing is not None:
-        blocks, proved = placing_blocks(work)
+        blocks, proved = placing_blocks(work, record)
     else:
         blocks, proved = lesson_blocks(work)
     is_placed = not is_paused and answer.placing is None

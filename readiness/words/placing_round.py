@@ -7,17 +7,18 @@ one list. No word about the other teacher, no number about the child.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.placing.choosing import Look
+from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Record
 from readiness.words.brief import glance_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -28,6 +29,7 @@ __all__ = [
     "open_section",
     "perhaps_words",
     "start_sections",
+    "tell_claim",
     "tell_round",
 ]
 
@@ -179,3 +181,61 @@ def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:
     names = {strand.id: tidy(strand.name) for strand in say.course.strands}
     for strand in now.strands_closed:
         yield f"{names[strand]}: two things in a row clearly did not come."
+
+
+def tell_claim(
+    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80
+) -> str:
+    """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
+
+    Args:
+        held: the claim held against what was seen; now: the round of the same day.
+        answer: the answer of the same day; course, record: what is taught, and what was seen.
+        width: the widest line.
+    """
+    say = Phrases(answer, course, record)
+    names = {strand.id: tidy(strand.name) for strand in course.strands}
+    rows = [
+        item(f"{names[strand]}: {'; '.join(_listed(lists, say))}.")
+        for strand, lists in held.strands
+        if any(lists.values())
+    ]
+    sections = (
+        Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
+        Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
+        Section("By strand", tuple(rows)),
+        Section("Cautions", (item(caution("C14")),)),
+    )
+    return lay_out(sections, width)
+
+
+_CLAIM_WORDS: Final = {
+    "shown": "shown",
+    "implied": "implied by what was shown",
+    "missing": "did not come",
+    "not_asked": "not asked yet",
+}
+
+
+def _listed(lists: Mapping[str, Sequence[str]], say: Phrases) -> Iterator[str]:
+    """Yield what of a strand is in which list; names only of what may be missing."""
+    for name, skills in lists.items():
+        if skills:
+            told = f": {say.names(skills, len(skills))}" if name in ("missing", "not_asked") else ""
+            yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
+
+
+def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
+    number = course.unit[held.unit].number
+    asked = sum(map(len, held.lists.values()))
+    told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
+    yield f"To start in unit {number}, {counted(asked, 'skill')} are asked for{': ' + told if told else ''}."
+    if len(held.missing) > held.limit:
+        yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
+    elif len(held.missing) + len(held.not_asked) <= held.limit:
+        yield f"What was seen is enough to start in unit {number}."
+    else:
+        yield f"Still open: up to {held.limit} may be missing, and more than that was not asked yet."
+    if now.looks:
+        here = f"start in unit {course.unit[now.start].number}, {tidy(course.unit[now.start].name)}"
+        yield f"All looks together: {here}. {perhaps_words(now, course)}"

@@ -1,15 +1,16 @@
-"""A placing round has one start, that of rule R10, and says what would move it; no list denies another."""
+"""There is one start, with what would move it, and every answer says the same; no list denies another."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date
 
 import pytest
 
+from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.planning.deciding import unit_begun
 from readiness.planning.placing.round import placing_round
 from readiness.record.load import build_record
 from readiness.words.placing_round import next_look_words, tell_round
@@ -78,19 +79,29 @@ def test_no_skill_is_in_two_lists(course, far_on):
         if not any(skill.name in other.name for other in course.skills if other is not skill)
     }
     assert {skill: where for skill, where in names.items() if len(where) > 1} == {}
-    both = [skill for skill in now.result.patches if skill in now.taken]
-    assert both
-    for skill in both:
-        assert f"({skill}): not asked yet, and probably there" in parts["To strengthen on the way (patches)"]
 
 
-def test_one_start_with_the_reason_why_a_later_one_would_fit_and_what_to_ask(course, far_on):
+def test_one_start_how_early_and_how_late_it_may_be_and_what_to_ask(course, far_on):
     now = replace(placing_round(course, far_on, FIRST, seat(course)), next=None, stop="lesson-full")
     start = told(course, far_on, now)["Start here, for now"]
-    assert start.split("\n")[1].startswith(f"  Unit {number(course, now.result.start_unit)}, ")
-    assert "can often begin later, in one of units 10 to 14" in start
+    assert start.split("\n")[1].startswith(f"  Unit {number(course, now.start)}, ")
+    assert f"perhaps as late as unit {number(course, now.fits[-1])}" in start.lower()
+    assert f"is enough for unit {number(course, now.result.start_unit)}; the rest is probably there" in start
     assert course.skill[now.raises[0]].name in start
-    assert not re.search(r"best \(|nearly as well", start)
+
+
+@pytest.mark.parametrize("to", ["family", "school"])
+def test_every_answer_says_the_same_start(course, records, capsys, monkeypatch, tmp_path, to):
+    """The round, the story, the letters and the decision name one unit and the same latest one."""
+    monkeypatch.chdir(tmp_path)
+    now = placing_round(course, records["rafiq"], FIRST)
+    here, late = number(course, now.start), number(course, now.fits[-1])
+    for words in (["place", "rafiq"], ["why", "rafiq"], ["tell", "rafiq", to]):
+        assert main([*words, "--on", "2025-12-04"]) in (0, 1)
+        out = " ".join(capsys.readouterr().out.split()).lower()
+        assert f"unit {here}, {course.unit[now.start].name}".lower() in out
+        assert f"perhaps as late as unit {late}" in out
+    assert unit_begun(course, records["rafiq"], judge(course, records["rafiq"], FIRST)) == now.start
 
 
 def test_a_seat_that_was_left_out_is_said_to_be_unseen_first_of_all(course):

@@ -31,6 +31,7 @@ class Assumed:
         least_gain: looks that tell less than so much (in bits) about the start unit are not asked.
         most_looks: the most things asked for in one lesson, the seat not counted; never more than twice
             as many as a check has, which is only a part of a lesson.
+        most_compared: how many looks are compared when the next one is chosen.
     """
 
     slips: tuple[int, int] = (1, 8)
@@ -43,6 +44,7 @@ class Assumed:
     at_least: float = 0.3
     least_gain: float = 0.01
     most_looks: int = 15
+    most_compared: int = 200
     negligible: float = 1e-3
 
 

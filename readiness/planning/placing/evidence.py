@@ -125,13 +125,13 @@ class Evidence:
 
     @cached_property
     def room(self) -> int:
-        """How many more things fit this lesson; the last place is for something of one's own choice."""
+        """How many more things fit this lesson, the glance at the seat among them."""
         plan = self.course.plan
         today = {i for i, notes in self.known.notes.items() if notes[-1][0] == self.known.day}
         seat = {i for i in today if plan.always_look >> i & 1}
         used = len(today - seat)
         most = min(self.assumed.most_looks, 2 * self.band.whole("check_items_max") - 1)
-        return max(0, most - used)
+        return max(0, most - used) + bool(self.seat)
 
     @property
     def seat_unseen(self) -> int:

@@ -25,11 +25,17 @@ from readiness.judging.answer import PlacingResult
 from readiness.judging.known import known_on
 from readiness.planning.character import resting_skills
 from readiness.planning.placing.assumed import ASSUMED, Assumed
-from readiness.planning.placing.choosing import Look, confirming_look, next_look, raising_look
+from readiness.planning.placing.choosing import (
+    Look,
+    confirming_look,
+    looks_on_paper,
+    next_look,
+    raising_look,
+)
 from readiness.planning.placing.evidence import Evidence
 from readiness.record.model import Record
 
-__all__ = ["LESSONS", "Look", "PlacingRound", "placing_round"]
+__all__ = ["LESSONS", "Look", "PlacingRound", "likely_before", "looks_ahead", "placing_round"]
 
 LESSONS: Final = 2
 """Placing never takes more lessons (common practice, no source)."""
@@ -91,12 +97,47 @@ def placing_round(
         not_tried: skills to leave alone today.
         assumed: what is supposed about looks and students.
     """
+    return _stand(_evidence(course, record, on, helps or {}, not_tried, assumed))
+
+
+def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[str, ...]:
+    """Return what to ask for in a placing lesson, noted on paper, what tells most first.
+
+    Args:
+        course, record, on: as for :func:`placing_round`.
+        count: how many things at most.
+    """
+    return looks_on_paper(_evidence(course, record, on, {}, (), ASSUMED), count)
+
+
+def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
+    """Return the skills of the units before this one that all looks together make likely (a set)."""
+    now = _evidence(course, record, on, {}, (), ASSUMED)
+    plan = now.course.plan
+    if not unit or not now.asked & now.footings.asked_by[-1]:
+        return 0
+    having = now.footings.crowd.having
+    return sum(
+        1 << i
+        for i, who in having.items()
+        if plan.unit[i] < unit and not plan.safety >> i & 1 and now.belief.share(who) >= 0.5
+    )
+
+
+def _evidence(
+    course: Course,
+    record: Record,
+    on: int,
+    helps: Mapping[str, int],
+    not_tried: Iterable[str],
+    assumed: Assumed,
+) -> Evidence:
     course = course.on(on)
     known = known_on(course, record, on)
-    for skill, help_ in (helps or {}).items():
+    for skill, help_ in helps.items():
         known = known.with_showings([course.plan.index[skill]], on, help_)
     resting = resting_skills(course, record, on)
-    return _stand(Evidence(course, record, known, {*not_tried, *resting}, tuple(helps or {}), assumed))
+    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), assumed)
 
 
 def _stand(now: Evidence) -> PlacingRound:
