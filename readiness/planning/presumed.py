@@ -32,7 +32,8 @@ def was_placed(course: Course, record: Record, on: int) -> bool:
 def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     """Return what something shown stands on, or all looks make likely, and what is not settled.
 
-    What was asked for and did not come is not among it. Empty for a student who began in the first unit without a placing: there everything was taught here.
+    What was asked for and did not come is not among it. Empty for a student who began in the first unit
+    without a placing: there everything was taught here.
     """
     if answer.unit is not None and not was_placed(course, record, answer.on):
         return frozenset()

@@ -40,7 +40,9 @@ def placing_sections(say: Phrases) -> Iterator[Section]:
 
 def _unknown(say: Phrases, now: PlacingRound) -> Iterator[str]:
     yield f"{capital(say.unit(now.start))}."
-    yield "Nothing was seen yet that tells more, so this is only where everybody starts."
+    is_new = say.answer.last_lesson is None
+    why = "No lesson is noted yet" if is_new else "Nothing was asked yet that tells more"
+    yield f"{why}, so this is only where everybody starts."
 
 
 def _next(say: Phrases, now: PlacingRound) -> Iterator[str]:
