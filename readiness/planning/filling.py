@@ -32,7 +32,7 @@ _Merit = tuple[tuple[int, ...], int, int, Filling]
 """What speaks for a filling, to be compared from left to right."""
 
 
-_STEPS: Final = 1_000_000
+_STEPS: Final = 300_000
 """How many ways to go on are looked at, in all, before only the best are followed."""
 
 _LENGTHS: Final = 60

@@ -37,6 +37,8 @@ _SKILL: Final = (3, 3)
 """How far a single skill is."""
 _BEYOND: Final = 1
 """How many units beyond the last one the furthest students come from."""
+_TOLD_APART: Final = 150
+"""How many pairs of slips and lucky showings are followed: those with the fewest, where looks contradict."""
 _NEGLIGIBLE: Final = 1e-5
 """Parts of the crowd with less of the belief than this are left out of sums."""
 
@@ -219,7 +221,7 @@ class Belief:
                 for one, some in (((slips, luck), who & expected), (strange, who & ~expected)):
                     if some:
                         after[one] = after.get(one, 0) | some
-            odd = after
+            odd = dict(sorted(after.items(), key=lambda one: (sum(one[0]), one[0]))[:_TOLD_APART])
         return odd
 
     def share(self, who: int) -> float:
