@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -12,6 +13,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.planning.deciding import unit_begun
 from readiness.planning.placing.round import placing_round
+from readiness.planning.presumed import presumed
 from readiness.record.load import build_record
 from readiness.words.placing_round import next_look_words, tell_round
 
@@ -29,6 +31,10 @@ def far_on(course):
 
 def number(course, unit):
     return course.unit[unit].number
+
+
+def number_in(course, skill):
+    return number(course, course.skill[skill].unit)
 
 
 def seat(course):
@@ -116,3 +122,48 @@ def test_a_seat_that_was_left_out_is_said_to_be_unseen_first_of_all(course):
     words = " ".join(next_look_words(now, course).split())
     assert 'Not looked at yet: "Feet supported", ' in words
     assert "Look there first of all next time." in words
+
+
+def test_a_claim_is_held_against_the_entry_lists_of_the_rules(course, records, capsys, monkeypatch, tmp_path):
+    """Each skill asked for is in one list; the lists follow the links as they are written (rules R7, R10)."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["place", "rafiq", "--claimed", "9", "--on", "2025-12-04", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    units = [unit.id for unit in course.units]
+    asked = {
+        below
+        for number in range(1, 9)
+        for skill in course.skills
+        if skill.unit == units[number] and "8-10" not in skill.optional_in
+        for below in skill.stands_on
+        if number_in(course, below) <= number and "8-10" not in course.skill[below].optional_in
+    }
+    lists = [found[name] for name in ("shown", "implied", "missing", "not_asked")]
+    assert sorted(skill for one in lists for skill in one) == sorted(asked)
+    noted = records["rafiq"].lessons[0].showings
+    cued = ("rounded-hand-keys", "holds-long-notes")
+    missed = {one.skill for one in noted if one.help > 1 or one.skill in cued}
+    assert set(found["missing"]) == missed & asked
+    by_strand = [skill for lists in found["by_strand"].values() for one in lists.values() for skill in one]
+    assert sorted(by_strand) == sorted(asked)
+    assert main(["place", "rafiq", "--claimed", "nonsense"]) == 2
+
+
+def test_what_is_likely_by_all_looks_is_looked_at_and_not_taught_anew(course):
+    """Placed in unit 9 after a look in which all came: what was not asked of the units before is presumed."""
+    data = {"format": 1, "name": "M", "born": "2017-05"}
+    helps = seat(course)
+    asked = placing_round(course, build_record("made-up", data, course), FIRST, helps)
+    while asked.next is not None:
+        for skill in asked.next.skills:
+            helps[skill] = 0 if number(course, course.skill[skill].unit) < 9 else 4
+        asked = placing_round(course, build_record("made-up", data, course), FIRST, helps)
+    lesson = {"on": date(2025, 12, 4), "alone": [s for s in helps if helps[s] == 0]}
+    lesson["not_shown"] = [s for s in helps if helps[s]]
+    data |= {"lesson": [lesson], "unit_start": [{"unit": course.units[8].id, "on": date(2025, 12, 4)}]}
+    record = build_record("made-up", data, course)
+    likely = presumed(course, record, judge(course, record, FIRST))
+    before = [s for s in course.skills if number(course, s.unit) < 9 and s.id not in helps]
+    open_ = [s.id for s in before if not (s.safety or s.must_be_seen or s.always_look)]
+    assert len(set(open_) & likely) >= 0.9 * len(open_)
+    assert likely.isdisjoint(lesson["not_shown"])

@@ -111,7 +111,7 @@ def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[st
 
 
 def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
-    """Return the skills of the units before this one that all looks together make likely (a set)."""
+    """Return what was not asked for of the units before this one and all looks make likely (a set)."""
     now = _evidence(course, record, on, {}, (), ASSUMED)
     plan = now.course.plan
     if not unit or not now.asked & now.footings.asked_by[-1]:
@@ -120,7 +120,7 @@ def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
     return sum(
         1 << i
         for i, who in having.items()
-        if plan.unit[i] < unit and not plan.safety >> i & 1 and now.belief.share(who) >= 0.5
+        if plan.unit[i] < unit and not (plan.safety | now.asked) >> i & 1 and now.belief.share(who) >= 0.5
     )
 
 
