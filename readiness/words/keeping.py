@@ -73,7 +73,10 @@ def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), w
             f"`readiness sheet {record.id}`"
         )
     elif record.placings:
-        told.append(f"The placing lesson is next: `readiness sheet {record.id}` says what to look at.")
+        told.append(
+            f"The placing lesson is next: `readiness place {record.id}` asks one thing at a time, "
+            f"`readiness sheet {record.id}` has it on paper."
+        )
     else:
         told.append(
             f"Not placed yet. After a lesson is noted, `readiness why {record.id}` says where to start, and "

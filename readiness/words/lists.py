@@ -95,11 +95,9 @@ def _last_lesson(answer: Answer) -> str:
 
 def _place(answer: Answer, course: Course) -> str:
     """Return the unit and the one thing; while paused no thing to work on."""
-    unit = answer.unit or (answer.placing.start_unit if answer.placing else None)
-    if unit is None:
-        return "no unit yet"
-    start = "" if answer.unit else "start in "
-    words = f"{start}unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+    words = "no starting unit yet"
+    if answer.unit is not None:
+        words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
     if answer.one_thing is None or answer.verdict == "paused":
         return words
     return f"{words}; one thing: {quoted(course.skill[answer.one_thing].name)}"

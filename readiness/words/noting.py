@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.placing.round import placing_round
 from readiness.planning.under_hold import played_under_hold
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
@@ -161,7 +162,7 @@ def _verdict_change(before: Answer, after: Answer, course: Course, record: Recor
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
     if answer.unit is None and answer.placing is not None and answer.verdict != "paused":
-        unit = course.unit[answer.placing.start_unit]
+        unit = course.unit[placing_round(course, record, answer.on).start]
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
     if answer.is_ready:
         return verdict_words(Phrases(answer, course, record))
