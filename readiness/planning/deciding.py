@@ -44,4 +44,4 @@ def decision_on(
     """
     unit = answer.unit or unit_begun(course, record, answer, begins)
     assert unit is not None
-    return Decision(answer.on, unit, answer.verdict, decided, until, reason.strip())
+    return Decision(answer.on, unit, answer.verdict, decided, reason.strip(), until=until)
