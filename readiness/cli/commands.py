@@ -23,6 +23,10 @@ class Exit(IntEnum):
     """The student stays for now; or, for ``recheck``, an answer does not follow."""
     WRONG = 2
     """The files or the command are wrong; what to do is on the error stream."""
+    OWN_ERROR = 70
+    """The program itself has a mistake (the number is that of ``sysexits.h``, ``EX_SOFTWARE``)."""
+    NOT_TOLD = 74
+    """What was asked for is written, but nobody could be told (``EX_IOERR``): not to be done twice."""
 
 
 class CommandError(Exception):

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Parser, as_sentence
+from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
 from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
@@ -27,7 +27,7 @@ from readiness.words.names import namesake_words
 
 __all__ = [
     "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
-    "print_problems", "read_studio",
+    "print_problems", "read_studio", "say_unread",
 ]  # fmt: skip
 
 _MANY: Final = 100
@@ -91,6 +91,12 @@ def print_problems(problems: Iterable[Problem]) -> None:
     width = text_width(sys.stderr)
     for problem in problems:
         print(render(problem, width=width), file=sys.stderr)
+
+
+def say_unread(studio: Studio, code: Exit) -> Exit:
+    """Return the code of a run over all students, which is 2 where a file was left out; say which."""
+    print_problems(problem for one in studio.broken.values() for problem in one.problems)
+    return Exit.WRONG if studio.broken else code
 
 
 def pick_student(studio: Studio, typed: str) -> Record:

@@ -14,13 +14,19 @@ import os
 import stat
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-__all__ = ["Refusal", "append", "create", "cut_tail", "lines_into", "put", "remove", "replace", "within"]
+__all__ = [
+    "WRITTEN", "Refusal", "append", "create", "cut_tail", "lines_into", "put", "remove", "replace", "within",
+]  # fmt: skip
+
+WRITTEN: Final = threading.Event()
+"""Set once something was written for good: whoever cannot say so must not pass it over in silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,7 @@ def create(path: Path, folder: Path, data: bytes) -> Refusal | None:
 
 def put(path: Path, data: bytes) -> Refusal | None:
     """Put a file in place in one step, whatever was there; only its owner may read it."""
-    return _refused(lambda: _put(path, data, 0o600))
+    return _refused(lambda: _put(path, data, 0o600), for_good=False)
 
 
 def remove(path: Path, folder: Path) -> Refusal | None:
@@ -98,10 +104,12 @@ def within(path: Path, folder: Path) -> bool:
     return path.resolve().parent == folder.resolve()
 
 
-def _refused(write: Callable[[], None]) -> Refusal | None:
+def _refused(write: Callable[[], None], *, for_good: bool = True) -> Refusal | None:
     """Carry out a write and return what stood in its way."""
     try:
         write()
+        if for_good:
+            WRITTEN.set()
     except RefusedError as refused:
         return refused.refusal
     except OSError as error:

@@ -9,6 +9,7 @@ takes their names too, and all but the one asked about stand beside it.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,7 +28,7 @@ _USUAL: Final = "students"
 
 
 class StudioNotFoundError(Exception):
-    """A folder or a studio that somebody named is not there; the text is one sentence."""
+    """A folder or a studio that somebody named is not there, or cannot be read; the text is one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,7 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
     _must_be_folder(found_students, "students folder", more=f"; {path} names it")
-    main, *further = _courses(path, loaded.value)
+    main, *further = _courses(path, loaded.value, is_named=course is not None)
     if course is None:
         asked = main
     else:
@@ -122,10 +123,13 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
 
 
-def _courses(path: Path, file: StudioFile) -> tuple[Path, ...]:
-    """Return the folders of all courses a ``studio.toml`` names, the main one first."""
+def _courses(path: Path, file: StudioFile, *, is_named: bool) -> tuple[Path, ...]:
+    """Return the folders of all courses a ``studio.toml`` names, the main one first.
+
+    Where the command names the course to ask about, the main one need not be there.
+    """
     folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
-    for folder in folders:
+    for folder in folders[is_named:]:
         _must_be_folder(folder, "course folder", more=f"; {path} names it")
     return tuple(dict.fromkeys(folders))
 
@@ -155,3 +159,8 @@ def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str 
         raise StudioNotFoundError(f"there is no {what} {typed or path}{more}.")
     if not path.is_dir():
         raise StudioNotFoundError(f"the {what} must be a folder, and {typed or path} is a file{more}.")
+    try:
+        os.scandir(path).close()
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise StudioNotFoundError(f"the {what} {typed or path} cannot be read: {why}{more}.") from None
