@@ -101,6 +101,7 @@ COMMANDS: Final = (
     Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.retire"),
     Command("exchange", "a course to and from GraphML or JSON of items and links", "readiness.cli.exchange"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
+    Command("doctor", "look a studio over: what is wrong, and how to mend it", "readiness.cli.doctor"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
     Command("place", "where a new student starts, asked in few looks", "readiness.cli.place"),
     Command("note", "note what was shown in a lesson", "readiness.cli.note"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
@@ -142,7 +143,7 @@ def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
 def _meant(studio: Studio, typed: str) -> list[str]:
     """Return the ids that are meant, by the most exact reading that finds any."""
     ids = sorted([*studio.records, *studio.broken])
-    low = typed.casefold()
+    low = unicodedata.normalize("NFC", typed).casefold()
     names = {one: record.name.casefold() for one, record in studio.records.items()}
     readings = (
         [one for one in ids if one == typed],

@@ -33,7 +33,7 @@ COMMAND_LINES = {
     "season": ("temwa", "--event", "2027-03-01"), "handover": ("temwa",), "share": ("temwa",), "map": (),
     "compare": ("--drop", "wrist-lift:rounded-hand-keys"), "watch": ("nowhere",), "retire": ("wrist-lift",),
     "exchange": ("export", COURSE, "course.graphml", "--as", "graphml"), "check": (),
-    "recheck": (), "place": ("noemi",),
+    "doctor": (), "recheck": (), "place": ("noemi",),
     "note": ("temwa", "--alone", "wrist-lift"), "shown": ("temwa",), "undo": ("temwa",),
     "decide": ("temwa", "stay", "--reason", "not yet"), "pause": ("temwa", "--words", "thumb hurts"),
     "resume": ("temwa", "--by", "Odalys", "--words", "fine"),

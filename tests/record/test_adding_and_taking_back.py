@@ -42,21 +42,12 @@ files = st.builds(
 texts = st.text(
     st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"]), min_size=1, max_size=30
 )
-
-def left(path):
-    """Return what counts of a file, without the empty lines and remarks at its end that say what does not."""
-    text = standing(path.read_bytes()).rstrip(b"\r\n")
-    while (last := text.rpartition(b"\n"))[2].startswith(b"# taken back "):
-        text = last[0].rstrip(b"\r\n")
-    return text
-
-
 many = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @many
 @given(before=files, words=texts, skills=st.lists(st.just("wrist-lift"), max_size=12))
-def test_undo_leaves_of_a_file_what_it_was_to_the_byte(before, words, skills, tmp_path):
+def test_undo_leaves_of_a_file_what_it_was_to_the_byte(before, words, skills, tmp_path, left):
     path = tmp_path / "mia.toml"
     path.write_bytes(before)
     text = block("lesson", [("on", date(2025, 12, 9)), ("alone", skills), ("note", words)])
@@ -80,7 +71,7 @@ def test_undo_leaves_of_a_file_what_it_was_to_the_byte(before, words, skills, tm
 
 @many
 @given(before=files, count=st.integers(1, 4))
-def test_entries_are_taken_back_one_by_one(before, count, tmp_path):
+def test_entries_are_taken_back_one_by_one(before, count, tmp_path, left):
     path = tmp_path / "mia.toml"
     path.write_bytes(before)
     stages = []
@@ -97,7 +88,7 @@ def test_entries_are_taken_back_one_by_one(before, count, tmp_path):
 
 @many
 @given(before=files, later=st.lists(st.sampled_from(BLOCKS), max_size=2), aside=ASIDE)
-def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later, aside, tmp_path):
+def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later, aside, tmp_path, left):
     path = tmp_path / "mia.toml"
     ending = "\r\n" if b"\r\n" in before else "\n"
     middle = '\n[[promise]]\ngiven = 2025-12-04\nto = "x"\ntext = "the one"\n' + aside + "".join(later)
