@@ -114,6 +114,8 @@ COMMANDS: Final = (
     Command("consent", "what the family agreed to, and what not", "readiness.cli.consent"),
     Command("promise", "promises: list, give, answer", "readiness.cli.promise"),
     Command("start", "make a studio folder", "readiness.cli.start"),
+    Command("backup", "one sealed archive of the whole studio", "readiness.cli.backup"),
+    Command("restore", "bring back from a backup what was lost, and nothing else", "readiness.cli.restore"),
     Command("enrol", "a new student", "readiness.cli.enrol"),
     Command("forget", "delete all that is kept about a student who left", "readiness.cli.forget"),
 )

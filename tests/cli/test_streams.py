@@ -40,6 +40,7 @@ COMMAND_LINES = {
     "task": ("temwa", "--give", "wrist-lift", "--text", "slowly", "--minutes", "3", "--days", "4"),
     "consent": ("temwa", "video", "yes", "--by", "Odalys"),
     "promise": ("temwa", "--give", "a letter", "--to", "the mother"), "start": ("new",),
+    "backup": ("../backup.zip",), "restore": ("../backup.zip", "--check"),
     "enrol": ("newling", "--name", "Newling", "--born", "2019-05"), "forget": ("temwa", "--yes"),
 }  # fmt: skip
 WRITING = {

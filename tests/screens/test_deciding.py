@@ -39,7 +39,9 @@ def by_command(folder, *words):
         ("linnea", "home d s enter", ("stay",)),
     ],
 )
-def test_it_writes_what_the_command_writes_and_undo_takes_it_out(students, tmp_path, student, keys, words, left):
+def test_it_writes_what_the_command_writes_and_undo_takes_it_out(
+    students, tmp_path, student, keys, words, left
+):
     add_new_student(students)
     file = students / f"{student}.toml"
     before = file.read_bytes()
