@@ -33,6 +33,8 @@ TAKEN_ABOVE: Final = b"# taken back above "
 _SAYS: Final = re.compile(rb"# (noted|taken back|taken back above) ([0-9a-f]{8})\r?")
 _LONGEST: Final = 500
 """The most lines an entry of ours has; further up nothing is looked for."""
+_TRIED: Final = 4
+"""So many lines with the mark are tried as the first, from the top; a merge may have left a piece above."""
 _APART: Final = 4
 """Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 
@@ -75,12 +77,16 @@ def entry_begin(lines: Sequence[bytes], last: int, mark: bytes) -> tuple[int, by
         lines: of the file, without the newlines.
         last: which of them ends the entry; mark: the one it names.
     """
+    marked: list[int] = []
     for first in range(last - 1, max(last - _LONGEST, -1), -1):
-        if is_marked(lines[first], mark):
-            words = entry_words(b"\n".join([*lines[first : last + 1], b""]))
-            for gap in (b"", b"\n"):
-                if mark_of(words, gap) == mark:
-                    return first, gap
+        if lines[first].startswith(b"# ") and _SAYS.fullmatch(lines[first]):
+            break  # the end of another entry
+        marked += [first] * is_marked(lines[first], mark)
+    for first in reversed(marked[-_TRIED:]):
+        words = entry_words(b"\n".join([*lines[first : last + 1], b""]))
+        for gap in (b"", b"\n"):
+            if mark_of(words, gap) == mark:
+                return first, gap
     return None
 
 
@@ -97,7 +103,8 @@ def standing(data: bytes) -> bytes:
     said = [(number, said) for number, line in enumerate(lines) if (said := _SAYS.fullmatch(line))]
     taken = {mark[2] for _, mark in said if mark[1] == b"taken back"}
     above = {mark[2] for _, mark in said if mark[1] == b"taken back above"}
-    gone = {n for n, line in enumerate(lines) if any(is_marked(line, mark) for mark in above)}
+    behind = {b" # " + mark for mark in above}
+    gone = {n for n, line in enumerate(lines) if line.rstrip(b"\r")[-11:] in behind}
     stand: dict[bytes, list[range]] = {mark: [] for mark in taken}
     for number, (kind, mark) in ((number, one.groups()) for number, one in said):
         if kind == b"taken back" and stand[mark]:
