@@ -185,6 +185,23 @@ def test_a_mistake_of_the_program_is_one_line_and_no_answer(more, broken_roster,
     assert ("do not do it again" in " ".join(err.split())) == bool(more)
 
 
+def test_a_mistake_in_the_screens_is_one_line_too(monkeypatch, capsys):
+    """Textual prints a traceback with the values of all names, which are what was noted of children."""
+    from tui.app import Browse
+
+    def run(self):
+        self._handle_exception(ValueError("what a child's file says"))
+        self._print_error_renderables()
+
+    monkeypatch.setattr(Browse, "run", run)
+    for stream in ("stdin", "stdout", "stderr"):
+        monkeypatch.setattr(getattr(sys, stream), "isatty", lambda: True, raising=False)
+    assert main(["browse"]) == Exit.OWN_ERROR
+    out, err = capsys.readouterr()
+    assert err.count("readiness: this program has a mistake (ValueError") == 1
+    assert "child's file" not in out + err
+
+
 def test_no_command_is_no_answer(capsys):
     assert main([]) == Exit.WRONG
     out, err = capsys.readouterr()
@@ -195,7 +212,8 @@ def test_no_command_is_no_answer(capsys):
 def test_a_course_named_by_hand_wins(studio, course_folder, capsys):
     """Over a studio.toml beside the students that names a folder which is not there any more."""
     (studio / "students" / "studio.toml").write_text(
-        'format = 1\nname = "Own"\ncourse = "gone"\nstudents = "."\n', encoding="utf-8"
+        'format = 1\nname = "Own"\ncourse = "gone"\nstudents = "."\n[courses]\nvoice = "gone-too"\n',
+        encoding="utf-8",
     )
     words = ["why", "temwa", "--on", "2025-12-02", "--json", "--students", str(studio / "students")]
     assert main(words) == Exit.WRONG
