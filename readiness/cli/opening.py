@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
@@ -19,6 +18,7 @@ from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import Record
+from readiness.record.schema import composed
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.kept import cache_folder, keeping
@@ -143,7 +143,7 @@ def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
 def _meant(studio: Studio, typed: str) -> list[str]:
     """Return the ids that are meant, by the most exact reading that finds any."""
     ids = sorted([*studio.records, *studio.broken])
-    low = unicodedata.normalize("NFC", typed).casefold()
+    low = composed(typed).casefold()
     names = {one: record.name.casefold() for one, record in studio.records.items()}
     readings = (
         [one for one in ids if one == typed],

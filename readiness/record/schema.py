@@ -17,7 +17,9 @@ from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
 
-__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text", "unseen"]
+__all__ = [
+    "SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "StudentFile", "Text", "composed", "unseen",
+]  # fmt: skip
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
@@ -112,14 +114,14 @@ def _shown(value: object, also: str) -> object:
     return value
 
 
-def _composed(text: str) -> str:
+def composed(text: str) -> str:
     """Return a name in one form of its letters (Unicode's NFC): typed in two ways, it is one name."""
     return unicodedata.normalize("NFC", text)
 
 
 Day = Annotated[date, BeforeValidator(_day)]
 Line = Annotated[str, BeforeValidator(_line)]
-Called = Annotated[Line, AfterValidator(_composed)]
+Called = Annotated[Line, AfterValidator(composed)]
 Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
 Text = Annotated[str, BeforeValidator(_text)]
 Minutes = Annotated[int, Field(ge=0, le=600)]

@@ -30,6 +30,7 @@ from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
 from readiness.record.model import Record
+from readiness.record.schema import composed
 from readiness.school.clocks import entries_ahead
 from readiness.studio.load import Studio
 
@@ -141,11 +142,12 @@ def _is_near(day: int, others: Iterable[int]) -> bool:
 
 def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
     """Initials of a teacher that nobody in ``studio.toml`` has."""
-    for lesson in record.lessons if studio.teachers else ():
+    known = {composed(one) for one in studio.teachers}
+    for lesson in record.lessons if known else ():
         by = lesson.by.strip()
-        if by and record.path is not None and by not in studio.teachers:
+        if by and record.path is not None and by not in known:
             message = f'nobody among the teachers of studio.toml has the initials "{by}"'
-            hint = did_you_mean(by, studio.teachers) or "add them under [teachers], or correct them here"
+            hint = did_you_mean(by, known) or "add them under [teachers], or correct them here"
             yield Problem("unknown-initials", "warning", _at(record.path, lesson.line), message, hint)
 
 
@@ -274,9 +276,10 @@ def _read_done(kept: Path) -> _Done | None:
         lines, mode = plain["lines"], plain["mode"]
     except (OSError, ValueError, LookupError, TypeError):
         return None
-    if not isinstance(lines, list) or not (mode is None or isinstance(mode, int)):
+    if not isinstance(lines, list) or not (mode is None or (isinstance(mode, int) and 0 <= mode <= 0o777)):
         return None
-    return _Done(tuple(map(str, lines)), mode)
+    ours = (one for one in map(str, lines) if one.startswith(TAKEN.decode()))
+    return _Done(tuple(ours), mode)
 
 
 def _kept_at(path: Path) -> Path:

@@ -187,6 +187,16 @@ def test_one_name_typed_in_two_ways_is_one_name(here, say):
         )
 
 
+@pytest.mark.parametrize("form", ["NFC", "NFD"])
+def test_a_child_is_no_adult_in_whatever_way_the_name_is_typed(form, here, say):
+    twice_in_two_forms(here)
+    by = unicodedata.normalize(form, "José")
+    for id_ in ("jose", "pepe"):
+        assert say("consent", id_, "video", "yes", "--by", by, "--on", "2026-01-05").code == Exit.WRONG
+        assert say("pause", id_, "--words", "thumb", "--on", "2026-01-05").code == 0
+        assert say("resume", id_, "--by", by, "--words", "fine", "--on", "2026-01-06").code == Exit.WRONG
+
+
 def test_the_demo_is_never_mended(say):
     assert say("doctor").code == Exit.READY
     assert say("doctor", "--fix", "--yes").code == Exit.WRONG
