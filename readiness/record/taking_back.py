@@ -51,37 +51,23 @@ def take_back(path: Path, folder: Path, kind: str = "") -> str | Refusal:
         kind: the block that it must be, such as ``lesson``; anything by default.
     """
     taken: list[_Done] = []
-    refusal = writing.append(path, folder, lambda before: _line_at_end(before, kind, taken))
-    if refusal == _ABOVE:
-        refusal = writing.replace(path, folder, lambda before: _taken_out(before, taken))
+    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken))
     return refusal or taken[-1].words.decode()
 
 
-def _line_at_end(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:
-    """Return the line that takes the last entry back, which is added to ``taken``.
-
-    Where it is asked again, because the file was replaced meanwhile, no other entry is taken.
-    """
+def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:
+    """Return the file with what was done last taken back, which is added to ``taken``."""
     done = _last_standing(before)
-    if taken and (isinstance(done, Refusal) or done.mark != taken[0].mark):
-        return b""
     if isinstance(done, Refusal):
         return done
     if kind and f"[[{kind}]]".encode() not in done.words:
         return _SINCE
-    if done.kind == ABOVE or b"[[hold]]" in done.words.split(b"\n"):
-        return _ABOVE if done.kind == ABOVE else _HOLD
+    if b"[[hold]]" in done.words.split(b"\n"):
+        return _HOLD
     taken.append(done)
-    return TAKEN + done.mark + line_end(before)
-
-
-def _taken_out(before: bytes, taken: list[_Done]) -> bytes | Refusal:
-    """Return the file without the lines last put into an older block, and with what says so."""
-    done = _last_standing(before)
-    if isinstance(done, Refusal) or done.kind != ABOVE:
-        return _CHANGED
-    taken.append(done)
-    return _without(before, done.mark) + TAKEN_ABOVE + done.mark + line_end(before)
+    if done.kind == ABOVE:
+        return _without(before, done.mark) + TAKEN_ABOVE + done.mark + line_end(before)
+    return before + TAKEN + done.mark + line_end(before)
 
 
 def _last_standing(before: bytes) -> _Done | Refusal:
@@ -168,4 +154,3 @@ _SINCE: Final = Refusal(
     "not-the-last",
     "nothing was taken back: something else was noted since. `readiness undo` takes that back first.",
 )
-_ABOVE: Final = Refusal("above", "")
