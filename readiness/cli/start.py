@@ -8,6 +8,7 @@ from pathlib import Path
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.entering import print_json, refuse
 from readiness.cli.saying import text_width
+from readiness.files.writing import WRITTEN
 from readiness.studio.make import group_of, make_studio
 from readiness.words.keeping import started_words
 
@@ -28,6 +29,7 @@ def run(args: argparse.Namespace) -> Exit:
     name = args.name if args.name or args.with_demo else args.folder.resolve().name
     refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared)
     refuse([refusal] if refusal else [])
+    WRITTEN.set()
     group = group_of(args.folder)
     if args.json:
         print_json({"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None})

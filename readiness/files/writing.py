@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 import stat
+import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
@@ -22,9 +23,12 @@ from readiness.files import new_files
 from readiness.files.new_files import PRIVATE, Standing
 
 __all__ = [
-    "Refusal", "append", "create", "cut_tail", "lines_into", "put", "put_beside", "remove", "replace",
-    "settle", "within",
+    "WRITTEN", "Refusal", "append", "create", "cut_tail", "lines_into", "put", "put_beside", "remove",
+    "replace", "settle", "within",
 ]  # fmt: skip
+
+WRITTEN: Final = threading.Event()
+"""Set once something was written for good: whoever cannot say so must not pass it over in silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +90,7 @@ def create(path: Path, folder: Path, data: bytes, standing: Standing = PRIVATE) 
 
 def put(path: Path, data: bytes) -> Refusal | None:
     """Put a file in place in one step, whatever was there; only its owner may read it."""
-    return _refused(path, lambda: _put(path, data))
+    return _refused(path, lambda: _put(path, data), for_good=False)
 
 
 def put_beside(path: Path, beside: Path, edit: Callable[[bytes | None], bytes | Refusal]) -> Refusal | None:
@@ -97,7 +101,7 @@ def put_beside(path: Path, beside: Path, edit: Callable[[bytes | None], bytes | 
         beside: the file to put in place.
         edit: given the bytes it has now, None where there is no such file, returns the new ones.
     """
-    return _refused(path, lambda: _put_beside(path, beside, edit))
+    return _refused(path, lambda: _put_beside(path, beside, edit), for_good=False)
 
 
 def remove(path: Path, folder: Path, with_it: Callable[[], Iterable[Path]] = tuple) -> Refusal | None:
@@ -128,11 +132,13 @@ def within(path: Path, folder: Path) -> bool:
     return path.resolve().parent == folder.resolve()
 
 
-def _refused(path: Path, write: Callable[[], None]) -> Refusal | None:
+def _refused(path: Path, write: Callable[[], None], *, for_good: bool = True) -> Refusal | None:
     """Carry out a write and return what stood in its way; what a writer that died left is cleared first."""
     try:
         new_files.clear(path.parent, "" if path.suffix == ".toml" else path.stem)
         write()
+        if for_good:
+            WRITTEN.set()
     except RefusedError as refused:
         return refused.refusal
     except OSError as error:

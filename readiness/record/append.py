@@ -22,7 +22,16 @@ from readiness.files.problems import Problem, visible
 from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal
 from readiness.record.cut_off import CUT_OFF, cut_off, with_cut_off_named
-from readiness.record.marks import ABOVE, NOTED, end_of, line_end, mark_above, mark_of, with_marks
+from readiness.record.marks import (
+    ABOVE,
+    NOTED,
+    end_of,
+    line_end,
+    mark_above,
+    mark_of,
+    standing,
+    with_marks,
+)
 from readiness.record.schema import StudentFile
 
 __all__ = ["Unless", "add_blocks", "fill_in", "read_file", "why_wrong"]
@@ -90,7 +99,7 @@ def _is_text(data: bytes) -> bool:
 def read_file(path: Path, data: bytes) -> StudentFile | str:
     """Return what a student file says, or the first thing that is wrong with it."""
     try:
-        text = data.decode("utf-8-sig")
+        text = standing(data).decode("utf-8-sig")
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
     try:
@@ -127,7 +136,7 @@ def fill_in(
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
-        after = _filled(before, _last_line(before.decode("utf-8-sig"), kind, number), text)
+        after = _filled(before, _last_line(standing(before).decode("utf-8-sig"), kind, number), text)
         filled = read_file(path, after)
         return why_wrong(path, before, filled) if isinstance(filled, str) else after
 

@@ -29,6 +29,10 @@ from readiness.record.schema import StudentFile
 
 __all__ = ["NewStudent", "enrol", "student_text"]
 
+_RESERVED: Final = frozenset(
+    ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
+)
+"""What Windows keeps for devices, whatever the ending (Microsoft, "Naming Files, Paths, and Namespaces")."""
 _TAKEN: Final = ("studio", "all")
 """Ids that mean something else: the studio's own file, and everybody in its lesson dates."""
 
@@ -99,6 +103,15 @@ def student_text(new: NewStudent) -> str:
     return f"{_HEAD}{until}\n{head}{keys}{first}"
 
 
+def is_reserved(id: str) -> bool:  # noqa: A002 - it is an id
+    """Return whether some systems cannot have a file of that name, whatever its ending.
+
+    >>> is_reserved("NUL"), is_reserved("null")
+    (True, False)
+    """
+    return id.casefold() in _RESERVED
+
+
 def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it is an id
     if not is_id(id):
         message = (
@@ -108,6 +121,9 @@ def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it 
         return (Refusal("no-id", message),)
     if id.casefold() in _TAKEN:
         return (Refusal("id-taken", f'"{id}" means something else in a studio; please choose another id.'),)
+    if is_reserved(id):
+        message = f'some computers cannot hold a file named "{id}"; please choose another id.'
+        return (Refusal("id-reserved", message),)
     try:
         stems = [path.stem for path in folder.iterdir() if path.suffix == ".toml"]
     except OSError as error:

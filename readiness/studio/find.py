@@ -129,7 +129,7 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
     _must_be_folder(found_students, "students folder", more=f"; {path} names it")
-    main, *further = _courses(path, loaded.value)
+    main, *further = _courses(path, loaded.value, is_named=course is not None)
     if course is None:
         asked = main
     else:
@@ -138,14 +138,18 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
         _must_be_folder(asked, "course folder", course, names)
     # Another folder than those named stands for the main course: an edited copy, say.
     taught = [main, *further] if asked in (main, *further) else [asked, *further]
-    beside = tuple(one for one in taught if one != asked) if same else ()
+    there = (one for one in taught if one != asked and (course is None or one.is_dir()))
+    beside = tuple(there) if same else ()
     return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
 
 
-def _courses(path: Path, file: StudioFile) -> tuple[Path, ...]:
-    """Return the folders of all courses a ``studio.toml`` names, the main one first."""
+def _courses(path: Path, file: StudioFile, *, is_named: bool) -> tuple[Path, ...]:
+    """Return the folders of all courses a ``studio.toml`` names, the main one first.
+
+    Where the command names the course to ask about, they need not be there.
+    """
     folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
-    for folder in folders:
+    for folder in () if is_named else folders:
         _must_be_folder(folder, "course folder", more=f"; {path} names it")
     return tuple(dict.fromkeys(folders))
 
@@ -197,4 +201,4 @@ def _readable(where: Location) -> Location:
 
 
 def _not_looked_at(error: OSError) -> StudioNotFoundError:
-    return StudioNotFoundError(f"{(error.strerror or str(error)).lower()} ({error.filename}).")
+    return StudioNotFoundError(f"{error.filename} cannot be read: {(error.strerror or str(error)).lower()}.")

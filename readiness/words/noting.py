@@ -31,6 +31,10 @@ __all__ = [
 ]  # fmt: skip
 
 _HANDS_ON = HELPS.index("hands-on")
+_CROSSED_OUT = (
+    "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
+    "take them out by hand, with that line."
+)
 _AT_MOST = 6
 """Skills whose change is told one by one; more are only counted."""
 
@@ -85,8 +89,11 @@ def undone_words(
     before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
 ) -> str:
     """Return what was taken back, to the letter, and where that leaves the verdict."""
-    head = _lines([f"Taken back from {tidy(record.name)}'s file; nothing else in it was touched:"], width)
+    counts = "it no longer counts, and all else is as it was"
+    head = _lines([f"Taken back for {tidy(record.name)}; {counts}:"], width)
     block = "".join(f"  {line}\n" for line in text.splitlines())
+    if text.startswith("[["):
+        block += _lines([_CROSSED_OUT], width)
     left = (hold_notice(record, after.on), _verdict_change(before, after, course, record))
     return head + block + _lines([*filter(None, left)], width)
 

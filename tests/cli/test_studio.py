@@ -184,7 +184,7 @@ def test_a_broken_file_hides_nobody(say, studio, monkeypatch):
     whole = say("roster", "--on", "2025-12-02").out
     (studio / "students" / "aa.toml").write_text('name = "A"\n', encoding="utf-8")
     said = say("roster", "--on", "2025-12-02")
-    assert said.code == Exit.READY
+    assert said.code == Exit.WRONG
     assert said.out == whole
     assert "aa.toml:1:1: error: [missing-key]" in said.told
 

@@ -124,6 +124,17 @@ def test_taking_back_stops_at_an_edit(saved, temwa, folder, read, course, meanwh
     assert read(temwa).lessons[-1].note == "noted"
 
 
+@pytest.mark.parametrize("saved", [saved_as_new, saved_in_place])
+def test_taking_lines_out_of_a_block_stops_at_an_edit(saved, temwa, folder, read, meanwhile):
+    assert answer_promise(read(temwa), folder, 1, DAY, "done") is None
+    done = meanwhile("_unchanged", saved(temwa, b"before breakfast", b"after breakfast"))
+    answer = take_back(temwa, folder)
+    assert done
+    assert isinstance(answer, Refusal)
+    assert answer.id == "changed"
+    assert read(temwa).promises[0].answer == "done"
+
+
 def test_an_edit_that_breaks_the_file_meanwhile_is_not_added_to(temwa, folder, read, course, meanwhile):
     record = read(temwa)
     done = meanwhile("lock", saved_as_new(temwa, b"[[task]]", b"[[task]"))
