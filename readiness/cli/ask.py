@@ -27,7 +27,7 @@ from readiness.record.keeping_until import delete_by
 from readiness.school.clocks import entries_ahead
 from readiness.school.judged import Judged, judge_all
 from readiness.school.outside import published_day, there_on
-from readiness.school.questions import QUESTIONS, Reply, ask, ask_outside, reply_to_dict
+from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.words.keeping import deletion_words
 from readiness.words.school import reply_words
 
@@ -39,10 +39,10 @@ _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 def configure(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
-        "question", metavar="QUESTION", choices=(*QUESTIONS, "all"),
+        "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
         help="ready: and waiting; look: need a look; stuck: no change for a while; paused: may not play; "
         "due: a check is; where: students get stuck most; time: how long units take; numbers: how many "
-        "are where; all: all of these",
+        "are where; all: all of these; promises: to whom what was promised, and home tasks",
     )  # fmt: skip
     add_day_option(parser)
     shape = parser.add_mutually_exclusive_group()
@@ -90,6 +90,8 @@ def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
             "--unit is not for a third party: what one unit leaves of the whole would give small counts "
             "away. `readiness ask numbers --for third-party` has every unit that can be shown."
         )
+    if args.question == PROMISES and args.reader == "third-party":
+        raise CommandError("promises are not for a third party: they hold words said to families.")
     if args.limit is not None and args.limit < 1:
         raise CommandError("--limit takes a whole number from 1 on: how many rows of a list are wanted.")
 

@@ -27,9 +27,22 @@ from readiness.school.outside import (
     time_outside,
     where_outside,
 )
-from readiness.school.students import Due, Look, Paused, Ready, Stuck, due, look, paused, ready, stuck
+from readiness.school.students import (
+    Due,
+    Look,
+    Paused,
+    Promised,
+    Ready,
+    Stuck,
+    due,
+    look,
+    paused,
+    promised,
+    ready,
+    stuck,
+)
 
-__all__ = ["LISTS", "QUESTIONS", "Reply", "ask", "ask_outside", "reply_to_dict"]
+__all__ = ["LISTS", "PROMISES", "QUESTIONS", "Reply", "ask", "ask_outside", "reply_to_dict"]
 
 _List = Callable[[Course, Sequence[Judged]], tuple[Any, ...]]
 
@@ -45,19 +58,25 @@ LISTS: Final[Mapping[str, tuple[_List, str | None]]] = MappingProxyType({
 QUESTIONS: Final = (*LISTS, "where", "time", "numbers")
 """Every question, in the order they are answered together."""
 
+PROMISES: Final = "promises"
+"""The question that is asked by itself, within the school: its rows hold words said to families."""
+
 _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
     "ready": (Ready, OutsideCount),
     "look": (Look, OutsideCount),
     "stuck": (Stuck, OutsideCount),
     "paused": (Paused, OutsideCount),
     "due": (Due, OutsideCount),
+    PROMISES: (Promised, OutsideCount),
     "where": (Where, WhereOutside),
     "time": (Stay, Stay),
     "numbers": (Numbers, OutsideNumbers),
 })
 """What the rows of each answer are, for the school and for a reader outside."""
 
-_DAYS: Final = frozenset({"since", "next_lesson", "earliest", "last_check", "stay_decided", "closed"})
+_DAYS: Final = frozenset({
+    "since", "next_lesson", "earliest", "last_check", "stay_decided", "closed", "given", "due",
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +92,7 @@ class Reply:
         left_out: how many paused students are left out; None where nobody is, or it is hidden.
         unit: the one unit it is about, None for all.
         limit: how many rows are asked for at most, None for all.
+        usual: for how long units take, the units without a case and the weeks the course gives them.
     """
 
     question: str
@@ -85,6 +105,7 @@ class Reply:
     left_out: Hidden = None
     unit: str | None = None
     limit: int | None = None
+    usual: tuple[tuple[str, int], ...] = ()
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -115,7 +136,7 @@ def ask(
     Args:
         course: what is taught.
         judged: every student with the answer of the day; on: the day.
-        question: one of :data:`QUESTIONS`.
+        question: one of :data:`QUESTIONS`, or :data:`PROMISES`.
         unread: the names of the student files that could not be read.
         unit: only about the students in this unit; how long units take, only about this one.
 
@@ -123,22 +144,32 @@ def ask(
         KeyError: there is no such question.
     """
     here = [one for one in judged if unit is None or one.answer.unit == unit]
-    left_out = None
+    left_out, usual = None, ()
     if question == "time":
         here = list(judged)
         stays = time(course, (one.record for one in judged), on)
         rows: tuple[Any, ...] = tuple(row for row in stays if unit in (None, row.unit))
+        usual = _without_a_case(course, rows, unit)
     elif question == "where":
         rows = where(course, here)
         left_out = sum(one.answer.verdict == "paused" for one in here)
     elif question == "numbers":
         rows = (numbers(course, here),)
+    elif question == PROMISES:
+        rows = promised(here)
     else:
         rows = LISTS[question][0](course, here)
     return Reply(
         question, on, rows, len(here),
-        unread=len(unread), unread_files=tuple(unread), left_out=left_out, unit=unit,
+        unread=len(unread), unread_files=tuple(unread), left_out=left_out, unit=unit, usual=usual,
     )  # fmt: skip
+
+
+def _without_a_case(course: Course, rows: Sequence[Stay], unit: str | None) -> tuple[tuple[str, int], ...]:
+    """Return the units asked about that nobody has left yet, with their usual lesson weeks."""
+    seen = {row.unit for row in rows}
+    asked = (one for one in course.units if unit in (None, one.id))
+    return tuple((one.id, one.lesson_weeks) for one in asked if one.id not in seen)
 
 
 def ask_outside(
@@ -179,6 +210,8 @@ def reply_to_dict(reply: Reply) -> dict[str, object]:
         told |= {"unread_files": list(reply.unread_files), "unit": reply.unit}
     if reply.question == "where":
         told["paused_left_out"] = reply.left_out
+    if reply.question == "time" and not reply.outside:
+        told["usual_weeks"] = dict(reply.usual)
     return told | {"more": reply.more, "rows": [_row(row) for row in reply.shown]}
 
 

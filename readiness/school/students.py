@@ -1,4 +1,4 @@
-"""Which students it is about: ready and waiting, one more look, stuck, may not play, check due.
+"""Which students it is about: ready and waiting, one more look, stuck, may not play, check due, promised.
 
 Each question gives its students in the order they come in, which is that of their names; only
 where somebody waits for a grown-up to act (to move on, to have a hold closed) who has waited longest
@@ -15,10 +15,13 @@ from operator import attrgetter
 from readiness.course.model import Course
 from readiness.course.plan import bits
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.record.steps import open_promises, open_tasks
 from readiness.school.judged import Judged
 from readiness.school.since import ready_since
 
-__all__ = ["Due", "Look", "Paused", "Ready", "Stuck", "due", "look", "paused", "ready", "stuck"]
+__all__ = [
+    "Due", "Look", "Paused", "Promised", "Ready", "Stuck", "due", "look", "paused", "promised", "ready", "stuck",
+]  # fmt: skip
 
 _SHAKY = GAP_STATES | {"wobbling"}
 _SHOWN = frozenset({"secure", "wobbling", "stale"})
@@ -110,6 +113,48 @@ class Due:
     by_shown: bool
     last_check: int | None
     next_lesson: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Promised:
+    """A promise that is open, or the latest home task where its report is (Q11).
+
+    Attributes:
+        kind: promise or task; ``number``: from 1, as the file has them.
+        to: to whom; empty for a task.
+        days_over: the days since it was due, None where it is not overdue.
+    """
+
+    student: str
+    name: str
+    kind: str
+    number: int
+    given: int
+    to: str
+    text: str
+    due: int | None
+    days_over: int | None
+
+
+def promised(judged: Sequence[Judged]) -> tuple[Promised, ...]:
+    """Return what is open over all students: overdue first, then what is due, then the oldest.
+
+    A promise is never left out; while a hold is open no task is shown.
+    """
+    rows = (row for one in judged for row in _promised(one))
+    return tuple(sorted(rows, key=lambda row: (-(row.days_over or 0), row.due is None, row.due or row.given)))
+
+
+def _promised(one: Judged) -> Iterator[Promised]:
+    a, record = one.answer, one.record
+    for number, promise in open_promises(record, a.on):
+        due = promise.due
+        over = a.on - due if due is not None and due < a.on else None
+        yield Promised(
+            a.student, a.name, "promise", number, promise.given, promise.to, promise.text, due, over
+        )
+    for number, task in open_tasks(record, a.on)[-1:]:
+        yield Promised(a.student, a.name, "task", number, task.given, "", task.text, None, None)
 
 
 def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:

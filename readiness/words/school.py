@@ -19,7 +19,7 @@ from readiness.school.students import Ready
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, date_words
 from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.school_leads import head_words, lead_words, students_words
+from readiness.words.school_leads import head_words, lead_words, students_words, usual_words
 from readiness.words.school_rows import sentences, unit_words
 
 __all__ = [
@@ -36,6 +36,7 @@ QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
     "where": "Where students get stuck most",
     "time": "How long units take",
     "numbers": "How many are where",
+    "promises": "Promises and home tasks still open",
 })
 """The heading of each question."""
 
@@ -109,7 +110,7 @@ def tell_reply(reply: Reply) -> Told:
 
 def _section(reply: Reply, told: Told, course: Course) -> Section:
     then = course.on(reply.on)
-    lines = [Paragraph(words) for words in told.lead]
+    lines = [Paragraph(words) for words in (*told.lead, *usual_words(reply, then))]
     for part in told.parts:
         lines += [Paragraph(f"{part.title}:")] if part.title else []
         lines += [item(capital(words)) for row in part.rows for words in sentences(row, then, reply.on)]

@@ -10,11 +10,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
+from readiness.course.model import Course
 from readiness.school.counts import FEW
 from readiness.school.questions import Reply
 from readiness.words.grammar import counted, listed, tidy
+from readiness.words.school_rows import unit_words
 
-__all__ = ["head_words", "lead_words", "students_words", "unread_words"]
+__all__ = ["head_words", "lead_words", "students_words", "unread_words", "usual_words"]
 
 _NOBODY: Final[Mapping[str, str]] = MappingProxyType({
     "ready": "Nobody is ready and waiting.",
@@ -25,6 +27,7 @@ _NOBODY: Final[Mapping[str, str]] = MappingProxyType({
     "where": "No skill is stuck or with help for anybody.",
     "time": "No unit was begun and left here yet.",
     "numbers": "",
+    "promises": "Nothing is open: every promise is answered, every home task reported.",
 })
 _NOTHING_OUTSIDE: Final = f"Nothing here comes from {FEW} students or more, so nothing is shown."
 
@@ -59,6 +62,16 @@ def lead_words(reply: Reply) -> Iterator[str]:
     if not reply.rows:
         yield _nothing(reply)
     yield from _LEAD.get(reply.question, _no_lead)(reply)
+
+
+def usual_words(reply: Reply, course: Course) -> Iterator[str]:
+    """Yield the weeks the course gives where no case is; one sentence also for many units."""
+    if len(reply.usual) == 1:
+        ((unit, weeks),) = reply.usual
+        yield f"The course gives {counted(weeks, 'week')} for {unit_words(course, unit)}. Nobody measured that."
+    elif reply.usual and not reply.rows:
+        weeks = [each for _, each in reply.usual]
+        yield f"The course gives a unit {min(weeks)} to {counted(max(weeks), 'week')}. Nobody measured that."
 
 
 def students_words(reply: Reply) -> str:
@@ -108,6 +121,12 @@ def _paused_lead(reply: Reply) -> Iterator[str]:
         yield f"Not known from {names}, which could not be read: please ask before {who}."
 
 
+def _promised_lead(reply: Reply) -> Iterator[str]:
+    over = sum(row.days_over is not None for row in reply.rows)
+    if reply.rows:
+        yield f"{students_words(reply)}; {over} overdue{', the longest first' if over > 1 else ''}."
+
+
 def _where_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
         yield f"{counted(len(reply.rows), 'skill')}."
@@ -132,4 +151,5 @@ _LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType(
     "due": _list_lead,
     "where": _where_lead,
     "time": _time_lead,
+    "promises": _promised_lead,
 })

@@ -13,7 +13,7 @@ from typing import Any, Final
 from readiness.course.model import Course
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.outside import OutsideCount, OutsideNumbers, WhereOutside
-from readiness.school.students import Due, Look, Paused, Ready, Stuck
+from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 
 __all__ = [
@@ -111,6 +111,14 @@ def _due(row: Due, course: Course, on: int) -> Iterator[str]:
     )
 
 
+def _promised(row: Promised, course: Course, on: int) -> Iterator[str]:
+    del course
+    due = "" if row.due is None else f", due {date_words(row.due, on)}"
+    over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
+    what = f"promise {row.number} to {tidy(row.to)}" if row.kind == "promise" else f"task {row.number}"
+    yield f"{_who(row)}, {what}, given {date_words(row.given, on)}{due}{over}: {tidy(row.text).rstrip('.')}."
+
+
 def names_words(skills: Sequence[str], course: Course) -> str:
     """Return the names of some skills in a sentence."""
     return listed([skill_name(skill, course) for skill in skills])
@@ -178,6 +186,7 @@ _SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = Mappin
     Stuck: _stuck,
     Paused: _paused,
     Due: _due,
+    Promised: _promised,
     Where: _where,
     WhereOutside: _where,
     Stay: _time,

@@ -1,0 +1,386 @@
+"""The 58 questions a teacher asks: each answered by one command, the facts in its value, printed at once.
+
+Common practice, no source: the questions are a teacher's own. Each test takes the facts from the value
+of the answer (``--json``) and looks for them in the first lines of the text, never for a phrase of it.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import NamedTuple
+
+import pytest
+
+from readiness.course.keyboard import count_keys
+from readiness.days import day_number
+from readiness.words.grammar import date_words
+
+LINES = 15
+"""The facts that answer a question are printed within so many lines."""
+
+
+class Told(NamedTuple):
+    """The value of an answer, and its first lines as one."""
+
+    value: dict
+    text: str
+    code: int = 0
+
+    def has(self, *facts):
+        """Hold that every fact is in the first lines, and that there is one."""
+        assert facts
+        for fact in facts:
+            assert str(fact) in self.text, (fact, self.text)
+
+
+@pytest.fixture
+def told(say):
+    """Return a function that asks for the value and the text of an answer."""
+
+    def of(*words, lines=LINES):
+        said = say(*words, "--json")
+        text = say(*words).out.splitlines()[:lines]
+        return Told(json.loads(said.out), " ".join(" ".join(text).split()), said.code)
+
+    return of
+
+
+@pytest.fixture
+def named(course):
+    """Return a function that gives the names of some skills."""
+    return lambda skills: [course.skill[skill].name for skill in skills]
+
+
+def days(*isos, on="2025-12-02"):
+    """Return days as they are printed."""
+    return [date_words(day_number(one), day_number(on)) for one in isos]
+
+
+# ---------------------------------------------------------------- one student, now
+
+
+def test_q01_ready_for_the_next_unit(told, named, course):
+    found = told("why", "temwa")
+    assert found.value["verdict"] == "look-again"
+    assert {"deciding", "details", "taken_along", "notes", "blockers"} <= set(found.value)
+    found.has(course.unit[found.value["next_unit"]].name, *named(b["skill"] for b in found.value["blockers"][:1]))
+    assert all(found.value["details"][skill]["need"] for skill in found.value["deciding"])
+
+
+def test_q02_why_not_move_up(told, named):
+    found = told("why", "temwa")
+    blocking = [one["skill"] for one in found.value["blockers"]]
+    assert blocking == ["rounded-hand-keys", "wrist-lift"]
+    found.has(*named(blocking), *named(found.value["blockers"][0]["needed_by"]), *days("2025-11-18", "2025-11-25"))
+
+
+def test_q03_why_yes_although_some_things_are_open(told, named, course):
+    found = told("why", "bogdan", "--on", "2025-12-05")
+    assert found.value["verdict"] == "ready-taking-along"
+    assert len(found.value["taken_along"]) == 2
+    found.has(*named(found.value["taken_along"]), course.unit["together-begins"].name)
+    rules = [(rule["rule"], rule["value"]) for one in found.value["findings"] for rule in one.get("rules", ())]
+    assert all(course.skill[skill].safety is False for skill in found.value["taken_along"])
+    assert found.value["findings"], rules
+
+
+def test_q04_the_one_thing_to_work_on(told, named):
+    found = told("why", "chikondi", "--stuck")
+    one = found.value["weak"][0]
+    assert one["skill"] == told("why", "chikondi").value["one_thing"]
+    assert len(one["waiting"]) == 5
+    found.has(*named([one["skill"], *one["waiting"]]))
+
+
+def test_q05_what_exactly_was_shown_today(told, named):
+    found = told("shown", "temwa")
+    shown = found.value["lessons"][0]["shown"]
+    assert {"alone", "cue"} == set(shown.values())
+    assert found.value["changed"]["wrist-lift" if "wrist-lift" in found.value["changed"] else "sings-up-down"]
+    found.has(*days("2025-12-02"), *named([skill for skill, helped in shown.items() if helped == "alone"][:5]))
+
+
+def test_q06_was_that_a_one_off(told):
+    found = told("why", "temwa", "--skill", "wrist-lift")
+    counting = [note["on"] for note in found.value["notes"] if note["counts"]]
+    assert (found.value["have"], found.value["need"]) == (2, 3)
+    between = day_number(counting[-1]) - day_number(counting[0])
+    found.has("2 of 3", *days(*counting), f"{between} days")
+
+
+def test_q07_last_week_and_not_today(told):
+    found = told("why", "chikondi", "--skill", "alternate-arms-steady")
+    assert found.value["state"] == "slipped"
+    assert found.value["misses"] == 2
+    found.has(*days(*[note["on"] for note in found.value["notes"] if not note["counts"]]))
+
+
+def test_q08_when_will_he_be_ready(told):
+    found = told("when", "temwa")
+    assert found.value["earliest"] == "2025-12-09"
+    found.has(*days(found.value["earliest"]))
+
+
+def test_q09_what_if_i_accept_it_with_a_cue(told, named, folder):
+    found = told("why", "chikondi", "--if", "accepts.motor=cue")
+    assert found.value["if"] == {"accepts.motor": "cue"}
+    assert found.value["deciding"] != told("why", "chikondi").value["deciding"]
+    found.has("accepts.motor", "cue")
+
+
+def test_q10_what_if_one_more_comes_along(told, named):
+    found = told("why", "bogdan", "--on", "2025-12-05", "--if", "carry_limit=1")
+    assert found.value["if"] == {"carry_limit": 1}
+    assert found.value["verdict"] == "not-yet"
+    assert told("why", "bogdan", "--on", "2025-12-05").value["verdict"] == "ready-taking-along"
+    found.has("carry_limit", "1", "3")
+
+
+def test_q12_which_tasks_and_why(told, named):
+    found = told("task", "temwa")
+    task, practice = found.value["tasks"][0], found.value["practice"]
+    assert (task["for_skill"], task["minutes_day"]) == ("wrist-lift", 2)
+    found.has(task["text"], *named([task["for_skill"]]), *days(task["given"]), *practice["usual"])
+
+
+def test_q13_what_did_the_break_cost(told, named):
+    found = told("back", "noemi")
+    assert found.value["days"] == 77
+    assert found.value["no_smaller_list"]
+    assert found.value["review_lessons"] == 3
+    assert all(one["last_seen"] and one["window_days"] for one in found.value["due"])
+    found.has(77, len(found.value["due"]), len(found.value["not_due"]), *days(found.value["last_lesson"]))
+
+
+def test_q14_what_first_after_the_summer(told, named):
+    found = told("sheet", "noemi")
+    first = found.value["items"][0]
+    assert first["why"] == "always-look"
+    assert len(found.value["items"]) <= found.value["most_items"]
+    found.has(*named(first["skills"]), len(found.value["items"]), found.value["most_items"])
+
+
+def test_q15_what_holds_everything_else_up(told, named):
+    found = told("why", "chikondi", "--stuck")
+    waiting = [len(one["waiting"]) for one in found.value["weak"]]
+    assert waiting == sorted(waiting, reverse=True)
+    found.has(*named(one["skill"] for one in found.value["weak"]), waiting[0])
+
+
+def test_q17_is_she_rushing(told):
+    found = told("why", "temwa", "--stuck")
+    pace = found.value["pace"]
+    assert pace["lessons"] < pace["quick_below"]
+    assert "fast" in [note["id"] for note in told("why", "temwa").value["notes"]]
+
+
+def test_q19_what_changes_on_the_birthday(told, named):
+    found = told("why", "temwa", "--birthday")
+    turning = found.value["birthday"]
+    assert turning["asked_for"] == ["firm-fingertip", "says-one-good-one-fix"]
+    assert turning["verdict_before"] == turning["verdict_after"]
+    found.has(*days(turning["on"]), turning["band_before"], turning["band_after"], *named(turning["asked_for"]))
+
+
+def test_q20_what_is_stale_in_the_next_two_weeks(told, named):
+    found = told("fading", "bogdan")
+    assert len(found.value["fading"]) == 3
+    assert day_number(found.value["until"]) - day_number(found.value["on"]) == 14
+    found.has(*named(one["skill"] for one in found.value["fading"]), *days(found.value["fading"][0]["fresh_until"]))
+
+
+def test_q22_why_look_at_the_seat_again(told):
+    found = told("why", "noemi", "--skill", "feet-supported")
+    assert found.value["state"] == "stale"
+    found.has(*days(found.value["last_seen"], found.value["fresh_until"]))
+
+
+def test_q23_something_hurts(told):
+    found = told("why", "linnea")
+    assert found.value["verdict"] == "paused"
+    assert "C1" in found.value["cautions"]
+    found.has(*days("2025-11-27"))
+
+
+def test_q24_what_may_we_do_on_hold(told, course):
+    found = told("plan", "linnea")
+    asked = [skill for block in found.value["blocks"] for skill in block["skills"]]
+    assert found.value["verdict"] == "paused"
+    assert asked
+    assert all(course.skill[skill].quiet for skill in asked)
+    found.has(*days("2025-11-27"))
+
+
+def test_q26_i_disagree_with_the_verdict(say, told, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    kept = json.loads(
+        say("decide", "temwa", "stay", "--reason", "a quiet week", "--on", "2025-12-09", "--json").out
+    )
+    assert (kept["computed"], kept["decided"], kept["reason"]) == ("ready", "stay", "a quiet week")
+    found = told("why", "temwa", "--on", "2025-12-09")
+    assert found.value["decision"]["decided"] == "stay"
+
+
+def test_q27_what_a_year_ago(told, named):
+    found = told("why", "temwa", "--on", "2025-11-25")
+    assert found.value["on"] == "2025-11-25"
+    assert max(one["last_note"] or "" for one in found.value["details"].values()) <= "2025-11-25"
+    found.has(*days("2025-11-25"))
+
+
+def test_q28_what_do_i_say_to_whom(told):
+    for reader in ("child", "family", "school"):
+        found = told("tell", "temwa", reader)
+        assert found.value["sentences"]
+        found.has(found.value["sentences"][0])
+
+
+# ---------------------------------------------------------------- placing, planning, many, course, records
+
+
+def test_q29_where_a_transfer_student_starts(told, named):
+    found = told("why", "rafiq", "--on", "2025-12-04")
+    placing = found.value["placing"] if "placing" in found.value else found.value
+    assert placing
+    found.has("Rafiq")
+
+
+def test_q30_the_last_teacher_says_unit_9(told):
+    found = told("place", "rafiq", "--claimed", "9", "--on", "2025-12-04")
+    counts = {name: len(of) for name, of in found.value.items() if isinstance(of, list)}
+    assert counts
+    found.has("Rafiq", 9)
+
+
+def test_q32_only_half_way(told, named, say, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    say("note", "temwa", "--on", "2025-12-16", "--alone", "rounded-hand-keys")
+    found = told("why", "temwa", "--on", "2025-12-02")
+    assert found.value["look_first"] == ["rounded-hand-keys", "wrist-lift"]
+    found.has(*named(found.value["look_first"]))
+
+
+def test_q33_plan_the_next_lesson(told, named, course):
+    found = told("plan", "temwa")
+    blocks, band = found.value["blocks"], course.band["4-5"]
+    assert sum(one["minutes"] for one in blocks) == found.value["minutes"] == 30
+    assert max(one["minutes"] for one in blocks) <= band.whole("activity_minutes")
+    assert found.value["review_minutes"] >= 0.6 * 30
+    found.has(*days(found.value["lesson_on"]), 30, *named(found.value["look_first"]))
+
+
+def test_q35_she_performs_soon(told):
+    found = told("season", "temwa")
+    assert found.value["unit"] == "hand-shape-wrist"
+    found.has(*days("2026-03-14", on="2026-01-01"))
+
+
+def test_q37_who_is_stuck(told, named):
+    found = told("ask", "stuck")
+    (row,) = found.value["rows"]
+    assert (row["days"], row["best_help"]) == (7, "cue")
+    found.has(row["name"], *named([row["skill"], row["lowest"]]), row["days"], *days(row["since"]))
+
+
+def test_q38_who_is_ready_and_waiting(told, named):
+    found = told("ask", "ready")
+    (row,) = found.value["rows"]
+    found.has(row["name"], *days(row["since"], row["next_lesson"]), *named(row["taking_along"]))
+
+
+def test_q39_who_has_a_check_due(told):
+    found = told("ask", "due")
+    for row in found.value["rows"]:
+        assert row["by_lessons"] or row["by_shown"]
+        found.has(row["name"], *days(row["next_lesson"]))
+
+
+def test_q41_who_needs_only_one_more_look(told, named):
+    found = told("ask", "look")
+    for row in found.value["rows"]:
+        found.has(row["name"], *named(row["items"]), *days(row["next_lesson"]))
+
+
+def test_q42_where_students_get_stuck_most(told, named):
+    found = told("ask", "where")
+    assert found.value["rows"][0]["stuck"] == 1
+    found.has(*named(row["skill"] for row in found.value["rows"]))
+
+
+def test_q46_can_i_delete_this_skill(told, named, course):
+    found = told("retire", "wrist-lift")
+    upon = [one.id for one in course.skills if "wrist-lift" in one.stands_on]
+    found.has(*named(upon), "Rafiq", "Temwa")
+
+
+def test_q47_two_skills_are_really_one(told, named):
+    found = told("retire", "groups-of-three", "--into", "groups-of-two")
+    assert (found.value["skills"], found.value["into"]) == (["groups-of-three"], ["groups-of-two"])
+    found.has(*named(["groups-of-two", "groups-of-three"]))
+
+
+def test_q49_how_to_get_to_hands_together(told, named):
+    found = told("way", "temwa", "--to", "together-begins")
+    assert found.value["minutes"] == sum(one["minutes"] for one in found.value["steps"])
+    found.has(len(found.value["steps"]), found.value["minutes"])
+
+
+def test_q50_something_for_two_siblings(told, named):
+    found = told("together", "temwa", "chikondi")
+    both = [one["skill"] for one in (*found.value["grow"], *found.value["known"])]
+    assert len(both) == 5
+    found.has(*named(both[:4]))
+
+
+def test_q52_why_the_verdict_changed(told):
+    found = told("changed", "noemi", "--since", "2025-09-16")
+    assert found.value
+    found.has(*days("2025-09-16"))
+
+
+def test_q53_are_my_colleagues_noting_the_same_way(told):
+    found = told("moderate")
+    assert {"checks", "kappa", "criteria"} <= set(found.value)
+
+
+def test_q55_what_may_i_show_whom(told):
+    found = told("share", "temwa", "--for", "substitute")
+    assert found.value["consent_noted"] is False
+    assert found.value["name"] is None
+    assert {"name", "born"} <= set(found.value["left_out"])
+
+
+def test_q56_delete_him(say, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    said = say("forget", "temwa", "--yes")
+    assert said.code == 0
+    assert not (studio / "students" / "temwa.toml").exists()
+
+
+def test_q57_can_i_trust_this_answer(told, say):
+    found = told("why", "temwa")
+    assert found.value["findings"]
+    assert found.value["proof"]
+    assert say("why", "temwa", "--json").out == say("why", "temwa", "--json").out
+
+
+def test_q11_promises_over_the_studio(told, say, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    for who, words, due in [("temwa", "lend the drum", "2025-12-12"), ("noemi", "call back", "2025-12-05")]:
+        given = say("promise", who, "--give", words, "--to", "mother", "--due", due, "--on", "2025-12-03")
+        assert given.code == 0
+    found = told("ask", "promises", "--on", "2025-12-10")
+    rows = found.value["rows"]
+    assert [row["days_over"] for row in rows] == [5, None, None, None, None, None]
+    assert [row["due"] for row in rows[:2]] == ["2025-12-05", "2025-12-12"]
+    assert {row["kind"] for row in rows} == {"promise", "task"}
+    found.has("Noemi", "call back", 5, "Temwa", "lend the drum", *days("2025-12-05", "2025-12-12"))
+    assert say("ask", "promises", "--for", "third-party").code == 2
+
+
+def test_q54_how_long_children_take(told, course):
+    found = told("ask", "time", "--unit", "5")
+    unit = course.units[4]
+    assert found.value["rows"] == []
+    assert found.value["usual_weeks"] == {unit.id: unit.lesson_weeks}
+    found.has(unit.name, unit.lesson_weeks)
