@@ -17,14 +17,17 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import SHOW, ChangeError, what_if
+from readiness.planning.as_json import around_to_dict
 from readiness.planning.birthday import birthday_changes, one_day_of_age
 from readiness.planning.calendar_json import birthday_to_dict, standstill_to_dict
+from readiness.planning.next_lesson import plan_lesson
+from readiness.planning.startable import around_here
 from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
-from readiness.words.asked import tell_skill
+from readiness.words.asked import tell_around, tell_skill
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
 from readiness.words.keeping import deletion_words
@@ -50,6 +53,11 @@ def configure(parser: Parser) -> None:
         "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
     )
     parser.add_argument(
+        "--list", dest="around", choices=("optional", "untried", "startable"),
+        help="optional: not asked for at this age; untried: nothing is known of it; startable: could be "
+        "started now",
+    )  # fmt: skip
+    parser.add_argument(
         "--if",
         dest="changes",
         metavar="NAME=VALUE",
@@ -71,6 +79,8 @@ def run(args: argparse.Namespace) -> Exit:
     plain = answer = judge(course, record, day, calendar)
     if args.birthday:
         return _tell_of_birthday(args, answer, course, record, calendar)
+    if args.around is not None:
+        return _tell_around(args, answer, course, record, studio)
     alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
     if alone is not None:
         return alone(args, answer, course, record)
@@ -99,6 +109,19 @@ def _tell_of_birthday(
         print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
     else:
         print(tell_birthday(turning, near, course, record, answer.on, text_width()), end="")
+    return Exit.READY
+
+
+def _tell_around(
+    args: argparse.Namespace, answer: Answer, course: Course, record: Record, studio: Studio
+) -> Exit:
+    """Answer with one list: what may be left out, what was never tried, what could be started."""
+    plan = plan_lesson(course, record, answer, events=studio.events)
+    found = around_here(course, answer, plan)
+    if args.json:
+        print(json.dumps(around_to_dict(found, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_around(found, args.around, answer, course, record, text_width()), end="")
     return Exit.READY
 
 

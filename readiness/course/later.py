@@ -1,4 +1,4 @@
-"""Where a skill is first needed later in the course.
+"""Where a skill is first needed later in the course, and at which age it is asked for again.
 
 A teacher who lets something come along unfinished wants to know where it will be missed.
 Only what names the skill itself counts; what stands on it through other skills is left
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from readiness.course.model import Course, Skill
 
-__all__ = ["LaterUse", "first_needed"]
+__all__ = ["LaterUse", "asked_from", "first_needed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,13 @@ def first_needed(course: Course, skill_id: str, after_unit: str) -> LaterUse | N
             in_group = all(skill_id not in user.stands_on for user in users)
             return LaterUse(unit.id, unit.number, tuple(user.id for user in users), in_group)
     return None
+
+
+def asked_from(course: Course, skill_id: str, after_band: str) -> str | None:
+    """Return the first older band in which a skill is asked for, None if it is in none."""
+    names = [band.name for band in course.bands]
+    older = names[names.index(after_band) + 1 :]
+    return next((band for band in older if band not in course.skill[skill_id].optional_in), None)
 
 
 def _names(user: Skill, skill_id: str) -> bool:

@@ -8,8 +8,9 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.sheet_values import Sheet
+from readiness.planning.startable import AroundHere
 
-__all__ = ["FORMAT", "head_to_dict", "plan_to_dict", "sheet_to_dict"]
+__all__ = ["FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "sheet_to_dict"]
 
 FORMAT = 1
 
@@ -50,6 +51,11 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "too_much": list(plan.too_much),
         "cautions": list(plan.cautions),
     }
+
+
+def around_to_dict(found: AroundHere, answer: Answer) -> dict[str, object]:
+    """Return what lies around a student as plain values; each optional skill with the band it comes back in."""
+    return {**head_to_dict(answer), **asdict(found), "optional": dict(found.optional)}
 
 
 def head_to_dict(answer: Answer) -> dict[str, object]:

@@ -8,10 +8,60 @@ unit, no day and no band. Whether a skill should be begun in a lesson is decided
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 
+from readiness.course.later import asked_from
 from readiness.course.model import Course, Skill
+from readiness.judging.answer import Answer
+from readiness.planning.lesson_values import LessonPlan
 
-__all__ = ["outer_fringe"]
+__all__ = ["AroundHere", "around_here", "outer_fringe"]
+
+
+@dataclass(frozen=True, slots=True)
+class AroundHere:
+    """What lies around a student: not asked for at this age, never tried, startable.
+
+    Attributes:
+        optional: skills not asked for at this age, nearest unit first, each with the older band in
+            which it comes back.
+        untried: of this unit and what the next one asks for, what nothing is noted on; not_shown: what
+            was asked and not shown.
+        going_on, startable: what has all it builds on and is not there yet, begun or not, nearest unit
+            first, as the plan has it; after_the_move: what waits for the move alone.
+        at_most: so many new skills in one lesson.
+    """
+
+    optional: tuple[tuple[str, str | None], ...]
+    untried: tuple[str, ...]
+    not_shown: tuple[str, ...]
+    going_on: tuple[str, ...]
+    startable: tuple[str, ...]
+    after_the_move: tuple[str, ...]
+    at_most: int
+
+
+def around_here(course: Course, answer: Answer, plan: LessonPlan) -> AroundHere:
+    """Return what lies around a student in a unit; ``plan`` is the next lesson."""
+    course = course.on(answer.on)
+    state = {skill.id: answer.standings[skill.id].state for skill in course.skills}
+    asked = {*answer.deciding, *answer.rest, *(one for group in answer.groups for one in group.of)}
+    here = [skill.id for skill in course.skills if skill.id in asked]
+    here_number = course.unit[answer.unit].number if answer.unit else 1
+    near = sorted(course.skills, key=lambda skill: abs(course.unit[skill.unit].number - here_number))
+    return AroundHere(
+        optional=tuple(
+            (skill.id, asked_from(course, skill.id, answer.band))
+            for skill in near
+            if answer.band in skill.optional_in and skill.id not in course.gone
+        ),
+        untried=tuple(skill for skill in here if state[skill] == "untried"),
+        not_shown=tuple(skill for skill in here if state[skill] == "not-shown"),
+        going_on=tuple(skill for skill in plan.outer_edge if state[skill] != "untried"),
+        startable=tuple(skill for skill in plan.outer_edge if state[skill] == "untried"),
+        after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
+        at_most=course.band[answer.band].whole("new_skills_per_lesson"),
+    )
 
 
 def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:

@@ -14,15 +14,16 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
+from readiness.planning.startable import AroundHere
 from readiness.record.model import Record
 from readiness.words.grammar import capital, counted, date_words, number_words, tidy
 from readiness.words.numbers import numbers_section
-from readiness.words.page import Paragraph, Section, columns, item, lay_out
+from readiness.words.page import Paragraph, Section, columns, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.twice import noted_twice
 
-__all__ = ["looking_back", "tell_skill", "why_along"]
+__all__ = ["looking_back", "tell_around", "tell_skill", "why_along"]
 
 LONG_AGO = 60
 """A day this far before the newest note is looked at from today, and that is said."""
@@ -59,6 +60,60 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
 def _title(say: Phrases, skill: str) -> str:
     unit = say.unit(say.course.skill[skill].unit)
     return f"{tidy(say.answer.name)} - {say.titled(skill)} - {unit} - {date_words(say.answer.on)}"
+
+
+def tell_around(
+    found: AroundHere, which: str, answer: Answer, course: Course, record: Record, width: int = 80
+) -> str:
+    """Return one list of what lies around a student: optional, untried or startable."""
+    say = Phrases(answer, course, record)
+    where = f" - {say.unit(answer.unit)}" if answer.unit else ""
+    head = Section("", (Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),))
+    if answer.verdict == "paused":
+        return lay_out((head, hold_section(record, answer.on)), width)
+    if answer.unit is None and which != "optional":
+        first = Paragraph(f"No starting unit yet. First: `readiness place {answer.student}`")
+        return lay_out((head, Section("", (first,))), width)
+    return lay_out((head, *_AROUND[which](say, found)), width)
+
+
+def _optional(say: Phrases, found: AroundHere) -> Iterator[Section]:
+    lines = []
+    for skill, band in found.optional:
+        back = f"asked for from age {band}" if band else "not asked for later either"
+        note = tidy(say.course.skill[skill].age_note) or "The course does not say why."
+        lines += [item(f"{say.titled(skill)}, unit {_number(say, skill)}: {back}."), under(note)]
+    yield _list_of(f"May be left out at age {say.answer.band}", lines, "Nothing: all is asked for.")
+
+
+def _untried(say: Phrases, found: AroundHere) -> Iterator[Section]:
+    never, missed = (
+        [item(f"{say.titled(skill)}.") for skill in some] for some in (found.untried, found.not_shown)
+    )
+    yield _list_of("Never tried, so nothing is known", never, "Nothing: all was asked at least once.")
+    yield _list_of("Asked, and not shown yet", missed, "Nothing.")
+
+
+def _startable(say: Phrases, found: AroundHere) -> Iterator[Section]:
+    at_most = counted(found.at_most, "new skill")
+    new, under_way, later = (
+        [item(f"{say.titled(skill)}, unit {_number(say, skill)}.") for skill in some]
+        for some in (found.startable, found.going_on, found.after_the_move)
+    )
+    yield _list_of(f"Could be started now, at most {at_most} a lesson", new, "Nothing new.")
+    yield Section("Started and not there yet", tuple(under_way))
+    yield Section("Ready to start, but part of the next unit", tuple(later))
+
+
+_AROUND = {"optional": _optional, "untried": _untried, "startable": _startable}
+
+
+def _list_of(title: str, lines: list[Paragraph], otherwise: str) -> Section:
+    return Section(title, tuple(lines) or (item(otherwise),))
+
+
+def _number(say: Phrases, skill: str) -> int:
+    return say.course.unit[say.course.skill[skill].unit].number
 
 
 # where it stands

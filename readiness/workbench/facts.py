@@ -15,6 +15,7 @@ from readiness.course.checks import loose_ends
 from readiness.course.checks.leaps import BIG, SMALL
 from readiness.course.checks.units import FEWEST
 from readiness.course.graph import SkillGraph
+from readiness.course.later import asked_from
 from readiness.course.model import Band, Course, Skill, Unit
 from readiness.course.plan import bits
 from readiness.files.problems import Place
@@ -234,14 +235,9 @@ def _chain(course: Course, rests: tuple[RestsOn, ...], target: str | None) -> tu
 
 
 def _optional(course: Course) -> list[Optional]:
-    bands = [band.name for band in course.bands]
     return [
-        Optional(skill.id, band, skill.age_note, _back_in(skill, bands[at + 1 :]), skill.place)
-        for at, band in enumerate(bands)
+        Optional(skill.id, band.name, skill.age_note, asked_from(course, skill.id, band.name), skill.place)
+        for band in course.bands
         for skill in _there(course)
-        if band in skill.optional_in
+        if band.name in skill.optional_in
     ]
-
-
-def _back_in(skill: Skill, older: list[str]) -> str | None:
-    return next((band for band in older if band not in skill.optional_in), None)

@@ -384,3 +384,30 @@ def test_q54_how_long_children_take(told, course):
     assert found.value["rows"] == []
     assert found.value["usual_weeks"] == {unit.id: unit.lesson_weeks}
     found.has(unit.name, unit.lesson_weeks)
+
+
+def test_q18_what_may_be_left_out_at_five(told, named, course):
+    found = told("why", "temwa", "--list", "optional")
+    optional = found.value["optional"]
+    assert set(optional) == {skill.id for skill in course.skills if "4-5" in skill.optional_in}
+    assert optional["firm-fingertip"] == "6-7"
+    found.has(*named(optional), *optional.values(), course.skill["firm-fingertip"].age_note)
+
+
+def test_q21_what_was_never_tried(told, named):
+    found = told("why", "chikondi", "--list", "untried")
+    states = told("why", "chikondi").value
+    states = states["deciding"] | states["rest"]
+    assert found.value["untried"] == [skill for skill in states if states[skill] == "untried"]
+    assert found.value["untried"] == ["hands-alternate-beats"]
+    assert not set(found.value["untried"]) & set(found.value["not_shown"])
+    found.has(*named(found.value["untried"]))
+
+
+def test_q34_which_new_skills_could_be_started(told, named):
+    found = told("why", "temwa", "--list", "startable")
+    plan = told("plan", "temwa").value
+    assert sorted(found.value["startable"] + found.value["going_on"]) == sorted(plan["outer_edge"])
+    assert found.value["at_most"] == 1
+    assert len(found.value["after_the_move"]) == 5
+    found.has(*named(found.value["going_on"]), *named(found.value["after_the_move"]))
