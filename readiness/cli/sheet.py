@@ -8,6 +8,7 @@ from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.entering import whole
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
 from readiness.cli.saying import text_width
@@ -30,6 +31,9 @@ def configure(parser: Parser) -> None:
     parser.add_argument(
         "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
     )
+    parser.add_argument(
+        "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
+    )
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
@@ -42,10 +46,11 @@ def configure(parser: Parser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
+    minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
-    sheet = check_sheet(course, record, answer, keys)
+    sheet = check_sheet(course, record, answer, keys, minutes)
     if args.html is not None:
         write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)
     elif args.json:

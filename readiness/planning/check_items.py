@@ -30,23 +30,24 @@ class _Wanted:
 
 
 def check_items(
-    course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
+    course: Course, answer: Answer, resting: AbstractSet[str], most: int
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
     """Return the items in their order, what was left out, and whether the order is proved to be the best.
 
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
+    how many items there may be.
     """
-    return _Maker(course, answer, resting).make()
+    return _Maker(course, answer, resting, most).make()
 
 
 class _Maker:
     """Makes the items of one check."""
 
-    def __init__(self, course: Course, answer: Answer, resting: AbstractSet[str]) -> None:
+    def __init__(self, course: Course, answer: Answer, resting: AbstractSet[str], most: int) -> None:
         self.resting = resting
         self.course = course
         self.answer = answer
-        self.most = course.band[answer.band].whole("check_items_max")
+        self.most = most
         self.glance = glance_skills(course, answer)
 
     def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:

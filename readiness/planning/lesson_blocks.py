@@ -78,7 +78,8 @@ def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str
 
 def placing_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
-    items, _ = placing_items(work.course, record, work.answer, work.resting)
+    most = work.course.band[work.answer.band].whole("check_items_max")
+    items, _ = placing_items(work.course, record, work.answer, work.resting, most)
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]

@@ -25,14 +25,14 @@ __all__ = ["placing_items"]
 
 
 def placing_items(
-    course: Course, record: Record, answer: Answer, resting: AbstractSet[str] = frozenset()
+    course: Course, record: Record, answer: Answer, resting: AbstractSet[str], most: int
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the items of a placing look, and what was left out.
 
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
+    how many items there may be.
     """
     glance = glance_skills(course, answer)
-    most = course.band[answer.band].whole("check_items_max")
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
     room = max(0, most - len(first) - len(last))

@@ -8,7 +8,7 @@ the trade pull apart, this wins, from the top:
    Under a hold for another course, what uses that part of the body is left off.
 2. A seat item that is due: the glance comes before the sure success. A student who is not
    placed yet begins with the glance too, and then goes from easy to hard.
-3. Never more than ``check_items_max`` items. The glance is one item, the last piece is one.
+3. Never more than ``check_items_max`` items, fewer where fewer minutes are given. The glance is one item, the last piece is one.
 4. What decides comes before what can wait.
 5. Never two hard items in a row. Something easy that is kept warm by it stands between, even
    if something else is left off for it. Only where nothing easy is left do hard items follow
@@ -44,7 +44,9 @@ KEEP_WARM: Final = 3
 _COUNTS_GROUPS: Final = re.compile(r"\bcounts\b.*\bgroups\b", re.IGNORECASE)
 
 
-def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None = None) -> Sheet:
+def check_sheet(
+    course: Course, record: Record, answer: Answer, keys: int | None = None, minutes: int | None = None
+) -> Sheet:
     """Return the check sheet of a student for the day of an answer.
 
     Args:
@@ -52,23 +54,25 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
         record: what was seen.
         answer: what was judged for the day of the check.
         keys: how many keys the instrument in use has; those of the one at home without.
+        minutes: how many there are; those of the age without. Fewer minutes have room for fewer items.
     """
     course = course.on(answer.on)
     resting = resting_skills(course, record, answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
+    usual, most = (course.band[answer.band].whole(name) for name in ("check_minutes", "check_items_max"))
+    most = most if minutes is None else min(most, max(1, most * minutes // usual))
     if answer.verdict == "paused":
-        (items, left), proved = _held_items(course, record, answer), True
+        (items, left), proved = _held_items(course, record, answer, most), True
     elif answer.placing is not None:
-        (items, left), proved = placing_items(course, record, answer, resting), True
+        (items, left), proved = placing_items(course, record, answer, resting, most), True
     else:
-        items, left, proved = check_items(course, answer, resting)
-    band = course.band[answer.band]
+        items, left, proved = check_items(course, answer, resting, most)
     return Sheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
         left_out=left,
         proved=proved,
-        minutes=band.whole("check_minutes"),
-        most_items=band.whole("check_items_max"),
+        minutes=usual if minutes is None else minutes,
+        most_items=most,
         instrument=instrument,
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
@@ -92,12 +96,11 @@ def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> Sheet
 
 
 def _held_items(
-    course: Course, record: Record, answer: Answer
+    course: Course, record: Record, answer: Answer, most: int
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the word for pain, what may be done without playing, open things first, and what waits."""
     care = care_first(course, answer)
     may = comfortable(course, record, answer)
-    most = course.band[answer.band].whole("check_items_max")
     wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
     chosen = may[: max(0, wanted - len(care))]
     asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]

@@ -109,7 +109,9 @@ def _size(sheet: Sheet, say: Phrases) -> str:
     if say.answer.verdict == "paused":
         return "No check, and nothing is played or sung while the hold is open."
     few = counted(len(sheet.items), "item")
-    size = f"{few} (at most {sheet.most_items} at this age), in about {sheet.minutes} minutes."
+    usual = say.course.band[say.answer.band].whole("check_minutes")
+    limit = "at this age" if sheet.minutes == usual else "in that time"
+    size = f"{few} (at most {sheet.most_items} {limit}), in about {counted(sheet.minutes, 'minute')}."
     nothing_open = all(one.why in ("sure-success", "always-look", "favourite") for one in sheet.items)
     return f"{size} Nothing is open, so it is short." if nothing_open else size
 

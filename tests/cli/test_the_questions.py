@@ -411,3 +411,14 @@ def test_q34_which_new_skills_could_be_started(told, named):
     assert found.value["at_most"] == 1
     assert len(found.value["after_the_move"]) == 5
     found.has(*named(found.value["going_on"]), *named(found.value["after_the_move"]))
+
+
+def test_q31_a_sheet_for_nine_minutes(told, named, say):
+    usual, short = told("sheet", "noemi"), told("sheet", "noemi", "--minutes", "5")
+    assert (usual.value["minutes"], usual.value["most_items"]) == (10, 12)
+    assert (short.value["minutes"], short.value["most_items"]) == (5, 6)
+    assert len(short.value["items"]) <= 6 < len(usual.value["items"])
+    assert "no-room" in [one["why"] for one in short.value["left_out"]]
+    assert told("sheet", "noemi", "--minutes", "50").value["most_items"] == 12
+    short.has(5, 6, *named(short.value["items"][0]["skills"]))
+    assert say("sheet", "noemi", "--minutes", "soon").code == 2
