@@ -10,7 +10,7 @@ from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import latest_day
-from readiness.cli.entering import skill_typed
+from readiness.cli.entering import skill_typed, unit_typed
 from readiness.cli.opening import locate_studio, print_problems, read_studio
 from readiness.cli.saying import text_width
 from readiness.course.load import LoadedCourse, load_course
@@ -40,6 +40,7 @@ def configure(parser: Parser) -> None:
         "variant, what a course based on another has otherwise (may be given several times)",
     )  # fmt: skip
     parser.add_argument("--facts", action="store_true", help="all of these lists")
+    parser.add_argument("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times")
     parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")
     parser.add_argument(
         "--students", metavar="DIR", type=Path,
@@ -52,6 +53,8 @@ def run(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
     loaded = load_course(folder)
+    if args.unit is not None and loaded.course is not None:
+        return _tell_unit(args, loaded.course)
     of_students = _of_studio if args.course is None and args.students is None else _of_students
     problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
@@ -60,12 +63,35 @@ def run(args: argparse.Namespace) -> Exit:
     if args.json:
         print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
     else:
+        if lists and loaded.course is not None:
+            print(_facts(loaded.course, folder, lists, args.to), flush=True)
         for problem in problems:
             print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
-        if lists and loaded.course is not None:
-            print("\n" + _facts(loaded.course, folder, lists, args.to), end="")
     return Exit.WRONG if errors(problems) else Exit.READY
+
+
+def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
+    """Print the page of one unit, with the past times of the studio's own students."""
+    from readiness.school.counts import past
+    from readiness.words.course_facts import unit_sections
+    from readiness.words.page import lay_out
+    from readiness.workbench.as_json import unit_to_dict
+    from readiness.workbench.facts import course_facts, facts_of_unit, latest
+
+    unit = unit_typed(course, args.unit)
+    is_alone = args.course is not None and args.students is None
+    where = find_studio(args.course, args.students, Path.cwd(), os.environ)
+    studio = None if is_alone else read_studio(where)
+    records = () if studio is None else studio.records.values()
+    day = latest_day(None if studio is None else studio.today)
+    times = past(course, records, day, unit)
+    facts = facts_of_unit(course_facts(course), course, unit)
+    if args.json:
+        print(json.dumps(unit_to_dict(facts, times), ensure_ascii=False, indent=2))
+    else:
+        print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
+    return Exit.READY
 
 
 def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | None) -> str:

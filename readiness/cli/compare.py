@@ -152,9 +152,9 @@ def tell_trial(
         return code
     if different:
         head = [*head, difference_section(different, course, trial.course)]
-    for problem in trial.problems:
-        print(render(problem, width=text_width()), end="\n\n")
     print(comparison_words(trial.comparison, course, trial.course, head, text_width()), end="")
+    for problem in trial.problems:
+        print(f"\n{render(problem, width=text_width())}")
     if trial.lost:
         print(f"\n{lost_words(len(trial.lost), text_width())}\n")
         for one in trial.lost:

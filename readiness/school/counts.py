@@ -15,10 +15,11 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.known import known_on
+from readiness.judging.remarks import unit_limit
 from readiness.record.model import Record
 from readiness.school.judged import Judged
 
-__all__ = ["FEW", "VERDICTS", "Numbers", "Stay", "Where", "numbers", "time", "where"]
+__all__ = ["FEW", "VERDICTS", "Numbers", "Past", "Stay", "Where", "numbers", "past", "time", "where"]
 
 FEW: Final = 5
 """Fewer cases conclude nothing, and are not shown to readers outside (common practice, no source)."""
@@ -55,6 +56,18 @@ class Stay:
 
 
 @dataclass(frozen=True, slots=True)
+class Past:
+    """How long a unit took at an age, and how many of the cases went over its limit (Q43).
+
+    ``limit`` is in lesson days, those of ``max_unit_factor``; ``over`` took more.
+    """
+
+    stay: Stay
+    limit: int
+    over: int
+
+
+@dataclass(frozen=True, slots=True)
 class Numbers:
     """How many students there are, in each unit, and with each verdict; None is no unit yet."""
 
@@ -86,16 +99,33 @@ def where(course: Course, judged: Sequence[Judged]) -> tuple[Where, ...]:
 
 def time(course: Course, records: Iterable[Record], on: int) -> tuple[Stay, ...]:
     """Return how long each unit took, by the age band of its beginning, in the order of the course."""
-    found: dict[tuple[str, str], list[int]] = {}
-    for record in records:
-        for unit, band, days in _stays(course, record, on):
-            found.setdefault((unit, band), []).append(days)
+    found = _lengths(course, records, on)
     return tuple(
         _stay(unit.id, band.name, sorted(found[unit.id, band.name]), unit.lesson_weeks)
         for unit in course.units
         for band in course.bands
         if (unit.id, band.name) in found
     )
+
+
+def past(course: Course, records: Iterable[Record], on: int, unit: str) -> tuple[Past, ...]:
+    """Return how long one unit took, by age band, and how many cases took more than its limit."""
+    found, weeks = _lengths(course, records, on), course.unit[unit].lesson_weeks
+    limits = {band.name: unit_limit(band.number("max_unit_factor"), weeks) for band in course.bands}
+    return tuple(
+        Past(_stay(unit, band, sorted(days), weeks), limit, sum(each > limit for each in days))
+        for band, limit in limits.items()
+        if (days := found.get((unit, band)))
+    )
+
+
+def _lengths(course: Course, records: Iterable[Record], on: int) -> dict[tuple[str, str], list[int]]:
+    """Return the lesson days of every stay, by unit and band."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for record in records:
+        for unit, band, days in _stays(course, record, on):
+            found.setdefault((unit, band), []).append(days)
+    return found
 
 
 def _stays(course: Course, record: Record, on: int) -> Iterator[tuple[str, str, int]]:

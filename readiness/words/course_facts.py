@@ -2,24 +2,75 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.problems import Place
+from readiness.school.counts import FEW, Past
 from readiness.words.grammar import capital, counted, listed, tidy
 from readiness.words.page import Paragraph, Section, columns, item, under
 from readiness.words.workbench import skill_words
 from readiness.workbench.facts import FAR, CourseFacts, Leap, UnitFacts
 
-__all__ = ["LISTS", "fact_sections"]
+__all__ = ["LISTS", "fact_sections", "unit_sections"]
 
 
 def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Iterator[Section]:
     """Yield some of the lists of facts, by their names in :data:`LISTS`."""
     for name in lists:
         yield from LISTS[name](course, facts)
+
+
+def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> Iterator[Section]:
+    """Yield one page about a unit: too big or too small, its leap, its chain, how far it reaches back, past times.
+
+    ``facts`` are those of this unit alone.
+    """
+    (one,) = facts.units
+    unit = course.unit[one.unit]
+    head = f"{capital(_unit(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
+    yield Section("", (Paragraph(head), *map(Paragraph, _size_of(one, facts.leaps))))
+    rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in facts.leaps]
+    yield Section("Teaching minutes for the minutes there are", columns(rows, 0))
+    lines = [item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")]
+    lines += map(item, _reaching(course, facts))
+    lines += map(item, _past(past))
+    yield Section("", tuple(lines))
+
+
+def _size_of(one: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
+    """Yield whether a unit is too big or too small, and why."""
+    big, small = ([leap.band for leap in leaps if leap.size == size] for size in ("big", "small"))
+    if big:
+        yield f"A big leap (age {listed(big)}): more to teach than there is time for."
+    if small:
+        yield f"Little that is new (age {listed(small)})."
+    if one.is_small:
+        yield f"Perhaps too small: {listed(list(_signs(one)))}."
+    if not (big or small or one.is_small):
+        yield "Neither too big nor too small."
+
+
+def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
+    far = [
+        f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
+        for one in facts.reach_back
+    ]
+    yield f"Reaches back more than {FAR} units to: {'; '.join(far)}." if far else f"Reaches back {FAR} units at most."
+
+
+def _past(past: Sequence[Past]) -> Iterator[str]:
+    if not past:
+        yield "Nobody here has left this unit yet, so no past times."
+    for one in past:
+        stay = one.stay
+        few = " Too few to conclude." if stay.cases < FEW else ""
+        yield (
+            f"Age {stay.band}: middle {stay.middle:g} lessons, the middle half {stay.low:g} to {stay.high:g}. "
+            f"{one.over} of {counted(stay.cases, 'student')} took more than {one.limit}.{few}"
+        )
 
 
 def _unit(course: Course, unit: str) -> str:
@@ -115,17 +166,17 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """What everything rests on, and one chain from there."""
-    lines = tuple(item(f"{skill_words(course, one.skill)}: {one.descendants}.") for one in facts.rests_on)
-    yield Section("What most rests on, with how many skills stand on it", lines or (Paragraph("Nothing."),))
+    """One chain from what everything rests on, and how much rests on what."""
     if len(facts.chain) > 1:
-        steps = tuple(
-            Paragraph(
-                f"{course.unit[course.skill[skill].unit].number}  {tidy(course.skill[skill].name)} ({skill})"
-            )
+        steps = (
+            f"{tidy(course.skill[skill].name)} ({course.unit[course.skill[skill].unit].number})"
             for skill in facts.chain
         )
-        yield Section("One chain from there, with the units", steps)
+        yield Section("One chain from the first lesson on, with the units", (Paragraph(" > ".join(steps)),))
+    rows = [
+        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})") for one in facts.rests_on
+    ]
+    yield Section("So many skills stand on", columns(rows, 0) or (Paragraph("Nothing."),))
 
 
 def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from readiness.days import iso
 from readiness.files.problems import Place, Problem
+from readiness.school.counts import Past
 from readiness.workbench.compare import Comparison, Reason, StudentChange
 from readiness.workbench.differences import Difference
 from readiness.workbench.facts import CourseFacts
 from readiness.workbench.retiring import Retiring
 from readiness.workbench.trial import Trial
 
-__all__ = ["difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict"]
+__all__ = [
+    "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict", "unit_to_dict",
+]  # fmt: skip
 
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})
@@ -123,6 +127,13 @@ def retiring_to_dict(found: Retiring) -> dict[str, Any]:
         "lines": [{"text": text, **_place(place)} for text, place in found.lines],
         **trial_to_dict(found.trial, found.day),
     }
+
+
+def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
+    """Return the facts of one unit, with how long it took."""
+    told = facts_to_dict(facts)
+    times = [{**asdict(one.stay), "limit": one.limit, "over": one.over} for one in past]
+    return {"format": 1, **told["units"][0], "leaps": told["leaps"], "reach_back": told["reach_back"], "past": times}
 
 
 def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:

@@ -7,7 +7,7 @@ course after its last date is looked at. Nothing is said of students.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -22,7 +22,7 @@ from readiness.files.problems import Place
 
 __all__ = [
     "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "chain_between", "course_facts",
-    "latest", "leaps",
+    "facts_of_unit", "latest", "leaps",
 ]  # fmt: skip
 
 FAR: Final = 3
@@ -137,6 +137,20 @@ def course_facts(course: Course, target: str | None = None) -> CourseFacts:
         chain=_chain(now, rests, target),
         optional=tuple(_optional(now)),
         loose_ends=loose_ends(now),
+    )
+
+
+def facts_of_unit(facts: CourseFacts, course: Course, unit: str) -> CourseFacts:
+    """Return what of the facts is about one unit: its leaps, its chain, what it reaches back to."""
+    return replace(
+        facts,
+        leaps=tuple(one for one in facts.leaps if one.unit == unit),
+        units=tuple(one for one in facts.units if one.unit == unit),
+        reach_back=tuple(one for one in facts.reach_back if course.skill[one.skill].unit == unit),
+        rests_on=(),
+        chain=(),
+        optional=tuple(one for one in facts.optional if course.skill[one.skill].unit == unit),
+        loose_ends=tuple(one for one in facts.loose_ends if one.unit == unit),
     )
 
 

@@ -7,6 +7,7 @@ of the answer (``--json``) and looks for them in the first lines of the text, ne
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import NamedTuple
 
 import pytest
@@ -422,3 +423,65 @@ def test_q31_a_sheet_for_nine_minutes(told, named, say):
     assert told("sheet", "noemi", "--minutes", "50").value["most_items"] == 12
     short.has(5, 6, *named(short.value["items"][0]["skills"]))
     assert say("sheet", "noemi", "--minutes", "soon").code == 2
+
+
+def left_unit_1_after(path, lessons):
+    """Write a student of four who left unit 1 after so many weekly lessons."""
+    ordinal = day_number("2025-01-06")
+    days_there = [date.fromordinal(ordinal + 7 * week) for week in range(lessons + 1)]
+    noted = "".join(f'[[lesson]]\non = {on}\ncue = ["feet-supported"]\n' for on in days_there[:-1])
+    path.write_text(
+        f'format = 1\nname = "{path.stem.capitalize()}"\nborn = "2020-06-01"\n{noted}'
+        f'[[unit_start]]\nunit = "sitting-high-low"\non = {days_there[0]}\n'
+        f'[[unit_start]]\nunit = "black-key-groups"\non = {days_there[-1]}\n',
+        encoding="utf-8",
+    )
+
+
+def test_q43_is_my_unit_too_big_a_leap(told, studio, monkeypatch, named, course):
+    monkeypatch.chdir(studio)
+    found = told("check", "--unit", "14")
+    leap = found.value["leaps"][0]
+    assert leap["ratio"] == round(leap["minutes"] / leap["room"], 6) == 0.8
+    assert {course.skill[skill].unit for skill in found.value["chain"]} == {course.units[13].id}
+    far = [one["before"] for one in found.value["reach_back"]]
+    assert far
+    assert all(one["units"] > 3 for one in found.value["reach_back"])
+    found.has(course.units[13].name, "0.800", "0.295", *found.value["chain"], *named(far))
+    # 4 lesson weeks are usual, twice as many are the limit at that age.
+    for name, lessons in [("ada", 5), ("bo", 8), ("cy", 14)]:
+        left_unit_1_after(studio / "students" / f"{name}.toml", lessons)
+    found = told("check", "--unit", "1")
+    (past,) = found.value["past"]
+    assert (past["band"], past["cases"], past["middle"], past["limit"], past["over"]) == ("4-5", 3, 8, 8, 1)
+    found.has(f"{past['middle']:g}", "1 of 3", past["limit"])
+
+
+def test_q44_is_my_unit_too_small(told):
+    found = told("check", "--unit", "14")
+    assert found.value["small"] is False
+    assert found.value["leads_on"] is True
+    assert [one["band"] for one in found.value["leaps"] if one["size"] == "small"] == ["adult"]
+    assert found.value["skills"] == 6
+    found.has("adult", 6)
+
+
+def test_q45_who_is_affected_by_a_prerequisite(told, say):
+    found = told("compare", "--add", "finger-numbers-shown:wrist-lift")
+    assert found.value["accepted"]
+    assert [one["id"] for one in found.value["problems"]] == ["implied-link"] * 6
+    found.has(len(found.value["unchanged"]), *(name.capitalize() for name in found.value["unchanged"]))
+    changed = told("compare", "--set", "band.4-5.days_needed.motor=2")
+    (one,) = changed.value["changed"]
+    assert (one["student"], one["from"], one["to"]) == ("temwa", "look-again", "ready-taking-along")
+    changed.has("Temwa")
+    assert say("compare", "--add", "counts-groups:finger-numbers-shown").code == 2
+    assert say("compare", "--add", "feet-supported:sit-tall-balanced").code == 2
+
+
+def test_q48_what_does_everything_rest_on(told, named):
+    found = told("check", "--list", "rests-on", "--to", "same-moment")
+    facts = found.value["facts"]
+    assert facts["rests_on"][0] == {"skill": "feet-supported", "descendants": 98}
+    assert (facts["chain"][0], facts["chain"][-1]) == ("feet-supported", "same-moment")
+    found.has(*named(facts["chain"]), *named(one["skill"] for one in facts["rests_on"][:8]), 98)
