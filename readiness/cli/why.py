@@ -53,9 +53,9 @@ def configure(parser: Parser) -> None:
         "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
     )
     parser.add_argument(
-        "--list", dest="around", choices=("optional", "untried", "startable"),
+        "--list", dest="around", choices=("optional", "untried", "startable", "carries-over"),
         help="optional: not asked for at this age; untried: nothing is known of it; startable: could be "
-        "started now",
+        "started now; carries-over: what is the same in the student's other course",
     )  # fmt: skip
     parser.add_argument(
         "--if",
@@ -117,7 +117,7 @@ def _tell_around(
 ) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
     plan = plan_lesson(course, record, answer, events=studio.events)
-    found = around_here(course, answer, plan)
+    found = around_here(course, record, answer, plan)
     if args.json:
         print(json.dumps(around_to_dict(found, answer), ensure_ascii=False, indent=2))
     else:

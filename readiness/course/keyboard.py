@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["USUAL_ENDS", "KeyCounts", "count_keys", "expected_counts"]
+__all__ = ["USUAL_ENDS", "KeyCounts", "count_keys", "expected_counts", "single_keys"]
 
 OCTAVE = 12
 TWO: Final = (1, 3)
@@ -23,6 +23,7 @@ TWO: Final = (1, 3)
 THREE: Final = (6, 8, 10)
 """Half steps above C of the keys in a group of three."""
 LAST_NOTE = 127
+_NAMES: Final = {1: "C sharp", 3: "D sharp", 6: "F sharp", 8: "G sharp", 10: "A sharp"}
 
 USUAL_ENDS: Final[Mapping[int, tuple[int, int]]] = MappingProxyType(
     {
@@ -86,6 +87,28 @@ def _groups(keys: range, group: tuple[int, ...]) -> int:
     """Return how many groups have all their keys on the instrument."""
     width = group[-1] - group[0]
     return sum(1 for key in keys if key % OCTAVE == group[0] and key + width in keys)
+
+
+def single_keys(keys: int) -> tuple[tuple[str, str], ...]:
+    """Return the black keys at an end whose group is cut off, by name and end, left first.
+
+    Empty where there is none, or where the number of keys is not usual.
+
+    >>> single_keys(88), single_keys(76), single_keys(61)
+    ((('A sharp', 'left'),), (('F sharp', 'right'),), ())
+    """
+    if keys not in USUAL_ENDS:
+        return ()
+    low, high = USUAL_ENDS[keys]
+    whole = {
+        octave + step
+        for octave in range(low - low % OCTAVE, high + 1, OCTAVE)
+        for group in (TWO, THREE)
+        if octave + group[0] >= low and octave + group[-1] <= high
+        for step in group
+    }
+    black = [key for key in range(low, high + 1) if key % OCTAVE in _NAMES and key not in whole]
+    return tuple((_NAMES[key % OCTAVE], "left" if key < low + OCTAVE else "right") for key in black)
 
 
 def expected_counts(keys: int) -> KeyCounts | None:

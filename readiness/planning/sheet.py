@@ -25,7 +25,7 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.keyboard import expected_counts
+from readiness.course.keyboard import expected_counts, single_keys
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.cautions import cautions_for
@@ -86,7 +86,8 @@ def _expected(keys: int | None) -> Expected:
     counts = None if keys is None else expected_counts(keys)
     if counts is None:
         return Expected(keys, None, None, None)
-    return Expected(keys, counts.twos, counts.threes, counts.stray)
+    assert keys is not None
+    return Expected(keys, counts.twos, counts.threes, counts.stray, single_keys(keys))
 
 
 def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> SheetItem:

@@ -9,12 +9,16 @@ __all__ = ["Expected", "LeftOut", "Sheet", "SheetItem"]
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """The right answers for the instrument in use; None where the number of keys does not tell."""
+    """The right answers for the instrument in use; None where the number of keys does not tell.
+
+    ``singles`` are the black keys whose group is cut off, by name and end.
+    """
 
     keys: int | None
     twos: int | None
     threes: int | None
     stray: int | None
+    singles: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

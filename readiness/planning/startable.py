@@ -14,6 +14,8 @@ from readiness.course.later import asked_from
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonPlan
+from readiness.record.model import Record
+from readiness.record.several import care_elsewhere, shared_skills
 
 __all__ = ["AroundHere", "around_here", "outer_fringe"]
 
@@ -30,6 +32,8 @@ class AroundHere:
         going_on, startable: what has all it builds on and is not there yet, begun or not, nearest unit
             first, as the plan has it; after_the_move: what waits for the move alone.
         at_most: so many new skills in one lesson.
+        shared: what another course of the student has too, with its state.
+        rests: the parts of the body on hold there, with the day; care: what is looked after there alone.
     """
 
     optional: tuple[tuple[str, str | None], ...]
@@ -39,9 +43,12 @@ class AroundHere:
     startable: tuple[str, ...]
     after_the_move: tuple[str, ...]
     at_most: int
+    shared: tuple[tuple[str, str], ...]
+    rests: tuple[tuple[str, int], ...]
+    care: tuple[str, ...]
 
 
-def around_here(course: Course, answer: Answer, plan: LessonPlan) -> AroundHere:
+def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan) -> AroundHere:
     """Return what lies around a student in a unit; ``plan`` is the next lesson."""
     course = course.on(answer.on)
     state = {skill.id: answer.standings[skill.id].state for skill in course.skills}
@@ -61,6 +68,9 @@ def around_here(course: Course, answer: Answer, plan: LessonPlan) -> AroundHere:
         startable=tuple(skill for skill in plan.outer_edge if state[skill] == "untried"),
         after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
         at_most=course.band[answer.band].whole("new_skills_per_lesson"),
+        shared=tuple((skill, state[skill]) for skill in shared_skills(course)),
+        rests=tuple((hold.part, hold.opened) for hold in record.resting(answer.on)),
+        care=tuple(skill.id for skill in care_elsewhere(course)),
     )
 
 

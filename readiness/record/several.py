@@ -15,10 +15,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 from readiness.record.model import Lesson, Record
 
-__all__ = ["elsewhere", "seen_from", "shared_skills"]
+__all__ = ["care_elsewhere", "elsewhere", "seen_from", "shared_skills"]
 
 
 def elsewhere(course: Course) -> frozenset[str]:
@@ -30,6 +30,12 @@ def shared_skills(course: Course) -> tuple[str, ...]:
     """Return the skills that another course of the studio has too, in the order of the file."""
     others = {skill for other in course.beside for skill in other.skill}
     return tuple(skill for skill in course.skill if skill in others)
+
+
+def care_elsewhere(course: Course) -> tuple[Skill, ...]:
+    """Return the safety points and what is looked at every time that another course alone has."""
+    care = (one for other in course.beside for one in other.skills if one.safety or one.always_look)
+    return tuple(one for one in care if one.id not in course.skill)
 
 
 def seen_from(record: Record, course: Course) -> Record:

@@ -16,7 +16,8 @@ from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.planning.startable import AroundHere
 from readiness.record.model import Record
-from readiness.words.grammar import capital, counted, date_words, number_words, tidy
+from readiness.record.several import care_elsewhere
+from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, columns, item, lay_out, under
 from readiness.words.paused import hold_section
@@ -69,12 +70,12 @@ def tell_around(
     say = Phrases(answer, course, record)
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
     head = Section("", (Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),))
-    if answer.verdict == "paused":
+    if answer.verdict == "paused" and which in _IN_PLAY:
         return lay_out((head, hold_section(record, answer.on)), width)
-    if answer.unit is None and which != "optional":
+    if answer.unit is None and which in _IN_PLAY:
         first = Paragraph(f"No starting unit yet. First: `readiness place {answer.student}`")
         return lay_out((head, Section("", (first,))), width)
-    return lay_out((head, *_AROUND[which](say, found)), width)
+    return lay_out((head, hold_section(record, answer.on), *_AROUND[which](say, found)), width)
 
 
 def _optional(say: Phrases, found: AroundHere) -> Iterator[Section]:
@@ -105,7 +106,27 @@ def _startable(say: Phrases, found: AroundHere) -> Iterator[Section]:
     yield Section("Ready to start, but part of the next unit", tuple(later))
 
 
-_AROUND = {"optional": _optional, "untried": _untried, "startable": _startable}
+def _carries_over(say: Phrases, found: AroundHere) -> Iterator[Section]:
+    beside = {one.id: one for one in care_elsewhere(say.course)}
+    others = joined([quoted(other.name) for other in say.course.beside])
+    lines = [f"The {part} rests since {say.day(since)}: nothing here uses it." for part, since in found.rests]
+    there = [skill for skill, state in found.shared if state == "secure"]
+    rest = [skill for skill, state in found.shared if state != "secure"]
+    if rest:
+        lines.append(f"Not secure here yet: {say.names(rest, len(rest))}.")
+    if there:
+        lines.append(f"Secure here: {say.names(there, len(there))}.")
+    if found.care:
+        lines.append(f"Looked after there alone: {listed([quoted(beside[one].name) for one in found.care])}.")
+    shared = counted(len(found.shared), "skill")
+    title = f"The same in {others}: {shared}; a note counts in both" if others else "Carries over"
+    yield _list_of(title, [*map(item, lines)], "There is one course only.")
+
+
+_IN_PLAY = ("untried", "startable")
+_AROUND = {
+    "optional": _optional, "untried": _untried, "startable": _startable, "carries-over": _carries_over,
+}  # fmt: skip
 
 
 def _list_of(title: str, lines: list[Paragraph], otherwise: str) -> Section:

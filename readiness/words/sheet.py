@@ -83,13 +83,13 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
         *((Paragraph(_PROBES),) if probes else ()),
         *(paragraph for number, one in enumerate(sheet.items, 1) for paragraph in _item(say, one, number)),
     )
-    counts = with_counts and not any(one.expected for one in sheet.items)
+    counts = with_counts or any(one.expected for one in sheet.items)
     return (
         first,
         hold_section(say.record, say.answer.on),
         resting_section(say),
-        Section(_order_title(say, sheet), items),
         Section("The instrument", (item(expected_words(sheet.instrument)),) if counts else ()),
+        Section(_order_title(say, sheet), items),
         Section("Left out", tuple(map(item, left_out_lines(sheet.left_out, say)))),
         Section("How to ask", () if is_paused else tuple(map(item, _conduct(say)))),
         Section("Cautions", tuple(item(caution(one)) for one in sheet.cautions if one != "C1")),
@@ -138,8 +138,6 @@ def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
         if skill.age_note and not say.is_adult:
             yield under(f"On age: {tidy(skill.age_note)}")
         yield from map(under, say.advice(skill.id))
-    if one.expected is not None:
-        yield under(expected_words(one.expected))
 
 
 def item_title(say: Phrases, one: SheetItem) -> str:
@@ -216,7 +214,8 @@ def expected_words(expected: Expected) -> str:
         return "The right count depends on the instrument in use: count its groups once yourself."
     if expected.twos is None or expected.threes is None:
         return f"{expected.keys} keys are no usual number: count the groups on the instrument once yourself."
-    single = f", and {counted(expected.stray, 'single black key')} at an end" if expected.stray else ""
+    ends = [f"{name} at the {end} end" for name, end in expected.singles]
+    single = f", and {counted(len(ends), 'single black key')}: {listed(ends)}" if ends else ""
     return (
         f"Right on {expected.keys} keys: {counted(expected.twos, 'group')} of two and "
         f"{counted(expected.threes, 'group')} of three{single}."

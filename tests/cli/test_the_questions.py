@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import pytest
 
-from readiness.course.keyboard import count_keys
+from readiness.course.keyboard import USUAL_ENDS, count_keys, single_keys
 from readiness.days import day_number
 from readiness.words.grammar import date_words
 
@@ -485,3 +485,32 @@ def test_q48_what_does_everything_rest_on(told, named):
     assert facts["rests_on"][0] == {"skill": "feet-supported", "descendants": 98}
     assert (facts["chain"][0], facts["chain"][-1]) == ("feet-supported", "same-moment")
     found.has(*named(facts["chain"]), *named(one["skill"] for one in facts["rests_on"][:8]), 98)
+
+
+def test_q51_what_carries_over_between_voice_and_piano(told, named, demo_folder, course):
+    here = ("--students", demo_folder / "two-courses")
+    found = told("why", "marit", "--list", "carries-over", *here)
+    assert found.value["rests"] == [{"part": "voice", "since": "2025-11-27"}]
+    assert {"throat-card", "stops-when-hoarse"} <= set(found.value["care"])
+    assert len(found.value["shared"]) == 16
+    assert {course.skill[skill].strand for skill in found.value["shared"]} >= {"rhythm", "ear"}
+    found.has(16, *days("2025-11-27"), *named(found.value["shared"]))
+
+
+# Facts of the trade, common practice, no source: the complete groups of two and of three black keys on
+# the usual instruments, and the black keys at an end whose group is cut off.
+INSTRUMENTS = [(88, 7, 7, ["A sharp"]), (76, 6, 6, ["F sharp"]), (61, 5, 5, []), (49, 4, 4, [])]
+
+
+@pytest.mark.parametrize("keys, twos, threes, singles", INSTRUMENTS)
+def test_q58_does_counting_groups_change(told, keys, twos, threes, singles):
+    found = told("sheet", "temwa", "--keys", keys)
+    instrument = found.value["instrument"]
+    assert (instrument["twos"], instrument["threes"], instrument["stray"]) == (twos, threes, len(singles))
+    assert [name for name, _ in instrument["singles"]] == singles
+    found.has(keys, f"{twos} groups", f"{threes} groups", *singles)
+
+
+def test_q58_every_single_key_is_named():
+    for keys, ends in USUAL_ENDS.items():
+        assert len(single_keys(keys)) == count_keys(*ends).stray, keys
