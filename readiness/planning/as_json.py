@@ -54,7 +54,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
 
 
 def around_to_dict(found: AroundHere, answer: Answer) -> dict[str, object]:
-    """Return what lies around a student as plain values; each optional skill with the band it comes back in."""
+    """Return what lies around a student as plain values, for an optional skill the band it comes back in."""
     pairs = {"optional": dict(found.optional), "shared": dict(found.shared)}
     rests = [{"part": part, "since": iso(since)} for part, since in found.rests]
     return {**head_to_dict(answer), **asdict(found), **pairs, "rests": rests}

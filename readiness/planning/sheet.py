@@ -8,7 +8,8 @@ the trade pull apart, this wins, from the top:
    Under a hold for another course, what uses that part of the body is left off.
 2. A seat item that is due: the glance comes before the sure success. A student who is not
    placed yet begins with the glance too, and then goes from easy to hard.
-3. Never more than ``check_items_max`` items, fewer where fewer minutes are given. The glance is one item, the last piece is one.
+3. Never more than ``check_items_max`` items, fewer where fewer minutes are given. The glance is
+   one item, the last piece is one.
 4. What decides comes before what can wait.
 5. Never two hard items in a row. Something easy that is kept warm by it stands between, even
    if something else is left off for it. Only where nothing easy is left do hard items follow
@@ -36,7 +37,7 @@ from readiness.planning.placing_look import placing_items
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
 
-__all__ = ["Expected", "LeftOut", "Sheet", "SheetItem", "check_sheet"]
+__all__ = ["Expected", "LeftOut", "Sheet", "SheetItem", "check_sheet", "counts_groups"]
 
 KEEP_WARM: Final = 3
 """How many things a short keep-warm list has. Common practice, no source."""
@@ -92,8 +93,13 @@ def _expected(keys: int | None) -> Expected:
 
 def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> SheetItem:
     """Add the right answers to an item about counting groups."""
-    asks = any(_COUNTS_GROUPS.search(course.skill[skill].shown_when) for skill in item.skills)
+    asks = any(counts_groups(course, skill) for skill in item.skills)
     return replace(item, expected=instrument) if asks else item
+
+
+def counts_groups(course: Course, skill: str) -> bool:
+    """Return whether a skill asks for counting groups of black keys."""
+    return _COUNTS_GROUPS.search(course.skill[skill].shown_when) is not None
 
 
 def _held_items(

@@ -144,7 +144,8 @@ def ask(
         KeyError: there is no such question.
     """
     here = [one for one in judged if unit is None or one.answer.unit == unit]
-    left_out, usual = None, ()
+    left_out: int | None = None
+    usual: tuple[tuple[str, int], ...] = ()
     if question == "time":
         here = list(judged)
         stays = time(course, (one.record for one in judged), on)

@@ -20,7 +20,8 @@ from readiness.school.judged import Judged
 from readiness.school.since import ready_since
 
 __all__ = [
-    "Due", "Look", "Paused", "Promised", "Ready", "Stuck", "due", "look", "paused", "promised", "ready", "stuck",
+    "Due", "Look", "Paused", "Promised", "Ready", "Stuck",
+    "due", "look", "paused", "promised", "ready", "stuck",
 ]  # fmt: skip
 
 _SHAKY = GAP_STATES | {"wobbling"}

@@ -24,7 +24,7 @@ def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) ->
 
 
 def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> Iterator[Section]:
-    """Yield one page about a unit: too big or too small, its leap, its chain, how far it reaches back, past times.
+    """Yield one page about a unit: too big or too small, its leap and chain, its reach back, past times.
 
     ``facts`` are those of this unit alone.
     """
@@ -58,7 +58,11 @@ def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
         f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
         for one in facts.reach_back
     ]
-    yield f"Reaches back more than {FAR} units to: {'; '.join(far)}." if far else f"Reaches back {FAR} units at most."
+    yield (
+        f"Reaches back more than {FAR} units to: {'; '.join(far)}."
+        if far
+        else f"Reaches back {FAR} units at most."
+    )
 
 
 def _past(past: Sequence[Past]) -> Iterator[str]:
@@ -68,7 +72,7 @@ def _past(past: Sequence[Past]) -> Iterator[str]:
         stay = one.stay
         few = " Too few to conclude." if stay.cases < FEW else ""
         yield (
-            f"Age {stay.band}: middle {stay.middle:g} lessons, the middle half {stay.low:g} to {stay.high:g}. "
+            f"Age {stay.band}: middle {stay.middle:g} lessons, middle half {stay.low:g} to {stay.high:g}. "
             f"{one.over} of {counted(stay.cases, 'student')} took more than {one.limit}.{few}"
         )
 
@@ -174,7 +178,8 @@ def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
         )
         yield Section("One chain from the first lesson on, with the units", (Paragraph(" > ".join(steps)),))
     rows = [
-        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})") for one in facts.rests_on
+        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
+        for one in facts.rests_on
     ]
     yield Section("So many skills stand on", columns(rows, 0) or (Paragraph("Nothing."),))
 

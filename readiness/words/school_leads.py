@@ -68,10 +68,11 @@ def usual_words(reply: Reply, course: Course) -> Iterator[str]:
     """Yield the weeks the course gives where no case is; one sentence also for many units."""
     if len(reply.usual) == 1:
         ((unit, weeks),) = reply.usual
-        yield f"The course gives {counted(weeks, 'week')} for {unit_words(course, unit)}. Nobody measured that."
+        given = counted(weeks, "week")
+        yield f"The course gives {given} for {unit_words(course, unit)}. Nobody measured that."
     elif reply.usual and not reply.rows:
-        weeks = [each for _, each in reply.usual]
-        yield f"The course gives a unit {min(weeks)} to {counted(max(weeks), 'week')}. Nobody measured that."
+        every = [each for _, each in reply.usual]
+        yield f"The course gives a unit {min(every)} to {counted(max(every), 'week')}. Nobody measured that."
 
 
 def students_words(reply: Reply) -> str:

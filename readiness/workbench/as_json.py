@@ -16,7 +16,8 @@ from readiness.workbench.retiring import Retiring
 from readiness.workbench.trial import Trial
 
 __all__ = [
-    "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict", "unit_to_dict",
+    "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict",
+    "unit_to_dict",
 ]  # fmt: skip
 
 FORMAT = 1
@@ -133,7 +134,13 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
     """Return the facts of one unit, with how long it took."""
     told = facts_to_dict(facts)
     times = [{**asdict(one.stay), "limit": one.limit, "over": one.over} for one in past]
-    return {"format": 1, **told["units"][0], "leaps": told["leaps"], "reach_back": told["reach_back"], "past": times}
+    return {
+        "format": 1,
+        **told["units"][0],
+        "leaps": told["leaps"],
+        "reach_back": told["reach_back"],
+        "past": times,
+    }
 
 
 def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:

@@ -9,10 +9,12 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
+from readiness.planning.sheet import counts_groups
 from readiness.record.noting import NewLesson
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
 from readiness.words.grammar import capital, tidy
 from readiness.words.noted_well import noted_quietly
+from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
@@ -75,7 +77,9 @@ class LessonScreen(NotingScreen):
 
     def _about(self, ask: Ask) -> str:
         if len(ask.skills) == 1:
-            return f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
+            is_counted = counts_groups(self.desk.course, ask.skills[0])
+            counts = f" {expected_words(self.lesson.sheet.instrument)}" if is_counted else ""
+            return f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}{counts}"
         if ask.skills:
             return f"{self.round.title(self.at)}. Enter takes it apart."
         return f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."
