@@ -33,9 +33,9 @@ def tell_way(way: Way, answer: Answer, course: Course, record: Record, width: in
     sections = (
         Section("", (Paragraph(_title(way, say)), *map(Paragraph, _sums(way)))),
         hold_section(record, answer.on),
+        Section("When, at the earliest", tuple(map(item, _dates(way, say)))),
         Section("Still to secure, in teachable order", tuple(_steps(way, say))),
         Section("Where one of several is enough", tuple(item(_choice(one, say)) for one in way.choices)),
-        Section("When, at the earliest", tuple(map(item, _dates(way, say)))),
         Section("How sure this is", tuple(map(item, _proof(way)))),
         Section("Cautions", (item(caution("C14")),)),
     )

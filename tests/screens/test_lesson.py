@@ -113,6 +113,21 @@ def test_another_skill_can_be_put_on_the_sheet(students):
     assert len(lessons(students)[-1]["cue"]) == 1
 
 
+def test_the_right_count_for_the_instrument_stands_under_the_sheet(students):
+    path = students / "temwa.toml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("format = 1", "format = 1\nhome_keys = 61", 1), "utf-8"
+    )
+
+    async def walk(pilot):
+        await press(pilot, "end l plus c o u n t s space t h e enter")
+        await press(pilot, "end")
+        text = " ".join(" ".join(read(pilot.app)).split())
+        assert "61 keys: 5 groups of two and 5 groups of three" in text
+
+    use(desk_at(students), walk)
+
+
 def test_undo_goes_back_to_the_line_it_changes(students):
     async def walk(pilot):
         await press(pilot, "end l a a c")
