@@ -70,7 +70,7 @@ def test_a_weak_skill_at_the_bottom_is_the_one_thing(chain: Course) -> None:
     assert answer.verdict == "not-yet"
     assert [b.skill for b in answer.blockers] == [f"skill-{LAST - 1}"]
     assert answer.one_thing == "skill-0"
-    assert recheck(answer_to_dict(answer), chain, record) == ()
+    assert recheck(answer_to_dict(answer), chain, record).differ == ()
 
 
 def test_the_top_keeps_everything_below_it_warm(chain: Course) -> None:
