@@ -72,7 +72,7 @@ class Rechecker:
         except (KeyError, TypeError, ValueError):
             return Checked(("on",))
         course = self.course.on(day)
-        ground = self.grounds.setdefault(id(course), Ground(course))
+        ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), Ground(course))
         truth, unchecked = _truth(View.of(Student.on(ground, record, calendar, day), day), claim)
         keys = (*truth, *(key for key in claim if key not in truth))
         same = {key for key in truth if key in claim and _same(claim[key], truth[key])}
@@ -96,7 +96,7 @@ def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
     found = findings(view)
     looks = looks_on(student, ahead) if placed and ahead is not None and not student.open_holds else None
     look, proof, unchecked = _look(looks, claim)
-    advice = {"one_thing": None if student.open_holds or view.verdict in READY else one_thing(view, looks)}
+    middle = _judged(view, looks) | {"look_first": look} if placed else _not_placed(view)
     until, because = holds(student) if placed and view.verdict in READY else (None, None)
     head = {
         "format": 1,
@@ -105,7 +105,7 @@ def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
         "band": view.band.name,
         "unit": placed and placed[1],
         "next_unit": next((unit.id for unit in units if placed and unit.number == student.unit + 1), None),
-        "verdict": view.verdict if placed else "paused" if student.open_holds else "not-placed",
+        "verdict": view.verdict,
     }
     tail = {
         "earliest": to_iso(_earliest(view)) if placed else None,
@@ -117,7 +117,6 @@ def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
         "proof": proof,
         "findings": found,
     }
-    middle = {**_judged(view), **advice, "look_first": look} if placed else _not_placed(view)
     return head | middle | tail | {"cautions": _cautions(view, middle, found)}, unchecked
 
 
@@ -135,7 +134,7 @@ def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object
     return skills, proof if is_shown else None, (("look_first", "order" if is_shown else "size"),)
 
 
-def _judged(view: View) -> Facts:
+def _judged(view: View, looks: Looks | None) -> Facts:
     where, state = view.student.wheres(view.band), view.state
     of = {group: view.student.ground.in_order(group[1]) for group in view.groups}
     groups = [
@@ -153,6 +152,7 @@ def _judged(view: View) -> Facts:
         "blockers": blockers,
         "taken_along": view.loose if view.verdict == "ready-taking-along" else [],
         "notes": [{"id": note, "skill": skill} for note, skill in _notes(view)],
+        "one_thing": None if view.verdict in ("paused", *READY) else one_thing(view, looks),
     }
 
 

@@ -17,7 +17,7 @@ from readiness.judging.recheck_verdict import View
 
 __all__ = ["MOST_STEPS", "Looks", "looks_on", "one_thing", "placing"]
 
-MOST_STEPS: Final = 2_000
+MOST_STEPS: Final = 500
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,11 @@ class Looks:
 
 
 def _covers(
-    wants: list[Want], reach: Mapping[str, frozenset[str]], size: int, secure: frozenset[str], steps: list[int]
+    wants: list[Want],
+    reach: Mapping[str, frozenset[str]],
+    size: int,
+    secure: frozenset[str],
+    steps: list[int],
 ) -> Iterable[tuple[str, ...]]:
     """Yield all sets of ``size`` skills that meet the wants, and need all of them."""
     steps[0] -= 1
@@ -211,8 +215,7 @@ def placing(view: View) -> dict[str, Any]:
     there = {*shown, *implied(view), *out, *(one.id for one in course.skills if one.always_look)}
     start, patches, stopped_by = course.units[0], set[str](), set[str]()
     for unit in course.units[1:]:
-        asking = (one for one in course.skills if one.unit == unit.id and one.id not in out)
-        named = {skill for one in asking for skill in one.stands_on}
+        named = {skill for one in ground.taught[unit.number] if one.id not in out for skill in one.stands_on}
         new = {skill for skill in named if ground.unit[skill] < unit.number} - there - patches
         if len(patches | new) > view.limit:
             stopped_by = new

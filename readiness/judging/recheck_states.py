@@ -40,6 +40,7 @@ class Ground:
     def __init__(self, course: Course) -> None:
         self.course = course
         self.unit = {skill.id: course.unit[skill.unit].number for skill in course.skills}
+        self.taught = {unit.number: [s for s in course.skills if s.unit == unit.id] for unit in course.units}
         self.place = {skill.id: place for place, skill in enumerate(course.skills)}
         self.named = {skill.id: skill.stands_on for skill in course.skills}
         self.users: dict[str, list[str]] = {skill.id: [] for skill in course.skills}
@@ -181,7 +182,7 @@ class Student:
         starts = [(s.on, n, s.unit) for n, s in enumerate(self.record.unit_starts) if s.on <= self.day]
         return (max(starts)[0], max(starts)[2]) if starts else None
 
-    @property
+    @cached_property
     def unit(self) -> int:
         """The number of the unit; 0 where none was begun."""
         return self.ground.course.unit[self.unit_start[1]].number if self.unit_start else 0
@@ -237,7 +238,8 @@ class Student:
         """Return what the days of a skill come to."""
         key = skill, band.name
         if key not in self._walks:
-            self._walks[key] = self.walk_over(skill, band, self.evidence(skill, band))
+            notes = self.evidence(skill, band) if skill in self.notes else ()
+            self._walks[key] = self.walk_over(skill, band, notes)
         return self._walks[key]
 
     def walk_over(self, skill: str, band: Band, notes: tuple[Note, ...]) -> Walk:

@@ -13,7 +13,7 @@ from functools import cached_property
 from itertools import count, islice, takewhile
 from typing import Final
 
-from readiness.course.model import Band
+from readiness.course.model import Band, Skill
 from readiness.judging.recheck_states import GAPS, Student
 
 __all__ = ["READY", "View", "earliest", "holds", "lessons_to_come", "next_lesson"]
@@ -51,14 +51,19 @@ class View:
         skills = self.student.ground.course.skills
         return self.student.aside | {one.id for one in skills if self.band.name in one.optional_in}
 
+    @property
+    def nexts(self) -> list[Skill]:
+        """The skills of the next unit; none in the last."""
+        taught = self.student.ground.taught.get(self.student.unit + 1, [])
+        return [skill for skill in taught if skill.id not in self.left_out]
+
     @cached_property
     def needed(self) -> dict[str, list[str]]:
         """By skill, the skills of the next unit that stand on it."""
         found: dict[str, list[str]] = {}
-        for one in self.student.ground.course.skills:
-            if self.student.ground.unit[one.id] == self.student.unit + 1 and one.id not in self.left_out:
-                for under in dict.fromkeys(one.stands_on):
-                    found.setdefault(under, []).append(one.id)
+        for one in self.nexts:
+            for under in dict.fromkeys(one.stands_on):
+                found.setdefault(under, []).append(one.id)
         return found
 
     @cached_property
@@ -75,19 +80,18 @@ class View:
     @cached_property
     def rest(self) -> list[str]:
         """The other skills of the unit."""
-        unit, out = self.student.ground.unit, {*self.must, *self.left_out}
-        return [skill for skill in unit if unit[skill] == self.student.unit and skill not in out]
+        out = {*self.must, *self.left_out}
+        return [one.id for one in self.student.ground.taught[self.student.unit] if one.id not in out]
 
     @cached_property
     def groups(self) -> dict[Group, list[str]]:
         """The entry groups, each once, with the skills of the next unit that ask for them."""
         ground, here, found = self.student.ground, self.student.unit, dict[Group, list[str]]()
-        for one in ground.course.skills:
-            if ground.unit[one.id] == here + 1 and one.id not in self.left_out:
-                for group in one.stands_on_some:
-                    if all(ground.unit[member] <= here for member in group.of):
-                        owners = found.setdefault((group.at_least, frozenset(group.of)), [])
-                        owners += [one.id] if one.id not in owners else []
+        for one in self.nexts:
+            for group in one.stands_on_some:
+                if all(ground.unit[member] <= here for member in group.of):
+                    owners = found.setdefault((group.at_least, frozenset(group.of)), [])
+                    owners += [one.id] if one.id not in owners else []
         return found
 
     def is_met(self, group: Group) -> bool:
@@ -134,8 +138,8 @@ class View:
     @cached_property
     def verdict(self) -> str:
         """The verdict (R7)."""
-        if self.student.open_holds:
-            return "paused"
+        if self.student.open_holds or not self.student.unit:
+            return "paused" if self.student.open_holds else "not-placed"
         kept_back = self.underlying in READY and (self.away or self.after_hold)
         return "look-again" if kept_back else self.underlying
 
