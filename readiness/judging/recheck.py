@@ -131,7 +131,8 @@ def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object
     if skills != claimed or looks.gained(skills) != looks.reachable:
         return None, proof, ()
     is_shown = looks.is_shown(skills, proof)
-    return skills, proof if is_shown else None, (("look_first", "order" if is_shown else "size"),)
+    unchecked = (("look_first", "order" if is_shown else "size"),) if skills else ()
+    return skills, proof if is_shown else None, unchecked
 
 
 def _judged(view: View, looks: Looks | None) -> Facts:

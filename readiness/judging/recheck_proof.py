@@ -100,7 +100,7 @@ def _proved(proof: Proof, state: _State, size: int) -> bool:
     for step in proof["steps"]:
         state, taken = _after(state, step), taken + (step[0] == "take")
     owner = {want: n for n, part in enumerate(proof["parts"]) for want in part["wants"]}
-    _holds(_apart(state, owner))
+    _holds(len(owner) == sum(len(part["wants"]) for part in proof["parts"]) and _apart(state, owner))
     for part in proof["parts"]:
         _follow(part, state)
     return bool(taken + sum(part["at_least"] for part in proof["parts"]) == size)

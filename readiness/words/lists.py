@@ -140,8 +140,8 @@ def other_file_words(count: int) -> str:
 
 
 _UNCHECKED = {
-    "size": "whether no smaller set of looks would do",
-    "order": "whether no other set of that size takes fewer minutes",
+    "size": "whether a smaller set of looks would do",
+    "order": "whether another set of that size takes fewer minutes",
 }
 
 
@@ -162,11 +162,15 @@ def recheck_words(
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
-    parts = [(f"Not confirmed: {about} does not follow from the files.", differ)] if differ else []
-    parts += [("Not checked:" if differ else f"Checked, with an exception: {about} follows from the files. "
-               "Not checked:", left)] if left else []  # fmt: skip
-    lines = [] if parts else wrap(f"Checked: {about} follows from the files, key by key.", width)
-    for said, items in parts:
-        lines += wrap(said, width)
-        lines += [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]
-    return "\n".join(lines) + "\n"
+    if differ:
+        lines = wrap(f"Not confirmed: {about} does not follow from the files.", width)
+        lines += _items(differ, width) + (["Not checked:"] if left else [])
+    elif left:
+        lines = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
+    else:
+        lines = wrap(f"Checked: {about} follows from the files, key by key.", width)
+    return "\n".join([*lines, *_items(left, width)]) + "\n"
+
+
+def _items(items: Iterable[str], width: int) -> list[str]:
+    return [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]
