@@ -18,7 +18,12 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from hypothesis import HealthCheck, given, seed, settings
 from laws.asking import ask
-from laws.test_recheck_accepts_answers_and_rejects_changed_ones import answer_of, is_let_pass, some_changes
+from laws.test_recheck_accepts_answers_and_rejects_changed_ones import (
+    answer_of,
+    is_let_pass,
+    ready_ones,
+    some_changes,
+)
 from strategies import Situation, situations
 
 from readiness.judging.recheck import Rechecker
@@ -32,7 +37,7 @@ def main(many: int = 300, each: int = 5, number: int = 1) -> None:
 
     @seed(number)
     @settings(max_examples=many, deadline=None, database=None, suppress_health_check=list(HealthCheck))
-    @given(situations())
+    @given(situations() | ready_ones())
     def run(situation: Situation) -> None:
         asked = ask(situation)
         said, checker = answer_of(asked), Rechecker(asked.course)

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from random import Random
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import Asked, ask
+from laws.asking import Asked, ask, settled_beforehand
 from laws.changing import Change, changes
 from strategies import Situation, pacings, situations
 
@@ -73,7 +73,33 @@ def test_every_answer_is_accepted(situation: Situation) -> None:
     assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
 
 
-@given(situations(), st.randoms(use_true_random=False))
+@st.composite
+def ready_ones(draw: st.DrawFn) -> Situation:
+    """Draw students of whom most are ready: all is settled; without lessons it fades or a birthday comes."""
+    situation = settled_beforehand(draw(situations()))
+    starts = situation.student.get("unit_start", [{"unit": None}])
+    days = draw(st.lists(st.integers(0, 40), max_size=2))
+    decided = [
+        {
+            "on": situation.on - timedelta(days=ago),
+            "unit": starts[-1]["unit"],
+            "computed": "ready",
+            "decided": draw(st.sampled_from(["stay", "stay", "move"])),
+        }
+        for ago in days
+        if starts[-1]["unit"]
+    ]
+    situation = situation.with_student(decision=decided)
+    return situation.with_student(lesson=[]) if draw(st.booleans()) else situation
+
+
+@given(ready_ones())
+def test_every_ready_answer_is_accepted(situation: Situation) -> None:
+    asked = ask(situation)
+    assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
+
+
+@given(situations() | ready_ones(), st.randoms(use_true_random=False))
 @settings(max_examples=20)
 def test_no_answer_with_anything_changed_is_accepted(situation: Situation, chance: Random) -> None:
     asked = ask(situation)
@@ -82,7 +108,7 @@ def test_no_answer_with_anything_changed_is_accepted(situation: Situation, chanc
         assert not is_let_pass(asked, checker, change), change[:2]
 
 
-@given(situations(), st.integers(1, 120))
+@given(situations() | ready_ones(), st.integers(1, 120))
 def test_a_ready_verdict_ends_on_no_day_that_is_stepped_over(situation: Situation, days: int) -> None:
     """The days that are replayed are those on which it can change: plain days say the same."""
     asked = ask(situation)
