@@ -52,8 +52,8 @@ class Looks:
             if made and not any(made <= other for other in reach.values()):
                 reach[skill] = made
         wants = sorted(self.reachable, key=lambda want: (len(want[0]), sorted(want[0])))
-        steps = [MOST_STEPS]
-        for size in range(len(reach) + 1):
+        least, steps = _apart([_able(want, reach, frozenset()) for want in wants]), [MOST_STEPS]
+        for size in range(least, len(reach) + 1):
             found = [*_covers(wants, reach, size, frozenset(), steps)]
             if found or steps[0] < 0:
                 break
@@ -79,7 +79,7 @@ def _covers(
     if not unmet or steps[0] < 0:
         yield from [()] if not size else []
         return
-    able = [[skill for skill, made in reach.items() if made & want[0] - secure] for want in unmet]
+    able = [_able(want, reach, secure) for want in unmet]
     if _apart(able) > size:
         return
     left = dict(reach)
@@ -87,6 +87,10 @@ def _covers(
         made = left.pop(skill)
         for others in _covers(unmet, left, size - 1, secure | made, steps):
             yield (skill, *others)
+
+
+def _able(want: Want, reach: Mapping[str, frozenset[str]], secure: frozenset[str]) -> list[str]:
+    return [skill for skill, made in reach.items() if made & want[0] - secure]
 
 
 def _apart(able: list[list[str]]) -> int:
