@@ -121,18 +121,22 @@ def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
 
 
 def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object, Unchecked]:
-    """Return the look set, its proof, and what could not be checked of them."""
+    """Return the look set, its proof, and what could not be checked of them.
+
+    An answer may bring no proof, or say that it has none; a proof it brings must be one.
+    """
     if looks is None:
         return [], None, ()
     claimed, proof, own = claim.get("look_first"), claim.get("proof"), looks.smallest()
+    nothing = proof if proof == {"kind": "not-proved"} else None
     if own is not None:
-        return own, proof if proof is None or looks.is_shown(own, proof) else None, ()
+        return own, proof if looks.is_shown(own, proof) else nothing, ()
     skills = [skill for skill in looks.makes if isinstance(claimed, list) and skill in claimed]
     if skills != claimed or looks.gained(skills) != looks.reachable:
         return None, proof, ()
     is_shown = looks.is_shown(skills, proof)
     unchecked = (("look_first", "order" if is_shown else "size"),) if skills else ()
-    return skills, proof if is_shown else None, unchecked
+    return skills, proof if is_shown else nothing, unchecked
 
 
 def _judged(view: View, looks: Looks | None) -> Facts:
