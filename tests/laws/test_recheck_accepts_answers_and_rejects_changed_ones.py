@@ -7,8 +7,10 @@ another question that is true as well. ``python tests/bench/changed_answers.py``
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from datetime import date, timedelta
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -19,6 +21,7 @@ from laws.asking import Asked, ask, settled_beforehand
 from laws.changing import Change, changes
 from strategies import Situation, pacings, situations
 
+import readiness.judging
 from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import Checked, Rechecker, recheck
@@ -145,6 +148,19 @@ def test_one_group_named_twice_and_by_two_is_one_group_with_two_owners(pacing: d
     said = answer_of(asked)
     assert [one["needed_by"] for one in said["blockers"] if "group" in one] == [["next-one", "next-two"]]
     assert recheck(said, asked.course, asked.record, asked.calendar) == Checked()
+
+
+def test_it_shares_no_line_with_what_it_checks() -> None:
+    """It imports values to read from and its own modules; of the calendar only the names of the types."""
+    own = Path(readiness.judging.__file__).parent.glob("recheck*.py")
+    texts = [path.read_text(encoding="utf-8") for path in own]
+    named = {name for text in texts for name in re.findall(r"from (readiness\S+) import", text)}
+    assert {name for name in named if not name.startswith("readiness.judging.recheck_")} == {
+        "readiness.course.model",
+        "readiness.files.problems",
+        "readiness.record.model",
+        "readiness.record.rhythm",
+    }
 
 
 GROUP = {"at_least": 1, "of": ["one", "two"]}
