@@ -43,7 +43,7 @@ def configure(parser: Parser) -> None:
 
 
 def run(args: argparse.Namespace) -> Exit:
-    """Say of each answer whether it follows; 0 when every key of all was confirmed, 2 when a file was left out."""
+    """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None

@@ -103,14 +103,14 @@ def test_who_waits_longest_comes_first_and_the_last_unit_is_told_apart(taught, s
     [
         ([], None),
         ([(20, "stay")], 20),
-        ([(19, "stay")], None),
+        ([(19, "stay")], 19),
         ([(20, "stay"), (30, "stay")], 30),
         ([(25, "stay"), (30, "move")], None),
         ([(30, "move"), (30, "stay")], 30),
         ([(40, "stay")], None),
     ],
 )
-def test_a_decision_to_stay_counts_from_the_day_of_being_ready_on(taught, student, decisions, stay):
+def test_a_decision_to_stay_is_said_while_it_is_in_force(taught, student, decisions, stay):
     made = [(FIRST + timedelta(days), what) for days, what in decisions]
     for unit, closed in ((taught.units[0].id, False), (taught.units[-1].id, True)):
         record = waiting(student, "ada", unit, FIRST + timedelta(20), *made)
