@@ -110,6 +110,8 @@ def _decides(say: Phrases) -> Iterator[str]:
     elif answer.away is not None:
         yield "The first lesson after a break is for looking, so the next unit waits a little."
         yield from _open_things(say)
+    elif answer.after_hold is not None and not answer.blockers:
+        yield "After the pause we take two lessons to look and listen before the next unit begins."
     elif answer.one_thing is not None and say.standing(answer.one_thing).state in (*GAP_STATES, "wobbling"):
         yield from _one_thing(say)
     else:
