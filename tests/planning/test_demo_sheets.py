@@ -32,7 +32,7 @@ def test_temwa_has_the_two_blockers_with_something_easy_between(sheet_of):
         ("sure-success", "beat-and-half-speed"),
         ("always-look", *SEAT),
         ("blocker", "rounded-hand-keys"),
-        ("between", "groups-high-low-middle"),
+        ("between", "up-down-same-ear"),
         ("blocker", "wrist-lift"),
         ("rest", "sings-up-down"),
         ("favourite", "free-black-key-piece"),
