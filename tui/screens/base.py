@@ -138,6 +138,17 @@ class Sheet(Screen[None]):
         else:
             self.app.push_screen(LessonScreen(LessonDesk(self.desk, row)))
 
+    def action_open_answers(self) -> None:
+        """Show what else can be asked about this student."""
+        from tui.answer_desk import AnswerDesk
+        from tui.screens.answers import AnswersScreen
+
+        row = self.row()
+        if row is None:
+            self._say_nobody()
+        else:
+            self.app.push_screen(AnswersScreen(AnswerDesk(self.desk, row.record.id)))
+
     def action_open_decision(self) -> None:
         """Decide whether this student moves on."""
         from tui.decision_desk import DecisionDesk

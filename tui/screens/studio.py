@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
 from readiness.record.noting import NewLesson
-from readiness.words.brief import LARGE, one_thing_line, promise_line, unit_line
+from readiness.words.brief import one_thing_line, promise_line, unit_line, verdict_large
 from readiness.words.grammar import capital, tidy
 from readiness.words.half_entered import half_entered_words
 from tui.actions import bindings_of
@@ -190,7 +190,7 @@ class StudioScreen(Sheet):
         course = self.desk.course
         lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
         if self.has_class("-tall"):
-            lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
+            lines = [Content(large(verdict_large(row.answer))), Content(""), *lines]
         begun = self._begun(row.record.id)
         if begun is not None:
             lines.append(Content(half_entered_words(begun)))
