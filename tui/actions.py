@@ -58,7 +58,7 @@ ACTIONS: Final = (
     # the studio, and what several screens share
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
-    Action("open_answers", "a", "Answers", "Plan, break, way, hand-over, season and more", _OF_A_STUDENT),
+    Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
     Action("open_pause", "exclamation_mark", "Pause", "Something hurts: stop, then pause", _HURTS, NOT_THERE),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
@@ -90,9 +90,9 @@ ACTIONS: Final = (
     # answers
     Action("choose('plan')", "p", "plan", "The next lesson in minutes", _ANSWERS, NOT_THERE),
     Action("choose('back')", "b", "back", "What a break cost, and what to look at first", _ANSWERS, NOT_THERE),
-    Action("choose('way')", "w", "way", "What is still to secure on the way to it", _ANSWERS, NOT_THERE),
+    Action("choose('way')", "w", "way", "What to secure on the way", _ANSWERS, NOT_THERE),
     Action("choose('handover')", "h", "hand-over", "The one page for a substitute", _ANSWERS, NOT_THERE),
-    Action("choose('fading')", "r", "review", "What turns stale, and what keeps it fresh", _ANSWERS, NOT_THERE),
+    Action("choose('fading')", "r", "review", "What turns stale, what keeps it fresh", _ANSWERS, NOT_THERE),
     Action("choose('season')", "s", "season", "A big day or a long break ahead", _ANSWERS, NOT_THERE),
     Action("choose('changed')", "v", "changed", "Why the answer is not what it was", _ANSWERS, NOT_THERE),
     Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),

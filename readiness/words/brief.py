@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
-    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "days_since", "glance_words", "noted_line",
-    "one_thing_line", "promise_line", "supposed_line", "unit_line", "verdict_brief", "verdict_change",
-    "verdict_large", "verdict_row",
+    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
+    "noted_line", "one_thing_line", "promise_line", "supposed_line", "unit_line", "verdict_brief",
+    "verdict_change", "verdict_large", "verdict_row",
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
@@ -99,15 +99,15 @@ def days_since(answer: Answer) -> str:
 
 def verdict_brief(answer: Answer) -> str:
     """Return the verdict in a word or two; a decision to stay is said with it (rule R11)."""
-    return f"{VERDICT_BRIEF[answer.verdict]}{_STAYS if answer.waits_by_decision else ''}"
+    return _STAYS if answer.waits_by_decision else VERDICT_BRIEF[answer.verdict]
 
 
 def verdict_large(answer: Answer) -> str:
     """Return the verdict for large letters; a decision to stay is said with it (rule R11)."""
-    return f"READY{_STAYS.upper()}" if answer.waits_by_decision else LARGE[answer.verdict]
+    return _STAYS.upper() if answer.waits_by_decision else LARGE[answer.verdict]
 
 
-_STAYS: Final = ", you stay"
+_STAYS: Final = "ready, you stay"
 
 
 def verdict_row(answer: Answer) -> str:
@@ -166,6 +166,12 @@ def one_thing_line(answer: Answer, course: Course) -> str:
     if answer.taken_along:
         return f"along: {listed([tidy(course.skill[one].name) for one in answer.taken_along])}"
     return ""
+
+
+def brought_line(answer: Answer, course: Course) -> str:
+    """Return what is unfinished from earlier units (rule R12); empty where nothing is."""
+    names = [tidy(course.skill[one.skill].name) for one in answer.brought_along]
+    return f"Unfinished from before: {listed(names)}" if names else ""
 
 
 def unit_line(answer: Answer, course: Course) -> str:

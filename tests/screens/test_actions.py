@@ -23,8 +23,8 @@ from tui.screens.why import WhyScreen
 SCREENS = {
     one.NAME: one
     for one in (
-        StudioScreen, WhyScreen, TellingsScreen, AnswersScreen, LessonScreen, PlacingScreen, PauseScreen, DecideScreen,
-        CourseScreen, ProblemsScreen,
+        StudioScreen, WhyScreen, TellingsScreen, AnswersScreen, LessonScreen, PlacingScreen, PauseScreen,
+        DecideScreen, CourseScreen, ProblemsScreen,
     )
 }  # fmt: skip
 

@@ -82,7 +82,7 @@ class Switches(VerticalScroll):
         options = self.query_one(OptionList)
         at = options.highlighted or 0
         options.set_options(
-            Option(Content(f"{key} [{'on ' if is_on else 'off'}] {text if can else why_not}"))
+            Option(Content(f"{key} [{'on ' if is_on and can else 'off'}] {text if can else why_not}"))
             for key, ((text, is_on), can) in enumerate(zip(rows, usable, strict=True), 1)
         )
         options.highlighted = at

@@ -86,6 +86,10 @@ class Sheet(Screen[None]):
         demo = "demo · " if view and view.studio.where.is_demo else ""
         self.query_one(Title).tell(left, demo + day)
 
+    def tell_unread(self) -> None:
+        """Say in the first line that the file of the student cannot be read; the rest is from before."""
+        self.tell_title(f"{self.student}: the file cannot be read now (key p)")
+
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
 

@@ -52,6 +52,7 @@ class ChoiceScreen(Sheet):
         """Take a new view of the studio."""
         row = self.row()
         if row is None:
+            self.tell_unread()
             return
         self.tell_title(f"{self.HEAD} {tidy(row.record.name)}")
         parts = [self._choice(one) for one in self._choices()]

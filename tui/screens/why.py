@@ -66,7 +66,7 @@ class WhyScreen(Sheet):
     def _draw(self, *, is_new: bool) -> None:
         row = self.row()
         if row is None:
-            self.tell_title(f"{self._student}: the file cannot be read now (key p)")
+            self.tell_unread()
             return
         course = self.desk.course
         changes = self.supposed.changes(course, row.answer)
