@@ -89,7 +89,7 @@ ACTIONS: Final = (
     Action("choose('school')", "3", "the school", "What to say to the school", ("tellings",), NOT_THERE),
     # answers
     Action("choose('plan')", "p", "plan", "The next lesson in minutes", _ANSWERS, NOT_THERE),
-    Action("choose('back')", "b", "back", "What a break cost, and what to look at first", _ANSWERS, NOT_THERE),
+    Action("choose('back')", "b", "back", "What a break cost; what to look at first", _ANSWERS, NOT_THERE),
     Action("choose('way')", "w", "way", "What to secure on the way", _ANSWERS, NOT_THERE),
     Action("choose('handover')", "h", "hand-over", "The one page for a substitute", _ANSWERS, NOT_THERE),
     Action("choose('fading')", "r", "review", "What turns stale, what keeps it fresh", _ANSWERS, NOT_THERE),

@@ -6,7 +6,7 @@ import pytest
 
 from readiness.cli.main import main
 from readiness.days import iso
-from screens.hands import add_new_student, desk_at, eventually, pane, press, read, shows, told, use
+from screens.hands import add_new_student, desk_at, eventually, pane, press, shows, told, use
 from tui.answer_desk import AnswerDesk
 
 DAYS = ("2025-09-16", "2025-12-02", "2025-12-08", "2026-03-10", "2026-06-01")
