@@ -47,9 +47,7 @@ def event_on(day: int, ahead: Sequence[Event]) -> Event:
     return next((one for one in ahead if one.first <= day <= one.last), Event("", day, day))
 
 
-def season_ahead(
-    record: Record, answer: Answer, events: Sequence[Event] = ()
-) -> Season | None:
+def season_ahead(record: Record, answer: Answer, events: Sequence[Event] = ()) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     lessons = tuple(islice(lessons_to_come(record, answer), LAST_LESSONS + 1))
     if not lessons:
