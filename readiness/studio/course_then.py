@@ -1,4 +1,4 @@
-"""The course as it was on an earlier day: from a copy, from its folder's history, or from its own notes.
+"""The course as it was on an earlier day: from its folder's history, or from its own notes.
 
 A course folder that lies in a git work tree has a history; then every edit since the day is
 known with its day, its author and its words. Git is only asked, never told anything, and
@@ -15,12 +15,9 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
-from readiness.cli.commands import CommandError
-from readiness.cli.opening import print_problems
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.files.problems import errors
 from readiness.planning.turns import Edit
 
 __all__ = ["CourseThen", "course_then"]
@@ -35,24 +32,18 @@ class CourseThen(NamedTuple):
     edits: tuple[Edit, ...]
     known_by: str
 
+    @property
+    def now(self) -> Course:
+        """The course after all that was done to it."""
+        return self.edits[-1].course if self.edits else self.course
 
-def course_then(course: Course, copy: Path | None, since: int, on: int) -> CourseThen:
+
+def course_then(course: Course, since: int, on: int) -> CourseThen:
     """Return the course of an earlier day with its edits up to ``on``, as far as can be known.
 
-    Raises:
-        CommandError: the copy that was named is no course.
+    ``known_by`` is git, notes (its dated changes) or not.
     """
-    if copy is not None:
-        return _from_copy(course, copy)
     return _from_git(course, since, on) or _from_changes(course, since, on) or CourseThen(course, (), "not")
-
-
-def _from_copy(course: Course, copy: Path) -> CourseThen:
-    loaded = load_course(copy)
-    if loaded.course is None:
-        print_problems(errors(loaded.problems))
-        raise CommandError
-    return CourseThen(loaded.course, (Edit(None, "", "", course),), "folder")
 
 
 def _from_changes(course: Course, since: int, on: int) -> CourseThen | None:
