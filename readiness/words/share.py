@@ -39,6 +39,11 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "decisions": "what the teacher decided",
     "set-aside": "what was set aside by agreement",
     "consents": "consents",
+    "stop-and-seat": "stop sign, bench, footrest and distance",
+    "own-words": "own words for things and what upsets",
+    "collects": "who collects",
+    "alternatives": "what is shown in another way by agreement",
+    "told": "who was told what",
     "other-students": "other students, also of the same family",
 })
 _READER: Final[Mapping[str, str]] = MappingProxyType({
