@@ -6,6 +6,7 @@ import argparse
 import json
 
 from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.course_then import since_then
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -67,7 +68,7 @@ def run(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
-    _beside(studio, record, day)
+    _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
     if args.birthday:
         return _tell_of_birthday(args, answer, course, record, calendar)
@@ -102,12 +103,14 @@ def _tell_of_birthday(
     return Exit.READY
 
 
-def _beside(studio: Studio, record: Record, day: int) -> None:
+def _beside(studio: Studio, course: Course, record: Record, day: int) -> None:
     """Say what else is to be known of the files."""
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
     if due := deletion_words(record, day, delete_by(record.path)):
         aside(due)
+    if then := since_then(course, day, day_asked(None, studio.today)):
+        aside(then)
 
 
 def _supposed(

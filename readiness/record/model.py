@@ -133,6 +133,16 @@ class Decision:
     line: int = 0
     until: int | None = None
 
+    @property
+    def is_start(self) -> bool:
+        """Whether it says where a new student begins: no unit was left, so it is no move."""
+        return self.computed == "not-placed"
+
+    @property
+    def is_move(self) -> bool:
+        """Whether a unit was left by it."""
+        return self.decided == "move" and not self.is_start
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -259,4 +269,10 @@ class Record(Later):
 
     def resting(self, day: int) -> tuple[Hold, ...]:
         """Return the open holds that pause another course; here that part of the body rests."""
+        if not self.elsewhere:
+            return ()
         return tuple(one for one in self.entire.holds if one.part in self.elsewhere and one.is_open(day))
+
+    def open_holds(self, day: int) -> tuple[Hold, ...]:
+        """Return every open hold of the student, those first that pause this course."""
+        return (*(one for one in self.holds if one.is_open(day)), *self.resting(day))

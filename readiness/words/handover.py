@@ -65,7 +65,7 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     if page.holds:
         since = say.day(min(hold.opened for hold in page.holds))
         yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
-        if voice_rests(page.holds):
+        if voice_rests((*page.holds, *page.resting)):
             yield "The voice rests as well: no singing, no humming along."
     yield from after_hold_elsewhere(say.record, say.answer.on)
     for hold in page.resting:
@@ -143,7 +143,7 @@ def _block(page: Handover, block: TakeOverBlock, say: Phrases) -> str:
         return "ask how it is today; listen to something together. Stop at any time."
     if block.part == "if-comfortable":
         return f"without the instrument, only if comfortable: {names}."
-    return f"without the instrument: {listed(quiet_work(page.holds))}."
+    return f"without the instrument: {listed(quiet_work((*page.holds, *page.resting)))}."
 
 
 def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:

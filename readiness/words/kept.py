@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from readiness.course.model import Course
 from readiness.record.model import Lesson, Record
+from readiness.words.deciding import decided_words
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Section, item
 
@@ -116,9 +117,9 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
 
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
-        decided = "move on" if one.decided == "move" else "stay"
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
-        yield f"{date_words(one.on)}, {_unit(course, one.unit)}: {decided}; computed: {one.computed}.{why}"
+        what = f"{_unit(course, one.unit)}: {decided_words(one)}"
+        yield f"{date_words(one.on)}, {what}; computed: {one.computed}.{why}"
 
 
 def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
