@@ -170,6 +170,7 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
         "Earliest possible move, if everything open is shown without help each time: "
         f"{say.day(answer.earliest)}."
     )
+    yield from say.kept_back()
     weeks = say.course.band[answer.band].whole("break_weeks")
     yield (
         "It gets later with a lesson missed, with a day that needs more help than counts, with something "

@@ -57,10 +57,12 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     answer = both.plain.answer
     yield Section("", (Paragraph(f"{tidy(answer.name)} - what if - {date_words(answer.on)}"),))
     supposed = [item(_change(both.plain, name, value)) for name, value in changes.items()]
-    yield Section("Supposed for this once; nothing is saved", tuple(supposed))
+    yield Section(_title(both), tuple(supposed))
+    lesson = both.changed.answer.on
+    then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
         item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Supposed: {verdict_words(both.changed)}."),
+        item(f"Supposed{then}: {verdict_words(both.changed)}."),
     ))
     if answer.verdict == "paused":
         yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
@@ -74,11 +76,19 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     yield Section("Cautions", tuple(item(caution(one)) for one in told))
 
 
+def _title(both: _Both) -> str:
+    """Return for which day it is supposed: a showing, for the next lesson to come."""
+    lesson = both.changed.answer.on
+    if lesson == both.plain.answer.on:
+        return "Supposed for this once; nothing is saved"
+    return f"Supposed for the lesson on {both.plain.day(lesson)}; nothing is saved"
+
+
 def _change(say: Phrases, name: str, value: object) -> str:
     """Return one supposed change, with what stands in its place now."""
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(say.answer.on)}."
+        return f"{say.titled(name.removeprefix(SHOW))}: {how}."
     band = say.course.band[say.answer.band]
     origin = say.course.provenance.get((band.name, name))
     now = band.numbers.get(name)
@@ -141,6 +151,7 @@ def _earliest(both: _Both) -> Iterator[str]:
     if before != after:
         words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
         yield f"Earliest possible, if everything is shown without help: {words[0]}; supposed: {words[1]}."
+        yield from both.changed.kept_back()
 
 
 def _still(both: _Both) -> Iterator[str]:

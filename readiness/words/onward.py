@@ -94,7 +94,7 @@ def next_lesson_section(say: Phrases) -> Section:
     answer = say.answer
     return Section(
         f"Next lesson, {say.day(answer.next_lesson)}",
-        tuple(map(item, (_look(say), *_after_that(say), _earliest(say)))),
+        tuple(map(item, (_look(say), *_after_that(say), _earliest(say), *say.kept_back()))),
     )
 
 

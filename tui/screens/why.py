@@ -12,7 +12,7 @@ from textual.widgets import Footer
 
 from readiness.judging.answer import Answer
 from readiness.words.brief import LARGE, unit_line
-from readiness.words.grammar import tidy
+from readiness.words.grammar import date_words, tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
@@ -74,7 +74,7 @@ class WhyScreen(Sheet):
         self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
         self.query_one(Headline).show(
             LARGE[answer.verdict], self._sentence(answer), is_paused=answer.verdict == "paused",
-            supposed=" SUPPOSED, nothing is saved " if changes else "",
+            supposed=self._supposed_for(answer) if changes else "",
         )  # fmt: skip
         outline = self.query_one(Outline)
         entries = reasons_outline(answer, course, row.record)
@@ -83,6 +83,14 @@ class WhyScreen(Sheet):
         else:
             outline.renew(entries)
         self._draw_switches(changes)
+
+    def _supposed_for(self, answer: Answer) -> str:
+        """Return that an answer is supposed, and for which lesson where it is one to come."""
+        row = self.row()
+        assert row is not None
+        now = row.answer.on
+        lesson = f" for the lesson on {date_words(answer.on, now)}" if answer.on != now else ""
+        return f" SUPPOSED{lesson}, nothing is saved "
 
     def _sentence(self, answer: Answer) -> str:
         row = self.row()
