@@ -104,6 +104,17 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptBack:
+    """A lesson to come on which there is no move although all could be there.
+
+    ``because`` is on-a-break, first-lesson-back or after-a-hold (rule R7).
+    """
+
+    on: int
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class GroupStanding:
     """An entry group of the next unit (rule R7). ``of`` is in graph order."""
 
@@ -205,7 +216,8 @@ class Answer(Later):
             the next unit, itself included); chain: from it to the blocker it is under.
         look_first: the smallest look set, in graph order; look_proved: whether it is certain that it is;
             proof: what shows it without a search (``judging.cover_proof``), None where that is too long.
-        earliest, holds_until: day numbers.
+        earliest, holds_until: day numbers; kept_back: the lessons before the earliest date on which all
+            that is asked for could be there, and what keeps the move back.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
@@ -241,6 +253,7 @@ class Answer(Later):
     look_proved: bool
     proof: Mapping[str, object] | None
     earliest: int | None
+    kept_back: tuple[KeptBack, ...]
     holds_until: int | None
     holds_because: str | None
     fades_first: str | None

@@ -3,7 +3,7 @@
 Safety first, then where the student is, what to do in this lesson and what not to begin. A
 substitute begins nothing new: the minutes the plan has for new things go to making music.
 Under a hold nothing is played, so no skill, task or activity with the instrument is on it.
-What the files do not keep (bench, footrest, stop sign, who collects) is left to fill in.
+What is not noted of the student's particulars is left to fill in.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.after_hold import closed_lately
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
-from readiness.record.model import Hold, Promise, Record, Task
+from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Task
 from readiness.record.sharing import consent
 from readiness.record.steps import open_promises
 from readiness.studio.load import Event
@@ -68,7 +68,9 @@ class Handover:
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
-        set_aside: skills set aside by agreement, for those who may know.
+        set_aside: skills set aside by agreement; alternatives: ways of showing that were agreed on,
+            one a skill. Both are for those who may know.
+        particulars: stop sign, seat, own words and the like.
     """
 
     on: int | None
@@ -82,6 +84,8 @@ class Handover:
     task: Task | None
     promises: tuple[tuple[Promise, bool], ...]
     set_aside: tuple[str, ...]
+    alternatives: tuple[Alternative, ...]
+    particulars: Particulars
 
 
 def hand_over(
@@ -115,7 +119,14 @@ def hand_over(
             (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)
         ),
         set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
+        alternatives=_agreed(record, answer.on),
+        particulars=record.particulars,
     )
+
+
+def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
+    skills = dict.fromkeys(one.skill for one in record.alternatives)
+    return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
 
 
 def _blocks(

@@ -83,7 +83,7 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     last = [one for one in decided if one.on == last.on][-1]
     if last.decided != "move" or (answer.last_lesson or 0) > last.on:
         return None
-    is_start = last.computed == "not-placed"
+    is_start = last.is_start
     closes = last.unit == answer.unit and not is_start
     if closes and answer.next_unit is not None:
         return None

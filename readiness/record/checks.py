@@ -39,6 +39,7 @@ _NAMING: Final = (
     ("band_choice", "band", "band"),
     ("decision", "unit", "unit"),
     ("task", "for_skill", "skill"),
+    ("alternative", "skill", "skill"),
 )
 """Kind of block, key, and what the key names."""
 _FEW: Final = 14
@@ -213,5 +214,5 @@ def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course:
                 "error",
                 loaded.value_place("set_aside", i, "skill"),
                 f'"{block.skill}" is how a child says that something hurts: it cannot be set aside',
-                "agree on another sign with the family and write it down as alternative in the course",
+                "agree on another sign with the family and write it down here, as [[alternative]]",
             )

@@ -46,6 +46,7 @@ def seen_from(record: Record, course: Course) -> Record:
         set_aside=tuple(one for one in record.set_aside if one.skill in course.skill),
         band_choices=tuple(one for one in record.band_choices if one.band in course.band),
         decisions=tuple(one for one in record.decisions if one.unit in course.unit),
+        alternatives=tuple(one for one in record.alternatives if one.skill in course.skill),
         tasks=tuple(one for one in record.tasks if one.for_skill in course.skill),
         elsewhere=parts,
         whole=record,

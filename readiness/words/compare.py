@@ -59,9 +59,11 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     yield Section("", (Paragraph(f"{tidy(answer.name)} - what if - {date_words(answer.on)}"),))
     supposed = [item(_change(both, name, value)) for name, value in changes.items()]
     yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
+    lesson = both.changed.answer.on
+    then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
         item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Supposed: {verdict_words(both.changed)}."),
+        item(f"Supposed{then}: {verdict_words(both.changed)}."),
     ))
     if answer.verdict == "paused":
         yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
@@ -143,6 +145,7 @@ def _earliest(both: _Both) -> Iterator[str]:
     if before != after:
         words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
         yield f"Earliest possible, if everything is shown without help: {words[0]}; supposed: {words[1]}."
+        yield from both.changed.kept_back()
 
 
 def _still(both: _Both) -> Iterator[str]:

@@ -52,8 +52,8 @@ def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
 
 
 def _paused(say: Phrases, named: str) -> Iterator[str]:
-    holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
-    since = min(hold.opened for hold in holds)
+    holds = say.record.open_holds(say.answer.on)
+    since = min(hold.opened for hold in say.record.holds if hold.is_open(say.answer.on))
     sing = " and no singing" if voice_rests(holds) else ""
     yield f"It is good that it was said when something was not right on {say.day(since)}."
     yield (

@@ -136,7 +136,7 @@ def adult_sentences(say: Phrases) -> tuple[str, ...]:
 
 
 def _holds(say: Phrases) -> tuple[Hold, ...]:
-    return tuple(hold for hold in say.record.holds if hold.is_open(say.answer.on))
+    return say.record.open_holds(say.answer.on)
 
 
 def _adult_paused(say: Phrases) -> Iterator[str]:

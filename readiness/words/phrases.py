@@ -7,7 +7,7 @@ order, no section and no layout, and it never decides anything.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -229,6 +229,14 @@ class Phrases:
             return "looked at in every check"
         return "a safety point of this unit"
 
+    def kept_back(self) -> Iterator[str]:
+        """Yield why the earliest possible date is later than all could be there; nothing where it is not."""
+        days: dict[str, list[int]] = {}
+        for one in self.answer.kept_back:
+            days.setdefault(one.because, []).append(one.on)
+        for because, found in days.items():
+            yield _KEPT_BACK[because].format(listed([self.day(day) for day in found]))
+
     def first_needed(self, skill: str) -> str:
         """Return where a skill is first needed later in the course."""
         assert self.answer.unit is not None
@@ -266,6 +274,13 @@ class Phrases:
             parts.append(f"of the next unit {self.names(there)}")
         return "; ".join(parts)
 
+
+_KEPT_BACK = {
+    "on-a-break": "After the weeks away there is no move on {}.",
+    "first-lesson-back": "First lesson back on {}: no move that day.",
+    "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
+}
+"""Why there is no move in a lesson although all could be there (rule R7)."""
 
 _STATE_WORDS = {
     "secure": "settled",

@@ -133,6 +133,9 @@ def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
     if len(one.skills) == 1:
         skill = say.course.skill[one.skills[0]]
         yield under(f"Look for: {tidy(skill.shown_when)}")
+        if agreed := say.record.alternative(skill.id, say.answer.on):
+            who = tidy(agreed.agreed_with)
+            yield under(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}")
         if skill.age_note and not say.is_adult:
             yield under(f"On age: {tidy(skill.age_note)}")
         yield from map(under, say.advice(skill.id))

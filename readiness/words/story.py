@@ -167,7 +167,7 @@ def _after_the_last(say: Phrases) -> Section:
     answer = say.answer
     if answer.next_unit is not None:
         return Section("", ())
-    closed = any(one.unit == answer.unit and one.decided == "move" for one in _made(say))
+    closed = any(one.unit == answer.unit and one.is_move for one in _made(say))
     first = f"To close it, and to keep that you did: `readiness decide {answer.student} move`"
     fresh = (
         f"What is there keeps by playing it: `readiness fading {answer.student}` says what is due soon, "
@@ -230,8 +230,8 @@ def _decided(say: Phrases) -> Section:
     if not made:
         return Section("", ())
     last = max(made, key=lambda one: one.on)
-    if last.computed == "not-placed":
-        return Section("", ())  # a start is no move
+    if last.is_start:
+        return Section("", ())
     on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
     decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
     computed = VERDICT_WORDS.get(last.computed, last.computed)

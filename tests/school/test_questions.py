@@ -158,7 +158,12 @@ def test_paused_students_are_on_no_other_list(taught, demo):
 def test_nothing_about_the_cause_of_a_hold_is_said(taught, demo):
     judged = demo("2025-12-05")
     reply = ask(taught, judged, day_number("2025-12-05"), "paused")
-    assert reply_to_dict(reply)["rows"] == [{"student": "linnea", "name": "Linnea", "since": "2025-11-27"}]
+    assert reply_to_dict(reply)["rows"] == [
+        {
+            "student": "linnea", "name": "Linnea", "since": "2025-11-27",
+            "goes_on": False, "rests": [], "told": [],
+        }
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("days_after, is_due", [(None, True), (6, False), (7, True), (30, True)])

@@ -42,7 +42,7 @@ class Supposed:
             chosen ^= {kind}
 
     def changes(self, course: Course, answer: Answer) -> dict[str, str]:
-        """Return the changes by their names in the rules."""
+        """Return the changes by their names in the rules; a showing needs a lesson to come."""
         band = course.band[answer.band]
         changes = {f"accepts.{kind}": "cue" for kind in sorted(self.cue)}
         changes |= {
