@@ -44,6 +44,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "blocks": [_block(block) for block in plan.blocks],
         "begun": list(plan.begun),
         "look_first": list(plan.look_first),
+        "looks": list(plan.looks),
         "probably_there": list(plan.presumed),
         "outer_edge": list(plan.outer_edge),
         "not_begun": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in plan.not_begun],

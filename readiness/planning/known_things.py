@@ -11,6 +11,7 @@ from collections.abc import Set as AbstractSet
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.planning.character import is_hard, left_out, may_be_done
+from readiness.planning.lesson_ground import Ground
 from readiness.record.model import Record
 
 __all__ = [
@@ -71,13 +72,12 @@ def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozen
 
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
     """Return the skills of telling that something hurts: asked after whatever part rests."""
-    return tuple(
-        skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer)
-    )
+    return tuple(skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer))
 
 
-def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
+def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
     """Return the skills that may be shown under the open holds: open ones, then what is due soonest."""
+    course, answer = ground.course, ground.answer
     parts = {hold.part for hold in record.holds if hold.is_open(answer.on)}
     number = course.unit[answer.unit].number if answer.unit else 1
     may = [
@@ -86,6 +86,7 @@ def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ..
         if course.unit[skill.unit].number <= number
         and not skill.asks_pain
         and not left_out(skill, answer)
+        and ground.may_be_asked(skill.id)
         and all(may_be_done(skill, part) for part in parts)
     ]
     return tuple(sorted(may, key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill))))

@@ -29,6 +29,7 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What fills a lesson without playing, in turn."""
 _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
+    "beneath": DECIDES,
     "keep-warm": ANYWHERE, "fading": ANYWHERE, "music": ANYWHERE, "if-comfortable": ANYWHERE,
 }  # fmt: skip
 
@@ -55,7 +56,7 @@ def lesson_blocks(work: Work) -> Blocks:
     music = _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
     middle += _every_second_quiet(music) if work.tender else music
     first = (answer.one_thing, *taught, *answer.look_first, piece)
-    task = next((skill for skill in first if skill and skill not in work.resting | work.tender), None)
+    task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
     return blocks, is_best and looks_best and in_best
 
@@ -97,7 +98,7 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
 
 def held_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
-    may = comfortable(work.course, record, work.answer)[:KEEP_WARM]
+    may = comfortable(work, record)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
     choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
     lengths, proved = best_filling(choices, rest)

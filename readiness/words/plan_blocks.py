@@ -102,6 +102,7 @@ _UNPLAYED: Final[Mapping[str, str]] = MappingProxyType({
 _WHY: Final[Mapping[str, str]] = MappingProxyType({
     "one-thing": "The one thing, {name}",
     "look-first": "{verb} {name}",
+    "beneath": "{verb} {name}, which others of today build on",
     "blocker": "{verb} {name}, which decides",
     "group": "{verb} {name}, which decides with others",
     "waited-for": "{verb} {name}, which other things wait for",

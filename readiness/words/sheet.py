@@ -40,6 +40,7 @@ _SHORT: Final[Mapping[str, str]] = MappingProxyType({
     "group": "decides, one of several",
     "one-thing": "the one thing",
     "look-first": "settles most",
+    "beneath": "others build on it",
     "rest": "open in this unit",
     "fading": "fresh for a short time yet",
     "between": "easy, in between",
@@ -189,6 +190,7 @@ def _is_about(one: Blocker, skill: str) -> bool:
 _REASONS: Final[Mapping[str, str]] = MappingProxyType({
     "one-thing": "the one thing to work on: {state}",
     "look-first": "one look at it settles what decides; {state}",
+    "beneath": "what is looked at today builds on it; {state}",
     "rest": "open in this unit, and no reason alone to stay: {state}",
     "sure-success": "a sure success to begin with, kept warm by it",
     "between": "easy, between two harder ones, and kept warm by it",
@@ -243,6 +245,7 @@ def _brought(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
 
 _LEFT: Final[Mapping[str, str]] = MappingProxyType({
     "on-hold": "Waits until the hold is closed",
+    "footing": "Waits until what it builds on is there",
     "no-room": "No room this time",
     "comes-with": "",
     "certain": "Certain and fresh",

@@ -28,7 +28,7 @@ def child(course):
 
 @pytest.fixture(scope="module")
 def first(course, child):
-    answer = judge(course, child, DAY, (), DAY)
+    answer = judge(course, child, DAY, Calendar(), DAY)
     return plan_lesson(course, child, answer), answer
 
 
