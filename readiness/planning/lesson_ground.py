@@ -64,6 +64,10 @@ class Ground:
             self.state(skill.id) in ("untried", "set-aside") for skill in self.course.skills
         )
 
+    def may_begin_now(self, skill: str) -> bool:
+        """Return whether a skill is not there yet, and all that has to come before it is."""
+        return skill in self.fringe and not self.lacking(skill)
+
     def lacking(self, skill: str) -> str:
         """Return the first thing that has to come before a skill and is not there, empty where all is."""
         return next(self._lacks(skill), "")

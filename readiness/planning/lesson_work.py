@@ -14,7 +14,7 @@ from typing import Final
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.planning.after_hold import NO_REST, Rest
-from readiness.planning.character import MET_STATES, left_out, waiting_for
+from readiness.planning.character import left_out, waiting_for
 from readiness.planning.filling import Choice
 from readiness.planning.known_things import soonest, teaching_order
 from readiness.planning.lesson_ground import Ground
@@ -110,18 +110,14 @@ class Work(Ground):
     def outer_edge(self) -> tuple[str, ...]:
         """Return what was not shown enough yet and has all its footing, the nearest units first."""
         shown = ("stale", "wobbling")
-        edge = [
-            s.id
-            for s in self._asked()
-            if not self.lacking(s.id) and self.state(s.id) not in (*shown, *MET_STATES)
-        ]
+        edge = [s.id for s in self._asked() if self.may_begin_now(s.id) and self.state(s.id) not in shown]
         return tuple(sorted(edge, key=lambda skill: abs(self._unit(skill) - self._here)))
 
     def never_asked(self) -> Iterator[str]:
         """Yield the untried skills of this unit, and of the next those that have their footing."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_near = skill.unit == self.answer.unit or (
-                skill.unit == self.answer.next_unit and not self.lacking(skill.id)
+                skill.unit == self.answer.next_unit and self.may_begin_now(skill.id)
             )
             is_asked = not skill.always_look and not left_out(skill, self.answer)
             if is_near and is_asked and self.state(skill.id) == "untried":
@@ -136,7 +132,7 @@ class Work(Ground):
         """Return whether the new minutes may go to a skill."""
         state = self.state(skill)
         if state == "untried":
-            return self.may_begin and not self.lacking(skill) and skill not in self.tender
+            return self.may_begin and self.may_begin_now(skill) and skill not in self.tender
         if skill == self.answer.one_thing:
             return True
         return (state in GAP_STATES or state == "building") and not self.has_shaky_ground(skill)

@@ -8,9 +8,10 @@ how much waits for what is worked on (skills of this and the next unit, not ther
 it or stand on it); then the minutes used; then the fewest different things.
 *Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
 it found no new minutes; then how many of the look-first set; then how many of the looks
-beside it that are listed after a break (``planning.after_break``); then how many things that decide; then how much waits for them; then how
-many are about to fade; then the minutes used; then the fewest different things. What is due
-soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
+beside it that are listed after a break (``planning.after_break``); then how many things that
+decide; then how much waits for them; then how many are about to fade; then the minutes used;
+then the fewest different things. What is due soonest wins a tie. What the use of these keeps
+warm anyway (rule R5) is not reviewed by itself.
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, and only with all their
