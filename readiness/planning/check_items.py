@@ -53,7 +53,7 @@ class _Maker:
         """Return the items in their order, what was left out, and whether the order is proved."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
-        piece = favourite(self.course, self.answer, self.resting)
+        piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
         head, tail = self._head(success), self._tail(piece)

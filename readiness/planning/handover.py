@@ -18,7 +18,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.after_hold import closed_lately
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
-from readiness.record.model import Hold, Promise, Record, Task
+from readiness.record.model import Hold, Promise, Record, Said, Task
 from readiness.record.sharing import consent
 from readiness.record.steps import open_promises
 from readiness.studio.load import Event
@@ -68,6 +68,7 @@ class Handover:
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
+        said: the latest remark on each skill of the lesson, for those who may know.
         set_aside: skills set aside by agreement, for those who may know.
     """
 
@@ -81,6 +82,7 @@ class Handover:
     tries: tuple[tuple[str, str], ...]
     task: Task | None
     promises: tuple[tuple[Promise, bool], ...]
+    said: tuple[Said, ...]
     set_aside: tuple[str, ...]
 
 
@@ -114,8 +116,17 @@ def hand_over(
         promises=tuple(
             (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)
         ),
+        said=() if is_paused else _said(record, answer, live, plan),
         set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
     )
+
+
+def _said(
+    record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
+) -> tuple[Said, ...]:
+    """Return what was last remarked about what is being worked on, and about what is in the lesson."""
+    skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
+    return record.said(answer.on, skills)
 
 
 def _blocks(

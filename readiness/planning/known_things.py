@@ -15,7 +15,8 @@ from readiness.planning.lesson_ground import Ground
 from readiness.record.model import Record
 
 __all__ = [
-    "care_first", "comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order",
+    "care_first", "comfortable", "favourite", "favourites", "glance_skills", "is_open", "soonest", "sure",
+    "teaching_order",
 ]  # fmt: skip
 
 
@@ -64,10 +65,15 @@ def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
     )
 
 
-def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> str | None:
-    """Return the latest taught piece that is sure, None where there is none yet."""
-    pieces = [skill.id for skill in sure(course, answer, resting) if skill.piece]
-    return max(pieces, key=lambda skill: teaching_order(course, skill), default=None)
+def favourites(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> tuple[str, ...]:
+    """Return the pieces that are sure, the latest taught first; ``without`` rest, or are not liked."""
+    pieces = [skill.id for skill in sure(course, answer, without) if skill.piece]
+    return tuple(sorted(pieces, key=lambda skill: teaching_order(course, skill), reverse=True))
+
+
+def favourite(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> str | None:
+    """Return the latest taught piece that is sure and not among some, None where there is none yet."""
+    return next(iter(favourites(course, answer, without)), None)
 
 
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.planning.character import is_hard
 from readiness.planning.filling import best_filling
-from readiness.planning.known_things import comfortable, favourite, glance_skills
+from readiness.planning.known_things import comfortable, favourites, glance_skills
 from readiness.planning.lesson_values import LessonBlock
 from readiness.planning.lesson_work import LOOK, Work
 from readiness.planning.minutes import pieces
@@ -52,13 +52,20 @@ def lesson_blocks(work: Work) -> Blocks:
         *_filled(work, look, looked, "review"),
     ]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
-    piece = favourite(work.course, answer, work.resting)
-    music = _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
+    liked = favourites(work.course, answer, work.resting | work.disliked)
+    music = _music(work, shares.music + spare, liked)
     middle += _every_second_quiet(music) if work.tender else music
-    first = (answer.one_thing, *taught, *answer.look_first, piece)
+    first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
     task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
     return blocks, is_best and looks_best and in_best
+
+
+def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlock]:
+    """Yield blocks for making music: another piece in each, then a free choice, and so round again."""
+    turns: Iterator[tuple[str, ...]] = cycle([*((piece,) for piece in liked), ()])
+    for block in _plain(work, "music", minutes, quiet=False):
+        yield replace(block, skills=next(turns))
 
 
 def _every_second_quiet(music: Iterable[LessonBlock]) -> Iterator[LessonBlock]:

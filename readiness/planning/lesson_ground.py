@@ -21,7 +21,12 @@ __all__ = ["Ground"]
 
 
 class Ground:
-    """Where one student's skills stand. ``presumed`` is what is probably there (``planning.presumed``)."""
+    """Where one student's skills stand. ``presumed`` is what is probably there (``planning.presumed``).
+
+    ``disliked``, empty until it is set, is what the student was noted not to like.
+    """
+
+    disliked: frozenset[str] = frozenset()
 
     def __init__(self, course: Course, answer: Answer, presumed: AbstractSet[str] = frozenset()) -> None:
         self.course = course

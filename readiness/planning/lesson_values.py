@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from readiness.planning.season import Season
+from readiness.record.model import Said
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
 
@@ -71,6 +72,7 @@ class LessonPlan:
         is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
             break.
         season: the big day or break that is near, if any.
+        said: the latest remark on each skill of the blocks.
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
     """
 
@@ -90,6 +92,7 @@ class LessonPlan:
     season: Season | None
     too_much: tuple[str, ...]
     cautions: tuple[str, ...]
+    said: tuple[Said, ...] = ()
 
     @property
     def review(self) -> int:

@@ -82,6 +82,7 @@ def plan_lesson(
         rest=rest_on(course, record, answer.on),
         presumed=presumed(course, record, answer),
     )
+    work.disliked = record.disliked(answer.on)
     work.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
     if is_paused:
         blocks, proved = held_blocks(work, record)
@@ -106,6 +107,7 @@ def plan_lesson(
         is_first_back=is_first_back,
         is_paused=is_paused,
         season=None if is_paused else season,
+        said=record.said(answer.on, (skill for block in blocks for skill in block.skills)),
         too_much=exceeds,
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )

@@ -60,6 +60,7 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
     resting = resting_skills(course, record, answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
     ground = Ground(course, answer, presumed(course, record, answer))
+    ground.disliked = record.disliked(answer.on)
     if answer.verdict == "paused":
         (items, left), proved = _held_items(ground, record), True
     elif answer.placing is not None:
@@ -74,6 +75,7 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
         minutes=band.whole("check_minutes"),
         most_items=band.whole("check_items_max"),
         instrument=instrument,
+        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
             paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from readiness.record.model import Said
+
 __all__ = ["Expected", "LeftOut", "Sheet", "SheetItem"]
 
 
@@ -54,7 +56,7 @@ class LeftOut:
 class Sheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
-    ``proved`` says that no other order of the items is better.
+    ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
     """
 
     items: tuple[SheetItem, ...]
@@ -64,3 +66,4 @@ class Sheet:
     most_items: int
     instrument: Expected
     cautions: tuple[str, ...]
+    said: tuple[Said, ...] = ()

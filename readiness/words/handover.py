@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from readiness.planning.handover import Handover, TakeOverBlock
 from readiness.record.sharing import Sharing
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -92,6 +92,8 @@ def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
             yield f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
         else:
             yield f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    for said in page.said if sharing.may("remarks") else ():
+        yield f"{tidy(say.course.skill[said.skill].name)}, {say.day(said.on)}: {quoted(tidy(said.text))}"
     if page.set_aside and sharing.may("set-aside"):
         yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
 

@@ -20,6 +20,7 @@ from readiness.words.grammar import capital, counted, date_words, listed, number
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 
 __all__ = [
     "CONDUCT", "expected_words", "item_title", "left_out_lines", "short_why", "sheet_sections", "sheet_title",
@@ -82,7 +83,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     probes = any(one.why == "probe" for one in sheet.items)
     items = (
         *((Paragraph(_PROBES),) if probes else ()),
-        *(paragraph for number, one in enumerate(sheet.items, 1) for paragraph in _item(say, one, number)),
+        *(line for number, one in enumerate(sheet.items, 1) for line in _noted(say, sheet, one, number)),
     )
     counts = with_counts and not any(one.expected for one in sheet.items)
     return (
@@ -125,6 +126,12 @@ def _conduct(say: Phrases) -> Iterator[str]:
     if say.answer.placing is not None:
         yield "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     yield from CONDUCT
+
+
+def _noted(say: Phrases, sheet: Sheet, one: SheetItem, number: int) -> Iterator[Paragraph]:
+    """Yield an item with what was last remarked about its skills."""
+    yield from _item(say, one, number)
+    yield from map(under, remark_lines(say, sheet.said, one.skills))
 
 
 def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:

@@ -80,7 +80,8 @@ def _price(step: WayStep) -> str:
     price = counted(step.days, "more showing") if shown_before else f"about {counted(step.minutes, 'minute')}"
     if step.lesson is None:
         return price
-    return f"{price}, begun in lesson {step.lesson}" if step.state == "untried" and not shown_before else price
+    is_begun = step.state == "untried" and not step.probably_there
+    return f"{price}, begun in lesson {step.lesson}" if is_begun else price
 
 
 def _choice(one: Choice, say: Phrases) -> str:

@@ -21,7 +21,7 @@ from readiness.planning.way import way_to
 
 
 def price(one, minutes, likely):
-    """Return what a skill costs, read off its standing by hand (rules, "Way"); what is likely is looked at."""
+    """Return what a skill costs, read off its standing by hand (rules, "Way"); likely ones are looked at."""
     if one.state in ("secure", "set-aside"):
         return 0
     if one.state in ("wobbling", "stale"):
