@@ -15,7 +15,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.planning.after_hold import closed_lately
+from readiness.planning.after_hold import closed_lately, tender_skills
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.record.model import Hold, Promise, Record, Said, Task
@@ -112,7 +112,7 @@ def hand_over(
         live=() if is_paused else live,
         blocks=_blocks(course, record, answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
-        task=None if is_paused else _task(record, answer),
+        task=None if is_paused else _task(course, record, answer),
         promises=tuple(
             (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)
         ),
@@ -227,7 +227,14 @@ def _tries(
     return tuple(found[:TRIES_AT_MOST])
 
 
-def _task(record: Record, answer: Answer) -> Task | None:
-    """Return the latest home task of the last weeks."""
-    given = [task for task in record.tasks if answer.on - RECENT_DAYS < task.given <= answer.on]
+def _task(course: Course, record: Record, answer: Answer) -> Task | None:
+    """Return the latest home task of the last weeks, none given before what it works had to rest."""
+    tender = tender_skills(course, record, answer.on)
+    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
+    given = [
+        task
+        for task in record.tasks
+        if answer.on - RECENT_DAYS < task.given <= answer.on
+        and (task.given >= closed or task.for_skill not in tender)
+    ]
     return max(given, key=lambda task: (task.given, task.line), default=None)

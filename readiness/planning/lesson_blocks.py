@@ -13,7 +13,7 @@ from itertools import cycle
 from typing import Final
 
 from readiness.planning.character import is_hard
-from readiness.planning.filling import best_filling
+from readiness.planning.filling import Filled, best_filling
 from readiness.planning.known_things import comfortable, favourites, glance_skills
 from readiness.planning.lesson_values import LessonBlock
 from readiness.planning.lesson_work import LOOK, Work
@@ -42,8 +42,7 @@ def lesson_blocks(work: Work) -> Blocks:
     """Return the blocks of a lesson in a unit."""
     shares, answer = work.shares, work.answer
     learn = work.to_learn()
-    begin_at_most = work.band.whole("new_skills_per_lesson")
-    learned, is_best = best_filling([work.learning(skill) for skill in learn], shares.new, begin_at_most)
+    learned, is_best = _learned(work, learn)
     taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
     look = work.to_review(taught)
     looked, looks_best = best_filling([work.looking(skill) for skill in look], shares.review)
@@ -59,6 +58,17 @@ def lesson_blocks(work: Work) -> Blocks:
     task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
     return blocks, is_best and looks_best and in_best
+
+
+def _learned(work: Work, learn: Sequence[str]) -> Filled:
+    """Return the minutes for what is taught; one more thing is begun only where minutes would be left."""
+    choices = [work.learning(skill) for skill in learn]
+    usual, most = (work.band.whole(f"new_skills_per_lesson{end}") for end in ("", "_max"))
+    found = best_filling(choices, work.shares.new, usual)
+    for begun in range(usual + 1, most + 1):
+        if sum(found.minutes) < work.shares.new:
+            found = best_filling(choices, work.shares.new, begun)
+    return found
 
 
 def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlock]:
@@ -144,7 +154,8 @@ def _laid_out(
 def _thing(work: Work, block: LessonBlock, is_part: bool) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
     key = block.skills[0] if block.skills and block.part != "music" else block.part
-    hard = block.part == "new" and is_hard(work.course.skill[key], work.answer.standings[key])
+    is_work = block.part in ("new", "review") and work.state(key) != "secure"
+    hard = is_work and is_hard(work.course.skill[key], work.answer.standings[key])
     return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")
 
 

@@ -14,7 +14,8 @@ then the fewest different things. What is due soonest wins a tie. What the use o
 warm anyway (rule R5) is not reviewed by itself.
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
-``activity_minutes``; at most ``new_skills_per_lesson`` are begun, and only with all their
+``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
+``new_skills_per_lesson_max`` where minutes would be left over, and only with all their
 footing there, or probably there (``planning.presumed``); nothing is practised above something
 shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
 review minutes, and not taught, where that settles something: the one thing, the look-first set,

@@ -1,10 +1,10 @@
 """When a way could be gone at the earliest, if no lesson begins more new skills than it should.
 
-The reading: lessons go on in their rhythm. What was asked for before, or is probably there, is shown
-alone in every lesson from the next one on. An untried skill is *begun* once all it stands on is secure (in the
-same lesson already, if that is when it becomes so), and is shown alone from then on; at most
-``new_skills_per_lesson`` are begun in one lesson. Each needs its days and its spread, in the
-band of the day. What is secure is supposed to be kept warm on the way.
+The reading: lessons go on in their rhythm. What was asked for before, or is probably there, is
+shown alone in every lesson from the next one on. An untried skill is *begun* once all it stands on
+is secure (in the same lesson already, if that is when it becomes so), and is shown alone from then
+on; at most ``new_skills_per_lesson`` are begun in one lesson. Each needs its days and its spread,
+in the band of the day. What is secure is supposed to be kept warm on the way.
 
 Which skills to begin first is a question of order, and not every order is quickest. The day
 found is compared with a bound that holds for every order; where they meet it is the earliest

@@ -82,7 +82,9 @@ def lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
     """Draw a question and the plan of the lesson after it."""
     situation = draw(situations(most_units=3, most_skills=9))
     longest, begin = draw(longest_activities), draw(st.integers(1, 2))
-    asked = ask(with_rules(situation, activity_minutes=longest, new_skills_per_lesson=begin))
+    most = begin + draw(st.integers(0, 1))
+    rules = {"new_skills_per_lesson": begin, "new_skills_per_lesson_max": most}
+    asked = ask(with_rules(situation, activity_minutes=longest, **rules))
     length = draw(lesson_lengths)
     return asked, plan_lesson(asked.course, asked.record, asked.answer, length)
 
@@ -152,13 +154,25 @@ def test_what_is_begun_was_never_asked_has_its_footing_and_is_within_the_limit(l
             assert sum(other in there or is_footing(asked, other) for other in group.of) >= group.at_least
         assert one.unit != asked.answer.next_unit or asked.answer.is_ready
         assert not judge.weak_under(skill)
-    assert len(plan.begun) <= course.band[asked.answer.band].whole("new_skills_per_lesson")
+    band = course.band[asked.answer.band]
+    assert len(plan.begun) <= band.whole("new_skills_per_lesson_max")
+    if len(plan.begun) > band.whole("new_skills_per_lesson"):
+        assert not plan.proved or learned_with_fewer(asked, plan) < shares_of(asked, plan).new
     if plan.is_first or plan.is_first_back or plan.is_paused or asked.answer.placing is not None:
         assert plan.begun == ()
     for block in plan.blocks:
         if block.part in ("review", "new") and is_plain(asked) and not block.begins:
             assert all(standings[skill].state != "set-aside" for skill in block.skills)
             assert block.part == "review" or all(standings[s].state != "untried" for s in block.skills)
+
+
+def learned_with_fewer(asked: Asked, plan: LessonPlan) -> int:
+    """Return how many new minutes are used where only the usual number of things is begun."""
+    bands = asked.situation.pacing["band"]
+    usual = bands[asked.answer.band]["new_skills_per_lesson"]
+    fewer = ask(with_rules(asked.situation, new_skills_per_lesson_max=usual))
+    blocks = plan_lesson(fewer.course, fewer.record, fewer.answer, plan.minutes).blocks
+    return sum(block.minutes for block in blocks if block.part == "new")
 
 
 @given(lessons())
@@ -205,7 +219,7 @@ def test_no_other_filling_does_better(lesson):
     judge = Judge(asked, plan.looks)
     learn = work.to_learn()
     new = minutes_of(plan, "new", learn)
-    limit = work.band.whole("new_skills_per_lesson")
+    limit = max(work.band.whole("new_skills_per_lesson"), len(plan.begun))
     lengths = [judge.learning_lengths(skill, work.longest) for skill in learn]
     able = (
         filling
