@@ -6,6 +6,7 @@ from dataclasses import fields
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.as_json import said_to_list
 from readiness.planning.handover import Handover
 from readiness.record.model import HELPS
 from readiness.record.sharing import Sharing
@@ -28,6 +29,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
         "unit": answer.unit if sharing.may("unit") else None,
         "live": _live(page) if sharing.may("live-skills") else None,
+        "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
         "blocks": [
             {"part": one.part, "minutes": one.minutes, "longest": one.longest, "skills": list(one.skills)}

@@ -172,7 +172,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
     if skill is not None and answer.standings[skill].state != "untried":
         return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
-    return HomeThing(favourite(course, answer), "", _minutes(least), days)
+    return HomeThing(favourite(course, answer, record.disliked(answer.on)), "", _minutes(least), days)
 
 
 def practice_range(course: Course, answer: Answer) -> tuple[int, int]:

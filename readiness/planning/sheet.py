@@ -15,7 +15,8 @@ the trade pull apart, this wins, from the top:
    one another.
 6. What decides as early as possible; then quiet and moving in turn (``planning.order``).
 
-A look that another look on the sheet brings along (rule R5) is left off. Values only; the
+A look that another look on the sheet brings along (rule R5) is left off, and so is what was never asked
+for while what it builds on is not there (``planning.lesson_ground``). Values only; the
 sentences are in ``words.sheet``.
 """
 
@@ -32,7 +33,9 @@ from readiness.judging.cautions import cautions_for
 from readiness.planning.character import resting_skills
 from readiness.planning.check_items import check_items
 from readiness.planning.known_things import care_first, comfortable, is_open
+from readiness.planning.lesson_ground import Ground
 from readiness.planning.placing_look import placing_items
+from readiness.planning.presumed import presumed
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
 
@@ -56,12 +59,14 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
     course = course.on(answer.on)
     resting = resting_skills(course, record, answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
+    ground = Ground(course, answer, presumed(course, record, answer))
+    ground.disliked = record.disliked(answer.on)
     if answer.verdict == "paused":
-        (items, left), proved = _held_items(course, record, answer), True
+        (items, left), proved = _held_items(ground, record), True
     elif answer.placing is not None:
         (items, left), proved = placing_items(course, record, answer, resting), True
     else:
-        items, left, proved = check_items(course, answer, resting)
+        items, left, proved = check_items(ground, resting)
     band = course.band[answer.band]
     return Sheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
@@ -70,6 +75,7 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
         minutes=band.whole("check_minutes"),
         most_items=band.whole("check_items_max"),
         instrument=instrument,
+        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
             paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
@@ -91,12 +97,11 @@ def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> Sheet
     return replace(item, expected=instrument) if asks else item
 
 
-def _held_items(
-    course: Course, record: Record, answer: Answer
-) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+def _held_items(ground: Ground, record: Record) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the word for pain, what may be done without playing, open things first, and what waits."""
+    course, answer = ground.course, ground.answer
     care = care_first(course, answer)
-    may = comfortable(course, record, answer)
+    may = comfortable(ground, record)
     most = course.band[answer.band].whole("check_items_max")
     wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
     chosen = may[: max(0, wanted - len(care))]

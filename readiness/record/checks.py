@@ -106,7 +106,7 @@ def _words(file: StudentFile) -> dict[str, set[str]]:
     for lesson in file.lesson:
         found["skill"].update(
             lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
-            lesson.remarks,
+            lesson.remarks, lesson.disliked,
         )  # fmt: skip
     for kind, field, what in _NAMING:
         found[what].update(getattr(block, field) for block in getattr(file, kind))
@@ -125,7 +125,7 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
 def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
     """Yield what is named, where, and the word."""
     for i, lesson in enumerate(file.lesson):
-        for field in (*SHOWN, "not_tried"):
+        for field in (*SHOWN, "not_tried", "disliked"):
             for j, word in enumerate(getattr(lesson, field)):
                 yield "skill", ("lesson", i, field, j), word
         for word in lesson.remarks:

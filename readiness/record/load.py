@@ -187,6 +187,7 @@ class _Reader:
             by=block.by,
             note=block.note,
             remarks=block.remarks,
+            disliked=tuple(block.disliked),
             line=line,
         )
 

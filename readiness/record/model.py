@@ -8,7 +8,7 @@ name its source.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -20,7 +20,7 @@ from readiness.record.seen import Seen, seen_in
 
 __all__ = [
     "HELPS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Particulars", "Placing", "Promise",
-    "Record", "SetAside", "Settled", "Showing", "Task", "Told", "UnitStart", "is_id",
+    "Record", "Said", "SetAside", "Settled", "Showing", "Task", "Told", "UnitStart", "is_id",
 ]  # fmt: skip
 
 HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
@@ -57,7 +57,16 @@ class Lesson:
     by: str = ""
     note: str = ""
     remarks: Mapping[str, str] = field(default_factory=dict)
+    disliked: tuple[str, ...] = ()
     line: int = 0
+
+
+class Said(NamedTuple):
+    """What was last remarked about a skill, and on which day."""
+
+    skill: str
+    on: int
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +275,20 @@ class Record(Later):
         """Return the way of showing a skill that was agreed on last, up to a day."""
         agreed = [one for one in self.alternatives if one.skill == skill and one.on <= day]
         return max(agreed, key=lambda one: one.on, default=None)
+
+    def said(self, day: int, skills: Iterable[str]) -> tuple[Said, ...]:
+        """Return the latest remark on each of some skills up to a day, in their order."""
+        latest = {
+            skill: Said(skill, lesson.on, text)
+            for lesson in sorted(self.lessons, key=lambda one: one.on)
+            if lesson.on <= day
+            for skill, text in lesson.remarks.items()
+        }
+        return tuple(latest[skill] for skill in dict.fromkeys(skills) if skill in latest)
+
+    def disliked(self, day: int) -> frozenset[str]:
+        """Return what a student was noted not to like, up to a day."""
+        return frozenset(skill for lesson in self.lessons if lesson.on <= day for skill in lesson.disliked)
 
     def resting(self, day: int) -> tuple[Hold, ...]:
         """Return the open holds that pause another course; here that part of the body rests."""

@@ -186,6 +186,7 @@ class LessonBlock(Block):
     by: Called = ""
     note: Text = ""
     remarks: dict[str, Text] = Field(default_factory=dict)
+    disliked: list[Line] = Field(default_factory=list)
 
 
 class HoldBlock(Block):

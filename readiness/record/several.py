@@ -55,7 +55,8 @@ def seen_from(record: Record, course: Course) -> Record:
 
 def _counts(lesson: Lesson, course: Course) -> bool:
     """Return whether a lesson is one of this course."""
-    named = {*(showing.skill for showing in lesson.showings), *lesson.not_tried, *lesson.remarks}
+    shown = (showing.skill for showing in lesson.showings)
+    named = {*shown, *lesson.not_tried, *lesson.remarks, *lesson.disliked}
     return not named or any(skill in course.skill for skill in named)
 
 
@@ -66,4 +67,5 @@ def _own(lesson: Lesson, course: Course) -> Lesson:
         showings=tuple(one for one in lesson.showings if one.skill in course.skill),
         not_tried=tuple(skill for skill in lesson.not_tried if skill in course.skill),
         remarks={skill: text for skill, text in lesson.remarks.items() if skill in course.skill},
+        disliked=tuple(skill for skill in lesson.disliked if skill in course.skill),
     )

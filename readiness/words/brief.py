@@ -195,6 +195,7 @@ WHY_BRIEF: Final = {
     "group": "decides, one of several",
     "one-thing": "the one thing",
     "look-first": "look first",
+    "beneath": "others build on it",
     "rest": "of this unit",
     "fading": "not seen for long",
     "between": "easy, in between",

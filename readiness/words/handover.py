@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.planning.handover import Handover, TakeOverBlock
+from readiness.planning.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.sharing import Sharing
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -92,17 +92,21 @@ def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
         yield f"{capital(say.unit(answer.unit))}."
     elif answer.placing is not None:
         yield "New here, not placed yet; nothing is decided in this lesson."
-    for one in page.live:
-        name = tidy(say.course.skill[one.skill].name)
-        if one.help is None or one.day is None:
-            seen = say.standing(one.skill).last_seen
-            yield f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
-        else:
-            yield f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    yield from (_last_time(one, say) for one in page.live)
+    for said in page.said if sharing.may("remarks") else ():
+        yield f"{tidy(say.course.skill[said.skill].name)}, {say.day(said.on)}: {quoted(tidy(said.text))}"
     if page.set_aside and sharing.may("set-aside"):
         yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
     if sharing.may("alternatives"):
         yield from _alternatives(page, say)
+
+
+def _last_time(one: LiveSkill, say: Phrases) -> str:
+    name = tidy(say.course.skill[one.skill].name)
+    if one.help is not None and one.day is not None:
+        return f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    seen = say.standing(one.skill).last_seen
+    return f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
 
 
 def _alternatives(page: Handover, say: Phrases) -> Iterator[str]:

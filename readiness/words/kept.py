@@ -84,6 +84,7 @@ def _lesson(lesson: Lesson, course: Course) -> str:
     if lesson.not_tried:
         parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
     parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
+    parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
     if lesson.note:
         parts.append(f"note: {tidy(lesson.note)}")
     by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""

@@ -140,3 +140,14 @@ def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
     assert "If anything hurts, stop at once" in told
     for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):
         assert private not in told
+
+
+def test_a_task_given_before_the_hold_is_not_told_as_one_of_now(back, course):
+    """What is practised after a hold is what was given since; common practice, no source."""
+    record = back("temwa")
+    closed = max(hold.closed for hold in record.holds if hold.closed)
+    skill = min(tender_skills(course, record, DAY))
+    old, new = (Task(day, skill, "Play it softly", 5, 4) for day in (closed - 1, closed))
+    for tasks, told in (((old,), None), ((old, new), new)):
+        page = hand_over(course, replace(record, tasks=tasks), judge(course, record, DAY))
+        assert page.task == told

@@ -75,7 +75,8 @@ class LessonScreen(NotingScreen):
 
     def _about(self, ask: Ask) -> str:
         if len(ask.skills) == 1:
-            return f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
+            shown_when = f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
+            return "  ".join(filter(None, [shown_when, self.lesson.remark(ask.skills)]))
         if ask.skills:
             return f"{self.round.title(self.at)}. Enter takes it apart."
         return f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."
