@@ -99,7 +99,8 @@ class Work(Ground):
         """Yield what may be worked on as far as units and age go, in the order of teaching."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
-            if is_looked_at_anyway or skill.id in self.resting or left_out(skill, self.answer):
+            is_left_out = left_out(skill, self.answer) and skill.id not in self.named
+            if is_looked_at_anyway or skill.id in self.resting or is_left_out:
                 continue
             if self.is_open(skill.id):
                 yield skill
@@ -138,10 +139,10 @@ class Work(Ground):
         """Return what the review minutes may go to, what is due soonest first.
 
         What the use of ``taken``, of the look-first set or of the one thing keeps warm anyway
-        (rule R5) is left to that.
+        (rule R5) is left to that; what is to be looked at first, and the one thing, never are.
         """
         done = {*taken}
-        warm = self._warmed_by({*done, *self.answer.look_first, *filter(None, [self.answer.one_thing])})
+        warm = self._warmed_by({*done, *self.named})
         able = [
             skill.id
             for skill in self._asked()
@@ -159,23 +160,30 @@ class Work(Ground):
         return frozenset(
             skill
             for skill in below
-            if self.state(skill) in ("secure", "stale") and skill not in self.answer.look_first
+            if self.state(skill) in ("secure", "stale") and skill not in self.named
         )
+
+    @cached_property
+    def named(self) -> frozenset[str]:
+        """What the answer names, as of the lesson: what to look at first, and the one thing."""
+        return frozenset({*self.answer.look_first, *filter(None, [self.answer.one_thing])})
 
     def _may_be_reviewed(self, skill: Skill) -> bool:
         state = self.state(skill.id)
+        if skill.id in self.named:
+            return True
         if state == "untried":
             return self._may_be_asked(skill.id)
         if state == "secure":
             return skill.kind != "habit"
-        return skill.id == self.answer.one_thing or state in ("building", "wobbling", "stale")
+        return state in ("building", "wobbling", "stale")
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
 
         That is what settles most, what is probably there, and in the first lesson of all what decides.
         """
-        if skill in self.unseen or skill in (self.answer.one_thing, *self.answer.look_first):
+        if skill in self.unseen:
             return True
         return self.is_first and (skill in self.deciding or skill in self.answer.open_rest)
 
