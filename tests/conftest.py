@@ -12,6 +12,7 @@ from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import load_record
+from readiness.record.marks import standing
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -100,5 +101,18 @@ def read(course):
         loaded = load_record(path, course)
         assert loaded.problems == ()
         return loaded.record
+
+    return of
+
+
+@pytest.fixture(scope="session")
+def left():
+    """Return a function that gives what counts of a file, without what says at its end what does not."""
+
+    def of(path: Path) -> bytes:
+        text = standing(path.read_bytes()).rstrip(b"\r\n")
+        while (last := text.rpartition(b"\n"))[2].startswith(b"# taken back "):
+            text = last[0].rstrip(b"\r\n")
+        return text
 
     return of

@@ -49,6 +49,15 @@ class Browse(OneAtATime):
         self.turns = Turns(self)
         self._watcher = Watcher(desk, self.post_message)
 
+    @property
+    def mistake(self) -> Exception | None:
+        """What went wrong in this program and ended the screens, if anything did."""
+        return self._exception
+
+    def _print_error_renderables(self) -> None:
+        """Print none of it: with the values that Textual adds it would show what was noted of a child."""
+        self._exit_renderables.clear()
+
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Lend our few colours to the themes that do not name them."""
         return borrowed(self.current_theme)

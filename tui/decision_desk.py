@@ -43,13 +43,13 @@ class DecisionDesk:
         for refusal in (*check_day(record, answer.on, self.desk.latest_day), *odd_letters(reason)):
             return refusal
         assert record.path is not None
-        decision = decision_on(course, answer, decided, reason)
-        return decide(record, record.path.parent, decision, unit_begun(course, answer))
+        decision = decision_on(course, record, answer, decided, reason)
+        return decide(record, record.path.parent, decision, unit_begun(course, record, answer))
 
     def kept(self, decided: str, width: int) -> str:
         """Return what was kept, in words."""
         course, answer = self.desk.course, self.row.answer
-        begun = unit_begun(course, answer) if decided == "move" else None
+        begun = unit_begun(course, self.row.record, answer) if decided == "move" else None
         return decided_words(answer, course, self.row.record, decided, begun, width)
 
     def take_back(self) -> str:

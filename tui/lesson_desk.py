@@ -75,7 +75,7 @@ class LessonDesk:
         if self.desk.is_demo:
             self.desk.in_hand[self.path] = lesson
             return ""
-        refusal = half_done.keep(self.path, lesson)
+        refusal = half_done.keep(self.path, lesson, self.row.record)
         return refusal.message if refusal else ""
 
     def unkept(self, lesson: NewLesson) -> str:
@@ -93,11 +93,8 @@ class LessonDesk:
         self.desk.in_hand.pop(self.path, None)
         if self.desk.is_demo:
             return ""
-        try:
-            half_done.drop(self.path)
-        except OSError as error:
-            return f"what was half entered before is still kept: {error.strerror}."
-        return ""
+        refusal = half_done.drop(self.path)
+        return refusal.message if refusal else ""
 
     def held(self, lesson: NewLesson) -> str:
         """Return what comes first where something was played while a hold is open; empty elsewhere."""
@@ -126,6 +123,7 @@ class LessonDesk:
         """Note the finished lesson; return why it was not, if so."""
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
+        self.keep(lesson)
         refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
         return self._after(refusals)
 
@@ -133,6 +131,7 @@ class LessonDesk:
         """Note a placing lesson; return why it was not, if so."""
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
+        self.keep(lesson)
         latest = self.desk.latest_day
         refusals = note_placing_lesson(self.desk.course, self.row.record, lesson, self.folder, latest)
         return self._after(refusals)

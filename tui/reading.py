@@ -14,6 +14,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.files.problems import Place, Problem
+from readiness.files.writing import settle
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
@@ -92,13 +93,16 @@ class Reader:
     def _studio(self, progress: Progress) -> Studio:
         try:
             where = find_studio(*self._named)
-        except StudioNotFoundError:
+        except StudioNotFoundError as missing:
             where = self._where()
             if where.students is not None:
-                problem = Problem("no-studio", "error", Place(where.students, 1, 1), "this folder is gone")
+                told = str(missing).rstrip(".") if where.students.exists() else "this folder is gone"
+                problem = Problem("no-studio", "error", Place(where.students, 1, 1), told)
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
-        files = student_files(where.students) if where.students is not None else ()
+        if where.students is not None:
+            settle(where.students)
+        files = student_files(where.students) if where.students is not None and where.course else ()
         read = count(1)
         with keeping(cache_folder(self._named[3]), files) as through:
 
@@ -149,11 +153,14 @@ def _files_of(course: Course) -> frozenset[Path]:
 
 def _stamps_in(folder: Path | None) -> dict[str, Stamp]:
     """Return the stamps of all TOML files of a folder in one go: it is asked twice a second."""
-    if folder is None or not folder.is_dir():
+    if folder is None:
         return {}
-    with os.scandir(folder) as entries:
-        files = [entry for entry in entries if entry.name.endswith(".toml") and entry.is_file()]
-        return {entry.path: _entry_stamp(entry) for entry in files}
+    try:
+        with os.scandir(folder) as entries:
+            files = [entry for entry in entries if entry.name.endswith(".toml") and entry.is_file()]
+            return {entry.path: _entry_stamp(entry) for entry in files}
+    except OSError:
+        return {}
 
 
 def _entry_stamp(entry: os.DirEntry[str]) -> Stamp:

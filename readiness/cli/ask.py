@@ -26,6 +26,7 @@ from readiness.pages.document import MADE_BY
 from readiness.record.keeping_until import delete_by
 from readiness.school.clocks import entries_ahead
 from readiness.school.judged import Judged, judge_all
+from readiness.school.outside import published_day, there_on
 from readiness.school.questions import QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.words.keeping import deletion_words
 from readiness.words.school import reply_words
@@ -50,7 +51,7 @@ def configure(parser: Parser) -> None:
     shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
     parser.add_argument(
         "--for", dest="reader", choices=("school", "third-party"), default="school",
-        help="third-party: counts only, no names, nothing under 5 (default: school)",
+        help="third-party: counts of the first of the month, no names, nothing under 5 (default: school)",
     )  # fmt: skip
     parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
     parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
@@ -66,14 +67,18 @@ def run(args: argparse.Namespace) -> Exit:
     _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)
     day = day_asked(args.on, studio.today)
-    judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    records = tuple(studio.records.values())
+    if args.reader == "third-party":
+        day = published_day(day)
+        records = tuple(one for one in records if there_on(one, day))
+    judged = judge_all(course, records, day, studio.calendar)
     unread = sorted(one.path.name for one in studio.broken.values())
     _show(args, _answers(args, course, judged, day, unread), course)
     if args.reader == "school":
         _say_overdue(judged, day)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.loaded for problem in one.problems)
-    print_problems(problem for one in judged for problem in entries_ahead(one.record, latest))
+    print_problems(problem for one in records for problem in entries_ahead(one, latest))
     return Exit.WRONG if unread else Exit.READY
 
 

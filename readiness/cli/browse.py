@@ -37,7 +37,10 @@ def run(args: argparse.Namespace) -> Exit:
     from tui.desk import Desk
 
     desk = Desk(args.course, args.students, Path.cwd(), os.environ, day, _now)
-    Browse(desk, args.student).run()
+    screens = Browse(desk, args.student)
+    screens.run()
+    if screens.mistake is not None:
+        raise screens.mistake
     return Exit.READY
 
 

@@ -16,6 +16,7 @@ from readiness.cli.day import day_asked, latest_day
 from readiness.cli.entering import never_the_demo, refuse
 from readiness.cli.opening import alone, pick_id
 from readiness.files.problems import Problem
+from readiness.files.writing import settle
 from readiness.record.load import load_without_course
 from readiness.record.model import Record
 from readiness.record.noting import check_day
@@ -66,6 +67,7 @@ def find_care(args: argparse.Namespace) -> Care:
     never_the_demo(where, args)
     if where.students is None:
         raise CommandError("where the students are is not known; please name their folder with --students.")
+    settle(where.students)
     only = alone(where, args.student)
     files = student_files(where.students) if only is None else (only,)
     loaded = with_copies_named([load_without_course(path) for path in files])

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import latest_day
 from readiness.cli.entering import skill_typed
-from readiness.cli.opening import locate_studio, print_problems
+from readiness.cli.opening import locate_studio, print_problems, read_studio
 from readiness.cli.saying import text_width
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
+from readiness.studio.find import find_studio
 from readiness.words.lists import check_words
 
 __all__ = ["configure", "run"]
@@ -49,7 +52,8 @@ def run(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
     loaded = load_course(folder)
-    problems = (*loaded.problems, *_of_students(loaded.course, args.students))
+    of_students = _of_studio if args.course is None and args.students is None else _of_students
+    problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
@@ -108,6 +112,17 @@ def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, .
     if not folder.is_dir():
         raise CommandError(f"there is no students folder {folder}.")
     return tuple(p for path in student_files(folder) for p in load_record(path, course).problems)
+
+
+def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
+    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo."""
+    where = find_studio(None, folder, Path.cwd(), os.environ)
+    if course is None or where.is_demo:
+        return ()
+    from readiness.studio.doctor import look_over
+
+    studio = read_studio(where)
+    return look_over(studio, latest_day(studio.today))
 
 
 def _folder(typed: Path | None) -> Path:

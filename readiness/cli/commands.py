@@ -23,6 +23,10 @@ class Exit(IntEnum):
     """The student stays for now; or, for ``recheck``, an answer does not follow."""
     WRONG = 2
     """The files or the command are wrong; what to do is on the error stream."""
+    OWN_ERROR = 70
+    """The program itself has a mistake (the number is that of ``sysexits.h``, ``EX_SOFTWARE``)."""
+    NOT_TOLD = 74
+    """What was asked for is written, but nobody could be told (``EX_IOERR``): not to be done twice."""
 
 
 class CommandError(Exception):
@@ -97,6 +101,7 @@ COMMANDS: Final = (
     Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.retire"),
     Command("exchange", "a course to and from GraphML or JSON of items and links", "readiness.cli.exchange"),
     Command("check", "look a course over for mistakes", "readiness.cli.check"),
+    Command("doctor", "look a studio over: what is wrong, and how to mend it", "readiness.cli.doctor"),
     Command("recheck", "work an answer out a second time, from the files alone", "readiness.cli.recheck"),
     Command("place", "where a new student starts, asked in few looks", "readiness.cli.place"),
     Command("note", "note what was shown in a lesson", "readiness.cli.note"),
@@ -109,6 +114,8 @@ COMMANDS: Final = (
     Command("consent", "what the family agreed to, and what not", "readiness.cli.consent"),
     Command("promise", "promises: list, give, answer", "readiness.cli.promise"),
     Command("start", "make a studio folder", "readiness.cli.start"),
+    Command("backup", "one sealed archive of the whole studio", "readiness.cli.backup"),
+    Command("restore", "bring back from a backup what was lost, and nothing else", "readiness.cli.restore"),
     Command("enrol", "a new student", "readiness.cli.enrol"),
     Command("forget", "delete all that is kept about a student who left", "readiness.cli.forget"),
 )

@@ -11,7 +11,7 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed, unit_typed
-from readiness.cli.opening import locate_studio, print_problems, read_studio
+from readiness.cli.opening import locate_studio, print_problems, read_studio, say_unread
 from readiness.cli.saying import text_width
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
@@ -85,7 +85,7 @@ def run(args: argparse.Namespace) -> Exit:
     different = differences(course, other) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
     head = [Section("What if", asked)] if asked else []
-    return tell_trial(trial, course, day, head, different, as_json=args.json)
+    return say_unread(studio, tell_trial(trial, course, day, head, different, as_json=args.json))
 
 
 def _by_id(course: Course, edit: Edit) -> Edit:

@@ -35,12 +35,12 @@ def run(args: argparse.Namespace) -> Exit:
     entry.check_day()
     answer = entry.answer()
     chosen = _unit_chosen(entry, answer, args)
-    starts = unit_begun(entry.course, answer, chosen)
+    starts = unit_begun(entry.course, entry.record, answer, chosen)
     reason = args.reason.strip() + (f" ({args.by.strip()})" if args.by.strip() else "")
     refuse(odd_letters(reason))
-    decision = decision_on(
-        entry.course, answer, args.decided, reason if args.reason.strip() else "", chosen, _until(args, entry)
-    )
+    given = reason if args.reason.strip() else ""
+    until = _until(args, entry)
+    decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
     refusal = decide(entry.record, entry.folder, decision, starts)
     refuse([refusal] if refusal else [])
     record = entry.again()

@@ -7,12 +7,15 @@ import os
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.entering import never_the_demo, print_json, refuse
+from readiness.cli.entering import never_the_demo, print_json
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
-from readiness.record.forget import forget
-from readiness.studio.kept import cache_folder, drop_kept
+from readiness.files.writing import Refusal
+from readiness.record.beside import beside
+from readiness.record.forget import forget, forget_leftovers
+from readiness.record.model import is_id
+from readiness.studio.kept import cache_folder, drop_kept, has_kept
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.keeping import forgotten_words, leaving_words
@@ -35,17 +38,23 @@ def run(args: argparse.Namespace) -> Exit:
     never_the_demo(studio.where, args)
     folder = studio.where.students
     assert folder is not None
-    id_, name, path = _meant(studio, args.student)
+    id_, name, path, is_there = _meant(studio, folder, args.student)
+    if not is_there and args.export is not None:
+        raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
     if not args.yes:
         _ask(id_, name, path)
-    refusal = forget(path, folder, args.export)
-    refuse([refusal] if refusal else [])
+    gone = forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder)
+    if isinstance(gone, Refusal):
+        raise CommandError(gone.message)
     drop_kept(cache_folder(os.environ), path)
     found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
     if args.json:
         print_json({
             "forgotten": id_,
             "exported": None if args.export is None else str(args.export),
+            "deleted": [str(one) for one in gone.deleted],
+            "link_led_to": None if gone.led_to is None else str(gone.led_to),
+            "other_names": gone.other_names,
             "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
             "looked_at": {
                 "folders": [str(one) for one in found.folders], "files": found.read,
@@ -53,21 +62,27 @@ def run(args: argparse.Namespace) -> Exit:
             },
         })  # fmt: skip
     else:
-        told = forgotten_words(name, args.export, found, text_width(), in_git=has_history(folder))
+        told = forgotten_words(name, gone, args.export, found, text_width(), in_git=has_history(folder))
         print(told, end="")
     return Exit.READY
 
 
-def _meant(studio: Studio, typed: str) -> tuple[str, str, Path]:
-    """Return id, name and file; by the whole id alone, also where the file has a mistake in it."""
+def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bool]:
+    """Return id, name, file, and whether it is there; by the whole id alone, also where it cannot be read.
+
+    An id of which only something kept beside the file is left can be forgotten too.
+    """
     if typed in studio.broken:
-        return typed, typed, studio.broken[typed].path
-    if typed not in studio.records:
-        record = pick_student(studio, typed)
-        raise CommandError(f'please type the whole id of {record.name}: "{record.id}".')
-    record = studio.records[typed]
-    assert record.path is not None
-    return record.id, record.name, record.path
+        return typed, typed, studio.broken[typed].path, True
+    if typed in studio.records:
+        record = studio.records[typed]
+        assert record.path is not None
+        return record.id, record.name, record.path, True
+    path = folder / f"{typed}.toml"
+    if is_id(typed) and (beside(folder, typed) or has_kept(cache_folder(os.environ), path)):
+        return typed, typed, path, False
+    record = pick_student(studio, typed)
+    raise CommandError(f'please type the whole id of {record.name}: "{record.id}".')
 
 
 def _ask(id_: str, name: str, path: Path) -> None:

@@ -7,25 +7,29 @@ output, everything else to the error stream. There is no colour, so ``NO_COLOR``
 from __future__ import annotations
 
 import argparse
-import io
-import os
+import errno
 import sys
+import traceback
 from collections.abc import Sequence
 from importlib import import_module
+from pathlib import Path
 from typing import Final, NoReturn, cast
 
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
 from readiness.cli.saying import aside
 from readiness.cli.slips import too_much
+from readiness.cli.streams import NotToldError, give_up_output, open_streams
 from readiness.files.suggest import did_you_mean
+from readiness.files.writing import WRITTEN
 
 __all__ = ["main", "run"]
 
 _INTERRUPTED: Final = 130
 _NOBODY_READS: Final = 141
 _EPILOG: Final = """\
-exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong.
+exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong, 70 the program itself has a
+mistake, 74 what was asked for is written, but nobody could be told (please do not do it again).
 The studio is found by --course and --students, else by READINESS_STUDIO, else by a
 studio.toml in this folder or above it, else it is the demo that comes with the program."""
 
@@ -44,24 +48,60 @@ def main(argv: Sequence[str]) -> int:
     Returns:
         The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
     """
-    _speak_utf8()
+    open_streams()
+    WRITTEN.clear()
     try:
-        code = int(_carry_out(list(argv)))
+        code = _answered(list(argv))
+    except NotToldError as error:
+        code = _not_told(error)
+    except Exception as error:  # whatever it is, it is one sentence and no answer
+        code = _own_mistake(error)
+    give_up_output()
+    return code
+
+
+def _answered(argv: list[str]) -> int:
+    """Carry out a command to its last printed word; what stands in the way is said."""
+    try:
+        code = int(_carry_out(argv))
         sys.stdout.flush()
     except CommandError as error:
         if str(error):
             aside(str(error))
-        return Exit.WRONG
+        code = Exit.WRONG
     except KeyboardInterrupt:
-        return _INTERRUPTED
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return _NOBODY_READS
+        code = _INTERRUPTED
+    except NotToldError:
+        raise
     except OSError as error:  # a folder without access, a full disk
         where = f" ({error.filename})" if error.filename else ""
         aside(f"{error.strerror or error}{where}.")
-        return Exit.WRONG
+        code = Exit.WRONG
+    sys.stdout.flush()
     return code
+
+
+def _not_told(error: NotToldError) -> int:
+    """Say that the output takes nothing more: after a write that is most of what a person must know."""
+    why = (error.strerror or str(error)).lower()
+    if WRITTEN.is_set():
+        aside(f"it is written, but the answer could not be printed ({why}). Please do not do it again.")
+        return Exit.NOT_TOLD
+    if error.errno == errno.EPIPE:
+        return _NOBODY_READS
+    aside(f"the answer could not be printed ({why}).")
+    return Exit.WRONG
+
+
+def _own_mistake(error: Exception) -> int:
+    """Say where this program has a mistake; with ``python -X dev`` all of it is shown."""
+    if sys.flags.dev_mode:
+        raise error
+    *_, last = traceback.extract_tb(error.__traceback__)
+    where = f"{type(error).__name__} in {Path(last.filename).name}, line {last.lineno}"
+    written = " What was asked for is written; please do not do it again." if WRITTEN.is_set() else ""
+    aside(f"this program has a mistake ({where}). Please tell whoever looks after it.{written}")
+    return Exit.OWN_ERROR
 
 
 def _carry_out(argv: list[str]) -> int:
@@ -80,8 +120,8 @@ def _carry_out(argv: list[str]) -> int:
     if more:
         raise CommandError(too_much(more, own))
     if module is None:
-        parser.print_help()
-        return Exit.READY
+        parser.print_help(sys.stderr)
+        return Exit.WRONG
     return module.run(args)
 
 
@@ -108,9 +148,3 @@ def _parser(chosen: Command | None) -> tuple[Parser, Parser, CommandModule | Non
             own = one
     return parser, own, module
 
-
-def _speak_utf8() -> None:
-    """Write the same bytes whatever the terminal's language; what cannot be written is escaped."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(encoding="utf-8", errors="backslashreplace")

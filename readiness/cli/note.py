@@ -15,7 +15,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.note_held import note_all_the_same
-from readiness.cli.note_kept import kept_after_all, kept_as_typed
+from readiness.cli.note_kept import drop_kept_lesson, kept_after_all, kept_as_typed
 from readiness.cli.round import Round
 from readiness.cli.saying import aside, text_width
 from readiness.course.finding import find_skill, find_skills
@@ -69,7 +69,7 @@ def run(args: argparse.Namespace) -> Exit:
     except CommandError as error:
         raise kept_as_typed(args, error) from None
     if args.drop:
-        half_done.drop(entry.path)
+        refuse(filter(None, [half_done.drop(entry.path)]))
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
@@ -140,12 +140,14 @@ def _write(
     """Write the lesson and say what it changes."""
     if not note_all_the_same(entry, lesson, asks=not args.json):
         return Exit.READY
+    if drop:
+        _keep(entry, lesson)
     refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record.id, entry.path, lesson, why)
     if drop:
-        half_done.drop(entry.path)
+        drop_kept_lesson(entry)
     record = entry.again()
     after = entry.answer(record)
     if args.json:
@@ -211,7 +213,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
 
 def _keep(entry: Entry, lesson: NewLesson) -> None:
     """Keep a round safe; where the disk does not let us, say so and go on, since noting may still work."""
-    refusal = half_done.keep(entry.path, lesson)
+    refusal = half_done.keep(entry.path, lesson, entry.record)
     if refusal is not None:
         aside(refusal.message)
 
@@ -222,8 +224,10 @@ _LEFT: Final = NewLesson(0)
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
     """Offer what was half entered before."""
+    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
+        drop_kept_lesson(entry)
         return None
     kept = half_done.understood(entry.course, found)
     keys.say(offer_words(entry.record, kept))
@@ -232,7 +236,7 @@ def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
         if key == ENTER:
             return kept
         if key == "d":
-            half_done.drop(entry.path)
+            drop_kept_lesson(entry)
             return None
         if key in ("q", ""):
             return _LEFT

@@ -11,11 +11,13 @@ from pathlib import Path
 
 from readiness.cli.care import find_care
 from readiness.cli.commands import CommandError
+from readiness.cli.entering import Entry
+from readiness.cli.saying import aside
 from readiness.record import half_done
 from readiness.record.noting import FIELDS, NewLesson
 from readiness.words.kept_lesson import not_kept_words, unnoted_words
 
-__all__ = ["kept_after_all", "kept_as_typed"]
+__all__ = ["drop_kept_lesson", "kept_after_all", "kept_as_typed"]
 
 
 def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
@@ -34,6 +36,12 @@ def kept_after_all(student: str, path: Path, lesson: NewLesson, why: str) -> Com
     if refusal is not None:
         return CommandError(not_kept_words(why, refusal.message, student, lesson))
     return CommandError(unnoted_words(why, student, lesson, half_done.half_done_path(path)))
+
+
+def drop_kept_lesson(entry: Entry) -> None:
+    """Forget what was half entered, and say so where it cannot be deleted: it is offered again then."""
+    if refusal := half_done.drop(entry.path):
+        aside(refusal.message)
 
 
 def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:

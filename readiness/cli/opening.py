@@ -12,12 +12,14 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Parser, as_sentence
+from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
 from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
+from readiness.files.writing import settle
 from readiness.record.model import Record
+from readiness.record.schema import composed
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.kept import cache_folder, keeping
@@ -27,7 +29,7 @@ from readiness.words.names import namesake_words
 
 __all__ = [
     "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
-    "print_problems", "read_studio",
+    "print_problems", "read_studio", "say_unread",
 ]  # fmt: skip
 
 _MANY: Final = 100
@@ -75,6 +77,8 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:
     """Read a studio with what was kept of its files before; ``only``: that one student's file."""
+    if where.students is not None:
+        settle(where.students)
     files = student_files(where.students) if only is None and where.students is not None else ()
     with keeping(cache_folder(os.environ), files) as read_student:
         return load_studio(where, read_student, only)
@@ -91,6 +95,12 @@ def print_problems(problems: Iterable[Problem]) -> None:
     width = text_width(sys.stderr)
     for problem in problems:
         print(render(problem, width=width), file=sys.stderr)
+
+
+def say_unread(studio: Studio, code: Exit) -> Exit:
+    """Return the code of a run over all students, which is 2 where a file was left out; say which."""
+    print_problems(problem for one in studio.broken.values() for problem in one.problems)
+    return Exit.WRONG if studio.broken else code
 
 
 def pick_student(studio: Studio, typed: str) -> Record:
@@ -136,7 +146,7 @@ def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
 def _meant(studio: Studio, typed: str) -> list[str]:
     """Return the ids that are meant, by the most exact reading that finds any."""
     ids = sorted([*studio.records, *studio.broken])
-    low = typed.casefold()
+    low = composed(typed).casefold()
     names = {one: record.name.casefold() for one, record in studio.records.items()}
     readings = (
         [one for one in ids if one == typed],

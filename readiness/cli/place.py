@@ -11,17 +11,21 @@ import argparse
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.note_kept import drop_kept_lesson
 from readiness.cli.round import Line, Round, Typist
-from readiness.cli.saying import text_width
+from readiness.cli.saying import aside, text_width
+from readiness.course.finding import find_unit, unknown_unit
 from readiness.days import iso
-from readiness.planning.ahead_json import placing_to_dict
+from readiness.files.writing import Refusal
+from readiness.planning.ahead_json import claim_to_dict, placing_to_dict
+from readiness.planning.placing.claim import claim
 from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.record import half_done
 from readiness.record.noting import NewLesson
 from readiness.record.placing_lesson import note_placing_lesson
 from readiness.words.asking import room_left_words
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_round
+from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_claim, tell_round
 
 __all__ = ["configure", "run"]
 
@@ -29,16 +33,19 @@ __all__ = ["configure", "run"]
 def configure(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
+    parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
     add_entry_options(parser, "the day of the placing lesson")
 
 
 def run(args: argparse.Namespace) -> Exit:
     """Ask in a terminal, else say where the round stands."""
-    asks = is_terminal() and not args.next and not args.json
+    asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)
     _not_begun(entry)
     now = placing_round(entry.course, entry.record, entry.on)
+    if args.claimed:
+        return _claimed(entry, now, args)
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
         with Keys() as keys:
@@ -49,6 +56,21 @@ def run(args: argparse.Namespace) -> Exit:
         print(next_look_words(now, entry.course, text_width()), end="")
     else:
         _tell(entry, now)
+    return Exit.READY
+
+
+def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
+    """Hold what somebody says they have reached against what was seen."""
+    unit = find_unit(entry.course, args.claimed)
+    if isinstance(unit, Refusal):
+        raise CommandError(unit.message)
+    if unit is None:
+        raise CommandError(unknown_unit(entry.course, args.claimed).message)
+    held = claim(entry.course, entry.record, entry.on, unit)
+    if args.json:
+        print_json({"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)})
+    else:
+        print(tell_claim(held, now, entry.answer(), entry.course, entry.record, text_width()), end="")
     return Exit.READY
 
 
@@ -74,8 +96,10 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
     if done is None or done.is_empty:
         keys.say(kept_words(entry.record))
         return Exit.READY
+    if refusal := half_done.keep(entry.path, done, entry.record):
+        aside(refusal.message)
     refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
-    half_done.drop(entry.path)
+    drop_kept_lesson(entry)
     record = entry.again()
     _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)
     return Exit.READY
@@ -83,6 +107,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
 
 def _begun(entry: Entry, by: str) -> NewLesson:
     """Return the lesson to go on with: what was half entered that day, else an empty one."""
+    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
     kept = half_done.offered(entry.path)
     if kept is None or kept.is_empty:
         return NewLesson(entry.on, by=by)
@@ -116,7 +141,7 @@ class Asking(Round):
 
     def _answered(self, lesson: NewLesson) -> None:
         """Keep the answers, and find the next question once there is none left."""
-        refusal = half_done.keep(self.entry.path, lesson)
+        refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)
         self.lines[self.at + 1 :] = [

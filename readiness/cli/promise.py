@@ -16,6 +16,7 @@ from readiness.days import iso
 from readiness.files.suggest import did_you_mean
 from readiness.record.model import Promise
 from readiness.record.noting import odd_letters
+from readiness.record.schema import composed
 from readiness.record.steps import answer_promise, give_promise, open_promises
 from readiness.words.promises import (
     answered_words,
@@ -101,7 +102,7 @@ def _family(args: argparse.Namespace) -> Exit:
         raise CommandError("--family only lists; please name one student to give or answer a promise.")
     studio, _ = open_studio(args)
     day = day_asked(args.on, studio.today)
-    wanted = args.family.strip().casefold()
+    wanted = composed(args.family.strip()).casefold()
     family = [one for one in studio.records.values() if one.family and one.family.casefold() == wanted]
     if not family:
         known = sorted({one.family for one in studio.records.values() if one.family})

@@ -15,7 +15,7 @@ from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, day_asked, day_typed
-from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
+from readiness.cli.opening import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.saying import text_width
 from readiness.course.model import Course
 from readiness.days import day_number
@@ -42,7 +42,7 @@ def configure(parser: Parser) -> None:
 
 
 def run(args: argparse.Namespace) -> Exit:
-    """Say of each answer whether it follows; the exit code is 0 when all do."""
+    """Say of each answer whether it follows; the exit code is 0 when all do, 2 when a file was left out."""
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None
@@ -54,9 +54,8 @@ def run(args: argparse.Namespace) -> Exit:
         wrong = recheck(claim, course, record)
         all_follow = all_follow and not wrong
         print(recheck_words(record.name, day_number(claim["on"]), wrong, text_width()), end="", flush=True)
-    if saved is None and not args.student:
-        print_problems(problem for one in studio.broken.values() for problem in one.problems)
-    return Exit.READY if all_follow else Exit.NOT_READY
+    code = Exit.READY if all_follow else Exit.NOT_READY
+    return code if saved is not None or args.student else say_unread(studio, code)
 
 
 def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:

@@ -9,7 +9,7 @@ from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.compare import open_with_course
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
-from readiness.cli.opening import add_studio_options
+from readiness.cli.opening import add_studio_options, say_unread
 from readiness.cli.saying import text_width
 from readiness.course.finding import named_skill
 from readiness.files.problems import errors, render
@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> Exit:
     code = Exit.READY if found.trial.course is not None else Exit.WRONG
     if args.json:
         print(json.dumps(retiring_to_dict(found), ensure_ascii=False, indent=2))
-        return code
+        return say_unread(studio, code)
     trial = found.trial
     print(lay_out(retiring_sections(found, course), text_width()), end="")
     for problem in trial.problems:
@@ -64,4 +64,4 @@ def run(args: argparse.Namespace) -> Exit:
         print(
             "\n" + lay_out(comparison_sections(trial.comparison, course, trial.course), text_width()), end=""
         )
-    return code
+    return say_unread(studio, code)

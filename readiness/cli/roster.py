@@ -48,4 +48,4 @@ def run(args: argparse.Namespace) -> Exit:
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.records.values() for problem in entries_ahead(one, latest))
-    return Exit.READY
+    return Exit.WRONG if studio.broken else Exit.READY

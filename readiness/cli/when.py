@@ -8,10 +8,11 @@ import json
 from readiness.cli.commands import Exit, Parser
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.saying import text_width
+from readiness.cli.saying import aside, text_width
 from readiness.judging.engine import judge
 from readiness.planning.ahead_json import when_to_dict
 from readiness.planning.estimates import estimates
+from readiness.words.lists import other_file_words
 from readiness.words.when import tell_when
 
 __all__ = ["configure", "run"]
@@ -31,6 +32,8 @@ def run(args: argparse.Namespace) -> Exit:
     record = pick_student(studio, args.student)
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
+    if studio.broken:
+        aside(other_file_words(len(studio.broken)))
     found = estimates(course, studio.records.values(), record, answer)
     if args.json:
         print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from operator import itemgetter, methodcaller
@@ -79,12 +79,13 @@ class Loaded(Generic[M]):
         return Place(self.path, *(self.places.at_value(path) if self.places else (1, 1)))
 
 
-def read_toml(path: Path, model: type[M]) -> Loaded[M]:
+def read_toml(path: Path, model: type[M], counted: Callable[[bytes], bytes] = bytes) -> Loaded[M]:
     """Read a file into its model.
 
     Args:
         path: the file.
         model: what it should look like.
+        counted: given all bytes, those that count; none may come to stand on another line.
     """
     try:
         found = _cannot_read(path)
@@ -92,7 +93,7 @@ def read_toml(path: Path, model: type[M]) -> Loaded[M]:
     except (OSError, ValueError) as err:
         reason = getattr(err, "strerror", None) or str(err)
         found, data = _whole(path, "no-access", f"this file cannot be opened: {reason}"), b""
-    return Loaded(None, (found,), "", path) if found else parse_bytes(data, path, model)
+    return Loaded(None, (found,), "", path) if found else parse_bytes(counted(data), path, model)
 
 
 def parse_bytes(data: bytes, path: Path, model: type[M]) -> Loaded[M]:

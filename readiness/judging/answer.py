@@ -204,7 +204,9 @@ class Answer(Later):
         open_rest: those of the rest that are not secure.
         one_thing: the skill to work on; frees: what it is under (not secure, of this and
             the next unit, itself included); chain: from it to the blocker it is under.
-        look_first: the smallest look set, in graph order; earliest, holds_until: day numbers.
+        look_first: the smallest look set, in graph order; look_proved: whether it is certain that it is;
+            proof: what shows it without a search (``judging.cover_proof``), None where that is too long.
+        earliest, holds_until: day numbers.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
@@ -237,6 +239,8 @@ class Answer(Later):
     frees: tuple[str, ...]
     chain: tuple[str, ...]
     look_first: tuple[str, ...]
+    look_proved: bool
+    proof: Mapping[str, object] | None
     earliest: int | None
     holds_until: int | None
     holds_because: str | None

@@ -34,7 +34,7 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
         "next_lesson": iso(answer.next_lesson),
         "decision": _decision(answer),
         "brought_along": [one.skill for one in answer.brought_along],
-        "proof": None,
+        "proof": answer.proof if answer.look_proved else {"kind": "not-proved"},
         "findings": [finding_to_dict(finding) for finding in answer.findings],
         "cautions": list(answer.cautions),
     }

@@ -7,7 +7,7 @@ No rule is here that is not in the module whose name it calls.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -29,6 +29,7 @@ from readiness.judging.answer import (
     Remark,
 )
 from readiness.judging.cautions import cautions_for
+from readiness.judging.cover import Cover
 from readiness.judging.dates import Holds, earliest_date, holds_until
 from readiness.judging.deciding import (
     Deciding,
@@ -177,10 +178,20 @@ class Placed(_Asked):
         goals = targets(self.decided, self.states, self._limit) or self.decided.skills & ~self.states.secure
         return tuple(self.plan.ids[i] for i in chain_up(self.plan, self._work_on, goals))
 
-    def look_first(self) -> tuple[str, ...]:
+    @cached_property
+    def _cover(self) -> Cover | None:
         if self.verdict == "paused" or self._looks is None:
-            return ()
-        return tuple(self.plan.ids[i] for i in self._looks.smallest(self.plan))
+            return None
+        return self._looks.smallest(self.plan)
+
+    def look_first(self) -> tuple[str, ...]:
+        return () if self._cover is None else self._cover.ids
+
+    def look_proved(self) -> bool:
+        return self._cover is None or self._cover.proved
+
+    def proof(self) -> Mapping[str, object] | None:
+        return None if self._cover is None or not self._cover.proved else self._cover.proof
 
     def earliest(self) -> int | None:
         if self.verdict in READY:
@@ -240,8 +251,8 @@ class NotPlaced(_Asked):
         """Return the answer; what is not known yet is asked of this."""
         nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
                    "chain", "look_first", "brought_along")  # fmt: skip
-        unknown = ("unit", "next_unit", "earliest", "holds_until", "holds_because", "fades_first", "decision",
-                   "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
+        unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
+                   "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
         now = {
             **dict.fromkeys(nothing, ()),
             **dict.fromkeys(unknown),
@@ -251,6 +262,7 @@ class NotPlaced(_Asked):
             "band": self.states.band.name,
             "verdict": "paused" if self.known.holds else "not-placed",
             "underlying": "not-placed",
+            "look_proved": True,
             "placing": self._placing,
         }
         return Answer.later(now, self.give)

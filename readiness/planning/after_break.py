@@ -17,9 +17,10 @@ from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import Answer
 from readiness.judging.breaks import review_lessons
+from readiness.judging.cover import Want
 from readiness.judging.deciding import Deciding, decide
 from readiness.judging.known import known_on
-from readiness.judging.looks import Looks, Want, look_effects
+from readiness.judging.looks import Looks, look_effects
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
@@ -94,7 +95,7 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
     days, last_lesson, counted_on = _span(record, answer)
     due, kept = _due_and_kept(course, record, answer, last_lesson, counted_on)
     resting = resting_skills(course, record, answer.on)
-    looks = () if answer.verdict == "paused" else tuple(_looks(course, record, answer, resting))
+    looks, proved = ((), True) if answer.verdict == "paused" else _looks(course, record, answer, resting)
     most = course.band[answer.band].whole("check_items_max")
     return AfterBreak(
         kind=kind,
@@ -105,7 +106,7 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
         kept=kept,
         looks=looks[:most],
         later=looks[most:],
-        proved=True,
+        proved=proved,
         resting=tuple(one.skill for one in due if one.skill in resting),
         lessons=0 if answer.away is None else review_lessons(days),
     )
@@ -164,11 +165,16 @@ def _role(deciding: Deciding, states: States, i: int) -> str:
     return "rest" if deciding.rest >> i & 1 else "older"
 
 
-def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[str]) -> Iterator[Look]:
-    """Yield the fewest looks that bring back what decides and what else of the unit is due."""
+def _looks(
+    course: Course, record: Record, answer: Answer, resting: frozenset[str]
+) -> tuple[tuple[Look, ...], bool]:
+    """Return the fewest looks that bring back what decides and the rest, and whether they surely are.
+
+    Those for what decides come first.
+    """
     plan, known = course.plan, known_on(course, record, answer.on)
     if known.unit is None:
-        return
+        return (), True
     band = known.band_on(course, known.day)
     states = judge_states(plan, known, band, known.day)
     deciding = decide(plan, known.unit, band, known.set_aside)
@@ -176,16 +182,19 @@ def _looks(course: Course, record: Record, answer: Answer, resting: frozenset[st
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = replace(every, settles=able)
     due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
-    chosen = replace(looks, wants=(*every.wants, *(Want(1 << i) for i in bits(due)))).smallest(plan)
-    first = replace(looks, settles={i: able[i] for i in chosen}).smallest(plan)
-    glance = [i for i in chosen if plan.always_look >> i & 1]
-    if glance:
-        yield Look(tuple(plan.ids[i] for i in glance), "always-look", tuple(plan.ids[i] for i in glance))
+    cover = replace(looks, wants=(*every.wants, *(Want(1 << i) for i in bits(due)))).smallest(plan)
+    first = replace(looks, settles={i: able[i] for i in cover.skills}).smallest(plan).skills
+    glance = tuple(i for i in cover.skills if plan.always_look >> i & 1)
+    names = tuple(plan.ids[i] for i in glance)
     decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
-    yield from _in_order(plan, looks, [i for i in first if i not in glance], decides, "decides")
     for i in first:
         due &= ~able[i]
-    yield from _in_order(plan, looks, [i for i in chosen if i not in (*glance, *first)], due, "rest")
+    found = (
+        *([Look(names, "always-look", names)] if names else []),
+        *_in_order(plan, looks, [i for i in first if i not in glance], decides, "decides"),
+        *_in_order(plan, looks, [i for i in cover.skills if i not in (*glance, *first)], due, "rest"),
+    )
+    return found, cover.proved
 
 
 def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:

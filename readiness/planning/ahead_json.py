@@ -8,10 +8,11 @@ from dataclasses import asdict
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.estimates import Estimate
+from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
 from readiness.planning.way_values import Way
 
-__all__ = ["placing_to_dict", "way_to_dict", "when_to_dict"]
+__all__ = ["claim_to_dict", "placing_to_dict", "way_to_dict", "when_to_dict"]
 
 FORMAT = 1
 
@@ -39,7 +40,7 @@ def way_to_dict(way: Way) -> dict[str, object]:
 def placing_to_dict(now: PlacingRound) -> dict[str, object]:
     """Return a placing round as plain values.
 
-    ``start_unit`` is that of rule R10; all looks together fit ``looks_fit`` best, or one of ``fits``.
+    ``start`` is where to start, ``start_unit`` what rule R10 says from what was seen and implied alone.
     """
     result, look = now.result, now.next
     return {
@@ -48,8 +49,9 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "start_unit": result.start_unit,
         "patches": list(result.patches),
         "stopped_by": list(result.stopped_by),
-        "looks_fit": now.fits_best,
-        "fits": list(now.fits),
+        "start": now.start,
+        "as_early_as": now.fits[0],
+        "as_late_as": now.fits[-1],
         "probably_missing": list(now.patches),
         "raises": list(now.raises),
         "seen": list(now.seen),
@@ -61,7 +63,19 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "strands_left_alone": list(now.strands_closed),
         "looks": now.looks,
         "room": now.room,
-        "not_weighed": list(now.not_weighed),
+        "whole": now.whole,
+    }
+
+
+def claim_to_dict(held: Claim) -> dict[str, object]:
+    """Return a claim held against what was seen as plain values."""
+    return {
+        "claimed": held.unit,
+        "may_be_missing": held.limit,
+        **{name: list(skills) for name, skills in held.lists.items()},
+        "by_strand": {
+            strand: {name: list(skills) for name, skills in lists.items()} for strand, lists in held.strands
+        },
     }
 
 

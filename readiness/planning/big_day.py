@@ -16,8 +16,8 @@ from typing import Final
 from readiness.course.model import Course, Skill
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.known import known_on
-from readiness.judging.looks import Want, smallest_cover
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import left_out, resting_skills
 from readiness.planning.keep_warm import KeepWarm, break_between, keep_warm
@@ -163,7 +163,7 @@ def _review(
     able = now & ~resting & ~plan.always_look & plan.up_to[known.unit or 0]
     keeps = {i: plan.ancestors[i] & ~plan.must_be_seen & due | 1 << i for i in bits(able)}
     chosen = smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan)
-    return plan.names(due), tuple(plan.ids[i] for i in chosen)
+    return plan.names(due), chosen.ids
 
 
 def _settled(plan: Plan, states: States) -> int:

@@ -24,7 +24,7 @@ from typing import Final
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.planning.change_facts import Fact, facts_of
-from readiness.planning.turns import Turn, fitting, turns
+from readiness.planning.turns import Turn, fitting, followed_from, turns
 from readiness.planning.undoing import Question, Undoing
 
 __all__ = ["CAUSES", "Beside", "Cause", "Changed", "Question", "why_changed"]
@@ -61,7 +61,8 @@ class Changed:
 
     Attributes:
         earlier, later: the answers of the two days.
-        turns: the days in between on which the verdict became another one.
+        turns: the days in between on which the verdict became another one; looked for from
+            ``followed_from`` on, which is the earlier day but where very much was noted.
         asked: verdict, or in-the-way where only what is in the way differs, or nothing.
         restoring: the smallest sets of causes whose undoing brings the earlier state back.
         causes: all that are in such a set.
@@ -72,6 +73,7 @@ class Changed:
     earlier: Answer
     later: Answer
     turns: tuple[Turn, ...]
+    followed_from: int
     asked: str
     restoring: tuple[tuple[str, ...], ...]
     causes: tuple[Cause, ...]
@@ -90,10 +92,12 @@ def why_changed(asked: Question) -> Changed:
     named = {cause for one in restoring for cause in one}
     beside = tuple(_beside(undone, [cause for cause in happened if cause not in named]))
     told = named | {one.id for one in beside}
+    start = followed_from(asked.record, asked.since, asked.on)
     return Changed(
         earlier,
         later,
-        tuple(turns(asked.record, asked.before, asked.edits, asked.since, asked.on)),
+        tuple(turns(asked.record, asked.before, asked.edits, start, asked.on)),
+        start,
         what,
         restoring,
         tuple(

@@ -2,24 +2,35 @@
 
 A thing brings others with it (all it stands on) and may need some of a group. Which members
 of the groups are cheapest cannot be seen one group at a time, because members share what lies
-under them. So it is searched, depth first, cutting off whatever provably costs more than the
-best set found. The proof is a bound from below: every group that is still open must be met
-somehow, and costs are charged to such necessities, never twice (dual ascent). Where the
-search is stopped before it is done, the answer says that nothing was proved.
+under them. So groups that share nothing are taken apart, and the rest is searched, depth first,
+cutting off whatever provably costs more than the best set found. The proof is a bound from below:
+every group that is still open must be met somehow, and costs are charged to such necessities,
+never twice (dual ascent); where that is too low, prices see what groups share
+(``planning.cheapest_bound``).
+
+Sets compared are counted, never the time, so one question has one answer on every machine. Beyond
+``MOST_SETS`` a solver is asked, if one is installed (the extra ``exact``); else the best set found is
+returned, and said to be not proved.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from readiness import solver
 from readiness.course.plan import bits
+from readiness.planning.cheapest_bound import Demand, Priced, Relaxed
 
 __all__ = ["MOST_SETS", "Cheapest", "SomeOf", "Things", "cheapest"]
 
-MOST_SETS: Final = 200_000
-"""After so many sets compared the search is given up as not proved."""
+MOST_SETS: Final = 600
+"""After so many sets compared the search is given up; the shipped course needs at most a few."""
+
+ROUNDS: Final = 30
+FIRST_ROUNDS: Final = 150
+"""How often prices are raised for a set, and for the first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,78 +77,184 @@ class Cheapest:
 
 
 def cheapest(things: Things, wanted: int, most: int = MOST_SETS) -> Cheapest:
-    """Return a cheapest set that has ``wanted``, all that comes with it, and its groups met."""
-    search = _Search(things, most)
-    start = search.with_brought(0, wanted)
-    floor = search.cost(start) + search.bound(start, 0)
-    search.run(start)
-    assert search.best is not None
-    at_least = search.best_cost if search.is_done else min(floor, search.best_cost)
-    proved = at_least == search.best_cost
-    return Cheapest(search.best, search.best_cost, at_least, search.compared, proved)
+    """Return a cheapest set that has ``wanted``, all that comes with it, and its groups met.
+
+    Groups that have nothing to do with each other are searched apart.
+    """
+    start, _ = _Search(things, things.groups, most).forced(_with_brought(things, 0, wanted), 0)
+    chosen, at_least, compared = start, _cost(things, start), 0
+    for groups in _apart(things, start):
+        search = _Search(things, groups, most - compared)
+        found = search.best_from(start)
+        if not search.is_done:
+            found = _solved(things, groups, start) or found
+        chosen |= found.chosen
+        at_least += found.at_least - _cost(things, start)
+        compared += found.compared or search.compared
+    cost = _cost(things, chosen)
+    return Cheapest(chosen, cost, at_least, max(1, compared), at_least == cost)
+
+
+def _cost(things: Things, chosen: int) -> int:
+    return sum(things.cost[i] for i in bits(chosen))
+
+
+def _with_brought(things: Things, chosen: int, more: int) -> int:
+    """Return a set with more things in it and all that these bring."""
+    for i in bits(more):
+        chosen |= things.brings[i]
+    return chosen
+
+
+def _apart(things: Things, start: int) -> Iterator[tuple[SomeOf, ...]]:
+    """Yield the open groups, with all that may open under them, such that no two lots share a thing."""
+    lots: list[tuple[int, list[SomeOf]]] = []
+    for group in _open(things.groups, start):
+        within, groups = _within(things, group, start)
+        near = [lot for lot in lots if lot[0] & within]
+        lots = [lot for lot in lots if not lot[0] & within]
+        for others, of in near:
+            within, groups = within | others, [*of, *(one for one in groups if one not in of)]
+        lots.append((within, groups))
+    yield from (tuple(groups) for _, groups in lots)
+
+
+def _within(things: Things, group: SomeOf, start: int) -> tuple[int, list[SomeOf]]:
+    """Return all things that may come in for a group, and the groups of these."""
+    groups = [group]
+    within = _with_brought(things, 0, group.members) & ~start
+    grown = True
+    while grown:
+        more = [one for one in things.groups if within >> one.owner & 1 and one not in groups]
+        groups += more
+        for one in more:
+            within |= _with_brought(things, 0, one.members) & ~start
+        grown = bool(more)
+    return within, groups
+
+
+def _open(groups: Iterable[SomeOf], chosen: int) -> Iterator[SomeOf]:
+    """Yield the groups of what is chosen that are not met by it."""
+    for group in groups:
+        if chosen >> group.owner & 1 and (group.members & chosen).bit_count() < group.at_least:
+            yield group
+
+
+def _solved(things: Things, groups: Sequence[SomeOf], start: int) -> Cheapest | None:
+    """Return a cheapest set by the solver; None where none is installed or it gives up."""
+    if not solver.is_installed():
+        return None
+    program = solver.Program(len(things.cost))
+    for i in bits(start):
+        program.hold({i: 1}, 1)
+    for i, brought in enumerate(things.brings):
+        for j in bits(brought & ~(1 << i)):
+            program.hold({j: 1, i: -1}, 0)
+    for group in groups:
+        program.hold(dict.fromkeys(bits(group.members), 1) | {group.owner: -group.at_least}, 0)
+    found = program.least(dict(enumerate(things.cost)))
+    if found is None:
+        return None
+    chosen = _needed(things, groups, start, sum(1 << i for i in found))
+    return Cheapest(chosen, _cost(things, chosen), _cost(things, chosen), 0, proved=True)
+
+
+def _needed(things: Things, groups: Sequence[SomeOf], start: int, found: int) -> int:
+    """Return what of a set with all groups met is needed to meet them."""
+    chosen = start
+    while (group := next(_open(groups, chosen), None)) is not None:
+        missing = group.at_least - (group.members & chosen).bit_count()
+        for i in list(bits(group.members & found & ~chosen))[:missing]:
+            chosen |= things.brings[i]
+    return chosen
 
 
 class _Search:
     """Branches on one open group at a time: this member, or without it the next."""
 
-    def __init__(self, things: Things, most: int) -> None:
+    def __init__(self, things: Things, groups: Sequence[SomeOf], most: int) -> None:
         self.things = things
+        self.groups = groups
         self.most = most
         self.best: int | None = None
         self.best_cost = 0
         self.compared = 0
         self.is_done = False
+        self.prices: dict[tuple[int, int], int] = {}
         self.groups_of: dict[int, list[SomeOf]] = {}
-        for group in things.groups:
+        for group in groups:
             self.groups_of.setdefault(group.owner, []).append(group)
 
-    def cost(self, chosen: int) -> int:
-        """Return what a set costs."""
-        return sum(self.things.cost[i] for i in bits(chosen))
+    def best_from(self, start: int) -> Cheapest:
+        """Return the best set found that has all of ``start``."""
+        so_far = _cost(self.things, start)
+        floor = so_far + max(self.bound(start, 0), self._priced(start, 0, so_far).at_least)
+        self._run(start)
+        assert self.best is not None
+        at_least = self.best_cost if self.is_done else min(floor, self.best_cost)
+        self.is_done = at_least == self.best_cost
+        return Cheapest(self.best, self.best_cost, at_least, self.compared, self.is_done)
 
-    def with_brought(self, chosen: int, more: int) -> int:
-        """Return a set with more things in it and all that these bring."""
-        for i in bits(more):
-            chosen |= self.things.brings[i]
-        return chosen
-
-    def run(self, start: int) -> None:
+    def _run(self, start: int) -> None:
         """Search without recursion, so that many open groups overflow nothing."""
         waiting = [(start, 0)]
         while waiting and (self.best is None or self.compared < self.most):
-            chosen, banned = waiting.pop()
             self.compared += 1
-            chosen, fits = self._forced(chosen, banned)
-            if not fits:
-                continue
-            so_far = self.cost(chosen)
-            if self.best is not None and so_far + self.bound(chosen, banned) >= self.best_cost:
-                continue
-            group = self._narrowest(chosen, banned)
-            if group is None:
-                self.best, self.best_cost = chosen, so_far
-                continue
-            waiting.extend(reversed(list(self._branches(group, chosen, banned))))
+            waiting.extend(reversed(list(self._ways(*waiting.pop()))))
         self.is_done = not waiting
 
-    def open(self, chosen: int) -> Iterator[SomeOf]:
-        """Yield the groups of what is chosen that are not met by it."""
-        for i in bits(chosen):
-            for group in self.groups_of.get(i, ()):
-                if (group.members & chosen).bit_count() < group.at_least:
-                    yield group
+    def _ways(self, chosen: int, banned: int) -> Iterator[tuple[int, int]]:
+        """Yield how to go on: nothing where a set is complete or cannot be cheaper than the best."""
+        chosen, fits = self.forced(chosen, banned)
+        so_far = _cost(self.things, chosen)
+        if not fits or self._is_dear(so_far, self.bound(chosen, banned)):
+            return
+        group = self._narrowest(chosen, banned)
+        if group is None:
+            self.best, self.best_cost = chosen, so_far
+            return
+        priced = self._priced(chosen, banned, so_far)
+        if self._is_dear(so_far, priced.at_least):
+            return
+        out = sum(
+            1 << i for i, waste in priced.waste.items() if self._is_dear(so_far, priced.at_least + waste)
+        )
+        if out:
+            yield chosen, banned | out
+        else:
+            yield from self._branches(group, chosen, banned, priced)
+
+    def _is_dear(self, so_far: int, more: int) -> bool:
+        """Return whether so much more is no cheaper than the best."""
+        return self.best is not None and so_far + more >= self.best_cost
+
+    def _priced(self, chosen: int, banned: int, so_far: int) -> Priced:
+        """Return prices for a second bound, which sees what the members of several groups share."""
+        demands = []
+        for group in _open(self.groups, chosen):
+            missing = group.at_least - (group.members & chosen).bit_count()
+            able = tuple(self.able(group, chosen, banned))
+            demands.append(Demand((group.owner, group.members), able, missing))
+        members = sorted({i for demand in demands for i in demand.able})
+        brought = {i: self.things.brings[i] & ~chosen for i in members}
+        every = _with_brought(self.things, chosen, sum(1 << i for i in members))
+        top = _cost(self.things, every) if self.best is None else self.best_cost
+        rounds = ROUNDS if self.prices else FIRST_ROUNDS
+        priced = Relaxed(demands, brought, self.things.cost).raised(top - so_far, rounds, self.prices)
+        self.prices |= zip((demand.key for demand in demands), priced.prices, strict=True)
+        return priced
 
     def able(self, group: SomeOf, chosen: int, banned: int) -> list[int]:
         """Return the members that may still be taken: none that is banned or brings what is."""
         brings = self.things.brings
         return [i for i in bits(group.members & ~chosen) if not brings[i] & ~chosen & banned]
 
-    def _forced(self, chosen: int, banned: int) -> tuple[int, bool]:
+    def forced(self, chosen: int, banned: int) -> tuple[int, bool]:
         """Take what there is no choice about; False where a group cannot be met any more."""
         changed = True
         while changed:
             changed = False
-            for group in self.open(chosen):
+            for group in _open(self.groups, chosen):
                 able = self.able(group, chosen, banned)
                 missing = group.at_least - (group.members & chosen).bit_count()
                 if len(able) < missing:
@@ -145,7 +262,7 @@ class _Search:
                 free = [i for i in able if self._is_free(i, chosen)]
                 take = able if len(able) == missing else free[:missing]
                 if take:
-                    chosen = self.with_brought(chosen, sum(1 << i for i in take))
+                    chosen = _with_brought(self.things, chosen, sum(1 << i for i in take))
                     changed = True
                     break
         return chosen, True
@@ -157,20 +274,15 @@ class _Search:
 
     def _narrowest(self, chosen: int, banned: int) -> SomeOf | None:
         """Return the open group with the fewest ways to meet it."""
-        opened = list(self.open(chosen))
+        opened = list(_open(self.groups, chosen))
         return min(opened, key=lambda g: len(self.able(g, chosen, banned)), default=None)
 
-    def _branches(self, group: SomeOf, chosen: int, banned: int) -> Iterator[tuple[int, int]]:
-        """Yield the ways to go on, the cheapest member first; each bans those tried before."""
+    def _branches(self, group: SomeOf, chosen: int, banned: int, priced: Priced) -> Iterator[tuple[int, int]]:
+        """Yield the ways to go on, the member of least waste first; each bans those tried before."""
         able = self.able(group, chosen, banned)
-        for i in sorted(able, key=lambda i: (self._price(i, chosen, banned), i)):
-            yield self.with_brought(chosen, 1 << i), banned
+        for i in sorted(able, key=lambda i: (priced.waste[i], i)):
+            yield _with_brought(self.things, chosen, 1 << i), banned
             banned |= 1 << i
-
-    def _price(self, i: int, chosen: int, banned: int) -> int:
-        """Return what taking a thing costs at least, with the groups it opens."""
-        new = self.with_brought(chosen, 1 << i)
-        return self.cost(new & ~chosen) + self.bound(new, banned)
 
     def bound(self, chosen: int, banned: int) -> int:
         """Return a cost that every way to meet the open groups has at least.
@@ -180,7 +292,7 @@ class _Search:
         """
         left = list(self.things.cost)
         total = 0
-        for group in sorted(self.open(chosen), key=lambda g: len(self.able(g, chosen, banned))):
+        for group in sorted(_open(self.groups, chosen), key=lambda g: len(self.able(g, chosen, banned))):
             while cut := self._necessity(group, chosen, banned, left, 0):
                 charge = min(left[i] for i in bits(cut))
                 total += charge

@@ -31,8 +31,8 @@ class _Wanted:
 
 def check_items(
     course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
-) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-    """Return the items in their order, and what was left out.
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
+    """Return the items in their order, what was left out, and whether the order is proved to be the best.
 
     ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
     """
@@ -49,8 +49,8 @@ class _Maker:
         self.most = course.band[answer.band].whole("check_items_max")
         self.glance = glance_skills(course, answer)
 
-    def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-        """Return the items in their order, and what was left out."""
+    def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
+        """Return the items in their order, what was left out, and whether the order is proved."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
         piece = favourite(self.course, self.answer, self.resting)
@@ -61,9 +61,9 @@ class _Maker:
         chosen = _fitting(wanted, easy, max(0, self.most - len(head) - len(tail)))
         things = [Thing(one.rank, one.hard, self._is_quiet(one.skill)) for one in chosen]
         order = best_order(things, _thing(head[-1:]), _thing(tail))
-        middle = (self._item(chosen[i].skill, chosen[i].why) for i in order)
+        middle = (self._item(chosen[i].skill, chosen[i].why) for i in order.places)
         items = (*head, *middle, *tail)[: self.most]
-        return items, tuple(self._left_out(items, asked, brought))
+        return items, tuple(self._left_out(items, asked, brought)), order.proved
 
     def _wanted(self) -> Iterator[_Wanted]:
         """Yield what there is to look at, what matters more first, each skill once."""

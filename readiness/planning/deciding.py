@@ -7,26 +7,28 @@ from __future__ import annotations
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.record.model import Decision
+from readiness.planning.placing.round import placing_round
+from readiness.record.model import Decision, Record
 
 __all__ = ["decision_on", "unit_begun"]
 
 
-def unit_begun(course: Course, answer: Answer, begins: str | None = None) -> str | None:
+def unit_begun(course: Course, record: Record, answer: Answer, begins: str | None = None) -> str | None:
     """Return the unit that a move begins; None in the last one, where it begins nothing.
 
     Args:
-        course: what is taught; answer: the answer of the day.
+        course, record: what is taught, and what was seen; answer: the answer of the day.
         begins: for a student who is not placed, the unit somebody chose; else the one that
             placing finds.
     """
     if answer.unit is not None:
         return answer.next_unit
-    return begins or (answer.placing.start_unit if answer.placing else course.units[0].id)
+    return begins or placing_round(course, record, answer.on).start
 
 
 def decision_on(
     course: Course,
+    record: Record,
     answer: Answer,
     decided: str,
     reason: str,
@@ -36,10 +38,10 @@ def decision_on(
     """Return the decision of a day, beside the verdict that was computed for it.
 
     Args:
-        course, answer, begins: as for :func:`unit_begun`.
+        course, record, answer, begins: as for :func:`unit_begun`.
         decided: move or stay; reason: the teacher's words, may be empty.
         until: the last day of a stay; without it four lessons are meant (rule R11).
     """
-    unit = answer.unit or unit_begun(course, answer, begins)
+    unit = answer.unit or unit_begun(course, record, answer, begins)
     assert unit is not None
-    return Decision(answer.on, unit, answer.verdict, decided, until, reason.strip())
+    return Decision(answer.on, unit, answer.verdict, decided, reason.strip(), until=until)

@@ -14,9 +14,9 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
 from readiness.judging.answer import GAP_STATES
+from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.deciding import decide
 from readiness.judging.known import Known, known_on
-from readiness.judging.looks import Want, smallest_cover
 from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
@@ -102,7 +102,7 @@ def fading(course: Course, record: Record, on: int, days: int = DAYS) -> Fading:
             )
             for i in sorted(soon, key=lambda i: (fresh_until[i], i))
         ),
-        () if known.holds else tuple(plan.ids[i] for i in smallest_cover(settles, _wants(reached), plan)),
+        () if known.holds else smallest_cover(settles, _wants(reached), plan).ids,
         bool(known.holds),
     )
 

@@ -6,6 +6,7 @@ maximised is said in ``planning.next_lesson``.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import cycle
@@ -32,15 +33,19 @@ _RANK: Final = {
 }  # fmt: skip
 
 
-def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
+Blocks = tuple[tuple[LessonBlock, ...], bool]
+"""The blocks of a lesson, and whether they are proved to be the best there are."""
+
+
+def lesson_blocks(work: Work) -> Blocks:
     """Return the blocks of a lesson in a unit."""
     shares, answer = work.shares, work.answer
     learn = work.to_learn()
     begin_at_most = work.band.whole("new_skills_per_lesson")
-    learned = best_filling([work.learning(skill) for skill in learn], shares.new, begin_at_most)
+    learned, is_best = best_filling([work.learning(skill) for skill in learn], shares.new, begin_at_most)
     taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
     look = work.to_review(taught)
-    looked = best_filling([work.looking(skill) for skill in look], shares.review)
+    looked, looks_best = best_filling([work.looking(skill) for skill in look], shares.review)
     middle = [
         *_filled(work, learn, learned, "new"),
         *_filled(work, look, looked, "review"),
@@ -51,7 +56,8 @@ def lesson_blocks(work: Work) -> tuple[LessonBlock, ...]:
     middle += _every_second_quiet(music) if work.tender else music
     first = (answer.one_thing, *taught, *answer.look_first, piece)
     task = next((skill for skill in first if skill and skill not in work.resting | work.tender), None)
-    return _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
+    blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
+    return blocks, is_best and looks_best and in_best
 
 
 def _every_second_quiet(music: Iterable[LessonBlock]) -> Iterator[LessonBlock]:
@@ -70,13 +76,13 @@ def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str
         yield from _blocks_for(work, skill, length, part, work.why(skill))
 
 
-def placing_blocks(work: Work) -> tuple[LessonBlock, ...]:
+def placing_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
-    items, _ = placing_items(work.course, work.answer, work.resting)
+    items, _ = placing_items(work.course, record, work.answer, work.resting)
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
-    lengths = best_filling(choices, work.shares.review)
+    lengths, proved = best_filling(choices, work.shares.review)
     looks = [
         block
         for skill, length in zip(probes, lengths, strict=True)
@@ -86,15 +92,15 @@ def placing_blocks(work: Work) -> tuple[LessonBlock, ...]:
     glance = glance_skills(work.course, work.answer)
     opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
     home = _plain(work, "home", work.shares.home, quiet=True)
-    return _with_pauses(work, [*opening, *looks, *music, *home])
+    return _with_pauses(work, [*opening, *looks, *music, *home]), proved
 
 
-def held_blocks(work: Work, record: Record) -> tuple[LessonBlock, ...]:
+def held_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
     may = comfortable(work.course, record, work.answer)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
     choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
-    lengths = best_filling(choices, rest)
+    lengths, proved = best_filling(choices, rest)
     middle = [
         block
         for skill, length in zip(may, lengths, strict=True)
@@ -103,7 +109,7 @@ def held_blocks(work: Work, record: Record) -> tuple[LessonBlock, ...]:
     opening = _plain(work, "opening", work.shares.opening, quiet=True)
     others = zip(cycle(UNPLAYED), pieces(rest - sum(lengths), work.longest), strict=False)
     quiet = [LessonBlock(part, length, (), part, is_review=True) for part, length in others]
-    return (*opening, *_in_turn(middle, quiet))
+    return (*opening, *_in_turn(middle, quiet)), proved
 
 
 def _in_turn(one: Sequence[LessonBlock], other: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
@@ -116,20 +122,20 @@ def _in_turn(one: Sequence[LessonBlock], other: Sequence[LessonBlock]) -> Iterat
 
 def _laid_out(
     work: Work, glance: tuple[str, ...], middle: Sequence[LessonBlock], task: tuple[str, ...]
-) -> tuple[LessonBlock, ...]:
+) -> Blocks:
     """Return the whole lesson in its order, with the pauses the hands need."""
     opening = tuple(_plain(work, "opening", work.shares.opening, glance, quiet=True))
     home = tuple(_plain(work, "home", work.shares.home, task, quiet=True))
-    things = [_thing(work, block, middle) for block in middle]
+    parts = Counter((block.part, block.skills) for block in middle)
+    things = [_thing(work, block, parts[block.part, block.skills] > 1) for block in middle]
     edge = Thing(ANYWHERE, hard=False, quiet=True)
     order = best_order(things, edge if opening else None, edge if home else None)
-    return _with_pauses(work, [*opening, *(middle[i] for i in order), *home])
+    return _with_pauses(work, [*opening, *(middle[i] for i in order.places), *home]), order.proved
 
 
-def _thing(work: Work, block: LessonBlock, among: Sequence[LessonBlock]) -> Thing:
+def _thing(work: Work, block: LessonBlock, is_part: bool) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
     key = block.skills[0] if block.skills and block.part != "music" else block.part
-    is_part = sum(other.part == block.part and other.skills == block.skills for other in among) > 1
     hard = block.part == "new" and is_hard(work.course.skill[key], work.answer.standings[key])
     return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")
 

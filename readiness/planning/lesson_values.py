@@ -60,6 +60,7 @@ class LessonPlan:
     Attributes:
         on: the day of the lesson, as the rhythm has it.
         minutes: its length; the blocks add up to it.
+        proved: whether there is nothing better; not where a lesson of days leaves too much to compare.
         review_wanted: the review share in whole minutes; ``review`` is what there is to
             review. It is less only where too little is known yet.
         look_first: the smallest look set, in the plan as review.
@@ -75,6 +76,7 @@ class LessonPlan:
     on: int | None
     minutes: int
     blocks: tuple[LessonBlock, ...]
+    proved: bool
     review_wanted: int
     look_first: tuple[str, ...]
     outer_edge: tuple[str, ...]

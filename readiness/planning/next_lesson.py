@@ -80,17 +80,18 @@ def plan_lesson(
         presumed=presumed(course, record, answer),
     )
     if is_paused:
-        blocks = held_blocks(work, record)
+        blocks, proved = held_blocks(work, record)
     elif answer.placing is not None:
-        blocks = placing_blocks(work)
+        blocks, proved = placing_blocks(work, record)
     else:
-        blocks = lesson_blocks(work)
+        blocks, proved = lesson_blocks(work)
     is_placed = not is_paused and answer.placing is None
     exceeds = () if is_paused else too_much(record, answer, band, length)
     return LessonPlan(
         on=answer.next_lesson,
         minutes=length,
         blocks=blocks,
+        proved=proved,
         review_wanted=length if is_paused or work.is_all_review else work.shares.opening + work.shares.review,
         look_first=answer.look_first,
         outer_edge=work.outer_edge() if is_placed else (),

@@ -12,21 +12,25 @@ in this sequence,
 
 So where the rules of the trade pull apart, "blockers before nice-to-haves" always holds,
 "never two hard ones in a row" beats "as early as possible", and both beat "quiet and moving
-in turn". It is found exactly: things that are alike in all this are interchangeable, so the
-best way to go on depends only on how many of each kind are left and on what came last.
-Nothing here knows a skill or a student.
+in turn". It is found exactly: things that are alike in all this are interchangeable, so of all
+ways to begin only the best one counts for each number of things left of each kind and each last
+thing. Where these are too many, as in a lesson of days, only the most promising ways are followed,
+and that is said. Nothing here knows a skill or a student.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from typing import Final, NamedTuple
 
-__all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Thing", "best_order"]
+__all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Order", "Thing", "best_order"]
 
 DECIDES, ANYWHERE, CAN_WAIT = range(3)
 """Ranks: what decides, what may stand anywhere between, what never stands before what decides."""
+
+_STEPS: Final = 600_000
+"""How many ways to go on are looked at, in all, before only the most promising are followed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +43,29 @@ class Thing:
     whole: str = ""
 
 
-_Drawbacks = tuple[int, int, int, tuple[int, ...]]
-"""What counts against an order, to be compared from left to right."""
+class Order(NamedTuple):
+    """Places in the best order. ``proved`` is false where not all orders were compared."""
+
+    places: tuple[int, ...]
+    proved: bool
 
 
-def best_order(
-    things: Sequence[Thing], before: Thing | None = None, after: Thing | None = None
-) -> tuple[int, ...]:
+class _Way(NamedTuple):
+    """A way to begin: what counts against it, compared from the left, and how it came about."""
+
+    hard: int
+    early: int
+    alike: int
+    turn: int
+    place: int
+    parent: _Way | None
+
+
+_Ways = dict[tuple[int, int], _Way]
+"""The best way for what is left, a number of things for each kind in one integer, and the last kind."""
+
+
+def best_order(things: Sequence[Thing], before: Thing | None = None, after: Thing | None = None) -> Order:
     """Return the places in ``things`` in the best order.
 
     Args:
@@ -53,29 +73,74 @@ def best_order(
         before: what comes directly before all of them, if anything.
         after: what comes directly after.
     """
-    kinds = list(dict.fromkeys(things))
-    members = [[i for i, thing in enumerate(things) if thing == kind] for kind in kinds]
-    total = len(things)
+    kinds = tuple(dict.fromkeys(things))
+    members: dict[Thing, list[int]] = {kind: [] for kind in kinds}
+    for i, thing in enumerate(things):
+        members[thing].append(i)
+    search = _Search((*kinds, before), tuple(members.values()), len(things).bit_length())
+    left = sum(len(own) << k * search.bits for k, own in enumerate(search.members))
+    ways: _Ways = {(left, len(kinds)): _Way(0, 0, 0, 0, 0, None)}
+    width = max(1, _STEPS // max(1, len(things) * len(kinds)))
+    proved = True
+    for place in range(len(things)):
+        ways = _best(search.longer(ways, place))
+        proved = proved and len(ways) <= width
+        ways = dict(sorted(ways.items(), key=lambda one: one[1][:5])[:width])
+    return Order(_places(min(search.ended(ways, after))), proved)
 
-    @cache
-    def rest(left: tuple[int, ...], last: Thing | None) -> _Drawbacks:
-        if not any(left):
-            hard, alike = _between(last, after)
-            return hard, 0, alike, ()
-        waits = any(count and kind.rank == DECIDES for count, kind in zip(left, kinds, strict=True))
-        place = total - sum(left)
-        ways = []
-        for k, (count, kind) in enumerate(zip(left, kinds, strict=True)):
-            if not count or (waits and kind.rank == CAN_WAIT):
-                continue
-            hard, early, alike, order = rest((*left[:k], count - 1, *left[k + 1 :]), kind)
-            more_hard, more_alike = _between(last, kind)
-            first = members[k][len(members[k]) - count]
-            here = place if kind.rank == DECIDES else 0
-            ways.append((hard + more_hard, early + here, alike + more_alike, (first, *order)))
-        return min(ways)
 
-    return rest(tuple(map(len, members)), before)[3]
+def _best(longer: Iterable[tuple[tuple[int, int], _Way]]) -> _Ways:
+    found: _Ways = {}
+    for state, way in longer:
+        if state not in found or way < found[state]:
+            found[state] = way
+    return found
+
+
+def _places(way: _Way | None) -> tuple[int, ...]:
+    places: list[int] = []
+    while way is not None and way.parent is not None:
+        places.append(way.place)
+        way = way.parent
+    return tuple(reversed(places))
+
+
+class _Search(NamedTuple):
+    """The kinds of things, then what came before all of them; the places of each kind; bits of a number."""
+
+    kinds: tuple[Thing | None, ...]
+    members: tuple[list[int], ...]
+    bits: int
+
+    def longer(self, ways: _Ways, place: int) -> Iterator[tuple[tuple[int, int], _Way]]:
+        """Yield every way with one thing more; of ways alike, the one with earlier things wins."""
+        order = sorted(ways.values(), key=lambda way: way[3:5])
+        turns = {id(way): turn for turn, way in enumerate(order)}
+        for (left, last), way in ways.items():
+            for k, kind, thing in self._open(left):
+                hard, alike = _between(self.kinds[last], kind)
+                early = place if kind.rank == DECIDES else 0
+                yield (
+                    (left - (1 << k * self.bits), k),
+                    _Way(way.hard + hard, way.early + early, way.alike + alike, turns[id(way)], thing, way),
+                )
+
+    def _open(self, left: int) -> list[tuple[int, Thing, int]]:
+        """Return what may come next: its kind and the first thing of it that is left."""
+        some = (1 << self.bits) - 1
+        found = [
+            (k, kind, own[-count])
+            for k, (kind, own) in enumerate(zip(self.kinds, self.members, strict=False))
+            if kind is not None and (count := left >> k * self.bits & some)
+        ]
+        waits = any(kind.rank == DECIDES for _, kind, _ in found)
+        return [one for one in found if not (waits and one[1].rank == CAN_WAIT)]
+
+    def ended(self, ways: _Ways, after: Thing | None) -> Iterator[_Way]:
+        """Yield the ways with what the end counts against them."""
+        for (_, last), way in ways.items():
+            hard, alike = _between(self.kinds[last], after)
+            yield way._replace(hard=way.hard + hard, alike=way.alike + alike)
 
 
 def _between(one: Thing | None, two: Thing | None) -> tuple[int, int]:

@@ -1,10 +1,9 @@
-"""What to look at in a placing lesson: from easy to hard along the units (rule R10).
+"""What to look at in a placing lesson that is noted on paper.
 
-The always-look items come first. Then, with a lesson noted, what the climb found missing;
-then of each unit's entry list, in turn, the skill that says most about what lies under it.
-There is no room for whole entry lists, so one good probe of each tells more than all of the
-first. Asked from easy to hard, so that the look can end after two clear misses. The student
-closes it with something of their own choice.
+The always-look items come first. Then, for up to half of the room, what the start asks for and did
+not come; then what tells most about where to start (``planning.placing``), chosen all at once, because
+on paper no answer can change what comes next. Asked from easy to hard, so that the look can end after
+two clear misses. The student closes it with something of their own choice.
 """
 
 from __future__ import annotations
@@ -18,13 +17,15 @@ from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.planning.character import is_hard, left_out
 from readiness.planning.known_things import glance_skills, teaching_order
+from readiness.planning.placing.round import looks_ahead, placing_round
 from readiness.planning.sheet_values import LeftOut, SheetItem
+from readiness.record.model import Record
 
 __all__ = ["placing_items"]
 
 
 def placing_items(
-    course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
+    course: Course, record: Record, answer: Answer, resting: AbstractSet[str] = frozenset()
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the items of a placing look, and what was left out.
 
@@ -34,8 +35,10 @@ def placing_items(
     most = course.band[answer.band].whole("check_items_max")
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
-    why = {skill: reason for skill, reason in _wanted(course, answer) if skill not in resting}
     room = max(0, most - len(first) - len(last))
+    again = [skill for skill in _again(course, record, answer) if skill not in resting]
+    why = dict.fromkeys(again[: room // 2], "patch")
+    why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
     chosen = sorted(list(why)[:room], key=lambda skill: teaching_order(course, skill))
     items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
     return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
@@ -46,52 +49,10 @@ def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
     return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, answer.standings[skill]))
 
 
-def _wanted(course: Course, answer: Answer) -> Iterator[tuple[str, str]]:
-    """Yield skills to look at with the reason, what matters more first."""
-    placing = answer.placing
-    assert placing is not None
-    asked: set[str] = set()
-    if answer.last_lesson is not None:
-        for why, skills in (("stopped", placing.stopped_by), ("patch", placing.patches)):
-            for skill in skills:
-                asked.add(skill)
-                yield skill, why
-    steps = [[skill for skill in step if skill not in asked] for step in _missing_by_unit(course, answer)]
-    while any(steps):
-        for step in steps:
-            if step:
-                probe = max(step, key=lambda skill: _tells(course, skill))
-                step.remove(probe)
-                yield probe, "probe"
-
-
-def _tells(course: Course, skill: str) -> tuple[int, int]:
-    """Return how much lies under a skill, and so how much its showing says."""
-    index = course.plan.index[skill]
-    return course.plan.depth[index], -index
-
-
-def _missing_by_unit(course: Course, answer: Answer) -> list[list[str]]:
-    """Return, by unit, what it is first to ask for that was neither seen here nor implied."""
-    plan = course.plan
-    assert answer.placing is not None
-    known = set(answer.placing.implied) | {skill for skill in plan.ids if _was_shown(answer, skill)}
-    seen: set[str] = set()
-    steps: list[list[str]] = []
-    for listed in _entry_lists(course, answer):
-        step = [skill for skill in listed if skill not in known | seen]
-        seen.update(step)
-        steps.append(step)
-    return steps
-
-
-def _entry_lists(course: Course, answer: Answer) -> list[tuple[str, ...]]:
-    """Return what each later unit stands on, always-look items apart."""
-    plan = course.plan
-    out = plan.set_of(skill.id for skill in course.skills if left_out(skill, answer))
-    return [
-        plan.names(entry_list(plan, unit, out) & ~plan.always_look) for unit in range(1, len(plan.unit_ids))
-    ]
+def _again(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
+    """Return what the start asks for and did not come, to be seen once more."""
+    patches = placing_round(course, record, answer.on).patches
+    return tuple(skill for skill in patches if answer.standings[skill].evidence)
 
 
 def _was_shown(answer: Answer, skill: str) -> bool:

@@ -1,9 +1,10 @@
 """What is probably there for a student who was placed, though nobody has seen enough of it here.
 
-Rule R10 lets a showing stand for what lies under it, for placing. Once a unit is begun nothing is
-secure by that (rule R5), and a plan would teach such things as new. So they are named here, to be
-looked at in passing, and they carry what stands on them until then. It ends by itself: what was
-looked at and did not come is out of it, and what is settled needs it no more.
+Rule R10 lets a showing stand for what lies under it, for placing, and all looks together tell what
+else of the units before the start is probably there. Nothing is secure by that (rule R5), and a
+plan would teach such things as new. So they are named here, to be looked at in passing, and they
+carry what stands on them until then. It ends by itself: what was looked at and did not come is out
+of it, and what is settled needs it no more.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.known import known_on
 from readiness.judging.placing import implied_by, latest_showings
 from readiness.judging.states import judge_states
+from readiness.planning.placing.round import likely_before
 from readiness.record.model import Record
 
 __all__ = ["presumed", "was_placed"]
@@ -28,16 +30,19 @@ def was_placed(course: Course, record: Record, on: int) -> bool:
 
 
 def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
-    """Return what something shown stands on and what is not settled, never what did not come.
+    """Return what something shown stands on, or all looks make likely, and what is not settled.
 
-    Empty for a student who began in the first unit without a placing: there everything was taught here.
+    What was asked for and did not come is not among it. Empty for a student who began in the first unit
+    without a placing: there everything was taught here.
     """
-    if answer.unit is None or not was_placed(course, record, answer.on):
+    if answer.unit is not None and not was_placed(course, record, answer.on):
         return frozenset()
     plan, known = course.plan, known_on(course, record, answer.on)
     states = judge_states(plan, known, course.band[answer.band], answer.on)
     shown, did_not_come = latest_showings(plan, states)
+    begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= answer.on]
     under = implied_by(plan, shown)
+    under |= likely_before(course, record, answer.on, min(begun)) if begun else 0
     return frozenset(
         skill
         for skill in plan.names(under & ~plan.must_be_seen & ~did_not_come)

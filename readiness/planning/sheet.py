@@ -54,17 +54,19 @@ def check_sheet(course: Course, record: Record, answer: Answer, keys: int | None
         keys: how many keys the instrument in use has; those of the one at home without.
     """
     course = course.on(answer.on)
+    resting = resting_skills(course, record, answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
     if answer.verdict == "paused":
-        items, left = _held_items(course, record, answer)
+        (items, left), proved = _held_items(course, record, answer), True
     elif answer.placing is not None:
-        items, left = placing_items(course, answer, resting_skills(course, record, answer.on))
+        (items, left), proved = placing_items(course, record, answer, resting), True
     else:
-        items, left = check_items(course, answer, resting_skills(course, record, answer.on))
+        items, left, proved = check_items(course, answer, resting)
     band = course.band[answer.band]
     return Sheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
         left_out=left,
+        proved=proved,
         minutes=band.whole("check_minutes"),
         most_items=band.whole("check_items_max"),
         instrument=instrument,

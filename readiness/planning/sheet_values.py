@@ -52,10 +52,14 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A check sheet. ``instrument`` has the counts also where no item asks for them."""
+    """A check sheet. ``instrument`` has the counts also where no item asks for them.
+
+    ``proved`` says that no other order of the items is better.
+    """
 
     items: tuple[SheetItem, ...]
     left_out: tuple[LeftOut, ...]
+    proved: bool
     minutes: int
     most_items: int
     instrument: Expected

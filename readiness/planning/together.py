@@ -16,6 +16,7 @@ from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.planning.character import MET_STATES, left_out, may_be_done, resting_skills
 from readiness.planning.known_things import teaching_order
+from readiness.planning.placing.round import placing_round
 from readiness.planning.startable import outer_fringe
 from readiness.record.model import Record
 
@@ -109,7 +110,7 @@ def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     asked = [one for one in course.skills if not left_out(one, answer)]
     settled = {one.id for one in asked if _state(answer, one) in _SETTLED}
     footing = settled | {one.id for one in course.skills if left_out(one, answer)}
-    reach = _reach(course, answer)
+    reach = _reach(course, record, answer)
     edge = {
         one for one in outer_fringe(course, footing) if course.unit[course.skill[one].unit].number <= reach
     }
@@ -117,11 +118,10 @@ def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     return frozenset(one.id for one in asked if one.id in settled | edge and one.id not in resting)
 
 
-def _reach(course: Course, answer: Answer) -> int:
+def _reach(course: Course, record: Record, answer: Answer) -> int:
     """Return the last unit of which something may be begun."""
-    unit = answer.unit or (answer.placing.start_unit if answer.placing else None)
-    here = course.unit[unit].number if unit else 1
-    return here + answer.may_move
+    unit = answer.unit or placing_round(course, record, answer.on).start
+    return course.unit[unit].number + answer.may_move
 
 
 def _activity(skill: Skill, rests: Sequence[str]) -> Activity:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.days import birthday
@@ -17,7 +18,10 @@ from readiness.judging.known import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import Record
 
-__all__ = ["Edit", "Turn", "course_on", "fitting", "turns"]
+__all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
+
+_MOST: Final = 100
+"""How many days on which something was noted are followed; each asks for a verdict."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,12 @@ def turns(record: Record, before: Course, edits: Sequence[Edit], since: int, on:
         if now != verdict:
             yield Turn(day, now)
             verdict = now
+
+
+def followed_from(record: Record, since: int, on: int) -> int:
+    """Return the day from which turns are looked for: ``since``, or later where very much was noted."""
+    days = sorted({day for day in _blocks(record) if since < day <= on})
+    return days[-_MOST] if len(days) > _MOST else since
 
 
 def _turning(record: Record, course: Course, edits: Sequence[Edit], day: int) -> Iterator[int]:

@@ -58,7 +58,8 @@ def way_to(
     asked = _Asked(course.plan, known, judge_states(course.plan, known, band, on), target)
     found = cheapest(asked.things(), asked.wanted, most)
     order = asked.in_order(found.chosen)
-    times = None if known.holds else timetable(asked.pace(course, found.chosen), order)
+    pace = asked.pace(course, found.chosen)
+    times = None if known.holds else timetable(pace, order)
     return Way(
         student=record.id,
         name=record.name,
@@ -66,7 +67,7 @@ def way_to(
         is_unit=asked.is_unit,
         on=on,
         band=band.name,
-        steps=tuple(asked.step(i, times) for i in order),
+        steps=tuple(asked.step(i, times, pace) for i in order),
         choices=tuple(asked.choices(found.chosen)),
         minutes=sum(map(asked.minutes, order)),
         at_least=found.at_least // asked.scale,
@@ -187,10 +188,11 @@ class _Asked:
             if group.owner == i:
                 yield SomeOf(i, group.at_least, group.members)
 
-    def step(self, i: int, times: Timetable | None) -> WayStep:
+    def step(self, i: int, times: Timetable | None, pace: Pace) -> WayStep:
         """Return one skill of the way."""
         first, settled = times.lessons_of(i) if times else (None, None)
-        return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), self.days(i), first, settled)
+        days = self.days(i) if settled is None else pace.showings(i, settled - 1)
+        return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled)
 
     def choices(self, chosen: int) -> Iterator[Choice]:
         """Yield the groups of which some member is taught and another is not."""

@@ -21,8 +21,8 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.course.plan import bits
-from readiness.judging.folds import fold
-from readiness.judging.known import ALONE, Known
+from readiness.judging.folds import NEVER, Fold, fold
+from readiness.judging.known import ALONE, Known, Note
 from readiness.judging.states import States
 from readiness.planning.cheapest import SomeOf
 
@@ -86,21 +86,33 @@ class Pace:
         return self._settled[i, first]
 
     def _work_out(self, i: int, first: int) -> int:
-        plan, known = self.course.plan, self.known
-        if self.states.state[i] in ("wobbling", "stale"):
+        if self._once_is_enough(i):
             return first
         notes = self.states.evidence.get(i, ())
         for lesson in range(first, len(self.days)):
             notes = (*notes, (self.days[lesson], ALONE, 0))
-            band = known.band_on(self.course, self.days[lesson])
-            kind = plan.kind[i]
-            shown = fold(
-                notes, band.accepts[kind], plan.days[i] or band.days_needed[kind], band.whole("spread_days"),
-                known.settled[plan.unit[i]],
-            )  # fmt: skip
+            shown, _ = self._folded(i, notes, lesson)
             if shown.secure_since is not None and shown.misses == 0:
                 return lesson
         return _NEVER
+
+    def showings(self, i: int, lesson: int) -> int:
+        """Return how many showings a skill needs at least to be secure in a lesson, at the age of its day."""
+        if self._once_is_enough(i):
+            return 1
+        before, needed = self._folded(i, self.states.evidence.get(i, ()), lesson)
+        return max(1, needed - before.have)
+
+    def _once_is_enough(self, i: int) -> bool:
+        return self.states.state[i] in ("wobbling", "stale")
+
+    def _folded(self, i: int, notes: tuple[Note, ...], lesson: int) -> tuple[Fold, int]:
+        """Return what notes come to, and how many days are needed, by the band of a lesson."""
+        plan, known = self.course.plan, self.known
+        band, kind = known.band_on(self.course, self.days[lesson]), plan.kind[i]
+        accepts, spread = band.accepts[kind], band.whole("spread_days")
+        needed = plan.days[i] or band.days_needed[kind]
+        return (fold(notes, accepts, needed, spread, known.settled[plan.unit[i]]) if notes else NEVER), needed
 
     def release(self, i: int, settled: Mapping[int, int]) -> int:
         """Return the first lesson in which a skill has its footing; it may be NEVER."""

@@ -13,8 +13,8 @@ class WayStep:
 
     Attributes:
         state: its state on the day asked about.
-        minutes: teaching minutes; for what was shown before, one for each day still needed.
-        days: how many showings without help it needs at least.
+        minutes: teaching minutes; for what was shown before, one for each day needed as things are.
+        days: how many showings without help it needs at least, at the age at which it is settled.
         lesson: the lesson (1 is the next) in which it is first asked for, None where no lessons
             are reckoned; settled: the lesson in which it can be secure at the earliest.
     """

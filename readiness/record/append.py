@@ -18,10 +18,20 @@ import tomli
 
 from readiness.files import writing
 from readiness.files.locate import locate
-from readiness.files.problems import visible
+from readiness.files.problems import Problem, visible
 from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal
-from readiness.record.marks import ABOVE, NOTED, line_end, mark_above, mark_of, with_marks
+from readiness.record.cut_off import CUT_OFF, cut_off, with_cut_off_named
+from readiness.record.marks import (
+    ABOVE,
+    NOTED,
+    end_of,
+    line_end,
+    mark_above,
+    mark_of,
+    standing,
+    with_marks,
+)
 from readiness.record.schema import StudentFile
 
 __all__ = ["Unless", "add_blocks", "fill_in", "read_file", "why_wrong"]
@@ -42,7 +52,11 @@ def add_blocks(
         even_if_broken: keep the blocks also where a file of text has a mistake in it already, for
             what must not wait until that is mended.
     """
-    return writing.append(path, folder, lambda before: _entry(path, before, text, unless, even_if_broken))
+
+    def edit(before: bytes) -> bytes | Refusal:
+        return _entry(path, before, text, unless, even_if_broken)
+
+    return writing.append(path, folder, edit, end_of)
 
 
 def _entry(
@@ -85,14 +99,22 @@ def _is_text(data: bytes) -> bool:
 def read_file(path: Path, data: bytes) -> StudentFile | str:
     """Return what a student file says, or the first thing that is wrong with it."""
     try:
-        text = data.decode("utf-8-sig")
+        text = standing(data).decode("utf-8-sig")
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
     try:
-        return StudentFile.model_validate(tomli.loads(text))
+        file = None if cut_off(text) else StudentFile.model_validate(tomli.loads(text))
     except (ValueError, RecursionError):
-        first = parse_toml(text, path, StudentFile).problems[0]
-        return f"line {first.place.line}: {visible(first.message)}"
+        file = None
+    if file is None:
+        loaded = with_cut_off_named(parse_toml(text, path, StudentFile))
+        file, problems = loaded.value, loaded.problems
+    return file or _told(problems[0])
+
+
+def _told(problem: Problem) -> str:
+    hint = f"; {problem.hint}" if problem.id == CUT_OFF else ""
+    return f"line {problem.place.line}: {visible(problem.message)}{hint}"
 
 
 def fill_in(
@@ -114,7 +136,7 @@ def fill_in(
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
-        after = _filled(before, _last_line(before.decode("utf-8-sig"), kind, number), text)
+        after = _filled(before, _last_line(standing(before).decode("utf-8-sig"), kind, number), text)
         filled = read_file(path, after)
         return why_wrong(path, before, filled) if isinstance(filled, str) else after
 

@@ -21,6 +21,7 @@ from readiness.record.append import read_file, why_wrong
 from readiness.record.blocks import line
 from readiness.record.marks import CONSENT, line_end
 from readiness.record.model import Record
+from readiness.record.schema import composed
 from readiness.record.sharing import ADULT_AGE
 
 __all__ = ["CONSENTS", "note_consent"]
@@ -51,7 +52,7 @@ def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str
     if not by.strip():
         return Refusal("no-name", "please say with --by who gave the answer.")
     is_child = age_on(record.born, on) < ADULT_AGE
-    if is_given and is_child and by.strip().casefold() == record.name.strip().casefold():
+    if is_given and is_child and composed(by).strip().casefold() == record.name.strip().casefold():
         return Refusal("no-adult", f"{record.name} is not of age: a grown-up of the family says yes.")
     assert record.path is not None
     path = record.path

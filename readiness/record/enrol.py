@@ -1,7 +1,8 @@
 """A new student's file: few fields, in words the family may read.
 
 The id becomes the name of a file, so it is looked at first; what was typed never becomes a
-path before that. Nothing is written over.
+path before that. Nothing is written over, the file is there whole or not at all, and what was kept of an
+earlier student with that id is deleted first.
 """
 
 from __future__ import annotations
@@ -14,11 +15,13 @@ from typing import Final
 from readiness.course.finding import find_unit, unknown_unit
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.files.new_files import following
 from readiness.files.problems import errors
 from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal, create
 from readiness.record.blocks import block, line
 from readiness.record.checks import birth_day
+from readiness.record.forget import forget_leftovers
 from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import is_id
 from readiness.record.noting import odd_letters
@@ -26,6 +29,10 @@ from readiness.record.schema import StudentFile
 
 __all__ = ["NewStudent", "enrol", "student_text"]
 
+_RESERVED: Final = frozenset(
+    ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
+)
+"""What Windows keeps for devices, whatever the ending (Microsoft, "Naming Files, Paths, and Namespaces")."""
 _TAKEN: Final = ("studio", "all")
 """Ids that mean something else: the studio's own file, and everybody in its lesson dates."""
 
@@ -66,8 +73,19 @@ def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
     wrong = (*_check_id(new.id, folder), *_check_fields(course, new))
     if wrong:
         return wrong
-    refusal = create(folder / f"{new.id}.toml", folder, student_text(new).encode())
+    try:
+        left = forget_leftovers(new.id, folder)
+        standing = following(folder)
+    except OSError as error:
+        return (_cannot_read(folder, error),)
+    if isinstance(left, Refusal):
+        return (left,)
+    refusal = create(folder / f"{new.id}.toml", folder, student_text(new).encode(), standing)
     return () if refusal is None else (refusal,)
+
+
+def _cannot_read(folder: Path, error: OSError) -> Refusal:
+    return Refusal("cannot-read", f"{folder} cannot be read: {(error.strerror or str(error)).lower()}.")
 
 
 def student_text(new: NewStudent) -> str:
@@ -85,6 +103,15 @@ def student_text(new: NewStudent) -> str:
     return f"{_HEAD}{until}\n{head}{keys}{first}"
 
 
+def is_reserved(id: str) -> bool:  # noqa: A002 - it is an id
+    """Return whether some systems cannot have a file of that name, whatever its ending.
+
+    >>> is_reserved("NUL"), is_reserved("null")
+    (True, False)
+    """
+    return id.casefold() in _RESERVED
+
+
 def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it is an id
     if not is_id(id):
         message = (
@@ -94,7 +121,14 @@ def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it 
         return (Refusal("no-id", message),)
     if id.casefold() in _TAKEN:
         return (Refusal("id-taken", f'"{id}" means something else in a studio; please choose another id.'),)
-    there = next((p.stem for p in folder.glob("*.toml") if p.stem.casefold() == id.casefold()), None)
+    if is_reserved(id):
+        message = f'some computers cannot hold a file named "{id}"; please choose another id.'
+        return (Refusal("id-reserved", message),)
+    try:
+        stems = [path.stem for path in folder.iterdir() if path.suffix == ".toml"]
+    except OSError as error:
+        return (_cannot_read(folder, error),)
+    there = next((stem for stem in stems if stem.casefold() == id.casefold()), None)
     if there is None:
         return ()
     same = "" if there == id else ", and some computers take the two for one"

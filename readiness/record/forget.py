@@ -1,4 +1,4 @@
-"""Forgetting a student who left: a copy if wanted, then the file and all that belongs to it.
+"""Forgetting a student who left: a copy if wanted, then all that belongs to the file and the file itself.
 
 Deletes only what this program made for that student. Where else a name stands is found by
 ``studio.leftovers`` and left to the person who put it there.
@@ -6,17 +6,36 @@ Deletes only what this program made for that student. Where else a name stands i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import suppress
+import os
+from dataclasses import dataclass
 from pathlib import Path
 
+from readiness.files.new_files import clear
 from readiness.files.writing import Refusal, create, remove, within
+from readiness.record.beside import beside
 
-__all__ = ["forget"]
+__all__ = ["Forgotten", "forget", "forget_leftovers"]
 
 
-def forget(path: Path, folder: Path, export: Path | None = None) -> Refusal | None:
+@dataclass(frozen=True, slots=True)
+class Forgotten:
+    """What was deleted, and what of it stays.
+
+    Attributes:
+        deleted: the files that are gone.
+        led_to: the file that stays where a link was deleted, None where none was.
+        other_names: how many further names the deleted file has, somewhere on the disk.
+    """
+
+    deleted: tuple[Path, ...]
+    led_to: Path | None = None
+    other_names: int = 0
+
+
+def forget(path: Path, folder: Path, export: Path | None = None) -> Forgotten | Refusal:
     """Delete a student's file and what is kept beside it; with a copy elsewhere first.
+
+    What is beside it goes first: wherever this is stopped, the file is still there to be forgotten.
 
     Args:
         path: the student's file; folder: the students folder it must be in.
@@ -25,30 +44,53 @@ def forget(path: Path, folder: Path, export: Path | None = None) -> Refusal | No
     if not within(path, folder):
         return Refusal("outside", f"nothing was deleted: {path} leads out of {folder}.")
     if export is not None and (refusal := _copy(path, folder, export)):
-        return Refusal(refusal.id, refusal.message.replace("nothing was written", "nothing was deleted"))
-    refusal = remove(path, folder)
+        return _not_deleted(refusal)
+    gone: list[Path] = []
+    try:
+        led_to = path.resolve() if path.is_symlink() else None
+        other_names = 0 if led_to else path.stat().st_nlink - 1
+    except OSError as error:
+        return Refusal("cannot-read", f"nothing was deleted: {path}: {(error.strerror or '').lower()}.")
+
+    def with_it() -> list[Path]:
+        gone[:] = beside(path.parent, path.stem)
+        return gone
+
+    refusal = remove(path, folder, with_it)
     if refusal is not None:
-        return Refusal(refusal.id, refusal.message.replace("nothing was written", "nothing was deleted"))
-    for beside in _beside(path):
-        with suppress(OSError):
-            beside.unlink()
-    return None
+        return _not_deleted(refusal, "nothing" if all(map(os.path.lexists, gone)) else "not all")
+    return Forgotten((path, *gone), led_to, other_names)
+
+
+def forget_leftovers(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 - it is an id
+    """Delete what is kept beside a student's file that is gone.
+
+    Raises:
+        OSError: the folder cannot be read.
+    """
+    gone = beside(folder, id)
+    for path in gone:
+        try:
+            path.unlink(missing_ok=True)
+        except OSError as error:
+            why = (error.strerror or str(error)).lower()
+            return Refusal("leftovers", f"{path}, kept of an earlier student, cannot be deleted: {why}.")
+    return Forgotten(gone)
+
+
+def _not_deleted(refusal: Refusal, how_much: str = "nothing") -> Refusal:
+    return Refusal(refusal.id, refusal.message.replace("nothing was written", f"{how_much} was deleted"))
 
 
 def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:
-    """Write the copy, to the byte."""
+    """Write the copy, to the byte; one that was written by a run that was stopped will do."""
     if export.resolve().is_relative_to(folder.resolve()):
         return Refusal("export-inside", f"nothing was deleted: {export} would stay among the students.")
     try:
         data = path.read_bytes()
+        is_there = export.is_file() and not export.is_symlink() and export.read_bytes() == data
     except OSError as error:
-        return Refusal("cannot-read", f"nothing was deleted: {path}: {error.strerror}.")
-    return create(export, export.parent, data)
-
-
-def _beside(path: Path) -> Iterator[Path]:
-    """Yield what this program keeps beside a student's file: half-entered lessons, unfinished copies."""
-    begin = f".{path.stem}."
-    for one in path.parent.iterdir():
-        if one.name.startswith(begin) and one.suffix in (".json", ".new"):
-            yield one
+        where = error.filename or path
+        return Refusal("cannot-read", f"nothing was deleted: {where}: {(error.strerror or '').lower()}.")
+    clear(export.parent, export.stem)
+    return None if is_there else create(export, export.parent, data)

@@ -2,58 +2,118 @@
 
 After every answer the whole round so far is put in place in one step, so that a killed
 program, a closed terminal or a flat battery costs nothing. What cannot be noted, because a file
-has a mistake to mend first, is kept here too, as it was typed. It is no evidence: judging never
-looks here.
+has a mistake to mend first, is kept here too, as it was typed. It belongs to whoever typed it: each
+person has a file, and what stands there and cannot be read is never replaced. Nothing is kept beside a
+student file that is gone. It is no evidence: judging never looks here.
 """
 
 from __future__ import annotations
 
+import getpass
 import json
-from contextlib import suppress
+import os
+import re
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from readiness.course.finding import find_skills
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.files.writing import Refusal, put
-from readiness.record.model import HELPS
-from readiness.record.noting import FIELDS, NewLesson
+from readiness.files.writing import Refusal, put_beside
+from readiness.record.append import read_file
+from readiness.record.marks import is_noted
+from readiness.record.model import HELPS, Record
+from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
+from readiness.record.placing_lesson import placing_lesson_text
+from readiness.record.schema import StudentFile
 
-__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood"]
+__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
+
+_ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
 
 
 def half_done_path(student_file: Path) -> Path:
-    """Return where the half-entered lesson of a student file is kept."""
-    return student_file.with_name(f".{student_file.stem}.half-done.json")
+    """Return where the half-entered lesson of a student file is kept, of the person who runs the program."""
+    before = student_file.with_name(f".{student_file.stem}.half-done.json")
+    return before if _is_mine(before) else before.with_suffix(f".{_person()}.json")
 
 
-def keep(student_file: Path, lesson: NewLesson) -> Refusal | None:
-    """Keep a half-entered lesson, in place of what was kept before."""
-    refusal = put(half_done_path(student_file), json.dumps(_to_plain(lesson)).encode())
-    if refusal is None:
-        return None
-    message = refusal.message.replace("nothing was written", "this round cannot be kept safe")
-    return Refusal(refusal.id, message)
+def _person() -> str:
+    """Return a word for the person who runs the program: the name of the account, else its number."""
+    if hasattr(os, "getuid"):
+        import pwd
+
+        try:
+            name = pwd.getpwuid(os.getuid()).pw_name
+        except KeyError:
+            name = str(os.getuid())
+    else:  # pragma: no cover - the other system
+        name = getpass.getuser()
+    return _ODD.sub(lambda odd: f"_{ord(odd[0]):x}_", name)
+
+
+def _is_mine(path: Path) -> bool:
+    """Return whether there is a file of the person who runs the program, as earlier editions named it."""
+    try:
+        return hasattr(os, "getuid") and path.lstat().st_uid == os.getuid()
+    except FileNotFoundError:
+        return False
+
+
+def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) -> Refusal | None:
+    """Keep a half-entered lesson, in place of what was kept before.
+
+    Args:
+        student_file: the file it is kept beside; lesson: what was entered so far.
+        record: the student it was begun for, where that may be long ago.
+    """
+
+    def change(_before: NewLesson | None) -> NewLesson | Refusal:
+        file = None if record is None else read_file(student_file, student_file.read_bytes())
+        wrong = unless_of_another(record)(file) if record and isinstance(file, StudentFile) else None
+        return wrong or lesson
+
+    return _put(student_file, change)
 
 
 def keep_beside(student_file: Path, lesson: NewLesson) -> Refusal | None:
     """Keep a lesson together with what was half entered of the same day; nothing kept is lost."""
-    before = offered(student_file)
+    return _put(student_file, lambda before: _both(before, lesson))
+
+
+def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
     if before is None or before.is_empty:
-        return keep(student_file, lesson)
+        return lesson
     if before.on != lesson.on:
         message = f"this cannot be kept half entered: a lesson of {iso(before.on)} is kept there already."
         return Refusal("kept-already", message)
-    both = replace(
+    return replace(
         lesson,
         helps={**before.helps, **lesson.helps},
         not_tried=tuple(dict.fromkeys((*before.not_tried, *lesson.not_tried))),
         note="; ".join(dict.fromkeys(one for one in (before.note, lesson.note) if one)),
         remarks={**before.remarks, **lesson.remarks},
     )
-    return keep(student_file, both)
+
+
+def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Refusal]) -> Refusal | None:
+    path = half_done_path(student_file)
+
+    def edit(before: bytes | None) -> bytes | Refusal:
+        kept = None if before is None else _lesson_in(before)
+        if before is not None and kept is None:
+            return _unreadable(path, "it is no half-entered lesson")
+        lesson = change(kept)
+        return lesson if isinstance(lesson, Refusal) else json.dumps(_to_plain(lesson)).encode()
+
+    refusal = put_beside(student_file, path, edit)
+    if refusal is None:
+        return None
+    message = refusal.message.replace("nothing was written", "this round cannot be kept safe")
+    return Refusal(refusal.id, message)
 
 
 def understood(course: Course, lesson: NewLesson) -> NewLesson:
@@ -80,9 +140,48 @@ def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]
 
 
 def offered(student_file: Path) -> NewLesson | None:
-    """Return the half-entered lesson that is kept, None without one or where it is unreadable."""
+    """Return the half-entered lesson that is kept, None without one or where it is unreadable.
+
+    One that was noted already, by a program that died before it could drop it, is dropped now.
+    """
     try:
-        plain = json.loads(half_done_path(student_file).read_text(encoding="utf-8"))
+        found = _lesson_in(half_done_path(student_file).read_bytes())
+        noted = found is not None and _is_noted(student_file, found)
+    except OSError:
+        return None
+    if noted:
+        drop(student_file)
+    return None if noted else found
+
+
+def why_unreadable(student_file: Path) -> Refusal | None:
+    """Return why what is kept half entered cannot be read; None where it can, or where nothing is kept."""
+    path = half_done_path(student_file)
+    try:
+        return None if _lesson_in(path.read_bytes()) else _unreadable(path, "it is no half-entered lesson")
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        return _unreadable(path, (error.strerror or str(error)).lower())
+
+
+def _unreadable(path: Path, why: str) -> Refusal:
+    kept = f"what is kept in {path} cannot be read ({why}); please look at it first."
+    return Refusal("kept-unreadable", f"this round cannot be kept safe: {kept}")
+
+
+def _is_noted(student_file: Path, lesson: NewLesson) -> bool:
+    """Return whether a lesson, to the letter, is an entry of the file already."""
+    text = lesson_text(lesson)
+    entries = (text, placing_lesson_text(lesson.on, text))
+    data = student_file.read_bytes()
+    return any(is_noted(one.encode(errors="replace"), data) for one in entries)
+
+
+def _lesson_in(data: bytes) -> NewLesson | None:
+    """Return the half-entered lesson in a file, None where it is none."""
+    try:
+        plain = json.loads(data)
         return NewLesson(
             on=date.fromordinal(plain["on"]).toordinal(),
             helps={str(skill): HELPS.index(HELPS[given]) for skill, given in plain["helps"].items()},
@@ -91,17 +190,18 @@ def offered(student_file: Path) -> NewLesson | None:
             note=str(plain["note"]),
             remarks={str(skill): str(words) for skill, words in plain["remarks"].items()},
         )
-    except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError):
+    except (ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return None
 
 
-def drop(student_file: Path) -> None:
-    """Forget the half-entered lesson; it has been noted, or is not wanted.
-
-    Where nothing can be deleted it stays, and is offered again.
-    """
-    with suppress(OSError):
-        half_done_path(student_file).unlink()
+def drop(student_file: Path) -> Refusal | None:
+    """Forget the half-entered lesson; it has been noted, or is not wanted. Return why it stays, if so."""
+    path = half_done_path(student_file)
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        return Refusal("cannot-drop", f"{path} cannot be deleted: {(error.strerror or str(error)).lower()}.")
+    return None
 
 
 def _to_plain(lesson: NewLesson) -> dict[str, object]:

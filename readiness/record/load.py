@@ -6,8 +6,8 @@ only of a file without an error; whoever asked for the others goes on without it
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
@@ -18,7 +18,9 @@ from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render, sort_problems
 from readiness.files.read import Loaded, parse_bytes, parse_toml, read_toml
 from readiness.record.checks import birth_day, check_record
+from readiness.record.cut_off import with_cut_off_named
 from readiness.record.lines import Fields, lines_of
+from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
     BandChoice,
     Decision,
@@ -54,7 +56,7 @@ class LoadedRecord:
 
 def load_record(path: Path, course: Course) -> LoadedRecord:
     """Read a student file. Content never raises."""
-    return _finish(read_toml(path, StudentFile), course)
+    return _finish(read_toml(path, StudentFile, standing), course)
 
 
 def load_without_course(path: Path) -> LoadedRecord:
@@ -62,14 +64,14 @@ def load_without_course(path: Path) -> LoadedRecord:
 
     Only whether it keeps to the form of a student file is checked.
     """
-    loaded = read_toml(path, StudentFile)
+    loaded = with_cut_off_named(read_toml(path, StudentFile, standing))
     record = None if loaded.value is None else _Reader(loaded, loaded.value).record()
     return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
 
 def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:
     """Do the same for the content of a file; ``path`` gives the id and names places."""
-    return _finish(parse_bytes(data, path, StudentFile), course)
+    return _finish(parse_bytes(standing(data), path, StudentFile), course)
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id
@@ -90,7 +92,8 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     """Check what was read and turn it into a record."""
-    problems = list(loaded.problems)
+    loaded = with_cut_off_named(loaded)
+    problems = [_on_both_sides(one, loaded.text) for one in loaded.problems]
     if loaded.value is not None:
         problems += check_record(loaded, course)
     found = sort_problems(problems)
@@ -98,6 +101,31 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
         return LoadedRecord(None, found, loaded.path, loaded.text)
     record = seen_from(_Reader(loaded, loaded.value).record(), course)
     return LoadedRecord(record, found, loaded.path, loaded.text)
+
+
+def _on_both_sides(problem: Problem, text: str) -> Problem:
+    """Return a problem with a way out where two people put lines into one block and a merge kept both."""
+    if problem.id != "written-twice" or problem.other is None:
+        return problem
+    lines = text.split("\n")
+    here, there = (_with_its_mark(lines, place.line) for place in (problem.place, problem.other))
+    if not here or not there or here == there:
+        return problem
+    kept = f"keep one, and delete lines {here} or lines {there}"
+    return replace(problem, hint=f"two people wrote this, each in a copy of the file: {kept}")
+
+
+def _with_its_mark(lines: Sequence[str], number: int) -> str:
+    """Return which lines around one (from 1) were put into the file together with it."""
+    mark = lines[number - 1].rpartition(" # ")[2].strip()
+    if f"{ABOVE.decode()}{mark}" not in (line.strip() for line in lines):
+        return ""
+    first = last = number
+    while first > 1 and is_marked(lines[first - 2].encode(), mark.encode()):
+        first -= 1
+    while last < len(lines) and is_marked(lines[last].encode(), mark.encode()):
+        last += 1
+    return f"{first} to {last}" if first < last else f"{first}"
 
 
 class _Reader:

@@ -3,15 +3,22 @@
 An entry at the end of a file has its mark behind the first line, behind every fourth after it
 and on a last line of its own. Lines put into an older block have theirs behind each of them,
 and the file then ends in a line that says so: what was done last is always seen at the end.
-Whoever reads the file may ignore all of them. Nothing is written here.
+What is taken back stays where it is; a line at the end names its mark, and whoever reads the file
+leaves it out (:func:`standing`). So a merge of two copies, which only ever adds lines, keeps both.
+Nothing is written here.
 """
 
 from __future__ import annotations
 
 import hashlib
+import re
+from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["ABOVE", "CONSENT", "NOTED", "entry_words", "line_end", "mark_above", "mark_of", "with_marks"]
+__all__ = [
+    "ABOVE", "CONSENT", "NOTED", "TAKEN", "TAKEN_ABOVE", "end_of", "entry_begin", "entry_words", "is_marked",
+    "is_noted", "line_end", "mark_above", "mark_of", "standing", "with_marks",
+]  # fmt: skip
 
 NOTED: Final = b"# noted "
 """How the last line of an entry begins; the mark follows."""
@@ -19,6 +26,15 @@ ABOVE: Final = b"# noted above "
 """How the last line of a file begins where lines were last put into an older block."""
 CONSENT: Final = b"# consent noted above"
 """The last line of a file where a consent was noted last, in its head."""
+TAKEN: Final = b"# taken back "
+"""How the line begins that takes an entry back: of those above it with the mark, the last that stands."""
+TAKEN_ABOVE: Final = b"# taken back above "
+"""The same for lines put into an older block. They are taken out as well, but a merge can bring them back."""
+_SAYS: Final = re.compile(rb"# (noted|taken back|taken back above) ([0-9a-f]{8})\r?")
+_LONGEST: Final = 500
+"""The most lines an entry of ours has; further up nothing is looked for."""
+_TRIED: Final = 4
+"""So many lines with the mark are tried as the first, from the top; a merge may have left a piece above."""
 _APART: Final = 4
 """Every fourth line has the mark: a merge (xdiff) keeps three equal lines or fewer together."""
 
@@ -31,6 +47,13 @@ def line_end(before: bytes) -> bytes:
 def mark_of(words: bytes, gap: bytes) -> bytes:
     """Return the mark of an entry, by which it is known again; ``gap``: a line end put before it."""
     return hashlib.sha256(gap + words).hexdigest()[:8].encode()
+
+
+def is_noted(words: bytes, data: bytes) -> bool:
+    """Return whether the words of an entry stand in a file as one, and are not taken back."""
+    marks = (mark_of(words, gap) for gap in (b"", b"\n"))
+    stands = standing(data)
+    return any(NOTED + mark in stands for mark in marks)
 
 
 def mark_above(before: bytes, words: bytes) -> bytes:
@@ -47,8 +70,59 @@ def with_marks(words: bytes, mark: bytes, apart: int = _APART) -> bytes:
     return b"".join(lines)
 
 
+def end_of(entry: bytes) -> bytes:
+    """Return the last line of an entry, which has its mark."""
+    return entry.rstrip().rpartition(b"\n")[2]
+
+
 def entry_words(entry: bytes) -> bytes:
     """Return the blocks of an entry, without its marks."""
     lines = entry.replace(b"\r\n", b"\n").strip(b"\n").split(b"\n")
     mark = b"# " + lines[-1].removeprefix(NOTED)
     return b"".join((b"" if one == mark else one.removesuffix(b" " + mark)) + b"\n" for one in lines[:-1])
+
+
+def entry_begin(lines: Sequence[bytes], last: int, mark: bytes) -> tuple[int, bytes] | None:
+    """Return where an entry begins, and the line end put before it; None if it is none as it was written.
+
+    Args:
+        lines: of the file, without the newlines.
+        last: which of them ends the entry; mark: the one it names.
+    """
+    marked: list[int] = []
+    for first in range(last - 1, max(last - _LONGEST, -1), -1):
+        if lines[first].startswith(b"# ") and _SAYS.fullmatch(lines[first]):
+            break  # the end of another entry
+        marked += [first] * is_marked(lines[first], mark)
+    for first in reversed(marked[-_TRIED:]):
+        words = entry_words(b"\n".join([*lines[first : last + 1], b""]))
+        for gap in (b"", b"\n"):
+            if mark_of(words, gap) == mark:
+                return first, gap
+    return None
+
+
+def is_marked(line: bytes, mark: bytes) -> bool:
+    """Return whether a line has a mark behind its words."""
+    return line.rstrip(b"\r").endswith(b" # " + mark)
+
+
+def standing(data: bytes) -> bytes:
+    """Return a student file without what was taken back; all else keeps its line."""
+    if TAKEN not in data:
+        return data
+    lines = data.split(b"\n")
+    said = [(number, said) for number, line in enumerate(lines) if (said := _SAYS.fullmatch(line))]
+    taken = {mark[2] for _, mark in said if mark[1] == b"taken back"}
+    above = {mark[2] for _, mark in said if mark[1] == b"taken back above"}
+    behind = {b" # " + mark for mark in above}
+    gone = {n for n, line in enumerate(lines) if line.rstrip(b"\r")[-11:] in behind}
+    stand: dict[bytes, list[range]] = {mark: [] for mark in taken}
+    for number, (kind, mark) in ((number, one.groups()) for number, one in said):
+        if kind == b"taken back" and stand[mark]:
+            gone.update(stand[mark].pop())
+        elif kind == b"noted" and mark in taken and (begun := entry_begin(lines, number, mark)):
+            stand[mark].append(range(begun[0], number + 1))
+    return b"\n".join(
+        line[len(line.rstrip(b"\r")) :] if number in gone else line for number, line in enumerate(lines)
+    )

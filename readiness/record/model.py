@@ -129,9 +129,9 @@ class Decision:
     unit: str
     computed: str
     decided: str
-    until: int | None = None
     reason: str = ""
     line: int = 0
+    until: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

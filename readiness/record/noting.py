@@ -16,13 +16,15 @@ from readiness.course.finding import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.files.writing import Refusal
-from readiness.record.append import add_blocks
+from readiness.record.append import Unless, add_blocks
 from readiness.record.blocks import block
+from readiness.record.checks import birth_day
 from readiness.record.model import Record
-from readiness.record.schema import unseen
+from readiness.record.schema import StudentFile, unseen
 
 __all__ = [
     "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_letters",
+    "unless_of_another",
 ]  # fmt: skip
 
 FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -140,5 +142,17 @@ def note_lesson(
     wrong = check_lesson(course, record, lesson, entered, today)
     if wrong:
         return wrong
-    refusal = add_blocks(record.path, folder, lesson_text(lesson))
+    refusal = add_blocks(record.path, folder, lesson_text(lesson), unless_of_another(record))
     return () if refusal is None else (refusal,)
+
+
+def unless_of_another(record: Record) -> Unless:
+    """Return a last look at the file: its id may have been given to another student while a round is open."""
+
+    def look(file: StudentFile) -> Refusal | None:
+        if file.name == record.name or birth_day(file.born) == record.born:
+            return None
+        message = f"nothing was written: {record.path} is the file of {file.name} now, not of {record.name}."
+        return Refusal("another-student", message)
+
+    return look

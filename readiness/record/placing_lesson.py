@@ -10,9 +10,9 @@ from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks
 from readiness.record.blocks import block
 from readiness.record.model import Record
-from readiness.record.noting import NewLesson, check_lesson, lesson_text
+from readiness.record.noting import NewLesson, check_lesson, lesson_text, unless_of_another
 
-__all__ = ["note_placing_lesson"]
+__all__ = ["note_placing_lesson", "placing_lesson_text"]
 
 
 def note_placing_lesson(
@@ -31,6 +31,11 @@ def note_placing_lesson(
         return wrong
     text = lesson_text(lesson)
     if not any(one.on == lesson.on for one in record.placings):
-        text = block("placing", [("on", date.fromordinal(lesson.on))]) + "\n" + text
-    refusal = add_blocks(record.path, folder, text)
+        text = placing_lesson_text(lesson.on, text)
+    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
     return () if refusal is None else (refusal,)
+
+
+def placing_lesson_text(on: int, lesson: str) -> str:
+    """Return a lesson's block behind the one that says that it was a placing lesson."""
+    return block("placing", [("on", date.fromordinal(on))]) + "\n" + lesson

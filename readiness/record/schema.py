@@ -8,16 +8,18 @@ Text with control characters is refused, because these texts are shown in termin
 from __future__ import annotations
 
 import re
+import unicodedata
 from datetime import date, datetime
 from typing import Annotated, Final, Literal, LiteralString
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
 
 __all__ = [
-    "SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "RhythmTable", "StudentFile", "Text", "unseen",
+    "SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "RhythmTable", "StudentFile", "Text", "composed",
+    "unseen",
 ]  # fmt: skip
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -113,9 +115,15 @@ def _shown(value: object, also: str) -> object:
     return value
 
 
+def composed(text: str) -> str:
+    """Return a name in one form of its letters (Unicode's NFC): typed in two ways, it is one name."""
+    return unicodedata.normalize("NFC", text)
+
+
 Day = Annotated[date, BeforeValidator(_day)]
 Line = Annotated[str, BeforeValidator(_line)]
-Name = Annotated[str, BeforeValidator(_line), Field(min_length=1, pattern=r"\S")]
+Called = Annotated[Line, AfterValidator(composed)]
+Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
 Text = Annotated[str, BeforeValidator(_text)]
 Minutes = Annotated[int, Field(ge=0, le=600)]
 Count = Annotated[int, Field(ge=0, le=366)]
@@ -152,7 +160,7 @@ class LessonBlock(Block):
     hands_on: list[Line] = Field(default_factory=list)
     not_shown: list[Line] = Field(default_factory=list)
     not_tried: list[Line] = Field(default_factory=list)
-    by: Line = ""
+    by: Called = ""
     note: Text = ""
     remarks: dict[str, Text] = Field(default_factory=dict)
 
@@ -238,7 +246,7 @@ class StudentFile(Block):
 
     format: Literal[1]
     name: Name
-    family: Line = ""
+    family: Called = ""
     born: Annotated[str, BeforeValidator(_born), Field(examples=["2018-05"])]
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
     rhythm: RhythmTable | None = None

@@ -18,7 +18,7 @@ from readiness.files.writing import Refusal
 from readiness.record.append import Unless, add_blocks, fill_in
 from readiness.record.blocks import block, line
 from readiness.record.model import Decision, Hold, Promise, Record, Task
-from readiness.record.schema import StudentFile
+from readiness.record.schema import StudentFile, composed
 from readiness.record.seen import Seen
 from readiness.record.sharing import ADULT_AGE
 
@@ -119,7 +119,8 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
         by_name = "please give a name, or who it is to the student, such as her mother."
         return Refusal("no-adult", f'"{by.strip()}" does not say which adult closes the hold; {by_name}')
-    if by.strip().casefold() == record.name.strip().casefold() and age_on(record.born, on) < ADULT_AGE:
+    is_same = composed(by).strip().casefold() == record.name.strip().casefold()
+    if is_same and age_on(record.born, on) < ADULT_AGE:
         return Refusal("no-adult", f"{record.name} is not of age: an adult closes the hold, by name.")
     standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
     open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]

@@ -3,20 +3,30 @@
 A count is also given away by the total it is missing from. So where one is hidden, another is
 hidden with it, and the total only stands where at least two different counts could be behind
 every hidden one. No names: there is no way to ask for them here.
+
+And it is given away by a table of another day: 55 and then 54 of 65 is one child. So there is one
+table a month, that of its first day, and who came since is not in it. Why not the last table kept
+beside the studio, and hidden what differs by little: it would know only what was published from
+that copy of the folder, it would be one more file about children, and from month to month most
+counts differ by few, so nothing would be left. What is taken from one month's table by that of the
+next is what happened in a month; who gets both is told so on the page. It cannot help that somebody
+is forgotten, or that a note of an earlier day is added, between two tables of one month.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Protocol, TypeVar
 
 from readiness.course.model import Course
+from readiness.record.model import Record
 from readiness.school.counts import FEW, VERDICTS, Numbers, Stay, Where
 
 __all__ = [
     "Hidden", "OutsideCount", "OutsideNumbers", "WhereOutside", "apart", "hide_small", "in_course_order",
-    "list_outside", "numbers_outside", "time_outside", "where_outside",
+    "list_outside", "numbers_outside", "published_day", "there_on", "time_outside", "where_outside",
 ]  # fmt: skip
 
 Hidden = int | None
@@ -48,6 +58,28 @@ class WhereOutside:
     unit: str
     stuck: Hidden
     with_help: Hidden
+
+
+def published_day(day: int) -> int:
+    """Return the day that a reader outside gets the table of: the first of the month.
+
+    >>> date.fromordinal(published_day(date(2025, 12, 24).toordinal())).isoformat()
+    '2025-12-01'
+    """
+    return date.fromordinal(day).replace(day=1).toordinal()
+
+
+def there_on(record: Record, day: int) -> bool:
+    """Return whether a student had come by a day: something is dated by then, or nothing is at all."""
+    seen = record.entire.seen
+    days = [
+        *seen.lesson_days,
+        *(one.on for one in seen.unit_starts),
+        *(one.on for one in seen.settled),
+        *(one.on for one in seen.placings),
+        *(one.opened for one in seen.holds),
+    ]
+    return not days or min(days) <= day
 
 
 def hide_small(counts: Sequence[int]) -> tuple[tuple[Hidden, ...], Hidden]:

@@ -4,12 +4,15 @@ The order is: what the command says (``--course``, ``--students``), the environm
 (``READINESS_STUDIO``), a ``studio.toml`` in the current folder or above it, the shipped demo.
 What a ``studio.toml`` says besides folders (planned lessons, the end of term) belongs to its
 students, so it is taken only together with them. Where it names further courses, ``--course``
-takes their names too, and all but the one asked about stand beside it.
+takes their names too, and all but the one asked about stand beside it. What may not be looked at is
+never taken for nothing there: then no place is found at all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+import stat
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -27,7 +30,7 @@ _USUAL: Final = "students"
 
 
 class StudioNotFoundError(Exception):
-    """A folder or a studio that somebody named is not there; the text is one sentence."""
+    """A folder or a studio is not there or may not be looked at; the text is one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +65,22 @@ def find_studio(
         environ: the environment (``READINESS_STUDIO`` is looked at).
 
     Raises:
-        StudioNotFoundError: a folder that was named is not there.
+        StudioNotFoundError: a folder that was named is not there, or something may not be looked at.
     """
+    try:
+        return _readable(_found(course, students, start, environ))
+    except OSError as error:
+        raise _not_looked_at(error) from None
+
+
+def _found(
+    course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]
+) -> Location:
     if students is not None:
         _must_be_folder(students, "students folder")
     own = students / FILE_NAME if students is not None else None
-    if own is not None and not own.is_file():
-        if course is not None and course.exists():
+    if own is not None and not _is(own, stat.S_ISREG):
+        if course is not None and _is(course):
             _must_be_folder(course, "course folder")
             return Location(course, students, None, is_demo=False, problems=())
         own = None
@@ -84,16 +96,24 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
             folder ``students`` beside it is taken for theirs.
 
     Raises:
-        StudioNotFoundError: the folder that was named is not there.
+        StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
     """
+    try:
+        return _readable(_found_students(students, start, environ))
+    except OSError as error:
+        raise _not_looked_at(error) from None
+
+
+def _found_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
     if students is not None:
         _must_be_folder(students, "students folder")
     own = students / FILE_NAME if students is not None else None
-    named = own if own is not None and own.is_file() else _from_environment(environ) or _upwards(start)
+    has_own = own is not None and _is(own, stat.S_ISREG)
+    named = own if has_own else _from_environment(environ) or _upwards(start)
     path = named or shipped() / "demo_students" / FILE_NAME
     loaded = read_toml(path, StudioFile)
     theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
-    found = students or (theirs if theirs.is_dir() else None)
+    found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
     same = found is not None and found.resolve() == theirs
     return Location(None, found, loaded if same else None, named is None, loaded.problems)
 
@@ -109,7 +129,7 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
     _must_be_folder(found_students, "students folder", more=f"; {path} names it")
-    main, *further = _courses(path, loaded.value)
+    main, *further = _courses(path, loaded.value, is_named=course is not None)
     if course is None:
         asked = main
     else:
@@ -118,14 +138,18 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
         _must_be_folder(asked, "course folder", course, names)
     # Another folder than those named stands for the main course: an edited copy, say.
     taught = [main, *further] if asked in (main, *further) else [asked, *further]
-    beside = tuple(one for one in taught if one != asked) if same else ()
+    there = (one for one in taught if one != asked and (course is None or one.is_dir()))
+    beside = tuple(there) if same else ()
     return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
 
 
-def _courses(path: Path, file: StudioFile) -> tuple[Path, ...]:
-    """Return the folders of all courses a ``studio.toml`` names, the main one first."""
+def _courses(path: Path, file: StudioFile, *, is_named: bool) -> tuple[Path, ...]:
+    """Return the folders of all courses a ``studio.toml`` names, the main one first.
+
+    Where the command names the course to ask about, they need not be there.
+    """
     folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
-    for folder in folders:
+    for folder in () if is_named else folders:
         _must_be_folder(folder, "course folder", more=f"; {path} names it")
     return tuple(dict.fromkeys(folders))
 
@@ -135,8 +159,8 @@ def _from_environment(environ: Mapping[str, str]) -> Path | None:
     named = environ.get("READINESS_STUDIO", "")
     if not named:
         return None
-    path = Path(named) / FILE_NAME if Path(named).is_dir() else Path(named)
-    if not path.is_file():
+    path = Path(named) / FILE_NAME if _is(Path(named), stat.S_ISDIR) else Path(named)
+    if not _is(path, stat.S_ISREG):
         raise StudioNotFoundError(f"READINESS_STUDIO says {named}, and there is no {FILE_NAME} there.")
     return path
 
@@ -144,14 +168,37 @@ def _from_environment(environ: Mapping[str, str]) -> Path | None:
 def _upwards(start: Path) -> Path | None:
     """Return the nearest ``studio.toml``, from a folder upwards."""
     for folder in (start, *start.parents):
-        if (folder / FILE_NAME).is_file():
+        if _is(folder / FILE_NAME, stat.S_ISREG):
             return folder / FILE_NAME
     return None
 
 
 def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str = "") -> None:
     """Refuse a folder that is not there, by the name somebody typed."""
-    if not path.exists():
+    if not _is(path):
         raise StudioNotFoundError(f"there is no {what} {typed or path}{more}.")
-    if not path.is_dir():
+    if not _is(path, stat.S_ISDIR):
         raise StudioNotFoundError(f"the {what} must be a folder, and {typed or path} is a file{more}.")
+
+
+def _is(path: Path, kind: Callable[[int], bool] = bool) -> bool:
+    """Return whether a path is there, and of a kind.
+
+    Raises:
+        OSError: it may not be looked at, so that nobody knows.
+    """
+    try:
+        return kind(path.stat().st_mode)
+    except (FileNotFoundError, NotADirectoryError, ValueError):  # the last: no name of a file at all
+        return False
+
+
+def _readable(where: Location) -> Location:
+    """Return the place as long as its students folder can be looked through."""
+    if where.students is not None:
+        os.scandir(where.students).close()
+    return where
+
+
+def _not_looked_at(error: OSError) -> StudioNotFoundError:
+    return StudioNotFoundError(f"{error.filename} cannot be read: {(error.strerror or str(error)).lower()}.")

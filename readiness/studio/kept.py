@@ -29,7 +29,7 @@ from readiness.record.seen import WITHOUT_WORDS, Seen
 from readiness.studio.kept_file import KeptFile, Row, row_of
 from readiness.studio.packing import pack, unpack
 
-__all__ = ["FEWEST", "ReadStudent", "cache_folder", "drop_kept", "keeping"]
+__all__ = ["FEWEST", "ReadStudent", "cache_folder", "drop_kept", "has_kept", "keeping"]
 
 FEWEST: Final = 50
 """With fewer students nothing is kept: they are read in less time than anybody notices."""
@@ -67,11 +67,18 @@ def keeping(cache: Path | None, files: Sequence[Path]) -> Iterator[ReadStudent]:
         files: the files that will be read, all of one folder.
     """
     if cache is None or len(files) < FEWEST:
+        if cache is not None and files:
+            KeptFile(cache, files[0].parent).drop_all()
         yield load_record
         return
     kept = _Kept(KeptFile(cache, files[0].parent))
     yield kept.read
     kept.save({path.name for path in files})
+
+
+def has_kept(cache: Path | None, file: Path) -> bool:
+    """Return whether anything is kept of one student file."""
+    return cache is not None and KeptFile(cache, file.parent).has(file.name)
 
 
 def drop_kept(cache: Path | None, file: Path) -> None:

@@ -57,6 +57,7 @@ class KeptFile:
 
     def __init__(self, cache: Path, folder: Path) -> None:
         """Name the file; its name says nothing of where the folder is."""
+        self._folder = folder
         self._path = cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
 
     def rows(self, names: bytes) -> dict[str, Row]:
@@ -69,15 +70,32 @@ class KeptFile:
         return {}
 
     def change(self, names: bytes, gone: Iterable[str], new: Iterable[Row]) -> None:
-        """Keep new rows and no gone ones; what was kept under other names is deleted."""
+        """Keep new rows and no gone ones; what was kept under other names is deleted.
+
+        Somebody may forget a student while all are read: whose file is gone by now is not kept again.
+        """
         try:
             self._make_private()
             with closing(self._connect()) as connection, connection:
-                _write(connection, names, gone, new)
+                connection.execute("BEGIN IMMEDIATE")
+                _write(connection, names, gone, (row for row in new if (self._folder / row.file).exists()))
         except (sqlite3.Error, OSError) as error:
             if _is_broken(error):
-                with suppress(OSError):
-                    self._path.unlink(missing_ok=True)
+                self.drop_all()
+
+    def has(self, file: str) -> bool:
+        """Return whether anything is kept of one file."""
+        with suppress(sqlite3.Error, OSError):
+            if self._path.exists():
+                with closing(self._connect()) as connection:
+                    found = connection.execute("SELECT 1 FROM student WHERE file = ?", (file,))
+                    return found.fetchone() is not None
+        return False
+
+    def drop_all(self) -> None:
+        """Keep nothing of the folder any more."""
+        with suppress(OSError):
+            self._path.unlink(missing_ok=True)
 
     def drop(self, file: str) -> None:
         """Keep nothing of one file any more."""
@@ -87,7 +105,7 @@ class KeptFile:
                     with closing(self._connect()) as connection, connection:
                         connection.execute("DELETE FROM student WHERE file = ?", (file,))
                 except sqlite3.Error:
-                    self._path.unlink(missing_ok=True)
+                    self.drop_all()
 
     def _connect(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self._path, timeout=0.2)

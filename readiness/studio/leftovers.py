@@ -97,9 +97,13 @@ def leftovers(folders: Iterable[Path], words: Iterable[str], leave_out: Path | N
 
 
 def _all(folders: Iterable[Path], unread: list[Path]) -> Iterator[Path]:
-    """Yield the files; hidden folders, and links to folders elsewhere, go among the unread."""
+    """Yield the files; hidden folders, links elsewhere, and what may not be looked at go among the unread."""
+
+    def not_looked_at(error: OSError) -> None:
+        unread.append(Path(error.filename))
+
     for folder in folders:
-        for at, inside, files in os.walk(folder):
+        for at, inside, files in os.walk(folder, onerror=not_looked_at):
             here = Path(at)
             skipped = sorted(n for n in inside if n.startswith(".") or (here / n).is_symlink())
             unread += [here / name for name in skipped]

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.files.problems import Problem, errors, sort_problems
+from readiness.files.problems import Place, Problem, errors, sort_problems
 from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.load import LoadedRecord, load_record
@@ -88,13 +88,27 @@ class Studio:
 
 
 def student_files(folder: Path) -> tuple[Path, ...]:
-    """Return the student files of a folder, in the order of their names."""
+    """Return the student files of a folder, in the order of their names; of none, where it is gone.
+
+    Raises:
+        OSError: the folder cannot be read, so that nobody knows who is in it.
+    """
     try:
         with os.scandir(folder) as entries:
             names = sorted(entry.name for entry in entries if _is_student(entry))
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
         return ()
     return tuple(folder / name for name in names)
+
+
+def _student_files(folder: Path | None) -> tuple[tuple[Path, ...], tuple[Problem, ...]]:
+    """Return the student files of a studio, or why its folder cannot be read."""
+    try:
+        return (() if folder is None else student_files(folder)), ()
+    except OSError as error:
+        why = f"this folder cannot be read: {(error.strerror or str(error)).lower()}"
+        assert folder is not None
+        return (), (Problem("no-access", "error", Place(folder, 1, 1), why),)
 
 
 def _is_student(entry: os.DirEntry[str]) -> bool:
@@ -120,7 +134,8 @@ def load_studio(
     if where.course is not None and not errors(problems):
         course, found = _course(where.course, where.beside)
         problems += found
-    files = student_files(where.students) if where.students is not None else ()
+    files, found = _student_files(where.students)
+    problems += found
     loaded: tuple[LoadedRecord, ...] = ()
     if course is not None:
         chosen = files if only is None else (only, *copies_of(only, files))

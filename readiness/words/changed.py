@@ -64,6 +64,8 @@ def _title(found: Changed) -> str:
 
 def _what(found: Changed, say: Phrases) -> Iterator[str]:
     yield _answer(found.earlier, say)
+    if found.followed_from > found.earlier.on:
+        yield f"Very much was noted since, so days before {say.day(found.followed_from)} were passed over."
     for turn in found.turns:
         yield f"From {say.day(turn.day)} on: {VERDICT_WORDS[turn.verdict]}."
     yield _answer(found.later, say)

@@ -57,7 +57,7 @@ _DECIDED: Final = {"move": "move on", "stay": "stay"}
 
 def _ways(say: Phrases, course: Course) -> Mapping[str, str]:
     answer = say.answer
-    begun = unit_begun(course, answer)
+    begun = unit_begun(course, say.record, answer)
     moves = f"moves on to {say.unit(begun)}" if begun else "closes the last unit of the course"
     if answer.unit is None:
         assert begun is not None

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from readiness.course.model import Course
 from readiness.files.problems import Place
+from readiness.record.forget import Forgotten
 from readiness.record.model import Record
 from readiness.studio.leftovers import Leftovers
 from readiness.words.cautions import caution
@@ -20,10 +21,13 @@ __all__ = ["deletion_words", "enrolled_words", "forgotten_words", "leaving_words
 NAMED_AT_MOST = 10
 
 
-def started_words(folder: Path, *, with_demo: bool, width: int = 80) -> str:
-    """Return what was made, and what to do next."""
+def started_words(folder: Path, group: str = "", *, with_demo: bool, width: int = 80) -> str:
+    """Return what was made, who may use it besides its owner, and what to do next."""
     who = "with the six invented students" if with_demo else "no students yet"
-    lines = _lines([f"A studio is in {folder}, {who}."], width)
+    told = [f"A studio is in {folder}, {who}."]
+    if group:
+        told.append(f"Whoever is in the group {group} may read it and write to it; nobody else may.")
+    lines = _lines(told, width)
     rows = [
         ("studio.toml", "where things are, and the dates of the term"),
         ("course", "the skills (graph.toml) and the pace by age (pacing.toml), yours to change"),
@@ -69,7 +73,10 @@ def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), w
             f"`readiness sheet {record.id}`"
         )
     elif record.placings:
-        told.append(f"The placing lesson is next: `readiness sheet {record.id}` says what to look at.")
+        told.append(
+            f"The placing lesson is next: `readiness place {record.id}` asks one thing at a time, "
+            f"`readiness sheet {record.id}` has it on paper."
+        )
     else:
         told.append(
             f"Not placed yet. After a lesson is noted, `readiness why {record.id}` says where to start, and "
@@ -94,11 +101,17 @@ def leaving_words(name: str, path: Path, width: int = 80) -> str:
 
 
 def forgotten_words(
-    name: str, exported: Path | None, found: Leftovers, width: int = 80, *, in_git: bool = False
+    name: str,
+    gone: Forgotten,
+    exported: Path | None,
+    found: Leftovers,
+    width: int = 80,
+    *,
+    in_git: bool = False,
 ) -> str:
     """Return what is gone, where a name still stands, how far was looked, and what remains."""
     places = found.places
-    told = [f"The file of {tidy(name)} is deleted, with what was half entered."]
+    told = list(_gone_words(name, gone))
     if exported is not None:
         told = [f"A copy is in {exported}.", *told, caution("C8")]
     lines = _lines(told, width)
@@ -115,6 +128,27 @@ def forgotten_words(
         lines += f"  and {more} more\n" if more > 0 else ""
         lines += "" if found.is_whole else "  and further files: there are too many here to read them all\n"
     return lines + _lines(_beyond(in_git=in_git), width)
+
+
+def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
+    """Yield what was deleted, and what of it stays."""
+    if gone.led_to is not None:
+        link, led_to = gone.deleted[0].name, gone.led_to
+        is_student = led_to.suffix == ".toml"
+        how = f"`readiness forget {led_to.stem}` deletes it." if is_student else "Delete it by hand."
+        yield (
+            f"{link} was only a link to {led_to.name}: the link is deleted, with what was half entered, and "
+            f"that file stays. {how}"
+        )
+    elif gone.deleted and gone.deleted[0].suffix == ".toml":
+        yield f"The file of {tidy(name)} is deleted, with what was half entered."
+    else:
+        yield f"There was no file of {tidy(name)} any more; what was left beside it is deleted."
+    if gone.other_names:
+        yield (
+            f"That file has {counted(gone.other_names, 'further name')} on this disk, where all of it still "
+            "stands; please look for it there."
+        )
 
 
 def _beyond(*, in_git: bool) -> Iterator[str]:

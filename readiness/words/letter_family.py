@@ -13,11 +13,13 @@ from typing import Final
 from readiness.judging.answer import GAP_STATES
 from readiness.planning.after_hold import closed_lately, gentle_home
 from readiness.planning.letter import HomeThing, good_things, moved
+from readiness.planning.placing.round import placing_round
 from readiness.words.doing import does, doing
 from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
 from readiness.words.letter_moved import family_moved
 from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import perhaps_words
 
 __all__ = ["family_sentences"]
 
@@ -194,12 +196,13 @@ def _placing(say: Phrases) -> Iterator[str]:
     if say.answer.last_lesson is None:
         yield "In the first lesson we look at many small things and find the place to start."
         return
-    patches = placing.patches
+    now = placing_round(say.course, say.record, say.answer.on)
+    patches = now.patches
     extra = ""
     if patches:
         things = "one extra thing" if len(patches) == 1 else f"{number_words(len(patches))} extra things"
         extra = f", with {things}: {_doing(say, patches[:3])}"
-    yield f"We start in {say.unit(placing.start_unit)}{extra}."
+    yield f"We start in {say.unit(now.start)}{extra}. {perhaps_words(now, say.course)}".strip()
     if placing.provisional:
         yield "That is a first impression; a second lesson confirms it or moves it."
 

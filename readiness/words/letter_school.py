@@ -11,10 +11,12 @@ from collections.abc import Iterator, Sequence
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.planning.character import left_out
+from readiness.planning.placing.round import placing_round
 from readiness.planning.presumed import presumed
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
 from readiness.words.numbers import rule_words
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import perhaps_words
 from readiness.words.verdicts import plain_verdict
 
 __all__ = ["school_sentences"]
@@ -48,13 +50,15 @@ def _placing(say: Phrases) -> Iterator[str]:
     if say.answer.last_lesson is None:
         yield "New here, no lesson noted yet."
     else:
-        yield f"New here; start in {say.unit(placing.start_unit)}."
-        if placing.patches:
-            yield f"To strengthen on the way: {_named(say, placing.patches)}."
+        now = placing_round(say.course, say.record, say.answer.on)
+        yield f"New here; start in {say.unit(now.start)}. {perhaps_words(now, say.course)}".strip()
+        if now.patches:
+            yield f"To strengthen on the way: {_named(say, now.patches)}."
         if placing.provisional:
             yield "Provisional until a second lesson."
     limit = say.carry_limit
-    yield f"Rule: start where at most {number_words(limit)} of what is asked for {_is_missing(limit)}."
+    few = f"at most {number_words(limit)} of what is asked for {_is_missing(limit)}"
+    yield f"Rule: start where, most likely, {few}."
     yield f"Next look {say.day(say.answer.next_lesson)}."
 
 

@@ -13,12 +13,14 @@ from readiness.course.later import first_needed
 from readiness.judging.answer import GAP_STATES
 from readiness.planning.after_hold import closed_lately
 from readiness.planning.letter import HomeThing, good_things, home_thing, moved
+from readiness.planning.placing.round import placing_round
 from readiness.record.model import Hold
 from readiness.words.doing import do, doing
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
 from readiness.words.letter_moved import adult_moved, child_moved
 from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import perhaps_words
 
 __all__ = ["adult_sentences", "child_sentences"]
 
@@ -160,7 +162,8 @@ def _adult_where(say: Phrases) -> Iterator[str]:
     if good:
         yield f"Going well: {joined([_doing(say, skill) for skill in good])}."
     if answer.placing is not None:
-        yield f"For now we start in {say.unit(answer.placing.start_unit)}."
+        now = placing_round(say.course, say.record, answer.on)
+        yield f"For now we start in {say.unit(now.start)}. {perhaps_words(now, say.course)}".strip()
         if answer.placing.provisional:
             yield "A second lesson confirms it or moves it."
     elif answer.away is not None:

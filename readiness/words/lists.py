@@ -18,7 +18,8 @@ from readiness.words.names import called, namesakes
 from readiness.words.verdicts import plain_verdict
 
 __all__ = [
-    "check_words", "other_file_words", "problem_count", "recheck_words", "roster_words",
+    "check_words", "doctor_words", "mended_words", "other_file_words", "problem_count", "recheck_words",
+    "roster_words",
 ]  # fmt: skip
 
 NAME_WIDTH = 14
@@ -95,11 +96,9 @@ def _last_lesson(answer: Answer) -> str:
 
 def _place(answer: Answer, course: Course) -> str:
     """Return the unit and the one thing; while paused no thing to work on."""
-    unit = answer.unit or (answer.placing.start_unit if answer.placing else None)
-    if unit is None:
-        return "no unit yet"
-    start = "" if answer.unit else "start in "
-    words = f"{start}unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+    words = "no starting unit yet"
+    if answer.unit is not None:
+        words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
     if answer.one_thing is None or answer.verdict == "paused":
         return words
     return f"{words}; one thing: {quoted(course.skill[answer.one_thing].name)}"
@@ -118,6 +117,29 @@ def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
         counted(len(course.bands), "age band"),
     ]
     return f"No problems: {listed(parts)}.\n"
+
+
+def doctor_words(found: Sequence[Problem], mended: Sequence[str], width: int = 80) -> str:
+    """Return what a look over a studio comes to, and what can be mended at once.
+
+    Args:
+        found: the problems; mended: the ids of those that need no person.
+        width: the widest line.
+    """
+    if not found:
+        return _lines("Nothing to mend. `readiness check` looks the course over.", width)
+    safe = sum(one.id in mended for one in found)
+    told = f"{counted(len(found), 'thing', 'things')} to mend."
+    if safe:
+        told += f" `readiness doctor --fix` mends {safe} of them; `readiness doctor --undo` takes that back."
+    return _lines(told, width)
+
+
+def mended_words(left: Sequence[Problem], width: int = 80) -> str:
+    """Return that what was safe is mended, and how much is left."""
+    by_hand = f"{counted(len(left), 'thing is', 'things are')} left to mend by hand"
+    rest = by_hand if left else "Nothing is left"
+    return _lines(f"Mended. {rest}. `readiness doctor --undo` takes it back.", width)
 
 
 def problem_count(problems: Sequence[Problem]) -> str:

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator, Sequence
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.placing.round import placing_round
 from readiness.planning.under_hold import played_under_hold
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
@@ -30,6 +31,10 @@ __all__ = [
 ]  # fmt: skip
 
 _HANDS_ON = HELPS.index("hands-on")
+_CROSSED_OUT = (
+    "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
+    "take them out by hand, with that line."
+)
 _AT_MOST = 6
 """Skills whose change is told one by one; more are only counted."""
 
@@ -84,8 +89,11 @@ def undone_words(
     before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
 ) -> str:
     """Return what was taken back, to the letter, and where that leaves the verdict."""
-    head = _lines([f"Taken back from {tidy(record.name)}'s file; nothing else in it was touched:"], width)
+    counts = "it no longer counts, and all else is as it was"
+    head = _lines([f"Taken back for {tidy(record.name)}; {counts}:"], width)
     block = "".join(f"  {line}\n" for line in text.splitlines())
+    if text.startswith("[["):
+        block += _lines([_CROSSED_OUT], width)
     left = (hold_notice(record, after.on), _verdict_change(before, after, course, record))
     return head + block + _lines([*filter(None, left)], width)
 
@@ -161,7 +169,7 @@ def _verdict_change(before: Answer, after: Answer, course: Course, record: Recor
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
     if answer.unit is None and answer.placing is not None and answer.verdict != "paused":
-        unit = course.unit[answer.placing.start_unit]
+        unit = course.unit[placing_round(course, record, answer.on).start]
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
     if answer.is_ready:
         return verdict_words(Phrases(answer, course, record))

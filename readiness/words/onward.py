@@ -106,7 +106,7 @@ def _look(say: Phrases) -> str:
         names = listed([say.name(skill) for skill in look])
         return (
             f"Look first at {names}: shown without help, these {number_words(len(look))} settle all that "
-            "one lesson can."
+            f"one lesson can.{'' if say.answer.look_proved else ' A shorter list may exist.'}"
         )
     if work_on is not None:
         return f"Try one of the activities for {say.name(work_on)}, then see it once without help."

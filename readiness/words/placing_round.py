@@ -1,36 +1,44 @@
 """A placing round in words: the next look and why, and where the student starts so far.
 
-There is one start, that of rule R10. Keeps apart what was seen, what is implied by it and what is
-only taken as there, each skill in one list; where all looks together would fit another unit it
-says why, and what to ask for. No word about the other teacher, no number about the child.
+There is one start, the unit that all looks together fit best, with how early and how late it may
+be. Keeps apart what was seen, what is implied by it and what is only taken as there, each skill in
+one list. No word about the other teacher, no number about the child.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.placing.choosing import Look
+from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Record
 from readiness.words.brief import glance_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
-from readiness.words.placing import open_section
 
-__all__ = ["LOOK_BRIEF", "next_look_words", "tell_round"]
+__all__ = [
+    "LOOK_BRIEF",
+    "next_look_words",
+    "open_section",
+    "perhaps_words",
+    "start_sections",
+    "tell_claim",
+    "tell_round",
+]
 
 LOOK_BRIEF: Final = {
     "always-look": "every check",
     "easy-first": "an easy one to begin with",
     "halves": "shows most about where to start",
     "must-be-seen": "nothing else can stand for it",
-    "confirm": "brings the start furthest on",
+    "confirm": "settles most of what is only likely",
 }
 """Why something is asked, in a few words."""
 
@@ -39,7 +47,7 @@ _WHY: Final = {
     "easy-first": "It tells much about where to start and will most likely come out well: a good beginning.",
     "halves": "Of all that can be asked now it tells most about where to start.",
     "must-be-seen": "It tells much about where to start, and nothing that stands on it can stand for it.",
-    "confirm": "Shown without help, it brings the start furthest on, because much is under it.",
+    "confirm": "Shown without help, it settles most of what is only likely, because much is under it.",
 }
 _STOP: Final = {
     "settled": "Enough asked: where to start is clear, give or take a unit.",
@@ -67,13 +75,11 @@ def tell_round(now: PlacingRound, answer: Answer, course: Course, record: Record
         width: the widest line.
     """
     say = Phrases(answer, course, record)
-    is_paused = now.stop == "paused"
-    told = () if is_paused else tuple(_told(now, say))
     sections = (
         Section("", (Paragraph(f"Where does {tidy(record.name)} start? - {date_words(answer.on)}"),)),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
-        *told,
+        *start_sections(now, say),
         Section("Cautions", tuple(item(caution(one)) for one in ("C2", "C14"))),
     )
     return lay_out(sections, width)
@@ -103,80 +109,65 @@ def look_title(look: Look, course: Course) -> str:
     return f"{tidy(course.skill[look.skills[0]].name)} ({look.skills[0]})"
 
 
-def _told(now: PlacingRound, say: Phrases) -> Iterator[Section]:
-    """Yield where it starts and what that rests on; nothing before the first real look."""
-    if not now.looks:
+def start_sections(now: PlacingRound, say: Phrases) -> Iterator[Section]:
+    """Yield where it starts and what that rests on; nothing before the first real look or when paused."""
+    if not now.looks or now.stop == "paused":
         return
     yield Section("Start here, for now", tuple(map(Paragraph, _start(now, say))))
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
     yield open_section(say, "To look at right away, in every check", poor)
-    yield Section("To strengthen on the way (patches)", tuple(_patches(now, say)))
-    taken = [skill for skill in now.taken if skill not in now.result.patches]
-    yield Section("Probably there, but not seen here yet", tuple(_by_unit(taken, say)))
-    limit = max(say.course.unit[one].number for one in (now.fits_best, now.result.start_unit))
+    yield open_section(say, "To strengthen on the way", now.patches)
+    yield Section("Probably there, but not seen here yet", tuple(_by_unit(now.taken, say)))
+    limit = say.course.unit[now.start].number
     implied = [
         one for one in now.result.implied if say.course.unit[say.course.skill[one].unit].number < limit
     ]
-    yield Section("Implied, because something that stands on it was shown", tuple(_by_unit(implied, say)))
+    yield Section("Implied, because something that builds on it was shown", tuple(_by_unit(implied, say)))
     yield Section("Seen here", tuple(_by_unit(now.seen, say)))
     yield Section("Left alone today", tuple(map(item, _closed(now, say))))
 
 
+def open_section(say: Phrases, title: str, skills: Sequence[str]) -> Section:
+    """Return skills with what was seen of them, those not asked yet in one sentence."""
+    untried = [skill for skill in skills if say.standing(skill).state == "untried"]
+    lines: list[Paragraph] = []
+    for skill in skills:
+        if skill not in untried:
+            lines += (item(f"{say.with_note(skill)}."), *map(under, say.advice(skill)))
+    if untried:
+        lines.append(item(f"Not asked yet: {say.names(untried, len(untried))}."))
+    return Section(title, tuple(lines))
+
+
+def perhaps_words(now: PlacingRound, course: Course) -> str:
+    """Return which other units the start may be; empty where it is one alone, or nothing was seen."""
+    here, first, last = (course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
+    told = [f"perhaps as early as unit {first}"] if first < here else []
+    told += [f"perhaps as late as unit {last}"] if last > here else []
+    return f"{capital(', '.join(told))}." if told and now.looks else ""
+
+
 def _start(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    """Yield the start by the notes, as every other answer gives it, and what would move it."""
-    unit = say.course.unit[now.result.start_unit]
+    """Yield the unit, which others it may be, and what it rests on."""
+    unit = say.course.unit[now.start]
     aim = f" Its aim: {tidy(unit.aim)}" if unit.aim else ""
     yield f"{capital(say.unit(unit.id))}.{aim}"
-    beyond = say.course.unit[now.fits_best].number - unit.number
-    if beyond > 0:
-        yield from _later(now, say)
-    elif beyond < 0:
+    if perhaps := perhaps_words(now, say.course):
+        yield perhaps
+    strict = say.course.unit[now.result.start_unit].number
+    if strict < unit.number:
         yield (
-            f"All that was seen would fit an earlier unit too, {_span(now, say)}. Begin here and watch; if "
-            "it is too much, going back is no shame."
+            f"All looks together fit this unit best. What was seen, and what that builds on, is enough for "
+            f"unit {strict}; the rest is probably there and is looked at on the way."
         )
-    else:
-        yield "All that was seen fits it best."
+    if now.next is not None:
+        yield "The next look tells more."
+    elif now.raises:
+        yield f"To be surer, ask next for {say.names(now.raises)}: shown without help, it settles most."
     if now.result.provisional:
         yield "Provisional: one lesson was seen; a second one confirms it or moves it."
-
-
-def _later(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    """Yield why a later unit would fit all looks, why it is not begun there, and what to ask for."""
-    following = say.course.unit[now.result.start_unit].number + 1
-    yield (
-        f"It counts only what was seen here, and what that stands on. Unit {following} would also ask for "
-        f"{say.names(now.result.stopped_by)}."
-    )
-    yield (
-        f"Somebody who shows what was seen here can often begin later, in {_span(now, say)}, because the "
-        "rest is mostly there too. As long as it was not seen, that is open."
-    )
-    if now.next is not None:
-        yield "What is asked next tells more."
-    elif now.raises:
-        names = say.names(now.raises)
-        yield f"To find out, ask next for {names}: shown without help, it brings the start furthest on."
-    else:
-        yield "Begin here and watch; what is there already will soon be seen."
-
-
-def _span(now: PlacingRound, say: Phrases) -> str:
-    """Return the units that fit all looks best or nearly as well."""
-    numbers = [say.course.unit[one].number for one in now.fits]
-    first, last = min(numbers), max(numbers)
-    return f"unit {first}" if first == last else f"one of units {first} to {last}"
-
-
-def _patches(now: PlacingRound, say: Phrases) -> Iterator[Paragraph]:
-    for skill in now.result.patches:
-        state = "not asked yet"
-        if skill in now.taken:
-            state += ", and probably there"
-        elif skill in now.patches:
-            state += ", and probably not there"
-        told = say.with_note(skill) if say.standing(skill).evidence else f"{say.titled(skill)}: {state}"
-        yield item(f"{told}.")
+    if not now.whole:
+        yield "This course is so wide that it was worked out more roughly than usual."
 
 
 def _by_unit(skills: Sequence[str], say: Phrases) -> Iterator[Paragraph]:
@@ -190,3 +181,61 @@ def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:
     names = {strand.id: tidy(strand.name) for strand in say.course.strands}
     for strand in now.strands_closed:
         yield f"{names[strand]}: two things in a row clearly did not come."
+
+
+def tell_claim(
+    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80
+) -> str:
+    """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
+
+    Args:
+        held: the claim held against what was seen; now: the round of the same day.
+        answer: the answer of the same day; course, record: what is taught, and what was seen.
+        width: the widest line.
+    """
+    say = Phrases(answer, course, record)
+    names = {strand.id: tidy(strand.name) for strand in course.strands}
+    rows = [
+        item(f"{names[strand]}: {'; '.join(_listed(lists, say))}.")
+        for strand, lists in held.strands
+        if any(lists.values())
+    ]
+    sections = (
+        Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
+        Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
+        Section("By strand", tuple(rows)),
+        Section("Cautions", (item(caution("C14")),)),
+    )
+    return lay_out(sections, width)
+
+
+_CLAIM_WORDS: Final = {
+    "shown": "shown",
+    "implied": "implied by what was shown",
+    "missing": "did not come",
+    "not_asked": "not asked yet",
+}
+
+
+def _listed(lists: Mapping[str, Sequence[str]], say: Phrases) -> Iterator[str]:
+    """Yield what of a strand is in which list; names only of what may be missing."""
+    for name, skills in lists.items():
+        if skills:
+            told = f": {say.names(skills, len(skills))}" if name in ("missing", "not_asked") else ""
+            yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
+
+
+def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
+    number = course.unit[held.unit].number
+    asked = sum(map(len, held.lists.values()))
+    told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
+    yield f"To start in unit {number}, {counted(asked, 'skill')} are asked for{': ' + told if told else ''}."
+    if len(held.missing) > held.limit:
+        yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
+    elif len(held.missing) + len(held.not_asked) <= held.limit:
+        yield f"What was seen is enough to start in unit {number}."
+    else:
+        yield f"Still open: up to {held.limit} may be missing, and more than that was not asked yet."
+    if now.looks:
+        here = f"start in unit {course.unit[now.start].number}, {tidy(course.unit[now.start].name)}"
+        yield f"All looks together: {here}. {perhaps_words(now, course)}"

@@ -10,7 +10,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Record
 from readiness.words.grammar import counted, tidy
-from readiness.words.placing_round import next_look_words, tell_round
+from readiness.words.placing_round import next_look_words, perhaps_words, tell_round
 
 __all__ = ["begin_words", "look_paragraphs", "room_words", "so_far_words", "start_words"]
 
@@ -33,16 +33,16 @@ def room_words(now: PlacingRound) -> str:
 
 
 def start_words(now: PlacingRound, course: Course) -> str:
-    """Return in one sentence where the student starts so far (rule R10)."""
-    unit = course.unit[now.result.start_unit]
-    return f"Start so far: unit {unit.number}, {tidy(unit.name)}."
+    """Return where the student starts so far, and which other units it may be."""
+    unit = course.unit[now.start]
+    return f"Start so far: unit {unit.number}, {tidy(unit.name)}. {perhaps_words(now, course)}".strip()
 
 
 def begin_words(now: PlacingRound, student: str, course: Course) -> str:
     """Return how the unit is begun; nothing while a hold is open."""
     if now.stop == "paused":
         return ""
-    number = course.unit[now.result.start_unit].number
+    number = course.unit[now.start].number
     return f"`readiness decide {student} move` begins unit {number}; with --unit another one. You decide."
 
 

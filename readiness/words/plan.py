@@ -82,6 +82,8 @@ def _sums(plan: LessonPlan) -> str:
 def _special(plan: LessonPlan, say: Phrases) -> Iterator[str]:
     if plan.is_paused:
         return
+    if not plan.proved:
+        yield "So long a lesson leaves too much to compare: a better filling than this one may exist."
     yield from after_hold(say.record, say.answer.on)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."

@@ -51,7 +51,11 @@ CHART_WORDS: Final[Mapping[str, str]] = MappingProxyType({
 SPAN_WORDS: Final = ("the middle half of the cases", "the middle", "usual in this course")
 PAGE_TITLE: Final = "Questions over the school"
 FOR_SCHOOL: Final = "For the school; it may have names on it: keep it where no family sees another's."
-FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}."
+BY_MONTH: Final = (
+    "This is always the first day of a month. Two such tables can be taken from one another, and a "
+    "difference of one is one child: give nobody two that are less than a term apart."
+)
+FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}. {BY_MONTH}"
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -139,6 +143,7 @@ def _cautions(reply: Reply) -> Iterator[str]:
         yield "Lesson days are counted, so weeks without a lesson are left out."
     if reply.outside:
         yield f"Counts under {FEW} are not shown, nor those that would give one of them away."
+        yield BY_MONTH
         return
     if reply.question == "paused" and reply.rows:
         yield caution("C1")

@@ -137,7 +137,7 @@ def _proof(way: Way) -> Iterator[str]:
         yield f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
     else:
         yield (
-            f"Best found, not proved: the search was stopped after {counted(way.compared, 'set')}. No way "
-            f"takes fewer than {counted(way.at_least, 'minute')}."
+            "Best found, not proved the cheapest: the search was stopped after "
+            f"{counted(way.compared, 'set')}. No way takes fewer than {counted(way.at_least, 'minute')}."
         )
     yield "Minutes are what such skills usually take to teach; common practice, no source."

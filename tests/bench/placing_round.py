@@ -2,12 +2,13 @@
 
 A made-up student comes from one of the units, is some units further in one strand and less far in
 another, and has a closed set of skills. The truth is rule R10 with all of that set seen. Every look
-slips and is lucky now and then. None of this is how the belief supposes students to be.
+slips and is lucky now and then. None of this is how the crowd of the round is imagined.
 
-Side by side, in one run and over the same students: the round; a climb through the entry lists
-from easy to hard until more is missing than may come along; and the entry lists in any order with
-the same belief and the same end. All keep to what fits two lessons; the climb is shown without
-that limit too.
+Side by side, over the same students: the round in one lesson and in two; a climb through the entry
+lists from easy to hard until more is missing than may come along; and the entry lists in any order
+with the same belief and the same end. Then students who can do all of the first units and nothing
+else, without a slip and with one in ten; how often the units that are named hold the true one when
+students slip more or less often; and the time and memory of one question in courses of any width.
 
 Run it with ``python tests/bench/placing_round.py [STUDENTS]``.
 """
@@ -15,13 +16,16 @@ Run it with ``python tests/bench/placing_round.py [STUDENTS]``.
 from __future__ import annotations
 
 import random
+import resource
 import sys
+import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from math import log2
+from itertools import product
 from pathlib import Path
 from statistics import mean
+from tempfile import TemporaryDirectory
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -29,7 +33,6 @@ sys.path.insert(0, str(ROOT))
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.course.plan import bits  # noqa: E402
-from readiness.planning.placing.assumed import ASSUMED  # noqa: E402
 from readiness.planning.placing.footings import Footings, footings  # noqa: E402
 from readiness.planning.placing.round import PlacingRound, placing_round  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
@@ -48,6 +51,8 @@ class Student:
     born: str
     number: int
     chance: random.Random
+    slip: float = 0.1
+    lucky: float = 0.05
 
     def again(self) -> None:
         """Slip and be lucky from the beginning, the same for every way of asking."""
@@ -55,7 +60,7 @@ class Student:
 
     def shows(self, i: int) -> bool:
         have = self.there >> i & 1
-        return self.chance.random() < (1 - ASSUMED.slip if have else ASSUMED.lucky)
+        return self.chance.random() < (1 - self.slip if have else self.lucky)
 
 
 def students(course: Course, many: int) -> Iterator[Student]:
@@ -71,12 +76,24 @@ def students(course: Course, many: int) -> Iterator[Student]:
                 there |= 1 << i
         born = ("2020-06-01", "2018-06-01", "2016-06-01")[number % 3]
         lists = of_band(course, born)
-        yield Student(there, lists.start_of(there, 2), born, number, random.Random())
+        yield Student(there, lists.start_of(there, 2), born, number, random.Random(number))
+
+
+def even_students(course: Course, slip: float) -> Iterator[Student]:
+    """Yield students who can do all of the first units and nothing else; without a slip nobody is lucky."""
+    plan = course.plan
+    lists = of_band(course, "2017-06-01")
+    for units, number in product(range(len(plan.unit_ids)), range(10 if slip else 1)):
+        there = sum(1 << i for i in range(len(plan.ids)) if plan.unit[i] < units)
+        lucky = 0.05 if slip else 0.0
+        yield Student(
+            there, lists.start_of(there, 2), "2017-06-01", number, random.Random(number), slip, lucky
+        )
 
 
 def of_band(course: Course, born: str) -> Footings:
-    name = {"2020-06-01": "4-5", "2018-06-01": "6-7", "2016-06-01": "8-10"}[born]
-    return footings(course, course.plan.optional[name])
+    name = {"2020-06-01": "4-5", "2018-06-01": "6-7", "2016-06-01": "8-10", "2017-06-01": "8-10"}[born]
+    return footings(course, course.plan.optional[name], 2)
 
 
 def record_of(course: Course, born: str, first: dict[str, int]) -> Record:
@@ -96,34 +113,34 @@ def record_of(course: Course, born: str, first: dict[str, int]) -> Record:
     return build_record("made-up", data, course)
 
 
-Chooser = Callable[[PlacingRound, set[str]], str | None]
+Chooser = Callable[[PlacingRound, set[str]], str]
 
 
-def placed(course: Course, student: Student, choose: Chooser) -> tuple[int, int, PlacingRound, int]:
-    """Return looks until settled, all looks, how it ended, and the unit all looks fitted best then."""
+def as_asked(now: PlacingRound, _: set[str]) -> str:
+    assert now.next is not None
+    return now.next.skills[0]
+
+
+def placed(course: Course, student: Student, choose: Chooser, lessons: int = 2) -> PlacingRound:
+    """Return how the round ended."""
+    student.again()
     first: dict[str, int] = {}
-    settled_after = 0
-    for day in (FIRST, SECOND):
+    for day in (FIRST, SECOND)[:lessons]:
         record = record_of(course, student.born, first)
         helps: dict[str, int] = {}
-        while True:
-            now = placing_round(course, record, day, helps)
-            if now.next is not None and now.next.why == "always-look":
+        while (now := placing_round(course, record, day, helps)).next is not None:
+            if now.next.why == "always-look":
                 helps |= dict.fromkeys(now.next.skills, 0)
-                continue
-            if now.next is None:
-                break
-            settled_after += now.next.why != "confirm"
-            skill = choose(now, {*first, *helps})
-            if skill is None:
-                break
-            helps[skill] = 0 if student.shows(course.plan.index[skill]) else NOT_SHOWN
+            else:
+                skill = choose(now, {*first, *helps})
+                helps[skill] = 0 if student.shows(course.plan.index[skill]) else NOT_SHOWN
         first |= helps
-    return settled_after, now.looks, now, course.plan.unit_index[now.fits_best]
+    return now
 
 
 def climb(course: Course, student: Student, most: int) -> tuple[int, int]:
     """Return looks and start unit of the climb from easy to hard."""
+    student.again()
     plan, lists, looks = course.plan, of_band(course, student.born), 0
     missing: set[int] = set()
     asked = 0
@@ -143,64 +160,82 @@ def near(found: list[int], true: list[int], by: int) -> str:
     return f"{hits:3d} of {len(true)}"
 
 
+def tell(name: str, course: Course, group: list[Student], choose: Chooser, lessons: int) -> None:
+    """Print how many looks it took and how near it came."""
+    number = course.plan.unit_index
+    ends = [placed(course, student, choose, lessons) for student in group]
+    true = [student.start for student in group]
+    best = [number[end.start] for end in ends]
+    strict = [number[end.result.start_unit] for end in ends]
+    held = sum(
+        number[end.fits[0]] <= unit <= number[end.fits[-1]] for end, unit in zip(ends, true, strict=True)
+    )
+    print(
+        f"{name:<34} looks {mean(end.looks for end in ends):5.1f}, at most {max(end.looks for end in ends)}; "
+        f"same unit {near(best, true, 0)}, within one {near(best, true, 1)}, two {near(best, true, 2)}; "
+        f"named units hold it {held}, {mean(len(end.fits) for end in ends):.1f} units; "
+        f"R10 within one {near(strict, true, 1)}",
+        flush=True,
+    )
+
+
 def main() -> None:
-    many = int(sys.argv[1]) if len(sys.argv) > 1 else 30
+    many = int(sys.argv[1]) if len(sys.argv) > 1 else 40
     course = load_course(ROOT / "skill_graphs" / "first-two-years").course
     assert course is not None
-    lists = footings(course, 0)
-    capacity = _capacity(ASSUMED.slip, ASSUMED.lucky)
-    chances = lists.start_chances(lists.start, 2)
-    states = log2(lists.sets.count())
-    unit_bits = -sum(p * log2(p) for p in chances if p > 0)
-    size, classes = len(lists.sets.skills), lists.sets.classes
-    print(f"{size} skills, 2^{states:.1f} closed sets, {classes} classes in all layers")
-    print(f"one look carries at most {capacity:.3f} bit: {states / capacity:.1f} looks for the whole set,")
-    print(f"{unit_bits / capacity:.1f} for the start unit alone ({unit_bits:.2f} bits before the first look)")
     group = list(students(course, many))
-    true = [student.start for student in group]
     order = random.Random(7)
-    every = [course.skills[i].id for i in lists.sets.skills]
+    every = course.plan.names(of_band(course, "2016-06-01").asked_by[-1])
 
-    def any_order(now: PlacingRound, asked: set[str]) -> str | None:
-        left = [skill for skill in every if skill not in asked]
-        return order.choice(left) if left else None
+    def any_order(now: PlacingRound, asked: set[str]) -> str:
+        return order.choice([skill for skill in every if skill not in asked] or list(every))
 
-    ways: dict[str, Chooser] = {"the round": lambda now, _: now.next.skills[0], "any order": any_order}
-    for name, choose in ways.items():
-        for student in group:
-            student.again()
-        ends = [placed(course, student, choose) for student in group]
-        strict = [course.plan.unit_index[end[2].result.start_unit] for end in ends]
-        best = [end[3] for end in ends]
-        settling, all_looks = mean(end[0] for end in ends), mean(end[1] for end in ends)
-        print(
-            f"{name:<20} looks to settle {settling:5.1f}, in all {all_looks:5.1f}; "
-            f"same unit {near(best, true, 0)}, within one {near(best, true, 1)}; "
-            f"R10 from the notes alone within one {near(strict, true, 1)}",
-            flush=True,
-        )
-    for name, most in (("climb, two lessons", 18), ("climb, no limit", 10**6)):
-        for student in group:
-            student.again()
+    tell("the round, one lesson", course, group, as_asked, 1)
+    tell("the round, two lessons", course, group, as_asked, 2)
+    tell("any order, two lessons", course, group, any_order, 2)
+    for name, most in (("climb, two lessons", 30), ("climb, no limit", 10**6)):
         found = [climb(course, student, most) for student in group]
-        units = [unit for _, unit in found]
+        units, true = [unit for _, unit in found], [student.start for student in group]
         print(
-            f"{name:<20} looks {mean(looks for looks, _ in found):5.1f}; same unit {near(units, true, 0)}, "
-            f"within one {near(units, true, 1)}"
+            f"{name:<34} looks {mean(looks for looks, _ in found):5.1f}; same unit {near(units, true, 0)}, "
+            f"within one {near(units, true, 1)}, two {near(units, true, 2)}"
         )
+    for slip in (0.0, 0.1):
+        tell(f"all of the first units, slips {slip}", course, list(even_students(course, slip)), as_asked, 1)
+    for slip in (0.05, 0.15, 0.25):
+        slipping = [replace(student, slip=slip) for student in group]
+        tell(f"slips {slip}, one lesson", course, slipping, as_asked, 1)
+    for skills in (140, 300, 600, 1200, 2400):
+        wide = wide_course(skills)
+        begun = time.process_time()
+        now = placing_round(wide, record_of(wide, "2016-06-01", {}), FIRST)
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+        took = time.process_time() - begun
+        print(f"{skills:5d} skills: {took:.2f} s, most memory so far {memory} MB, whole: {now.whole}")
 
 
-def _capacity(slip: float, lucky: float) -> float:
-    """Return how much one look can tell at most, in bits (Shannon 1948: the capacity of such a channel)."""
-
-    def entropy(p: float) -> float:
-        return 0.0 if p in (0, 1) else -p * log2(p) - (1 - p) * log2(1 - p)
-
-    def told(have: float) -> float:
-        shown = have * (1 - slip) + (1 - have) * lucky
-        return entropy(shown) - have * entropy(slip) - (1 - have) * entropy(lucky)
-
-    return max(told(n / 1000) for n in range(1001))
+def wide_course(many: int) -> Course:
+    """Return a made-up course of ten skills a unit, each on some of the units shortly before."""
+    chance = random.Random(many)
+    units = max(2, many // 10)
+    lines = ["format = 1", 'name = "Wide"', 'edition = "1"']
+    lines += [f'[strand.s{k}]\nname = "S{k}"' for k in range(8)]
+    lines += [f'[unit.u{unit}]\nname = "U{unit}"\naim = "A"\nlesson_weeks = 4' for unit in range(units)]
+    for number in range(many):
+        unit = number * units // many
+        earlier = [j for j in range(max(0, number - 40), number) if j * units // many < unit]
+        under = [f"k{j}" for j in sorted(chance.sample(earlier, min(len(earlier), chance.randint(1, 3))))]
+        lines += [f"[skill.k{number}]", f'name = "K{number}"', f'unit = "u{unit}"', f"stands_on = {under}"]
+        lines += [f'strand = "s{number % 8}"', 'kind = "motor"', 'fade = "slow"', "minutes = 10"]
+        lines += ['shown_when = "Shown."', 'remedies = ["a", "b"]']
+        lines += ["always_look = true", "safety = true", "must_be_seen = true"] * (number == 0)
+    pacing = (ROOT / "skill_graphs" / "first-two-years" / "pacing.toml").read_bytes()
+    with TemporaryDirectory() as folder:
+        (Path(folder) / "graph.toml").write_text("\n".join(lines), encoding="utf-8")
+        (Path(folder) / "pacing.toml").write_bytes(pacing)
+        loaded = load_course(Path(folder))
+    assert loaded.course is not None, loaded.problems[:3]
+    return loaded.course
 
 
 if __name__ == "__main__":

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import subprocess
+import sys
 import tomllib
 from pathlib import Path
 
@@ -53,12 +56,30 @@ def test_a_studio_with_the_demo_answers_as_the_demo_and_may_be_written_to(say, t
     assert say("why", "temwa").out != demo.out
 
 
+def test_what_is_half_entered_or_left_is_nothing_for_git(say, tmp_path):
+    """Tried with git itself."""
+    assert say("start", "mine", "--with-demo").code == 0
+    students = tmp_path / "mine" / "students"
+    keep(students / "temwa.toml", NewLesson(1, {"wrist-lift": 0}))
+    for name in (".temwa.abcd1234.new", ".temwa.toml.abcd1234.was", ".noemi.half-done.json"):
+        (students / name).write_bytes(b"{}")
+    git = shutil.which("git")
+    if git is None:
+        pytest.skip("there is no git here")
+    subprocess.run([git, "init", "-q"], cwd=tmp_path / "mine", check=True)
+    words = [git, "status", "--porcelain", "--untracked-files=all"]
+    told = subprocess.run(words, cwd=tmp_path / "mine", check=True, capture_output=True, text=True).stdout
+    assert "students/temwa.toml" in told
+    assert "students/." not in told
+
+
 def test_an_empty_folder_may_become_a_studio(say, tmp_path):
     (tmp_path / "mine").mkdir()
     assert json.loads(say("start", "mine", "--json").out) == {
         "format": 1,
         "studio": "mine",
         "with_demo": False,
+        "group": None,
     }
     assert tomllib.loads((tmp_path / "mine" / "studio.toml").read_text(encoding="utf-8"))["name"] == "mine"
 
@@ -187,6 +208,54 @@ def test_a_student_is_forgotten_with_all_that_belongs_to_it(say, here, tmp_path)
     assert str(here) in said.out
     assert "any more" not in flat
     assert "temwa" not in say("roster").out.casefold()
+
+
+def test_an_id_of_which_only_something_beside_is_left_is_forgotten(say, here):
+    students = here / "students"
+    keep(students / "temwa.toml", NewLesson(1, {"wrist-lift": 0}))
+    (students / "temwa.toml").unlink()
+    (students / ".temwa.half-done.somebody.json").write_bytes(b"{}")
+    said = say("forget", "temwa", "--yes", "--export", here.parent / "copy.toml")
+    assert said.code == 2
+    assert "nothing was deleted: there is no file of temwa to make a copy of." in said.told
+    said = say("forget", "temwa", "--yes")
+    assert said.code == 0
+    told = " ".join(said.out.split())
+    assert "There was no file of temwa any more; what was left beside it is deleted." in told
+    assert [path for path in students.iterdir() if "temwa" in path.name] == []
+    assert 'there is no student "temwa"' in say("forget", "temwa", "--yes").told
+
+
+def test_a_new_student_with_that_id_is_never_offered_what_was_another_childs(say, here):
+    path = here / "students" / "zuri.toml"
+    for name in (".zuri.half-done.json", ".zuri.half-done.somebody.json", ".zuri.abcd1234.new"):
+        path.with_name(name).write_bytes(b"{}")
+    assert say("enrol", "zuri", "--name", "Zuri", "--born", "2019-05").code == 0
+    assert [one.name for one in path.parent.iterdir() if "zuri" in one.name] == ["zuri.toml"]
+
+
+def test_a_copy_that_a_run_made_before_it_was_stopped_will_do(say, here, tmp_path):
+    path, copy = here / "students" / "temwa.toml", tmp_path / "copy.toml"
+    copy.write_bytes(path.read_bytes())
+    path.write_bytes(path.read_bytes() + b"# more\n")
+    assert "there already is a file" in say("forget", "temwa", "--yes", "--export", copy).told
+    copy.write_bytes(path.read_bytes())
+    assert say("forget", "temwa", "--yes", "--export", copy).code == 0
+    assert (path.exists(), copy.exists()) == (False, True)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need a right of their own there")
+def test_forgetting_through_a_link_says_what_is_gone_and_what_stays(say, here):
+    link, file = here / "students" / "mia.toml", here / "students" / "temwa.toml"
+    link.symlink_to("temwa.toml")
+    said = say("forget", "mia", "--yes")
+    told = " ".join(said.out.split())
+    assert "mia.toml was only a link to temwa.toml: the link is deleted, with what was half entered" in told
+    assert "that file stays. `readiness forget temwa` deletes it." in told
+    assert (link.is_symlink(), file.exists()) == (False, True)
+    (here / "elsewhere").hardlink_to(file)
+    told = " ".join(say("forget", "temwa", "--yes").out.split())
+    assert "That file has 1 further name on this disk, where all of it still stands" in told
 
 
 def test_a_folder_in_git_is_said_to_hold_every_older_version(say, here):

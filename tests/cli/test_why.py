@@ -12,7 +12,7 @@ from readiness.cli.commands import Exit
 KEYS = [
     "format", "student", "on", "band", "unit", "next_unit", "verdict", "deciding", "rest", "details",
     "groups", "blockers", "taken_along", "notes", "one_thing", "look_first", "earliest", "holds_until",
-    "findings", "cautions",
+    "holds_because", "next_lesson", "decision", "brought_along", "proof", "findings", "cautions",
 ]  # fmt: skip
 """The keys of the rules, section 7, in their order."""
 

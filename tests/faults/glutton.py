@@ -24,6 +24,10 @@ LESSON = "[[lesson]]\non = 2025-12-01\n"
 FULL = 600_000
 
 STUDENTS = {
+    "entries taken back": lambda: "x = 1 # 1a2b3c4d\n" * 270_000 + "# noted 1a2b3c4d\n# taken back 1a2b3c4d",
+    "many ends of one entry": lambda: ("a # 1a2b3c4d\n" * 9 + "# noted 1a2b3c4d\n") * 30_000
+    + "# taken back 1a2b3c4d\n" * 9,
+    "lines taken out": lambda: "".join(f"# taken back above {i:08x}\n" for i in range(150_000)),
     "lists in lists": lambda: "x = " + "[" * 100_000,
     "closed lists in lists": lambda: "x = " + "[" * 20_000 + "]" * 20_000,
     "braces in braces": lambda: "x = " + "{a=" * 30_000,

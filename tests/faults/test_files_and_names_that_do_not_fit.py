@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 import pytest
 
 from readiness.cli.main import main
+from readiness.record.half_done import half_done_path
 
 
 @pytest.fixture
@@ -25,7 +27,7 @@ def tree(folder):
     return {path: path.read_bytes() if path.is_file() else None for path in folder.rglob("*")}
 
 
-HALF_DONE = ".mia.half-done.json"
+HALF_DONE = half_done_path(Path("mia.toml")).name
 """What is typed of a lesson that cannot be noted is kept here, beside the file; nothing is lost."""
 
 

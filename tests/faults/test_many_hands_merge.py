@@ -7,6 +7,7 @@ done with the real program, because what it does with equal lines is nowhere pro
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import tomllib
@@ -18,10 +19,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number
+from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks
 from readiness.record.blocks import block
+from readiness.record.load import load_record, load_without_course
+from readiness.record.marks import standing
+from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, lesson_text
-from readiness.record.steps import close_hold, open_hold
+from readiness.record.steps import answer_promise, close_hold, decide, open_hold, report_task
 from readiness.record.taking_back import take_back
 from readiness.studio.make import make_studio
 
@@ -79,7 +84,7 @@ def test_a_new_studio_and_this_project_ask_for_it(tmp_path):
         assert any(Path(student).match(pattern) for pattern in asked)
 
 
-def test_two_branches_note_the_same_student(tmp_path, course):
+def test_two_branches_note_the_same_student(tmp_path, course, records):
     studio = tmp_path / "mine"
     assert make_studio(studio, "Mine", with_demo=True) is None
     students = studio / "students"
@@ -101,6 +106,7 @@ def test_two_branches_note_the_same_student(tmp_path, course):
     assert sorted(entries_of(text)) == sorted([*before, *entries_of(own), *entries_of(other)])
     taken = [take_back(file, students), take_back(file, students)]
     assert set(taken) == {own, other}
+    assert load_record(file, course).record.lessons == records["temwa"].lessons
 
 
 def test_a_hold_closed_on_one_branch_and_a_lesson_on_the_other(tmp_path, folder, read, temwa, merged):
@@ -173,6 +179,140 @@ def test_no_two_entries_get_into_one_another(own, other, common, crlf, merged, t
     for one in set(found):
         most = sides[0].count(one) + sides[1].count(one)
         assert max(side.count(one) for side in sides) <= found.count(one) <= most
+
+
+added = st.lists(lessons | others | decisions | st.just(""), min_size=1, max_size=4)
+"""Entries one after another; an empty one takes back what was noted last."""
+
+
+def written_and_taken_back(path, before, entries):
+    path.write_bytes(before)
+    for text in entries:
+        if text:
+            assert add_blocks(path, path.parent, text) is None
+        else:
+            take_back(path, path.parent)
+    return path.read_bytes()
+
+
+@FEW
+@given(own=added, other=some, common=some, crlf=st.booleans())
+def test_what_was_taken_back_on_one_side_does_not_come_back(own, other, common, crlf, merged, tmp_path):
+    """In either order; and what the other side noted is there, unless it is the very thing taken back."""
+    path = tmp_path / "mia.toml"
+    head = b'format = 1\nname = "Mia"\nborn = "2019-05"\n'.replace(b"\n", b"\r\n" if crlf else b"\n")
+    base = written(path, head, common)
+    ours, theirs = written_and_taken_back(path, base, own), written(path, base, other)
+    stand = [entries_of(standing(side).decode()) for side in (ours, theirs)]
+    gone = {one for one in entries_of(ours.decode()) if one not in stand[0]}
+    for sides in ((ours, theirs), (theirs, ours)):
+        found = entries_of(standing(merged(base, *sides)).decode())
+        assert {*stand[0], *stand[1]} - gone <= set(found) <= {*stand[0], *stand[1]}
+        assert not (gone & set(found)) - {*entries_of("\n".join(other))}
+        path.write_bytes(merged(base, *sides))
+        assert load_without_course(path).problems == ()
+
+
+def on_both_sides(path, base, ours, theirs, merged):
+    """Return the two merges, in either order, of what two people did to one file."""
+    path.write_bytes(base)
+    sides = []
+    for deed in (ours, theirs):
+        deed()
+        sides.append(path.read_bytes())
+        path.write_bytes(base)
+    return [merged(base, *sides), merged(base, *reversed(sides))]
+
+
+DAY = day_number("2025-12-10")
+REPORTS = {
+    "task": lambda record, folder, words: report_task(record, folder, 1, 3, words),
+    "promise": lambda record, folder, words: answer_promise(record, folder, 1, DAY, words),
+    "hold": lambda record, folder, words: close_hold(record, folder, DAY, "Odalys", words),
+}
+
+
+@pytest.mark.parametrize("kind", REPORTS)
+def test_the_same_told_on_both_sides_is_one_or_says_which_lines_to_delete(
+    kind, folder, read, temwa, course, merged
+):
+    assert open_hold(read(temwa), folder, DAY, "thumb hurts", "hand") is None
+    base = temwa.read_bytes()
+
+    def deed(words):
+        return lambda: REPORTS[kind](read(temwa), folder, words)
+
+    for both in on_both_sides(temwa, base, deed("fine"), deed("fine"), merged):
+        temwa.write_bytes(both)
+        assert kept_words(read(temwa), kind) == "fine"
+    for both in on_both_sides(temwa, base, deed("fine"), deed("not so fine"), merged):
+        temwa.write_bytes(both)
+        (problem,) = load_record(temwa, course).problems
+        assert (problem.id, problem.other is not None) == ("written-twice", True)
+        first, last = re.search(r"delete lines (\d+) to (\d+) or lines", problem.hint).groups()
+        lines = both.splitlines(keepends=True)
+        assert problem.place.line in range(int(first), int(last) + 1)
+        temwa.write_bytes(b"".join(lines[: int(first) - 1] + lines[int(last) :]))
+        assert kept_words(read(temwa), kind) in ("fine", "not so fine")
+
+
+def kept_words(record, kind):
+    if kind == "task":
+        return record.tasks[0].reported
+    return record.promises[0].answer if kind == "promise" else record.holds[0].closed_words
+
+
+def test_a_report_taken_back_on_one_side_leaves_the_other_one(folder, read, temwa, merged):
+    base = temwa.read_bytes()
+
+    def taken_back():
+        assert report_task(read(temwa), folder, 1, 3, "a slip") is None
+        assert not isinstance(take_back(temwa, folder), Refusal)
+
+    def told():
+        assert report_task(read(temwa), folder, 1, 4, "she liked it") is None
+
+    for both in on_both_sides(temwa, base, taken_back, told, merged):
+        temwa.write_bytes(both)
+        assert kept_words(read(temwa), "task") == "she liked it"
+
+
+def moving(read, temwa, folder, day, reason="", decided="move"):
+    def deed():
+        decision = Decision(day, "hand-shape-wrist", "ready", decided, reason)
+        assert decide(read(temwa), folder, decision, "arms-that-travel") is None
+
+    return deed
+
+
+@pytest.mark.parametrize("day", [DAY, DAY + 1])
+@pytest.mark.parametrize("reason", ["", "her own wish"])
+def test_one_move_decided_on_both_sides_is_a_move_by_one_unit(day, reason, folder, read, temwa, merged):
+    deeds = moving(read, temwa, folder, DAY), moving(read, temwa, folder, day, reason)
+    for both in on_both_sides(temwa, temwa.read_bytes(), *deeds, merged):
+        temwa.write_bytes(both)
+        record = read(temwa)
+        assert {one.unit for one in record.unit_starts} == {"hand-shape-wrist", "arms-that-travel"}
+        assert len(record.decisions) == (1 if (day, reason) == (DAY, "") else 2)
+
+
+def test_a_move_and_its_taking_back_beside_a_lesson_and_beside_another_move(folder, read, temwa, merged):
+    moving(read, temwa, folder, DAY)()
+    base = temwa.read_bytes()
+
+    def back():
+        assert not isinstance(take_back(temwa, folder), Refusal)
+
+    def lesson():
+        assert add_blocks(temwa, folder, lesson_text(NewLesson(DAY, {"wrist-lift": 0}))) is None
+
+    for both in on_both_sides(temwa, base, back, lesson, merged):
+        temwa.write_bytes(both)
+        assert read(temwa).decisions == ()
+        assert read(temwa).lessons[-1].on == DAY
+    for both in on_both_sides(temwa, base, back, moving(read, temwa, folder, DAY + 1, "her wish"), merged):
+        temwa.write_bytes(both)
+        assert [one.reason for one in read(temwa).decisions] == ["her wish"]
 
 
 def test_plain_blocks_would_get_into_one_another(merged):

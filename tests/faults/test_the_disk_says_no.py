@@ -169,9 +169,7 @@ def test_a_file_that_is_write_protected(temwa, folder, read, course):
 
 
 def test_a_studio_that_cannot_be_made_whole_is_not_made(tmp_path, monkeypatch):
-    import readiness.studio.make as making
-
-    monkeypatch.setattr(making.shutil, "copyfile", full)
+    monkeypatch.setattr(os, "write", full)
     refusal = make_studio(tmp_path / "new", "New")
     assert refusal is not None
     assert "no space left on device" in refusal.message

@@ -17,6 +17,7 @@ from readiness.files.problems import Problem
 from readiness.judging import Answer, judge
 from readiness.record.load import load_record
 from readiness.record.model import Record
+from readiness.record.rhythm import NO_CALENDAR
 from readiness.school.judged import judge_all
 from readiness.school.questions import ask
 
@@ -70,7 +71,7 @@ def test_the_questions_give_what_the_key_has(
     case: str, question: str, course: Course, demo_folder: Path
 ) -> None:
     on = STUDIO[case]["as_of"].toordinal()
-    judged = judge_all(course, records(course, demo_folder).values(), on, lambda _: ())
+    judged = judge_all(course, records(course, demo_folder).values(), on, lambda _: NO_CALENDAR)
     rows = ask(course, judged, on, question).rows
     assert {row.student for row in rows} == set(STUDIO[case]["answer"])
 

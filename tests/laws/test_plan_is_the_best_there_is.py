@@ -66,7 +66,8 @@ def test_a_filling_is_the_best_of_all_fillings(things, minutes, begin_at_most):
         for filling in all_fillings([[0, *range(one.least, one.most + 1)] for one in things], minutes)
         if sum(one.begins for one, length in zip(things, filling, strict=True) if length) <= begin_at_most
     ]
-    found = best_filling(things, minutes, begin_at_most)
+    found, proved = best_filling(things, minutes, begin_at_most)
+    assert proved
     assert found in allowed
     assert merit(things, found) == max(merit(things, filling) for filling in allowed)
 

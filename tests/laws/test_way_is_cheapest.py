@@ -13,8 +13,9 @@ from laws.asking import ask
 from scipy.optimize import Bounds, LinearConstraint, milp
 from strategies import situations
 
+from readiness import solver
 from readiness.course.plan import bits
-from readiness.planning.cheapest import SomeOf, Things, cheapest
+from readiness.planning.cheapest import MOST_SETS, SomeOf, Things, cheapest
 from readiness.planning.way import way_to
 
 
@@ -120,6 +121,20 @@ def made_up_group(chance, size):
     return SomeOf(owner, at_least, sum(1 << member for member in members))
 
 
+def sharing(groups, members, under, costs, seed=0):
+    """Return one thing with many any-of-three groups over the same members, some with shared ground."""
+    chance = random.Random(seed)
+    goal = under + members
+    brings = [1 << i for i in range(goal + 1)]
+    for i in range(under, goal):
+        for j in chance.sample(range(under), min(under, 2)):
+            brings[i] |= brings[j]
+    cost = [chance.choice(costs) * (goal + 1) + 1 for _ in range(goal)]
+    any_of = (chance.sample(range(under, goal), 3) for _ in range(groups))
+    some = tuple(SomeOf(goal, 1, sum(1 << i for i in three)) for three in any_of)
+    return Things((*cost, 1), tuple(brings), some), 1 << goal
+
+
 def solved(things, wanted):
     """Return the least cost by HiGHS, a solver for whole-number programs that scipy brings along."""
     size = len(things.cost)
@@ -155,13 +170,51 @@ def test_an_exact_solver_finds_nothing_cheaper(size, groups, seed):
     assert found.cost == found.at_least == solved(things, wanted)
 
 
-def test_a_search_that_was_stopped_says_so():
-    things = made_up(300, 80, 80001)
-    wanted = sum(1 << i for i in range(288, 300))
-    found = cheapest(things, wanted, most=3)
+@pytest.mark.parametrize("costs", [(5,), (3, 5, 8, 10)])
+@pytest.mark.parametrize(("groups", "members", "under"), [(40, 30, 0), (60, 40, 0), (40, 40, 8), (60, 36, 6)])
+def test_an_exact_solver_finds_nothing_cheaper_where_groups_share_members(groups, members, under, costs):
+    things, wanted = sharing(groups, members, under, costs)
+    found = cheapest(things, wanted)
+    assert found.proved
+    assert found.compared < MOST_SETS
+    assert found.cost == found.at_least == solved(things, wanted)
+
+
+def test_groups_that_share_nothing_are_searched_apart():
+    """Together they would need as many sets as the product; apart, as many as the sum."""
+    lots = [sharing(24, 20, 0, (3, 5, 8, 10), seed) for seed in range(4)]
+    cost, brings, groups, wanted = [], [], [], 0
+    for things, goal in lots:
+        at = len(cost)
+        cost += things.cost
+        brings += [mask << at for mask in things.brings]
+        groups += [SomeOf(g.owner + at, g.at_least, g.members << at) for g in things.groups]
+        wanted |= goal << at
+    alone = [cheapest(things, goal) for things, goal in lots]
+    found = cheapest(Things(tuple(cost), tuple(brings), tuple(groups)), wanted)
+    assert found.proved
+    assert found.cost == sum(one.cost for one in alone)
+    assert found.compared == sum(one.compared for one in alone)
+
+
+def test_a_search_that_was_stopped_says_so(monkeypatch):
+    monkeypatch.setattr(solver, "find_spec", lambda name: None)
+    things, wanted = sharing(60, 40, 0, (3, 5, 8, 10))
+    found, again = (cheapest(things, wanted, most=30) for _ in range(2))
     best = solved(things, wanted)
     assert not found.proved
     assert found.at_least <= best <= found.cost
+    assert found == again
+
+
+def test_where_the_search_was_stopped_the_solver_goes_on():
+    pytest.importorskip("highspy")
+    things, wanted = sharing(60, 40, 6, (3, 5, 8, 10))
+    found = cheapest(things, wanted, most=3)
+    assert found.proved
+    assert found.cost == sum(things.cost[i] for i in bits(found.chosen)) == solved(things, wanted)
+    assert all(not things.brings[i] & ~found.chosen for i in bits(found.chosen))
+    assert all((g.members & found.chosen).bit_count() >= g.at_least for g in things.groups)
 
 
 @pytest.mark.parametrize("unit", [7, 10, 14])

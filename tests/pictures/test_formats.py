@@ -61,6 +61,7 @@ def nasty(course_folder):
             f"k{i}": {
                 "name": name, "unit": f"u{i % 3}", "strand": f"s{i}", "kind": "ear", "fade": "slow",
                 "minutes": 5, "shown_when": "1 of 1", "stands_on": [f"k{i - 1}"] if i % 3 else [],
+                "always_look": not i, "asks_pain": not i,
             }
             for i, name in enumerate(NASTY)
         },

@@ -168,7 +168,7 @@ def test_only_a_stretch_long_enough_is_a_break(records, answered):
 
     def found(first, last):
         event = Event("Holidays", day_number(first), day_number(last))
-        return break_ahead(record, answer, 3, [event], ())
+        return break_ahead(record, answer, 3, [event])
 
     assert found("2025-12-20", "2025-12-28") is None  # lessons on 16 and 30 December: two weeks
     assert found("2025-12-20", "2026-01-04").back - found("2025-12-20", "2026-01-04").lesson == 21

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from itertools import combinations
 
 import pytest
@@ -17,6 +18,7 @@ from readiness.judging import judge
 from readiness.planning.changed import CAUSES, Question, why_changed
 from readiness.planning.turns import Edit, fitting, turns
 from readiness.planning.undoing import Undoing
+from readiness.record.load import build_record
 from readiness.record.model import Hold, Lesson, Showing
 from readiness.words.changed import tell_changed
 
@@ -213,3 +215,13 @@ def test_a_record_fits_a_course_without_some_of_its_skills(course, records, stud
     fit = fitting(record, replace(course, skills=skills))
     assert not [s for lesson in fit.lessons for s in lesson.showings if s.skill == "wrist-lift"]
     assert [one.on for one in fit.lessons] == [one.on for one in record.lessons]
+
+
+def test_where_very_much_was_noted_only_the_latest_days_are_followed(course):
+    on = day_number("2025-12-02")
+    lessons = [{"on": date.fromordinal(on - 3 * n), "alone": ["wrist-lift"]} for n in range(150)]
+    record = build_record("made-up", {"format": 1, "name": "M", "born": "2015-05", "lesson": lessons}, course)
+    found = why_changed(Question(record, on - 440, on, course))
+    assert found.followed_from == on - 3 * 99
+    assert "days before" in tell_changed(found, course, record, "not")
+    assert why_changed(Question(record, on - 30, on, course)).followed_from == on - 30

@@ -67,16 +67,12 @@ def test_after_a_break_the_seat_comes_first_and_one_look_brings_others_along(she
     assert ("metre-signs", "counts-in") in brought
 
 
-def test_a_placing_look_asks_what_stopped_the_climb_again(sheet_of):
+def test_a_placing_look_asks_again_for_what_did_not_come(sheet_of):
     sheet = sheet_of("rafiq", "2025-12-04")
     assert row(sheet)[0] == ("always-look", *SEAT)
-    by_why = {
-        why: {item.skills[0] for item in sheet.items if item.why == why} for why in ("patch", "stopped")
-    }
+    by_why = {why: {item.skills[0] for item in sheet.items if item.why == why} for why in ("patch", "probe")}
     assert by_why["patch"] == {"rounded-hand-keys", "holds-long-notes"}
-    assert by_why["stopped"] == {
-        "free-black-key-piece", "reads-two-rows", "repeats-one-spot", "strong-beat-groups",
-    }  # fmt: skip
+    assert len(by_why["probe"]) == 8
     assert row(sheet)[-1] == ("favourite",)
     assert "groups-of-two" in left_out(sheet, "implied")
 
@@ -85,7 +81,7 @@ def test_a_first_placing_look_climbs_through_many_units(sheet_of, course):
     sheet = sheet_of("rafiq", "2025-12-03")
     units = [course.skill[item.skills[0]].unit for item in sheet.items if item.why == "probe"]
     assert len(units) == 10
-    assert len(set(units)) >= 8
+    assert len(set(units)) >= 7
 
 
 def test_under_a_hold_there_is_only_listening_and_telling_that_it_hurts_comes_first(sheet_of):

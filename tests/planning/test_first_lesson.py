@@ -9,10 +9,10 @@ import pytest
 
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.planning.lesson_day import is_lesson_day
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.sheet import check_sheet
 from readiness.record.load import build_record
+from readiness.record.rhythm import Calendar
 from readiness.words.plan import tell_plan
 
 DAY = day_number("2025-09-02")
@@ -84,25 +84,29 @@ def lessons(course, *days):
     return build_record("made-up", data, course)
 
 
-def test_the_lesson_of_the_day_is_planned_until_it_is_noted(course):
+def next_on(course, record, day, *planned):
+    return judge(course, record, day, Calendar(planned)).next_lesson
+
+
+def test_the_lesson_of_the_day_is_the_next_one_until_it_is_noted(course):
     record = lessons(course, DAY, DAY + 7)
-    assert [day - DAY for day in range(DAY + 7, DAY + 30) if is_lesson_day(record, day)] == [14, 21, 28]
-    assert is_lesson_day(lessons(course), DAY)
-    assert not is_lesson_day(record, DAY + 7)
-    assert [day - DAY for day in range(DAY, DAY + 30) if is_lesson_day(record, day, (DAY + 9, DAY + 16))] == [
-        9, 16, 21, 28,
-    ]  # fmt: skip
+    asked = range(DAY + 7, DAY + 30)
+    assert [day - DAY for day in asked if next_on(course, record, day) == day] == [14, 21, 28]
+    assert next_on(course, lessons(course), DAY) == DAY
+    assert next_on(course, record, DAY + 7) == DAY + 14
+    planned = (DAY + 9, DAY + 16)
+    found = [day - DAY for day in range(DAY + 8, DAY + 30) if next_on(course, record, day, *planned) == day]
+    assert found == [9, 16, 21, 28]
 
 
-def test_looking_ahead_to_today_is_as_if_the_day_were_the_next_lesson(course, records):
+def test_in_the_morning_of_a_lesson_day_looking_ahead_is_as_on_the_day_before(course, records):
     """The look set and the one thing are those of the day before, of which it is the next lesson."""
     noted = tuple(one for one in records["temwa"].lessons if one.on <= day_number("2025-12-02"))
     record = replace(records["temwa"], lessons=noted)
     for on in (day_number("2025-12-09"), day_number("2025-12-16")):
-        today, before = judge(course, record, on, (), on), judge(course, record, on - 1)
+        today, before = judge(course, record, on), judge(course, record, on - 1)
         assert before.next_lesson == today.next_lesson == on
         assert (today.look_first, today.one_thing) == (before.look_first, before.one_thing)
-        assert today.verdict == judge(course, record, on).verdict
 
 
 # --- the one thing ---------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.planning.way import way_to
 from readiness.record.load import build_record
+from readiness.record.rhythm import Calendar
 from readiness.words.grammar import date_words
 from readiness.words.story import tell_answer
 from readiness.words.way import tell_way
@@ -47,7 +48,8 @@ def test_each_new_skill_waits_for_its_footing_and_needs_its_days(way_of):
 
 
 def test_planned_lessons_are_used(way_of):
-    way = way_of("chikondi", "letters-forward", planned=[day_number(d) for d in ("2025-12-05", "2026-01-20")])
+    planned = Calendar((day_number("2025-12-05"), day_number("2026-01-20")))
+    way = way_of("chikondi", "letters-forward", calendar=planned)
     assert iso(way.earliest) == "2026-01-20"
 
 

@@ -1,4 +1,4 @@
-"""An entry is added at the end, taken back to the byte, and everything else stays as it was."""
+"""An entry is added at the end, taken back by a line there, and everything else stays as it was."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from readiness.days import day_number
 from readiness.files.writing import Refusal
 from readiness.record.append import add_blocks, fill_in
 from readiness.record.blocks import block
+from readiness.record.marks import standing
 from readiness.record.steps import answer_promise, close_hold, open_hold
 from readiness.record.taking_back import take_back
 
@@ -46,7 +47,7 @@ many = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 @many
 @given(before=files, words=texts, skills=st.lists(st.just("wrist-lift"), max_size=12))
-def test_undo_restores_the_file_to_the_byte(before, words, skills, tmp_path):
+def test_undo_leaves_of_a_file_what_it_was_to_the_byte(before, words, skills, tmp_path, left):
     path = tmp_path / "mia.toml"
     path.write_bytes(before)
     text = block("lesson", [("on", date(2025, 12, 9)), ("alone", skills), ("note", words)])
@@ -60,28 +61,34 @@ def test_undo_restores_the_file_to_the_byte(before, words, skills, tmp_path):
     assert tomllib.loads(after.decode("utf-8-sig"))["lesson"][-1]["note"] == words
     assert after.count(b"\r\n") in (0, after.count(b"\n"))
     assert take_back(path, tmp_path) == text
-    assert path.read_bytes() == before
+    undone = path.read_bytes()
+    assert undone.startswith(after + b"# taken back ")
+    assert undone.count(b"\n") == after.count(b"\n") + 1
+    assert left(path) == before.rstrip(b"\r\n")
+    assert add_blocks(path, tmp_path, text) is None  # the same once more: it has the same mark, and stands
+    assert tomllib.loads(standing(path.read_bytes()).decode("utf-8-sig"))["lesson"][-1]["note"] == words
 
 
 @many
 @given(before=files, count=st.integers(1, 4))
-def test_entries_are_taken_back_one_by_one(before, count, tmp_path):
+def test_entries_are_taken_back_one_by_one(before, count, tmp_path, left):
     path = tmp_path / "mia.toml"
     path.write_bytes(before)
     stages = []
     for _ in range(count):
-        stages.append(path.read_bytes())
+        stages.append(left(path))
         assert add_blocks(path, tmp_path, PROMISE) is None
     for stage in reversed(stages):
         assert take_back(path, tmp_path) == PROMISE
-        assert path.read_bytes() == stage
+        assert left(path) == stage
+    now = path.read_bytes()
     assert isinstance(take_back(path, tmp_path), Refusal)
-    assert path.read_bytes() == before
+    assert path.read_bytes() == now
 
 
 @many
 @given(before=files, later=st.lists(st.sampled_from(BLOCKS), max_size=2), aside=ASIDE)
-def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later, aside, tmp_path):
+def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later, aside, tmp_path, left):
     path = tmp_path / "mia.toml"
     ending = "\r\n" if b"\r\n" in before else "\n"
     middle = '\n[[promise]]\ngiven = 2025-12-04\nto = "x"\ntext = "the one"\n' + aside + "".join(later)
@@ -100,9 +107,13 @@ def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later
     assert plain.replace(added, "", 1).removesuffix(ending) == before.decode().removesuffix(ending)
     assert add_blocks(path, tmp_path, PROMISE) is None
     assert take_back(path, tmp_path) == PROMISE
-    assert path.read_bytes() == after
+    assert left(path) == after.rstrip(b"\r\n")
     assert take_back(path, tmp_path) == text + "\n"
-    assert path.read_bytes() == before
+    says = f"# noted above {mark}".encode()
+    assert left(path).removesuffix(says).rstrip(b"\r\n") == before.rstrip(b"\r\n")
+    tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    assert fill_in(path, tmp_path, "promise", number, text, known) is None  # and once more
+    assert take_back(path, tmp_path) == text + "\n"
 
 
 @pytest.mark.parametrize(

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from threading import Barrier, Thread
+
 import pytest
 
+from readiness.files.writing import Refusal
 from readiness.record import half_done
-from readiness.record.noting import NewLesson
+from readiness.record.enrol import NewStudent, enrol
+from readiness.record.forget import Forgotten, forget
+from readiness.record.noting import NewLesson, note_lesson
+from readiness.record.placing_lesson import note_placing_lesson
+from readiness.record.taking_back import take_back
 
 LESSON = NewLesson(
     739587, {"wrist-lift": 0, "feet-supported": 4}, ("sings-up-down",), "OB", "well", {"wrist-lift": "ü"}
@@ -35,6 +43,110 @@ def test_what_is_kept_is_offered(temwa):
 def test_a_file_that_is_not_ours_offers_nothing(content, temwa):
     half_done.half_done_path(temwa).write_bytes(content)
     assert half_done.offered(temwa) is None
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b'{"on": "x"}', None])
+def test_what_cannot_be_read_is_said_and_nothing_is_put_in_its_place(content, temwa):
+    path = half_done.half_done_path(temwa)
+    path.mkdir() if content is None else path.write_bytes(content)
+    assert str(path) in half_done.why_unreadable(temwa).message
+    for keep in (half_done.keep, half_done.keep_beside):
+        refusal = keep(temwa, LESSON)
+        assert "this round cannot be kept safe: " in refusal.message
+        assert str(path) in refusal.message
+    assert path.is_dir() if content is None else path.read_bytes() == content
+
+
+def test_nothing_is_wrong_with_what_is_not_there_or_can_be_read(temwa):
+    assert half_done.why_unreadable(temwa) is None
+    half_done.keep(temwa, LESSON)
+    assert half_done.why_unreadable(temwa) is None
+
+
+def test_each_person_has_a_lesson_of_their_own(temwa, monkeypatch):
+    for person in ("anna", "bela"):
+        monkeypatch.setattr(half_done, "_person", lambda person=person: person)
+        assert half_done.keep(temwa, replace(LESSON, note=person)) is None
+    for person in ("anna", "bela"):
+        monkeypatch.setattr(half_done, "_person", lambda person=person: person)
+        assert half_done.offered(temwa).note == person
+    half_done.drop(temwa)
+    monkeypatch.setattr(half_done, "_person", lambda: "anna")
+    assert half_done.offered(temwa).note == "anna"
+
+
+def test_one_of_an_earlier_edition_is_still_its_owners(temwa):
+    half_done.keep(temwa, LESSON)
+    half_done.half_done_path(temwa).rename(temwa.with_name(".temwa.half-done.json"))
+    assert half_done.offered(temwa) == LESSON
+    assert half_done.keep(temwa, replace(LESSON, note="more")) is None
+    assert [path.name for path in temwa.parent.glob(".*")] == [".temwa.half-done.json"]
+
+
+@pytest.mark.parametrize("keep", [half_done.keep, half_done.keep_beside])
+def test_nothing_is_kept_beside_a_file_that_is_gone(keep, temwa, folder):
+    assert half_done.keep(temwa, LESSON) is None
+    assert isinstance(forget(temwa, folder), Forgotten)
+    refusal = keep(temwa, LESSON)
+    assert "no such file" in refusal.message
+    assert [path for path in folder.iterdir() if "temwa" in path.name] == []
+
+
+def test_a_round_that_is_open_is_not_kept_or_noted_for_another_child_of_that_id(temwa, folder, course, read):
+    record = read(temwa)
+    assert half_done.keep(temwa, LESSON, record) is None
+    assert isinstance(forget(temwa, folder), Forgotten)
+    assert enrol(course, NewStudent("temwa", "Tove", "2019-01", 739587), folder) == ()
+    before = temwa.read_bytes()
+    assert half_done.offered(temwa) is None
+    assert "is the file of Tove now, not of Temwa" in half_done.keep(temwa, LESSON, record).message
+    (refusal,) = note_lesson(course, record, LESSON, folder, 739587)
+    assert refusal.id == "another-student"
+    assert temwa.read_bytes() == before
+    assert list(folder.glob(".*")) == []
+
+
+def test_whoever_keeps_while_the_student_is_forgotten_brings_nothing_back(temwa, folder):
+    """Four rounds are open and keep every answer; again and again the student is forgotten meanwhile."""
+    data = temwa.read_bytes()
+    for _ in range(15):
+        temwa.write_bytes(data)
+        begun = Barrier(5)
+
+        def answering(begun=begun):
+            begun.wait()
+            while half_done.keep(temwa, LESSON) is None:
+                pass
+
+        rounds = [Thread(target=answering) for _ in range(4)]
+        for one in rounds:
+            one.start()
+        begun.wait()
+        while isinstance(forget(temwa, folder), Refusal):
+            pass
+        for one in rounds:
+            one.join()
+        assert [path.name for path in folder.iterdir() if "temwa" in path.name] == []
+
+
+@pytest.mark.parametrize("is_placing", [False, True])
+def test_what_a_program_noted_and_then_died_is_not_offered(is_placing, temwa, folder, course, read):
+    lesson = NewLesson(739587, {"wrist-lift": 0}, note="well")
+    half_done.keep(temwa, lesson)
+    note = note_placing_lesson if is_placing else note_lesson
+    assert note(course, read(temwa), lesson, folder, lesson.on) == ()
+    assert half_done.offered(temwa) is None
+    assert list(folder.glob(".*")) == []
+    half_done.keep(temwa, replace(lesson, note="another"))
+    assert half_done.offered(temwa).note == "another"
+
+
+def test_what_was_noted_and_taken_back_is_offered(temwa, folder, course, read):
+    lesson = NewLesson(739587, {"wrist-lift": 0}, note="well")
+    assert note_lesson(course, read(temwa), lesson, folder, lesson.on) == ()
+    assert not isinstance(take_back(temwa, folder), Refusal)
+    half_done.keep(temwa, lesson)
+    assert half_done.offered(temwa) == lesson
 
 
 def test_only_the_owner_may_read_it(temwa):

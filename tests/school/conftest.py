@@ -11,6 +11,7 @@ from readiness.cli.main import main
 from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.record.load import build_record, load_record
+from readiness.record.rhythm import NO_CALENDAR
 from readiness.school.judged import judge_all
 
 DAY = "2025-12-05"
@@ -29,7 +30,7 @@ def demo(taught, demo_folder):
     records = [load_record(demo_folder / f"{name}.toml", taught).record for name in names]
 
     def on(day):
-        return judge_all(taught, records, day_number(day), lambda _: ())
+        return judge_all(taught, records, day_number(day), lambda _: NO_CALENDAR)
 
     return on
 

@@ -46,13 +46,43 @@ def test_a_cell_is_never_a_formula(ask, crowd):
     assert odd == f"'{HOSTILE}"
 
 
-def test_what_goes_outside_has_no_names_and_no_small_counts(ask, crowd):
+@pytest.fixture
+def settled_crowd(crowd):
+    """Return the crowd with nobody who came only in December: the table of that month is of its first day."""
+    for path in crowd.glob("rafiq*"):
+        path.write_text(path.read_text(encoding="utf-8").replace("2025-12-0", "2025-11-2"), encoding="utf-8")
+    return crowd
+
+
+def test_what_goes_outside_is_one_table_a_month(ask, settled_crowd):
+    """Whatever happens in a month, and on whatever day it is asked for, nothing is left by subtracting."""
+
+    def published(on):
+        words = [("numbers", *shape, "--for", "third-party") for shape in (("--json",), (), ("--csv",))]
+        return [ask(*one, students=settled_crowd, on=on)[1] for one in words]
+
+    first = published("2025-12-01")
+    assert "1 December 2025" in first[1]
+    assert "give nobody two that are less than a term apart" in " ".join(first[1].split())
+    assert published("2025-12-05") == first
+    path = settled_crowd / "temwa-n1.toml"
+    hold = '\n[[hold]]\nopened = 2025-12-03\nwords = "thumb sore"\n'
+    path.write_text(path.read_text(encoding="utf-8") + hold, encoding="utf-8")
+    new = 'format = 1\nname = "New"\nborn = "2018-01"\n\n[[unit_start]]\nunit = "arms-that-travel"\n'
+    (settled_crowd / "newling.toml").write_text(f"{new}on = 2025-12-04\n", encoding="utf-8")
+    inside = json.loads(ask("numbers", "--json", students=settled_crowd, on="2025-12-31")[1])["rows"][0]
+    assert (inside["students"], inside["verdicts"]["paused"]) == (61, 11)
+    assert published("2025-12-31") == first
+    assert published("2026-01-01") != first
+
+
+def test_what_goes_outside_has_no_names_and_no_small_counts(ask, settled_crowd):
     """Twenty need a look (Noemi and Temwa, ten each), ten are paused, ten are ready."""
-    _, out, _ = ask("all", "--for", "third-party", students=crowd)
+    _, out, _ = ask("all", "--for", "third-party", students=settled_crowd)
     assert "20 students, of 60 in all" in out
     assert not re.search(r"\b[1-4] (?:student|case)s?\b", out)
     assert not re.search("temwa|noemi|linnea|rafiq|bogdan|chikondi|script", out, re.IGNORECASE)
-    (found,) = json.loads(ask("numbers", "--json", "--for", "third-party", students=crowd)[1])["rows"]
+    (found,) = json.loads(ask("numbers", "--json", "--for", "third-party", students=settled_crowd)[1])["rows"]
     assert found["verdicts"] == {"ready": 10, "look-again": 20, "not-yet": 10, "paused": 10, "not-placed": 10}
     assert found["units"]["sitting-high-low"] is None
 
@@ -114,16 +144,17 @@ def test_five_files_that_could_not_be_read_are_counted_for_a_reader_outside(ask,
     )[1]
 
 
-def test_where_says_that_paused_students_are_left_out(ask, crowd):
-    assert "Paused students are left out: 10." in ask("where", students=crowd)[1]
-    assert "Paused students are left out: 10." in ask("where", "--for", "third-party", students=crowd)[1]
-    assert json.loads(ask("where", "--json", students=crowd)[1])["paused_left_out"] == 10
-    for path in list(crowd.glob("linnea*"))[3:]:
+def test_where_says_that_paused_students_are_left_out(ask, settled_crowd):
+    assert "Paused students are left out: 10." in ask("where", students=settled_crowd)[1]
+    outside = ask("where", "--for", "third-party", students=settled_crowd)[1]
+    assert "Paused students are left out: 10." in outside
+    assert json.loads(ask("where", "--json", students=settled_crowd)[1])["paused_left_out"] == 10
+    for path in list(settled_crowd.glob("linnea*"))[3:]:
         path.unlink()
-    assert "Paused students are left out: 3." in ask("where", students=crowd)[1]
-    outside = ask("where", "--for", "third-party", students=crowd)[1]
+    assert "Paused students are left out: 3." in ask("where", students=settled_crowd)[1]
+    outside = ask("where", "--for", "third-party", students=settled_crowd)[1]
     assert "Paused students are left out." in outside
-    found = json.loads(ask("where", "--for", "third-party", "--json", students=crowd)[1])
+    found = json.loads(ask("where", "--for", "third-party", "--json", students=settled_crowd)[1])
     assert found["paused_left_out"] is None
 
 

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from readiness.days import day_number, iso
 from readiness.judging.engine import judge
 from readiness.record.load import build_record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.school.counts import time, where
 from readiness.school.judged import Judged, judge_all
 from readiness.school.questions import QUESTIONS, ask, ask_outside, reply_to_dict
@@ -21,6 +22,10 @@ from readiness.school.students import due, look, lowest_weak, ready, stuck
 from readiness.words.school import reply_words
 
 FIRST = date(2025, 9, 2)
+
+
+def unplanned(student: str) -> Calendar:
+    return NO_CALENDAR
 
 
 def day_by_day(course, record, on):
@@ -86,7 +91,7 @@ def test_who_waits_longest_comes_first_and_the_last_unit_is_told_apart(taught, s
         waiting(student, "bo", last, days[1]),
         waiting(student, "cy", first, days[2]),
     ]
-    rows = ready(taught, judge_all(taught, records, (FIRST + timedelta(36)).toordinal(), lambda _: ()))
+    rows = ready(taught, judge_all(taught, records, (FIRST + timedelta(36)).toordinal(), unplanned))
     assert [(row.student, iso(row.since)) for row in rows] == [
         (name, day.isoformat()) for name, day in (("bo", days[1]), ("cy", days[2]), ("ada", days[0]))
     ]
@@ -109,7 +114,7 @@ def test_a_decision_to_stay_counts_from_the_day_of_being_ready_on(taught, studen
     made = [(FIRST + timedelta(days), what) for days, what in decisions]
     for unit, closed in ((taught.units[0].id, False), (taught.units[-1].id, True)):
         record = waiting(student, "ada", unit, FIRST + timedelta(20), *made)
-        (row,) = ready(taught, judge_all(taught, [record], (FIRST + timedelta(36)).toordinal(), lambda _: ()))
+        (row,) = ready(taught, judge_all(taught, [record], (FIRST + timedelta(36)).toordinal(), unplanned))
         assert row.stay_decided == (None if stay is None else FIRST.toordinal() + stay)
         moved = bool(made) and max(decisions, key=lambda one: one[0]) == (30, "move") and stay is None
         assert (row.closed is not None) == (closed and moved)
@@ -165,7 +170,7 @@ def test_a_check_is_due_but_not_within_the_gap_of_the_last(taught, student, days
     blocks = {} if days_after is None else {"decision": [{**decided, "on": on - timedelta(days_after)}]}
     start = [{"unit": "sitting-high-low", "on": FIRST}]
     record = student("mia", unit_start=start, lesson=weeks, **blocks)
-    found = due(taught, judge_all(taught, [record], on.toordinal(), lambda _: ()))
+    found = due(taught, judge_all(taught, [record], on.toordinal(), unplanned))
     assert bool(found) == is_due
     if found:
         assert (found[0].by_lessons, found[0].by_shown, found[0].shown) == (True, False, 0)
@@ -178,7 +183,7 @@ def test_a_check_is_due_when_all_but_what_may_come_along_was_shown(taught, stude
     for left in (limit, limit + 1):
         lesson = [{"on": FIRST, "alone": skills[left:]}]
         record = student("mia", unit_start=[{"unit": "sitting-high-low", "on": FIRST}], lesson=lesson)
-        found = due(taught, judge_all(taught, [record], FIRST.toordinal(), lambda _: ()))
+        found = due(taught, judge_all(taught, [record], FIRST.toordinal(), unplanned))
         assert [(row.by_shown, row.shown, row.asked) for row in found] == (
             [(True, len(skills) - left, len(skills))] if left == limit else []
         )
@@ -218,7 +223,7 @@ def test_how_long_a_unit_takes_is_counted_in_lesson_days_of_finished_units(taugh
 
 def test_how_long_units_take_says_what_the_age_is(taught, student):
     records = [long_units(student, "mia", 4, 3)]
-    judged = judge_all(taught, records, day_number("2026-06-01"), lambda _: ())
+    judged = judge_all(taught, records, day_number("2026-06-01"), unplanned)
     for answer in (ask, ask_outside):
         reply = answer(taught, judged * 5, day_number("2026-06-01"), "time")
         told = " ".join(reply_words([reply], taught).split())

@@ -22,11 +22,11 @@ from readiness.course.load import build_course, load_course
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.record import load
-from readiness.record.forget import forget
+from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
 from readiness.studio import kept
 from readiness.studio.find import Location
-from readiness.studio.kept import FEWEST, cache_folder, drop_kept, keeping
+from readiness.studio.kept import FEWEST, cache_folder, drop_kept, has_kept, keeping
 from readiness.studio.load import load_studio, student_files
 from readiness.studio.packing import pack, unpack
 
@@ -250,11 +250,33 @@ def test_who_is_forgotten_is_forgotten_here_too(school, tmp_path):
     read(school, tmp_path / "cache")
     path = school / "s003.toml"
     assert b"N3 " in database(tmp_path / "cache").read_bytes()
-    assert forget(path, school) is None
+    assert isinstance(forget(path, school), Forgotten)
     drop_kept(tmp_path / "cache", path)
     data = database(tmp_path / "cache").read_bytes()
     assert b"N3 " not in data
     assert b"N4 " in data
+
+
+def test_who_is_forgotten_while_another_program_reads_does_not_come_back(school, tmp_path):
+    """The other program has read the file before it is deleted, and keeps what it read afterwards."""
+    path = school / "s003.toml"
+    with keeping(tmp_path / "cache", student_files(school)) as read_student:
+        load_studio(Location(COURSE, school, None, False, ()), read_student)
+        assert isinstance(forget(path, school), Forgotten)
+        drop_kept(tmp_path / "cache", path)
+    data = database(tmp_path / "cache").read_bytes()
+    assert b"N3 " not in data
+    assert b"N4 " in data
+    assert not has_kept(tmp_path / "cache", path)
+    assert has_kept(tmp_path / "cache", school / "s004.toml")
+
+
+def test_of_a_folder_that_became_small_nothing_is_kept(school, tmp_path):
+    read(school, tmp_path / "cache")
+    for path in student_files(school)[: FEWEST // 2]:
+        path.unlink()
+    read(school, tmp_path / "cache")
+    assert list((tmp_path / "cache").iterdir()) == []
 
 
 def test_who_is_gone_without_a_word_is_gone_after_the_next_reading(school, tmp_path):

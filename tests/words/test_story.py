@@ -136,9 +136,8 @@ def test_placing_says_what_was_seen_and_what_was_taken_as_there(told, flat):
         "Unit 7, White key names.",
         "Provisional: one lesson was seen",
         "Keeps the hand rounded on the keys (rounded-hand-keys): shown with a small reminder so far",
-        "What stopped the climb: unit 8",
-        "Not asked yet, so nothing is known about it",
-        "Taken as there",
+        "perhaps as late as unit 14",
+        "Implied, because something that builds on it was shown",
         "Begin with what is looked at in every check.",
     ):
         assert words in text

@@ -132,7 +132,7 @@ class PlacingScreen(NotingScreen):
         pane = self.query_one("#so-far-text", Static)
         width = max(20, pane.size.width or 36)
         text = so_far_words(now, answer, self.desk.course, self.lesson.row.record, width)
-        head = f"UNIT {self.desk.course.unit[now.result.start_unit].number}"
+        head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if now.looks and fits(head, width) else ""
         pane.update(Content(big + text))
 

@@ -18,29 +18,34 @@ class Assumed:
     """The numbers of placing. Common practice, no source, every one.
 
     Attributes:
-        slip: how often somebody who has a skill does not show it in one look.
-        lucky: how often somebody who has it not shows it all the same.
-        slope: how soon skills get rarer from the unit somebody comes from: the odds of having a
-            skill fall by ``e ** slope`` with each unit. Low, because one strand is often far ahead
-            of another.
+        slips: how often somebody who has a skill does not show it in one look: the two numbers of a
+            beta distribution, here 1 in 9 on average and seldom more than 1 in 3.
+        lucky: how often somebody who has it not shows it all the same, in the same way.
+        nearly: units at least so likely as this part of the likeliest one are nearly as likely; the
+            earliest of them is the start, because too easy for a while is kinder than too hard.
         settled: how sure the start unit must be, one unit to either side, to stop asking.
         likely: how much of the belief the named range of start units holds.
         first_at_least, after_miss_at_least, at_least: how likely a look must be to come out well:
             the first one, one after something did not come, any.
+        negligible: start units less likely than this are left out when the next look is chosen.
         least_gain: looks that tell less than so much (in bits) about the start unit are not asked.
-        draws: how many students are imagined to choose the next look.
+        most_looks: the most things asked for in one lesson, the seat not counted; never more than twice
+            as many as a check has, which is only a part of a lesson.
+        most_compared: how many looks are compared when the next one is chosen.
     """
 
-    slip: float = 0.10
-    lucky: float = 0.05
-    slope: float = 0.8
+    slips: tuple[int, int] = (1, 8)
+    lucky: tuple[int, int] = (1, 12)
+    nearly: float = 0.5
     settled: float = 0.9
-    likely: float = 0.8
+    likely: float = 0.9
     first_at_least: float = 0.6
     after_miss_at_least: float = 0.45
     at_least: float = 0.3
     least_gain: float = 0.01
-    draws: int = 400
+    most_looks: int = 15
+    most_compared: int = 200
+    negligible: float = 1e-3
 
 
 ASSUMED: Final = Assumed()

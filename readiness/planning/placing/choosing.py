@@ -8,14 +8,16 @@ turns most of what is only taken as there into something seen.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import log2
+from math import log2, sqrt
+from operator import mul
 from typing import Final
 
+from readiness.course.plan import bits
 from readiness.planning.placing.evidence import Evidence
 
-__all__ = ["Look", "confirming_look", "next_look", "raising_look"]
+__all__ = ["Look", "confirming_look", "looks_on_paper", "next_look", "raising_look"]
 
 _SAME: Final = 0.9
 """Looks that tell at least so much of what the best one tells are as good; the easier is asked."""
@@ -81,41 +83,70 @@ def _look(now: Evidence, i: int) -> Look:
     return Look((plan.ids[i],), why)
 
 
+def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
+    """Return what to ask for where no answer can change what comes next, what tells most first.
+
+    Each time it is what most lessens the doubts between a start unit and the one two units on: a doubt
+    is the Bhattacharyya bound on the chance of taking the one for the other (Kailath 1967, IEEE
+    Transactions on Communication Technology 15:52-60), and looks multiply their parts of it.
+    """
+    chances, shows = _answers(now)
+    doubts = [sqrt(one * other) for one, other in _apart(chances)]
+    alike = {i: _alike(chances, each) for i, each in shows.items()}
+    chosen: list[int] = []
+    while doubts and len(chosen) < min(count, len(alike)):
+        able = [i for i in alike if i not in chosen]
+        chosen.append(min(able, key=lambda i: (sum(map(mul, doubts, alike[i])), i)))
+        doubts = list(map(mul, doubts, alike[chosen[-1]]))
+    return tuple(now.course.plan.ids[i] for i in chosen)
+
+
+def _alike(chances: Sequence[float], shows: Sequence[float]) -> list[float]:
+    """Return how alike each start unit and the one two units on are in what they show, from 0 to 1."""
+    rates = [show / chance for show, chance in zip(shows, chances, strict=True)]
+    return [sqrt(one * other) + sqrt((1 - one) * (1 - other)) for one, other in _apart(rates)]
+
+
+def _apart(each: Sequence[float]) -> Iterator[tuple[float, float]]:
+    """Yield units two apart, or one where there are no more: give or take a unit is near enough."""
+    return zip(each, each[min(2, len(each) - 1) :], strict=False) if len(each) > 1 else iter(())
+
+
+def _answers(now: Evidence) -> tuple[list[float], dict[int, list[float]]]:
+    """Return how likely each start unit is, and by skill how likely it is that one and a showing."""
+    units = [now.belief.within(who) for who in now.footings.starts]
+    units = [one for one in units if one[0] > now.assumed.negligible]
+    shows = {i: [now.belief.shows(i, parts) for _, parts in units] for i in _able(now)}
+    return [chance for chance, _ in units], shows
+
+
 def _told(now: Evidence) -> Iterator[tuple[int, float]]:
     """Yield how much each look that may be asked tells about the start unit, in bits.
 
-    Worked out over students imagined by the belief: how unlike those are who would start in
-    different units.
+    That is how unlike those are, in what they would show, who would start in different units.
     """
-    imagined = now.belief.draws(now.assumed.draws, seed=len(now.known.notes))
-    by_unit: dict[int, list[int]] = {}
-    for there in imagined:
-        by_unit.setdefault(now.footings.start_of(there, now.limit), []).append(there)
+    chances, shows = _answers(now)
     least = _least(now)
-    able = list(_able(now))
-    likely = {i: _shows(now, i, imagined) for i in able}
-    fair = [i for i in able if likely[i] >= least] or able
-    for i in fair:
-        rest = sum(
-            len(group) * _uncertain(_shows(now, i, group)) for group in by_unit.values()
-        ) / len(imagined)  # fmt: skip
-        yield i, _uncertain(likely[i]) - rest
+    for i in [i for i, each in shows.items() if sum(each) >= least] or list(shows):
+        rest = sum(chance * _uncertain(show / chance) for chance, show in zip(chances, shows[i], strict=True))
+        yield i, _uncertain(sum(shows[i])) - rest
 
 
-def _shows(now: Evidence, i: int, imagined: list[int]) -> float:
-    """Return how likely one of these students shows a skill when asked."""
-    have = sum(there >> i & 1 for there in imagined) / len(imagined)
-    return have * (1 - now.assumed.slip) + (1 - have) * now.assumed.lucky
+def _able(now: Evidence) -> list[int]:
+    """Return what may be asked: of the entry lists, not asked yet, of a strand that is open.
 
-
-def _able(now: Evidence) -> Iterator[int]:
-    """Yield what may be asked: of the entry lists, not asked yet, of a strand that is open."""
+    In a course so wide that there is too much of that, what is least sure.
+    """
     skills = now.course.skills
-    for i in sorted(now.footings.sets.skills):
-        one = skills[i]
-        asked = now.asked >> i & 1 or one.id in now.left_alone
-        if not asked and one.strand not in now.strands_closed:
-            yield i
+    able = [
+        i
+        for i in bits(now.footings.asked_by[-1] & ~now.asked)
+        if skills[i].id not in now.left_alone and skills[i].strand not in now.strands_closed
+    ]
+    having, most = now.footings.crowd.having, now.assumed.most_compared
+    if len(able) > most:
+        able.sort(key=lambda i: abs(now.belief.share(having[i]) - 0.5))
+    return sorted(able[:most])
 
 
 def _least(now: Evidence) -> float:

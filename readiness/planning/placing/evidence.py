@@ -18,7 +18,7 @@ from readiness.judging.known import Known
 from readiness.judging.placing import latest_showings, place
 from readiness.judging.states import States, judge_states
 from readiness.planning.placing.assumed import Assumed
-from readiness.planning.placing.belief import Belief, likelihoods
+from readiness.planning.placing.crowd import Belief
 from readiness.planning.placing.footings import Footings, footings
 from readiness.record.model import Record
 
@@ -63,7 +63,7 @@ class Evidence:
     @cached_property
     def footings(self) -> Footings:
         """What the units stand on, and the belief before any look."""
-        return footings(self.course, self.left_out, self.assumed)
+        return footings(self.course, self.left_out, self.limit)
 
     @cached_property
     def _states(self) -> States:
@@ -77,22 +77,23 @@ class Evidence:
     @cached_property
     def belief(self) -> Belief:
         """The belief after all looks."""
-        both = zip((True, False), self.shown, strict=True)
-        return self.footings.start.given({
-            i: likelihoods(shown, self.assumed.slip, self.assumed.lucky)
-            for shown, skills in both
-            for i in bits(skills)
-        })  # fmt: skip
+        shown, not_shown = self.shown
+        looks = dict.fromkeys(bits(shown), True) | dict.fromkeys(bits(not_shown), False)
+        return Belief(self.footings.crowd, looks, self.assumed)
 
     @cached_property
     def chances(self) -> tuple[float, ...]:
         """By unit, how likely it is the one to start in."""
-        return self.footings.start_chances(self.belief, self.limit)
+        return tuple(map(self.belief.share, self.footings.starts))
 
     @cached_property
     def best(self) -> int:
-        """The start unit all looks fit best; of equals the earlier."""
-        return max(range(len(self.chances)), key=lambda unit: (self.chances[unit], -unit))
+        """The earliest unit that all looks fit nearly best, never before the start of rule R10."""
+        strict = self.course.plan.unit_index[self.result.start_unit]
+        if not self.asked & self.footings.asked_by[-1]:
+            return strict
+        least = self.assumed.nearly * max(self.chances)
+        return max(strict, next(unit for unit, chance in enumerate(self.chances) if chance >= least))
 
     @cached_property
     def result(self) -> PlacingResult:
@@ -107,9 +108,9 @@ class Evidence:
     @cached_property
     def taken(self) -> int:
         """What the start unit asks for, is likely there, and was neither seen nor implied."""
-        shares = self.belief.shares()
-        open_ = self.footings.asked_by[self.best] & ~self.there
-        return sum(1 << i for i in bits(open_ & ~self.shown[1]) if shares[i] >= 0.5)
+        open_ = self.footings.asked_by[self.best] & ~self.there & ~self.shown[1]
+        having = self.footings.crowd.having
+        return sum(1 << i for i in bits(open_) if self.belief.share(having[i]) >= 0.5)
 
     @property
     def is_sure(self) -> bool:
@@ -129,12 +130,13 @@ class Evidence:
 
     @cached_property
     def room(self) -> int:
-        """How many more things fit this lesson; the last place is for something of one's own choice."""
+        """How many more things fit this lesson, the glance at the seat among them."""
         plan = self.course.plan
         today = {i for i, notes in self.known.notes.items() if notes[-1][0] == self.known.day}
         seat = {i for i in today if plan.always_look >> i & 1}
-        used = len(today - seat) + bool(seat)
-        return max(0, self.band.whole("check_items_max") - 1 - used)
+        used = len(today - seat)
+        most = min(self.assumed.most_looks, 2 * self.band.whole("check_items_max") - 1)
+        return max(0, most - used) + bool(self.seat)
 
     @property
     def seat_unseen(self) -> int:

@@ -1,0 +1,286 @@
+"""What is wrong in a studio's folder that no single file can know, and the little that is mended by itself.
+
+Everything is a problem with its place, what it means and what to do, as the checks of files give
+them; a mistake in one file never hides the rest. Mended is only what can be taken back: an entry
+that stands there twice is taken back once by a line at the end, and a file that only one person may
+read in a folder that several share is opened to the group. What was done is kept beside the student's
+file, without a word of it, until it is undone.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import stat
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+from pathlib import Path
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.files.problems import Place, Problem, errors, sort_problems
+from readiness.files.suggest import did_you_mean
+from readiness.files.writing import Refusal, put
+from readiness.files.writing import replace as put_in_place
+from readiness.record.enrol import is_reserved
+from readiness.record.load import LoadedRecord
+from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
+from readiness.record.model import Record
+from readiness.record.schema import composed
+from readiness.school.clocks import entries_ahead
+from readiness.studio.load import Studio
+
+__all__ = ["MENDED", "look_over", "mend", "unmend"]
+
+MENDED: Final = ("doubled-entry", "one-reader")
+"""The problems that :func:`mend` takes away."""
+
+_FAR: Final = 180
+"""So many days from every other lesson, a lesson may have the wrong year; a summer is shorter (a guess)."""
+_NEAR: Final = 35
+"""A lesson that many days from another, in the next year, is where it was meant (a guess)."""
+_KEPT: Final = ".doctor.json"
+_HIDDEN: Final = re.compile(r"\.([A-Za-z0-9][A-Za-z0-9_-]*)\.(.+)\.(json|new)")
+
+
+def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
+    """Return all that is wrong with a studio's students, and the errors of its own file and its course.
+
+    Args:
+        studio: as it was read; latest: the last day on which something can have been noted.
+    """
+    found = list(errors(studio.problems))
+    found += [one for one in studio.problems if one not in found and one.place.file.name == "studio.toml"]
+    for one in studio.loaded:
+        found += [_renamed(problem, studio) for problem in one.problems]
+        found += (*_doubled(one), *_for_one_reader(one.path), *_reserved(one.path))
+        if one.record is not None:
+            found += (*entries_ahead(one.record, latest), *_wrong_years(one.record))
+            found += _initials(one.record, studio)
+    found += (*_twice(studio.records.values()), *_left_behind(studio))
+    return sort_problems(found)
+
+
+def _at(path: Path, line: int = 0) -> Place:
+    """Return the beginning of a line, or the file as a whole."""
+    return Place(path, line, min(line, 1))
+
+
+def _renamed(problem: Problem, studio: Studio) -> Problem:
+    """Return a note of a skill that is gone with the name it has now, if it can be told."""
+    word = re.search(r'no skill "([^"]+)"', problem.message)
+    if problem.id != "unknown-skill" or word is None or studio.course is None:
+        return problem
+    now = _name_now(word[1], studio.course, studio.records.values())
+    if now is None:
+        return problem
+    kept = f'`[skill.{word[1]}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
+    return replace(problem, hint=f"renamed to {now}? Then {kept}; `readiness retire {now}` says more")
+
+
+def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | None:
+    """Return the skill that shares most with a name and that nobody has a note of."""
+    noted = {showing.skill for one in records for lesson in one.lessons for showing in lesson.showings}
+    parts = set(gone.split("-"))
+    likely = [one for one in course.skill if one not in noted and parts & set(one.split("-"))]
+    return max(likely, key=lambda one: SequenceMatcher(None, gone, one).ratio(), default=None)
+
+
+def _doubled(one: LoadedRecord) -> Iterator[Problem]:
+    """An entry that stands in a file twice, to the letter."""
+    lines, first = one.text.encode().split(b"\n"), dict[bytes, int]()
+    for number, line in enumerate(lines):
+        mark = line.strip().removeprefix(NOTED)
+        begun = entry_begin(lines, number, mark) if line.startswith(NOTED) else None
+        if begun is None:
+            continue
+        if mark in first:
+            words = "this entry stands here twice, to the letter"
+            hint = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
+            other = _at(one.path, first[mark] + 1)
+            place = _at(one.path, begun[0] + 1)
+            yield Problem("doubled-entry", "warning", place, words, hint, other, "the same as")
+        first.setdefault(mark, begun[0])
+
+
+def _for_one_reader(path: Path) -> Iterator[Problem]:
+    """A file that only its owner may read, in a folder that a group shares."""
+    with suppress(OSError):
+        shared = stat.S_IMODE(path.parent.stat().st_mode) & 0o070 == 0o070
+        if os.name == "posix" and shared and not path.stat().st_mode & stat.S_IRGRP:
+            message = "nobody but its owner may read this file, and the folder is shared by a group"
+            yield Problem("one-reader", "warning", _at(path), message, f"`chmod g+rw {path.name}`")
+
+
+def _reserved(path: Path) -> Iterator[Problem]:
+    """An id that another system cannot have as the name of a file."""
+    if is_reserved(path.stem):
+        message = f'some computers cannot hold a file named "{path.stem}"'
+        hint = f"give it another name, such as {path.stem}-1.toml; its notes stay as they are"
+        yield Problem("reserved-name", "warning", _at(path), message, hint)
+
+
+def _wrong_years(record: Record) -> Iterator[Problem]:
+    """A lesson that is months from every other, but for a year."""
+    for lesson in record.lessons:
+        others = [one.on for one in record.lessons if one.on != lesson.on]
+        if others and min(abs(lesson.on - one) for one in others) >= _FAR:
+            meant = [lesson.on + more for more in (365, -365) if _is_near(lesson.on + more, others)]
+            if meant and record.path is not None:
+                message = f"{iso(lesson.on)} is months away from every other lesson"
+                hint = f"is the year wrong? About {iso(meant[0])} it would be among them"
+                yield Problem("far-away-day", "warning", _at(record.path, lesson.line), message, hint)
+
+
+def _is_near(day: int, others: Iterable[int]) -> bool:
+    return any(abs(day - one) <= _NEAR for one in others)
+
+
+def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
+    """Initials of a teacher that nobody in ``studio.toml`` has."""
+    known = {composed(one) for one in studio.teachers}
+    for lesson in record.lessons if known else ():
+        by = lesson.by.strip()
+        if by and record.path is not None and by not in known:
+            message = f'nobody among the teachers of studio.toml has the initials "{by}"'
+            hint = did_you_mean(by, known) or "add them under [teachers], or correct them here"
+            yield Problem("unknown-initials", "warning", _at(record.path, lesson.line), message, hint)
+
+
+def _twice(records: Iterable[Record]) -> Iterator[Problem]:
+    """A student in two files."""
+    first = dict[tuple[str, int], Record]()
+    for one in records:
+        known = first.setdefault((one.name.casefold(), one.born), one)
+        if known is not one and one.path is not None and known.path is not None:
+            message = f"{one.name} has the same name and birth date as the student in {known.path.name}"
+            hint = (
+                "one child in two files? Then put the entries of one at the end of the other, and "
+                f"`readiness forget {one.id}`; two children: give one of them another name"
+            )
+            yield Problem("two-files", "warning", _at(one.path), message, hint, _at(known.path), "the other")
+
+
+def _left_behind(studio: Studio) -> Iterator[Problem]:
+    """Hidden files that a lesson half entered, or a writer that died, left beside the students."""
+    folder = studio.where.students
+    known = {one.path.stem for one in studio.loaded}
+    for path in sorted(folder.iterdir()) if folder is not None else ():
+        of = _HIDDEN.fullmatch(path.name)
+        if of is None or path.name.endswith(_KEPT):
+            continue
+        id_, message, hint = _left(of[1], of[3], is_student=of[1] in known)
+        yield Problem(id_, "warning", _at(path), message, hint)
+
+
+def _left(student: str, ending: str, *, is_student: bool) -> tuple[str, str, str]:
+    """Return what a hidden file is: the id of the problem, what it is and what to do."""
+    if not is_student:
+        message = f'this is left of "{student}", and there is no such student'
+        return "left-behind", message, f"`readiness forget {student}` clears it"
+    if ending == "json":
+        message = f"a lesson of {student} is half entered"
+        return "half-entered", message, f"`readiness note {student}` offers it"
+    message = f"this was left when something was written for {student} and the program was ended"
+    hint = f"look whether {student}.toml has everything, then delete it"
+    return "unfinished-copy", message, hint
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
+
+    lines: tuple[str, ...]
+    mode: int | None
+
+
+def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
+    """Mend what can be mended without a person, so that :func:`unmend` can undo it.
+
+    Args:
+        folder: the students folder; found: what :func:`look_over` found.
+    """
+    by_file: dict[Path, list[Problem]] = {}
+    for one in found:
+        if one.id in MENDED:
+            by_file.setdefault(one.place.file, []).append(one)
+    answers = [_mended(folder, path, some) for path, some in by_file.items()]
+    return tuple(one for one in answers if one is not None)
+
+
+def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | None:
+    is_closed = any(one.id == "one-reader" for one in found)
+    mode = stat.S_IMODE(path.stat().st_mode) if is_closed else None
+    marks = _marks_of(path, [one.place.line for one in found if one.id == "doubled-entry"])
+    lines = tuple((TAKEN + mark).decode() for mark in marks)
+    before = _read_done(_kept_at(path)) or _Done((), None)
+    done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}
+    if (refusal := put(_kept_at(path), json.dumps(done).encode())) is not None:
+        return refusal
+    if mode is not None:
+        path.chmod(mode | stat.S_IRGRP | stat.S_IWGRP)
+    return put_in_place(path, folder, lambda data: _with_lines(data, lines)) if lines else None
+
+
+def _marks_of(path: Path, firsts: Iterable[int]) -> tuple[bytes, ...]:
+    lines = path.read_bytes().split(b"\n")
+    return tuple(lines[first - 1].rstrip(b"\r").rpartition(b"# ")[2] for first in firsts)
+
+
+def _with_lines(before: bytes, lines: Iterable[str]) -> bytes:
+    end = line_end(before)
+    gap = b"" if before.endswith(b"\n") else end
+    return before + gap + b"".join(line.encode() + end for line in lines)
+
+
+def unmend(folder: Path) -> tuple[tuple[str, ...], tuple[Refusal, ...]]:
+    """Undo what was mended last; return whose files are as they were, and what stood in the way."""
+    answers: dict[str, Refusal | None] = {}
+    for kept in sorted(folder.glob(f".*{_KEPT}")):
+        path = folder / f"{kept.name[1:].removesuffix(_KEPT)}.toml"
+        done = _read_done(kept)
+        if done is not None and path.is_file():
+            answers[path.stem] = _unmended(folder, path, kept, done)
+    refusals = tuple(one for one in answers.values() if one is not None)
+    return tuple(who for who, refusal in answers.items() if refusal is None), refusals
+
+
+def _unmended(folder: Path, path: Path, kept: Path, done: _Done) -> Refusal | None:
+    refusal = None
+    if done.lines:
+        refusal = put_in_place(path, folder, lambda before: _without_lines(before, done.lines))
+    if refusal is None:
+        if done.mode is not None:
+            path.chmod(done.mode)
+        kept.unlink()
+    return refusal
+
+
+def _without_lines(before: bytes, lines: Iterable[str]) -> bytes:
+    """Return a file without some lines, each taken out once, from the end."""
+    rest = before.split(b"\n")
+    for line in lines:
+        at = [i for i, one in enumerate(rest) if one.rstrip(b"\r") == line.encode()]
+        if at:
+            del rest[at[-1]]
+    return b"\n".join(rest)
+
+
+def _read_done(kept: Path) -> _Done | None:
+    try:
+        plain: Mapping[str, object] = json.loads(kept.read_text(encoding="utf-8"))
+        lines, mode = plain["lines"], plain["mode"]
+    except (OSError, ValueError, LookupError, TypeError):
+        return None
+    if not isinstance(lines, list) or not (mode is None or (isinstance(mode, int) and 0 <= mode <= 0o777)):
+        return None
+    ours = (one for one in map(str, lines) if one.startswith(TAKEN.decode()))
+    return _Done(tuple(ours), mode)
+
+
+def _kept_at(path: Path) -> Path:
+    return path.with_name(f".{path.stem}{_KEPT}")

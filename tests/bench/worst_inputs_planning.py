@@ -1,0 +1,168 @@
+"""The worst input found for each answer about what to do next, and what it takes; printed, never a test.
+
+Processor time and the most memory of a process of its own for each. Found by hand: the numbers a
+course may have at most, courses of hundreds of skills, files of decades, contradicting notes.
+
+Run it with ``python tests/bench/worst_inputs_planning.py [NAME]``.
+"""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
+
+from placing_round import record_of, wide_course  # noqa: E402
+
+from readiness.course.load import load_course  # noqa: E402
+from readiness.course.model import Course  # noqa: E402
+from readiness.judging.engine import judge  # noqa: E402
+from readiness.planning.big_day import prepare  # noqa: E402
+from readiness.planning.changed import Question, why_changed  # noqa: E402
+from readiness.planning.estimates import estimates  # noqa: E402
+from readiness.planning.next_lesson import plan_lesson  # noqa: E402
+from readiness.planning.placing.round import placing_round  # noqa: E402
+from readiness.planning.sheet import check_sheet  # noqa: E402
+from readiness.planning.together import pair_up  # noqa: E402
+from readiness.record.load import build_record  # noqa: E402
+from readiness.record.model import Record  # noqa: E402
+from readiness.studio.load import Event  # noqa: E402
+from readiness.workbench.compare import compare  # noqa: E402
+
+LAST = date(2025, 12, 2)
+ON = LAST.toordinal()
+KEYS = ("alone", "cue", "model", "not_shown")
+
+
+def shipped() -> Course:
+    course = load_course(ROOT / "skill_graphs" / "first-two-years").course
+    assert course is not None
+    return course
+
+
+def with_rules(course: Course, **rules: int) -> Course:
+    bands = tuple(replace(band, values={**band.values, **rules}) for band in course.bands)
+    return replace(course, bands=bands)
+
+
+def long_file(course: Course, lessons: int, each: int = 12) -> Record:
+    """Return a student with a lesson a week, the notes of which contradict each other, in the middle unit."""
+    ids, unit = [skill.id for skill in course.skills], course.units[len(course.units) // 2].id
+    blocks = []
+    for number in range(lessons):
+        chosen = [ids[(number * 7 + k * 11) % len(ids)] for k in range(each)]
+        noted = {key: sorted(set(chosen[at :: len(KEYS)])) for at, key in enumerate(KEYS)}
+        seen: set[str] = set()
+        for key, skills in noted.items():
+            noted[key] = [skill for skill in skills if skill not in seen]
+            seen.update(skills)
+        blocks.append({"on": LAST - timedelta(weeks=lessons - number), **noted})
+    born = LAST - timedelta(weeks=max(lessons, 450))
+    data = {
+        "format": 1, "name": "Made up", "born": born.isoformat(), "lesson": blocks,
+        "unit_start": [{"unit": unit, "on": blocks[0]["on"]}],
+    }  # fmt: skip
+    return build_record("made-up", data, course)
+
+
+def place_wide() -> object:
+    course = wide_course(2400)
+    return placing_round(course, record_of(course, "2016-06-01", {}), ON)
+
+
+def place_contradicting() -> object:
+    course = wide_course(600)
+    ids = [skill.id for skill in course.skills]
+    helps = {skill: 4 * (number % 2) for number, skill in enumerate(ids)}
+    return placing_round(course, record_of(course, "2016-06-01", {}), ON, helps)
+
+
+def plan_long() -> object:
+    course = shipped()
+    record = long_file(course, 60)
+    return plan_lesson(course, record, judge(course, record, ON), 10_000)
+
+
+def plan_wide() -> object:
+    course = wide_course(600)
+    record = long_file(course, 120)
+    return plan_lesson(course, record, judge(course, record, ON), 600)
+
+
+def sheet_wide() -> object:
+    course = wide_course(600)
+    record = long_file(course, 200, 30)
+    return check_sheet(course, record, judge(course, record, ON))
+
+
+def together_wide() -> object:
+    course = wide_course(600)
+    one, two = long_file(course, 100), replace(long_file(course, 101), id="other")
+    return pair_up(course, [(one, judge(course, one, ON)), (two, judge(course, two, ON))])
+
+
+def season_far() -> object:
+    course = shipped()
+    record = long_file(course, 100)
+    far = date(9999, 12, 31).toordinal()
+    return prepare(course, record, judge(course, record, ON), Event("far", far, far))
+
+
+def when_decades() -> object:
+    course = shipped()
+    records = [replace(long_file(course, 2000), id=f"r{n}") for n in range(5)]
+    return estimates(course, records, records[0], judge(course, records[0], ON))
+
+
+def changed_decades() -> object:
+    course = shipped()
+    record = long_file(course, 500)
+    return why_changed(Question(record, (LAST - timedelta(weeks=480)).toordinal(), ON, course))
+
+
+def compare_many() -> object:
+    course = shipped()
+    records = {f"r{n}": replace(long_file(course, 100), id=f"r{n}") for n in range(100)}
+    other = replace(course, edition="other")
+    return compare(course, other, {id_: (one, one) for id_, one in records.items()}, ON)
+
+
+INPUTS: dict[str, tuple[Callable[[], object], str]] = {
+    "place-wide": (place_wide, "next look, 2,400 skills in 240 units"),
+    "place-contradicting": (place_contradicting, "next look, 600 skills, every second one not shown"),
+    "plan-long": (plan_long, "a lesson of 10,000 minutes"),
+    "plan-wide": (plan_wide, "a lesson of 600 minutes, 600 skills"),
+    "sheet-wide": (sheet_wide, "a check, 600 skills, 6,000 notes"),
+    "together-wide": (together_wide, "two students, 600 skills"),
+    "season-far": (season_far, "a big day in the year 9999"),
+    "when-decades": (when_decades, "five students with 2,000 lessons each"),
+    "changed-decades": (changed_decades, "what changed in 480 weeks of lessons"),
+    "compare-many": (compare_many, "100 students with 100 lessons each"),
+}
+
+
+def main() -> None:
+    if len(sys.argv) > 1:
+        begun = time.process_time()
+        INPUTS[sys.argv[1]][0]()
+        took = time.process_time() - begun
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+        print(f"{sys.argv[1]:<20} {took:6.2f} s {memory:5d} MB  {INPUTS[sys.argv[1]][1]}", flush=True)
+        return
+    for name in INPUTS:
+        try:
+            subprocess.run([sys.executable, __file__, name], check=True, timeout=300)
+        except subprocess.TimeoutExpired:
+            print(f"{name:<20} more than 300 s", flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,202 @@
+"""A studio is looked over: every finding by a folder that has it, and the safe ones mended and undone."""
+
+from __future__ import annotations
+
+import json
+import stat
+import sys
+import unicodedata
+
+import pytest
+
+from readiness.cli.commands import Exit
+from readiness.record.append import add_blocks
+from readiness.record.load import load_without_course
+
+LESSON = '\n[[lesson]]\non = {}\nalone = ["wrist-lift"]\n'
+NEW = 'format = 1\nname = "{}"\nborn = "{}"\n'
+
+
+@pytest.fixture
+def here(studio, say, monkeypatch):
+    """Return the students folder of a clean studio, which is the current folder."""
+    monkeypatch.chdir(studio)
+    (studio / "students").chmod(0o700)
+    with (studio / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write('today = 2026-01-31\n[teachers]\nOB = "Odalys Brandt"\n')
+    return studio / "students"
+
+
+def append(path, text):
+    path.write_bytes(path.read_bytes() + text.encode())
+
+
+def doubled(here):
+    text = '[[promise]]\ngiven = 2025-12-10\nto = "the mother"\ntext = "a letter"\n'
+    for _ in range(2):
+        assert add_blocks(here / "temwa.toml", here, text) is None
+
+
+def open_to_one(here):
+    (here / "temwa.toml").chmod(0o600)
+    here.chmod(0o2770)
+    for path in here.glob("*.toml"):
+        path.chmod(0o600 if path.stem == "temwa" else 0o660)
+
+
+def twice_in_two_forms(here):
+    for stem, form in (("jose", "NFC"), ("pepe", "NFD")):
+        (here / f"{stem}.toml").write_text(
+            NEW.format(unicodedata.normalize(form, "José"), "2019-05-02"), encoding="utf-8"
+        )
+
+
+FINDINGS = {
+    "doubled-entry": doubled,
+    "left-behind": lambda here: (here / ".gone.half-done.json").write_text('{"note": "a secret"}'),
+    "half-entered": lambda here: (here / ".temwa.half-done.json").write_text('{"note": "a secret"}'),
+    "unfinished-copy": lambda here: (here / ".temwa.k2j3.new").write_text('note = "a secret"'),
+    "second-copy": lambda here: (here / "temwa (conflicted copy).toml").write_bytes(
+        (here / "temwa.toml").read_bytes()
+    ),
+    "two-files": twice_in_two_forms,
+    "reserved-name": lambda here: (here / "lpt1.toml").write_text(NEW.format("Nil", "2019-05")),
+    "unknown-skill": lambda here: append(
+        here / "temwa.toml", '\n[[lesson]]\non = 2025-12-16\nalone = ["wrist-rise-high"]\n'
+    ),
+    "before-birth": lambda here: append(here / "temwa.toml", LESSON.format("2015-12-16")),
+    "future-lesson": lambda here: append(here / "temwa.toml", LESSON.format("2031-12-16")),
+    "far-away-day": lambda here: append(here / "temwa.toml", LESSON.format("2024-12-05")),
+    "unknown-initials": lambda here: append(here / "temwa.toml", LESSON.format("2025-12-16") + 'by = "BO"\n'),
+    "lesson-dates-for-nobody": lambda here: append(
+        here.parent / "studio.toml", "[lesson_dates]\ntmewa = [2026-02-03]\n"
+    ),
+    "missing-key": lambda here: (here / "aa.toml").write_text('name = "A"\nborn = "2019-05"\n'),
+}
+UNREADABLE = {"second-copy", "unknown-skill", "before-birth", "missing-key"}
+
+
+@pytest.mark.parametrize("id_", FINDINGS)
+def test_every_finding_is_found_and_says_what_to_do(id_, here, say):
+    assert say("doctor").code == Exit.READY
+    FINDINGS[id_](here)
+    said = say("doctor", "--json")
+    (found,) = json.loads(said.out)["findings"]
+    assert found["id"] == id_
+    assert found["hint"] or id_ == "lesson-dates-for-nobody"
+    assert said.code == (Exit.WRONG if id_ in UNREADABLE else Exit.NOT_READY)
+    told = say("doctor")
+    assert f"[{id_}]" in told.out
+    assert "a secret" not in told.out
+    assert "1 thing to mend." in told.out
+    checked = say("check")
+    assert f"[{id_}]" in checked.out
+
+
+def test_a_clean_studio_and_a_new_one_are_clean(here, say, tmp_path, monkeypatch):
+    assert say("doctor").out.startswith("Nothing to mend.")
+    assert say("start", tmp_path / "new").code == 0
+    monkeypatch.chdir(tmp_path / "new")
+    assert say("doctor").code == Exit.READY
+
+
+def test_a_renamed_skill_is_told_with_its_new_name(here, say, studio, tmp_path, course_folder):
+    course = studio / "course"
+    course.mkdir()
+    for name in ("graph.toml", "pacing.toml"):
+        text = (course_folder / name).read_text(encoding="utf-8").replace("wrist-lift", "wrist-rises")
+        (course / name).write_text(text, encoding="utf-8")
+    said = say("doctor", "--course", course)
+    assert said.code == Exit.WRONG
+    told = " ".join(said.out.split())
+    assert "renamed to wrist-rises? Then `[skill.wrist-lift]` stays in graph.toml" in told
+
+
+def test_a_long_break_is_no_wrong_year(here, say):
+    days = ("2025-01-14", "2025-01-21", "2025-11-11")
+    text = NEW.format("Nil", "2015-03") + "".join(map(LESSON.format, days))
+    (here / "nil.toml").write_text(text, encoding="utf-8")
+    assert say("doctor").code == Exit.READY
+
+
+def test_fixing_shows_asks_and_can_be_undone(here, say):
+    doubled(here)
+    file = here / "temwa.toml"
+    before = file.read_bytes()
+    asked = say("doctor", "--fix")
+    assert asked.code == Exit.WRONG
+    assert "[doubled-entry]" in asked.out
+    assert "--yes" in asked.told
+    assert file.read_bytes() == before
+    assert say("doctor", "--fix", "--yes").code == Exit.READY
+    assert file.read_bytes().startswith(before + b"# taken back ")
+    promises = load_without_course(file).record.promises
+    assert [one.text for one in promises].count("a letter") == 1
+    assert say("doctor").code == Exit.READY
+    assert say("doctor", "--undo").code == Exit.READY
+    assert file.read_bytes() == before
+    assert [path.name for path in here.iterdir() if path.suffix != ".toml"] == []
+    assert say("doctor", "--undo").code == Exit.WRONG
+
+
+def test_what_was_noted_after_a_fix_stays_when_it_is_undone(here, say):
+    doubled(here)
+    say("doctor", "--fix", "--yes")
+    say("note", "temwa", "--alone", "wrist-lift", "--on", "2025-12-16")
+    assert say("doctor", "--undo").code == Exit.READY
+    assert say("doctor", "--json").out.count('"doubled-entry"') == 1
+    assert "wrist-lift" in (here / "temwa.toml").read_text(encoding="utf-8").rpartition("# noted")[0][-90:]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="who may read a file is kept in another way there")
+def test_a_file_for_one_reader_in_a_shared_folder_is_opened_and_closed_again(here, say):
+    open_to_one(here)
+    said = say("doctor", "--json")
+    assert [one["id"] for one in json.loads(said.out)["findings"]] == ["one-reader"]
+    assert say("doctor", "--fix", "--yes").code == Exit.READY
+    assert stat.S_IMODE((here / "temwa.toml").stat().st_mode) == 0o660
+    assert say("doctor", "--undo").code == Exit.READY
+    assert stat.S_IMODE((here / "temwa.toml").stat().st_mode) == 0o600
+
+
+def test_nothing_of_a_mended_student_is_left_when_forgotten(here, say):
+    doubled(here)
+    say("doctor", "--fix", "--yes")
+    kept = (here / ".temwa.doctor.json").read_text(encoding="utf-8")
+    assert "letter" not in kept
+    assert say("forget", "temwa", "--yes").code == 0
+    assert not [path for path in here.iterdir() if "temwa" in path.name]
+
+
+@pytest.mark.parametrize("id_", ["con", "NUL", "lpt1", "Com9", "aux"])
+def test_an_id_that_another_system_cannot_hold_is_refused(id_, here, say):
+    said = say("enrol", id_, "--name", "Nil", "--born", "2019-05")
+    assert said.code == Exit.WRONG
+    assert "some computers cannot hold a file named" in said.told
+    assert not (here / f"{id_}.toml").exists()
+
+
+def test_one_name_typed_in_two_ways_is_one_name(here, say):
+    twice_in_two_forms(here)
+    (here / "pepe.toml").unlink()
+    for form in ("NFC", "NFD"):
+        said = say("why", unicodedata.normalize(form, "José"), "--json")
+        assert json.loads(said.out)["student"] == "jose"
+        (here / "jose.toml").write_text(
+            NEW.format(unicodedata.normalize("NFD", "José"), "2019-05-02"), encoding="utf-8"
+        )
+
+
+@pytest.mark.parametrize("form", ["NFC", "NFD"])
+def test_a_child_is_no_adult_in_whatever_way_the_name_is_typed(form, here, say):
+    twice_in_two_forms(here)
+    by = unicodedata.normalize(form, "José")
+    for id_ in ("jose", "pepe"):
+        assert say("consent", id_, "video", "yes", "--by", by, "--on", "2026-01-05").code == Exit.WRONG
+        assert say("pause", id_, "--words", "thumb", "--on", "2026-01-05").code == 0
+        assert say("resume", id_, "--by", by, "--words", "fine", "--on", "2026-01-06").code == Exit.WRONG
+
+
+def test_the_demo_is_never_mended(say):
+    assert say("doctor").code == Exit.READY
+    assert say("doctor", "--fix", "--yes").code == Exit.WRONG
