@@ -140,7 +140,8 @@ class Leaning:
         parts, holds, opened, closed: of holds: which part, how many, in which lessons (by index; none: any),
             days from the opening to the closing (-1: open).
         transfers, decides: one in so many is to be placed, or has decisions.
-        settled: one in so many has nothing settled; at: days of the first block before the first lesson.
+        settled: one in so many has nothing settled; at: days that the unit began before the first lesson;
+            by: it is settled as the unit began, or in one of so many first lessons.
         birthdays: days from the last lesson to a birthday that changes the band.
         planned, away: one in so many has planned dates, or holidays; away_for: days that they last.
     """
@@ -160,6 +161,7 @@ class Leaning:
     decides: int = 3
     settled: int = 6
     at: tuple[int, ...] = (1, 0, 8, 15)
+    by: int = 3
     birthdays: tuple[int, ...] = (-200, -30, -8, -1, 0, 1, 5, 9, 20, 45, 200)
     planned: int = 4
     away: int = 5
@@ -175,30 +177,31 @@ _APART = (*[()] * 90, *_LINKS)
 LEANINGS: Mapping[str, Leaning] = {
     "nothing": Leaning(),
     "entry groups, met and not": Leaning(
-        groups=(*[(1, ())] * 10, *_GROUPS), patterns=(*PATTERNS, *[("not_shown",), ("model",)] * 3),
-        holds=(0,), after=_AT_ONCE, transfers=99,
+        groups=(*[(1, ())] * 10, *_GROUPS), holds=(0,), after=_AT_ONCE, settled=1, transfers=99,
+        patterns=(*[("alone",)] * 4, (), (), ("not_shown",), ("model",), ("alone", "alone", "alone", "model")),
     ),
     "much that is there above something that is not": Leaning(
-        links=_LINKED, patterns=(*_ALWAYS, *[("not_shown",), ("model",)] * 3), holds=(0,), transfers=99,
+        links=_LINKED, patterns=(("alone",), ("alone",), ("not_shown",), ("model",)), holds=(0,), transfers=99,
+        after=_AT_ONCE,
     ),
     "settled long ago and seen now and then: several looks": Leaning(
-        links=_APART, flags=((), (), ("always_look",), ("safety",)), patterns=_NOW_AND_THEN, settled=99,
-        at=(40, 80), holds=(0,), after=_AT_ONCE, transfers=99,
+        links=_APART, flags=((), ("always_look",), ("safety",)), patterns=_NOW_AND_THEN, settled=99,
+        at=(40, 80), by=0, holds=(0,), after=_AT_ONCE, transfers=99,
     ),
     "just after a hold, or under one": Leaning(
-        patterns=_ALWAYS, holds=(1, 2), opened=(-2, -1), closed=(0, 1, 3, 7, 7), gaps=(7, 7, 6),
+        patterns=(*_ALWAYS, ("cue",), ("model",)), holds=(1, 2, 2), opened=(-2, -1), closed=(0, 1, 3, 7, 7), gaps=(7, 7, 6),
         after=_AT_ONCE, settled=99, links=_APART, own_days=(0,), transfers=99,
     ),
     "a hold under which quiet things are used": Leaning(
-        flags=((), *[("quiet",)] * 5), links=_LINKED, holds=(1,), opened=(0,), closed=(-1, 30), settled=99,
-        patterns=(*[()] * 3, ("alone",), ("cue", "alone")), parts=("hand",), transfers=99,
+        flags=((), *[("quiet",)] * 8), links=_LINKED, holds=(1,), opened=(0,), closed=(-1, 30), settled=99,
+        patterns=((), (), ("alone",), ("alone", "cue")), parts=("hand",), transfers=99,
     ),
     "what was decided about somebody who is nearly ready": Leaning(
         patterns=_ALWAYS, decides=1, holds=(0,), after=_AT_ONCE, gaps=(7,), transfers=99,
     ),
     "a little is left, and a birthday is soon": Leaning(
-        links=_APART, patterns=(*[("alone",)] * 7, ("model",), ("not_shown",), ()), holds=(0,), gaps=(7,),
-        settled=1, birthdays=(5, 9, 2, 12), after=(0,), own_days=(0,), transfers=99,
+        links=((),), flags=((), (), ("optional_in",)), holds=(0,), gaps=(7,), settled=1, after=(0,),
+        patterns=(*[("alone",)] * 5, ("not_shown",), ()), birthdays=(5, 2, 9), own_days=(0,), transfers=99,
     ),
     "somebody from elsewhere": Leaning(
         transfers=1, patterns=(*PATTERNS, ("not_shown",), ("model",)), holds=(0,),
@@ -423,7 +426,7 @@ def student_files(
     lean = draw(_ANY_LEANING) if lean is None else lean
     units, skills = list(graph["unit"]), list(graph["skill"])
     days = draw(_lesson_days(lean))
-    at = draw(st.sampled_from([*range(len(units) - 1)] * 3 + [len(units) - 1]))
+    at = draw(st.sampled_from([*range(len(units) - 1)] * 2 + [len(units) - 1]))
     student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing, lean))}
     first = days[0] - timedelta(days=draw(st.sampled_from(lean.at)))
     placed = not draw(_one_in(lean.transfers))
@@ -489,7 +492,7 @@ def _settled(
     blocks = []
     if not draw(_one_in(lean.settled)):
         through = units[draw(st.integers(max(0, at - 1), at))]
-        blocks.append({"through": through, "on": draw(st.sampled_from([first, days[0], *days[:3]]))})
+        blocks.append({"through": through, "on": draw(st.sampled_from([first, *days[: lean.by]]))})
     if draw(_one_in(6)):
         again = [*(block["on"] for block in blocks * 4), *days]
         blocks.append({"through": draw(st.sampled_from(units)), "on": draw(st.sampled_from(again))})
@@ -546,7 +549,7 @@ def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> 
             "computed": "ready",
             "decided": draw(st.sampled_from(["stay", "stay", "stay", "move"])),
         }
-        if draw(_one_in(3)):
+        if draw(_one_in(2)):
             decision["until"] = on + timedelta(days=draw(st.sampled_from([0, 7, 21])))
         decisions.append(decision)
     return decisions
