@@ -178,19 +178,19 @@ LEANINGS: Mapping[str, Leaning] = {
     "nothing": Leaning(),
     "entry groups, met and not": Leaning(
         groups=(*[(1, ())] * 10, *_GROUPS), holds=(0,), after=_AT_ONCE, settled=1, transfers=99,
-        patterns=(*[("alone",)] * 4, (), (), ("not_shown",), ("model",), ("alone", "alone", "alone", "model")),
+        patterns=(*[("alone",)] * 4, (), (), ("not_shown",), ("model",), ("alone", "alone", "model")),
     ),
     "much that is there above something that is not": Leaning(
-        links=_LINKED, patterns=(("alone",), ("alone",), ("not_shown",), ("model",)), holds=(0,), transfers=99,
-        after=_AT_ONCE,
+        links=_LINKED, patterns=(("alone",), ("alone",), ("not_shown",), ("model",)), holds=(0,),
+        after=_AT_ONCE, transfers=99,
     ),
     "settled long ago and seen now and then: several looks": Leaning(
         links=_APART, flags=((), ("always_look",), ("safety",)), patterns=_NOW_AND_THEN, settled=99,
         at=(40, 80), by=0, holds=(0,), after=_AT_ONCE, transfers=99,
     ),
     "just after a hold, or under one": Leaning(
-        patterns=(*_ALWAYS, ("cue",), ("model",)), holds=(1, 2, 2), opened=(-2, -1), closed=(0, 1, 3, 7, 7), gaps=(7, 7, 6),
-        after=_AT_ONCE, settled=99, links=_APART, own_days=(0,), transfers=99,
+        patterns=(*_ALWAYS, ("cue",), ("model",)), holds=(1, 2, 2), opened=(-2, -1), closed=(0, 1, 3, 7, 7),
+        gaps=(7, 7, 6), after=_AT_ONCE, settled=99, links=_APART, own_days=(0,), transfers=99,
     ),
     "a hold under which quiet things are used": Leaning(
         flags=((), *[("quiet",)] * 8), links=_LINKED, holds=(1,), opened=(0,), closed=(-1, 30), settled=99,

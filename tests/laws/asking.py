@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any
 
+from hypothesis import given, seed, settings
+from hypothesis import strategies as st
 from hypothesis.vendor.pretty import RepresentationPrinter
-from strategies import WEEKDAYS, Situation
+from strategies import LEANINGS, WEEKDAYS, Leaning, Situation
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
@@ -18,8 +20,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "READY", "Asked", "ask", "calendar_of", "rank", "record_of", "set_aside", "settled_beforehand",
-    "without_places",
+    "READY", "Asked", "ask", "calendar_of", "for_each_leaning", "rank", "record_of", "set_aside",
+    "settled_beforehand", "without_places",
 ]
 
 READY = ("ready", "ready-taking-along")
@@ -77,6 +79,19 @@ def calendar_of(situation: Situation) -> Calendar:
         rhythm=None if rhythm is None else Rhythm(WEEKDAYS.index(rhythm["day"]), rhythm.get("weeks", 1)),
         holidays=tuple((one["from"].toordinal(), one["to"].toordinal()) for one in studio.get("event", ())),
     )
+
+
+FRESH = 10
+"""So many examples Hypothesis draws afresh; after them most are variations of the one before."""
+
+
+def for_each_leaning(law: Callable[[Any], None], drawn: Callable[[Leaning], st.SearchStrategy[Any]]) -> None:
+    """Try a law on as many examples of each leaning: fixed ones, where those of the profile are."""
+    profile = settings()
+    each = settings(profile, max_examples=max(FRESH, profile.max_examples // len(LEANINGS)))
+    for number, lean in enumerate(LEANINGS.values()):
+        one = given(drawn(lean))(law)
+        each(seed(number)(one) if profile.derandomize else one)()
 
 
 def rank(state: str) -> int:

@@ -4,37 +4,30 @@ from __future__ import annotations
 
 from collections import Counter
 
-from hypothesis import given, seed, settings
-from laws.asking import Asked, ask
+from hypothesis import settings
+from laws.asking import Asked, ask, for_each_leaning
 from laws.reached import OFTEN, reached
 from second_reading.reading import why
-from strategies import LEANINGS, Situation, situations
+from strategies import Situation, situations
 
 NOT_READ_AGAIN = ("proof", "findings", "cautions")
 """The proof is checked by recheck, the tree of reasons by the laws about blockers, cautions by the golden
 texts. They are the last keys.
 """
 
-FRESH = 10
-"""So many examples Hypothesis draws afresh; after them most are variations of the one before."""
-
 
 def test_agrees_with_a_second_reading() -> None:
     """Every example agrees, and the fixed ones, as many of each leaning, reach everything often."""
     often: Counter[str] = Counter()
-    profile = settings()
 
     def agrees(situation: Situation) -> None:
         asked = ask(situation)
         often.update(reached(asked))
         compare(asked)
 
-    each = settings(profile, max_examples=max(FRESH, profile.max_examples // len(LEANINGS)))
-    for number, lean in enumerate(LEANINGS.values()):
-        law = given(situations(lean=lean))(agrees)
-        each(seed(number)(law) if profile.derandomize else law)()
+    for_each_leaning(agrees, lambda lean: situations(lean=lean))
     seldom = {name: often[name] for least, names in OFTEN.items() for name in names if often[name] < least}
-    assert not (seldom and profile.derandomize)
+    assert not (seldom and settings().derandomize)
 
 
 def compare(asked: Asked) -> None:
