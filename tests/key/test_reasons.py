@@ -14,6 +14,7 @@ from strategies import small
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
+from readiness.judging.advice import chain_up
 from readiness.judging.known import known_on
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
@@ -257,3 +258,12 @@ def test_a_hoarse_voice_is_cautioned_from_its_own_day_on(tmp_path: Path) -> None
         hoarse = replace(record.lessons[-1], on=on, note="a little hoarse", showings=())
         found = judge(course(), replace(record, lessons=(*record.lessons, hoarse)), answer.on)
         assert ("C13" in found.cautions) == told
+
+
+def test_a_chain_of_links_leads_up_to_what_is_missing_or_there_is_none() -> None:
+    plan = course().plan
+    base, other, top = (plan.index[name] for name in ("base", "other", "top"))
+    assert chain_up(plan, base, 1 << other | 1 << top) in ((base, other), (base, top))
+    assert chain_up(plan, base, 1 << base) == (base,)
+    assert chain_up(plan, top, 1 << base) == ()
+    assert chain_up(plan, base, 0) == ()

@@ -6,7 +6,7 @@ Run by hand, never with the tests (it takes minutes), so many faults, always the
 
 Each fault is tried in a process of its own, into which the faulty module is put in place of the file; no
 file is changed. First the examples of the main law are asked again, which the second reading has answered
-once; what survives that meets ``TESTS``. A fault is a comparison turned round or off by one, a number
+once; what survives that meets the tests. A fault is a comparison turned round or off by one, a number
 one more or less, and for or, a condition turned round, a statement left out, nothing returned. Printed
 are the survivors with their lines, and how many there are. A survivor is killed by a test, or changes
 nothing that can be seen: the note beside the main law says which.
@@ -29,8 +29,10 @@ from typing import Any
 LONGEST = 300
 """Seconds after which a fault that does not end is killed."""
 TESTS = (
-    "tests/key/test_reasons.py", "tests/key/test_edition_2.py", "-k", "not (cohort or SQL or logic or second)",
+    "readiness/judging", "tests/key/test_reasons.py", "tests/key/test_edition_2.py",
+    "-k", "not (cohort or SQL or logic or second)",
 )  # fmt: skip
+"""For a module of ``judging``, examples in its docstrings too; for another, what is named after it."""
 COMPARED = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
     ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
@@ -76,10 +78,15 @@ def mutants(source: str) -> Iterator[tuple[int, str]]:
         for name, value in ast.iter_fields(parent):
             places = list(enumerate(value)) if isinstance(value, list) else [(None, value)]
             for at, node in places:
-                for fault in faults(node) if isinstance(node, ast.AST) else ():
+                for fault in faults(node) if _counts(node) else ():
                     _put(parent, name, at, ast.copy_location(fault, node))
                     yield getattr(node, "lineno", 0), ast.unparse(ast.fix_missing_locations(tree))
                     _put(parent, name, at, node)
+
+
+def _counts(node: Any) -> bool:
+    """Return whether a fault in a node can be seen; what a module offers is only for readers."""
+    return isinstance(node, ast.AST) and "__all__" not in map(ast.unparse, getattr(node, "targets", ()))
 
 
 def _put(parent: ast.AST, name: str, at: int | None, node: ast.AST) -> None:
@@ -149,7 +156,9 @@ def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]]) -
         if any(said[key] != value for key, value in expected.items()):
             return False
     quick = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", "ignore"]
-    return pytest.main([*quick, *TESTS]) == 0
+    _, folder, name = f"{module}..".split(".")[:3]
+    own = [str(one) for one in (Path("tests", folder, f"test_{name}.py"),) if one.exists()]
+    return pytest.main([*quick, *(own or TESTS)]) == 0
 
 
 def main(most: int, *paths: str) -> None:
