@@ -72,21 +72,26 @@ def _with(node: ast.AST, **fields: ast.AST) -> ast.AST:
 def mutants(source: str) -> Iterator[tuple[int, str]]:
     """Yield the line of each fault with the source that has it."""
     tree = ast.parse(source)
+    silent = {id(one) for top in _silent(tree) for one in ast.walk(top)}
     for parent in ast.walk(tree):
-        if isinstance(parent, ast.AnnAssign | ast.arguments | ast.JoinedStr):
-            continue  # a field or a default says what it says
         for name, value in ast.iter_fields(parent):
             places = list(enumerate(value)) if isinstance(value, list) else [(None, value)]
             for at, node in places:
-                for fault in faults(node) if _counts(node) else ():
+                seen = isinstance(node, ast.AST) and id(node) not in silent
+                for fault in faults(node) if seen else ():
                     _put(parent, name, at, ast.copy_location(fault, node))
                     yield getattr(node, "lineno", 0), ast.unparse(ast.fix_missing_locations(tree))
                     _put(parent, name, at, node)
 
 
-def _counts(node: Any) -> bool:
-    """Return whether a fault in a node can be seen; what a module offers is only for readers."""
-    return isinstance(node, ast.AST) and "__all__" not in map(ast.unparse, getattr(node, "targets", ()))
+def _silent(tree: ast.AST) -> Iterator[ast.AST]:
+    """Yield what says nothing when the program runs: types, decorators and what a module offers."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
+            yield node
+        for name in ("returns", "annotation", "decorator_list"):
+            value = getattr(node, name, None) or []
+            yield from value if isinstance(value, list) else [value]
 
 
 def _put(parent: ast.AST, name: str, at: int | None, node: ast.AST) -> None:
