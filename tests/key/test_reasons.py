@@ -267,3 +267,10 @@ def test_a_chain_of_links_leads_up_to_what_is_missing_or_there_is_none() -> None
     assert chain_up(plan, base, 1 << base) == (base,)
     assert chain_up(plan, top, 1 << base) == ()
     assert chain_up(plan, base, 0) == ()
+
+
+def test_what_waits_for_the_one_thing_is_named(tmp_path: Path) -> None:
+    """Base was shown with a model only: it decides, and itself, other and top wait for it."""
+    begun = UNDER_A_HOLD.partition("[[settled]]")[0]
+    _, answer = asked(begun + '[[lesson]]\non = 2024-01-23\nalone = ["stop"]\nmodel = ["base"]\n', tmp_path)
+    assert (answer.one_thing, answer.frees, answer.chain) == ("base", ("base", "other", "top"), ("base",))

@@ -20,7 +20,7 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "READY", "Asked", "ask", "calendar_of", "for_each_leaning", "rank", "record_of", "set_aside",
+    "READY", "Asked", "ask", "calendar_of", "for_each_leaning", "rank", "record_of",
     "settled_beforehand", "without_places",
 ]
 
@@ -97,16 +97,6 @@ def for_each_leaning(law: Callable[[Any], None], drawn: Callable[[Leaning], st.S
 def rank(state: str) -> int:
     """Return 0 for a gap state, 1 for an open one, 2 for one that is met."""
     return 0 if state in _GAPS else 2 if state in _GOOD else 1
-
-
-def set_aside(situation: Situation, skills: tuple[str, ...]) -> Situation:
-    """Return the situation with some skills set aside on the day asked about.
-
-    It is the one change of a record that makes a skill count as met and touches no other: a
-    good showing would also keep warm whatever lies under it.
-    """
-    more = [{"skill": s, "on": situation.on, "agreed_with": "family"} for s in skills]
-    return situation.with_student(set_aside=[*situation.student.get("set_aside", []), *more])
 
 
 def settled_beforehand(situation: Situation) -> Situation:
