@@ -72,6 +72,7 @@ def _with(node: ast.AST, **fields: ast.AST) -> ast.AST:
 def mutants(source: str) -> Iterator[tuple[int, str]]:
     """Yield the line of each fault with the source that has it."""
     tree = ast.parse(source)
+    plain = ast.unparse(tree)
     silent = {id(one) for top in _silent(tree) for one in ast.walk(top)}
     for parent in ast.walk(tree):
         for name, value in ast.iter_fields(parent):
@@ -80,8 +81,10 @@ def mutants(source: str) -> Iterator[tuple[int, str]]:
                 seen = isinstance(node, ast.AST) and id(node) not in silent
                 for fault in faults(node) if seen else ():
                     _put(parent, name, at, ast.copy_location(fault, node))
-                    yield getattr(node, "lineno", 0), ast.unparse(ast.fix_missing_locations(tree))
+                    faulty = ast.unparse(ast.fix_missing_locations(tree))
                     _put(parent, name, at, node)
+                    if faulty != plain:
+                        yield getattr(node, "lineno", 0), faulty
 
 
 def _silent(tree: ast.AST) -> Iterator[ast.AST]:
