@@ -82,7 +82,7 @@ class Standing:
         last_seen: R4; fresh_until: the last day on which it is not stale.
         misses: days in a row, at the end, that did not count.
         secure_since: None when not secure.
-        settled_on: the day of the ``settled`` block that covers it, else None.
+        settled_on: the day of the ``settled`` block that covers it, else None; settled_line: its line.
         warmed_by: the skill whose use refreshed it last, when that is what ``last_seen`` is.
         evidence: the notes in scope, oldest first.
     """
@@ -99,6 +99,7 @@ class Standing:
     secure_since: int | None
     slipped: bool
     settled_on: int | None
+    settled_line: int
     warmed_by: str | None
     evidence: tuple[Evidence, ...]
 

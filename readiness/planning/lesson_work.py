@@ -102,7 +102,8 @@ class Work(Ground):
         """Yield what may be worked on as far as units and age go, in the order of teaching."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
-            if is_looked_at_anyway or skill.id in self.resting or left_out(skill, self.answer):
+            is_left_out = left_out(skill, self.answer) and skill.id not in self.named
+            if is_looked_at_anyway or skill.id in self.resting or is_left_out:
                 continue
             if self.is_open(skill.id):
                 yield skill
@@ -146,7 +147,7 @@ class Work(Ground):
         """Return what the review minutes may go to, what is due soonest first.
 
         What the use of ``taken``, of the look-first set or of the one thing keeps warm anyway
-        (rule R5) is left to that.
+        (rule R5) is left to that; what is to be looked at first, and the one thing, never are.
         """
         done = {*taken}
         warm = self._warmed_by({*done, *self.named, *self.looks}).difference(self.beneath)
@@ -172,13 +173,13 @@ class Work(Ground):
 
     def _may_be_reviewed(self, skill: Skill) -> bool:
         state = self.state(skill.id)
-        if skill.id in self.beneath:
+        if skill.id in self.named or skill.id in self.beneath:
             return True
         if state == "untried":
             return self._may_be_asked(skill.id)
         if state == "secure":
             return skill.kind != "habit"
-        return skill.id == self.answer.one_thing or state in ("building", "wobbling", "stale")
+        return state in ("building", "wobbling", "stale")
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.

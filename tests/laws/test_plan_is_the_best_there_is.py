@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from laws.asking import Asked, ask
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
 from readiness.planning.after_hold import Rest, rest_on
 from readiness.planning.filling import Choice, best_filling
@@ -335,8 +336,8 @@ class Judge:
         )
 
     def fades(self, skill: str) -> bool:
-        until = self.answer.standings[skill].fresh_until
-        return self.state(skill) == "secure" and until is not None and until <= self.answer.next_lesson + 14
+        until, lesson = self.answer.standings[skill].fresh_until, self.answer.next_lesson or self.answer.on
+        return self.state(skill) == "secure" and until is not None and until <= lesson + 14
 
     def learning_lengths(self, skill: str, longest: int) -> list[int]:
         usual = self.graph[skill]["minutes"]
@@ -386,7 +387,8 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
         one, state = asked.course.skill[skill], judge.state(skill)
         assert asked.course.unit[one.unit].number <= here + asked.answer.is_ready
         kept = any(skill in group.of for group in asked.answer.groups if not group.met)
-        assert asked.answer.band not in one.optional_in or kept  # a group keeps all its members (R7)
+        named = skill in (asked.answer.one_thing, *asked.answer.look_first)  # as of the lesson
+        assert asked.answer.band not in one.optional_in or kept or named  # a group keeps all its members (R7)
         shaky = judge.weak_under(skill)
         if block.part == "new" and skill != asked.answer.one_thing:
             assert state in ("untried", "building", *GAPS)
@@ -395,6 +397,28 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
             assert state in ("secure", "untried", *OPEN)
 
 
+NAMED_AS_OF_THE_LESSON = small(
+    {
+        "unit-1": {"stop": {"asks_pain": True, "always_look": True}, "more": {"optional_in": ["from-6"]}},
+        "unit-2": {"both": {"stands_on_some": [{"at_least": 2, "of": ["more", "stop"]}]}},
+    },
+    {
+        "unit_start": [{"unit": "unit-1", "on": date(2024, 1, 7)}],
+        "lesson": [{"on": date(2024, 1, day), "alone": ["stop", "more", "both"]} for day in (8, 15)],
+    },
+    date(2024, 1, 15),
+    {5: {}, 6: {"break_weeks": 1}},
+    {"event": [{"name": "Holidays", "from": date(2024, 1, 16), "to": date(2024, 2, 15)}]},
+)
+"""A group that is met today by an optional skill, which is due for a look in the first lesson back."""
+
+
+def lesson_of(situation: Situation, minutes: int) -> tuple[Asked, LessonPlan]:
+    asked = ask(situation)
+    return asked, plan_lesson(asked.course, asked.record, asked.answer, minutes)
+
+
+@example(lesson_of(NAMED_AS_OF_THE_LESSON, 12))
 @given(lessons())
 def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
     asked, plan = lesson
