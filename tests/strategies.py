@@ -19,11 +19,13 @@ How the shapes are chosen
       asked about, and the gaps between lessons are drawn around the limits of the rules: 7
       days for the spread, 14 and 21 for breaks and freshness, one more than those for
       "strictly more".
+    * *A leaning for each question.* Some questions lean to what is rare else: groups, looks, holds,
+      decisions, a birthday (:class:`Leaning`). The rest of the question is drawn as usual.
     * *A habit for each skill.* A skill has a short pattern of how it is shown lesson after
       lesson (always alone; help, help, then alone; fine until it slipped ...), which the
       lessons follow in turn. Independent notes would nearly never make a student ready.
 
-``tests/laws/test_strategies_reach_every_state.py`` counts what is reached.
+``tests/laws/reached.py`` counts what is reached.
 """
 
 from __future__ import annotations
@@ -38,7 +40,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 __all__ = [
-    "FADES", "HELP_LISTS", "KINDS", "Situation", "courses", "pacings", "situations", "student_files",
+    "FADES", "HELP_LISTS", "KINDS", "LEANINGS", "Leaning", "Situation", "courses", "pacings", "situations",
+    "small", "student_files",
 ]
 
 KINDS = ("motor", "knowledge", "ear", "reading", "habit")
@@ -74,7 +77,6 @@ PATTERNS: tuple[tuple[str, ...], ...] = (
 GAPS_BETWEEN_LESSONS = (*[7] * 12, 1, 3, 6, 8, 14, 15, 21, 29, 50)
 DAYS_AFTER_THE_LAST_LESSON = (*[0] * 8, 1, 3, 6, 7, 8, 13, 14, 15, 21, 22, 40, -7, -3)
 
-PARTS = ("hand", "hand", "all", "voice")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 FLAGS: tuple[tuple[str, ...], ...] = (
@@ -113,17 +115,123 @@ class Situation:
         return replace(self, student={**self.student, **tables})
 
 
+_LINKS = (
+    *[()] * 24,
+    *list(combinations(range(1, 9), 1)) * 5,
+    *list(combinations(range(1, 9), 2)) * 2,
+    *combinations(range(1, 7), 3),
+)
+"""How many steps back the skills are that a skill stands on."""
+
+_GROUPS = (
+    *product((1, 2, 2), combinations(range(1, 6), 2)),
+    *product((1, 2, 3, 3), combinations(range(1, 6), 3)),
+)
+"""How many of the skills so many steps back come first."""
+
+
+@dataclass(frozen=True)
+class Leaning:
+    """What a question leans to; as it stands, to nothing.
+
+    Attributes:
+        links, groups, flags, own_days: choices for a skill of the course.
+        patterns: how skills are shown; gaps: days between lessons; after: from the last one to the day asked.
+        parts, holds, opened, closed: of holds: which part, how many, in which lessons (by index; none: any),
+            days from the opening to the closing (-1: open).
+        transfers, decides: one in so many is to be placed, or has decisions.
+        settled: one in so many has nothing settled; at: days that the unit began before the first lesson;
+            by: it is settled as the unit began, or in one of so many first lessons.
+        birthdays: days from the last lesson to a birthday that changes the band.
+        planned, away: one in so many has planned dates, or holidays; away_for: days that they last.
+    """
+
+    links: tuple[tuple[int, ...], ...] = _LINKS
+    groups: tuple[tuple[int, tuple[int, ...]], ...] = (*[(1, ())] * 120, *_GROUPS)
+    flags: tuple[tuple[str, ...], ...] = FLAGS
+    own_days: tuple[int, ...] = (*[0] * 12, 1, 2, 3, 4)
+    patterns: tuple[tuple[str, ...], ...] = PATTERNS
+    gaps: tuple[int, ...] = GAPS_BETWEEN_LESSONS
+    after: tuple[int, ...] = DAYS_AFTER_THE_LAST_LESSON
+    parts: tuple[str, ...] = ("hand", "hand", "all", "voice")
+    holds: tuple[int, ...] = (0, 0, 0, 0, 1, 1, 2)
+    opened: tuple[int, ...] = ()
+    closed: tuple[int, ...] = (7, 0, 1, 3, 14, 30, -1, -1)
+    transfers: int = 10
+    decides: int = 3
+    settled: int = 6
+    at: tuple[int, ...] = (1, 0, 8, 15)
+    by: int = 3
+    birthdays: tuple[int, ...] = (-200, -30, -8, -1, 0, 1, 5, 9, 20, 45, 200)
+    planned: int = 4
+    away: int = 5
+    away_for: tuple[int, ...] = (10, 1, 30, 400)
+
+
+_ALWAYS = (*[("alone",)] * 20, ("alone", "alone", "alone", "model"))
+_NOW_AND_THEN = (*[()] * 6, ("alone", "", "", "", "", ""), ("alone", "", "", "", "", "cue"))
+_AT_ONCE = (0, 0, 0, 1, 3, 6)
+_LINKED = _LINKS[24:]
+_APART = (*[()] * 90, *_LINKS)
+
+LEANINGS: Mapping[str, Leaning] = {
+    "nothing": Leaning(),
+    "entry groups, met and not": Leaning(
+        groups=(*[(1, ())] * 10, *_GROUPS), holds=(0,), after=_AT_ONCE, settled=1, transfers=99,
+        patterns=(*[("alone",)] * 4, (), (), ("not_shown",), ("model",), ("alone", "alone", "model")),
+    ),
+    "much that is there above something that is not": Leaning(
+        links=_LINKED, patterns=(("alone",), ("alone",), ("not_shown",), ("model",)), holds=(0,),
+        after=_AT_ONCE, transfers=99,
+    ),
+    "settled long ago and seen now and then: several looks": Leaning(
+        links=_APART, flags=((), ("always_look",), ("safety",)), patterns=_NOW_AND_THEN, settled=99,
+        at=(40, 80), by=0, holds=(0,), after=_AT_ONCE, transfers=99,
+    ),
+    "just after a hold, or under one": Leaning(
+        patterns=(*_ALWAYS, ("cue",), ("model",)), holds=(1, 2, 2), opened=(-2, -1), closed=(0, 1, 3, 7, 7),
+        gaps=(7, 7, 6), after=_AT_ONCE, settled=99, links=_APART, own_days=(0,), transfers=99,
+    ),
+    "a hold under which quiet things are used": Leaning(
+        flags=((), *[("quiet",)] * 8), links=_LINKED, holds=(1,), opened=(0,), closed=(-1, 30), settled=99,
+        patterns=((), (), ("alone",), ("alone", "cue")), parts=("hand",), transfers=99,
+    ),
+    "what was decided about somebody who is nearly ready": Leaning(
+        patterns=_ALWAYS, decides=1, holds=(0,), after=_AT_ONCE, gaps=(7,), transfers=99,
+    ),
+    "a little is left, and a birthday is soon": Leaning(
+        links=((),), flags=((), (), ("optional_in",)), holds=(0,), gaps=(7,), settled=1, after=(0,),
+        patterns=(*[("alone",)] * 5, ("not_shown",), ()), birthdays=(5, 2, 9), own_days=(0,), transfers=99,
+    ),
+    "somebody from elsewhere": Leaning(
+        transfers=1, patterns=(*PATTERNS, ("not_shown",), ("model",)), holds=(0,),
+    ),
+    "no lesson to come": Leaning(away=1, away_for=(400,), planned=99, holds=(0,)),
+}  # fmt: skip
+"""What a question may lean to."""
+
+_ANY_LEANING = st.sampled_from([LEANINGS["nothing"]] * 6 + list(LEANINGS.values()) * 2)
+
+
+
 # --- courses ---------------------------------------------------------------------------------
 
 
 @st.composite
-def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, most_skills: int = 25) -> dict:
+def courses(
+    draw: st.DrawFn,
+    bands: Sequence[str] = (),
+    most_units: int = 5,
+    most_skills: int = 25,
+    lean: Leaning = LEANINGS["nothing"],
+) -> dict:
     """Draw a skill graph of 2 to 5 units and 3 to 25 skills.
 
     Args:
         bands: names of bands in which skills may be optional.
         most_units: the most units.
         most_skills: the most skills in the whole course.
+        lean: what the course leans to.
     """
     units = [f"unit-{n}" for n in range(1, draw(st.integers(2, most_units)) + 1)]
     each = max(2, most_skills // len(units))
@@ -131,7 +239,7 @@ def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, mos
     for number, unit in enumerate(units):
         for _ in range(draw(st.integers(2 if number == 0 else 1, each))):
             name = f"skill-{len(skills) + 1:02}"
-            skills[name] = draw(_skill(name, unit, tuple(skills), tuple(bands)))
+            skills[name] = draw(_skill(name, unit, tuple(skills), tuple(bands), lean))
     ids = list(skills)
     skills[ids[0]] |= {"asks_pain": True, "always_look": True, "optional_in": []}
     if draw(_one_in(4)):
@@ -149,7 +257,9 @@ def courses(draw: st.DrawFn, bands: Sequence[str] = (), most_units: int = 5, mos
 
 
 @st.composite
-def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands: tuple[str, ...]) -> dict:
+def _skill(
+    draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands: tuple[str, ...], lean: Leaning
+) -> dict:
     kind, fade = draw(_KIND_AND_FADE)
     skill: dict[str, Any] = {
         "name": name,
@@ -159,15 +269,15 @@ def _skill(draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands
         "fade": fade,
         "minutes": draw(_MINUTES),
         "shown_when": "Shown 3 of 3.",
-        "stands_on": _back(before, draw(_LINKS)),
+        "stands_on": _back(before, draw(st.sampled_from(lean.links))),
         "remedies": ["Try it one way.", "Try it another way."],
     }
-    at_least, steps = draw(_GROUPS)
+    at_least, steps = draw(st.sampled_from(lean.groups))
     if members := _back(before, steps):
         skill["stands_on_some"] = [{"at_least": min(at_least, len(members)), "of": members}]
-    if days := draw(_DAYS):
+    if days := draw(st.sampled_from(lean.own_days)):
         skill["days"] = days
-    for flag in draw(_FLAGS):
+    for flag in draw(st.sampled_from(lean.flags)):
         if flag != "optional_in":
             skill[flag] = True
         elif bands:
@@ -182,28 +292,6 @@ def _back(before: tuple[str, ...], steps: tuple[int, ...]) -> list[str]:
 
 _KIND_AND_FADE = st.sampled_from(list(product(KINDS, FADES)))
 _MINUTES = st.integers(1, 6)
-_LINKS = st.sampled_from(
-    [
-        *[()] * 24,
-        *list(combinations(range(1, 9), 1)) * 5,
-        *list(combinations(range(1, 9), 2)) * 2,
-        *combinations(range(1, 7), 3),
-    ]
-)
-"""How many steps back the skills are that a skill stands on."""
-
-_GROUPS = st.sampled_from(
-    [
-        *[(1, ())] * 120,
-        *product((1, 2, 2), combinations(range(1, 6), 2)),
-        *product((1, 2, 3, 3), combinations(range(1, 6), 3)),
-    ]
-)
-"""How many of the skills so many steps back come first; mostly there is no group."""
-
-_FLAGS = st.sampled_from(FLAGS)
-_DAYS = st.sampled_from([0] * 12 + [1, 2, 3, 4])
-
 
 @cache
 def _one_in(times: int) -> st.SearchStrategy[bool]:
@@ -229,9 +317,12 @@ def pacings(draw: st.DrawFn) -> dict:
 
 @st.composite
 def _band(draw: st.DrawFn, age: int) -> dict:
-    spread, carry, stuck, away = draw(_LIMITS)
-    least, most = draw(_FACTORS)
-    accepts, days, weeks = draw(_BY_KIND)
+    return band_of(age, draw(_LIMITS), draw(_FACTORS), draw(_BY_KIND))
+
+
+def band_of(age: int, limits: Sequence[int], factors: Sequence[float], by_kind: Sequence[Sequence]) -> dict:
+    """Return a band from ``_LIMITS``, ``_FACTORS`` and ``_BY_KIND``."""
+    (spread, carry, stuck, away), (least, most), (accepts, days, weeks) = limits, factors, by_kind
     return {
         "from_age": age,
         "lesson_minutes": 30,
@@ -279,26 +370,70 @@ _BY_KIND = st.sampled_from(
 """``accepts``, ``days_needed`` and ``fresh_weeks``."""
 
 
+# --- fixed questions -------------------------------------------------------------------------
+
+
+def small(
+    units: Mapping[str, Mapping[str, Mapping[str, Any]]],
+    student: Mapping[str, Any],
+    on: date,
+    bands: Mapping[int, Mapping[str, Any]] | None = None,
+    studio: Mapping[str, Any] | None = None,
+) -> Situation:
+    """Return a question written by hand, as a fixed case of a law.
+
+    Args:
+        units: by unit its skills, each with what is not plain (one minute, motor, fast, stands on nothing).
+        student: what the student file says beside the name and the birth date (six years on 1 January 2024).
+        on: the day asked about.
+        bands: by age what is not plain: alone, one day, fresh for 3, 5 and 9 weeks.
+        studio: what the studio says of lessons.
+    """
+    usual = {
+        "strand": "only", "kind": "motor", "fade": "fast", "minutes": 1, "shown_when": "Shown 3 of 3.",
+        "stands_on": [], "remedies": ["Try it one way.", "Try it another way."],
+    }  # fmt: skip
+    plain = (6, 2, 4, 3), (0.5, 2.0), (["alone"] * 5, [1] * 5, [3, 5, 9])
+    graph = {
+        "format": 1, "name": "Made up", "edition": "1", "strand": {"only": {"name": "Only strand"}},
+        "unit": {unit: {"name": unit, "aim": "Made up.", "lesson_weeks": 1} for unit in units},
+        "skill": {
+            skill: {"name": skill, "unit": unit, **usual, **table}
+            for unit, skills in units.items()
+            for skill, table in skills.items()
+        },
+    }  # fmt: skip
+    pacing = {
+        "format": 1, "name": "Made up", "edition": "1", "basis": {},
+        "band": {f"from-{age}": band_of(age, *plain) | rules for age, rules in (bands or {5: {}}).items()},
+    }  # fmt: skip
+    file = {"format": 1, "name": "Somebody", "born": "2018-01-01"} | dict(student)
+    return Situation(graph, pacing, file, on, studio or {})
+
+
 # --- student files ---------------------------------------------------------------------------
 
 
 @st.composite
-def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> dict:
+def student_files(
+    draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any], lean: Leaning | None = None
+) -> dict:
     """Draw a student's file for a course: a record of up to nine lesson days.
 
     One file in ten has no unit start, which makes the student one to be placed; most of these
     students have nothing settled either.
     """
+    lean = draw(_ANY_LEANING) if lean is None else lean
     units, skills = list(graph["unit"]), list(graph["skill"])
-    days = draw(_lesson_days())
-    at = draw(st.sampled_from([*range(len(units) - 1)] * 3 + [len(units) - 1]))
-    student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing))}
-    first = days[0] - timedelta(days=draw(st.sampled_from([1, 0, 8, 15])))
-    placed = not draw(_one_in(10))
+    days = draw(_lesson_days(lean))
+    at = draw(st.sampled_from([*range(len(units) - 1)] * 2 + [len(units) - 1]))
+    student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing, lean))}
+    first = days[0] - timedelta(days=draw(st.sampled_from(lean.at)))
+    placed = not draw(_one_in(lean.transfers))
     student["unit_start"] = draw(_unit_starts(units, at, first, days)) if placed else []
-    student["settled"] = draw(_settled(units, at, first, days)) if placed or draw(_one_in(3)) else []
-    student["lesson"] = draw(_lessons(skills, days))
-    student["hold"] = draw(_holds(days))
+    student["settled"] = draw(_settled(units, at, first, days, lean)) if placed or draw(_one_in(3)) else []
+    student["lesson"] = draw(_lessons(skills, days, lean))
+    student["hold"] = draw(_holds(days, lean))
     student["set_aside"] = [
         {"skill": skill, "on": draw(st.sampled_from(days)), "agreed_with": "family"}
         for skill in draw(_few([s for s in skills if not graph["skill"][s].get("asks_pain")], one_in=6))
@@ -307,7 +442,7 @@ def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str
         {"band": band, "on": draw(st.sampled_from(days)), "reason": "Made up."}
         for band in draw(_few(list(pacing["band"]), one_in=8))
     ]
-    student["decision"] = draw(_decisions(units, at, days))
+    student["decision"] = draw(_decisions(units, at, days)) if draw(_one_in(lean.decides)) else []
     if draw(_one_in(6)):
         student["rhythm"] = draw(_rhythms())
     if not student["unit_start"]:
@@ -316,22 +451,19 @@ def student_files(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str
 
 
 @st.composite
-def _lesson_days(draw: st.DrawFn) -> list[date]:
+def _lesson_days(draw: st.DrawFn, lean: Leaning) -> list[date]:
     days = [MONDAY + timedelta(days=draw(st.integers(0, 45)))]
-    for gap in draw(_GAPS):
+    for gap in draw(st.lists(st.sampled_from(lean.gaps), min_size=1, max_size=8)):
         days.append(days[-1] + timedelta(days=gap))
     return days
 
 
-_GAPS = st.lists(st.sampled_from(GAPS_BETWEEN_LESSONS), min_size=1, max_size=8)
-
-
 @st.composite
-def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any]) -> str:
+def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any], lean: Leaning) -> str:
     """Draw a birth date so that a change of band is some weeks away, before or after."""
     ages = [band["from_age"] for band in pacing["band"].values()]
     age = draw(st.sampled_from(ages[::-1]))
-    birthday = near + timedelta(days=draw(st.sampled_from([-200, -30, -8, -1, 0, 1, 5, 9, 20, 45, 200])))
+    birthday = near + timedelta(days=draw(st.sampled_from(lean.birthdays)))
     year = birthday.year - age
     kind = draw(st.sampled_from(["day", "day", "day", "month", "leap"]))
     if kind == "leap":
@@ -355,21 +487,24 @@ def _unit_starts(
 
 @st.composite
 def _settled(
-    draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]
+    draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date], lean: Leaning
 ) -> list[dict[str, Any]]:
     blocks = []
-    if not draw(_one_in(6)):
+    if not draw(_one_in(lean.settled)):
         through = units[draw(st.integers(max(0, at - 1), at))]
-        blocks.append({"through": through, "on": draw(st.sampled_from([first, days[0], *days[:3]]))})
+        blocks.append({"through": through, "on": draw(st.sampled_from([first, *days[: lean.by]]))})
     if draw(_one_in(6)):
-        blocks.append({"through": draw(st.sampled_from(units)), "on": draw(st.sampled_from(days))})
+        again = [*(block["on"] for block in blocks * 4), *days]
+        blocks.append({"through": draw(st.sampled_from(units)), "on": draw(st.sampled_from(again))})
     return blocks
 
 
 @st.composite
-def _lessons(draw: st.DrawFn, skills: list[str], days: list[date]) -> list[dict[str, Any]]:
+def _lessons(
+    draw: st.DrawFn, skills: list[str], days: list[date], lean: Leaning
+) -> list[dict[str, Any]]:
     """Draw the blocks: each skill follows its pattern, then some days get a second block."""
-    patterns = {skill: draw(_PATTERN) for skill in skills}
+    patterns = {skill: draw(st.sampled_from(lean.patterns)) for skill in skills}
     lessons: list[dict[str, Any]] = []
     for number, day in enumerate(days):
         lesson: dict[str, Any] = {"on": day}
@@ -386,23 +521,20 @@ def _lessons(draw: st.DrawFn, skills: list[str], days: list[date]) -> list[dict[
     return lessons
 
 
-_PATTERN = st.sampled_from(PATTERNS)
+@st.composite
+def _holds(draw: st.DrawFn, days: list[date], lean: Leaning) -> list[dict[str, Any]]:
+    return [draw(_hold(days, lean)) for _ in range(draw(st.sampled_from(lean.holds)))]
 
 
 @st.composite
-def _holds(draw: st.DrawFn, days: list[date]) -> list[dict[str, Any]]:
-    return [draw(_hold(days)) for _ in range(draw(st.sampled_from([0, 0, 0, 0, 1, 1, 2])))]
-
-
-@st.composite
-def _hold(draw: st.DrawFn, days: list[date]) -> dict[str, Any]:
+def _hold(draw: st.DrawFn, days: list[date], lean: Leaning) -> dict[str, Any]:
     """Draw a pause, mostly one that was closed by the last lesson."""
-    opened = draw(st.sampled_from(days))
-    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": draw(st.sampled_from(PARTS))}
+    opened = draw(st.sampled_from([days[at] for at in lean.opened] or days))
+    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": draw(st.sampled_from(lean.parts))}
     if draw(_one_in(3)):
         hold["since"] = opened - timedelta(days=draw(st.sampled_from([0, 3, 7, 14])))
-    if not draw(_one_in(4)):
-        closed = opened + timedelta(days=draw(st.sampled_from([7, 0, 1, 3, 14, 30])))
+    if (after := draw(st.sampled_from(lean.closed))) >= 0:
+        closed = opened + timedelta(days=after)
         hold |= {"closed": closed, "closed_by": "An adult", "closed_words": "Fine again."}
     return hold
 
@@ -410,14 +542,14 @@ def _hold(draw: st.DrawFn, days: list[date]) -> dict[str, Any]:
 @st.composite
 def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> list[dict[str, Any]]:
     decisions = []
-    for on in draw(st.lists(st.sampled_from(days), max_size=2)) if draw(_one_in(3)) else ():
+    for on in draw(st.lists(st.sampled_from(days), min_size=1, max_size=2)):
         decision: dict[str, Any] = {
             "on": on,
-            "unit": draw(st.sampled_from([units[at], units[at], *units])),
+            "unit": draw(st.sampled_from([*[units[at]] * 4, *units])),
             "computed": "ready",
-            "decided": draw(st.sampled_from(["stay", "stay", "move"])),
+            "decided": draw(st.sampled_from(["stay", "stay", "stay", "move"])),
         }
-        if draw(_one_in(3)):
+        if draw(_one_in(2)):
             decision["until"] = on + timedelta(days=draw(st.sampled_from([0, 7, 21])))
         decisions.append(decision)
     return decisions
@@ -444,7 +576,11 @@ def _few(draw: st.DrawFn, names: list[str], one_in: int) -> list[str]:
 
 @st.composite
 def situations(
-    draw: st.DrawFn, most_units: int = 4, most_skills: int = 16, planned: bool = True
+    draw: st.DrawFn,
+    most_units: int = 4,
+    most_skills: int = 16,
+    planned: bool = True,
+    lean: Leaning | None = None,
 ) -> Situation:
     """Draw a question: a course, a pacing, a student's file and a day around the last lesson.
 
@@ -452,26 +588,28 @@ def situations(
         most_units: the most units of the course.
         most_skills: the most skills of the course.
         planned: whether lesson dates may be planned.
+        lean: what it leans to; any without.
     """
+    lean = draw(_ANY_LEANING) if lean is None else lean
     pacing = draw(pacings())
-    graph = draw(courses(tuple(pacing["band"]), most_units, most_skills))
-    student = draw(student_files(graph, pacing))
+    graph = draw(courses(tuple(pacing["band"]), most_units, most_skills, lean))
+    student = draw(student_files(graph, pacing, lean))
     last = max(lesson["on"] for lesson in student["lesson"])
-    on = last + timedelta(days=draw(st.sampled_from(DAYS_AFTER_THE_LAST_LESSON)))
-    return Situation(graph, pacing, student, on, draw(_studios(on)) if planned else {})
+    on = last + timedelta(days=draw(st.sampled_from(lean.after)))
+    return Situation(graph, pacing, student, on, draw(_studios(on, lean)) if planned else {})
 
 
 @st.composite
-def _studios(draw: st.DrawFn, on: date) -> dict[str, Any]:
+def _studios(draw: st.DrawFn, on: date, lean: Leaning) -> dict[str, Any]:
     """Draw planned dates, a rhythm and holidays around a day; mostly none of them."""
     studio: dict[str, Any] = {}
-    if draw(_one_in(4)):
+    if draw(_one_in(lean.planned)):
         gaps = draw(st.lists(st.sampled_from([7, 3, 0, 14, 30, -7]), min_size=1, max_size=4, unique=True))
         studio["lesson_dates"] = {"all": [on + timedelta(days=gap) for gap in gaps]}
     if draw(_one_in(8)):
         studio["rhythm"] = draw(_rhythms())
-    if draw(_one_in(5)):
+    if draw(_one_in(lean.away)):
         first = on + timedelta(days=draw(st.sampled_from([1, -3, 5, 8, 0])))
-        last = first + timedelta(days=draw(st.sampled_from([10, 1, 30, 400])))
+        last = first + timedelta(days=draw(st.sampled_from(lean.away_for)))
         studio["event"] = [{"name": "Holidays", "from": first, "to": last}]
     return studio

@@ -51,11 +51,14 @@ _NOTING: Final = ("lesson", "placing")
 _HURTS: Final = ("studio", "why", "lesson", "placing", "course")
 _OF_A_STUDENT: Final = ("studio", "why")
 _ONE_BY_ONE: Final = ("why", "course")
+_ANSWERS: Final = ("answers",)
+_COPIED: Final = ("why", "problems", "tellings", "answers")
 
 ACTIONS: Final = (
     # the studio, and what several screens share
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
+    Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
     Action("open_pause", "exclamation_mark", "Pause", "Something hurts: stop, then pause", _HURTS, NOT_THERE),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
@@ -74,16 +77,25 @@ ACTIONS: Final = (
     Action("suppose('cue')", "1", "Reminder", "What if a small reminder counted?", ("why",), NOT_THERE),
     Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), NOT_THERE),
     Action("suppose('carry')", "3", "One more", "What if one thing more came along?", ("why",), NOT_THERE),
-    Action("suppose('show')", "4", "Shown today", "What if it were shown today?", ("why",), NOT_THERE),
+    Action("suppose('show')", "4", "Shown next", "What if the next lesson shows it?", ("why",), NOT_THERE),
     Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), NOT_THERE),
     Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
-    Action("copy", "c", "Copy", "Copy what stands here as plain text", ("why", "problems", "tellings")),
+    Action("copy", "c", "Copy", "Copy what stands here as plain text", _COPIED),
     Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
     Action("next_student", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
     Action("previous_student", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
-    Action("reader('child')", "1", "Student", "What to say to the student", ("tellings",), NOT_THERE),
-    Action("reader('family')", "2", "Family", "What to say to the family", ("tellings",), NOT_THERE),
-    Action("reader('school')", "3", "School", "What to say to the school", ("tellings",), NOT_THERE),
+    Action("choose('child')", "1", "the student", "What to say to the student", ("tellings",), NOT_THERE),
+    Action("choose('family')", "2", "the family", "What to say to the family", ("tellings",), NOT_THERE),
+    Action("choose('school')", "3", "the school", "What to say to the school", ("tellings",), NOT_THERE),
+    # answers
+    Action("choose('plan')", "p", "plan", "The next lesson in minutes", _ANSWERS, NOT_THERE),
+    Action("choose('back')", "b", "back", "What a break cost; what to look at first", _ANSWERS, NOT_THERE),
+    Action("choose('way')", "w", "way", "What to secure on the way", _ANSWERS, NOT_THERE),
+    Action("choose('handover')", "h", "hand-over", "The one page for a substitute", _ANSWERS, NOT_THERE),
+    Action("choose('fading')", "r", "review", "What turns stale, what keeps it fresh", _ANSWERS, NOT_THERE),
+    Action("choose('season')", "s", "season", "A big day or a long break ahead", _ANSWERS, NOT_THERE),
+    Action("choose('changed')", "v", "changed", "Why the answer is not what it was", _ANSWERS, NOT_THERE),
+    Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),
     # lesson and placing
     Action("mark(0)", "a", "Alone", "Shown alone, without help", _NOTING, NOT_THERE),
     Action("mark(1)", "c", "Reminder", "Shown with a small reminder (a cue)", _NOTING, NOT_THERE),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
-from readiness.words.brief import VERDICT_BRIEF
+from readiness.words.brief import verdict_brief
 
 if TYPE_CHECKING:
     from tui.app import Browse
@@ -44,7 +44,7 @@ class GoToStudent(Provider):
         return f"Go to {row.record.name}"
 
     def _help(self, row: Row) -> str:
-        return VERDICT_BRIEF[row.answer.verdict]
+        return verdict_brief(row.answer)
 
     def _doing(self, row: Row) -> partial[None]:
         return partial(self._browse.go_to, row.record.id)

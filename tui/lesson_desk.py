@@ -24,6 +24,8 @@ from readiness.record.taking_back import take_back
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.grammar import capital, tidy
 from readiness.words.held import played_words
+from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 from tui.desk import Desk
 from tui.round import Ask, Round
 from tui.view import Row
@@ -63,6 +65,11 @@ class LessonDesk:
     def placing(self, kept: NewLesson | None = None) -> Round:
         """Return a round whose questions follow from the answers, with what was kept of it."""
         return Round((), kept or NewLesson(self.row.answer.on), self.title)
+
+    def remark(self, skills: tuple[str, ...]) -> str:
+        """Return what was last remarked about the skills of a line, empty for nothing."""
+        say = Phrases(self.row.answer, self.desk.course, self.row.record)
+        return "  ".join(remark_lines(say, self.sheet.said, skills))
 
     def title(self, skills: tuple[str, ...]) -> str:
         """Return what a line of the sheet is called."""

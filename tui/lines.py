@@ -32,11 +32,17 @@ def _line(row: Row, view: View, is_begun: bool) -> Line:
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
-        one_thing_line(answer, view.course),
+        _resting(row) or one_thing_line(answer, view.course),
         HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
         "paused" if answer.verdict == "paused" else "student",
     )
+
+
+def _resting(row: Row) -> str:
+    """Return that a part of the body rests for another course, where this one goes on."""
+    resting = row.record.resting(row.answer.on) if row.answer.verdict != "paused" else ()
+    return f"The {resting[0].part} rests: another course is paused." if resting else ""
 
 
 def _name(row: Row, view: View) -> str:

@@ -52,7 +52,8 @@ class Row:
     def essence(self) -> object:
         """What a teacher would call the answer."""
         one = self.answer
-        return one.verdict, one.unit, one.blockers, one.open_rest, one.one_thing, one.earliest
+        shown = one.verdict, one.waits_by_decision, one.unit
+        return *shown, one.blockers, one.open_rest, one.one_thing, one.earliest
 
     @cached_property
     def promises(self) -> tuple[Promise, ...]:

@@ -24,7 +24,7 @@ from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.pages.document import MADE_BY
 from readiness.record.keeping_until import delete_by
-from readiness.school.clocks import entries_ahead
+from readiness.school.clocks import odd_days
 from readiness.school.judged import Judged, judge_all
 from readiness.school.outside import published_day, there_on
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
@@ -78,7 +78,7 @@ def run(args: argparse.Namespace) -> Exit:
         _say_overdue(judged, day)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.loaded for problem in one.problems)
-    print_problems(problem for one in records for problem in entries_ahead(one, latest))
+    print_problems(problem for one in records for problem in odd_days(one, latest))
     return Exit.WRONG if unread else Exit.READY
 
 

@@ -14,7 +14,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.planning.after_break import after_break
 from readiness.planning.calendar_json import back_to_dict
-from readiness.planning.keep_warm import KeepWarm, break_ahead, break_between, keep_warm
+from readiness.planning.keep_warm import KeepWarm, break_between, keep_warm, near_break
 from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.words.back import tell_back
@@ -56,11 +56,9 @@ def _warm(
 ) -> KeepWarm | None:
     """Return the list for the break that was typed, else for the next one of the calendar, if one is near."""
     if typed is None:
-        weeks = course.band[answer.band].whole("break_weeks")
-        ahead = break_ahead(record, answer, weeks, studio.events)
-    else:
-        first, last, name = _days(typed, studio, answer.on)
-        ahead = break_between(record, answer, first, last, name)
+        return near_break(course, record, answer, studio.events)
+    first, last, name = _days(typed, studio, answer.on)
+    ahead = break_between(record, answer, first, last, name)
     return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 

@@ -7,12 +7,16 @@ import json
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.course_then import course_then
 from readiness.cli.day import add_day_option, day_asked, day_typed
-from readiness.cli.opening import add_studio_options, open_studio, pick_student
+from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
 from readiness.cli.saying import text_width
+from readiness.course.load import load_course
+from readiness.course.model import Course
+from readiness.files.problems import errors
 from readiness.planning.calendar_json import changed_to_dict
 from readiness.planning.changed import Question, why_changed
+from readiness.planning.turns import Edit
+from readiness.studio.course_then import CourseThen, course_then
 from readiness.words.changed import tell_changed
 from readiness.words.grammar import date_words
 
@@ -43,11 +47,24 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError(
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another one."
         )
-    then = course_then(course, args.old_course, since, on)
+    copy = args.old_course
+    then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
     found = why_changed(Question(record, since, on, then.course, then.edits))
     if args.json:
         print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
     else:
-        now = (then.edits[-1].course if then.edits else then.course).on(on)
-        print(tell_changed(found, now, record, then.known_by, text_width()), end="")
+        print(tell_changed(found, then.now.on(on), record, then.known_by, text_width()), end="")
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
+
+
+def _from_copy(course: Course, copy: Path) -> CourseThen:
+    """Return the course of the copy that was named.
+
+    Raises:
+        CommandError: it is no course; its problems have been printed.
+    """
+    loaded = load_course(copy)
+    if loaded.course is None:
+        print_problems(errors(loaded.problems))
+        raise CommandError
+    return CourseThen(loaded.course, (Edit(None, "", "", course),), "folder")

@@ -6,6 +6,7 @@ import argparse
 import json
 import os
 from collections.abc import Sequence
+from itertools import chain
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser
@@ -133,11 +134,14 @@ def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, .
     if course is None or folder is None:
         return ()
     from readiness.record.load import load_record
+    from readiness.school.clocks import odd_days
     from readiness.studio.load import student_files
 
     if not folder.is_dir():
         raise CommandError(f"there is no students folder {folder}.")
-    return tuple(p for path in student_files(folder) for p in load_record(path, course).problems)
+    loaded = [load_record(path, course) for path in student_files(folder)]
+    odd = (odd_days(one.record, latest_day(None)) for one in loaded if one.record is not None)
+    return (*(p for one in loaded for p in one.problems), *chain.from_iterable(odd))
 
 
 def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:

@@ -20,7 +20,7 @@ class Exit(IntEnum):
     READY = 0
     """The student may move on (also taking something along); the files are fine."""
     NOT_READY = 1
-    """The student stays for now; or, for ``recheck``, an answer does not follow."""
+    """The student stays for now; or, for ``recheck``, something in an answer is not confirmed."""
     WRONG = 2
     """The files or the command are wrong; what to do is on the error stream."""
     OWN_ERROR = 70

@@ -50,6 +50,7 @@ def configure(parser: Parser) -> None:
         "--remark", metavar="SKILL=WORDS", action="append", default=[],
         help="a few words about one skill (may be given several times)",
     )  # fmt: skip
+    _skills(parser, "disliked", "not liked by the student, so not proposed again")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
     parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
     add_entry_options(parser, "the day of the lesson")
@@ -111,7 +112,15 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
             else:
                 helps[skill] = help_
     remarks = dict(_remarks(args.remark, entry, nearby, result.wrong))
-    result.lesson = replace(result.lesson, helps=helps, not_tried=tuple(not_tried), remarks=remarks)
+    disliked = [one for text in args.disliked for one in find_skills(entry.course, text, *nearby)]
+    result.wrong += [one for one in disliked if isinstance(one, Refusal)]
+    result.lesson = replace(
+        result.lesson,
+        helps=helps,
+        not_tried=tuple(not_tried),
+        remarks=remarks,
+        disliked=tuple(dict.fromkeys(one for one in disliked if isinstance(one, str))),
+    )
     return result
 
 

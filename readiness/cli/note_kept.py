@@ -55,4 +55,5 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
         args.by,
         args.text,
         {skill.strip(): words.strip() for skill, _, words in pairs},
+        tuple(args.disliked),
     )

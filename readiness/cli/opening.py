@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.day import latest_day
 from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
@@ -20,6 +21,7 @@ from readiness.files.suggest import did_you_mean
 from readiness.files.writing import settle
 from readiness.record.model import Record
 from readiness.record.schema import composed
+from readiness.school.clocks import odd_days
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.kept import cache_folder, keeping
@@ -116,6 +118,7 @@ def pick_student(studio: Studio, typed: str) -> Record:
         raise CommandError(mend_words(student, len(errors(problems))))
     print_problems(_second_copies(studio, student))
     record = studio.records[student]
+    print_problems(odd_days(record, latest_day(studio.today)))
     if others := namesake_words(record, studio.records.values()):
         aside(others)
     return record

@@ -1,7 +1,8 @@
 """``readiness recheck``: whether an answer follows from the files.
 
-Works a saved ``why --json`` object out a second time, with code that shares nothing with
-the one that made it. Without a file it does so for the answers of today.
+Works every key of a saved ``why --json`` object out a second time, with code that shares nothing
+with the one that made it, and names what it could not check. Without a file it does so for the
+answers of today.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
-from readiness.judging.recheck import recheck
+from readiness.judging.recheck import Checked, Rechecker
 from readiness.studio.load import Studio
 from readiness.words.lists import recheck_words
 
@@ -42,18 +43,18 @@ def configure(parser: Parser) -> None:
 
 
 def run(args: argparse.Namespace) -> Exit:
-    """Say of each answer whether it follows; the exit code is 0 when all do, 2 when a file was left out."""
+    """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None
     studio, course = open_studio(args)
     claims = _worked_out(args, studio, course) if saved is None else saved
-    all_follow = True
+    checker, all_follow = Rechecker(course), True
     for claim in claims:
-        record = pick_student(studio, claim["student"])
-        wrong = recheck(claim, course, record)
-        all_follow = all_follow and not wrong
-        print(recheck_words(record.name, day_number(claim["on"]), wrong, text_width()), end="", flush=True)
+        record = studio.records.get(claim["student"]) or pick_student(studio, claim["student"])
+        found = checker.check(claim, record, studio.calendar(record.id))
+        all_follow = all_follow and found == Checked()
+        print(recheck_words(record.name, day_number(claim["on"]), *found, text_width()), end="", flush=True)
     code = Exit.READY if all_follow else Exit.NOT_READY
     return code if saved is not None or args.student else say_unread(studio, code)
 

@@ -14,9 +14,10 @@ from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
-from readiness.school.clocks import entries_ahead
+from readiness.school.clocks import odd_days
 from readiness.words.keeping import deletion_words
 from readiness.words.lists import roster_words
+from readiness.words.paused import rest_elsewhere
 from readiness.words.promises import overdue_words
 
 __all__ = ["configure", "run"]
@@ -30,8 +31,10 @@ def configure(parser: Parser) -> None:
 
 
 def _reminders(record: Record, day: int) -> Iterator[str]:
-    """Yield what is due for a student beside lessons."""
-    yield from filter(None, (overdue_words(record, day), deletion_words(record, day, delete_by(record.path))))
+    """Yield what is to be known of a student beside the answer; an empty text is nothing."""
+    yield rest_elsewhere(record, day)
+    yield overdue_words(record, day)
+    yield deletion_words(record, day, delete_by(record.path))
 
 
 def run(args: argparse.Namespace) -> Exit:
@@ -43,9 +46,11 @@ def run(args: argparse.Namespace) -> Exit:
         for answer in answers:
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
-        reminders = {record.id: tuple(_reminders(record, day)) for record in studio.records.values()}
+        reminders = {
+            one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()
+        }
         print(roster_words(answers, course, text_width(), reminders, len(studio.broken)), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))
-    print_problems(problem for one in studio.records.values() for problem in entries_ahead(one, latest))
+    print_problems(problem for one in studio.records.values() for problem in odd_days(one, latest))
     return Exit.WRONG if studio.broken else Exit.READY

@@ -14,6 +14,7 @@ from readiness.files.suggest import did_you_mean
 from readiness.judging.engine import judge
 from readiness.planning.big_day import prepare
 from readiness.planning.calendar_json import season_to_dict
+from readiness.planning.season import event_on, events_ahead
 from readiness.studio.load import Event, Studio
 from readiness.words.season import tell_season
 
@@ -54,13 +55,16 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
     Raises:
         CommandError: there is none, or it is past.
     """
-    ahead = [one for one in studio.events if one.first > on]
+    ahead = events_ahead(studio.events, on)
     if typed is None:
         if not ahead:
             raise CommandError("no event lies ahead in studio.toml. Please name a day: --event DATE")
         return ahead[0]
     if looks_like_a_day(typed):
-        return _on_day(day_typed(typed, "--event"), ahead, on)
+        day = day_typed(typed, "--event")
+        if day <= on:
+            raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
+        return event_on(day, ahead)
     low = typed.casefold()
     found = [one for one in ahead if one.name.casefold().startswith(low)]
     if not found:
@@ -68,10 +72,3 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
         hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
         raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
     return found[0]
-
-
-def _on_day(day: int, ahead: list[Event], on: int) -> Event:
-    if day <= on:
-        raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
-    named = next((one for one in ahead if one.first <= day <= one.last), None)
-    return named or Event("", day, day)

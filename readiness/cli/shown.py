@@ -44,6 +44,7 @@ def run(args: argparse.Namespace) -> Exit:
                     "not_tried": list(lesson.not_tried),
                     "note": lesson.note,
                     "remarks": dict(lesson.remarks),
+                    "disliked": list(lesson.disliked),
                 }
                 for lesson in today
             ],

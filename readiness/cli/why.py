@@ -26,6 +26,7 @@ from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
+from readiness.studio.course_then import since_then
 from readiness.studio.load import Studio
 from readiness.words.asked import tell_around, tell_skill
 from readiness.words.compare import compare_answers
@@ -75,7 +76,7 @@ def run(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
-    _beside(studio, record, day)
+    _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
     if args.birthday:
         return _tell_of_birthday(args, answer, course, record, calendar)
@@ -125,12 +126,14 @@ def _tell_around(
     return Exit.READY
 
 
-def _beside(studio: Studio, record: Record, day: int) -> None:
+def _beside(studio: Studio, course: Course, record: Record, day: int) -> None:
     """Say what else is to be known of the files."""
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
     if due := deletion_words(record, day, delete_by(record.path)):
         aside(due)
+    if then := since_then(course, day, day_asked(None, studio.today)):
+        aside(then)
 
 
 def _supposed(

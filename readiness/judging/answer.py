@@ -82,7 +82,7 @@ class Standing:
         last_seen: R4; fresh_until: the last day on which it is not stale.
         misses: days in a row, at the end, that did not count.
         secure_since: None when not secure.
-        settled_on: the day of the ``settled`` block that covers it, else None.
+        settled_on: the day of the ``settled`` block that covers it, else None; settled_line: its line.
         warmed_by: the skill whose use refreshed it last, when that is what ``last_seen`` is.
         evidence: the notes in scope, oldest first.
     """
@@ -99,8 +99,20 @@ class Standing:
     secure_since: int | None
     slipped: bool
     settled_on: int | None
+    settled_line: int
     warmed_by: str | None
     evidence: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBack:
+    """A lesson to come on which there is no move although all could be there.
+
+    ``because`` is on-a-break, first-lesson-back or after-a-hold (rule R7).
+    """
+
+    on: int
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +217,8 @@ class Answer(Later):
             the next unit, itself included); chain: from it to the blocker it is under.
         look_first: the smallest look set, in graph order; look_proved: whether it is certain that it is;
             proof: what shows it without a search (``judging.cover_proof``), None where that is too long.
-        earliest, holds_until: day numbers.
+        earliest, holds_until: day numbers; kept_back: the lessons before the earliest date on which all
+            that is asked for could be there, and what keeps the move back.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
@@ -241,6 +254,7 @@ class Answer(Later):
     look_proved: bool
     proof: Mapping[str, object] | None
     earliest: int | None
+    kept_back: tuple[KeptBack, ...]
     holds_until: int | None
     holds_because: str | None
     fades_first: str | None

@@ -25,12 +25,13 @@ from readiness.judging.answer import (
     DecisionNow,
     Gap,
     GroupStanding,
+    KeptBack,
     PlacingResult,
     Remark,
 )
 from readiness.judging.cautions import cautions_for
 from readiness.judging.cover import Cover
-from readiness.judging.dates import Holds, earliest_date, holds_until
+from readiness.judging.dates import Earliest, Holds, earliest_date, holds_until
 from readiness.judging.deciding import (
     Deciding,
     blockers,
@@ -193,12 +194,17 @@ class Placed(_Asked):
     def proof(self) -> Mapping[str, object] | None:
         return None if self._cover is None or not self._cover.proved else self._cover.proof
 
-    def earliest(self) -> int | None:
+    @cached_property
+    def _earliest(self) -> Earliest:
         if self.verdict in READY:
-            return self.known.day
-        if self.verdict == "paused":
-            return None
-        return earliest_date(self.course, self.known)
+            return Earliest(self.known.day)
+        return Earliest() if self.verdict == "paused" else earliest_date(self.course, self.known)
+
+    def earliest(self) -> int | None:
+        return self._earliest.day
+
+    def kept_back(self) -> tuple[KeptBack, ...]:
+        return self._earliest.kept_back
 
     @cached_property
     def _holds(self) -> Holds:
@@ -250,7 +256,7 @@ class NotPlaced(_Asked):
     def answer(self) -> Answer:
         """Return the answer; what is not known yet is asked of this."""
         nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
-                   "chain", "look_first", "brought_along")  # fmt: skip
+                   "chain", "look_first", "brought_along", "kept_back")  # fmt: skip
         unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
                    "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
         now = {

@@ -6,7 +6,7 @@ care two lessons with playing come first. Nothing here reads a calendar: days co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from readiness.course.model import Band
 from readiness.course.plan import Plan
@@ -15,7 +15,7 @@ from readiness.judging.known import Known
 from readiness.judging.states import States
 from readiness.record.rhythm import WEEK
 
-__all__ = ["WEEK", "after_hold", "break_now", "break_on", "is_kept_back", "review_lessons"]
+__all__ = ["WEEK", "after_hold", "break_now", "break_on", "keeps_back", "review_lessons"]
 
 def break_on(lesson_days: Sequence[int], day: int, limit: int) -> Gap | None:
     """Return the break that stands in the way of a move on ``day``, if any.
@@ -53,9 +53,12 @@ def after_hold(plan: Plan, known: Known, states: States) -> AfterHold | None:
     return AfterHold(first, last.line, days) if len(days) < LESSONS_AFTER_A_HOLD else None
 
 
-def is_kept_back(plan: Plan, known: Known, states: States) -> bool:
-    """Return whether a break or a closed hold keeps a ready verdict back on the day of the states."""
-    return bool(break_now(known, states.band, states.day) or after_hold(plan, known, states))
+def keeps_back(plan: Plan, known: Known, states: States) -> Iterator[str]:
+    """Yield what keeps a ready verdict back on the day of the states: a break, a closed hold, or both."""
+    if gap := break_now(known, states.band, states.day):
+        yield gap.kind
+    if after_hold(plan, known, states):
+        yield "after-a-hold"
 
 
 def review_lessons(days_away: int) -> int:

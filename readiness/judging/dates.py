@@ -12,13 +12,13 @@ from typing import Final, Literal
 
 from readiness.course.model import Band, Course
 from readiness.course.plan import bits
-from readiness.judging.answer import READY
-from readiness.judging.breaks import break_now, is_kept_back
+from readiness.judging.answer import READY, KeptBack
+from readiness.judging.breaks import break_now, keeps_back
 from readiness.judging.deciding import Deciding, decide, verdict
 from readiness.judging.known import Known
 from readiness.judging.states import States, judge_states
 
-__all__ = ["Holds", "earliest_date", "holds_until"]
+__all__ = ["Earliest", "Holds", "earliest_date", "holds_until"]
 
 MOST_LESSONS: Final = 52
 
@@ -36,21 +36,35 @@ class Holds:
     skill: int | None = None
 
 
-def earliest_date(course: Course, known: Known) -> int | None:
-    """Return the first lesson on which the student could be ready, None if not within 52.
+@dataclass(frozen=True, slots=True)
+class Earliest:
+    """The first lesson on which the student could be ready, None if not within 52, and what came before.
+
+    ``kept_back`` are the lessons on which all could be there and a break or a hold keeps the move back.
+    """
+
+    day: int | None = None
+    kept_back: tuple[KeptBack, ...] = ()
+
+
+def earliest_date(course: Course, known: Known) -> Earliest:
+    """Return the first lesson on which the student could be ready, and what keeps a move back until then.
 
     At each lesson everything asked for that is not secure is supposed to be shown alone.
     The student is placed and not ready today.
     """
-    supposed = known
+    supposed, kept_back = known, list[KeptBack]()
     for day in islice(known.lessons_to_come(), MOST_LESSONS):
         deciding, states = _judged(course, supposed, day)
         asked = deciding.skills | deciding.rest | deciding.group_members
         supposed = supposed.with_showings(bits(asked & ~states.met), day)
         deciding, states = _judged(course, supposed, day)
-        if _is_ready(deciding, states) and not is_kept_back(course.plan, supposed, states):
-            return day
-    return None
+        if _is_ready(deciding, states):
+            found = tuple(KeptBack(day, why) for why in keeps_back(course.plan, supposed, states))
+            if not found:
+                return Earliest(day, tuple(kept_back))
+            kept_back += found
+    return Earliest(None, tuple(kept_back))
 
 
 def _judged(course: Course, known: Known, day: int, band: Band | None = None) -> tuple[Deciding, States]:

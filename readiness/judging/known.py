@@ -15,7 +15,7 @@ from typing import TypeVar
 from readiness.course.model import Band, Course
 from readiness.course.plan import Plan
 from readiness.days import age_on, birthday
-from readiness.record.model import BandChoice, Decision, Hold, Record, UnitStart
+from readiness.record.model import BandChoice, Decision, Hold, Record, Settled, UnitStart
 from readiness.record.rhythm import NO_CALENDAR, Calendar, lessons_from, next_lesson
 from readiness.record.seen import Note, Seen, one_a_day
 
@@ -34,7 +34,7 @@ class Known:
         notes: by skill number, one note a day, oldest first (rule R1); skills without a
             note are absent.
         settled: by unit number, the latest day on which it was settled (None: never).
-        settled_lines: by unit number, the line of that block.
+        settled_by: by unit number, that block: of one day the one of the furthest unit.
         lesson_days: different lesson days, oldest first.
         set_aside: a set of skills.
         unit: the unit number, None when not placed; unit_start: the day it began.
@@ -51,7 +51,7 @@ class Known:
     born: int
     notes: Mapping[int, tuple[Note, ...]]
     settled: tuple[int | None, ...]
-    settled_lines: tuple[int, ...]
+    settled_by: tuple[Settled | None, ...]
     lesson_days: tuple[int, ...]
     set_aside: int
     unit: int | None
@@ -143,15 +143,16 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
     plan = course.plan
     start = _latest([entry for entry in seen.unit_starts if entry.on <= day])
     choice = _latest([entry for entry in seen.band_choices if entry.on <= day])
-    settled, lines = _settled(plan, seen, day)
-    holds = tuple(hold for hold in seen.holds if hold.opened <= day)
+    settled_by = _settled_by(plan, seen, day)
+    opened = (hold for hold in seen.holds if hold.opened <= day)
+    holds = tuple(sorted(opened, key=lambda hold: (hold.opened, hold.part)))
     notes, under_hold = _parted(plan, _notes(course, seen, day), holds)
     return Known(
         day=day,
         born=seen.born,
         notes=notes,
-        settled=settled,
-        settled_lines=lines,
+        settled=tuple(None if block is None else block.on for block in settled_by),
+        settled_by=settled_by,
         lesson_days=seen.lesson_days[: bisect_right(seen.lesson_days, day)],
         set_aside=_set_aside(course, {entry.skill for entry in seen.set_aside if entry.on <= day}),
         unit=None if start is None else plan.unit_index[start.unit],
@@ -218,11 +219,11 @@ def _until(notes: tuple[Note, ...], day: int) -> tuple[Note, ...]:
     return tuple(note for note in notes if note[0] <= day)
 
 
-def _settled(plan: Plan, seen: Seen, day: int) -> tuple[tuple[int | None, ...], tuple[int, ...]]:
-    """Return, by unit, the latest day and line of a ``settled`` block that covers it."""
-    days: list[int | None] = [None] * len(plan.unit_ids)
-    lines = [0] * len(days)
-    for block in sorted((b for b in seen.settled if b.on <= day), key=lambda b: b.on):
-        for unit in range(plan.unit_index[block.through] + 1):
-            days[unit], lines[unit] = block.on, block.line
-    return tuple(days), tuple(lines)
+def _settled_by(plan: Plan, seen: Seen, day: int) -> tuple[Settled | None, ...]:
+    """Return, by unit, the latest ``settled`` block that covers it; of one day that of the furthest unit."""
+    found: list[Settled | None] = [None] * len(plan.unit_ids)
+    for block in sorted(seen.settled, key=lambda one: (one.on, plan.unit_index[one.through], -one.line)):
+        if block.on <= day:
+            end = plan.unit_index[block.through] + 1
+            found[:end] = [block] * end
+    return tuple(found)

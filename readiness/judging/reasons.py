@@ -141,10 +141,9 @@ class Reasons:
     def _seen(self, i: int) -> Iterable[Finding]:
         """Yield the notes in scope, what they start from, and what kept the skill warm."""
         plan, known, unit = self.course.plan, self.known, self.course.plan.unit[i]
-        settled = known.settled[unit]
-        if settled is not None:
-            through = next(s.through for s in self.record.seen.settled if s.line == known.settled_lines[unit])
-            yield SettledOn(self._line(known.settled_lines[unit]), (), through, settled)
+        settled, block = known.settled[unit], known.settled_by[unit]
+        if block is not None:
+            yield SettledOn(self._line(block.line), (), block.through, block.on)
         accepts = self.states.band.accepts[plan.kind[i]]
         for day, given, line in self.states.evidence.get(i, ()):
             if settled is None or day >= settled:

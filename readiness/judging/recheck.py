@@ -1,167 +1,253 @@
 """Check an answer without trusting the program that made it.
 
-The certificate of a verdict is its JSON object (rules, section 7). Here states, sets and verdict
-are worked out again from course and record in the plainest way there is. This module imports
-nothing else of judging, so a mistake there cannot hide here.
+The certificate of an answer is its JSON object (rules, section 7). Here every key of it is worked out
+again from course, record and calendar in the plainest way there is, in the modules ``recheck_*``. They
+share no line with the rest of judging, so a mistake there cannot hide here. What cannot be confirmed is
+named.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from itertools import pairwise
-from typing import Any
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from readiness.course.model import FADES, KINDS, Band, Course, Skill
+from readiness.course.model import Course
+from readiness.judging.recheck_findings import cautions, findings
+from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
+from readiness.judging.recheck_states import GAPS, Ground, Student, Walk, need_of, to_iso
+from readiness.judging.recheck_verdict import READY, View, earliest, holds, next_lesson
 from readiness.record.model import HELPS, Record
 
-__all__ = ["recheck"]
+if TYPE_CHECKING:
+    from readiness.record.rhythm import Calendar
 
-GAPS = ("with-help", "not-shown", "slipped")
+__all__ = ["Checked", "Rechecker", "recheck"]
+
 Facts = dict[str, Any]
 
 
-def recheck(claim: Mapping[str, Any], course: Course, record: Record) -> tuple[str, ...]:
-    """Return the keys of ``claim`` that do not follow from the files; empty when all do."""
-    try:
-        day = date.fromisoformat(str(claim.get("on"))).toordinal()
-    except ValueError:
-        return ("on",)
-    truth = _truth(course.on(day), record, day)
-    return tuple(key for key in truth if key not in claim or claim[key] != truth[key])
+Unchecked = tuple[tuple[str, str], ...]
 
 
-def _truth(course: Course, record: Record, day: int) -> Facts:
-    band = _band(course, record, day)
-    limit = band.whole("carry_limit")
-    starts = [(s.on, line, s.unit) for line, s in enumerate(record.unit_starts) if s.on <= day]
-    unit = max(starts)[2] if starts else None
-    paused = any(h.opened <= day and (h.closed is None or h.closed > day) for h in record.holds)
-    head = {"format": 1, "student": record.id, "on": _iso(day), "band": band.name, "unit": unit}
-    if unit is None:
-        return {**head, "next_unit": None, "verdict": "paused" if paused else "not-placed"}
-    facts, number = _facts(course, record, band, day), {u.id: u.number for u in course.units}
-    state = {skill: fact["state"] for skill, fact in facts.items()}
-    asked = [s for s in course.skills if band.name not in s.optional_in and state[s.id] != "set-aside"]
-    early = [s for s in asked if number[s.unit] <= number[unit]]
-    nexts = [s for s in asked if number[s.unit] == number[unit] + 1]
-    needed = {s.id: [n.id for n in nexts if s.id in n.stands_on] for s in early}
-    must = [s.id for s in early if s.always_look or (s.safety and s.unit == unit) or needed[s.id]]
-    rest = [s.id for s in early if s.unit == unit and s.id not in must]
-    owners: dict[tuple[int, tuple[str, ...]], list[str]] = {}
-    for one in nexts:
-        for group in one.stands_on_some:
-            if all(number[course.skill[member].unit] <= number[unit] for member in group.of):
-                of = tuple(skill for skill in state if skill in group.of)
-                owners.setdefault((group.at_least, of), []).append(one.id)
-    groups = [_group(least, of, state) for least, of in owners]
-    unsure = [s for s in must if state[s] != "secure"]
-    loose = [s for s in rest if state[s] != "secure"]
-    blockers = [{"skill": s, "state": state[s], "needed_by": needed[s]} for s in unsure] + [
-        {"group": list(of), "at_least": least, "needed_by": names}
-        for (least, of), names in owners.items()
-        if not _group(least, of, state)["met"]
+class Checked(NamedTuple):
+    """What came of it.
+
+    Attributes:
+        differ: the keys that do not follow from the files, missing and unknown ones too.
+        unchecked: keys of which something could not be checked, and what: ``size``, that no look set is
+            smaller; ``order``, that none of its size has fewer minutes or earlier ids.
+    """
+
+    differ: tuple[str, ...] = ()
+    unchecked: Unchecked = ()
+
+
+def recheck(
+    claim: Mapping[str, Any], course: Course, record: Record, calendar: Calendar | None = None
+) -> Checked:
+    """Check one answer.
+
+    Args:
+        claim: the JSON object of ``why --json``.
+        course, record: what is taught, and what was seen.
+        calendar: planned lessons, rhythm and holidays, as far as the studio says.
+    """
+    return Rechecker(course).check(claim, record, calendar)
+
+
+class Rechecker:
+    """Checks answers about many students of one course."""
+
+    def __init__(self, course: Course) -> None:
+        self.course = course
+        self.grounds: dict[int, Ground] = {}
+
+    def check(self, claim: Mapping[str, Any], record: Record, calendar: Calendar | None = None) -> Checked:
+        """Return which keys of an answer differ, missing and unknown ones too, and which were not checked."""
+        try:
+            day = date.fromisoformat(claim["on"]).toordinal()
+        except (KeyError, TypeError, ValueError):
+            return Checked(("on",))
+        course = self.course.on(day)
+        ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), Ground(course))
+        truth, unchecked = _truth(View.of(Student.on(ground, record, calendar, day), day), claim)
+        keys = (*truth, *(key for key in claim if key not in truth))
+        same = {key for key in truth if key in claim and _same(claim[key], truth[key])}
+        open_ = tuple(one for one in unchecked if one[0] in same)
+        return Checked(tuple(key for key in keys if key not in same), open_)
+
+
+def _same(claimed: object, true: object) -> bool:
+    """Return whether two JSON values are the same; true is not 1, and 1 is not 1.0."""
+    if isinstance(true, dict) and isinstance(claimed, dict):
+        return claimed.keys() == true.keys() and all(_same(claimed[key], true[key]) for key in true)
+    if isinstance(true, (list, tuple)) and isinstance(claimed, (list, tuple)):
+        return len(claimed) == len(true) and all(map(_same, claimed, true))
+    return type(claimed) is type(true) and claimed == true
+
+
+def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
+    """Return the object as it should be, and what of it was taken as claimed."""
+    student, ahead = view.student, next_lesson(view.student)
+    placed, units = student.unit_start, view.student.ground.course.units
+    found = findings(view)
+    looks = looks_on(student, ahead) if placed and ahead is not None and not student.open_holds else None
+    look, proof, unchecked = _look(looks, claim)
+    middle = _judged(view, looks) | {"look_first": look} if placed else _not_placed(view)
+    until, because = holds(student) if placed and view.verdict in READY else (None, None)
+    head = {
+        "format": 1,
+        "student": student.record.id,
+        "on": to_iso(view.day),
+        "band": view.band.name,
+        "unit": placed and placed[1],
+        "next_unit": next((unit.id for unit in units if placed and unit.number == student.unit + 1), None),
+        "verdict": view.verdict,
+    }
+    tail = {
+        "earliest": to_iso(_earliest(view)) if placed else None,
+        "holds_until": to_iso(until),
+        "holds_because": because,
+        "next_lesson": to_iso(ahead),
+        "decision": _decision(student),
+        "brought_along": _brought_along(view) if placed else [],
+        "proof": proof,
+        "findings": found,
+    }
+    return head | middle | tail | {"cautions": _cautions(view, middle, found)}, unchecked
+
+
+def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object, Unchecked]:
+    """Return the look set, its proof, and what could not be checked of them.
+
+    An answer may bring no proof, or say that it has none; a proof it brings must be one.
+    """
+    if looks is None:
+        return [], None, ()
+    claimed, proof, own = claim.get("look_first"), claim.get("proof"), looks.smallest()
+    nothing = proof if proof == {"kind": "not-proved"} else None
+    if own is not None:
+        return own, proof if looks.is_shown(own, proof) else nothing, ()
+    skills = [skill for skill in looks.makes if isinstance(claimed, list) and skill in claimed]
+    if skills != claimed or looks.gained(skills) != looks.reachable:
+        return None, proof, ()
+    is_shown = looks.is_shown(skills, proof)
+    unchecked = (("look_first", "order" if is_shown else "size"),) if skills else ()
+    return skills, proof if is_shown else nothing, unchecked
+
+
+def _judged(view: View, looks: Looks | None) -> Facts:
+    where, state = view.student.wheres(view.band), view.state
+    of = {group: view.student.ground.in_order(group[1]) for group in view.groups}
+    groups = [
+        {"at_least": group[0], "of": of[group], "met": view.is_met(group), "gap": view.is_gap(group)}
+        for group in of
     ]
-    verdict = "ready-taking-along" if loose else "ready"
-    if blockers or len(loose) > limit or _away(record, band, day):
-        verdict = "look-again"
-    gaps = any(state[s] in GAPS for s in unsure) or any(group["gap"] for group in groups)
-    if gaps or sum(state[s] in GAPS for s in loose) > limit:
-        verdict = "not-yet"
-    return head | {
-        "next_unit": next((u.id for u in course.units if u.number == number[unit] + 1), None),
-        "verdict": "paused" if paused else verdict,
-        "deciding": {s: state[s] for s in must},
-        "rest": {s: state[s] for s in rest},
-        "details": {s: fact for s, fact in facts.items() if s in must or s in rest},
+    blockers = [{"skill": s, "state": state[s], "needed_by": view.needed.get(s, [])} for s in view.unsure] + [
+        {"group": of[group], "at_least": group[0], "needed_by": view.groups[group]} for group in view.unmet
+    ]
+    return {
+        "deciding": {skill: state[skill] for skill in view.must},
+        "rest": {skill: state[skill] for skill in view.rest},
+        "details": {skill: _detail(view, skill) for skill in where if skill in {*view.must, *view.rest}},
         "groups": groups,
         "blockers": blockers,
-        "taken_along": loose if verdict == "ready-taking-along" and not paused else [],
+        "taken_along": view.loose if view.verdict == "ready-taking-along" else [],
+        "notes": [{"id": note, "skill": skill} for note, skill in _notes(view)],
+        "one_thing": None if view.verdict in ("paused", *READY) else one_thing(view, looks),
     }
 
 
-def _group(least: int, of: tuple[str, ...], state: Mapping[str, str]) -> Facts:
-    met = sum(state[m] in ("secure", "set-aside") for m in of) >= least
-    gap = not met and sum(state[m] not in GAPS for m in of) < least
-    return {"at_least": least, "of": list(of), "met": met, "gap": gap}
-
-
-def _band(course: Course, record: Record, day: int) -> Band:
-    chosen = [(c.on, line, c.band) for line, c in enumerate(record.band_choices) if c.on <= day]
-    born, now = date.fromordinal(record.born), date.fromordinal(day)
-    age = now.year - born.year - ((now.month, now.day) < (born.month, born.day))
-    ages = sorted(course.bands, key=lambda band: band.from_age)
-    by_age = [ages[0], *(band for band in ages if band.from_age <= age)][-1]
-    return course.band[max(chosen)[2]] if chosen else by_age
-
-
-def _away(record: Record, band: Band, day: int) -> bool:
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= day})
-    gaps = [later - earlier for earlier, later in pairwise([*days, day])]
-    return max(gaps[-2:], default=0) >= 7 * band.whole("break_weeks")
-
-
-def _iso(day: int | None) -> str | None:
-    return None if day is None else str(date.fromordinal(day))
-
-
-def _facts(course: Course, record: Record, band: Band, day: int) -> dict[str, Facts]:
-    walked = {skill.id: _walk(course, record, band, day, skill) for skill in course.skills}
-    facts = {skill.id: dict(walked[skill.id]) for skill in course.skills}
-    for user in (skill for skill in course.skills if walked[skill.id]["counts"]):
-        under, waiting = set[str](), list(user.stands_on)
-        while waiting:
-            under.add(waiting[-1])
-            waiting += [s for s in course.skill[waiting.pop()].stands_on if s not in under]
-        for skill in under:
-            since, must = facts[skill]["since"], course.skill[skill].must_be_seen
-            if since is not None and not must:
-                facts[skill]["seen"] += [on for on in walked[user.id]["counts"] if on >= since]
-    aside = frozenset(entry.skill for entry in record.set_aside if entry.on <= day)
-    aside = aside if course.era is None else course.era.not_asked(aside)
-    return {skill.id: _fact(skill, band, day, facts[skill.id], skill.id in aside) for skill in course.skills}
-
-
-def _fact(skill: Skill, band: Band, day: int, w: Facts, aside: bool) -> Facts:
-    seen = max(w["seen"], default=None)
-    until = None if seen is None else seen + band.fresh_days[FADES.index(skill.fade)]
-    last, helped = max(w["notes"].items(), default=(None, None))
-    if w["since"] is not None:
-        state = "wobbling" if w["misses"] == 1 else "stale" if until is not None and day > until else "secure"
-    elif not w["misses"]:
-        state = "untried" if last is None else "building"
-    else:
-        state = "slipped" if w["slipped"] else "not-shown" if helped == 4 else "with-help"
+def _detail(view: View, skill: str) -> Facts:
+    where = view.student.wheres(view.band)[skill]
+    last = where.walk.notes[-1] if where.walk.notes else None
     return {
-        "state": "set-aside" if aside else state, "have": w["have"], "need": w["need"],
-        "last_note": _iso(last), "last_help": None if helped is None else HELPS[helped],
-        "last_seen": _iso(seen), "fresh_until": _iso(until), "misses": w["misses"],
+        "state": view.state[skill],
+        "have": where.walk.have,
+        "need": need_of(view.student.ground.course.skill[skill], view.band),
+        "last_note": to_iso(last and last[0]),
+        "last_help": last and HELPS[last[1]],
+        "last_seen": to_iso(where.seen),
+        "fresh_until": to_iso(where.until),
+        "misses": where.walk.misses,
+    }
+
+
+def _notes(view: View) -> list[tuple[str, str | None]]:
+    """Return the notes beside the verdict (R8)."""
+    student, where, state = view.student, view.student.wheres(view.band), view.state
+    gaps = {skill for skill in state if state[skill] in GAPS} - view.left_out
+    entry = [skill for skill in view.must if skill in view.needed and state[skill] == "secure"]
+    stuck = [s for s in state if s in {*view.unsure, *view.loose} and _is_stuck(view, where[s].walk)]
+    fading = [s for s in view.must if state[s] == "secure" and (where[s].until or 0) + 1 <= view.day + 14]
+    youngest = min(band.from_age for band in student.ground.course.bands)
+    return [
+        *((pace, None) for pace in _pace(view)),
+        *(("stuck", skill) for skill in stuck),
+        *(("footing", skill) for skill in entry if student.ground.below([skill]) & gaps),
+        *(("fade-soon", skill) for skill in fading),
+        *((("young", None),) if student.chosen is None and student.age(view.day) < youngest else ()),
+    ]
+
+
+def _pace(view: View) -> list[str]:
+    student = view.student
+    start = student.unit_start[0] if student.unit_start else 0
+    days = sum(day >= start and not student.paused(day) for day in student.lessons)
+    weeks = student.ground.course.units[student.unit - 1].lesson_weeks
+    least, most = (ceil(Fraction(str(view.band.number(f"{m}_unit_factor"))) * weeks) for m in ("min", "max"))
+    return [pace for pace, is_so in (("fast", 0 < days < least), ("long", days > most)) if is_so]
+
+
+def _is_stuck(view: View, walk: Walk) -> bool:
+    row = [help_ for _, help_, _ in walk.notes[len(walk.notes) - walk.misses :]]
+    enough = len(row) >= view.band.whole("stuck_tries") and len(row) > 3
+    return enough and min(row[-3:]) >= min(row[:-3])
+
+
+def _earliest(view: View) -> int | None:
+    if view.verdict == "paused":
+        return None
+    return view.day if view.verdict in READY else earliest(view.student)
+
+
+def _decision(student: Student) -> Facts | None:
+    """Return what was decided last about the unit (R11)."""
+    unit = student.unit_start and student.unit_start[1]
+    every = [(one.on, n, one) for n, one in enumerate(student.record.decisions) if one.on <= student.day]
+    last = max((one for one in every if one[2].unit == unit), default=None)
+    if last is None:
+        return None
+    one = last[2]
+    later = sum(day > one.on for day in student.lessons)
+    stands = later < 4 if one.until is None else student.day <= one.until
+    return {
+        "on": to_iso(one.on), "decided": one.decided, "until": to_iso(one.until),
+        "in_force": one.decided == "stay" and stands,
     }  # fmt: skip
 
 
-def _walk(course: Course, record: Record, band: Band, day: int, skill: Skill) -> Facts:
-    """Walk through the days of one skill (R1 to R3)."""
-    need, most = (rule[KINDS.index(skill.kind)] for rule in (band.days_needed, band.accepts))
-    order = [unit.id for unit in course.units]
-    covered = [s for s in record.settled if order.index(s.through) >= order.index(skill.unit)]
-    start = since = max((s.on for s in covered if s.on <= day), default=None)
-    notes: dict[int, int] = {}
-    for lesson in record.lessons:
-        for shown in lesson.showings:
-            meant = course.stands_for.get(shown.skill, (shown.skill,))
-            if skill.id in meant and (start or 0) <= lesson.on <= day:
-                notes[lesson.on] = max(shown.help, notes.get(lesson.on, 0))
-    counts: list[int] = []
-    listed: list[int] = []
-    misses, slipped = 0, False
-    for on, given in sorted(notes.items()):
-        if given <= most:
-            misses, listed, counts = 0, [*listed, on], [*counts, on]
-            apart = need == 1 or on - listed[0] >= band.whole("spread_days")
-            since = on if since is None and len(listed) >= need and apart else since
-        elif (misses := misses + 1) == 2 and since is not None:
-            since, listed, slipped = None, [], True
-    return {
-        "since": since, "have": len(listed), "need": need, "misses": misses, "slipped": slipped,
-        "notes": notes, "counts": counts, "seen": [*counts, *([] if start is None else [start])],
-    }  # fmt: skip
+def _brought_along(view: View) -> list[str]:
+    """Return what is unfinished from earlier units (R12)."""
+    unit, out = view.student.ground.unit, view.left_out
+    earlier = [skill for skill in unit if unit[skill] < view.student.unit and skill not in out]
+    return [skill for skill in earlier if view.state[skill] in (*GAPS, "building")]
+
+
+def _not_placed(view: View) -> Facts:
+    found = placing(view)
+    first = next(iter(found["always_look_open"]), None)
+    return {"placing": found, "one_thing": None if view.student.open_holds else first}
+
+
+def _cautions(view: View, middle: Facts, found: list[Facts]) -> list[str]:
+    """Return the cautions for what an answer puts before the teacher."""
+    if "placing" in middle:
+        seat, patches, stop = (middle["placing"][k] for k in ("always_look_open", "patches", "stopped_by"))
+        return cautions(view, [*seat, *patches, *stop], found, seat_open=bool(seat))
+    skill = view.student.ground.course.skill
+    shown = {middle["one_thing"], *(middle["look_first"] or ()), *view.unsure, *view.loose} - {None}
+    return cautions(view, shown, found, seat_open=any(skill[s].always_look for s in view.unsure))

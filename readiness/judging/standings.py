@@ -37,7 +37,8 @@ class Standings(Mapping[str, Standing]):
 def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
     """Return one skill's state with all it rests on."""
     one, band = states.folds[i], states.band
-    settled = known.settled[plan.unit[i]]
+    block = known.settled_by[plan.unit[i]]
+    settled = None if block is None else block.on
     accepts = band.accepts[plan.kind[i]]
     seen = states.last_seen[i]
     return Standing(
@@ -53,6 +54,7 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
         secure_since=one.secure_since,
         slipped=one.slipped,
         settled_on=settled,
+        settled_line=0 if block is None else block.line,
         warmed_by=plan.ids[states.warmed_by[i][1]] if i in states.warmed_by else None,
         evidence=tuple(
             Evidence(day, help_given, help_given <= accepts, line)

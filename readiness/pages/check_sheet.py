@@ -6,7 +6,7 @@ sheet's, the sentences are those of ``words.sheet``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.course.model import Course
@@ -18,6 +18,7 @@ from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
 from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 from readiness.words.sheet import CONDUCT, expected_words, item_title, left_out_lines, sheet_title, short_why
 from readiness.words.sheet_page import BOXES, FIELDS, FOR_WHOM, LEFT_OUT, NOTE, ONE_GLANCE, PAUSED, WHAT
 
@@ -116,19 +117,25 @@ def _table(sheet: Sheet, say: Phrases) -> Markup:
         *(tag("th", tag("span", words), class_="box") for words in BOXES),
         tag("th", NOTE),
     )
-    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(item, number, say))
+    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, say))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
 
 
-def _rows(item: SheetItem, number: int, say: Phrases) -> Iterator[Markup]:
+def _rows(sheet: Sheet, item: SheetItem, number: int, say: Phrases) -> Iterator[Markup]:
     """Yield the rows of an item; those seen in one glance have one row each."""
     if len(item.skills) <= 1:
-        yield _row(str(number), _what(item, say))
+        yield _row(str(number), joined(_what(item, say), *_remarks(sheet, item.skills, say)))
         return
     for place, skill in enumerate(item.skills):
         name = tag("span", tidy(say.course.skill[skill].name), class_="name")
         reason = tag("span", f" - {ONE_GLANCE}", class_="why") if place == 0 else Markup("")
-        yield _row(str(number) if place == 0 else "", joined(name, reason), first=place == 0)
+        what = joined(name, reason, *_remarks(sheet, (skill,), say))
+        yield _row(str(number) if place == 0 else "", what, first=place == 0)
+
+
+def _remarks(sheet: Sheet, skills: Sequence[str], say: Phrases) -> Iterator[Markup]:
+    """Yield what was last remarked about some skills."""
+    return (tag("div", line, class_="look") for line in remark_lines(say, sheet.said, skills))
 
 
 def _row(number: str, what: Markup, *, first: bool | None = None) -> Markup:

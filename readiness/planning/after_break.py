@@ -1,11 +1,11 @@
 """What a break cost, and the fewest looks that bring back what it cost.
 
-Windows say "look again", never "gone": nothing here claims that anything was lost. The looks
-are the smallest set there is (``judging.looks``) that settles all that looks can settle of what
-decides and of what else is due in the unit, so for what decides alone fewer may do. They are put
+Windows say "look again", never "gone": nothing here claims that anything was lost. The looks are the
+look set of the answer, the same one that every other answer names, and then the fewest more that settle
+all that looks can settle of what else is due in the unit (``judging.looks``). They are put
 in the order of a first lesson back: the seat in one glance, then what settles most of what
-decides, then the rest; what is more than one check holds waits for the lesson after. Nothing
-here begins anything new.
+decides, then the rest; what is more than one check holds waits for the lesson after. The plan of
+the next lesson looks at the same things. Nothing here begins anything new.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from readiness.judging.states import States, judge_states
 from readiness.planning.character import resting_skills
 from readiness.record.model import Record
 
-__all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break"]
+__all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break", "looks_ahead"]
 
 NO_BREAK = "no-break"
 
@@ -70,7 +70,8 @@ class AfterBreak:
         look_on: the lesson the looks are for.
         due, kept: the settled skills of the units so far, and whether their window has ended.
         looks: fits one check; later: what does not.
-        proved: whether no smaller set of skills settles as much as looks and later do.
+        proved: whether no smaller set of skills settles as much as looks and later do, with the look set
+            of the answer among them.
         resting: due skills that wait for a hold in another course.
         lessons: lessons of review, 0 without a break.
     """
@@ -95,7 +96,7 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
     days, last_lesson, counted_on = _span(record, answer)
     due, kept = _due_and_kept(course, record, answer, last_lesson, counted_on)
     resting = resting_skills(course, record, answer.on)
-    looks, proved = ((), True) if answer.verdict == "paused" else _looks(course, record, answer, resting)
+    looks, proved = looks_ahead(course, record, answer)
     most = course.band[answer.band].whole("check_items_max")
     return AfterBreak(
         kind=kind,
@@ -165,36 +166,35 @@ def _role(deciding: Deciding, states: States, i: int) -> str:
     return "rest" if deciding.rest >> i & 1 else "older"
 
 
-def _looks(
-    course: Course, record: Record, answer: Answer, resting: frozenset[str]
-) -> tuple[tuple[Look, ...], bool]:
-    """Return the fewest looks that bring back what decides and the rest, and whether they surely are.
+def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[Look, ...], bool]:
+    """Return the looks of the next lesson, those for what decides first, and whether they surely are fewest.
 
-    Those for what decides come first.
+    None under a hold, before a placing and where no lesson is to come.
     """
     plan, known = course.plan, known_on(course, record, answer.on)
-    if known.unit is None:
+    if answer.verdict == "paused" or known.unit is None or answer.next_lesson is None:
         return (), True
+    resting = resting_skills(course, record, answer.on)
     band = known.band_on(course, known.day)
     states = judge_states(plan, known, band, known.day)
     deciding = decide(plan, known.unit, band, known.set_aside)
-    every = look_effects(course, known, answer.next_lesson or answer.on)
+    every = look_effects(course, known, answer.next_lesson)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = replace(every, settles=able)
     due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
-    cover = replace(looks, wants=(*every.wants, *(Want(1 << i) for i in bits(due)))).smallest(plan)
-    first = replace(looks, settles={i: able[i] for i in cover.skills}).smallest(plan).skills
-    glance = tuple(i for i in cover.skills if plan.always_look >> i & 1)
-    names = tuple(plan.ids[i] for i in glance)
-    decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
+    first = [i for i in map(plan.index.__getitem__, answer.look_first) if i in able]
     for i in first:
         due &= ~able[i]
+    more = replace(looks, wants=tuple(Want(1 << i) for i in bits(due))).smallest(plan)
+    glance = tuple(i for i in (*first, *more.skills) if plan.always_look >> i & 1)
+    names = tuple(plan.ids[i] for i in sorted(glance))
+    decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
     found = (
         *([Look(names, "always-look", names)] if names else []),
         *_in_order(plan, looks, [i for i in first if i not in glance], decides, "decides"),
-        *_in_order(plan, looks, [i for i in cover.skills if i not in (*glance, *first)], due, "rest"),
+        *_in_order(plan, looks, [i for i in more.skills if i not in glance], due, "rest"),
     )
-    return found, cover.proved
+    return found, answer.look_proved and more.proved
 
 
 def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:

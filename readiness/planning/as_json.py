@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 
 from readiness.days import iso
@@ -9,8 +10,9 @@ from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.sheet_values import Sheet
 from readiness.planning.startable import AroundHere
+from readiness.record.model import Said
 
-__all__ = ["FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "sheet_to_dict"]
+__all__ = ["FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list", "sheet_to_dict"]
 
 FORMAT = 1
 
@@ -25,6 +27,7 @@ def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
         "items": [{**asdict(one), "skills": list(one.skills)} for one in sheet.items],
         "left_out": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in sheet.left_out],
         "instrument": asdict(sheet.instrument),
+        "remarks": said_to_list(sheet.said),
         "cautions": list(sheet.cautions),
     }
 
@@ -43,8 +46,10 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "first_lesson_back": plan.is_first_back,
         "season": None if season is None else {**asdict(season), "first": iso(season.first)},
         "blocks": [_block(block) for block in plan.blocks],
+        "remarks": said_to_list(plan.said),
         "begun": list(plan.begun),
         "look_first": list(plan.look_first),
+        "looks": list(plan.looks),
         "probably_there": list(plan.presumed),
         "outer_edge": list(plan.outer_edge),
         "not_begun": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in plan.not_begun],
@@ -70,6 +75,11 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
         "unit": answer.unit,
         "verdict": answer.verdict,
     }
+
+
+def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
+    """Return the latest remarks as plain values."""
+    return [{"skill": one.skill, "on": iso(one.on), "text": one.text} for one in said]
 
 
 def _block(block: LessonBlock) -> dict[str, object]:

@@ -10,11 +10,11 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
-from readiness.course.model import Course, Skill
+from readiness.course.model import Skill
 from readiness.course.plan import bits
-from readiness.judging.answer import Answer
 from readiness.planning.character import MET_STATES, is_hard, left_out
 from readiness.planning.known_things import favourite, glance_skills, is_open, soonest, sure, teaching_order
+from readiness.planning.lesson_ground import Ground
 from readiness.planning.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 from readiness.planning.sheet_values import LeftOut, SheetItem
 
@@ -30,31 +30,32 @@ class _Wanted:
 
 
 def check_items(
-    course: Course, answer: Answer, resting: AbstractSet[str], most: int
+    ground: Ground, resting: AbstractSet[str], most: int
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
     """Return the items in their order, what was left out, and whether the order is proved to be the best.
 
     ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
     how many items there may be.
     """
-    return _Maker(course, answer, resting, most).make()
+    return _Maker(ground, resting, most).make()
 
 
 class _Maker:
     """Makes the items of one check."""
 
-    def __init__(self, course: Course, answer: Answer, resting: AbstractSet[str], most: int) -> None:
+    def __init__(self, ground: Ground, resting: AbstractSet[str], most: int) -> None:
+        self.ground = ground
         self.resting = resting
-        self.course = course
-        self.answer = answer
+        self.course, self.answer = ground.course, ground.answer
         self.most = most
+        course, answer = self.course, self.answer
         self.glance = glance_skills(course, answer)
 
     def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
         """Return the items in their order, what was left out, and whether the order is proved."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
-        piece = favourite(self.course, self.answer, self.resting)
+        piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
         head, tail = self._head(success), self._tail(piece)
@@ -70,18 +71,17 @@ class _Maker:
         """Yield what there is to look at, what matters more first, each skill once."""
         seen = {*self.glance, *self.resting}
         for one in (*self._deciding(), *self._waiting()):
-            if one.skill not in seen:
+            if one.skill not in seen and (one.why == "beneath" or self.ground.may_be_asked(one.skill)):
                 seen.add(one.skill)
                 yield self._marked(one)
 
     def _deciding(self) -> Iterator[_Wanted]:
         answer = self.answer
         blocking = {one.skill for one in answer.blockers}
-        for skill in answer.look_first:
-            yield _Wanted(skill, "blocker" if skill in blocking else "look-first", DECIDES)
-        if answer.one_thing is not None:
-            why = "blocker" if answer.one_thing in blocking else "one-thing"
-            yield _Wanted(answer.one_thing, why, DECIDES)
+        for skill in self.ground.named:
+            yield from (_Wanted(one, "beneath", DECIDES) for one in self.ground.lowest_under(skill))
+            why = "look-first" if skill in answer.look_first else "one-thing"
+            yield _Wanted(skill, "blocker" if skill in blocking else why, DECIDES)
         for one in answer.blockers:
             if one.skill is not None:
                 yield _Wanted(one.skill, "blocker", DECIDES)
@@ -179,6 +179,8 @@ class _Maker:
                 yield LeftOut(skill.id, "on-hold")
             elif by in on_it:
                 yield LeftOut(skill.id, "comes-with", by)
+            elif not self.ground.may_be_asked(skill.id):
+                yield LeftOut(skill.id, "footing", self.ground.lacking(skill.id))
             else:
                 yield LeftOut(skill.id, "no-room" if by or skill.id in asked else "certain")
 

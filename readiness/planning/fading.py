@@ -2,7 +2,8 @@
 
 A skill is kept fresh by showing it, or by using it in something that stands on it (rule R5). So
 beside each skill stand the pieces and tasks that use it, and for all of them together the
-smallest set of things to play, found exactly. Nobody is asked to play under a hold.
+smallest set of things to play, found exactly. Nobody is asked to play under a hold; there only what
+is done without playing keeps fresh, and only what is like it (rule R1a).
 """
 
 from __future__ import annotations
@@ -83,7 +84,7 @@ def fading(course: Course, record: Record, on: int, days: int = DAYS) -> Fading:
     }
     soon = {i for i, last in fresh_until.items() if on <= last < on + days}
     known_things = _known_things(course, record, known, states, left_out)
-    settles = _settles(plan, known_things, soon)
+    settles = _settles(plan, known_things, soon, plan.quiet if known.holds else -1)
     reached = {i for i in soon if any(kept >> i & 1 for kept in settles.values())}
     tasks = {t.for_skill for t in record.tasks if t.given <= on and t.days_reported is None}
     deciding = 0 if known.unit is None else decide(plan, known.unit, states.band, known.set_aside).skills
@@ -114,10 +115,10 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
     return shown & ~left_out & ~resting
 
 
-def _settles(plan: Plan, things: int, soon: set[int]) -> dict[int, int]:
-    """Return, by thing, the fading skills that showing it keeps fresh (rule R5)."""
-    wanted = sum(1 << i for i in soon)
-    reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things)}
+def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
+    """Return, by thing, the fading skills that showing it keeps fresh (rule R5), of those under no hold."""
+    wanted = sum(1 << i for i in soon) & free
+    reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
     return {i: reached for i, reached in reach.items() if reached}
 
 

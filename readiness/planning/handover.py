@@ -3,7 +3,7 @@
 Safety first, then where the student is, what to do in this lesson and what not to begin. A
 substitute begins nothing new: the minutes the plan has for new things go to making music.
 Under a hold nothing is played, so no skill, task or activity with the instrument is on it.
-What the files do not keep (bench, footrest, stop sign, who collects) is left to fill in.
+What is not noted of the student's particulars is left to fill in.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.planning.after_hold import closed_lately
+from readiness.planning.after_hold import closed_lately, tender_skills
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
-from readiness.record.model import Hold, Promise, Record, Task
+from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.sharing import consent
 from readiness.record.steps import open_promises
 from readiness.studio.load import Event
@@ -68,7 +68,10 @@ class Handover:
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
-        set_aside: skills set aside by agreement, for those who may know.
+        said: the latest remark on each skill of the lesson, for those who may know.
+        set_aside: skills set aside by agreement; alternatives: ways of showing that were agreed on,
+            one a skill. Both are for those who may know.
+        particulars: stop sign, seat, own words and the like.
     """
 
     on: int | None
@@ -81,7 +84,10 @@ class Handover:
     tries: tuple[tuple[str, str], ...]
     task: Task | None
     promises: tuple[tuple[Promise, bool], ...]
+    said: tuple[Said, ...]
     set_aside: tuple[str, ...]
+    alternatives: tuple[Alternative, ...]
+    particulars: Particulars
 
 
 def hand_over(
@@ -110,12 +116,28 @@ def hand_over(
         live=() if is_paused else live,
         blocks=_blocks(course, record, answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
-        task=None if is_paused else _task(record, answer),
+        task=None if is_paused else _task(course, record, answer),
         promises=tuple(
             (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)
         ),
+        said=() if is_paused else _said(record, answer, live, plan),
         set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
+        alternatives=_agreed(record, answer.on),
+        particulars=record.particulars,
     )
+
+
+def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
+    skills = dict.fromkeys(one.skill for one in record.alternatives)
+    return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
+
+
+def _said(
+    record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
+) -> tuple[Said, ...]:
+    """Return what was last remarked about what is being worked on, and about what is in the lesson."""
+    skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
+    return record.said(answer.on, skills)
 
 
 def _blocks(
@@ -216,7 +238,14 @@ def _tries(
     return tuple(found[:TRIES_AT_MOST])
 
 
-def _task(record: Record, answer: Answer) -> Task | None:
-    """Return the latest home task of the last weeks."""
-    given = [task for task in record.tasks if answer.on - RECENT_DAYS < task.given <= answer.on]
+def _task(course: Course, record: Record, answer: Answer) -> Task | None:
+    """Return the latest home task of the last weeks, none given before what it works had to rest."""
+    tender = tender_skills(course, record, answer.on)
+    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
+    given = [
+        task
+        for task in record.tasks
+        if answer.on - RECENT_DAYS < task.given <= answer.on
+        and (task.given >= closed or task.for_skill not in tender)
+    ]
     return max(given, key=lambda task: (task.given, task.line), default=None)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.as_json import said_to_list
 from readiness.planning.handover import Handover
 from readiness.record.model import HELPS
 from readiness.record.sharing import Sharing
@@ -26,6 +29,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
         "unit": answer.unit if sharing.may("unit") else None,
         "live": _live(page) if sharing.may("live-skills") else None,
+        "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
         "blocks": [
             {"part": one.part, "minutes": one.minutes, "longest": one.longest, "skills": list(one.skills)}
@@ -36,8 +40,27 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "task": _task(page) if sharing.may("tasks") else None,
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,
         "consents": dict(page.consents),
+        "particulars": _particulars(page, sharing),
+        "alternatives": _alternatives(page) if sharing.may("alternatives") else None,
         "left_out": list(sharing.left_out),
     }
+
+
+def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
+    parts = {"words": "own-words", "upsets": "own-words", "collects": "collects"}
+    return {
+        field.name: getattr(page.particulars, field.name)
+        if sharing.may(parts.get(field.name, "stop-and-seat"))
+        else None
+        for field in fields(page.particulars)
+    }
+
+
+def _alternatives(page: Handover) -> list[dict[str, object]]:
+    return [
+        {"skill": one.skill, "text": one.text, "agreed_with": one.agreed_with, "on": iso(one.on)}
+        for one in page.alternatives
+    ]
 
 
 def _live(page: Handover) -> list[dict[str, object]]:

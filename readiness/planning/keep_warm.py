@@ -29,7 +29,7 @@ from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
 from readiness.studio.load import Event
 
-__all__ = ["Ahead", "KeepWarm", "break_ahead", "break_between", "keep_warm"]
+__all__ = ["Ahead", "KeepWarm", "break_ahead", "break_between", "keep_warm", "near_break"]
 
 MOST: Final = 3
 """How many things a keep-warm list has. Common practice, no source."""
@@ -100,6 +100,13 @@ def break_between(
         *takewhile(lambda day: day < first, lessons_to_come(record, answer)),
     ]
     return Ahead(name, first, before[-1] if before else None, back)
+
+
+def near_break(course: Course, record: Record, answer: Answer, events: Sequence[Event]) -> KeepWarm | None:
+    """Return the list for the next break of the calendar, None where none is near."""
+    weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
+    ahead = break_ahead(record, answer, weeks, events)
+    return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 
 def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> KeepWarm:

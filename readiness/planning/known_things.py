@@ -11,10 +11,12 @@ from collections.abc import Set as AbstractSet
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.planning.character import is_hard, left_out, may_be_done
+from readiness.planning.lesson_ground import Ground
 from readiness.record.model import Record
 
 __all__ = [
-    "care_first", "comfortable", "favourite", "glance_skills", "is_open", "soonest", "sure", "teaching_order",
+    "care_first", "comfortable", "favourite", "favourites", "glance_skills", "is_open", "soonest", "sure",
+    "teaching_order",
 ]  # fmt: skip
 
 
@@ -63,21 +65,25 @@ def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
     )
 
 
-def favourite(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> str | None:
-    """Return the latest taught piece that is sure, None where there is none yet."""
-    pieces = [skill.id for skill in sure(course, answer, resting) if skill.piece]
-    return max(pieces, key=lambda skill: teaching_order(course, skill), default=None)
+def favourites(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> tuple[str, ...]:
+    """Return the pieces that are sure, the latest taught first; ``without`` rest, or are not liked."""
+    pieces = [skill.id for skill in sure(course, answer, without) if skill.piece]
+    return tuple(sorted(pieces, key=lambda skill: teaching_order(course, skill), reverse=True))
+
+
+def favourite(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> str | None:
+    """Return the latest taught piece that is sure and not among some, None where there is none yet."""
+    return next(iter(favourites(course, answer, without)), None)
 
 
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
     """Return the skills of telling that something hurts: asked after whatever part rests."""
-    return tuple(
-        skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer)
-    )
+    return tuple(skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer))
 
 
-def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
+def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
     """Return the skills that may be shown under the open holds: open ones, then what is due soonest."""
+    course, answer = ground.course, ground.answer
     parts = {hold.part for hold in record.holds if hold.is_open(answer.on)}
     number = course.unit[answer.unit].number if answer.unit else 1
     may = [
@@ -86,6 +92,7 @@ def comfortable(course: Course, record: Record, answer: Answer) -> tuple[str, ..
         if course.unit[skill.unit].number <= number
         and not skill.asks_pain
         and not left_out(skill, answer)
+        and ground.may_be_asked(skill.id)
         and all(may_be_done(skill, part) for part in parts)
     ]
     return tuple(sorted(may, key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill))))

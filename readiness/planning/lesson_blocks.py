@@ -13,8 +13,8 @@ from itertools import cycle
 from typing import Final
 
 from readiness.planning.character import is_hard
-from readiness.planning.filling import best_filling
-from readiness.planning.known_things import comfortable, favourite, glance_skills
+from readiness.planning.filling import Filled, best_filling
+from readiness.planning.known_things import comfortable, favourites, glance_skills
 from readiness.planning.lesson_values import LessonBlock
 from readiness.planning.lesson_work import LOOK, Work
 from readiness.planning.minutes import pieces
@@ -29,6 +29,7 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What fills a lesson without playing, in turn."""
 _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
+    "beneath": DECIDES,
     "keep-warm": ANYWHERE, "fading": ANYWHERE, "music": ANYWHERE, "if-comfortable": ANYWHERE,
 }  # fmt: skip
 
@@ -41,8 +42,7 @@ def lesson_blocks(work: Work) -> Blocks:
     """Return the blocks of a lesson in a unit."""
     shares, answer = work.shares, work.answer
     learn = work.to_learn()
-    begin_at_most = work.band.whole("new_skills_per_lesson")
-    learned, is_best = best_filling([work.learning(skill) for skill in learn], shares.new, begin_at_most)
+    learned, is_best = _learned(work, learn)
     taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
     look = work.to_review(taught)
     looked, looks_best = best_filling([work.looking(skill) for skill in look], shares.review)
@@ -51,13 +51,31 @@ def lesson_blocks(work: Work) -> Blocks:
         *_filled(work, look, looked, "review"),
     ]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
-    piece = favourite(work.course, answer, work.resting)
-    music = _plain(work, "music", shares.music + spare, (piece,) if piece else (), quiet=False)
+    liked = favourites(work.course, answer, work.resting | work.disliked)
+    music = _music(work, shares.music + spare, liked)
     middle += _every_second_quiet(music) if work.tender else music
-    first = (answer.one_thing, *taught, *answer.look_first, piece)
-    task = next((skill for skill in first if skill and skill not in work.resting | work.tender), None)
+    first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
+    task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
     return blocks, is_best and looks_best and in_best
+
+
+def _learned(work: Work, learn: Sequence[str]) -> Filled:
+    """Return the minutes for what is taught; one more thing is begun only where minutes would be left."""
+    choices = [work.learning(skill) for skill in learn]
+    usual, most = (work.band.whole(f"new_skills_per_lesson{end}") for end in ("", "_max"))
+    found = best_filling(choices, work.shares.new, usual)
+    for begun in range(usual + 1, most + 1):
+        if sum(found.minutes) < work.shares.new:
+            found = best_filling(choices, work.shares.new, begun)
+    return found
+
+
+def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlock]:
+    """Yield blocks for making music: another piece in each, then a free choice, and so round again."""
+    turns: Iterator[tuple[str, ...]] = cycle([*((piece,) for piece in liked), ()])
+    for block in _plain(work, "music", minutes, quiet=False):
+        yield replace(block, skills=next(turns))
 
 
 def _every_second_quiet(music: Iterable[LessonBlock]) -> Iterator[LessonBlock]:
@@ -98,7 +116,7 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
 
 def held_blocks(work: Work, record: Record) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
-    may = comfortable(work.course, record, work.answer)[:KEEP_WARM]
+    may = comfortable(work, record)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
     choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
     lengths, proved = best_filling(choices, rest)
@@ -137,7 +155,8 @@ def _laid_out(
 def _thing(work: Work, block: LessonBlock, is_part: bool) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
     key = block.skills[0] if block.skills and block.part != "music" else block.part
-    hard = block.part == "new" and is_hard(work.course.skill[key], work.answer.standings[key])
+    is_work = block.part in ("new", "review") and work.state(key) != "secure"
+    hard = is_work and is_hard(work.course.skill[key], work.answer.standings[key])
     return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from readiness.planning.season import Season
+from readiness.record.model import Said
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
 
@@ -18,7 +19,7 @@ class LessonBlock:
             words and planning.
         minutes: whole minutes, never more than the longest activity of the band.
         skills: what it is for; none where the student chooses or no skill is meant.
-        why: one-thing, look-first, blocker, group, waited-for, rest, in-the-making,
+        why: one-thing, look-first, beneath, blocker, group, waited-for, rest, in-the-making,
             begin, fading, keep-warm, in-passing, placing, if-comfortable, or the part again.
         is_review: whether its minutes count as review.
         begins: whether something is begun that was never asked for.
@@ -63,13 +64,15 @@ class LessonPlan:
         proved: whether there is nothing better; not where a lesson of days leaves too much to compare.
         review_wanted: the review share in whole minutes; ``review`` is what there is to
             review. It is less only where too little is known yet.
-        look_first: the smallest look set, in the plan as review.
+        look_first: the smallest look set, in the plan as review; looks: with what else is due in the
+            unit, the same as after a break (``planning.after_break``).
         outer_edge: what is not there yet and has all its footing, of the units open to the student.
         not_begun: of these units, what is not begun, and why.
         presumed: what was not seen here yet and is probably there, because something shown stands on it.
         is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
             break.
         season: the big day or break that is near, if any.
+        said: the latest remark on each skill of the blocks.
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
     """
 
@@ -79,6 +82,7 @@ class LessonPlan:
     proved: bool
     review_wanted: int
     look_first: tuple[str, ...]
+    looks: tuple[str, ...]
     outer_edge: tuple[str, ...]
     not_begun: tuple[NotBegun, ...]
     presumed: tuple[str, ...]
@@ -88,6 +92,7 @@ class LessonPlan:
     season: Season | None
     too_much: tuple[str, ...]
     cautions: tuple[str, ...]
+    said: tuple[Said, ...] = ()
 
     @property
     def review(self) -> int:

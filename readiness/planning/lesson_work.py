@@ -37,8 +37,11 @@ class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
     ``rest`` names what waits, because a part of the body is on hold elsewhere, and what works a
-    part which rested until lately, where turns are half as long.
+    part which rested until lately, where turns are half as long. ``looks``, empty until it is set, is what
+    to look at next, as after a break (``planning.after_break``).
     """
+
+    looks: tuple[str, ...] = ()
 
     def __init__(
         self,
@@ -70,9 +73,9 @@ class Work(Ground):
 
     def _instead_of_new(self) -> str:
         """Return what takes the minutes for new things where nothing is begun; empty where they stay."""
-        if self.answer.placing is not None:
+        if self.is_all_review:
             return "review"
-        return "music" if self.is_first_back or self.is_first else ""
+        return "music" if self.is_first else ""
 
     @cached_property
     def deciding(self) -> frozenset[str]:
@@ -99,7 +102,8 @@ class Work(Ground):
         """Yield what may be worked on as far as units and age go, in the order of teaching."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
-            if is_looked_at_anyway or skill.id in self.resting or left_out(skill, self.answer):
+            is_left_out = left_out(skill, self.answer) and skill.id not in self.named
+            if is_looked_at_anyway or skill.id in self.resting or is_left_out:
                 continue
             if self.is_open(skill.id):
                 yield skill
@@ -107,14 +111,14 @@ class Work(Ground):
     def outer_edge(self) -> tuple[str, ...]:
         """Return what was not shown enough yet and has all its footing, the nearest units first."""
         shown = ("stale", "wobbling")
-        edge = [s.id for s in self._asked() if s.id in self.fringe and self.state(s.id) not in shown]
+        edge = [s.id for s in self._asked() if self.may_begin_now(s.id) and self.state(s.id) not in shown]
         return tuple(sorted(edge, key=lambda skill: abs(self._unit(skill) - self._here)))
 
     def never_asked(self) -> Iterator[str]:
         """Yield the untried skills of this unit, and of the next those that have their footing."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_near = skill.unit == self.answer.unit or (
-                skill.unit == self.answer.next_unit and skill.id in self.fringe
+                skill.unit == self.answer.next_unit and self.may_begin_now(skill.id)
             )
             is_asked = not skill.always_look and not left_out(skill, self.answer)
             if is_near and is_asked and self.state(skill.id) == "untried":
@@ -129,19 +133,24 @@ class Work(Ground):
         """Return whether the new minutes may go to a skill."""
         state = self.state(skill)
         if state == "untried":
-            return self.may_begin and skill in self.fringe and skill not in self.tender
+            return self.may_begin and self.may_begin_now(skill) and skill not in self.tender
         if skill == self.answer.one_thing:
             return True
         return (state in GAP_STATES or state == "building") and not self.has_shaky_ground(skill)
+
+    def may_be_practised(self, skill: str) -> bool:
+        """Return whether a skill may be a home task: nothing that rests, and nothing whose footing lacks."""
+        is_early = self.state(skill) == "untried" and bool(self.lacking(skill))
+        return not is_early and skill not in self.resting | self.tender
 
     def to_review(self, taken: Iterable[str]) -> list[str]:
         """Return what the review minutes may go to, what is due soonest first.
 
         What the use of ``taken``, of the look-first set or of the one thing keeps warm anyway
-        (rule R5) is left to that.
+        (rule R5) is left to that; what is to be looked at first, and the one thing, never are.
         """
         done = {*taken}
-        warm = self._warmed_by({*done, *self.answer.look_first, *filter(None, [self.answer.one_thing])})
+        warm = self._warmed_by({*done, *self.named, *self.looks}).difference(self.beneath)
         able = [
             skill.id
             for skill in self._asked()
@@ -159,32 +168,35 @@ class Work(Ground):
         return frozenset(
             skill
             for skill in below
-            if self.state(skill) in ("secure", "stale") and skill not in self.answer.look_first
+            if self.state(skill) in ("secure", "stale") and skill not in (*self.named, *self.looks)
         )
 
     def _may_be_reviewed(self, skill: Skill) -> bool:
         state = self.state(skill.id)
+        if skill.id in self.named or skill.id in self.beneath:
+            return True
         if state == "untried":
             return self._may_be_asked(skill.id)
         if state == "secure":
             return skill.kind != "habit"
-        return skill.id == self.answer.one_thing or state in ("building", "wobbling", "stale")
+        return state in ("building", "wobbling", "stale")
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
 
         That is what settles most, what is probably there, and in the first lesson of all what decides.
         """
-        if skill in self.unseen or skill in (self.answer.one_thing, *self.answer.look_first):
+        if not self.may_be_asked(skill):
+            return False
+        if skill in self.unseen or skill in self.named:
             return True
         return self.is_first and (skill in self.deciding or skill in self.answer.open_rest)
 
     def why(self, skill: str) -> str:
         """Return why a skill is in the lesson."""
-        if skill == self.answer.one_thing:
-            return "one-thing"
-        if skill in self.answer.look_first:
-            return "look-first"
+        if skill in (*self.named, *self.beneath):
+            looked_at = "look-first" if skill in self.answer.look_first else "beneath"
+            return "one-thing" if skill == self.answer.one_thing else looked_at
         if skill in self.deciding:
             return "blocker" if any(one.skill == skill for one in self.answer.blockers) else "group"
         state = self.state(skill)
@@ -222,8 +234,10 @@ class Work(Ground):
             least=min(LOOK, self.longest),
             most=min(self.longest, max(LOOK, self.course.skill[skill].minutes)),
             worth=(
+                int(skill in self.beneath),
                 int(skill == self.answer.one_thing),
                 int(skill in self.answer.look_first),
+                int(skill in self.looks),
                 int(skill in self.deciding),
                 0 if is_settled else waiting_for(self.course, self.answer, skill),
                 int(self.fades_soon(skill)),

@@ -83,7 +83,7 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     last = [one for one in decided if one.on == last.on][-1]
     if last.decided != "move" or (answer.last_lesson or 0) > last.on:
         return None
-    is_start = last.computed == "not-placed"
+    is_start = last.is_start
     closes = last.unit == answer.unit and not is_start
     if closes and answer.next_unit is not None:
         return None
@@ -172,7 +172,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
     if skill is not None and answer.standings[skill].state != "untried":
         return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
-    return HomeThing(favourite(course, answer), "", _minutes(least), days)
+    return HomeThing(favourite(course, answer, record.disliked(answer.on)), "", _minutes(least), days)
 
 
 def practice_range(course: Course, answer: Answer) -> tuple[int, int]:

@@ -11,8 +11,8 @@ the pacing file. From them:
 * *new*: what is left.
 
 All of this is common practice, no source. Where nothing is begun the new minutes go elsewhere: in
-the first lesson of all and in the first after a break to making music, from what is known; in a
-placing lesson to more looks.
+the first lesson of all to making music, from what is known; in the first after a break and in a placing
+lesson to more looks.
 """
 
 from __future__ import annotations

@@ -6,22 +6,25 @@ best there is, not a guess (``planning.filling``, exact). Maximised is, in this 
 *New* minutes: working on the one thing; then how many things that decide are worked on; then
 how much waits for what is worked on (skills of this and the next unit, not there yet, that are
 it or stand on it); then the minutes used; then the fewest different things.
-*Review* minutes, with what is left: the one thing, if it found no new minutes; then how many of
-the look-first set; then how many things that decide; then how much waits for them; then how
-many are about to fade; then the minutes used; then the fewest different things. What is due
-soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
+*Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
+it found no new minutes; then how many of the look-first set; then how many of the looks
+beside it that are listed after a break (``planning.after_break``); then how many things that
+decide; then how much waits for them; then how many are about to fade; then the minutes used;
+then the fewest different things. What is due soonest wins a tie. What the use of these keeps
+warm anyway (rule R5) is not reviewed by itself.
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
-``activity_minutes``; at most ``new_skills_per_lesson`` are begun, and only with all their
+``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
+``new_skills_per_lesson_max`` where minutes would be left over, and only with all their
 footing there, or probably there (``planning.presumed``); nothing is practised above something
 shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
 review minutes, and not taught, where that settles something: the one thing, the look-first set,
 what is probably there, and in the first lesson of all what decides or is open. Minutes for which
 there is too little known to review, or nothing to work on, go to making music. In the first
-lesson of all, and in the first after a break, nothing is begun, and the minutes for that make
-music; after a break all counts as review. Before a big day or a long break nothing is begun;
-under a hold nothing is played. The blocks stand in the best order (``planning.order``, exact), the
-same as on a check sheet. Values only; the sentences are in ``words.plan``.
+lesson of all nothing is begun, and the minutes for that make music; in the first after a break
+nothing is begun either, and they go to more looks, where all counts as review. Before a big day or a
+long break nothing is begun; under a hold nothing is played. The blocks stand in the best order
+(``planning.order``, exact), the same as on a check sheet. Values only; the sentences are in ``words.plan``.
 """
 
 from __future__ import annotations
@@ -31,6 +34,7 @@ from collections.abc import Sequence
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.cautions import cautions_for
+from readiness.planning.after_break import looks_ahead
 from readiness.planning.after_hold import rest_on
 from readiness.planning.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
 from readiness.planning.lesson_values import LessonBlock, LessonPlan, NotBegun
@@ -79,6 +83,8 @@ def plan_lesson(
         rest=rest_on(course, record, answer.on),
         presumed=presumed(course, record, answer),
     )
+    work.disliked = record.disliked(answer.on)
+    work.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
     if is_paused:
         blocks, proved = held_blocks(work, record)
     elif answer.placing is not None:
@@ -94,6 +100,7 @@ def plan_lesson(
         proved=proved,
         review_wanted=length if is_paused or work.is_all_review else work.shares.opening + work.shares.review,
         look_first=answer.look_first,
+        looks=work.looks,
         outer_edge=work.outer_edge() if is_placed else (),
         not_begun=_not_begun(work, blocks, season) if is_placed else (),
         presumed=course.plan.names(course.plan.set_of(work.unseen)) if is_placed else (),
@@ -101,6 +108,7 @@ def plan_lesson(
         is_first_back=is_first_back,
         is_paused=is_paused,
         season=None if is_paused else season,
+        said=record.said(answer.on, (skill for block in blocks for skill in block.skills)),
         too_much=exceeds,
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )

@@ -13,11 +13,11 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.known import known_on
 from readiness.judging.placing import implied_by, latest_showings
-from readiness.judging.states import judge_states
+from readiness.judging.states import States, judge_states
 from readiness.planning.placing.round import likely_before
 from readiness.record.model import Record
 
-__all__ = ["presumed", "was_placed"]
+__all__ = ["presumed", "presumed_in", "was_placed"]
 
 
 def was_placed(course: Course, record: Record, on: int) -> bool:
@@ -35,16 +35,19 @@ def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     What was asked for and did not come is not among it. Empty for a student who began in the first unit
     without a placing: there everything was taught here.
     """
-    if answer.unit is not None and not was_placed(course, record, answer.on):
-        return frozenset()
-    plan, known = course.plan, known_on(course, record, answer.on)
-    states = judge_states(plan, known, course.band[answer.band], answer.on)
+    known = known_on(course, record, answer.on)
+    states = judge_states(course.plan, known, course.band[answer.band], answer.on)
+    return frozenset(course.plan.names(presumed_in(course, record, states)))
+
+
+def presumed_in(course: Course, record: Record, states: States) -> int:
+    """Return the same as a set of skills, from states that are known already."""
+    plan, known = course.plan, states.known
+    if known.unit is not None and not was_placed(course, record, known.day):
+        return 0
     shown, did_not_come = latest_showings(plan, states)
-    begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= answer.on]
+    begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= known.day]
     under = implied_by(plan, shown)
-    under |= likely_before(course, record, answer.on, min(begun)) if begun else 0
-    return frozenset(
-        skill
-        for skill in plan.names(under & ~plan.must_be_seen & ~did_not_come)
-        if answer.standings[skill].state in ("untried", "building")
-    )
+    under |= likely_before(course, record, known.day, min(begun)) if begun else 0
+    unsettled = sum(1 << i for i, name in enumerate(states.state) if name in ("untried", "building"))
+    return under & unsettled & ~plan.must_be_seen & ~did_not_come

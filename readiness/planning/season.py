@@ -17,7 +17,7 @@ from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
 from readiness.studio.load import Event
 
-__all__ = ["LAST_LESSONS", "LONG_BREAK", "Season", "season_ahead"]
+__all__ = ["LAST_LESSONS", "LONG_BREAK", "Season", "event_on", "events_ahead", "season_ahead"]
 
 LONG_BREAK: Final = 21
 LAST_LESSONS: Final = 2
@@ -37,9 +37,17 @@ class Season:
     lessons: int
 
 
-def season_ahead(
-    record: Record, answer: Answer, events: Sequence[Event] = ()
-) -> Season | None:
+def events_ahead(events: Sequence[Event], on: int) -> tuple[Event, ...]:
+    """Return the events that have not begun on a day, in their order."""
+    return tuple(one for one in events if one.first > on)
+
+
+def event_on(day: int, ahead: Sequence[Event]) -> Event:
+    """Return the event that a day is meant by; a day without one is an event of its own."""
+    return next((one for one in ahead if one.first <= day <= one.last), Event("", day, day))
+
+
+def season_ahead(record: Record, answer: Answer, events: Sequence[Event] = ()) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     lessons = tuple(islice(lessons_to_come(record, answer), LAST_LESSONS + 1))
     if not lessons:

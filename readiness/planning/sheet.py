@@ -16,7 +16,8 @@ the trade pull apart, this wins, from the top:
    one another.
 6. What decides as early as possible; then quiet and moving in turn (``planning.order``).
 
-A look that another look on the sheet brings along (rule R5) is left off. Values only; the
+A look that another look on the sheet brings along (rule R5) is left off, and so is what was never asked
+for while what it builds on is not there (``planning.lesson_ground``). Values only; the
 sentences are in ``words.sheet``.
 """
 
@@ -33,7 +34,9 @@ from readiness.judging.cautions import cautions_for
 from readiness.planning.character import resting_skills
 from readiness.planning.check_items import check_items
 from readiness.planning.known_things import care_first, comfortable, is_open
+from readiness.planning.lesson_ground import Ground
 from readiness.planning.placing_look import placing_items
+from readiness.planning.presumed import presumed
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
 
@@ -62,12 +65,14 @@ def check_sheet(
     instrument = _expected(record.home_keys if keys is None else keys)
     usual, most = (course.band[answer.band].whole(name) for name in ("check_minutes", "check_items_max"))
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
+    ground = Ground(course, answer, presumed(course, record, answer))
+    ground.disliked = record.disliked(answer.on)
     if answer.verdict == "paused":
-        (items, left), proved = _held_items(course, record, answer, most), True
+        (items, left), proved = _held_items(ground, record, most), True
     elif answer.placing is not None:
         (items, left), proved = placing_items(course, record, answer, resting, most), True
     else:
-        items, left, proved = check_items(course, answer, resting, most)
+        items, left, proved = check_items(ground, resting, most)
     return Sheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
         left_out=left,
@@ -75,6 +80,7 @@ def check_sheet(
         minutes=usual if minutes is None else minutes,
         most_items=most,
         instrument=instrument,
+        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
             paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
@@ -103,11 +109,12 @@ def counts_groups(course: Course, skill: str) -> bool:
 
 
 def _held_items(
-    course: Course, record: Record, answer: Answer, most: int
+    ground: Ground, record: Record, most: int
 ) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the word for pain, what may be done without playing, open things first, and what waits."""
+    course, answer = ground.course, ground.answer
     care = care_first(course, answer)
-    may = comfortable(course, record, answer)
+    may = comfortable(ground, record)
     wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
     chosen = may[: max(0, wanted - len(care))]
     asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from readiness.record.model import Said
+
 __all__ = ["Expected", "LeftOut", "Sheet", "SheetItem"]
 
 
@@ -27,8 +29,8 @@ class SheetItem:
 
     Attributes:
         skills: one, or several seen in one glance; none where the student chooses.
-        why: sure-success, always-look, blocker, group, one-thing, look-first, rest, fading,
-            between, favourite, patch, stopped, probe, care or if-comfortable.
+        why: sure-success, always-look, blocker, group, one-thing, look-first, beneath (what lies lowest
+            under these), rest, fading, between, favourite, patch, stopped, probe, care or if-comfortable.
         quiet, hard: see ``planning.character``.
         expected: the right answers, for counting groups of black keys.
     """
@@ -45,8 +47,8 @@ class LeftOut:
     """Why a skill is not on the sheet.
 
     ``why`` is certain, no-room, comes-with (``by`` is the skill of that item), optional,
-    set-aside or on-hold; in a placing look also seen, or implied (something that stands on
-    it was shown).
+    set-aside, on-hold, or footing (it was never asked for, and ``by`` has to come first); in a placing
+    look also seen, or implied (something that stands on it was shown).
     """
 
     skill: str
@@ -58,7 +60,7 @@ class LeftOut:
 class Sheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
-    ``proved`` says that no other order of the items is better.
+    ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
     """
 
     items: tuple[SheetItem, ...]
@@ -68,3 +70,4 @@ class Sheet:
     most_items: int
     instrument: Expected
     cautions: tuple[str, ...]
+    said: tuple[Said, ...] = ()

@@ -7,7 +7,9 @@ How the rule ("Way to a skill or unit T") is read where it is silent:
 * What is set aside, or optional at this age, costs nothing and is not asked for; what lies
   under it is. As a member of a group an optional skill counts only once it is secure, at its
   price. A skill asked for by name is asked for, optional or not.
-* ``building``, ``wobbling`` and ``stale`` cost a minute for each showing still needed, one at least.
+* ``building``, ``wobbling`` and ``stale`` cost a minute for each showing still needed, one at least, and
+  so does what is probably there for a student who was placed (``planning.presumed``): it is looked at,
+  not taught.
 * Of ways with equal minutes the one with fewest skills.
 
 What is cheapest is found exactly (``planning.cheapest``), when it can be in ``planning.way_dates``.
@@ -25,6 +27,7 @@ from readiness.course.plan import Plan, bits
 from readiness.judging.known import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.planning.cheapest import MOST_SETS, SomeOf, Things, cheapest
+from readiness.planning.presumed import presumed_in
 from readiness.planning.way_dates import Pace, Timetable, timetable
 from readiness.planning.way_values import Choice, Way, WayStep
 from readiness.record.model import Record
@@ -55,7 +58,8 @@ def way_to(
     course = course.on(on)
     known = known_on(course, record, on, calendar)
     band = known.band_on(course, on)
-    asked = _Asked(course.plan, known, judge_states(course.plan, known, band, on), target)
+    states = judge_states(course.plan, known, band, on)
+    asked = _Asked(course.plan, known, states, target, presumed_in(course, record, states))
     found = cheapest(asked.things(), asked.wanted, most)
     order = asked.in_order(found.chosen)
     pace = asked.pace(course, found.chosen)
@@ -94,6 +98,7 @@ class _Asked:
     known: Known
     states: States
     target: str
+    presumed: int = 0
 
     @property
     def is_unit(self) -> bool:
@@ -129,14 +134,15 @@ class _Asked:
         """Return how many showings without help a skill still needs at least."""
         if self.states.state[i] in ("wobbling", "stale"):
             return 1
-        one, needed = self.states.folds[i], self.states.band.days_needed[self.plan.kind[i]]
-        return max(1, needed - one.have)
+        needed = self.plan.days[i] or self.states.band.days_needed[self.plan.kind[i]]
+        return max(1, needed - self.states.folds[i].have)
 
     def minutes(self, i: int) -> int:
         """Return what it costs to make a skill secure."""
         if self.states.met >> i & 1:
             return 0
-        return self.days(i) if self.states.state[i] in _SHOWN_BEFORE else self.plan.minutes[i]
+        is_looked_at = self.states.state[i] in _SHOWN_BEFORE or self.presumed >> i & 1
+        return self.days(i) if is_looked_at else self.plan.minutes[i]
 
     def things(self) -> Things:
         """Return the question for :func:`cheapest`."""
@@ -192,7 +198,8 @@ class _Asked:
         """Return one skill of the way."""
         first, settled = times.lessons_of(i) if times else (None, None)
         days = self.days(i) if settled is None else pace.showings(i, settled - 1)
-        return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled)
+        likely = bool(self.presumed >> i & 1) and self.states.state[i] == "untried"
+        return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled, likely)
 
     def choices(self, chosen: int) -> Iterator[Choice]:
         """Yield the groups of which some member is taught and another is not."""
@@ -210,7 +217,7 @@ class _Asked:
         """Return what the dates are reckoned from."""
         taught = self.taught(chosen)
         groups = {i: tuple(self._groups_of(i)) for i in bits(taught)}
-        return Pace(course, self.known, self.states, taught, groups)
+        return Pace(course, self.known, self.states, taught, groups, self.presumed)
 
 
 def _union(sets: Iterable[int]) -> int:

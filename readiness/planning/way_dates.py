@@ -1,10 +1,10 @@
 """When a way could be gone at the earliest, if no lesson begins more new skills than it should.
 
-The reading: lessons go on in their rhythm. What was asked for before is shown alone in every
-lesson from the next one on. An untried skill is *begun* once all it stands on is secure (in the
-same lesson already, if that is when it becomes so), and is shown alone from then on; at most
-``new_skills_per_lesson`` are begun in one lesson. Each needs its days and its spread, in the
-band of the day. What is secure is supposed to be kept warm on the way.
+The reading: lessons go on in their rhythm. What was asked for before, or is probably there, is
+shown alone in every lesson from the next one on. An untried skill is *begun* once all it stands on
+is secure (in the same lesson already, if that is when it becomes so), and is shown alone from then
+on; at most ``new_skills_per_lesson`` are begun in one lesson. Each needs its days and its spread,
+in the band of the day. What is secure is supposed to be kept warm on the way.
 
 Which skills to begin first is a question of order, and not every order is quickest. The day
 found is compared with a bound that holds for every order; where they meet it is the earliest
@@ -54,13 +54,14 @@ class Timetable:
 
 @dataclass
 class Pace:
-    """What the dates are reckoned from: the skills ``taught`` and the groups of each."""
+    """What the dates are reckoned from: the skills ``taught``, the groups of each, and what is presumed."""
 
     course: Course
     known: Known
     states: States
     taught: int
     groups: Mapping[int, tuple[SomeOf, ...]]
+    presumed: int = 0
     _settled: dict[tuple[int, int], int] = field(default_factory=dict)
 
     @cached_property
@@ -75,7 +76,7 @@ class Pace:
 
     def is_new(self, i: int) -> bool:
         """Return whether a skill has yet to be begun."""
-        return self.states.state[i] == "untried"
+        return self.states.state[i] == "untried" and not self.presumed >> i & 1
 
     def settled(self, i: int, first: int) -> int:
         """Return the lesson in which a skill is secure when shown alone from ``first`` on."""

@@ -17,6 +17,8 @@ class WayStep:
         days: how many showings without help it needs at least, at the age at which it is settled.
         lesson: the lesson (1 is the next) in which it is first asked for, None where no lessons
             are reckoned; settled: the lesson in which it can be secure at the earliest.
+        probably_there: whether it was never asked for and something shown stands on it, so that it is
+            looked at and not taught.
     """
 
     skill: str
@@ -25,6 +27,7 @@ class WayStep:
     days: int
     lesson: int | None = None
     settled: int | None = None
+    probably_there: bool = False
 
 
 @dataclass(frozen=True, slots=True)

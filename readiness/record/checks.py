@@ -39,6 +39,7 @@ _NAMING: Final = (
     ("band_choice", "band", "band"),
     ("decision", "unit", "unit"),
     ("task", "for_skill", "skill"),
+    ("alternative", "skill", "skill"),
 )
 """Kind of block, key, and what the key names."""
 _FEW: Final = 14
@@ -105,7 +106,7 @@ def _words(file: StudentFile) -> dict[str, set[str]]:
     for lesson in file.lesson:
         found["skill"].update(
             lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
-            lesson.remarks,
+            lesson.remarks, lesson.disliked,
         )  # fmt: skip
     for kind, field, what in _NAMING:
         found[what].update(getattr(block, field) for block in getattr(file, kind))
@@ -124,7 +125,7 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
 def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
     """Yield what is named, where, and the word."""
     for i, lesson in enumerate(file.lesson):
-        for field in (*SHOWN, "not_tried"):
+        for field in (*SHOWN, "not_tried", "disliked"):
             for j, word in enumerate(getattr(lesson, field)):
                 yield "skill", ("lesson", i, field, j), word
         for word in lesson.remarks:
@@ -213,5 +214,5 @@ def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course:
                 "error",
                 loaded.value_place("set_aside", i, "skill"),
                 f'"{block.skill}" is how a child says that something hurts: it cannot be set aside',
-                "agree on another sign with the family and write it down as alternative in the course",
+                "agree on another sign with the family and write it down here, as [[alternative]]",
             )

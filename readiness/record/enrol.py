@@ -7,7 +7,8 @@ earlier student with that id is deleted first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -23,11 +24,11 @@ from readiness.record.blocks import block, line
 from readiness.record.checks import birth_day
 from readiness.record.forget import forget_leftovers
 from readiness.record.keeping_until import delete_by_line
-from readiness.record.model import is_id
+from readiness.record.model import Alternative, Particulars, Told, is_id
 from readiness.record.noting import odd_letters
 from readiness.record.schema import StudentFile
 
-__all__ = ["NewStudent", "enrol", "student_text"]
+__all__ = ["NewStudent", "check_new", "enrol", "student_text"]
 
 _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
@@ -49,6 +50,7 @@ class NewStudent:
         on: the day of enrolling; unit begins that day, where one is given.
         placing: whether that day is a placing lesson.
         delete_by: the day on which the file is to be deleted.
+        particulars, alternatives, told: what is known of them, agreed on and told by that day.
     """
 
     id: str
@@ -60,6 +62,9 @@ class NewStudent:
     unit: str = ""
     placing: bool = False
     delete_by: int | None = None
+    particulars: Particulars = field(default_factory=Particulars)
+    alternatives: tuple[Alternative, ...] = ()
+    told: tuple[Told, ...] = ()
 
 
 def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
@@ -70,8 +75,7 @@ def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
         new: what is known.
         folder: the students folder.
     """
-    wrong = (*_check_id(new.id, folder), *_check_fields(course, new))
-    if wrong:
+    if wrong := check_new(course, new, folder):
         return wrong
     try:
         left = forget_leftovers(new.id, folder)
@@ -82,6 +86,11 @@ def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
         return (left,)
     refusal = create(folder / f"{new.id}.toml", folder, student_text(new).encode(), standing)
     return () if refusal is None else (refusal,)
+
+
+def check_new(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
+    """Return why there cannot be such a file, without writing anything; empty where it can be made."""
+    return (*_check_id(new.id, folder), *_check_fields(course, new))
 
 
 def _cannot_read(folder: Path, error: OSError) -> Refusal:
@@ -95,7 +104,12 @@ def student_text(new: NewStudent) -> str:
     fields = [("format", 1), ("name", new.name), ("family", new.family), ("born", new.born)]
     head = "".join(f"{line(name, value)}\n" for name, value in fields if value)
     keys = "" if new.home_keys is None else f"{line('home_keys', new.home_keys)}\n"
-    first = ""
+    known = [(name, words) for name, words in asdict(new.particulars).items() if words]
+    first = "\n[particulars]\n" + "".join(f"{line(*one)}\n" for one in known) if known else ""
+    for kind, blocks in (("alternative", new.alternatives), ("told", new.told)):
+        for one in blocks:
+            said = {**asdict(one), "on": date.fromordinal(one.on), "line": None}
+            first += "\n" + block(kind, said.items())
     if new.unit:
         first += "\n" + block("unit_start", [("unit", new.unit), ("on", day)])
     if new.placing:
@@ -135,8 +149,14 @@ def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it 
     return (Refusal("exists", f'there already is a student "{there}"{same}; please choose another id.'),)
 
 
+def _said(new: NewStudent) -> Iterator[str]:
+    """Yield all that was typed beside the names."""
+    typed = (asdict(new.particulars), *map(asdict, new.alternatives), *map(asdict, new.told))
+    yield from (words for one in typed for words in one.values() if isinstance(words, str))
+
+
 def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
-    found = list(odd_letters(new.name, new.family))
+    found = list(odd_letters(new.name, new.family, *_said(new)))
     if found:
         return tuple(found)
     loaded = parse_toml(student_text(new), Path(f"{new.id}.toml"), StudentFile)

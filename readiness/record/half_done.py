@@ -96,6 +96,7 @@ def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
         not_tried=tuple(dict.fromkeys((*before.not_tried, *lesson.not_tried))),
         note="; ".join(dict.fromkeys(one for one in (before.note, lesson.note) if one)),
         remarks={**before.remarks, **lesson.remarks},
+        disliked=tuple(dict.fromkeys((*before.disliked, *lesson.disliked))),
     )
 
 
@@ -126,8 +127,11 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
         not_tried += _meant(course, typed, "not_tried", left)
     for typed, words in lesson.remarks.items():
         remarks |= dict.fromkeys(_meant(course, typed, words, left), words)
+    disliked = [one for typed in lesson.disliked for one in _meant(course, typed, "disliked", left)]
     note = "; ".join(one for one in (lesson.note, *left) if one)
-    return replace(lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks)
+    return replace(
+        lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks, disliked=tuple(disliked)
+    )
 
 
 def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]:
@@ -189,6 +193,7 @@ def _lesson_in(data: bytes) -> NewLesson | None:
             by=str(plain["by"]),
             note=str(plain["note"]),
             remarks={str(skill): str(words) for skill, words in plain["remarks"].items()},
+            disliked=tuple(map(str, plain.get("disliked", ()))),
         )
     except (ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return None
@@ -212,4 +217,5 @@ def _to_plain(lesson: NewLesson) -> dict[str, object]:
         "by": lesson.by,
         "note": lesson.note,
         "remarks": dict(lesson.remarks),
+        "disliked": list(lesson.disliked),
     }

@@ -14,7 +14,9 @@ from readiness.record.model import HELPS, Record
 
 __all__ = ["kept_to_dict"]
 
-_DAYS: Final = frozenset({"born", "on", "opened", "closed", "given", "due", "answered", "confirmed"})
+_DAYS: Final = frozenset({
+    "born", "on", "opened", "since", "closed", "given", "due", "answered", "confirmed", "until",
+})  # fmt: skip
 _NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
 
 
@@ -39,4 +41,6 @@ def _value(name: str, value: object) -> object:
         return HELPS[value]
     if isinstance(value, tuple):
         return [_fields_of(one) if is_dataclass(one) else one for one in value]
+    if is_dataclass(value):
+        return _fields_of(value)
     return dict(value) if isinstance(value, Mapping) else value

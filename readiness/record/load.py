@@ -22,10 +22,12 @@ from readiness.record.cut_off import with_cut_off_named
 from readiness.record.lines import Fields, lines_of
 from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
+    Alternative,
     BandChoice,
     Decision,
     Hold,
     Lesson,
+    Particulars,
     Placing,
     Promise,
     Record,
@@ -33,6 +35,7 @@ from readiness.record.model import (
     Settled,
     Showing,
     Task,
+    Told,
     UnitStart,
 )
 from readiness.record.rhythm import rhythm_of
@@ -157,6 +160,9 @@ class _Reader:
             tasks=self.blocks("task", Task),
             promises=self.blocks("promise", Promise),
             placings=self.blocks("placing", Placing),
+            particulars=Particulars(**dict(file.particulars)),
+            alternatives=self.blocks("alternative", Alternative),
+            told=self.blocks("told", Told),
             path=self.path,
         )
 
@@ -181,6 +187,7 @@ class _Reader:
             by=block.by,
             note=block.note,
             remarks=block.remarks,
+            disliked=tuple(block.disliked),
             line=line,
         )
 

@@ -8,7 +8,7 @@ name its source.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -19,9 +19,9 @@ from readiness.record.rhythm import Rhythm
 from readiness.record.seen import Seen, seen_in
 
 __all__ = [
-    "HELPS", "BandChoice", "Decision", "Hold", "Lesson", "Placing", "Promise", "Record",
-    "SetAside", "Settled", "Showing", "Task", "UnitStart", "is_id",
-]
+    "HELPS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Particulars", "Placing", "Promise",
+    "Record", "Said", "SetAside", "Settled", "Showing", "Task", "Told", "UnitStart", "is_id",
+]  # fmt: skip
 
 HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
@@ -57,7 +57,16 @@ class Lesson:
     by: str = ""
     note: str = ""
     remarks: Mapping[str, str] = field(default_factory=dict)
+    disliked: tuple[str, ...] = ()
     line: int = 0
+
+
+class Said(NamedTuple):
+    """What was last remarked about a skill, and on which day."""
+
+    skill: str
+    on: int
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +142,16 @@ class Decision:
     line: int = 0
     until: int | None = None
 
+    @property
+    def is_start(self) -> bool:
+        """Whether it says where a new student begins: no unit was left, so it is no move."""
+        return self.computed == "not-placed"
+
+    @property
+    def is_move(self) -> bool:
+        """Whether a unit was left by it."""
+        return self.decided == "move" and not self.is_start
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -170,6 +189,45 @@ class Placing:
     line: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Particulars:
+    """What whoever teaches the student has to know, in the teacher's words; empty where it is not noted.
+
+    Attributes:
+        stop: the stop sign or word; bench, footrest, distance: of the seat.
+        words: own words for things; upsets: what upsets; collects: who collects, a relation and no name.
+    """
+
+    stop: str = ""
+    bench: str = ""
+    footrest: str = ""
+    distance: str = ""
+    words: str = ""
+    upsets: str = ""
+    collects: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way of showing a skill, agreed on with somebody; it counts like the usual one."""
+
+    skill: str
+    text: str
+    agreed_with: str
+    on: int
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Who was told what."""
+
+    to: str
+    what: str
+    on: int
+    line: int = 0
+
+
 @dataclass(frozen=True)
 class Record(Later):
     """Everything kept about one student. ``id`` is the file's name without its ending.
@@ -196,6 +254,9 @@ class Record(Later):
     tasks: tuple[Task, ...] = field(default_factory=tuple)
     promises: tuple[Promise, ...] = field(default_factory=tuple)
     placings: tuple[Placing, ...] = field(default_factory=tuple)
+    particulars: Particulars = field(default_factory=Particulars)
+    alternatives: tuple[Alternative, ...] = field(default_factory=tuple)
+    told: tuple[Told, ...] = field(default_factory=tuple)
     path: Path | None = None
     elsewhere: frozenset[str] = frozenset()
     whole: Record | None = None
@@ -210,6 +271,31 @@ class Record(Later):
         """Return all the file holds, for whoever counts its blocks."""
         return self.whole or self
 
+    def alternative(self, skill: str, day: int) -> Alternative | None:
+        """Return the way of showing a skill that was agreed on last, up to a day."""
+        agreed = [one for one in self.alternatives if one.skill == skill and one.on <= day]
+        return max(agreed, key=lambda one: one.on, default=None)
+
+    def said(self, day: int, skills: Iterable[str]) -> tuple[Said, ...]:
+        """Return the latest remark on each of some skills up to a day, in their order."""
+        latest = {
+            skill: Said(skill, lesson.on, text)
+            for lesson in sorted(self.lessons, key=lambda one: one.on)
+            if lesson.on <= day
+            for skill, text in lesson.remarks.items()
+        }
+        return tuple(latest[skill] for skill in dict.fromkeys(skills) if skill in latest)
+
+    def disliked(self, day: int) -> frozenset[str]:
+        """Return what a student was noted not to like, up to a day."""
+        return frozenset(skill for lesson in self.lessons if lesson.on <= day for skill in lesson.disliked)
+
     def resting(self, day: int) -> tuple[Hold, ...]:
         """Return the open holds that pause another course; here that part of the body rests."""
+        if not self.elsewhere:
+            return ()
         return tuple(one for one in self.entire.holds if one.part in self.elsewhere and one.is_open(day))
+
+    def open_holds(self, day: int) -> tuple[Hold, ...]:
+        """Return every open hold of the student, those first that pause this course."""
+        return (*(one for one in self.holds if one.is_open(day)), *self.resting(day))

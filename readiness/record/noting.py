@@ -40,6 +40,7 @@ class NewLesson:
         helps: by skill id, an index into HELPS.
         not_tried: ids of what was left out; says nothing about them.
         by: initials of who noted it; note: a few words; remarks: a few words by skill id.
+        disliked: ids of what the student does not like; it is not proposed any more.
     """
 
     on: int
@@ -48,11 +49,12 @@ class NewLesson:
     by: str = ""
     note: str = ""
     remarks: Mapping[str, str] = field(default_factory=dict)
+    disliked: tuple[str, ...] = ()
 
     @property
     def is_empty(self) -> bool:
         """Return whether nothing at all was entered."""
-        return not (self.helps or self.not_tried or self.note or self.remarks)
+        return not (self.helps or self.not_tried or self.note or self.remarks or self.disliked)
 
 
 def check_lesson(
@@ -102,7 +104,7 @@ def _twice(listed: Iterable[str]) -> Iterable[Refusal]:
 
 
 def _unknown(course: Course, lesson: NewLesson) -> Iterable[Refusal]:
-    for skill in (*lesson.helps, *lesson.not_tried, *lesson.remarks):
+    for skill in (*lesson.helps, *lesson.not_tried, *lesson.remarks, *lesson.disliked):
         if skill not in course.skill:
             meant = find_skill(course, skill)
             message = f'"{skill}" is no id of a skill; what could be meant has the id "{meant}".'
@@ -124,6 +126,7 @@ def lesson_text(lesson: NewLesson) -> str:
             ("by", lesson.by),
             ("note", lesson.note),
             ("remarks", dict(lesson.remarks)),
+            ("disliked", list(lesson.disliked)),
         ],
     )
 

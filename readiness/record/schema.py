@@ -3,6 +3,29 @@
 One model a kind of block (rules, section 1). Only what can be said by looking at one value
 is checked here; what needs the course, or two values side by side, is in ``record.checks``.
 Text with control characters is refused, because these texts are shown in terminals.
+
+A student's own particulars may all be left out; whoever takes a lesson over reads them (common
+practice, no source). Numbers are written with their unit, people by what they are to the student::
+
+    [particulars]
+    stop = "flat hand on the lid"            # the stop sign or word
+    bench = "46 cm"
+    footrest = "19 cm"
+    distance = "knuckles reach the fallboard"
+    words = "the hill is the wrist lift"     # own words for things
+    upsets = "being hurried"
+    collects = "the grandmother"             # a relation, no name
+
+    [[alternative]]                          # a way of showing that counts like the usual one
+    skill = "sings-up-down"
+    text = "shows it with the hand"
+    agreed_with = "the mother"
+    on = 2025-11-18                          # since when
+
+    [[told]]                                 # who was told what, and when
+    to = "the mother"
+    what = "no playing until the doctor has looked"
+    on = 2025-12-02
 """
 
 from __future__ import annotations
@@ -163,6 +186,7 @@ class LessonBlock(Block):
     by: Called = ""
     note: Text = ""
     remarks: dict[str, Text] = Field(default_factory=dict)
+    disliked: list[Line] = Field(default_factory=list)
 
 
 class HoldBlock(Block):
@@ -183,6 +207,35 @@ class SetAsideBlock(Block):
     skill: Line
     on: Day
     agreed_with: Line = ""
+
+
+class ParticularsTable(Block):
+    """``[particulars]``: what whoever teaches this student has to know, see above."""
+
+    stop: Line = ""
+    bench: Line = ""
+    footrest: Line = ""
+    distance: Line = ""
+    words: Text = ""
+    upsets: Text = ""
+    collects: Line = ""
+
+
+class AlternativeBlock(Block):
+    """``[[alternative]]``: another way of showing a skill; how it is shown, not why."""
+
+    skill: Line
+    text: Text
+    agreed_with: Line
+    on: Day
+
+
+class ToldBlock(Block):
+    """``[[told]]``: who was told what."""
+
+    to: Line
+    what: Text
+    on: Day
 
 
 class BandChoiceBlock(Block):
@@ -251,6 +304,7 @@ class StudentFile(Block):
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
     rhythm: RhythmTable | None = None
     consents: dict[str, bool] = Field(default_factory=dict)
+    particulars: ParticularsTable = Field(default_factory=ParticularsTable)
     unit_start: list[UnitStartBlock] = Field(default_factory=list)
     settled: list[SettledBlock] = Field(default_factory=list)
     lesson: list[LessonBlock] = Field(default_factory=list)
@@ -261,3 +315,5 @@ class StudentFile(Block):
     task: list[TaskBlock] = Field(default_factory=list)
     promise: list[PromiseBlock] = Field(default_factory=list)
     placing: list[PlacingBlock] = Field(default_factory=list)
+    alternative: list[AlternativeBlock] = Field(default_factory=list)
+    told: list[ToldBlock] = Field(default_factory=list)

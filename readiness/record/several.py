@@ -52,6 +52,7 @@ def seen_from(record: Record, course: Course) -> Record:
         set_aside=tuple(one for one in record.set_aside if one.skill in course.skill),
         band_choices=tuple(one for one in record.band_choices if one.band in course.band),
         decisions=tuple(one for one in record.decisions if one.unit in course.unit),
+        alternatives=tuple(one for one in record.alternatives if one.skill in course.skill),
         tasks=tuple(one for one in record.tasks if one.for_skill in course.skill),
         elsewhere=parts,
         whole=record,
@@ -60,7 +61,8 @@ def seen_from(record: Record, course: Course) -> Record:
 
 def _counts(lesson: Lesson, course: Course) -> bool:
     """Return whether a lesson is one of this course."""
-    named = {*(showing.skill for showing in lesson.showings), *lesson.not_tried, *lesson.remarks}
+    shown = (showing.skill for showing in lesson.showings)
+    named = {*shown, *lesson.not_tried, *lesson.remarks, *lesson.disliked}
     return not named or any(skill in course.skill for skill in named)
 
 
@@ -71,4 +73,5 @@ def _own(lesson: Lesson, course: Course) -> Lesson:
         showings=tuple(one for one in lesson.showings if one.skill in course.skill),
         not_tried=tuple(skill for skill in lesson.not_tried if skill in course.skill),
         remarks={skill: text for skill, text in lesson.remarks.items() if skill in course.skill},
+        disliked=tuple(skill for skill in lesson.disliked if skill in course.skill),
     )

@@ -29,16 +29,19 @@ CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
 
 KEPT: Final = (
     "name", "born", "family", "instrument", "no-playing", "hold-words", "unit", "live-skills", "results",
-    "lesson-notes", "plan", "tasks", "promises", "decisions", "set-aside", "consents", "other-students",
+    "lesson-notes", "remarks", "plan", "tasks", "promises", "decisions", "set-aside", "consents",
+    "stop-and-seat", "own-words", "collects", "alternatives", "told", "other-students",
 )  # fmt: skip
 """What is kept, by the names used here, in the order it is told."""
 
 _OTHERS: Final = frozenset({"other-students"})
 _SUBSTITUTE: Final = frozenset({
-    "name", "instrument", "no-playing", "unit", "live-skills", "plan", "tasks", "promises", "consents",
+    "name", "instrument", "no-playing", "unit", "live-skills", "remarks", "plan", "tasks", "promises",
+    "consents", "stop-and-seat", "own-words", "collects",
 })  # fmt: skip
 _SCHOOL: Final = frozenset({"name", "no-playing", "unit", "results", "decisions"})
-_SAFETY: Final = frozenset({"no-playing", "plan", "consents"})
+_AGREED: Final = frozenset({"set-aside", "alternatives"})
+_SAFETY: Final = frozenset({"no-playing", "plan", "consents", "stop-and-seat"})
 """What a substitute gets without consent: enough for a safe lesson, and no name."""
 
 
@@ -105,5 +108,5 @@ def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
         return _SAFETY if reader == "substitute" else frozenset()
     if reader == "family":
         return frozenset(KEPT) - _OTHERS
-    told_aside = frozenset({"set-aside"}) if consent(record, "share_set_aside") else frozenset()
-    return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | told_aside
+    agreed = _AGREED if consent(record, "share_set_aside") else frozenset()
+    return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | agreed

@@ -86,11 +86,18 @@ class Stuck:
 
 @dataclass(frozen=True, slots=True)
 class Paused:
-    """May not play (Q40): since when."""
+    """May not play (Q40): since when, and who was told anything since.
+
+    ``rests`` are the parts of the body on hold for another course, since the first of those days where
+    this course goes on.
+    """
 
     student: str
     name: str
     since: int
+    goes_on: bool = False
+    rests: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +176,7 @@ def _ready(one: Judged, since: int) -> Ready:
     made = [d for d in seen.decisions if d.unit == a.unit and since <= d.on <= a.on]
     last = max(enumerate(made), key=lambda at: (at[1].on, at[0]), default=(0, None))[1]
     stay = a.decision.on if a.decision is not None and a.stays else None
-    closed = last.on if last is not None and last.decided == "move" and a.next_unit is None else None
+    closed = last.on if last is not None and last.is_move and a.next_unit is None else None
     return Ready(
         a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, closed
     )
@@ -230,12 +237,21 @@ def lowest_weak(course: Course, answer: Answer, skill: str) -> str:
 def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
     """Return who may not play, and since when, the longest first; nothing about the cause."""
     del course
-    rows = (
-        Paused(a.student, a.name, min(h.opened for h in one.record.seen.holds if h.is_open(a.on)))
-        for one in judged
-        if (a := one.answer).verdict == "paused"
-    )
-    return tuple(sorted(rows, key=attrgetter("since")))
+    rows = (_paused(one) for one in judged)
+    return tuple(sorted((row for row in rows if row is not None), key=attrgetter("since")))
+
+
+def _paused(one: Judged) -> Paused | None:
+    answer, record = one.answer, one.record
+    resting = record.resting(answer.on)
+    holds = [hold for hold in record.seen.holds if hold.is_open(answer.on)] or resting
+    if not holds:
+        return None
+    since = min(hold.opened for hold in holds)
+    told = [block.to for block in record.told if since <= block.on <= answer.on]
+    rests = tuple(dict.fromkeys(hold.part for hold in resting))
+    goes_on = answer.verdict != "paused"
+    return Paused(answer.student, answer.name, since, goes_on, rests, tuple(dict.fromkeys(told)))
 
 
 def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:

@@ -21,7 +21,6 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.days import iso
 from readiness.files.problems import Place, Problem, errors, sort_problems
 from readiness.files.suggest import did_you_mean
 from readiness.files.writing import Refusal, put
@@ -31,7 +30,7 @@ from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
 from readiness.record.model import Record
 from readiness.record.schema import composed
-from readiness.school.clocks import entries_ahead
+from readiness.school.clocks import odd_days
 from readiness.studio.load import Studio
 
 __all__ = ["MENDED", "look_over", "mend", "unmend"]
@@ -39,10 +38,6 @@ __all__ = ["MENDED", "look_over", "mend", "unmend"]
 MENDED: Final = ("doubled-entry", "one-reader")
 """The problems that :func:`mend` takes away."""
 
-_FAR: Final = 180
-"""So many days from every other lesson, a lesson may have the wrong year; a summer is shorter (a guess)."""
-_NEAR: Final = 35
-"""A lesson that many days from another, in the next year, is where it was meant (a guess)."""
 _KEPT: Final = ".doctor.json"
 _HIDDEN: Final = re.compile(r"\.([A-Za-z0-9][A-Za-z0-9_-]*)\.(.+)\.(json|new)")
 
@@ -59,8 +54,7 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
         found += [_renamed(problem, studio) for problem in one.problems]
         found += (*_doubled(one), *_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
-            found += (*entries_ahead(one.record, latest), *_wrong_years(one.record))
-            found += _initials(one.record, studio)
+            found += (*odd_days(one.record, latest), *_initials(one.record, studio))
     found += (*_twice(studio.records.values()), *_left_behind(studio))
     return sort_problems(found)
 
@@ -122,22 +116,6 @@ def _reserved(path: Path) -> Iterator[Problem]:
         message = f'some computers cannot hold a file named "{path.stem}"'
         hint = f"give it another name, such as {path.stem}-1.toml; its notes stay as they are"
         yield Problem("reserved-name", "warning", _at(path), message, hint)
-
-
-def _wrong_years(record: Record) -> Iterator[Problem]:
-    """A lesson that is months from every other, but for a year."""
-    for lesson in record.lessons:
-        others = [one.on for one in record.lessons if one.on != lesson.on]
-        if others and min(abs(lesson.on - one) for one in others) >= _FAR:
-            meant = [lesson.on + more for more in (365, -365) if _is_near(lesson.on + more, others)]
-            if meant and record.path is not None:
-                message = f"{iso(lesson.on)} is months away from every other lesson"
-                hint = f"is the year wrong? About {iso(meant[0])} it would be among them"
-                yield Problem("far-away-day", "warning", _at(record.path, lesson.line), message, hint)
-
-
-def _is_near(day: int, others: Iterable[int]) -> bool:
-    return any(abs(day - one) <= _NEAR for one in others)
 
 
 def _initials(record: Record, studio: Studio) -> Iterator[Problem]:

@@ -40,6 +40,7 @@ _NOT_KEPT: Final = b"""\
 .*.half-done.*
 .*.new
 .*.was
+.*.doctor.json
 """
 _SUFFIX: Final = ".studio.new"
 _PARTS: Final = ("course", "students", ".gitattributes", ".gitignore")

@@ -246,6 +246,7 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
         "Earliest possible move, if everything open is shown without help each time: "
         f"{say.day(answer.earliest)}."
     )
+    yield from say.kept_back()
     weeks = say.course.band[answer.band].whole("break_weeks")
     yield (
         "It gets later with a lesson missed, with a day that needs more help than counts, with something "
@@ -291,12 +292,21 @@ def _another_way(say: Phrases, skill: str) -> Iterator[str]:
             f"Set aside by agreement{who} on {say.day(block.on)} ({say.line(block.line)}): neither asked for "
             "nor counted. That is for those alone who may know."
         )
+    agreed = say.record.alternative(skill, say.answer.on)
+    if agreed is not None:
+        yield (
+            f"Shown in another way, agreed with {tidy(agreed.agreed_with)} on {say.day(agreed.on)} "
+            f"({say.line(agreed.line)}): {tidy(agreed.text)}. It counts like the usual one. That is for "
+            "those alone who may know."
+        )
+        return
     words = one.alternative or say.course.alternatives_by_kind.get(one.kind, "")
     if words:
         yield f"Another way, where agreed: {tidy(words)}"
     yield (
-        "An agreed way counts like the usual one and is noted like any showing. Put into the remark of the "
-        "lesson what was agreed, when and with whom; it is named to those alone who may know."
+        "An agreed way counts like the usual one and is noted like any showing. What was agreed, "
+        "with whom and when stands in the student's file as [[alternative]]; it is named to those alone who "
+        "may know."
     )
 
 

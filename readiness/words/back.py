@@ -179,11 +179,11 @@ def _enough(back: AfterBreak) -> str:
     whys = [look.why for look in (*back.looks, *back.later)]
     deciding, one = len(whys) - whys.count("rest"), len(whys) == 1
     fewest = "and no smaller set does" if back.proved else "but a smaller set may do the same"
-    all_ = f"Shown without help, {'it settles' if one else 'they settle'} all that one lesson can, {fewest}."
+    all_ = f"Shown without help, {'it settles' if one else 'they settle'} all that one lesson can"
     if not 0 < deciding < len(whys):
-        return all_
+        return f"{all_}, {fewest}."
     those = "first alone settles" if deciding == 1 else f"first {number_words(deciding)} settle"
-    return f"{all_} Of that, the {those} what decides."
+    return f"{all_}. The {those} what decides, {fewest}; the rest settles what else is due in the unit."
 
 
 def _look(look: Look, say: Phrases) -> str:

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
-    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "days_since", "glance_words", "noted_line",
-    "one_thing_line", "promise_line", "unit_line", "verdict_change", "verdict_row",
+    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
+    "noted_line", "one_thing_line", "promise_line", "supposed_line", "unit_line", "verdict_brief",
+    "verdict_change", "verdict_large", "verdict_row",
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
@@ -96,22 +97,40 @@ def days_since(answer: Answer) -> str:
     return "today" if days == 0 else counted(days, "day")
 
 
+def verdict_brief(answer: Answer) -> str:
+    """Return the verdict in a word or two; a decision to stay is said with it (rule R11)."""
+    return _STAYS if answer.waits_by_decision else VERDICT_BRIEF[answer.verdict]
+
+
+def verdict_large(answer: Answer) -> str:
+    """Return the verdict for large letters; a decision to stay is said with it (rule R11)."""
+    return _STAYS.upper() if answer.waits_by_decision else LARGE[answer.verdict]
+
+
+_STAYS: Final = "ready, you stay"
+
+
 def verdict_row(answer: Answer) -> str:
-    """Return mark and verdict, for instance ``:| look again``; a decision to stay is said with it."""
-    stays = ", you stay" if answer.waits_by_decision else ""
-    return f"{VERDICT_MARKS[answer.verdict]} {VERDICT_BRIEF[answer.verdict]}{stays}"
+    """Return mark and verdict, for instance ``:| look again``."""
+    return f"{VERDICT_MARKS[answer.verdict]} {verdict_brief(answer)}"
+
+
+def supposed_line(plain: Answer, supposed: Answer) -> str:
+    """Return for when an answer is supposed: the day asked about, or the next lesson to come."""
+    lesson = f"for the lesson on {date_words(supposed.on, plain.on)}"
+    return f"Supposed {'for this once' if plain.on == supposed.on else lesson}; nothing is saved"
 
 
 def verdict_change(before: Answer | None, after: Answer | None) -> str:
     """Return how one student's answer changed between two readings of the files."""
     if after is None:
         assert before is not None
-        return f"{tidy(before.name)}: cannot be read now, was {VERDICT_BRIEF[before.verdict]}"
-    name, now = tidy(after.name), VERDICT_BRIEF[after.verdict]
+        return f"{tidy(before.name)}: cannot be read now, was {verdict_brief(before)}"
+    name, now = tidy(after.name), verdict_brief(after)
     if before is None:
         return f"{name}: new, {now}"
-    if before.verdict != after.verdict:
-        return f"{name}: was {VERDICT_BRIEF[before.verdict]}, now {now}"
+    if (was := verdict_brief(before)) != now:
+        return f"{name}: was {was}, now {now}"
     return f"{name}: still {now}{_smaller_change(before, after)}"
 
 
@@ -149,6 +168,12 @@ def one_thing_line(answer: Answer, course: Course) -> str:
     return ""
 
 
+def brought_line(answer: Answer, course: Course) -> str:
+    """Return what is unfinished from earlier units (rule R12); empty where nothing is."""
+    names = [tidy(course.skill[one.skill].name) for one in answer.brought_along]
+    return f"Unfinished from before: {listed(names)}" if names else ""
+
+
 def unit_line(answer: Answer, course: Course) -> str:
     """Return the unit of a student with its number."""
     if answer.unit is None:
@@ -170,6 +195,7 @@ WHY_BRIEF: Final = {
     "group": "decides, one of several",
     "one-thing": "the one thing",
     "look-first": "look first",
+    "beneath": "others build on it",
     "rest": "of this unit",
     "fading": "not seen for long",
     "between": "easy, in between",

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
+from readiness.words.brief import supposed_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
@@ -56,11 +57,13 @@ class _Both:
 def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     answer = both.plain.answer
     yield Section("", (Paragraph(f"{tidy(answer.name)} - what if - {date_words(answer.on)}"),))
-    supposed = [item(_change(both.plain, name, value)) for name, value in changes.items()]
-    yield Section("Supposed for this once; nothing is saved", tuple(supposed))
+    supposed = [item(_change(both, name, value)) for name, value in changes.items()]
+    yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
+    lesson = both.changed.answer.on
+    then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
         item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Supposed: {verdict_words(both.changed)}."),
+        item(f"Supposed{then}: {verdict_words(both.changed)}."),
     ))
     if answer.verdict == "paused":
         yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
@@ -74,11 +77,12 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     yield Section("Cautions", tuple(item(caution(one)) for one in told))
 
 
-def _change(say: Phrases, name: str, value: object) -> str:
+def _change(both: _Both, name: str, value: object) -> str:
     """Return one supposed change, with what stands in its place now."""
+    say = both.plain
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(say.answer.on)}."
+        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(both.changed.answer.on)}."
     band = say.course.band[say.answer.band]
     origin = say.course.provenance.get((band.name, name))
     now = band.numbers.get(name)
@@ -141,6 +145,7 @@ def _earliest(both: _Both) -> Iterator[str]:
     if before != after:
         words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
         yield f"Earliest possible, if everything is shown without help: {words[0]}; supposed: {words[1]}."
+        yield from both.changed.kept_back()
 
 
 def _still(both: _Both) -> Iterator[str]:

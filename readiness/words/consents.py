@@ -15,7 +15,7 @@ _WHAT = {
     "family": "sharing with the family (only an adult student is asked)",
     "substitute": "sharing with a substitute",
     "school": "sharing with the school",
-    "set-aside": "naming what was set aside by agreement",
+    "set-aside": "naming what was set aside, or is shown in another way, by agreement",
 }
 _ANY_TIME = (
     "A yes can be taken back at any time, and that works at once. Whatever is noted, the child may say no "

@@ -11,13 +11,13 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.deciding import unit_begun
-from readiness.record.model import Record
+from readiness.record.model import Decision, Record
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.paused import hold_notice
 from readiness.words.phrases import Phrases
 from readiness.words.verdicts import verdict_words
 
-__all__ = ["WHY_ASKED", "decided_before", "decision_question", "ways_words"]
+__all__ = ["WHY_ASKED", "decided_before", "decided_words", "decision_question", "ways_words"]
 
 WHY_ASKED: Final = {
     "no-reason": "This differs from what was computed. That is yours to decide; please say why.",
@@ -48,11 +48,21 @@ def decision_question(answer: Answer, course: Course, record: Record, decided: s
 
 def decided_before(answer: Answer, record: Record) -> str:
     """Return what was decided on the same day already, if anything was."""
-    today = [one.decided for one in record.decisions if one.on == answer.on]
-    return f"Decided on {date_words(answer.on)} already: to {_DECIDED[today[-1]]}." if today else ""
+    today = [one for one in record.decisions if one.on == answer.on]
+    return f"Decided on {date_words(answer.on)} already: {decided_words(today[-1])}." if today else ""
 
 
-_DECIDED: Final = {"move": "move on", "stay": "stay"}
+def decided_words(decision: Decision) -> str:
+    """Return what was decided, to follow "decided"; where a new student begins is no move.
+
+    >>> decided_words(Decision(1, "unit-2", "ready", "move"))
+    'to move on'
+    >>> decided_words(Decision(1, "unit-2", "not-placed", "move"))
+    'to begin in this unit'
+    """
+    if decision.is_start:
+        return "to begin in this unit" if decision.decided == "move" else "to begin later"
+    return "to move on" if decision.decided == "move" else "to stay"
 
 
 def _ways(say: Phrases, course: Course) -> Mapping[str, str]:

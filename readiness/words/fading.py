@@ -105,7 +105,7 @@ def _soon(found: Fading, course: Course) -> Iterator[Section]:
         decides = "; it decides about the next unit" if one.decides else ""
         seen, last = (date_words(day, found.on) for day in (one.last_seen, one.fresh_until))
         lines.append(item(f"{_name(course, one.skill)}: last seen {seen}, fresh until {last}{decides}."))
-        lines.append(under(_kept(course, one)))
+        lines.append(under(_kept(course, one, paused=found.paused)))
     yield Section(f"Due for a look soon: {counted(len(found.skills), 'skill')}", tuple(lines))
     if found.paused:
         yield Section(
@@ -122,8 +122,10 @@ def _name(course: Course, skill: str) -> str:
     return f"{tidy(course.skill[skill].name)} ({skill})"
 
 
-def _kept(course: Course, one: FadingSkill) -> str:
+def _kept(course: Course, one: FadingSkill, *, paused: bool) -> str:
     task = " A home task for it is open." if one.task else ""
+    if paused and not course.skill[one.skill].quiet:
+        return "It waits until the hold is closed."
     if not one.kept_by:
         return f"Nothing else keeps it fresh: one look at it.{task}"
     names = listed([quoted(course.skill[skill].name) for skill in one.kept_by], "or")

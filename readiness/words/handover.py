@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.planning.handover import Handover, TakeOverBlock
+from readiness.planning.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.sharing import Sharing
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -22,7 +22,9 @@ NOT_ASKED = (
     "No consent to share with a substitute is noted. Ask the family first; until then give out what "
     "`readiness share` makes for a substitute, without name."
 )
+NOT_SHARED = "Left out: no consent to share with a substitute is noted."
 NAMES_AT_MOST = 4
+AGREED_AT_MOST = 2
 PROMISES_AT_MOST = 3
 
 
@@ -48,8 +50,8 @@ def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[S
         Section("2 Where the work is", tuple(map(item, _where(page, say, sharing)))),
         Section(_lesson_title(page), tuple(map(item, _lesson(page, say)))),
         Section("4 Promised, and the home task", tuple(map(item, _promised(page, say, sharing)))),
-        Section("5 Words and help", tuple(map(item, _helps(page, say)))),
-        Section("6 Consents", tuple(map(item, _consents(page)))),
+        Section("5 Words and help", tuple(map(item, _helps(page, say, sharing)))),
+        Section("6 Consents", tuple(map(item, _consents(page, sharing)))),
         Section("7 After the lesson write", tuple(map(item, _after(page)))),
     )
 
@@ -63,14 +65,19 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     if page.holds:
         since = say.day(min(hold.opened for hold in page.holds))
         yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
-        if voice_rests(page.holds):
+        if voice_rests((*page.holds, *page.resting)):
             yield "The voice rests as well: no singing, no humming along."
     yield from after_hold_elsewhere(say.record, say.answer.on)
     for hold in page.resting:
         yield f"Another course is paused for care ({hold.part}): nothing here uses that part."
-    yield f"Stop sign or word: {BLANK}. At any soreness or tiredness: stop at once, thank, write it down."
+    own = page.particulars
+    yield (
+        f"Stop sign or word: {_filled(own.stop)}. At any soreness or tiredness: stop at once, thank, "
+        "write it down."
+    )
     if not page.holds:
-        yield f"Seat, before anything else: bench {BLANK} footrest {BLANK} distance mark {BLANK}"
+        seat = f"bench {_filled(own.bench)}, footrest {_filled(own.footrest)}"
+        yield f"Seat, before anything else: {seat}, distance mark {_filled(own.distance)}"
     may_touch = dict(page.consents)["touch"]
     words = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
     yield f"Touch: {words}."
@@ -79,21 +86,38 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
 def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
     answer = say.answer
     if not sharing.may("unit"):
-        yield "Left out: no consent to share with a substitute is noted."
+        yield NOT_SHARED
         return
     if answer.unit is not None:
         yield f"{capital(say.unit(answer.unit))}."
     elif answer.placing is not None:
         yield "New here, not placed yet; nothing is decided in this lesson."
-    for one in page.live:
-        name = tidy(say.course.skill[one.skill].name)
-        if one.help is None or one.day is None:
-            seen = say.standing(one.skill).last_seen
-            yield f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
-        else:
-            yield f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    yield from (_last_time(one, say) for one in page.live)
+    for said in page.said if sharing.may("remarks") else ():
+        yield f"{tidy(say.course.skill[said.skill].name)}, {say.day(said.on)}: {quoted(tidy(said.text))}"
     if page.set_aside and sharing.may("set-aside"):
         yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
+    if sharing.may("alternatives"):
+        yield from _alternatives(page, say)
+
+
+def _last_time(one: LiveSkill, say: Phrases) -> str:
+    name = tidy(say.course.skill[one.skill].name)
+    if one.help is not None and one.day is not None:
+        return f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
+    seen = say.standing(one.skill).last_seen
+    return f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
+
+
+def _alternatives(page: Handover, say: Phrases) -> Iterator[str]:
+    """Yield the other ways of showing that count; of skills in this lesson first."""
+    asked = {skill for block in page.blocks for skill in block.skills}
+    for one in sorted(page.alternatives, key=lambda one: one.skill not in asked)[:AGREED_AT_MOST]:
+        who = f"agreed with {tidy(one.agreed_with)}, {say.day(one.on)}"
+        yield f"{say.name(one.skill)} is shown in another way ({who}): {tidy(one.text)}"
+    more = len(page.alternatives) - AGREED_AT_MOST
+    if more > 0:
+        yield f"{counted(more, 'more agreed way')} of showing in the file."
 
 
 def _lesson_title(page: Handover) -> str:
@@ -123,12 +147,12 @@ def _block(page: Handover, block: TakeOverBlock, say: Phrases) -> str:
         return "ask how it is today; listen to something together. Stop at any time."
     if block.part == "if-comfortable":
         return f"without the instrument, only if comfortable: {names}."
-    return f"without the instrument: {listed(quiet_work(page.holds))}."
+    return f"without the instrument: {listed(quiet_work((*page.holds, *page.resting)))}."
 
 
 def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
     if not sharing.may("promises"):
-        yield "Left out: no consent to share with a substitute is noted."
+        yield NOT_SHARED
         return
     for one, is_overdue in page.promises[:PROMISES_AT_MOST]:
         due = "" if one.due is None else f", {'was due' if is_overdue else 'due'} {say.day(one.due)}"
@@ -156,15 +180,25 @@ def _task(page: Handover, say: Phrases) -> str:
     )
 
 
-def _helps(page: Handover, say: Phrases) -> Iterator[str]:
-    yield f"Own words for things: {BLANK}  What upsets: {BLANK}"
+def _helps(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
+    if sharing.may("own-words"):
+        own = page.particulars
+        yield f"Own words for things: {_filled(own.words)}. What upsets: {_filled(own.upsets)}."
+    else:
+        yield NOT_SHARED
     for skill, remedy in page.tries:
         yield f"When stuck, {say.name(skill)}: {tidy(remedy)}"
 
 
-def _consents(page: Handover) -> Iterator[str]:
+def _consents(page: Handover, sharing: Sharing) -> Iterator[str]:
     words = [f"{key} {'yes' if given else 'no'}" for key, given in page.consents if key != "touch"]
-    yield f"{capital(listed(words))}. Who collects: {BLANK}"
+    who = _filled(page.particulars.collects) if sharing.may("collects") else "left out without consent"
+    yield f"{capital(listed(words))}. Who collects: {who}."
+
+
+def _filled(words: str) -> str:
+    """Return what is noted, or a line to write on."""
+    return tidy(words).rstrip(".") or BLANK
 
 
 def _after(page: Handover) -> Iterator[str]:

@@ -88,6 +88,10 @@ def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), w
             f"lists write the id beside the name, and {record.id} is what to type for this one."
         )
     told.append(f"A name or birth month typed wrongly is put right by hand, at the head of {path.name}.")
+    told.append(
+        "Stop sign, seat, own words and who collects are changed there too, under [particulars]; the page "
+        "for a substitute (`readiness handover`) has them."
+    )
     return _lines([*told, caution("C9")], width)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from readiness.course.model import Course
 from readiness.record.model import Lesson, Record
+from readiness.words.deciding import decided_words
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Section, item
 
@@ -22,6 +23,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
     """
     parts = (
         ("What is kept about the student", _header(record)),
+        ("Particulars", _particulars(record)),
         ("Units", _units(record, course)),
         ("Lessons", (_lesson(one, course) for one in sorted(record.lessons, key=lambda one: one.on))),
         ("Paused for care", _holds(record)),
@@ -29,6 +31,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Decisions of the teacher", _decisions(record, course)),
         ("Home tasks", _tasks(record, course, day)),
         ("Promises", _promises(record)),
+        ("Who was told", _told(record)),
     )
     return tuple(Section(title, tuple(map(item, lines))) for title, lines in parts)
 
@@ -41,6 +44,20 @@ def _header(record: Record) -> Iterator[str]:
         yield f"Keys of the instrument at home: {record.home_keys}."
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
     yield f"Consents: {f'{listed(given)}; ' if given else ''}what is not noted is a no."
+
+
+def _particulars(record: Record) -> Iterator[str]:
+    own = record.particulars
+    lines = {
+        "Stop sign or word": own.stop,
+        "Bench": own.bench,
+        "Footrest": own.footrest,
+        "Distance": own.distance,
+        "Own words for things": own.words,
+        "What upsets": own.upsets,
+        "Who collects": own.collects,
+    }
+    yield from (f"{title}: {tidy(words)}" for title, words in lines.items() if words)
 
 
 def _units(record: Record, course: Course) -> Iterator[str]:
@@ -67,6 +84,7 @@ def _lesson(lesson: Lesson, course: Course) -> str:
     if lesson.not_tried:
         parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
     parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
+    parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
     if lesson.note:
         parts.append(f"note: {tidy(lesson.note)}")
     by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
@@ -90,6 +108,9 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
     for aside in record.set_aside:
         who = f", agreed with {tidy(aside.agreed_with)}" if aside.agreed_with else ""
         yield f"{date_words(aside.on)}: {_name(course, aside.skill)} set aside{who}."
+    for way in record.alternatives:
+        who = f"agreed with {tidy(way.agreed_with)}"
+        yield f"{date_words(way.on)}: {_name(course, way.skill)} in another way, {who}: {tidy(way.text)}"
     for choice in record.band_choices:
         why = f": {tidy(choice.reason)}" if choice.reason else ""
         yield f"{date_words(choice.on)}: pacing of {choice.band}{why}."
@@ -97,9 +118,9 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
 
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
-        decided = "move on" if one.decided == "move" else "stay"
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
-        yield f"{date_words(one.on)}, {_unit(course, one.unit)}: {decided}; computed: {one.computed}.{why}"
+        what = f"{_unit(course, one.unit)}: {decided_words(one)}"
+        yield f"{date_words(one.on)}, {what}; computed: {one.computed}.{why}"
 
 
 def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
@@ -120,3 +141,8 @@ def _promises(record: Record) -> Iterator[str]:
         due = f", due {date_words(one.due)}" if one.due is not None else ""
         end = "open" if one.answered is None else f"answered {date_words(one.answered)}: {tidy(one.answer)}"
         yield f"{date_words(one.given)}, to {tidy(one.to)}{due}: {tidy(one.text)} ({end})"
+
+
+def _told(record: Record) -> Iterator[str]:
+    for one in sorted(record.told, key=lambda one: one.on):
+        yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"

@@ -52,8 +52,8 @@ def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
 
 
 def _paused(say: Phrases, named: str) -> Iterator[str]:
-    holds = [hold for hold in say.record.holds if hold.is_open(say.answer.on)]
-    since = min(hold.opened for hold in holds)
+    holds = say.record.open_holds(say.answer.on)
+    since = min(hold.opened for hold in say.record.holds if hold.is_open(say.answer.on))
     sing = " and no singing" if voice_rests(holds) else ""
     yield f"It is good that it was said when something was not right on {say.day(since)}."
     yield (
@@ -110,6 +110,8 @@ def _decides(say: Phrases) -> Iterator[str]:
     elif answer.away is not None:
         yield "The first lesson after a break is for looking, so the next unit waits a little."
         yield from _open_things(say)
+    elif answer.after_hold is not None and not answer.blockers:
+        yield "After the pause we take two lessons to look and listen before the next unit begins."
     elif answer.one_thing is not None and say.standing(answer.one_thing).state in (*GAP_STATES, "wobbling"):
         yield from _one_thing(say)
     else:

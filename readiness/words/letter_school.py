@@ -32,9 +32,15 @@ def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     head = f"{named}, {date_words(answer.on)}."
     if answer.verdict == "paused":
         return (head, *_paused(say))
-    if answer.placing is not None:
-        return (head, *_placing(say))
-    return (head, *_placed(say))
+    told = _placed(say) if answer.placing is None else _placing(say)
+    return (head, *told, *_resting(say))
+
+
+def _resting(say: Phrases) -> Iterator[str]:
+    resting = say.record.resting(say.answer.on)
+    if resting:
+        since = say.day(min(hold.opened for hold in resting))
+        yield f"Another course is paused for care since {since}, until an adult closes the hold."
 
 
 def _paused(say: Phrases) -> Iterator[str]:

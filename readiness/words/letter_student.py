@@ -87,7 +87,7 @@ def _child_next(say: Phrases) -> str:
     if answer.placing is not None:
         more = "a few things" if answer.last_lesson is None else "a few more things"
         return f"Next time we try {more}, and then we know where we begin."
-    if answer.away is not None:
+    if answer.away is not None or answer.after_hold is not None:
         return "We look at a few little things together, and then we go on."
     return _child_one_thing(say)
 
@@ -136,7 +136,7 @@ def adult_sentences(say: Phrases) -> tuple[str, ...]:
 
 
 def _holds(say: Phrases) -> tuple[Hold, ...]:
-    return tuple(hold for hold in say.record.holds if hold.is_open(say.answer.on))
+    return say.record.open_holds(say.answer.on)
 
 
 def _adult_paused(say: Phrases) -> Iterator[str]:

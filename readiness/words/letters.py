@@ -9,7 +9,7 @@ cause or repeats what a family said about the body.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -19,7 +19,7 @@ from readiness.planning.letter import home_thing
 from readiness.record.model import Record
 from readiness.record.sharing import ADULT_AGE, may_see
 from readiness.words.cautions import caution
-from readiness.words.grammar import date_words, tidy
+from readiness.words.grammar import date_words, listed, tidy
 from readiness.words.letter_family import family_sentences
 from readiness.words.letter_school import school_sentences
 from readiness.words.letter_student import adult_sentences, child_sentences
@@ -66,7 +66,25 @@ def letter(reader: str, answer: Answer, course: Course, record: Record) -> Lette
     """Return a draft for one reader as a value."""
     say = Phrases(answer, course, record)
     title = f"For {_for(reader, say)}, about {date_words(answer.on)}: a draft, please edit"
-    return Letter(reader, title, READERS[reader](say), _after(reader, say))
+    sentences = (*READERS[reader](say), *_resting(reader, say))
+    return Letter(reader, title, sentences, _after(reader, say))
+
+
+def _resting(reader: str, say: Phrases) -> Iterator[str]:
+    """Yield that a part of the body rests for another course, where this one goes on; the school is told."""
+    resting = say.record.resting(say.answer.on)
+    if not resting or say.answer.verdict == "paused" or (reader == "family" and say.answer.age >= ADULT_AGE):
+        return
+    parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
+    since = say.day(min(hold.opened for hold in resting))
+    if reader == "child" and say.answer.age < GROWN_TONE_AGE:
+        yield f"Your {parts} can rest, and we use other things until a grown-up says that it is good again."
+    elif reader != "school":
+        whose = "your" if reader == "child" else "the"
+        yield (
+            f"Another course is paused for care since {since}, so nothing here or at home uses {whose} "
+            f"{parts} until an adult closes the hold."
+        )
 
 
 def letter_words(draft: Letter, width: int = 80) -> str:

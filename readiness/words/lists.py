@@ -161,18 +161,38 @@ def other_file_words(count: int) -> str:
     return f"{files} problems; `readiness roster` lists {'it' if count == 1 else 'them'}."
 
 
-def recheck_words(student: str, on: int, objections: Sequence[str], width: int = 80) -> str:
-    """Return whether an answer follows from the files.
+_UNCHECKED = {
+    "size": "whether a smaller set of looks would do",
+    "order": "whether another set of that size takes fewer minutes",
+}
+
+
+def recheck_words(
+    student: str,
+    on: int,
+    differ: Sequence[str],
+    unchecked: Iterable[tuple[str, str]] = (),
+    width: int = 80,
+) -> str:
+    """Return whether an answer follows from the files, and what of it could not be checked.
 
     Args:
         student, on: whom and which day the answer is about.
-        objections: the parts of the answer that do not follow; none means that all do.
+        differ: the keys of the answer that do not follow.
+        unchecked: as in :class:`readiness.judging.recheck.Checked`.
         width: the widest line.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
-    if not objections:
-        return "\n".join(wrap(f"Checked: {about} follows from the files, step by step.", width)) + "\n"
-    lines = wrap(f"Not confirmed: {about} does not follow from the files.", width)
-    for words in objections:
-        lines += wrap(words, width, indent=2, lead="- ")
-    return "\n".join(lines) + "\n"
+    left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
+    if differ:
+        lines = wrap(f"Not confirmed: {about} does not follow from the files.", width)
+        lines += _items(differ, width) + (["Not checked:"] if left else [])
+    elif left:
+        lines = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
+    else:
+        lines = wrap(f"Checked: {about} follows from the files, key by key.", width)
+    return "\n".join([*lines, *_items(left, width)]) + "\n"
+
+
+def _items(items: Iterable[str], width: int) -> list[str]:
+    return [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]

@@ -11,7 +11,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.noting import NewLesson
-from readiness.words.brief import VERDICT_BRIEF
+from readiness.words.brief import verdict_brief
 from readiness.words.grammar import listed, tidy
 
 __all__ = ["noted_quietly"]
@@ -30,7 +30,7 @@ def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course
     """
     found = (_came(lesson, course, lead, helps) for lead, helps in _CAME)
     well = next(filter(None, found), "Thank you for trying so many things.")
-    then, today = VERDICT_BRIEF[before.verdict], VERDICT_BRIEF[now.verdict]
+    then, today = verdict_brief(before), verdict_brief(now)
     return f"{well}\nNoted. Before: {then}. Now: {today}. Key u takes it back."
 
 

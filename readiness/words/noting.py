@@ -119,6 +119,7 @@ def shown_words(before: Answer, after: Answer, course: Course, record: Record, w
     sections.append(Section("Not asked, so nothing is known from that day", _names(say, left)))
     remarks = [(skill, text) for lesson in today for skill, text in lesson.remarks.items()]
     said = [f"{say.titled(skill)}: {tidy(text)}" for skill, text in remarks]
+    said += [f"{say.titled(skill)}: not liked" for lesson in today for skill in lesson.disliked]
     said += [tidy(lesson.note) for lesson in today if lesson.note]
     sections.append(Section("Remarks", tuple(map(item, said))))
     last = _verdict_change(before, after, course, record)

@@ -83,7 +83,9 @@ def _how(say: Phrases, skill: str) -> Iterator[Paragraph]:
     yield under(f"Shown when: {tidy(one.shown_when)}")
     if one.age_note and not say.is_adult:
         yield under(f"At this age: {tidy(one.age_note)}")
-    if one.alternative:
+    if agreed := say.record.alternative(skill, say.answer.on):
+        yield under(f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}")
+    elif one.alternative:
         yield under(f"Another way of showing it, where agreed: {tidy(one.alternative)}")
 
 
@@ -92,7 +94,7 @@ def next_lesson_section(say: Phrases) -> Section:
     answer = say.answer
     return Section(
         f"Next lesson, {say.day(answer.next_lesson)}",
-        tuple(map(item, (_look(say), *_after_that(say), _earliest(say)))),
+        tuple(map(item, (_look(say), *_after_that(say), _earliest(say), *say.kept_back()))),
     )
 
 

@@ -21,7 +21,7 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section", "mentions_pain",
-    "paused_sections", "quiet_work", "voice_rests",
+    "paused_sections", "quiet_work", "rest_elsewhere", "voice_rests",
 ]  # fmt: skip
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
@@ -89,6 +89,19 @@ def hold_notice(record: Record, day: int) -> str:
     )
 
 
+def rest_elsewhere(record: Record, day: int) -> str:
+    """Return in one sentence that another course of a student is paused; empty where none is."""
+    resting = record.resting(day)
+    if not resting:
+        return ""
+    since = date_words(min(hold.opened for hold in resting), day)
+    parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
+    return (
+        f"another course of {tidy(record.name)} is PAUSED for care since {since}: nothing here uses the "
+        f"{parts} until an adult closes the hold."
+    )
+
+
 def hold_section(record: Record, day: int) -> Section:
     """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
     notice = hold_notice(record, day)
@@ -104,15 +117,16 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
         Paragraph("Paused for care."),
     ))
     holds = tuple(hold for hold in say.record.holds if hold.is_open(answer.on))
+    every = say.record.open_holds(answer.on)
     yield Section("What comes first", tuple(map(item, (
         caution("C1"),
         *(_since(say, hold) for hold in holds),
-        *care_words(holds),
+        *care_words(every),
         CLOSING,
     ))))
     yield resting_section(say)
     yield Section(
-        f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(holds)),)
+        f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(every)),)
     )
     told = [one for one in answer.cautions if one in STILL_TOLD]
     yield Section("Cautions", tuple(item(caution(one)) for one in told))

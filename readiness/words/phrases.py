@@ -7,7 +7,7 @@ order, no section and no layout, and it never decides anything.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -163,7 +163,7 @@ class Phrases:
             day, _, line = rows[0]
             rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
         if one.settled_on is not None:
-            rows.insert(0, (self.day(one.settled_on), "noted as settled", self._settled_line(one)))
+            rows.insert(0, (self.day(one.settled_on), "noted as settled", self.line(one.settled_line)))
         return tuple(rows)
 
     def last_note(self, skill: str) -> str:
@@ -174,7 +174,7 @@ class Phrases:
         if not one.evidence:
             if one.settled_on is None:
                 return ""
-            return f"noted as settled on {self.day(one.settled_on)}, {self._settled_line(one)}"
+            return f"noted as settled on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
         last = one.evidence[-1]
         if one.state in ("with-help", "not-shown"):
             return f"{self.day(last.day)}, {self.line(last.line)}"
@@ -198,16 +198,7 @@ class Phrases:
         one = self.standing(skill)
         notes = self.standing(one.warmed_by).evidence if one.warmed_by else one.evidence
         lines = [note.line for note in notes if note.day == one.last_seen and note.counts]
-        return self.line(lines[0]) if lines else self._settled_line(one)
-
-    def _settled_line(self, one: Standing) -> str:
-        number = self.course.unit[self.course.skill[one.skill].unit].number
-        lines = [
-            block.line
-            for block in self.record.settled
-            if block.on == one.settled_on and self.course.unit[block.through].number >= number
-        ]
-        return self.line(lines[-1] if lines else 0)
+        return self.line(lines[0]) if lines else self.line(one.settled_line)
 
     # what stands on it
 
@@ -228,6 +219,14 @@ class Phrases:
         if self.course.skill[skill].always_look:
             return "looked at in every check"
         return "a safety point of this unit"
+
+    def kept_back(self) -> Iterator[str]:
+        """Yield why the earliest possible date is later than all could be there; nothing where it is not."""
+        days: dict[str, list[int]] = {}
+        for one in self.answer.kept_back:
+            days.setdefault(one.because, []).append(one.on)
+        for because, found in days.items():
+            yield _KEPT_BACK[because].format(listed([self.day(day) for day in found]))
 
     def first_needed(self, skill: str) -> str:
         """Return where a skill is first needed later in the course."""
@@ -266,6 +265,13 @@ class Phrases:
             parts.append(f"of the next unit {self.names(there)}")
         return "; ".join(parts)
 
+
+_KEPT_BACK = {
+    "on-a-break": "After the weeks away there is no move on {}.",
+    "first-lesson-back": "First lesson back on {}: no move that day.",
+    "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
+}
+"""Why there is no move in a lesson although all could be there (rule R7)."""
 
 _STATE_WORDS = {
     "secure": "settled",

@@ -106,8 +106,8 @@ def _special(plan: LessonPlan, say: Phrases) -> Iterator[str]:
 def _look_first(plan: LessonPlan, say: Phrases) -> Iterator[str]:
     """Yield what is looked at first, the always-look items in a word, and what is left for later."""
     looked_at = {skill for block in plan.blocks for skill in block.skills}
-    seat = [skill for skill in plan.look_first if say.course.skill[skill].always_look]
-    others = [skill for skill in plan.look_first if skill not in seat]
+    seat = [skill for skill in plan.looks if say.course.skill[skill].always_look]
+    others = [skill for skill in plan.looks if skill not in seat]
     now = [say.name(skill) for skill in others if skill in looked_at]
     later = [skill for skill in others if skill not in looked_at]
     if seat:

@@ -11,6 +11,7 @@ from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.words.grammar import counted, listed, tidy
 from readiness.words.page import Paragraph
 from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 
 __all__ = ["block_rows"]
 
@@ -18,11 +19,15 @@ __all__ = ["block_rows"]
 def block_rows(plan: LessonPlan, say: Phrases) -> Iterator[Paragraph]:
     """Yield every block with its minutes."""
     start = 0
+    told: set[str] = set()
     for block in plan.blocks:
         end = start + block.minutes
         if block.pause_before:
             yield Paragraph("Hands rest for a breath or two.", indent=10)
         yield Paragraph(block_words(block, plan, say), lead=f"{f'{start}-{end}':<7}".rjust(8) + "  ")
+        lines = remark_lines(say, plan.said, set(block.skills) - told)
+        yield from (Paragraph(line, indent=10) for line in lines)
+        told.update(block.skills)
         start = end
 
 
@@ -102,6 +107,7 @@ _UNPLAYED: Final[Mapping[str, str]] = MappingProxyType({
 _WHY: Final[Mapping[str, str]] = MappingProxyType({
     "one-thing": "The one thing, {name}",
     "look-first": "{verb} {name}",
+    "beneath": "{verb} {name}, which others of today build on",
     "blocker": "{verb} {name}, which decides",
     "group": "{verb} {name}, which decides with others",
     "waited-for": "{verb} {name}, which other things wait for",

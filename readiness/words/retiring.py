@@ -74,6 +74,8 @@ def _kinds(one: Mention) -> Iterator[str]:
         yield "set aside by agreement"
     if one.tasks:
         yield counted(one.tasks, "home task")
+    if one.other_way:
+        yield "shown in another way by agreement"
 
 
 def _notes(found: Retiring, course: Course) -> str:

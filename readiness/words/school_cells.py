@@ -14,7 +14,7 @@ from readiness.files.folding import HARD_SPACE
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.outside import OutsideNumbers, WhereOutside
 from readiness.school.students import Due, Look, Paused, Ready, Stuck
-from readiness.words.grammar import HELP_WORDS, capital, date_words, tidy
+from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
 from readiness.words.school_rows import AWAY, HIDDEN, VERDICTS_SHORT, unit_words, who
 
 __all__ = ["cells", "headings"]
@@ -67,7 +67,12 @@ def _stuck(row: Stuck, course: Course, on: int) -> Iterator[_Row]:
 
 def _paused(row: Paused, course: Course, on: int) -> Iterator[_Row]:
     del course
-    yield who(row.name, row.student), _date(row.since, on)
+    what = "" if row.goes_on else "No playing"
+    rests = f"without the {listed(row.rests)}" if row.rests else ""
+    yield (
+        who(row.name, row.student), _date(row.since, on), capital(", ".join(filter(None, (what, rests)))),
+        listed([*map(tidy, row.told)]),
+    )  # fmt: skip
 
 
 def _due(row: Due, course: Course, on: int) -> Iterator[_Row]:
@@ -134,7 +139,7 @@ _TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
     Ready: (("Name", "Unit", "Ready since", "Next lesson", "Taking along", "Decided"), _ready),
     Look: (("Name", "To look at", "Next lesson", "Earliest possible move", "Beside it"), _look),
     Stuck: (("Name", "Stuck on", "Lesson days", "Since", "Best", "Begin with"), _stuck),
-    Paused: (("Name", "Paused since"), _paused),
+    Paused: (("Name", "Paused since", "Until an adult closes the hold", "Told since then"), _paused),
     Due: (("Name", "Unit", "Lessons so far", "Skills shown", "Last decision", "Next lesson"), _due),
     Where: (_WHERE, _where),
     WhereOutside: (_WHERE, _where),

@@ -95,7 +95,17 @@ def _stuck(row: Stuck, course: Course, on: int) -> Iterator[str]:
 
 def _paused(row: Paused, course: Course, on: int) -> Iterator[str]:
     del course
-    yield f"{_who(row)}: PAUSED since {date_words(row.since, on)}; no playing until an adult closes the hold."
+    since = date_words(row.since, on)
+    told = f" Told since then: {listed([*map(tidy, row.told)])}." if row.told else ""
+    rests = f"nothing here uses the {listed(row.rests)}"
+    if row.goes_on:
+        yield (
+            f"{_who(row)}: another course is PAUSED since {since}; {rests} until an adult closes the "
+            f"hold.{told}"
+        )
+    else:
+        also = f" In another course too: {rests}." if row.rests else ""
+        yield f"{_who(row)}: PAUSED since {since}; no playing until an adult closes the hold.{also}{told}"
 
 
 def _due(row: Due, course: Course, on: int) -> Iterator[str]:

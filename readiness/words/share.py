@@ -13,6 +13,7 @@ from typing import Final
 from readiness.planning.handover import Handover
 from readiness.record.sharing import CONSENT_FOR, Sharing
 from readiness.words.cautions import caution
+from readiness.words.deciding import decided_words
 from readiness.words.grammar import capital, date_words, listed, tidy
 from readiness.words.handover import handover_sections
 from readiness.words.kept import kept_sections
@@ -32,13 +33,19 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "unit": "the unit",
     "live-skills": "where each of the skills in work stands",
     "results": "how things were shown and what follows",
-    "lesson-notes": "lesson notes and remarks",
+    "lesson-notes": "lesson notes",
+    "remarks": "the latest remark on each skill",
     "plan": "what to do in the lesson",
     "tasks": "home tasks",
     "promises": "promises",
     "decisions": "what the teacher decided",
     "set-aside": "what was set aside by agreement",
     "consents": "consents",
+    "stop-and-seat": "stop sign, bench, footrest and distance",
+    "own-words": "own words for things and what upsets",
+    "collects": "who collects",
+    "alternatives": "what is shown in another way by agreement",
+    "told": "who was told what",
     "other-students": "other students, also of the same family",
 })
 _READER: Final[Mapping[str, str]] = MappingProxyType({
@@ -92,8 +99,7 @@ def _decided(say: Phrases) -> tuple[str, ...]:
     if not made or say.answer.verdict == "paused":
         return ()
     last = max(made, key=lambda one: one.on)
-    decided = "move on" if last.decided == "move" else "stay"
-    return (f"The teacher decided on {say.day(last.on)} to {decided}.",)
+    return (f"The teacher decided on {say.day(last.on)} {decided_words(last)}.",)
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:

@@ -20,6 +20,7 @@ from readiness.words.grammar import capital, counted, date_words, listed, number
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 
 __all__ = [
     "CONDUCT", "expected_words", "item_title", "left_out_lines", "short_why", "sheet_sections", "sheet_title",
@@ -40,6 +41,7 @@ _SHORT: Final[Mapping[str, str]] = MappingProxyType({
     "group": "decides, one of several",
     "one-thing": "the one thing",
     "look-first": "settles most",
+    "beneath": "others build on it",
     "rest": "open in this unit",
     "fading": "fresh for a short time yet",
     "between": "easy, in between",
@@ -81,7 +83,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     probes = any(one.why == "probe" for one in sheet.items)
     items = (
         *((Paragraph(_PROBES),) if probes else ()),
-        *(paragraph for number, one in enumerate(sheet.items, 1) for paragraph in _item(say, one, number)),
+        *(line for number, one in enumerate(sheet.items, 1) for line in _noted(say, sheet, one, number)),
     )
     counts = with_counts or any(one.expected for one in sheet.items)
     return (
@@ -128,6 +130,12 @@ def _conduct(say: Phrases) -> Iterator[str]:
     yield from CONDUCT
 
 
+def _noted(say: Phrases, sheet: Sheet, one: SheetItem, number: int) -> Iterator[Paragraph]:
+    """Yield an item with what was last remarked about its skills."""
+    yield from _item(say, one, number)
+    yield from map(under, remark_lines(say, sheet.said, one.skills))
+
+
 def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
     yield Paragraph(f"{item_title(say, one)}", lead=f"{number:>2}. ")
     if one.why != "probe" or say.standing(one.skills[0]).state != "untried":
@@ -135,6 +143,9 @@ def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
     if len(one.skills) == 1:
         skill = say.course.skill[one.skills[0]]
         yield under(f"Look for: {tidy(skill.shown_when)}")
+        if agreed := say.record.alternative(skill.id, say.answer.on):
+            who = tidy(agreed.agreed_with)
+            yield under(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}")
         if skill.age_note and not say.is_adult:
             yield under(f"On age: {tidy(skill.age_note)}")
         yield from map(under, say.advice(skill.id))
@@ -189,6 +200,7 @@ def _is_about(one: Blocker, skill: str) -> bool:
 _REASONS: Final[Mapping[str, str]] = MappingProxyType({
     "one-thing": "the one thing to work on: {state}",
     "look-first": "one look at it settles what decides; {state}",
+    "beneath": "what is looked at today builds on it; {state}",
     "rest": "open in this unit, and no reason alone to stay: {state}",
     "sure-success": "a sure success to begin with, kept warm by it",
     "between": "easy, between two harder ones, and kept warm by it",
@@ -244,6 +256,7 @@ def _brought(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
 
 _LEFT: Final[Mapping[str, str]] = MappingProxyType({
     "on-hold": "Waits until the hold is closed",
+    "footing": "Waits until what it builds on is there",
     "no-room": "No room this time",
     "comes-with": "",
     "certain": "Certain and fresh",

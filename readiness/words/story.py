@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer, Remark
+from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record
 from readiness.words.asked import looking_back
@@ -50,15 +51,17 @@ def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Secti
     if answer.placing is not None:
         promised = promised_section(say.record, answer.on)
         both = resting_section(say), carried_section(say)
-        after = Section("After the hold", tuple(map(item, after_hold(say.record, answer.on))))
-        return (both[0], after, *placing_sections(say), both[1], promised, looking_back(say), *_grounds(say))
+        return (
+            both[0], _after_hold(say), *placing_sections(say), both[1], promised, _under_hold(say),
+            looking_back(say), *_grounds(say),
+        )  # fmt: skip
     return (*_placed(say), *_grounds(say))
 
 
 def _placed(say: Phrases) -> Iterator[Section]:
     yield Section("", tuple(map(Paragraph, headline(say))))
     yield resting_section(say)
-    yield Section("After the hold", tuple(map(item, after_hold(say.record, say.answer.on))))
+    yield _after_hold(say)
     if is_blank(say.answer):
         yield from first_lesson_sections(say)
         yield promised_section(say.record, say.answer.on)
@@ -77,6 +80,7 @@ def _placed(say: Phrases) -> Iterator[Section]:
     else:
         yield next_lesson_section(say)
     yield promised_section(say.record, say.answer.on)
+    yield _under_hold(say)
     yield Section("Worth knowing", tuple(map(item, _worth_knowing(say))))
     yield _decided(say)
     yield looking_back(say)
@@ -112,14 +116,50 @@ def _comfort(say: Phrases) -> str:
     return ""
 
 
+def _after_hold(say: Phrases) -> Section:
+    """Return how to begin again after a pause, and how many lessons come before a move (rule R7)."""
+    lines = list(after_hold(say.record, say.answer.on))
+    after = say.answer.after_hold
+    if after is not None:
+        lines.append(
+            f"No move before {number_words(after.needed)} lessons with playing after the pause; "
+            f"there {_so_many(len(after.lesson_days))} so far."
+        )
+    return Section("After the hold", tuple(map(item, lines)))
+
+
+def _so_many(lessons: int) -> str:
+    return "was none" if not lessons else "was one" if lessons == 1 else f"were {number_words(lessons)}"
+
+
+def _under_hold(say: Phrases) -> Section:
+    """Return what was noted during a pause: kept, and never counted (rule R1a)."""
+    kept = [one for one in say.answer.findings if isinstance(one, UnderHold)]
+    notes = [note for one in kept for note in one.because if isinstance(note, NoteSeen)]
+    lines = (
+        f"{say.name(note.skill)}, {say.day(note.day)} ({say.line(note.place.line if note.place else 0)})"
+        for note in notes
+    )
+    return Section("Noted during a pause: kept, not counted", tuple(map(item, lines)))
+
+
 def _holds(say: Phrases) -> Section:
-    """Return until when a yes stands."""
-    until = say.answer.holds_until
-    if until is None:
+    """Return until when a yes stands, and what ends it."""
+    answer = say.answer
+    if answer.holds_until is None:
         text = "This stands as long as nothing else is noted."
     else:
-        text = f"With nothing new noted, this stands until {say.day(until)}; after that, look again."
+        text = f"With nothing new noted, this stands until {say.day(answer.holds_until)}; then {_ends(say)}."
     return Section("How long this stands", (Paragraph(text),))
+
+
+def _ends(say: Phrases) -> str:
+    answer = say.answer
+    if answer.fades_first is not None:
+        return f"look again at {say.name(answer.fades_first)}"
+    if answer.holds_because == "birthday":
+        return "a birthday brings the numbers of the next age"
+    return "it is a break, and the first lesson after it is for looking"
 
 
 def _after_the_last(say: Phrases) -> Section:
@@ -127,7 +167,7 @@ def _after_the_last(say: Phrases) -> Section:
     answer = say.answer
     if answer.next_unit is not None:
         return Section("", ())
-    closed = any(one.unit == answer.unit and one.decided == "move" for one in _made(say))
+    closed = any(one.unit == answer.unit and one.is_move for one in _made(say))
     first = f"To close it, and to keep that you did: `readiness decide {answer.student} move`"
     fresh = (
         f"What is there keeps by playing it: `readiness fading {answer.student}` says what is due soon, "
@@ -157,6 +197,11 @@ def _remark(say: Phrases, one: Remark) -> str:
     """Return a note beside the verdict in kind words."""
     if one.id in ("fast", "long"):
         return _pace(say, one)
+    if one.id == "young":
+        return (
+            f"{tidy(say.answer.name)} is younger than {one.limit}, and no numbers here were made for that. Keep "
+            "it short, playful and beside an adult; nothing has to be shown on many days."
+        )
     assert one.skill is not None
     name = say.name(one.skill)
     if one.id == "stuck":
@@ -190,8 +235,8 @@ def _decided(say: Phrases) -> Section:
     if not made:
         return Section("", ())
     last = max(made, key=lambda one: one.on)
-    if last.computed == "not-placed":
-        return Section("", ())  # a start is no move
+    if last.is_start:
+        return Section("", ())
     on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
     decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
     computed = VERDICT_WORDS.get(last.computed, last.computed)

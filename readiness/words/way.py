@@ -71,15 +71,17 @@ def _steps(way: Way, say: Phrases) -> Iterator[Paragraph]:
             unit = here
             yield Paragraph(capital(say.unit(unit)))
         state = "not asked yet" if step.state == "untried" else say.state(step.skill)
+        state = "not seen here yet, but probably there" if step.probably_there else state
         yield Paragraph(f"{say.titled(step.skill)}: {state}; {_price(step)}", 2, "- ")
 
 
 def _price(step: WayStep) -> str:
-    shown_before = step.state in ("building", "wobbling", "stale")
+    shown_before = step.state in ("building", "wobbling", "stale") or step.probably_there
     price = counted(step.days, "more showing") if shown_before else f"about {counted(step.minutes, 'minute')}"
     if step.lesson is None:
         return price
-    return f"{price}, begun in lesson {step.lesson}" if step.state == "untried" else price
+    is_begun = step.state == "untried" and not step.probably_there
+    return f"{price}, begun in lesson {step.lesson}" if is_begun else price
 
 
 def _choice(one: Choice, say: Phrases) -> str:

@@ -65,6 +65,7 @@ def _earliest(say: Phrases) -> Iterator[str]:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
         yield f"{say.day(answer.earliest)}, if everything is shown without help each time."
+        yield from say.kept_back()
         yield "Later by every lesson in which something is not shown or not asked, and that is fine."
 
 

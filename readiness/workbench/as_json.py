@@ -121,6 +121,7 @@ def retiring_to_dict(found: Retiring) -> dict[str, Any]:
                 "first": iso(one.first),
                 "last": iso(one.last),
                 "set_aside": one.aside,
+                "other_way": one.other_way,
                 "tasks": one.tasks,
             }
             for one in found.mentions

@@ -21,12 +21,8 @@ from readiness.workbench.plain import Plain, PlainError, as_json_value, from_jso
 
 __all__ = ["export_graphml", "import_graphml"]
 
-_LISTS: Final = ("remedies", "optional_in", "replaced_by")
+_LISTS: Final = ("remedies", "optional_in", "replaced_by", "uses")
 _DATES: Final = ("since", "retired")
-_TEXTS: Final = (
-    "name", "unit", "strand", "kind", "fade", "shown_when", "age_note", "alternative", "advice", "said",
-)  # fmt: skip
-_FLAGS: Final = ("always_look", "safety", "must_be_seen")
 _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Letters that XML 1.0 cannot hold, and the carriage return, which it changes."""
 

@@ -22,6 +22,7 @@ class Mention:
         student, name: whose record.
         notes: on how many days it was noted; first, last: the first and last of them.
         aside: whether it was set aside; tasks: how many home tasks are for it.
+        other_way: whether another way of showing it was agreed on.
     """
 
     student: str
@@ -31,6 +32,7 @@ class Mention:
     last: int | None
     aside: bool
     tasks: int
+    other_way: bool = False
 
 
 def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
@@ -40,14 +42,15 @@ def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
         lesson.on
         for lesson in whole.lessons
         if any(one.skill in skills for one in lesson.showings)
-        or skills & {*lesson.not_tried, *lesson.remarks}
+        or skills & {*lesson.not_tried, *lesson.remarks, *lesson.disliked}
     })  # fmt: skip
     aside = any(entry.skill in skills for entry in whole.set_aside)
     tasks = sum(task.for_skill in skills for task in whole.tasks)
-    if not days and not aside and not tasks:
+    other_way = any(entry.skill in skills for entry in whole.alternatives)
+    if not (days or aside or tasks or other_way):
         return None
     first, last = (days[0], days[-1]) if days else (None, None)
-    return Mention(record.id, record.name, len(days), first, last, aside, tasks)
+    return Mention(record.id, record.name, len(days), first, last, aside, tasks, other_way)
 
 
 def fits(record: Record, course: Course) -> bool:
@@ -59,8 +62,9 @@ def fits(record: Record, course: Course) -> bool:
 def _names(record: Record) -> Iterator[tuple[str, str]]:
     for lesson in record.lessons:
         yield from (("skill", one.skill) for one in lesson.showings)
-        yield from (("skill", name) for name in (*lesson.not_tried, *lesson.remarks))
+        yield from (("skill", name) for name in (*lesson.not_tried, *lesson.remarks, *lesson.disliked))
     yield from (("skill", entry.skill) for entry in record.set_aside)
+    yield from (("skill", entry.skill) for entry in record.alternatives)
     yield from (("skill", task.for_skill) for task in record.tasks)
     yield from (("unit", start.unit) for start in record.unit_starts)
     yield from (("unit", block.through) for block in record.settled)

@@ -414,3 +414,26 @@ def test_the_day_of_deleting_is_read_from_the_head_alone(head, day, tmp_path):
     assert delete_by(path) == (None if day is None else day_number(day))
     assert delete_by(tmp_path / "none.toml") is None
     assert delete_by(None) is None
+
+
+@pytest.mark.parametrize("unit", ["1", "14"])
+def test_a_start_is_told_as_a_start_to_everybody_and_never_as_a_move(unit, say, here):
+    enrolled(say, "ottilie")
+    say("consent", "ottilie", "school", "yes", "--by", "the mother", "--on", "2025-12-02")
+    assert say("decide", "ottilie", "move", "--unit", unit, "--on", "2025-12-02").code == 0
+    texts = {
+        words: " ".join(say(*words, "--on", "2025-12-02").out.split())
+        for words in (
+            ("share", "ottilie", "--for", "school"), ("share", "ottilie", "--for", "family"),
+            ("tell", "ottilie", "school"), ("tell", "ottilie", "family"), ("tell", "ottilie", "child"),
+            ("why", "ottilie"), ("handover", "ottilie"), ("changed", "ottilie"),
+        )
+    }  # fmt: skip
+    for words, text in texts.items():
+        for moved in ("to move on.", "to move on;", "moved on", "You have closed", "to close this unit."):
+            assert moved not in text, words
+    school, family = (texts["share", "ottilie", "--for", reader] for reader in ("school", "family"))
+    assert "The teacher decided on 2 December to begin in this unit." in school
+    assert "to begin in this unit; computed: not-placed." in family
+    row = json.loads(say("ask", "ready", "--json", "--on", "2025-12-02").out)["rows"]
+    assert [one["closed"] for one in row if one["student"] == "ottilie"] in ([], [None])

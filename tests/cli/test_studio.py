@@ -10,6 +10,7 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.days import day_number
+from readiness.judging import recheck_looks
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 
@@ -263,7 +264,20 @@ def test_a_saved_answer_is_worked_out_again(say, tmp_path):
 
 
 @pytest.mark.parametrize(
-    "key, value", [("verdict", "ready"), ("deciding", {}), ("blockers", []), ("band", "6-7")]
+    "key, value",
+    [
+        ("verdict", "ready"),
+        ("deciding", {}),
+        ("blockers", []),
+        ("band", "6-7"),
+        ("earliest", "2025-12-16"),
+        ("one_thing", None),
+        ("look_first", ["feet-supported"]),
+        ("next_lesson", "2025-12-10"),
+        ("findings", []),
+        ("cautions", ["C14"]),
+        ("unheard-of", 1),
+    ],
 )
 def test_an_answer_that_was_changed_does_not_follow(key, value, say, tmp_path):
     found = json.loads(say("why", "temwa", "--json").out)
@@ -271,6 +285,18 @@ def test_an_answer_that_was_changed_does_not_follow(key, value, say, tmp_path):
     said = say("recheck", "saved.json")
     assert said.code == Exit.NOT_READY
     assert key in said.out
+
+
+def test_what_could_not_be_checked_is_named(say, tmp_path, monkeypatch):
+    """The look set of a saved answer, when no step of the search is left."""
+    monkeypatch.setattr(recheck_looks, "MOST_STEPS", 0)
+    found = {**json.loads(say("why", "temwa", "--json").out), "proof": None}
+    assert found["look_first"]
+    (tmp_path / "saved.json").write_text(json.dumps(found), encoding="utf-8")
+    said = say("recheck", "saved.json")
+    assert said.code == Exit.NOT_READY
+    assert "- look_first: whether a smaller set" in said.out
+    assert "does not follow" not in said.out
 
 
 def test_answers_come_in_from_other_programs(start):

@@ -8,7 +8,7 @@ import pytest
 
 from readiness.days import day_number
 from readiness.record.noting import NewLesson, lesson_text
-from readiness.school.clocks import entries_ahead
+from readiness.school.clocks import odd_days
 from readiness.studio.copies import COPY
 from readiness.studio.find import Location
 from readiness.studio.load import load_studio
@@ -135,14 +135,16 @@ def test_what_is_dated_ahead_of_the_clock_is_named(folder, temwa, read):
     )
     temwa.write_text(temwa.read_text(encoding="utf-8") + text, encoding="utf-8")
     record = read(temwa)
-    found = list(entries_ahead(record, day_number("2026-12-08")))
+    found = list(odd_days(record, day_number("2026-12-08")))
     assert [one.id for one in found] == ["future-lesson", "future-hold", "future-unit-start"]
     assert {one.severity for one in found} == {"warning"}
     lines = temwa.read_text(encoding="utf-8").splitlines()
     kinds = ["[[lesson]]", "[[hold]]", "[[unit_start]]"]
     assert [lines[one.place.line - 1] for one in found] == kinds
-    assert len(list(entries_ahead(record, day_number("2026-12-09")))) == 2
-    assert list(entries_ahead(record, day_number("2026-12-11"))) == []
+    found = list(odd_days(record, day_number("2026-12-09")))
+    assert [one.id for one in found] == ["future-hold", "future-unit-start", "far-away-day"]
+    found = list(odd_days(record, day_number("2026-12-11")))
+    assert [one.id for one in found] == ["far-away-day"]
 
 
 def test_the_roster_says_so(folder, temwa, course_folder, capsys):

@@ -130,6 +130,9 @@ def test_every_kind_of_block_is_kept(course):
         ],
         "promise": [{"given": on, "to": "the mother", "text": "we look again", "due": date(2025, 12, 9)}],
         "placing": [{"on": on, "confirmed": date(2025, 12, 9)}],
+        "particulars": {"stop": "flat hand"},
+        "alternative": [{"skill": "wrist-lift", "text": "on the table", "agreed_with": "family", "on": on}],
+        "told": [{"to": "the mother", "what": "no check today", "on": on}],
     }  # fmt: skip
     record = build_record("one", data, course)
     assert record.consents == {"video": False, "photo": True}

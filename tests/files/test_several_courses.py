@@ -126,7 +126,7 @@ def test_answers_of_both_courses_follow_from_the_files(seen):
         studio = seen(course)
         for record in studio.records.values():
             claim = answer_to_dict(judge(studio.course, record, DAY))
-            assert recheck(claim, studio.course, record) == ()
+            assert recheck(claim, studio.course, record).differ == ()
 
 
 def test_every_answer_key_course_is_as_before(course):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any
 
+from hypothesis import given, seed, settings
+from hypothesis import strategies as st
 from hypothesis.vendor.pretty import RepresentationPrinter
-from strategies import WEEKDAYS, Situation
+from strategies import LEANINGS, WEEKDAYS, Leaning, Situation
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
@@ -18,8 +20,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "READY", "Asked", "ask", "calendar_of", "rank", "record_of", "set_aside", "settled_beforehand",
-    "without_places",
+    "READY", "Asked", "ask", "calendar_of", "for_each_leaning", "rank", "record_of",
+    "settled_beforehand", "without_places",
 ]
 
 READY = ("ready", "ready-taking-along")
@@ -79,19 +81,22 @@ def calendar_of(situation: Situation) -> Calendar:
     )
 
 
+FRESH = 10
+"""So many examples Hypothesis draws afresh; after them most are variations of the one before."""
+
+
+def for_each_leaning(law: Callable[[Any], None], drawn: Callable[[Leaning], st.SearchStrategy[Any]]) -> None:
+    """Try a law on as many examples of each leaning: fixed ones, where those of the profile are."""
+    profile = settings()
+    each = settings(profile, max_examples=max(FRESH, profile.max_examples // len(LEANINGS)))
+    for number, lean in enumerate(LEANINGS.values()):
+        one = given(drawn(lean))(law)
+        each(seed(number)(one) if profile.derandomize else one)()
+
+
 def rank(state: str) -> int:
     """Return 0 for a gap state, 1 for an open one, 2 for one that is met."""
     return 0 if state in _GAPS else 2 if state in _GOOD else 1
-
-
-def set_aside(situation: Situation, skills: tuple[str, ...]) -> Situation:
-    """Return the situation with some skills set aside on the day asked about.
-
-    It is the one change of a record that makes a skill count as met and touches no other: a
-    good showing would also keep warm whatever lies under it.
-    """
-    more = [{"skill": s, "on": situation.on, "agreed_with": "family"} for s in skills]
-    return situation.with_student(set_aside=[*situation.student.get("set_aside", []), *more])
 
 
 def settled_beforehand(situation: Situation) -> Situation:

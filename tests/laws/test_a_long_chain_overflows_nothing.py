@@ -48,7 +48,10 @@ def chain() -> Course:
         "name": "A long chain",
         "strand": {"only": {"name": "Only"}},
         "unit": {f"unit-{n}": {"name": f"Unit {n}", "lesson_weeks": 5} for n in range(UNITS)},
-        "skill": {f"skill-{n}": _skill(n) for n in range(LENGTH)},
+        "skill": {
+            **{f"skill-{n}": _skill(n) for n in range(LENGTH)},
+            "says-it-hurts": {**_skill(0), "asks_pain": True, "always_look": True},
+        },
     }
     return build_course(graph, {"format": 1, "band": {"all": BAND}})
 
@@ -70,15 +73,16 @@ def test_a_weak_skill_at_the_bottom_is_the_one_thing(chain: Course) -> None:
     assert answer.verdict == "not-yet"
     assert [b.skill for b in answer.blockers] == [f"skill-{LAST - 1}"]
     assert answer.one_thing == "skill-0"
-    assert recheck(answer_to_dict(answer), chain, record) == ()
+    assert recheck(answer_to_dict(answer), chain, record).differ == ()
 
 
 def test_the_top_keeps_everything_below_it_warm(chain: Course) -> None:
     """One showing of the last skill of the unit refreshes all 4,499 below it."""
     top = f"skill-{LAST - 1}"
     settled = [{"through": "unit-8", "on": date(2025, 9, 1)}]
-    lessons = [{"on": date(2025, 10, 27), "alone": [top]}]
+    lessons = [{"on": date(2025, 10, 27), "alone": [top, "says-it-hurts"]}]
     record = build_record("somebody", _student(settled=settled, lesson=lessons), chain)
     answer = judge(chain, record, date(2025, 10, 27).toordinal())
     assert answer.verdict == "ready"
+    assert recheck(answer_to_dict(answer), chain, record).differ == ()
     assert {answer.standings[f"skill-{n}"].last_seen for n in range(LAST)} == {date(2025, 10, 27).toordinal()}

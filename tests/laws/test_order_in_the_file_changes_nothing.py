@@ -1,22 +1,41 @@
 """Blocks of a student file, and names within a lesson, may stand in any order.
 
-With one exception that the rules make: of two ``unit_start`` (or two ``band_choice``) on one
+With one exception: of two ``unit_start`` (or two ``band_choice``, or two ``decision``) on one
 day the later in the file holds, so blocks of these kinds keep their order within a day.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
+from random import Random
 from typing import Any
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from laws.asking import ask, without_places
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
-ORDER_COUNTS_WITHIN_A_DAY = ("unit_start", "band_choice")
+from readiness.judging.findings import SettledOn
+
+ORDER_COUNTS_WITHIN_A_DAY = ("unit_start", "band_choice", "decision")
+
+ON = date(2024, 3, 8)
+TWO_OF_ONE_DAY = small(
+    {"unit-1": {"stop": {"asks_pain": True, "always_look": True}}, "unit-2": {"on": {"stands_on": ["stop"]}}},
+    {
+        "unit_start": [{"unit": "unit-1", "on": date(2024, 1, 1)}],
+        "settled": [{"through": unit, "on": date(2024, 1, 1)} for unit in ("unit-1", "unit-2")],
+        "hold": [{"opened": date(2024, 3, 1), "words": "Sore.", "part": part} for part in ("hand", "all")],
+        "lesson": [{"on": date(2024, 3, 1)}],
+    },
+    ON,
+)
+"""Two settled blocks of one day are one, of the furthest unit; two holds opened on one day are both told."""
 
 
+@example(TWO_OF_ONE_DAY, Random(1))
+@example(TWO_OF_ONE_DAY, Random(2))
 @given(situations(), st.randoms(use_true_random=False))
 def test_order_in_the_file_changes_nothing(situation: Situation, chance: Any) -> None:
     tables = list(situation.student.items())
@@ -25,6 +44,11 @@ def test_order_in_the_file_changes_nothing(situation: Situation, chance: Any) ->
     plain = ask(situation)
     other = ask(replace(situation, student=mixed), plain.course)
     assert without_places(other.json) == without_places(plain.json)
+
+
+def test_two_settled_blocks_of_one_day_are_one_of_the_furthest_unit() -> None:
+    leaves = [leaf for finding in ask(TWO_OF_ONE_DAY).answer.findings for leaf in finding.because]
+    assert {leaf.through for leaf in leaves if isinstance(leaf, SettledOn)} == {"unit-2"}
 
 
 def _mix(name: str, value: Any, chance: Any) -> Any:

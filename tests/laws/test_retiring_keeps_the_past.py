@@ -79,7 +79,7 @@ def test_from_its_day_on_it_is_as_if_written_anew(pair: tuple[Situation, Situati
     expected = why(retired.graph, retired.pacing, "somebody", retired.student, retired.on, retired.studio)
     for key, value in expected.items():
         assert said[key] == value, key
-    assert recheck(json.loads(json.dumps(said)), asked.course, asked.record) == ()
+    assert recheck(json.loads(json.dumps(said)), asked.course, asked.record, asked.calendar).differ == ()
 
 
 @given(retirings(FROM_THE_DAY))

@@ -11,11 +11,16 @@ look first is made of.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from hypothesis import given
-from laws.asking import READY, Asked, ask, set_aside
+from laws.asking import READY, Asked, ask
 from strategies import Situation, situations
 
+from readiness.judging import judge
 from readiness.judging.answer import Blocker
+from readiness.record.model import SetAside
 
 
 @given(situations(planned=False))
@@ -31,12 +36,13 @@ def _they_suffice(asked: Asked) -> None:
     assert eased.answer.blockers == ()
     limit = asked.course.band[asked.answer.band].whole("carry_limit")
     assert (eased.answer.underlying in READY) == (len(eased.answer.open_rest) <= limit)
-    free = ask(set_aside(eased.situation, eased.answer.open_rest), asked.course).answer
+    free = _set_aside(eased, eased.answer.open_rest).answer
     assert free.underlying == "ready"
     if asked.answer.verdict == "paused":
         assert free.verdict == "paused"
     else:
-        assert free.verdict == ("ready" if asked.answer.away is None else "look-again")
+        kept_back = asked.answer.away or asked.answer.after_hold
+        assert free.verdict == ("look-again" if kept_back else "ready")
 
 
 def _each_is_needed(asked: Asked) -> None:
@@ -54,4 +60,12 @@ def _skills(blocker: Blocker) -> frozenset[str]:
 
 def _without(asked: Asked, blockers: tuple[Blocker, ...], keep: frozenset[str] = frozenset()) -> Asked:
     skills = {skill for blocker in blockers for skill in _skills(blocker)} - keep
-    return ask(set_aside(asked.situation, tuple(sorted(skills))), asked.course)
+    return _set_aside(asked, skills)
+
+
+def _set_aside(asked: Asked, skills: Iterable[str]) -> Asked:
+    """Return the question with some skills set aside: in the record, for no file may do so with all."""
+    on = asked.answer.on
+    more = tuple(SetAside(skill, on) for skill in sorted(skills))
+    record = replace(asked.record, set_aside=(*asked.record.set_aside, *more))
+    return replace(asked, record=record, answer=judge(asked.course, record, on, asked.calendar))

@@ -97,10 +97,12 @@ def test_nothing_new_is_begun_for_what_rested_and_half_of_the_music_is_quiet(nam
     )
 
 
-def test_no_verdict_and_no_one_thing_is_another(back, records, course):
+def test_on_the_day_of_closing_nobody_is_ready_and_nothing_is_nearer(back, records, course):
+    """What was played under the hold does not count, and two lessons with playing come first (R1a, R7)."""
     for name in STUDENTS:
         now, before = judge(course, back(name), DAY), judge(course, records[name], DAY)
-        assert (now.verdict, now.one_thing) == (before.verdict, before.one_thing)
+        assert not now.is_ready
+        assert all(now.standings[skill].have <= one.have for skill, one in before.standings.items())
 
 
 def test_only_a_task_given_since_stays_a_task_for_home(back, course):
@@ -138,3 +140,14 @@ def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
     assert "If anything hurts, stop at once" in told
     for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):
         assert private not in told
+
+
+def test_a_task_given_before_the_hold_is_not_told_as_one_of_now(back, course):
+    """What is practised after a hold is what was given since; common practice, no source."""
+    record = back("temwa")
+    closed = max(hold.closed for hold in record.holds if hold.closed)
+    skill = min(tender_skills(course, record, DAY))
+    old, new = (Task(day, skill, "Play it softly", 5, 4) for day in (closed - 1, closed))
+    for tasks, told in (((old,), None), ((old, new), new)):
+        page = hand_over(course, replace(record, tasks=tasks), judge(course, record, DAY))
+        assert page.task == told

@@ -178,7 +178,7 @@ def test_what_is_called_without_effect_has_none(situation: Situation, days: int)
 
 
 def test_notes_that_made_a_difference_are_not_called_without_effect(course, records):
-    """A hold was closed and that changed the verdict; without the notes it would be another one again."""
+    """A hold was closed and that changed the verdict; without the notes two lessons would come first (R7)."""
     bogdan, day = records["bogdan"], day_number("2025-12-05")
     every = tuple(Showing(skill, 4, 0) for skill in judge(course, bogdan, day).deciding)
     hold = Hold(day - 3, "sore", "hand", closed=day + 3, closed_by="OB", closed_words="well again")
@@ -188,10 +188,10 @@ def test_notes_that_made_a_difference_are_not_called_without_effect(course, reco
     assert (found.earlier.verdict, found.later.verdict) == ("paused", "not-yet")
     assert found.restoring == (("hold",),)
     (notes,) = found.beside
-    assert (notes.id, notes.answer.verdict) == ("notes", "ready-taking-along")
+    assert (notes.id, notes.answer.verdict) == ("notes", "look-again")
     assert "notes" not in found.without_effect
     words = " ".join(tell_changed(found, course, bogdan, "not").split())
-    assert 'Made a difference too - Without the new notes it would now say "ready' in words
+    assert 'Made a difference too - Without the new notes it would now say "not yet sure' in words
 
 
 @given(situations(), st.integers(1, 60))

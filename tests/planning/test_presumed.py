@@ -10,6 +10,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.presumed import presumed
+from readiness.planning.way import way_to
 from readiness.record.load import build_record
 from readiness.words.letters import tell
 from readiness.words.plan import tell_plan
@@ -55,6 +56,19 @@ def test_the_plan_looks_at_it_and_teaches_none_of_it(course, placed):
     words = " ".join(tell_plan(plan, answer, course, record).split())
     assert "Not seen here yet, but probably there, because something that stands on it was shown:" in words
     assert 'it stands on "Finds groups of two black keys"' not in words
+
+
+def test_the_way_looks_at_it_and_teaches_none_of_it(course, placed):
+    """A look is a minute a day still needed, as for what was shown before (rules, "Way")."""
+    record, answer = placed
+    way = way_to(course, record, ON, "c-position")
+    likely = presumed(course, record, answer) - set(SHOWN)
+    looked_at = [step for step in way.steps if step.probably_there]
+    assert {step.skill for step in looked_at} == likely & {step.skill for step in way.steps}
+    assert looked_at
+    for step in looked_at:
+        assert step.minutes == step.days
+        assert step.lesson in (1, None)
 
 
 def test_one_look_that_does_not_come_ends_it(course):

@@ -103,14 +103,14 @@ def test_who_waits_longest_comes_first_and_the_last_unit_is_told_apart(taught, s
     [
         ([], None),
         ([(20, "stay")], 20),
-        ([(19, "stay")], None),
+        ([(19, "stay")], 19),
         ([(20, "stay"), (30, "stay")], 30),
         ([(25, "stay"), (30, "move")], None),
         ([(30, "move"), (30, "stay")], 30),
         ([(40, "stay")], None),
     ],
 )
-def test_a_decision_to_stay_counts_from_the_day_of_being_ready_on(taught, student, decisions, stay):
+def test_a_decision_to_stay_is_said_while_it_is_in_force(taught, student, decisions, stay):
     made = [(FIRST + timedelta(days), what) for days, what in decisions]
     for unit, closed in ((taught.units[0].id, False), (taught.units[-1].id, True)):
         record = waiting(student, "ada", unit, FIRST + timedelta(20), *made)
@@ -158,7 +158,12 @@ def test_paused_students_are_on_no_other_list(taught, demo):
 def test_nothing_about_the_cause_of_a_hold_is_said(taught, demo):
     judged = demo("2025-12-05")
     reply = ask(taught, judged, day_number("2025-12-05"), "paused")
-    assert reply_to_dict(reply)["rows"] == [{"student": "linnea", "name": "Linnea", "since": "2025-11-27"}]
+    assert reply_to_dict(reply)["rows"] == [
+        {
+            "student": "linnea", "name": "Linnea", "since": "2025-11-27",
+            "goes_on": False, "rests": [], "told": [],
+        }
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("days_after, is_due", [(None, True), (6, False), (7, True), (30, True)])

@@ -8,6 +8,7 @@ import pytest
 
 from screens.hands import add_new_student, desk_at, press, read, use
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
+from tui.screens.answers import AnswersScreen
 from tui.screens.course import CourseScreen
 from tui.screens.decide import DecideScreen
 from tui.screens.lesson import LessonScreen
@@ -22,8 +23,8 @@ from tui.screens.why import WhyScreen
 SCREENS = {
     one.NAME: one
     for one in (
-        StudioScreen, WhyScreen, TellingsScreen, LessonScreen, PlacingScreen, PauseScreen, DecideScreen,
-        CourseScreen, ProblemsScreen,
+        StudioScreen, WhyScreen, TellingsScreen, AnswersScreen, LessonScreen, PlacingScreen, PauseScreen,
+        DecideScreen, CourseScreen, ProblemsScreen,
     )
 }  # fmt: skip
 
@@ -31,6 +32,7 @@ WAYS = {
     "studio": "down",
     "why": "end enter",
     "tellings": "end enter t",
+    "answers": "end enter a",
     "lesson": "end l a",
     "placing": "down s a",
     "decide": "end d",
@@ -50,7 +52,8 @@ BEFORE = {
     ("lesson", "undo"): "n",
     ("placing", "undo"): "n",
     ("placing", "part"): "x enter",
-    ("tellings", "reader('child')"): "2",
+    ("tellings", "choose('child')"): "2",
+    ("answers", "choose('plan')"): "b",
 }
 """What has to be so before a row can show that it does something."""
 

@@ -17,6 +17,7 @@ from screens.hands import (
     told,
     use,
 )
+from tui.lettering import large
 
 DAY = "2025-12-08"
 
@@ -65,6 +66,28 @@ def test_the_answer_follows_the_decision(students):
         assert any("Temwa" in line and " 4 " in line for line in read(pilot.app))
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_a_decision_to_stay_stands_in_the_row_the_large_words_and_the_list_of_names(students, size):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "home down")
+        assert any("Bogdan" in line and "ready, taking along" in line for line in read(app))
+        before = app.view
+        await press(pilot, "d s enter o k enter")
+        await eventually(pilot, lambda: app.view is not before)
+        assert app.changes == ("Bogdan: was ready, taking along, now ready, you stay",)
+        await press(pilot, "escape")
+        assert any("Bogdan" in line and "+> ready, you stay" in line for line in read(app))
+        assert (large("READY YOU STAY").split("\n")[0] in "\n".join(read(app))) == (size[1] > 34)
+        await press(pilot, "enter")
+        assert large("READY YOU STAY").split("\n")[0] in "\n".join(read(app))
+        assert "on 8 December it was decided to stay for now" in pane(app, "#sentence")
+        await press(pilot, "ctrl+p b o g d")
+        await eventually(pilot, lambda: shows(app, "ready, you stay"))
+
+    use(desk_at(students), walk, size)
 
 
 def test_the_page_shows_both_ways_and_says_no_way_is_better(students):

@@ -44,7 +44,7 @@ def test_each_key_of_help_writes_its_list(students):
     assert noted["alone"] == ["beat-and-half-speed"]
     assert "feet-supported" in noted["cue"]
     assert noted["model"] == ["rounded-hand-keys"]
-    assert noted["hands_on"] == ["groups-high-low-middle"]
+    assert noted["hands_on"] == ["up-down-same-ear"]
     assert noted["not_shown"] == ["wrist-lift"]
     assert "sings-up-down" in noted["not_tried"]
 

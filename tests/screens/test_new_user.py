@@ -49,3 +49,19 @@ def test_from_the_start_to_a_changed_answer(students, monkeypatch):
     after = {file.name: file.read_bytes() for file in students.iterdir() if file.is_file()}
     assert [name for name in after if after[name] != before.get(name)] == ["temwa.toml"]
     assert before.keys() == after.keys()
+
+
+def test_a_showing_is_supposed_for_the_next_lesson_also_on_a_day_that_is_noted(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "slash t e m enter enter down right")
+        assert shows(app, "shows it on 9 December")
+        await press(pilot, "4")
+        assert shows(app, "SUPPOSED for the lesson on 9 December, nothing is saved")
+        assert shows(app, "Supposed for the lesson on 9 December;")
+        assert shows(app, "settled")
+        assert not shows(app, "No state, no date")
+        await press(pilot, "4")
+        assert not shows(app, "SUPPOSED")
+
+    use(desk_at(students, "2025-12-02"), walk, (120, 40))

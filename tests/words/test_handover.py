@@ -156,7 +156,7 @@ def test_absence_of_consent_is_no(records):
     day = day_number("2025-12-02")
     temwa = replace(records["temwa"], consents={})
     assert may_see(temwa, "school", day).sees == ()
-    assert may_see(temwa, "substitute", day).sees == ("no-playing", "plan", "consents")
+    assert may_see(temwa, "substitute", day).sees == ("no-playing", "plan", "consents", "stop-and-seat")
     assert may_see(replace(temwa, consents={"share_school": False}), "school", day).sees == ()
     assert may_see(temwa, "family", day).may("lesson-notes")
     bogdan = replace(records["bogdan"], consents={})

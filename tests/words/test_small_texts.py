@@ -115,6 +115,12 @@ def test_a_second_working_out_says_yes_or_what_does_not_follow():
     text = recheck_words("Temwa", day, ("verdict", "blockers"))
     assert "does not follow" in text
     assert "  - verdict\n  - blockers\n" in text
+    open_ = (("look_first", "order"),)
+    only = recheck_words("Temwa", day, (), open_)
+    assert only.startswith("Checked but for this: ")
+    assert "  - look_first: whether another set of that size" in only
+    both = recheck_words("Temwa", day, ("verdict",), open_)
+    assert "  - verdict\nNot checked:\n  - look_first:" in both
 
 
 def compared(course, records, answered, student, on, changes):

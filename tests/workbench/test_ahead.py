@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import date
 
-from hypothesis import given
+import pytest
+from hypothesis import example, given
 from laws.asking import record_of
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
 from readiness.cli.main import main
 from readiness.course.load import build_course
@@ -30,9 +32,10 @@ def shown(record, skills, day):
 def cut(record, on):
     """Return a record without all that comes later, for what is looked ahead to supposes nothing."""
     dated = ("lessons", "settled", "set_aside", "unit_starts", "band_choices")
-    return replace(
-        record, **{kind: tuple(one for one in getattr(record, kind) if one.on <= on) for kind in dated}
-    )
+    kept = {kind: tuple(one for one in getattr(record, kind) if one.on <= on) for kind in dated}
+    known = [hold for hold in record.holds if hold.opened <= on]
+    holds = [replace(hold, closed=None) if hold.is_open(on) else hold for hold in known]
+    return replace(record, holds=tuple(holds), **kept)
 
 
 def stale(course, record, band, day):
@@ -41,6 +44,35 @@ def stale(course, record, band, day):
     return {course.plan.ids[i] for i, state in enumerate(states.state) if state == "stale"}
 
 
+def under_a_hold(quiet):
+    """Return two skills, one standing on the other, of which both fade under a hold."""
+    lower, upper = ({"quiet": True} if one in quiet else {} for one in ("lower", "upper"))
+    stop = {"asks_pain": True, "always_look": True}
+    return small(
+        {"one": {"stop": stop, "lower": lower}, "two": {"upper": {"stands_on": ["lower"]} | upper}},
+        {
+            "unit_start": [{"unit": "two", "on": date(2024, 1, 1)}],
+            "settled": [{"through": "two", "on": date(2024, 1, 1)}],
+            "hold": [{"opened": date(2024, 1, 15), "words": "Sore.", "part": "hand"}],
+        },
+        date(2024, 1, 15),
+    )
+
+
+@pytest.mark.parametrize(
+    ("quiet", "kept_by"),
+    [((), ()), (("lower",), ()), (("upper",), ()), (("lower", "upper"), ("upper",))],
+)
+def test_under_a_hold_only_what_is_quiet_keeps_and_is_kept(quiet, kept_by):
+    situation = under_a_hold(quiet)
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    found = fading(course, record_of(situation, course), situation.on.toordinal())
+    assert {one.skill: one.kept_by for one in found.skills} == {"stop": (), "lower": kept_by, "upper": ()}
+    assert found.play == ()
+
+
+@example(under_a_hold(()))
+@example(under_a_hold(("lower", "upper")))
 @given(situations(planned=False))
 def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: Situation) -> None:
     course = build_course(dict(situation.graph), dict(situation.pacing))

@@ -86,7 +86,7 @@ def test_written_down_it_keeps_every_answer_of_days_before(retired, course, demo
             plain, now = (judge(one, record, day) for one in (course, retired.course))
             keys = [key for key in answer_to_dict(plain) if key != "findings"]
             assert all(answer_to_dict(plain)[key] == answer_to_dict(now)[key] for key in keys)
-            assert recheck(answer_to_dict(now), retired.course, record) == ()
+            assert recheck(answer_to_dict(now), retired.course, record).differ == ()
 
 
 def test_a_record_that_points_nowhere_names_the_way_out(tmp_path, course_folder, demo_folder):

@@ -12,7 +12,7 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.words.grammar import KIND_WORDS, tidy
+from readiness.words.grammar import KIND_WORDS, date_words, tidy
 from tui.messages import Chosen
 
 __all__ = ["Supposed", "Switches"]
@@ -42,7 +42,7 @@ class Supposed:
             chosen ^= {kind}
 
     def changes(self, course: Course, answer: Answer) -> dict[str, str]:
-        """Return the changes by their names in the rules."""
+        """Return the changes by their names in the rules; a showing needs a lesson to come."""
         band = course.band[answer.band]
         changes = {f"accepts.{kind}": "cue" for kind in sorted(self.cue)}
         changes |= {
@@ -51,7 +51,8 @@ class Supposed:
         }
         if self.carry:
             changes["carry_limit"] = str(band.whole("carry_limit") + 1)
-        changes |= {f"show.{skill}": "alone" for skill in sorted(self.show)}
+        if answer.next_lesson is not None:
+            changes |= {f"show.{skill}": "alone" for skill in sorted(self.show)}
         return changes
 
 
@@ -74,13 +75,14 @@ class Switches(VerticalScroll):
             (f"a small reminder counts for {kinds}", kind in supposed.cue),
             (f"{max(1, days - 1)} in place of {days} days for {kinds}", kind in supposed.day),
             ("one thing more may come along", supposed.carry),
-            (f"{tidy(answer.name)} shows it today: {name}", skill in supposed.show),
+            (f"{tidy(answer.name)} shows it{_on(answer)}: {name}", skill in supposed.show),
         ]
-        usable = [bool(kind), bool(kind) and days > 1, True, bool(skill)]
+        usable = [bool(kind), bool(kind) and days > 1, True, bool(skill) and answer.next_lesson is not None]
+        why_not = "(no lesson to come)" if skill and answer.next_lesson is None else "(mark a skill first)"
         options = self.query_one(OptionList)
         at = options.highlighted or 0
         options.set_options(
-            Option(Content(f"{key} [{'on ' if is_on else 'off'}] {text if can else '(mark a skill first)'}"))
+            Option(Content(f"{key} [{'on ' if is_on and can else 'off'}] {text if can else why_not}"))
             for key, ((text, is_on), can) in enumerate(zip(rows, usable, strict=True), 1)
         )
         options.highlighted = at
@@ -97,3 +99,8 @@ class Switches(VerticalScroll):
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Keep the cursor to itself."""
         event.stop()
+
+
+def _on(answer: Answer) -> str:
+    """Return on which day a showing is supposed."""
+    return "" if answer.next_lesson is None else f" on {date_words(answer.next_lesson, answer.on)}"

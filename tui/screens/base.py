@@ -86,6 +86,10 @@ class Sheet(Screen[None]):
         demo = "demo · " if view and view.studio.where.is_demo else ""
         self.query_one(Title).tell(left, demo + day)
 
+    def tell_unread(self) -> None:
+        """Say in the first line that the file of the student cannot be read; the rest is from before."""
+        self.tell_title(f"{self.student}: the file cannot be read now (key p)")
+
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
 
@@ -137,6 +141,17 @@ class Sheet(Screen[None]):
             self.action_open_placing()
         else:
             self.app.push_screen(LessonScreen(LessonDesk(self.desk, row)))
+
+    def action_open_answers(self) -> None:
+        """Show what else can be asked about this student."""
+        from tui.answer_desk import AnswerDesk
+        from tui.screens.answers import AnswersScreen
+
+        row = self.row()
+        if row is None:
+            self._say_nobody()
+        else:
+            self.app.push_screen(AnswersScreen(AnswerDesk(self.desk, row.record.id)))
 
     def action_open_decision(self) -> None:
         """Decide whether this student moves on."""

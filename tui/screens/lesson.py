@@ -78,8 +78,9 @@ class LessonScreen(NotingScreen):
     def _about(self, ask: Ask) -> str:
         if len(ask.skills) == 1:
             is_counted = counts_groups(self.desk.course, ask.skills[0])
-            counts = f" {expected_words(self.lesson.sheet.instrument)}" if is_counted else ""
-            return f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}{counts}"
+            shown_when = f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
+            counts = expected_words(self.lesson.sheet.instrument) if is_counted else ""
+            return "  ".join(filter(None, [shown_when, counts, self.lesson.remark(ask.skills)]))
         if ask.skills:
             return f"{self.round.title(self.at)}. Enter takes it apart."
         return f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
 from readiness.record.noting import NewLesson
-from readiness.words.brief import LARGE, one_thing_line, promise_line, unit_line
+from readiness.words.brief import brought_line, one_thing_line, promise_line, unit_line, verdict_large
 from readiness.words.grammar import capital, tidy
 from readiness.words.half_entered import half_entered_words
 from tui.actions import bindings_of
@@ -190,7 +190,7 @@ class StudioScreen(Sheet):
         course = self.desk.course
         lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
         if self.has_class("-tall"):
-            lines = [Content(large(LARGE[row.answer.verdict])), Content(""), *lines]
+            lines = [Content(large(verdict_large(row.answer))), Content(""), *lines]
         begun = self._begun(row.record.id)
         if begun is not None:
             lines.append(Content(half_entered_words(begun)))
@@ -202,6 +202,7 @@ class StudioScreen(Sheet):
         if self.has_class("-tall") and row.answer.one_thing is not None:
             lines += [Content(f"  - {tidy(one)}") for one in course.skill[row.answer.one_thing].remedies]
         lines += [Content(promise_line(one, row.answer.on)) for one in row.promises]
+        lines += [Content(brought)] if (brought := brought_line(row.answer, course)) else []
         return Content("\n").join(lines)
 
     def on_chosen(self, message: Chosen) -> None:

@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from textual.widgets import Footer
 
 from readiness.judging.answer import Answer
-from readiness.words.brief import LARGE, unit_line
+from readiness.words.brief import supposed_line, unit_line, verdict_large
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
@@ -66,15 +66,15 @@ class WhyScreen(Sheet):
     def _draw(self, *, is_new: bool) -> None:
         row = self.row()
         if row is None:
-            self.tell_title(f"{self._student}: the file cannot be read now (key p)")
+            self.tell_unread()
             return
         course = self.desk.course
         changes = self.supposed.changes(course, row.answer)
         answer = self.desk.supposed(row, changes)[0] if changes else row.answer
         self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
         self.query_one(Headline).show(
-            LARGE[answer.verdict], self._sentence(answer), is_paused=answer.verdict == "paused",
-            supposed=" SUPPOSED, nothing is saved " if changes else "",
+            verdict_large(answer), self._sentence(answer), is_paused=answer.verdict == "paused",
+            supposed=f" {supposed_line(row.answer, answer)} " if changes else "",
         )  # fmt: skip
         outline = self.query_one(Outline)
         entries = reasons_outline(answer, course, row.record)

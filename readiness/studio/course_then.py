@@ -1,4 +1,4 @@
-"""The course as it was on an earlier day: from a copy, from its folder's history, or from its own notes.
+"""The course as it was on an earlier day: from its folder's history, or from its own notes.
 
 A course folder that lies in a git work tree has a history; then every edit since the day is
 known with its day, its author and its words. Git is only asked, never told anything, and
@@ -15,15 +15,13 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
-from readiness.cli.commands import CommandError
-from readiness.cli.opening import print_problems
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.files.problems import errors
 from readiness.planning.turns import Edit
+from readiness.words.grammar import date_words, listed
 
-__all__ = ["CourseThen", "course_then"]
+__all__ = ["CourseThen", "changes_since", "course_then", "since_then"]
 
 FILES = (GRAPH, PACING)
 
@@ -35,31 +33,23 @@ class CourseThen(NamedTuple):
     edits: tuple[Edit, ...]
     known_by: str
 
+    @property
+    def now(self) -> Course:
+        """The course after all that was done to it."""
+        return self.edits[-1].course if self.edits else self.course
 
-def course_then(course: Course, copy: Path | None, since: int, on: int) -> CourseThen:
+
+def course_then(course: Course, since: int, on: int) -> CourseThen:
     """Return the course of an earlier day with its edits up to ``on``, as far as can be known.
 
-    Raises:
-        CommandError: the copy that was named is no course.
+    ``known_by`` is git, notes (its dated changes) or not.
     """
-    if copy is not None:
-        return _from_copy(course, copy)
     return _from_git(course, since, on) or _from_changes(course, since, on) or CourseThen(course, (), "not")
-
-
-def _from_copy(course: Course, copy: Path) -> CourseThen:
-    loaded = load_course(copy)
-    if loaded.course is None:
-        print_problems(errors(loaded.problems))
-        raise CommandError
-    return CourseThen(loaded.course, (Edit(None, "", "", course),), "folder")
 
 
 def _from_changes(course: Course, since: int, on: int) -> CourseThen | None:
     """Return the course with the default in place of every number changed since, by the dated blocks."""
-    pacing = read_files(course.folder).pacing.value if course.folder is not None else None
-    changes = [] if pacing is None else [(c.on.toordinal(), c) for c in pacing.change if c.on is not None]
-    dated = sorted((day, c.band, c.rule, c.by, c.reason) for day, c in changes if since < day <= on)
+    dated = changes_since(course, since, on)
     undone = [(band, rule) for _, band, rule, _, _ in dated if _has_default(course, band, rule)]
     if not undone:
         return None
@@ -69,6 +59,29 @@ def _from_changes(course: Course, since: int, on: int) -> CourseThen | None:
         later = [(b, r) for _, b, r, _, _ in dated[at + 1 :] if _has_default(course, b, r)]
         edits.append(Edit(day, by, reason or f"{rule} in band {band}", _with_defaults(course, later)))
     return CourseThen(then, tuple(edits), "notes")
+
+
+def changes_since(course: Course, since: int, on: int) -> list[tuple[int, str, str, str, str]]:
+    """Return what was changed of the pacing after a day, up to ``on``: day, band, rule, by, reason."""
+    pacing = read_files(course.folder).pacing.value if course.folder is not None else None
+    changes = [] if pacing is None else [(c.on.toordinal(), c) for c in pacing.change if c.on is not None]
+    return sorted((day, c.band, c.rule, c.by, c.reason) for day, c in changes if since < day <= on)
+
+
+def since_then(course: Course, day: int, today: int) -> str:
+    """Return in a sentence that a past day is answered by what was changed since; empty where nothing was."""
+    changed = [
+        f"{rule} in band {band} ({date_words(on)})"
+        for on, band, rule, *_ in (changes_since(course, day, today) if day < today else ())
+    ]
+    if any(day < one <= today for one in (course.entire or course).turning_days):
+        changed.append("skills that came or were retired, which are read as they were that day")
+    if not changed:
+        return ""
+    return (
+        f"{date_words(day)} is answered with the course and the numbers of today. Changed since: "
+        f"{listed(changed)}."
+    )
 
 
 def _has_default(course: Course, band: str, rule: str) -> bool:

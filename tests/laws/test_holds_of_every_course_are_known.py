@@ -1,0 +1,80 @@
+"""Whoever has an open hold is known as such in every course: in lists, in letters, on the hand-over page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import readiness
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.planning.handover import hand_over
+from readiness.record.model import Hold, Told
+from readiness.record.several import seen_from
+from readiness.record.sharing import as_if_agreed
+from readiness.school.judged import Judged
+from readiness.school.questions import ask
+from readiness.studio.find import find_studio
+from readiness.studio.load import load_studio
+from readiness.words.handover import tell_handover
+from readiness.words.letters import READERS, letter
+from readiness.words.paused import hold_notice, rest_elsewhere
+from readiness.words.phrases import Phrases
+from readiness.words.school import reply_words
+
+DAY = day_number("2025-12-05")
+TWO = Path(readiness.__file__).parents[1] / "demo_students" / "two-courses"
+
+
+@cache
+def studio(course):
+    return load_studio(find_studio(Path(course) if course else None, TWO, TWO, {}))
+
+
+HOLDS = st.lists(
+    st.builds(
+        lambda part, opened, lasts: Hold(
+            opened, "sore", part, None if lasts is None else opened + lasts, "the mother", "well again"
+        ),
+        st.sampled_from(["hand", "voice", "all"]),
+        st.integers(DAY - 40, DAY + 3),
+        st.sampled_from([None, 0, 3, 30]),
+    ),
+    max_size=3,
+)
+
+
+@given(holds=HOLDS, course=st.sampled_from(["", "voice"]), student=st.sampled_from(["dario", "marit"]))
+@settings(max_examples=60)
+def test_an_open_hold_is_known_in_every_course(holds, course, student):
+    taught = studio(course).course
+    record = seen_from(replace(studio(course).records[student].entire, holds=tuple(holds)), taught)
+    answer = judge(taught, record, DAY)
+    said = Phrases(answer, taught, record)
+    is_open = [hold for hold in holds if hold.is_open(DAY)]
+    reply = ask(taught, [Judged(record, answer)], DAY, "paused")
+    assert bool(reply.rows) == bool(is_open)
+    assert ("Nobody is paused" in reply_words([reply], taught)) == (not is_open)
+    page = tell_handover(hand_over(taught, record, answer), said, as_if_agreed(record, "substitute", DAY))
+    assert ("NO PLAYING" in page or "Another course is paused" in page) == bool(is_open)
+    assert bool(hold_notice(record, DAY) or rest_elsewhere(record, DAY)) == bool(is_open)
+    texts = {reader: " ".join(letter(reader, answer, taught, record).sentences) for reader in READERS}
+    for reader, words in (("child", "No playing"), ("family", "no playing"), ("school", "No playing")):
+        rests = "can rest" if reader == "child" else "Another course is paused for care"
+        assert (words in texts[reader] or rests in texts[reader]) == bool(is_open), reader
+    if any(hold.part in ("voice", "all") for hold in is_open):
+        assert "rhythm by voice" not in " ".join((page, *texts.values()))
+
+
+def test_who_was_told_since_then_is_on_the_list_and_nobody_who_was_told_before():
+    taught = studio("voice").course
+    told = (Told("the father", "a new book", DAY - 30), Told("the mother", "no singing", DAY - 8))
+    record = replace(studio("voice").records["marit"], told=told)
+    reply = ask(taught, [Judged(record, judge(taught, record, DAY))], DAY, "paused")
+    assert reply.rows[0].told == ("the mother",)
+    assert "Told since then: the mother." in " ".join(reply_words([reply], taught).split())
+    assert "no singing" not in reply_words([reply], taught)

@@ -1,0 +1,76 @@
+"""What is said to keep a move back is what keeps it back: without it the move could come that day."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given, settings
+from laws.asking import calendar_of, record_of
+from strategies import Situation, situations
+
+from readiness.course.load import build_course
+from readiness.days import day_number
+from readiness.judging import judge, what_if
+from readiness.judging.dates import earliest_date
+from readiness.judging.known import known_on
+from readiness.judging.what_if import with_numbers
+from readiness.record.model import Hold
+from readiness.words.compare import compare_answers
+from readiness.words.phrases import Phrases
+from readiness.words.story import tell_answer
+
+
+@given(situations())
+@settings(max_examples=150)
+def test_without_the_break_the_move_could_come_on_the_first_day_that_is_named(situation: Situation):
+    course = build_course(situation.graph, situation.pacing).on(situation.on.toordinal())
+    record = replace(record_of(situation, course), holds=())
+    known = known_on(course, record, situation.on.toordinal(), calendar_of(situation))
+    assume(known.unit is not None)
+    found = earliest_date(course, known)
+    never_away = earliest_date(with_numbers(course, {"break_weeks": 1000}), known)
+    assert all(one.because in ("first-lesson-back", "on-a-break") for one in found.kept_back)
+    assert never_away.kept_back == ()
+    assert never_away.day == (found.kept_back[0].on if found.kept_back else found.day)
+
+
+def test_the_lessons_after_a_pause_are_named(course, records):
+    """Two lessons with playing come before a move (rule R7)."""
+    closed = day_number("2025-12-03")
+    hold = Hold(closed - 1, "tired hand", "hand", closed, "the mother", "well again")
+    record = replace(records["temwa"], holds=(hold,))
+    answer = judge(course, record, closed)
+    lessons = [one.on for one in answer.kept_back if one.because == "after-a-hold"]
+    assert lessons == [day_number("2025-12-09")]
+    assert answer.earliest == day_number("2025-12-16")
+    told = " ".join(tell_answer(answer, course, record).split())
+    assert "Two lessons with playing after the pause come first: no move on 9 December yet." in told
+
+
+def test_the_first_lesson_back_is_named(course, records):
+    answer = judge(course, records["noemi"], day_number("2025-12-02"))
+    said = Phrases(answer, course, records["noemi"])
+    assert list(said.kept_back()) == ["First lesson back on 2 December: no move that day."]
+    assert answer.earliest == day_number("2025-12-09")
+
+
+def test_nothing_is_said_where_nothing_keeps_the_move_back(course, records):
+    answer = judge(course, records["temwa"], day_number("2025-12-02"))
+    assert answer.earliest == answer.next_lesson
+    assert answer.kept_back == ()
+
+
+@pytest.mark.parametrize("on", ["2025-12-02", "2025-12-04"])
+def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, records, on):
+    record, day = records["temwa"], day_number(on)
+    plain = judge(course, record, day)
+    changed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
+    told = " ".join(compare_answers(plain, changed, values, course, record).split())
+    assert "Supposed for the lesson on 9 December; nothing is saved" in told
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far; supposed: settled." in told
+    assert "9 December; supposed: 16 December." in told
+    assert "No state, no date" not in told
+    assert "without help on 2 December" not in told
+    number, values = what_if(course, record, day, {"days_needed.motor": "2"})
+    assert "Supposed for this once" in compare_answers(plain, number, values, course, record)

@@ -1,0 +1,182 @@
+"""Plan, break, way, hand-over, review, season, changes: two keys from a student, and the command's text."""
+
+from __future__ import annotations
+
+import pytest
+
+from readiness.cli.main import main
+from readiness.days import iso
+from screens.hands import add_new_student, desk_at, eventually, pane, press, shows, told, use
+from tui.answer_desk import AnswerDesk
+
+DAYS = ("2025-09-16", "2025-12-02", "2025-12-08", "2026-03-10", "2026-06-01")
+"""A day of a noted lesson, days between, the last days before an event, a day with no event ahead."""
+
+NAMES = ("plan", "back", "handover", "fading", "season", "changed")
+
+
+def command(name, student, on, students, *more):
+    return [name, student, "--on", on, "--students", str(students), *more]
+
+
+def words(text):
+    """Return a text without its breaks of lines: the screen is narrower than the page."""
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("on", DAYS)
+def test_every_answer_is_the_text_of_its_command(students, on, capsys):
+    add_new_student(students)
+    desk = desk_at(students, on)
+    for row in desk.read().rows:
+        answers = AnswerDesk(desk, row.record.id)
+        answers.target = desk.course.units[8].id
+        for name in (*NAMES, "way"):
+            before = max((one.on for one in row.record.lessons if one.on < row.day), default=None)
+            more = {"way": ("--to", "9"), "changed": ("--since", str(iso(before)))}.get(name, ())
+            code = main(command(name, row.record.id, on, students, *more))
+            printed, beside = capsys.readouterr()
+            if answers.is_open(name):
+                assert code == 2
+                assert "Key o asks for" in answers.told(name, 80)
+            else:
+                assert code in (0, 1), beside
+                caution = words(beside).partition("readiness: ")[2] if name == "handover" else ""
+                assert words(answers.told(name, 80)) == f"{words(printed)} {caution}".strip(), row.record.id
+
+
+@pytest.mark.parametrize("begin", ["end", "end enter"])
+@pytest.mark.parametrize(("keys", "head"), [
+    ("a", "Next lesson - Temwa"),
+    ("a p", "Next lesson - Temwa"),
+    ("a b", "No break: 6 days since the latest lesson"),
+    ("a h", "For the substitute: Temwa - lesson on 9 December 2025"),
+    ("a r", "Temwa - what fades - 8 December 2025 to 22 December"),
+    ("a s", 'before "Sharing afternoon"'),
+    ("a v", "Temwa - what changed, 2 December to 8 December 2025"),
+])  # fmt: skip
+def test_two_keys_lead_from_a_student_to_an_answer(students, begin, keys, head):
+    async def walk(pilot):
+        await press(pilot, f"{begin} {keys}")
+        assert shows(pilot.app, head)
+        await press(pilot, "c")
+        assert head in words(pilot.app.clipboard)
+        await press(pilot, "escape")
+        assert shows(pilot.app, "The one thing")
+        assert len(pilot.app.screen_stack) == 2 + begin.count("enter")
+
+    use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize(("typed", "head"), [
+    ("u n i t space 6", "The way to all of unit 6, Hands take turns"),
+    ("l i f t s space t h e space w", 'The way to "Lifts the wrist"'),
+])  # fmt: skip
+def test_the_way_asks_for_a_unit_or_a_skill_by_its_name(students, typed, head):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end a w escape")
+        assert shows(app, "The way to what? Key o chooses a skill or a unit.")
+        await press(pilot, f"w {typed} enter")
+        assert shows(app, head)
+        await press(pilot, "p")
+        assert shows(app, "Next lesson - Temwa")
+        await press(pilot, "w escape")
+        assert shows(app, head)
+
+    use(desk_at(students), walk)
+
+
+def test_where_no_event_is_ahead_the_season_asks_for_a_day(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end a s")
+        assert shows(app, "No event lies ahead in the calendar of the studio.")
+        await press(pilot, "t o m o r r o w enter")
+        assert 'This takes a day such as 2025-12-19, and "tomorrow" is none.' in told(app)
+        await press(pilot, " ".join(["backspace"] * 8))
+        await press(pilot, " ".join("2026-05-30".replace("-", "_")).replace("_", "minus") + " enter")
+        assert "This takes a day after 1 June 2026, the day asked about." in told(app)
+        await press(pilot, "backspace backspace backspace backspace 7 minus 0 4 enter")
+        assert "4 July" in pane(app, "#draft-text")
+        await press(pilot, "p s")
+        assert "4 July" in pane(app, "#draft-text")
+
+    use(desk_at(students, "2026-06-01"), walk)
+
+
+def test_what_changed_can_be_asked_of_another_day(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end a v o")
+        await press(pilot, " ".join("2025-11-18".replace("-", "_")).replace("_", "minus") + " enter")
+        assert shows(app, "Temwa - what changed, 18 November to 8 December 2025")
+        await press(pilot, "o escape")
+        assert shows(app, "Temwa - what changed, 18 November to 8 December 2025")
+
+    use(desk_at(students), walk)
+
+
+def test_a_what_if_on_a_noted_day_is_about_the_next_lesson_and_says_so(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end enter")
+        assert "Temwa shows it on 9 December: Keeps the hand" in words(str(switches(app)))
+        await press(pilot, "4")
+        assert pane(app, "#sentence").startswith("Supposed for the lesson on 9 December; nothing is saved")
+        assert "Supposed for the lesson on 9 December; nothing is saved" in pane(app, "#changed")
+        await press(pilot, "0 1")
+        assert pane(app, "#sentence").startswith("Supposed for this once; nothing is saved")
+
+    desk = desk_at(students, "2025-12-02")
+    row = desk.read().by_id["temwa"]
+    assert row.day in [one.on for one in row.record.lessons]
+    use(desk, walk)
+
+
+def test_where_no_lesson_is_to_come_none_is_supposed(students):
+    with (students / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[event]]\nname = "A year away"\nfrom = 2025-12-09\nto = 2027-01-09\n')
+
+    async def walk(pilot):
+        app = pilot.app
+        assert app.desk.row("temwa").answer.next_lesson is None
+        await press(pilot, "end enter 4")
+        assert "4 [off] (no lesson to come)" in words(str(switches(app)))
+        assert "Supposed" not in pane(app, "#sentence")
+
+    use(desk_at(students), walk)
+
+
+def switches(app):
+    """Return the rows of the switches, also what is cut off."""
+    options = app.screen.query_one("#switch-list").options
+    return " ".join(str(one.prompt) for one in options)
+
+
+def test_what_is_unfinished_from_before_stands_on_the_page_and_the_card(students):
+    async def walk(pilot):
+        await press(pilot, "home down down")
+        assert "Unfinished from before: Alternates the arms" in pane(pilot.app, "#card")
+        await press(pilot, "enter")
+        titles = [one.text for one in pilot.app.screen.query_one("Outline").entries]
+        assert "Unfinished from before" in titles
+
+    use(desk_at(students), walk)
+
+
+def test_a_file_saved_meanwhile_gives_the_answer_anew(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end a h")
+        file = students / "temwa.toml"
+        text = file.read_text(encoding="utf-8")
+        file.write_text(text.replace('"Temwa"', '"Tembi"'), encoding="utf-8")
+        await eventually(pilot, lambda: "For the substitute: Tembi" in pane(app, "#draft-text"))
+        file.write_text(text.replace('"Temwa"', "Temwa"), encoding="utf-8")
+        await eventually(pilot, lambda: "temwa: the file cannot be read now (key p)" in pane(app, "#title"))
+        file.write_text(text, encoding="utf-8")
+        await eventually(pilot, lambda: "For the substitute: Temwa" in pane(app, "#draft-text"))
+        assert "Temwa" in pane(app, "#title")
+
+    use(desk_at(students), walk)
