@@ -199,8 +199,8 @@ def _remark(say: Phrases, one: Remark) -> str:
         return _pace(say, one)
     if one.id == "young":
         return (
-            f"{tidy(say.answer.name)} is younger than {one.limit}, and no numbers here were made for that. Keep "
-            "it short, playful and beside an adult; nothing has to be shown on many days."
+            f"{tidy(say.answer.name)} is younger than {one.limit}, and the numbers here were not made for "
+            "that age. Keep everything short and playful, with an adult beside."
         )
     assert one.skill is not None
     name = say.name(one.skill)
