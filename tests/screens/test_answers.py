@@ -9,8 +9,8 @@ from readiness.days import iso
 from screens.hands import add_new_student, desk_at, eventually, pane, press, shows, told, use
 from tui.answer_desk import AnswerDesk
 
-DAYS = ("2025-09-16", "2025-12-02", "2025-12-08", "2026-03-10", "2026-06-01")
-"""A day of a noted lesson, days between, the last days before an event, a day with no event ahead."""
+DAYS = ("2025-09-16", "2025-12-08", "2026-06-01")
+"""A day of a noted lesson, a day between, a day with no event ahead."""
 
 NAMES = ("plan", "back", "handover", "fading", "season", "changed")
 
