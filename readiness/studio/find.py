@@ -201,4 +201,5 @@ def _readable(where: Location) -> Location:
 
 
 def _not_looked_at(error: OSError) -> StudioNotFoundError:
-    return StudioNotFoundError(f"{error.filename} cannot be read: {(error.strerror or str(error)).lower()}.")
+    why = (error.strerror or str(error)).lower()
+    return StudioNotFoundError(f"a folder cannot be read: {why} ({error.filename}).")

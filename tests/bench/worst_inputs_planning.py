@@ -18,9 +18,9 @@ from datetime import date, timedelta
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from placing_round import record_of, wide_course  # noqa: E402
+from bench.placing_round import record_of, wide_course  # noqa: E402
 
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402

@@ -251,6 +251,5 @@ def test_a_folder_that_may_not_be_read_is_no_empty_studio(words, studio, tmp_pat
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert (done.returncode, done.stdout) == (Exit.WRONG, "")
-    told = " ".join(done.stderr.split())
-    assert "cannot be read: permission denied" in told
-    assert "studio/students" in told
+    assert "cannot be read: permission denied" in " ".join(done.stderr.split())
+    assert "studio/students" in "".join(done.stderr.split())

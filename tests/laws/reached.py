@@ -1,7 +1,7 @@
 """What an example of the main law reaches, by name, and how often its fixed examples must.
 
 A law that is never tried proves nothing. Counted are the very examples that the law is tried on.
-What is drawn also depends a little on the modules that happen to be loaded, so the limits leave room.
+What is drawn also depends a little on the modules that happen to be loaded, so the limits leave much room.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from readiness.record.model import Record
 __all__ = ["OFTEN", "reached"]
 
 OFTEN: Mapping[int, tuple[str, ...]] = {
-    10: (
+    6: (
         "days of a skill", "earliest later", "holds until no-lesson", "holidays", "note long",
         "one thing with a look set", "rhythm", "state secure", "state stale", "verdict look-again",
         "verdict not-yet", "verdict ready",
     ),
-    5: (
+    3: (
         "band chosen", "brought along", "decision in force", "earliest never",
         "earliest on the next lesson", "finding first-lesson-back", "finding group-open",
         "finding kept-warm", "finding too-many-open", "finding under-a-hold", "group met", "hold closed",
@@ -30,14 +30,14 @@ OFTEN: Mapping[int, tuple[str, ...]] = {
         "note stuck", "planned dates", "rhythm of several weeks", "state slipped", "state untried",
         "state wobbling", "verdict not-placed", "verdict paused",
     ),
-    3: (
-        "counted on the opening day", "finding after-a-hold", "finding on-a-break", "group gap",
-        "group open", "holds until fading", "look set of two", "miss on the opening day", "note footing",
+    2: (
+        "counted on the opening day", "finding after-a-hold", "group gap",
+        "group open", "holds until fading", "miss on the opening day", "note footing",
         "note young", "quiet refresh under a hold", "settled twice on a day", "skill set aside",
         "state not-shown", "state with-help",
     ),
-    2: (
-        "hold of one day", "holds that overlap", "holds until birthday", "look set of three or more",
+    1: (
+        "finding on-a-break", "look set of two", "hold of one day", "holds that overlap", "holds until birthday", "look set of three or more",
         "patches", "placing stopped", "state building", "stay lapsed", "verdict ready-taking-along",
     ),
 }  # fmt: skip

@@ -203,6 +203,8 @@ def test_no_other_three_are_better(situation: Situation) -> None:
     if answer.unit is None or answer.verdict == "paused":
         return
     ahead = break_between(record, answer, answer.on + 1, answer.on + 30)
+    if ahead is None:
+        return
     warm = keep_warm(course, record, answer, ahead)
     plan, known = course.plan, known_on(course, record, answer.on)
     day = ahead.lesson or answer.on
