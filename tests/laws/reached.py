@@ -37,8 +37,9 @@ OFTEN: Mapping[int, tuple[str, ...]] = {
         "state not-shown", "state with-help",
     ),
     1: (
-        "finding on-a-break", "look set of two", "hold of one day", "holds that overlap", "holds until birthday", "look set of three or more",
-        "patches", "placing stopped", "state building", "stay lapsed", "verdict ready-taking-along",
+        "finding on-a-break", "look set of two", "hold of one day", "holds that overlap",
+        "holds until birthday", "look set of three or more", "patches", "placing stopped",
+        "state building", "stay lapsed", "verdict ready-taking-along",
     ),
 }  # fmt: skip
 """So many of the fixed examples, or more, reach each of these."""
