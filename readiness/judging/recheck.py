@@ -76,9 +76,6 @@ class Rechecker:
         truth, unchecked = _truth(View.of(Student.on(ground, record, calendar, day), day), claim)
         keys = (*truth, *(key for key in claim if key not in truth))
         same = {key for key in truth if key in claim and _same(claim[key], truth[key])}
-        if "findings" in claim and "findings" not in same and self.course.turning_days:
-            same.add("findings")  # reasons about skills that come and go are not worked out anew
-            unchecked = (*unchecked, ("findings", "heirs"))
         open_ = tuple(one for one in unchecked if one[0] in same)
         return Checked(tuple(key for key in keys if key not in same), open_)
 

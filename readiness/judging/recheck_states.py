@@ -214,10 +214,10 @@ class Student:
 
     @cached_property
     def settled(self) -> dict[int, Settled]:
-        """By unit number, the latest settled block that covers it; of one day the later in the file."""
-        blocks = sorted((one for one in self.record.settled if one.on <= self.day), key=lambda one: one.on)
-        reach = ((self.ground.course.unit[one.through].number, one) for one in blocks)
-        return {number: one for last, one in reach for number in range(1, last + 1)}
+        """By unit number, the latest settled block that covers it; of one day that of the furthest unit."""
+        past = (one for one in self.record.settled if one.on <= self.day)
+        reach = [(one.on, self.ground.course.unit[one.through].number, -one.line, one) for one in past]
+        return {number: one for _, last, _, one in sorted(reach, key=lambda one: one[:3]) for number in range(1, last + 1)}
 
     # ------------------------------------------------------------ notes and states
 

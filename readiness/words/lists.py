@@ -163,7 +163,6 @@ def other_file_words(count: int) -> str:
 
 _UNCHECKED = {
     "size": "whether a smaller set of looks would do",
-    "heirs": "the reasons, in a course whose skills come and go",
     "order": "whether another set of that size takes fewer minutes",
 }
 
