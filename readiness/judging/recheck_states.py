@@ -217,7 +217,8 @@ class Student:
         """By unit number, the latest settled block that covers it; of one day that of the furthest unit."""
         past = (one for one in self.record.settled if one.on <= self.day)
         reach = [(one.on, self.ground.course.unit[one.through].number, -one.line, one) for one in past]
-        return {number: one for _, last, _, one in sorted(reach, key=lambda one: one[:3]) for number in range(1, last + 1)}
+        reach.sort(key=lambda one: one[:3])
+        return {number: one for _, last, _, one in reach for number in range(1, last + 1)}
 
     # ------------------------------------------------------------ notes and states
 
