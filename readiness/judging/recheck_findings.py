@@ -35,7 +35,7 @@ class _Findings:
     def all(self) -> list[Found]:
         holds = [
             self.at(hold.line, id="hold-open", opened=to_iso(hold.opened), part=hold.part)
-            for hold in self.student.open_holds
+            for hold in sorted(self.student.open_holds, key=lambda one: (one.opened, one.part))
         ]
         found = self.deciding() if self.student.unit else [{"id": "not-placed"}]
         found = [*holds, *found, *self.under_hold()]
