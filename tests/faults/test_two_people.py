@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 import pytest
 
+from readiness.cli.commands import Exit
 from readiness.files.new_files import shut_out
 
 ROOT = Path(__file__).parents[2]
@@ -73,8 +74,16 @@ def mode(path):
     return path.stat().st_mode & 0o7777
 
 
+@pytest.fixture(scope="module")
+def reachable():
+    """Skip where the program lies in a folder that nobody else may enter."""
+    there = "import importlib.util as u, sys; sys.exit(u.find_spec('pydantic') is None)"
+    if run_as(ANNA, there, cwd="/").code:
+        pytest.skip(f"other accounts may not use {sys.executable}")
+
+
 @pytest.fixture
-def room():
+def room(reachable):
     """Return a folder that the group may use, where both can reach it."""
     folder = Path(tempfile.mkdtemp(prefix="readiness-two-"))
     folder.chmod(0o755)
@@ -222,3 +231,12 @@ def test_a_new_file_of_somebody_who_died_is_cleared_by_the_other(studio):
     left.chmod(0o660)
     assert say(BELA, studio, NOTE).code == 0
     assert not left.exists()
+
+
+@pytest.mark.parametrize("words", [("roster",), ("why", "temwa"), ("ask", "ready"), ("forget", "temwa")])
+def test_a_folder_that_may_not_be_read_is_no_empty_studio(studio, words):
+    (studio / "students").chmod(0o700)
+    said = say(BELA, studio, words)
+    assert (said.code, said.out) == (Exit.WRONG, "")
+    assert "cannot be read: permission denied" in " ".join(said.err.split())
+    assert "studio/students" in "".join(said.err.split())

@@ -97,13 +97,20 @@ def test_it_is_neither_asked_for_nor_decides(pair: tuple[Situation, Situation]) 
 def test_renaming_everything_keeps_the_verdict(pair: tuple[Situation, Situation]) -> None:
     """Skills get a new name on one day: what decides are the same things with new names.
 
-    Not the one by which pain is told, which stays as it is (R9).
+    Each new one stands in the place of the old one, since the order of the file decides between two that
+    fade on one day. Not the one by which pain is told, which stays as it is (R9).
     """
     plain, _ = pair
     graph: dict[str, Any] = copy.deepcopy(dict(plain.graph))
-    for name in [skill for skill, table in graph["skill"].items() if not table.get("asks_pain")]:
-        graph["skill"][f"new-{name}"] = {**copy.deepcopy(graph["skill"][name]), "since": plain.on}
-        graph["skill"][name] |= {"retired": plain.on, "replaced_by": [f"new-{name}"]}
+    before, graph["skill"] = graph["skill"], {}
+    for name, skill in before.items():
+        if skill.get("asks_pain"):
+            graph["skill"][name] = skill
+        else:
+            graph["skill"][f"new-{name}"] = {**copy.deepcopy(skill), "since": plain.on}
+    for name, skill in before.items():
+        if not skill.get("asks_pain"):
+            graph["skill"][name] = skill | {"retired": plain.on, "replaced_by": [f"new-{name}"]}
     renamed = json.dumps(ask(replace(plain, graph=graph)).json).replace("new-", "")
     said, expected = (without_places(one) for one in (json.loads(renamed), ask(plain).json))
     for key in expected:
