@@ -12,7 +12,7 @@ from typing import Final
 from readiness.days import YEARS, day_number
 from readiness.files.folding import fold
 from readiness.planning.season import event_on, events_ahead
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 from readiness.words.grammar import date_words, tidy
 from tui.desk import Desk
 from tui.view import Row

@@ -18,9 +18,9 @@ from readiness.cli.saying import aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean
+from readiness.files.texts import composed
 from readiness.files.writing import settle
 from readiness.record.model import Record
-from readiness.record.schema import composed
 from readiness.school.clocks import odd_days
 from readiness.studio.copies import COPY
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio

@@ -14,9 +14,9 @@ from readiness.cli.opening import open_studio
 from readiness.cli.saying import text_width
 from readiness.days import iso
 from readiness.files.suggest import did_you_mean
+from readiness.files.texts import composed
 from readiness.record.model import Promise
 from readiness.record.noting import odd_letters
-from readiness.record.schema import composed
 from readiness.record.steps import answer_promise, give_promise, open_promises
 from readiness.words.promises import (
     answered_words,

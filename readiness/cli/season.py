@@ -15,7 +15,8 @@ from readiness.judging.engine import judge
 from readiness.planning.big_day import prepare
 from readiness.planning.calendar_json import season_to_dict
 from readiness.planning.season import event_on, events_ahead
-from readiness.studio.load import Event, Studio
+from readiness.record.rhythm import Event
+from readiness.studio.load import Studio
 from readiness.words.season import tell_season
 
 __all__ = ["configure", "run"]

@@ -47,7 +47,7 @@ from pydantic_core import PydanticCustomError
 from readiness.course.usual import usual_in_graph, usual_in_pacing
 from readiness.days import YEARS
 from readiness.files.models import Usual
-from readiness.record.schema import Text
+from readiness.files.texts import Text
 
 __all__ = [
     "RULES",

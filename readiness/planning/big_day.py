@@ -25,7 +25,7 @@ from readiness.planning.known_things import teaching_order
 from readiness.planning.lesson_day import lessons_to_come
 from readiness.planning.season import LAST_LESSONS, LONG_BREAK
 from readiness.record.model import Record
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 __all__ = ["BigDay", "Piece", "prepare"]
 

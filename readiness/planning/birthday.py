@@ -14,9 +14,9 @@ from readiness.days import age_on
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.judging.known import known_on
+from readiness.planning.answer_changes import StudentChange, student_change
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.workbench.compare import StudentChange, student_change
 
 __all__ = ["Birthday", "OneDay", "birthday_changes", "one_day_of_age"]
 

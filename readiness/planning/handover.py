@@ -19,9 +19,9 @@ from readiness.planning.after_hold import closed_lately, tender_skills
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
+from readiness.record.rhythm import Event
 from readiness.record.sharing import consent
 from readiness.record.steps import open_promises
-from readiness.studio.load import Event
 
 __all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 

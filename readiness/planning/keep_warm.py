@@ -27,7 +27,7 @@ from readiness.judging.states import judge_states
 from readiness.planning.character import resting_skills
 from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 __all__ = ["Ahead", "KeepWarm", "break_ahead", "break_between", "keep_warm", "near_break"]
 

@@ -43,7 +43,7 @@ from readiness.planning.presumed import presumed
 from readiness.planning.season import Season, season_ahead
 from readiness.planning.too_much import too_much
 from readiness.record.model import Record
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson"]
 

@@ -15,7 +15,7 @@ from typing import Final
 from readiness.judging.answer import Answer
 from readiness.planning.lesson_day import lessons_to_come
 from readiness.record.model import Record
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 __all__ = ["LAST_LESSONS", "LONG_BREAK", "Season", "event_on", "events_ahead", "season_ahead"]
 

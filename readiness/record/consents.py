@@ -16,12 +16,12 @@ from typing import Final
 
 from readiness.days import age_on, iso
 from readiness.files import writing
+from readiness.files.texts import composed
 from readiness.files.writing import Refusal
 from readiness.record.append import read_file, why_wrong
 from readiness.record.blocks import line
 from readiness.record.marks import CONSENT, line_end
 from readiness.record.model import Record
-from readiness.record.schema import composed
 from readiness.record.sharing import ADULT_AGE
 
 __all__ = ["CONSENTS", "note_consent"]

@@ -15,12 +15,13 @@ from typing import Final
 from readiness.course.finding import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.files.texts import unseen
 from readiness.files.writing import Refusal
 from readiness.record.append import Unless, add_blocks
 from readiness.record.blocks import block
 from readiness.record.checks import birth_day
 from readiness.record.model import Record
-from readiness.record.schema import StudentFile, unseen
+from readiness.record.schema import StudentFile
 
 __all__ = [
     "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_letters",

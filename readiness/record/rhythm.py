@@ -17,7 +17,7 @@ from readiness.days import YEARS
 if TYPE_CHECKING:
     from readiness.record.schema import RhythmTable
 
-__all__ = ["NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "lessons_from", "next_lesson", "rhythm_of"]
+__all__ = ["Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "lessons_from", "next_lesson", "rhythm_of"]
 
 WEEK: Final = 7
 FURTHEST: Final = 366
@@ -27,6 +27,16 @@ _WEEKDAYS: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LATEST: Final = 4
 """Of so many different lesson days the commonest weekday is the usual one."""
 _END: Final = date(YEARS[-1], 12, 31).toordinal()
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something on one day (``last`` equals ``first``) or over a stretch of days without lessons."""
+
+    name: str
+    first: int
+    last: int
+    is_stretch: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,37 +31,20 @@ practice, no source). Numbers are written with their unit, people by what they a
 from __future__ import annotations
 
 import re
-import unicodedata
 from datetime import date, datetime
-from typing import Annotated, Final, Literal, LiteralString
+from typing import Annotated, Final, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS
+from readiness.files.texts import Called, Line, Name, Text, refused
 
-__all__ = [
-    "SHOWN", "Block", "Day", "LessonBlock", "Line", "Name", "RhythmTable", "StudentFile", "Text", "composed",
-    "unseen",
-]  # fmt: skip
+__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
 
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
-_UNSEEN: Final = re.compile(
-    r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
-    r"\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c]"
-)
-"""Control characters and halves of letters (Unicode's Cc and Cs), and what breaks a line or turns its
-direction without being seen. The end of a line as some systems write it is no more than a newline."""
-
-
-def _refuse(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
-    """Return a problem in our own words, for pydantic to place."""
-    return PydanticCustomError(problem, "{message}", {"message": message, "hint": hint})
-
-
 def _unquoted(text: str) -> str:
     """Return what to write in place of a day in quotes."""
     day = text.strip()
@@ -71,19 +54,19 @@ def _unquoted(text: str) -> str:
 def _day(value: object) -> object:
     """Accept a TOML date and nothing that merely looks like one."""
     if isinstance(value, datetime):
-        raise _refuse("date-with-time", "a day is written without a time of day", f"write {value:%Y-%m-%d}")
+        raise refused("date-with-time", "a day is written without a time of day", f"write {value:%Y-%m-%d}")
     if isinstance(value, date):
         return _in_use(value)
     if isinstance(value, str):
-        raise _refuse("quoted-date", "a day is written without quotes", _unquoted(value))
-    raise _refuse("not-a-date", "this must be a day", "write it as in 2025-12-02")
+        raise refused("quoted-date", "a day is written without quotes", _unquoted(value))
+    raise refused("not-a-date", "this must be a day", "write it as in 2025-12-02")
 
 
 def _in_use(day: date) -> date:
     """Refuse a year that can only be a slip of the finger."""
     if day.year not in YEARS:
         years = f"it must be from {YEARS[0]} to {YEARS[-1]}"
-        raise _refuse("odd-year", f"the year {day.year} is probably a slip of the finger", years)
+        raise refused("odd-year", f"the year {day.year} is probably a slip of the finger", years)
     return day
 
 
@@ -94,7 +77,7 @@ def _born(value: object) -> object:
     if isinstance(value, str) and _is_real(value):
         return value
     hint = 'write it as in "2020-05-14", or the month alone: "2020-05"'
-    raise _refuse("not-a-birth-date", "this is no birth date", hint)
+    raise refused("not-a-birth-date", "this is no birth date", hint)
 
 
 def _is_real(text: str) -> bool:
@@ -108,46 +91,7 @@ def _is_real(text: str) -> bool:
     return day.year in YEARS
 
 
-def _line(value: object) -> object:
-    """Accept one line of text that a terminal shows as written."""
-    return _shown(value, "")
-
-
-def _text(value: object) -> object:
-    """Accept text that a terminal shows as written; it may have several lines."""
-    return _shown(value, "\n\t")
-
-
-def unseen(text: str, also: str = "") -> str:
-    """Return the first character of a text that does something instead of being seen, or nothing.
-
-    Args:
-        text: what somebody wrote.
-        also: characters that may stand in it all the same.
-    """
-    if not _UNSEEN.search(text):
-        return ""
-    return next((found[0] for found in _UNSEEN.finditer(text) if found[0] not in also), "")
-
-
-def _shown(value: object, also: str) -> object:
-    """Refuse characters that do something instead of being seen."""
-    if isinstance(value, str) and (ch := unseen(value, also)):
-        message = f"this text holds an unseen character, U+{ord(ch):04X}"
-        raise _refuse("unseen-character", message, "write it without")
-    return value
-
-
-def composed(text: str) -> str:
-    """Return a name in one form of its letters (Unicode's NFC): typed in two ways, it is one name."""
-    return unicodedata.normalize("NFC", text)
-
-
 Day = Annotated[date, BeforeValidator(_day)]
-Line = Annotated[str, BeforeValidator(_line)]
-Called = Annotated[Line, AfterValidator(composed)]
-Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
-Text = Annotated[str, BeforeValidator(_text)]
 Minutes = Annotated[int, Field(ge=0, le=600)]
 Count = Annotated[int, Field(ge=0, le=366)]
 Verdict = Literal["paused", "not-yet", "look-again", "ready-taking-along", "ready", "not-placed"]

@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Final
 
 from readiness.days import age_on, iso
+from readiness.files.texts import composed
 from readiness.files.writing import Refusal
 from readiness.record.append import Unless, add_blocks, fill_in
 from readiness.record.blocks import block, line
 from readiness.record.model import Decision, Hold, Promise, Record, Task
-from readiness.record.schema import StudentFile, composed
+from readiness.record.schema import StudentFile
 from readiness.record.seen import Seen
 from readiness.record.sharing import ADULT_AGE
 

@@ -21,23 +21,13 @@ from readiness.files.read import Loaded
 from readiness.files.suggest import did_you_mean
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
-from readiness.record.rhythm import Calendar, Rhythm, rhythm_of
+from readiness.record.rhythm import Calendar, Event, Rhythm, rhythm_of
 from readiness.studio.copies import copies_of, with_copies_named
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.schema import EventBlock, StudioFile
 from readiness.studio.together import check_together
 
-__all__ = ["Event", "Studio", "load_studio", "student_files"]
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """Something on one day (``last`` equals ``first``) or over a stretch of days without lessons."""
-
-    name: str
-    first: int
-    last: int
-    is_stretch: bool = False
+__all__ = ["Studio", "load_studio", "student_files"]
 
 
 @dataclass(frozen=True)

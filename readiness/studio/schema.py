@@ -7,7 +7,8 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from readiness.record.schema import Block, Day, Line, Name, RhythmTable
+from readiness.files.texts import Line, Name
+from readiness.record.schema import Block, Day, RhythmTable
 
 __all__ = ["EventBlock", "StudioFile"]
 

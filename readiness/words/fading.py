@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from readiness.course.model import Course
 from readiness.planning.after_break import NO_BREAK, AfterBreak
+from readiness.planning.answer_changes import decided
 from readiness.planning.birthday import Birthday, OneDay
 from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
@@ -25,7 +26,6 @@ from readiness.words.numbers import plain_value, rule_value
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_notice
 from readiness.words.who_changes import comparison_reasons
-from readiness.workbench.compare import decided
 
 __all__ = ["tell_birthday", "tell_fading"]
 

@@ -13,6 +13,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
+from readiness.planning.answer_changes import Reason, StudentChange
 from readiness.record.model import HELPS
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, tidy
 from readiness.words.names import called, namesakes
@@ -20,7 +21,7 @@ from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.school_rows import who
 from readiness.words.verdicts import plain_verdict
 from readiness.words.workbench import skill_words, value_words
-from readiness.workbench.compare import Comparison, Reason, StudentChange
+from readiness.workbench.compare import Comparison
 
 __all__ = ["comparison_reasons", "comparison_sections", "comparison_words"]
 

@@ -8,8 +8,9 @@ from typing import Any
 
 from readiness.days import iso
 from readiness.files.problems import Place, Problem
+from readiness.planning.answer_changes import Reason, StudentChange
 from readiness.school.counts import Past
-from readiness.workbench.compare import Comparison, Reason, StudentChange
+from readiness.workbench.compare import Comparison
 from readiness.workbench.differences import Difference
 from readiness.workbench.facts import CourseFacts
 from readiness.workbench.retiring import Retiring

@@ -8,51 +8,19 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from readiness.course.model import Course
-from readiness.judging.answer import Answer, Blocker, Standing
+from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
-from readiness.judging.findings import TooManyOpen
-from readiness.judging.reasons import rules_in
+from readiness.planning.answer_changes import StudentChange, decided, student_change
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
-__all__ = ["Comparison", "Reason", "StudentChange", "compare", "decided", "student_change"]
+__all__ = ["Comparison", "compare"]
 
 Records = Mapping[str, tuple[Record, Record]]
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One thing that is different between two answers.
-
-    Attributes:
-        id: new-blocker, dropped-blocker, other-state, too-many-open, few-enough-open,
-            comes-along, comes-along-no-more, number-changed, other-band, other-next-unit,
-            other-start, other-one-thing, other-looks, other-earliest or other-holds-until.
-        skill: what it is about; members: of a group that blocks.
-        old, new: states, numbers, days or ids; standing: how the skill stands where it now blocks.
-    """
-
-    id: str
-    skill: str | None = None
-    members: tuple[str, ...] = ()
-    at_least: int = 0
-    rule: str = ""
-    old: object = None
-    new: object = None
-    standing: Standing | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class StudentChange:
-    """What is different for one student, the most important first."""
-
-    before: Answer
-    after: Answer
-    reasons: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,125 +62,3 @@ def compare(
         tuple(one for one in changes if one.reasons and decided(one.before) == decided(one.after)),
         tuple(one.before for one in changes if not one.reasons),
     )
-
-
-def student_change(old: Course, new: Course, before: Answer, after: Answer) -> StudentChange:
-    """Return what is different between two answers about one student."""
-    return StudentChange(before, after, tuple(_reasons(old, new, before, after)))
-
-
-def decided(answer: Answer) -> tuple[object, ...]:
-    """Return what of an answer a teacher acts on: verdict, blockers, what comes along, where to start."""
-    return (
-        answer.verdict,
-        answer.band,
-        answer.next_unit,
-        frozenset((_key(one), one.state) for one in answer.blockers),
-        answer.taken_along,
-        _too_many(answer) is not None,
-        _start(answer),
-    )
-
-
-def _key(one: Blocker) -> object:
-    return one.skill if one.group is None else (one.group.at_least, one.group.of)
-
-
-def _too_many(answer: Answer) -> TooManyOpen | None:
-    return next((one for one in answer.findings if isinstance(one, TooManyOpen)), None)
-
-
-def _start(answer: Answer) -> tuple[object, ...]:
-    place = answer.placing
-    if place is None:
-        return ()
-    return place.start_unit, place.patches, place.stopped_by, place.always_look_open
-
-
-def _reasons(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:
-    yield from _blockers(before, after)
-    yield from _states(before, after)
-    yield from _rest(before, after)
-    yield from _frame(before, after)
-    if decided(before) != decided(after) or before.earliest != after.earliest:
-        yield from _numbers(old, new, before, after)
-    yield from _advice(before, after)
-
-
-def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
-    there, now = ({_key(one): one for one in answer.blockers} for answer in (before, after))
-    for key in now:
-        if key not in there:
-            yield _blocker("new-blocker", now[key], before, after)
-    for key in there:
-        if key not in now:
-            yield _blocker("dropped-blocker", there[key], before, after)
-
-
-def _blocker(id_: str, one: Blocker, before: Answer, after: Answer) -> Reason:
-    if one.group is not None:
-        return Reason(id_, members=one.group.of, at_least=one.group.at_least)
-    assert one.skill is not None
-    then = before.standings[one.skill].state if one.skill in before.standings else None
-    now = after.standings.get(one.skill)
-    asked = now is not None and one.skill in {*after.deciding, *after.rest}
-    return Reason(id_, one.skill, old=then, new=now.state if now and asked else None, standing=now)
-
-
-def _states(before: Answer, after: Answer) -> Iterator[Reason]:
-    """Yield the states that differ of skills asked for in both answers and told by no blocker."""
-    asked = {*before.deciding, *before.rest} & {*after.deciding, *after.rest}
-    blocking = [{one.skill for one in answer.blockers} for answer in (before, after)]
-    told = blocking[0] ^ blocking[1]
-    for skill in (*after.deciding, *after.rest):
-        if skill in asked and skill not in told:
-            was, now = before.standings[skill], after.standings[skill]
-            if was.state != now.state:
-                yield Reason("other-state", skill, old=was.state, new=now.state, standing=now)
-
-
-def _rest(before: Answer, after: Answer) -> Iterator[Reason]:
-    was, now = _too_many(before), _too_many(after)
-    if now is not None and was is None:
-        yield Reason("too-many-open", members=now.skills, old=_limit(before), new=_limit(after))
-    if was is not None and now is None:
-        yield Reason("few-enough-open", members=after.open_rest, old=_limit(before), new=_limit(after))
-    for skill in after.taken_along:
-        if skill not in before.taken_along:
-            yield Reason("comes-along", skill, new=after.standings[skill].state)
-    for skill in before.taken_along:
-        if skill not in after.taken_along and after.verdict == "ready":
-            yield Reason("comes-along-no-more", skill, old=before.standings[skill].state)
-
-
-def _limit(answer: Answer) -> object:
-    return next((rule.value for rule in rules_in(answer.findings) if rule.rule == "carry_limit"), None)
-
-
-def _frame(before: Answer, after: Answer) -> Iterator[Reason]:
-    if before.band != after.band:
-        yield Reason("other-band", old=before.band, new=after.band)
-    if before.next_unit != after.next_unit:
-        yield Reason("other-next-unit", old=before.next_unit, new=after.next_unit)
-    if _start(before) != _start(after):
-        yield Reason("other-start", old=_start(before), new=_start(after))
-
-
-def _numbers(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:
-    """Yield the pacing numbers that either answer used and that differ."""
-    used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
-    was, now = old.band[before.band].numbers, new.band[after.band].numbers
-    for rule in used:
-        if was.get(rule) != now.get(rule):
-            yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
-
-
-def _advice(before: Answer, after: Answer) -> Iterator[Reason]:
-    if before.one_thing != after.one_thing:
-        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
-    if before.look_first != after.look_first:
-        yield Reason("other-looks", old=before.look_first, new=after.look_first)
-    if before.earliest != after.earliest:
-        yield Reason("other-earliest", old=before.earliest, new=after.earliest)
-    if before.holds_until != after.holds_until:
-        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)

@@ -34,7 +34,7 @@ from readiness.planning.sheet import check_sheet  # noqa: E402
 from readiness.planning.together import pair_up  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 from readiness.record.model import Record  # noqa: E402
-from readiness.studio.load import Event  # noqa: E402
+from readiness.record.rhythm import Event  # noqa: E402
 from readiness.workbench.compare import compare  # noqa: E402
 
 LAST = date(2025, 12, 2)

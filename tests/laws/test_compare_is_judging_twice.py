@@ -23,7 +23,8 @@ from readiness.course.schema import GraphFile, PacingFile
 from readiness.files.problems import errors
 from readiness.files.read import parse_toml
 from readiness.judging import answer_to_dict, judge
-from readiness.workbench.compare import compare, decided
+from readiness.planning.answer_changes import decided
+from readiness.workbench.compare import compare
 from readiness.workbench.edits import Add, Drop, Edit, Move, Set, apply
 
 

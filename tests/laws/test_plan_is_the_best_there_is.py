@@ -24,7 +24,7 @@ from readiness.planning.lesson_work import Work
 from readiness.planning.minutes import Shares, share_out
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.season import season_ahead
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 GAPS = ("with-help", "not-shown", "slipped")
 OPEN = ("building", "wobbling", "stale")

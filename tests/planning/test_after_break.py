@@ -19,7 +19,7 @@ from readiness.judging.looks import open_skills
 from readiness.judging.states import judge_states
 from readiness.planning.after_break import after_break
 from readiness.planning.keep_warm import break_ahead, break_between, keep_warm
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from readiness.days import day_number, iso
 from readiness.judging.known import known_on
 from readiness.judging.states import judge_states
 from readiness.planning.big_day import prepare
-from readiness.studio.load import Event
+from readiness.record.rhythm import Event
 from readiness.words.season import tell_season
 
 

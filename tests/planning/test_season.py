@@ -7,8 +7,7 @@ import pytest
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.planning.season import season_ahead
-from readiness.record.rhythm import Calendar
-from readiness.studio.load import Event
+from readiness.record.rhythm import Calendar, Event
 
 ON = "2025-12-09"  # Temwa is ready; her next lessons are on 16, 23 and 30 December
 
