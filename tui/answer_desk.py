@@ -136,8 +136,8 @@ class AnswerDesk:
 
     def _changed(self, row: Row, width: int) -> str:
         from readiness.planning.changed import Question, why_changed
-        from readiness.studio.course_then import course_then
         from readiness.words.changed import tell_changed
+        from readiness.workbench.course_then import course_then
 
         since = self._day("changed", row)
         assert since is not None

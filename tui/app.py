@@ -129,6 +129,14 @@ class Browse(OneAtATime):
             self.pop_screen()
         self.push_screen(WhyScreen(student))
 
+    def open(self, what: str, sheet: Sheet) -> None:
+        """Open another screen from one that is shown."""
+        from tui.opening import screen_from
+
+        screen = screen_from(sheet, what)
+        if screen is not None:
+            self.push_screen(screen)
+
     async def action_quit(self) -> None:
         """Leave, unless something was entered that could not be kept."""
         lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")

@@ -10,7 +10,7 @@ from textual.command import DiscoveryHit, Hit, Hits, Provider
 from readiness.words.brief import verdict_brief
 
 if TYPE_CHECKING:
-    from tui.app import Browse
+    from tui.screens.base import Program
     from tui.view import Row
 
 __all__ = ["GoToStudent"]
@@ -37,8 +37,8 @@ class GoToStudent(Provider):
         return view.rows if view else ()
 
     @property
-    def _browse(self) -> Browse:
-        return cast("Browse", self.app)
+    def _browse(self) -> Program:
+        return cast("Program", self.app)
 
     def _title(self, row: Row) -> str:
         return f"Go to {row.record.name}"

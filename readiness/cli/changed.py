@@ -16,9 +16,9 @@ from readiness.files.problems import errors
 from readiness.planning.calendar_json import changed_to_dict
 from readiness.planning.changed import Question, why_changed
 from readiness.planning.turns import Edit
-from readiness.studio.course_then import CourseThen, course_then
 from readiness.words.changed import tell_changed
 from readiness.words.grammar import date_words
+from readiness.workbench.course_then import CourseThen, course_then
 
 __all__ = ["configure", "run"]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Any, Final, NoReturn, Protocol
 
-__all__ = ["COMMANDS", "Command", "CommandError", "CommandModule", "Exit", "Parser", "as_sentence"]
+__all__ = ["COMMANDS", "Command", "CommandError", "CommandModule", "Exit", "Parser"]
 
 
 class Exit(IntEnum):
@@ -34,11 +34,6 @@ class CommandError(Exception):
 
     An empty text means that everything has been said already.
     """
-
-
-def as_sentence(hint: str, otherwise: str = "") -> str:
-    """Return a hint as a sentence to stand after another, or what to say without one."""
-    return hint[:1].upper() + hint[1:] if hint else otherwise
 
 
 class CommandModule(Protocol):

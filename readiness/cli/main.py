@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import Final, NoReturn, cast
 
 from readiness import __version__
-from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser, as_sentence
-from readiness.cli.saying import aside
+from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser
+from readiness.cli.saying import as_sentence, aside
 from readiness.cli.slips import too_much
 from readiness.cli.streams import NotToldError, give_up_output, open_streams
 from readiness.files.suggest import did_you_mean

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import latest_day
-from readiness.cli.saying import aside, text_width
+from readiness.cli.saying import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.files.problems import Problem, errors, render
 from readiness.files.suggest import did_you_mean

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser, as_sentence
+from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import day_asked, day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, whole
 from readiness.cli.opening import open_studio
-from readiness.cli.saying import text_width
+from readiness.cli.saying import as_sentence, text_width
 from readiness.days import iso
 from readiness.files.suggest import did_you_mean
 from readiness.files.texts import composed

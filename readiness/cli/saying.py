@@ -15,7 +15,7 @@ from typing import Final, TextIO
 
 from readiness.files.folding import HARD_SPACE, fold
 
-__all__ = ["aside", "seen", "text_width"]
+__all__ = ["as_sentence", "aside", "seen", "text_width"]
 
 _NARROWEST: Final = 40
 _WIDEST: Final = 100  # wider lines tire
@@ -74,3 +74,8 @@ def _words_of_a_path(words: Sequence[str]) -> int:
         if os.path.lexists(path) or (os.sep in words[count - 1] and os.path.lexists(path.parent)):
             return count
     return 1
+
+
+def as_sentence(hint: str, otherwise: str = "") -> str:
+    """Return a hint as a sentence to stand after another, or what to say without one."""
+    return hint[:1].upper() + hint[1:] if hint else otherwise

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from types import MappingProxyType
 from typing import Final
 
-from readiness.cli.commands import as_sentence
+from readiness.cli.saying import as_sentence
 from readiness.files.suggest import did_you_mean
 from readiness.words.grammar import listed
 

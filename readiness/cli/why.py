@@ -26,9 +26,9 @@ from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
-from readiness.studio.course_then import since_then
 from readiness.studio.load import Studio
 from readiness.words.asked import tell_around, tell_skill
+from readiness.words.changed import since_then
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
 from readiness.words.keeping import deletion_words

@@ -11,9 +11,9 @@ from typing import Final
 
 from readiness.course.model import Skill
 from readiness.judging.answer import GAP_STATES
+from readiness.pictures.legend import letters_line, map_title, plain_name, small_print, unit_words
 from readiness.pictures.shown import Shown
 from readiness.words.grammar import tidy
-from readiness.words.legend import letters_line, map_title, plain_name, small_print, unit_words
 
 __all__ = ["map_as_dot"]
 

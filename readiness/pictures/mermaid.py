@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
+from readiness.pictures.legend import STATE_ORDER, map_title, plain_name, state_words, unit_words
 from readiness.pictures.shown import Shown
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
-from readiness.words.legend import STATE_ORDER, map_title, plain_name, state_words, unit_words
 
 __all__ = ["map_as_mermaid"]
 

@@ -23,11 +23,11 @@ from readiness.pictures.layout import (
     Row,
     lay_out_map,
 )
+from readiness.pictures.legend import LINE_WORDS, STATE_ORDER, map_title, small_print, state_words, unit_words
 from readiness.pictures.lines import Curve, Line
 from readiness.pictures.shown import Shown
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
-from readiness.words.legend import LINE_WORDS, STATE_ORDER, map_title, small_print, state_words, unit_words
 
 __all__ = ["PAPERS", "map_as_svg"]
 

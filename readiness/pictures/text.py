@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from readiness.pictures.legend import footings, letters_line, map_title, small_print, unit_words
 from readiness.pictures.shown import Shown
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy, wrap
-from readiness.words.legend import footings, letters_line, map_title, small_print, unit_words
 
 __all__ = ["map_as_text"]
 

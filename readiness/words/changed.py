@@ -24,8 +24,9 @@ from readiness.words.numbers import numbers_section
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.phrases import Phrases
 from readiness.words.verdicts import plain_verdict
+from readiness.workbench.course_then import changes_since
 
-__all__ = ["tell_changed"]
+__all__ = ["since_then", "tell_changed"]
 
 FACTS_AT_MOST = 10
 
@@ -228,3 +229,19 @@ _KNOWN_BY: Final[Mapping[str, str]] = MappingProxyType(
         ),
     }
 )
+
+
+def since_then(course: Course, day: int, today: int) -> str:
+    """Return in a sentence that a past day is answered by what was changed since; empty where nothing was."""
+    changed = [
+        f"{rule} in band {band} ({date_words(on)})"
+        for on, band, rule, *_ in (changes_since(course, day, today) if day < today else ())
+    ]
+    if any(day < one <= today for one in (course.entire or course).turning_days):
+        changed.append("skills that came or were retired, which are read as they were that day")
+    if not changed:
+        return ""
+    return (
+        f"{date_words(day)} is answered with the course and the numbers of today. Changed since: "
+        f"{listed(changed)}."
+    )

@@ -13,13 +13,13 @@ from readiness.course.load import build_course, load_course
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.pictures.dot import map_as_dot
+from readiness.pictures.legend import STATE_ORDER
 from readiness.pictures.mermaid import map_as_mermaid
 from readiness.pictures.shown import shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.pictures.text import map_as_text
 from readiness.record.load import load_record
 from readiness.words.brief import STATE_LETTERS
-from readiness.words.legend import STATE_ORDER
 
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = [

@@ -3,22 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from textual.screen import Screen
 from textual.widgets import Static
 
-from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from tui.actions import Action
 from tui.screens.page import TextPage, help_text
 
 if TYPE_CHECKING:
-    from tui.app import Browse
     from tui.desk import Desk
     from tui.view import Row, View
 
-__all__ = ["Sheet", "Title"]
+__all__ = ["Program", "Sheet", "Title"]
+
+
+class Program(Protocol):
+    """What a screen asks of the program it is shown by."""
+
+    desk: Desk
+    view: View | None
+    is_whole: bool
+    changes: tuple[str, ...]
+
+    def look_now(self) -> None:
+        """Look at the files at once."""
+
+    def go_to(self, student: str) -> None:
+        """Show why a student moves up or not."""
+
+    def open(self, what: str, sheet: Sheet) -> None:
+        """Open another screen from this one."""
 
 
 class Title(Static):
@@ -50,9 +66,9 @@ class Sheet(Screen[None]):
     """Two or three sentences for the help page."""
 
     @property
-    def browse(self) -> Browse:
+    def browse(self) -> Program:
         """The program."""
-        return cast("Browse", self.app)
+        return cast("Program", self.app)
 
     @property
     def desk(self) -> Desk:
@@ -98,7 +114,7 @@ class Sheet(Screen[None]):
 
         return do
 
-    def _say_nobody(self) -> None:
+    def say_nobody(self) -> None:
         """Say why there is nobody to note something of."""
         unread = f"The file of {self.student} cannot be read now; key p shows where and why."
         self.notify(unread if self.student else "Choose a student first.")
@@ -118,73 +134,28 @@ class Sheet(Screen[None]):
 
     def action_problems(self) -> None:
         """Show what is wrong in the files."""
-        from tui.screens.problems import ProblemsScreen
-
-        self.app.push_screen(ProblemsScreen())
+        self.browse.open("problems", self)
 
     def action_open_course(self) -> None:
         """Show the map of the course, with this student on it."""
-        from tui.screens.course import CourseScreen
-
-        if self.browse.view is not None and self.browse.view.course is not None:
-            self.app.push_screen(CourseScreen(self.student))
+        self.browse.open("course", self)
 
     def action_open_lesson(self) -> None:
         """Note a lesson of this student."""
-        from tui.lesson_desk import LessonDesk
-        from tui.screens.lesson import LessonScreen
-
-        row = self.row()
-        if row is None:
-            self._say_nobody()
-        elif row.answer.placing is not None:
-            self.action_open_placing()
-        else:
-            self.app.push_screen(LessonScreen(LessonDesk(self.desk, row)))
+        self.browse.open("lesson", self)
 
     def action_open_answers(self) -> None:
         """Show what else can be asked about this student."""
-        from tui.answer_desk import AnswerDesk
-        from tui.screens.answers import AnswersScreen
-
-        row = self.row()
-        if row is None:
-            self._say_nobody()
-        else:
-            self.app.push_screen(AnswersScreen(AnswerDesk(self.desk, row.record.id)))
+        self.browse.open("answers", self)
 
     def action_open_decision(self) -> None:
         """Decide whether this student moves on."""
-        from tui.decision_desk import DecisionDesk
-        from tui.screens.decide import DecideScreen
-
-        row = self.row()
-        if row is None:
-            self._say_nobody()
-        else:
-            self.app.push_screen(DecideScreen(DecisionDesk(self.desk, row)))
+        self.browse.open("decision", self)
 
     def action_open_pause(self) -> None:
         """Pause this student for care; where it cannot be done here, say what comes first."""
-        from tui.pause_desk import PauseDesk
-        from tui.screens.pause import PauseScreen
-
-        row = self.row()
-        if row is not None:
-            self.app.push_screen(PauseScreen(PauseDesk(self.desk, row)))
-            return
-        self.notify(caution("C1"), severity="error", timeout=20)
-        self._say_nobody()
+        self.browse.open("pause", self)
 
     def action_open_placing(self) -> None:
         """Find where this student starts."""
-        from tui.lesson_desk import LessonDesk
-        from tui.screens.placing import PlacingScreen
-
-        row = self.row()
-        if row is None:
-            self._say_nobody()
-        elif row.answer.placing is None:
-            self.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
-        else:
-            self.app.push_screen(PlacingScreen(LessonDesk(self.desk, row)))
+        self.browse.open("placing", self)

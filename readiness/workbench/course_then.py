@@ -19,9 +19,8 @@ from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.planning.turns import Edit
-from readiness.words.grammar import date_words, listed
 
-__all__ = ["CourseThen", "changes_since", "course_then", "since_then"]
+__all__ = ["CourseThen", "changes_since", "course_then"]
 
 FILES = (GRAPH, PACING)
 
@@ -66,22 +65,6 @@ def changes_since(course: Course, since: int, on: int) -> list[tuple[int, str, s
     pacing = read_files(course.folder).pacing.value if course.folder is not None else None
     changes = [] if pacing is None else [(c.on.toordinal(), c) for c in pacing.change if c.on is not None]
     return sorted((day, c.band, c.rule, c.by, c.reason) for day, c in changes if since < day <= on)
-
-
-def since_then(course: Course, day: int, today: int) -> str:
-    """Return in a sentence that a past day is answered by what was changed since; empty where nothing was."""
-    changed = [
-        f"{rule} in band {band} ({date_words(on)})"
-        for on, band, rule, *_ in (changes_since(course, day, today) if day < today else ())
-    ]
-    if any(day < one <= today for one in (course.entire or course).turning_days):
-        changed.append("skills that came or were retired, which are read as they were that day")
-    if not changed:
-        return ""
-    return (
-        f"{date_words(day)} is answered with the course and the numbers of today. Changed since: "
-        f"{listed(changed)}."
-    )
 
 
 def _has_default(course: Course, band: str, rule: str) -> bool:

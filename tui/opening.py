@@ -1,0 +1,64 @@
+"""Which screen opens from which: the one place that knows them all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from textual.screen import Screen
+
+from readiness.words.cautions import caution
+from tui.answer_desk import AnswerDesk
+from tui.decision_desk import DecisionDesk
+from tui.lesson_desk import LessonDesk
+from tui.pause_desk import PauseDesk
+from tui.screens.answers import AnswersScreen
+from tui.screens.base import Sheet
+from tui.screens.course import CourseScreen
+from tui.screens.decide import DecideScreen
+from tui.screens.lesson import LessonScreen
+from tui.screens.pause import PauseScreen
+from tui.screens.placing import PlacingScreen
+from tui.screens.problems import ProblemsScreen
+from tui.view import Row
+
+__all__ = ["screen_from"]
+
+
+def screen_from(sheet: Sheet, what: str) -> Screen[None] | None:
+    """Return a screen to be opened from another; None where there is nothing to open, which is said."""
+    if what == "problems":
+        return ProblemsScreen()
+    if what == "course":
+        there = sheet.browse.view is not None and sheet.browse.view.course is not None
+        return CourseScreen(sheet.student) if there else None
+    row = sheet.row()
+    if row is not None:
+        return _OF_A_STUDENT[what](sheet, row)
+    if what == "pause":
+        sheet.notify(caution("C1"), severity="error", timeout=20)
+    sheet.say_nobody()
+    return None
+
+
+def _lesson(sheet: Sheet, row: Row) -> Screen[None]:
+    desk = LessonDesk(sheet.desk, row)
+    return LessonScreen(desk) if row.answer.placing is None else PlacingScreen(desk)
+
+
+def _placing(sheet: Sheet, row: Row) -> Screen[None] | None:
+    if row.answer.placing is not None:
+        return PlacingScreen(LessonDesk(sheet.desk, row))
+    sheet.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
+    return None
+
+
+_Opens = Callable[[Sheet, Row], Screen[None] | None]
+_OF_A_STUDENT: Final[Mapping[str, _Opens]] = MappingProxyType({
+    "lesson": _lesson,
+    "placing": _placing,
+    "answers": lambda sheet, row: AnswersScreen(AnswerDesk(sheet.desk, row.record.id)),
+    "decision": lambda sheet, row: DecideScreen(DecisionDesk(sheet.desk, row)),
+    "pause": lambda sheet, row: PauseScreen(PauseDesk(sheet.desk, row)),
+})
