@@ -15,7 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.entering import unit_typed
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
@@ -31,12 +31,10 @@ from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outs
 from readiness.words.keeping import deletion_words
 from readiness.words.school import reply_words
 
-__all__ = ["configure", "run"]
-
 _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
-def configure(parser: Parser) -> None:
+def ask_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
@@ -62,7 +60,8 @@ def configure(parser: Parser) -> None:
     )
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("ask", ask_arguments)
+def run_ask(args: argparse.Namespace) -> Exit:
     """Answer; files with problems come below, on the error stream, and are not counted."""
     _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
@@ -19,10 +19,8 @@ from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.words.back import tell_back
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def back_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -36,7 +34,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("back", back_arguments)
+def run_back(args: argparse.Namespace) -> Exit:
     """Tell what is due and what comes first."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

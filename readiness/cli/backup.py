@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import never_the_demo, print_json, refuse
 from readiness.cli.opening import add_studio_options, locate_studio
@@ -14,10 +14,8 @@ from readiness.files.writing import create
 from readiness.studio.backup import back_up
 from readiness.words.backup import backup_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def backup_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("archive", metavar="FILE", type=Path, help="the archive to make, outside the studio")
     add_day_option(parser, "the day it is made on")
@@ -25,7 +23,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("backup", backup_arguments)
+def run_backup(args: argparse.Namespace) -> Exit:
     """Make it, and say what is in it."""
     where = locate_studio(args.course, args.students)
     never_the_demo(where, args)

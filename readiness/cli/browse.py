@@ -8,22 +8,21 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_typed
 from readiness.cli.opening import add_studio_options
 from readiness.studio.find import StudioNotFoundError, find_studio
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def browse_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_day_option(parser)
     add_studio_options(parser)
     parser.add_argument("student", metavar="ID", nargs="?", help="a student's id, to begin with")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("browse", browse_arguments)
+def run_browse(args: argparse.Namespace) -> Exit:
     """Show the screens until the person leaves."""
     in_a_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_a_browser and not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):

@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student, print_problems
 from readiness.cli.saying import text_width
@@ -20,10 +20,8 @@ from readiness.words.changed import tell_changed
 from readiness.words.grammar import date_words
 from readiness.workbench.course_then import CourseThen, course_then
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def changed_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     parser.add_argument("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25")
@@ -38,7 +36,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("changed", changed_arguments)
+def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import chain
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import latest_day
 from readiness.cli.entering import skill_typed, unit_typed
 from readiness.cli.opening import locate_studio, print_problems, read_studio
@@ -20,14 +20,12 @@ from readiness.files.problems import Problem, errors, render
 from readiness.studio.find import find_studio
 from readiness.words.lists import check_words
 
-__all__ = ["configure", "run"]
-
 LISTS = (
     "units", "leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant",
 )  # fmt: skip
 
 
-def configure(parser: Parser) -> None:
+def check_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "course", metavar="COURSE_DIR", type=Path, nargs="?",
@@ -50,7 +48,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object, for editors and other programs")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("check", check_arguments)
+def run_check(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
     loaded = load_course(folder)

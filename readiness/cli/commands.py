@@ -7,11 +7,13 @@ help needs neither the models, the graph nor the screens.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import Any, Final, NoReturn, Protocol
+from importlib import import_module
+from typing import Any, Final, NoReturn
 
-__all__ = ["COMMANDS", "Command", "CommandError", "CommandModule", "Exit", "Parser"]
+__all__ = ["COMMANDS", "HANDLERS", "Command", "CommandError", "Exit", "Parser", "Run", "command"]
 
 
 class Exit(IntEnum):
@@ -36,16 +38,6 @@ class CommandError(Exception):
     """
 
 
-class CommandModule(Protocol):
-    """What the module of a command offers."""
-
-    def configure(self, parser: Parser) -> None:
-        """Add the arguments."""
-
-    def run(self, args: argparse.Namespace) -> Exit:
-        """Carry the command out."""
-
-
 class Parser(argparse.ArgumentParser):
     """A parser whose errors are one sentence like all others."""
 
@@ -62,6 +54,23 @@ class Parser(argparse.ArgumentParser):
         return super()._get_values(action, arg_strings)
 
 
+Arguments = Callable[[Parser], None]
+"""Adds the arguments of a command to its parser."""
+Run = Callable[[argparse.Namespace], Exit]
+"""Carries a command out."""
+HANDLERS: Final[dict[str, tuple[Arguments, Run]]] = {}
+
+
+def command(name: str, arguments: Arguments) -> Callable[[Run], Run]:
+    """Return a decorator for the function that carries out a command of the table."""
+
+    def register(run: Run) -> Run:
+        HANDLERS[name] = arguments, run
+        return run
+
+    return register
+
+
 @dataclass(frozen=True, slots=True)
 class Command:
     """One row of the table."""
@@ -69,6 +78,11 @@ class Command:
     name: str
     help: str
     module: str
+
+    def load(self) -> tuple[Arguments, Run]:
+        """Return what adds its arguments, and what carries it out."""
+        import_module(self.module)
+        return HANDLERS[self.name]
 
 
 COMMANDS: Final = (

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed, unit_typed
 from readiness.cli.opening import locate_studio, print_problems, read_studio, say_unread
@@ -27,7 +27,7 @@ from readiness.workbench.differences import Difference, differences
 from readiness.workbench.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.workbench.trial import Trial, try_course
 
-__all__ = ["configure", "open_with_course", "run", "tell_trial"]
+__all__ = ["open_with_course", "tell_trial"]
 
 EDITS = (
     ("--add", "SKILL:PREREQUISITE", "ask what one link more would do"),
@@ -50,7 +50,7 @@ class _Edits(argparse.Action):
         namespace.edits = [*getattr(namespace, "edits", []), (str(option).lstrip("-"), str(values))]
 
 
-def configure(parser: Parser) -> None:
+def compare_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "folders", metavar="COURSE_DIR", type=Path, nargs="*",
@@ -66,7 +66,8 @@ def configure(parser: Parser) -> None:
     parser.set_defaults(edits=[])
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("compare", compare_arguments)
+def run_compare(args: argparse.Namespace) -> Exit:
     """Say who changes; nothing is written."""
     try:
         edits = tuple(parse_edit(*typed) for typed in args.edits)

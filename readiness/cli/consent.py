@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -12,10 +12,8 @@ from readiness.record.consents import CONSENTS, note_consent
 from readiness.record.noting import odd_letters
 from readiness.words.consents import consent_list_words, consent_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def consent_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day it was said")
     parser.add_argument(
@@ -26,7 +24,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--by", metavar="NAME", default="", help="who said it")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("consent", consent_arguments)
+def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
     entry = open_entry(args)
     if args.what is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, unit_typed
 from readiness.cli.saying import text_width
@@ -15,10 +15,8 @@ from readiness.record.noting import odd_letters
 from readiness.record.steps import decide
 from readiness.words.steps import decided_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def decide_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day of the decision")
     what = "move to the next unit, or stay"
@@ -29,7 +27,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("decide", decide_arguments)
+def run_decide(args: argparse.Namespace) -> Exit:
     """Keep the decision; with a move the next unit begins that day."""
     entry = open_entry(args)
     entry.check_day()

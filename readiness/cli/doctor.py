@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import latest_day
 from readiness.cli.entering import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
@@ -17,10 +17,8 @@ from readiness.studio.doctor import MENDED, look_over, mend, unmend
 from readiness.studio.load import Studio
 from readiness.words.lists import doctor_words, mended_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def doctor_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--fix", action="store_true", help="mend what is safe, after showing it and asking")
     parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
@@ -30,7 +28,8 @@ def configure(parser: Parser) -> None:
     parser.epilog = "Exit code 0: nothing found, 1: something to mend, 2: a file that cannot be read."
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("doctor", doctor_arguments)
+def run_doctor(args: argparse.Namespace) -> Exit:
     """Show what was found; the exit code says whether anything was."""
     studio = read_studio(locate_studio(args.course, args.students))
     folder = studio.where.students

@@ -12,7 +12,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, born_typed, day_asked, day_typed, latest_day
 from readiness.cli.entering import never_the_demo, print_json, refuse, skill_typed, whole
 from readiness.cli.keys import Keys, is_terminal
@@ -25,8 +25,6 @@ from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.load import load_record
 from readiness.record.model import Alternative, Particulars, Told
 from readiness.words.keeping import enrolled_words
-
-__all__ = ["configure", "run"]
 
 _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
     "stop": "the stop sign or word",
@@ -41,7 +39,7 @@ _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
 _MAY_BE_LEFT_OUT: Final = "All of this may be left out: Enter goes on, Ctrl-D leaves out the rest."
 
 
-def configure(parser: Parser) -> None:
+def enrol_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a short id of your own, also the name of the file")
     parser.add_argument("--name", metavar="NAME", required=True, help="a given name, or a code")
@@ -71,7 +69,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("enrol", enrol_arguments)
+def run_enrol(args: argparse.Namespace) -> Exit:
     """Make the file."""
     if args.unit and args.placing:
         raise CommandError("a placing lesson finds the unit; please take --unit or --placing, not both.")

@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import print_problems
 from readiness.cli.page_file import put_file
@@ -16,10 +16,8 @@ from readiness.words.lists import check_words
 from readiness.workbench.exchange import FORMS, export_course, import_course
 from readiness.workbench.plain import PlainError
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def exchange_arguments(parser: Parser) -> None:
     """Add the arguments."""
     what = "export a course, or import one"
     parser.add_argument("what", metavar="WHAT", choices=["export", "import"], help=what)
@@ -36,7 +34,8 @@ def configure(parser: Parser) -> None:
     add_day_option(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("exchange", exchange_arguments)
+def run_exchange(args: argparse.Namespace) -> Exit:
     """Carry out one of the two; neither writes over anything."""
     if args.what == "export":
         return _export(args.source, args.target, args.form, date.fromordinal(day_asked(args.on, None)))

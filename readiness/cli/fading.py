@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
@@ -15,12 +15,10 @@ from readiness.planning.after_break import AfterBreak, after_break
 from readiness.planning.fading import DAYS, Fading, fading
 from readiness.words.fading import tell_fading
 
-__all__ = ["configure", "run"]
-
 MOST = 366
 
 
-def configure(parser: Parser) -> None:
+def fading_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -29,7 +27,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("fading", fading_arguments)
+def run_fading(args: argparse.Namespace) -> Exit:
     """Tell what fades."""
     if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
         raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')

@@ -6,7 +6,7 @@ import argparse
 import os
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import never_the_demo, print_json
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -20,10 +20,8 @@ from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.keeping import forgotten_words, leaving_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def forget_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="the student's id, whole")
     parser.add_argument("--export", metavar="FILE", type=Path, help="make a copy of the file there first")
@@ -32,7 +30,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("forget", forget_arguments)
+def run_forget(args: argparse.Namespace) -> Exit:
     """Ask, delete, and say where a name still stands."""
     studio, _ = open_studio(args)
     never_the_demo(studio.where, args)

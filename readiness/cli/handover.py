@@ -10,7 +10,7 @@ import argparse
 import json
 from pathlib import Path
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
@@ -25,10 +25,8 @@ from readiness.words.cautions import caution
 from readiness.words.handover import handover_sections, tell_handover
 from readiness.words.phrases import Phrases
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def handover_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -39,7 +37,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("handover", handover_arguments)
+def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

@@ -11,12 +11,11 @@ import errno
 import sys
 import traceback
 from collections.abc import Sequence
-from importlib import import_module
 from pathlib import Path
-from typing import Final, NoReturn, cast
+from typing import Final, NoReturn
 
 from readiness import __version__
-from readiness.cli.commands import COMMANDS, Command, CommandError, CommandModule, Exit, Parser
+from readiness.cli.commands import COMMANDS, Command, CommandError, Exit, Parser, Run
 from readiness.cli.saying import as_sentence, aside
 from readiness.cli.slips import too_much
 from readiness.cli.streams import NotToldError, give_up_output, open_streams
@@ -112,20 +111,20 @@ def _carry_out(argv: list[str]) -> int:
         hint = did_you_mean(command, [one.name for one in COMMANDS])
         every = "All of them: `readiness --help`"
         raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
-    parser, own, module = _parser(chosen)
+    parser, own, carry_out = _parser(chosen)
     try:
         args, more = parser.parse_known_args(argv)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
     if more:
         raise CommandError(too_much(more, own))
-    if module is None:
+    if carry_out is None:
         parser.print_help(sys.stderr)
         return Exit.WRONG
-    return module.run(args)
+    return carry_out(args)
 
 
-def _parser(chosen: Command | None) -> tuple[Parser, Parser, CommandModule | None]:
+def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
     """Return the parser, with the arguments of the chosen command alone, and that command's own."""
     parser = Parser(
         prog="readiness",
@@ -136,15 +135,15 @@ def _parser(chosen: Command | None) -> tuple[Parser, Parser, CommandModule | Non
     )
     parser.add_argument("--version", action="version", version=f"readiness {__version__}")
     rows = parser.add_subparsers(title="commands", metavar="COMMAND")
-    module: CommandModule | None = None
+    carry_out: Run | None = None
     own = parser
     for row in COMMANDS:
         one = rows.add_parser(
             row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
         )
         if row is chosen:
-            module = cast("CommandModule", import_module(row.module))
-            module.configure(one)
+            add_arguments, carry_out = row.load()
+            add_arguments(one)
             own = one
-    return parser, own, module
+    return parser, own, carry_out
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import unit_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -19,12 +19,10 @@ from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.pictures.text import map_as_text
 from readiness.words.paused import hold_notice
 
-__all__ = ["configure", "run"]
-
 _KINDS = {".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt"}
 
 
-def configure(parser: Parser) -> None:
+def map_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--student", metavar="ID", help="show where this student stands, on --on")
     parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
@@ -38,7 +36,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("map", map_arguments)
+def run_map(args: argparse.Namespace) -> Exit:
     """Print the picture, or write it."""
     studio, course = open_studio(args, args.student)
     unit = None if args.unit is None else unit_typed(course, args.unit)

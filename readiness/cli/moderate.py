@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.entering import print_json
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
@@ -14,10 +14,8 @@ from readiness.record.model import HELPS
 from readiness.school.moderation import Criterion, moderation
 from readiness.words.moderation import moderation_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def moderate_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
     add_day_option(parser, "the last day looked at")
@@ -25,7 +23,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("moderate", moderate_arguments)
+def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
     since = None if args.since is None else day_typed(args.since, "--since")

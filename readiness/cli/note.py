@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.note_held import note_all_the_same
@@ -29,8 +29,6 @@ from readiness.record.model import HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
 from readiness.words.noting import hold_words, kept_words, noted_words, offer_words, round_words
 
-__all__ = ["configure", "run"]
-
 _HOW: Final = (
     "shown without help",
     "shown with a small reminder",
@@ -40,7 +38,7 @@ _HOW: Final = (
 )
 
 
-def configure(parser: Parser) -> None:
+def note_arguments(parser: Parser) -> None:
     """Add the arguments."""
     for name, how in zip(FIELDS, _HOW, strict=True):
         _skills(parser, name, how)
@@ -63,7 +61,8 @@ def _skills(parser: Parser, name: str, how: str) -> None:
     )  # fmt: skip
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("note", note_arguments)
+def run_note(args: argparse.Namespace) -> Exit:
     """Note a lesson, from what was typed or by asking."""
     try:
         entry = open_entry(args)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 
 from readiness.cli.care import Care, find_care
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import add_entry_options, print_json, refuse
 from readiness.cli.opening import print_problems
 from readiness.cli.saying import aside, text_width
@@ -19,10 +19,8 @@ from readiness.record.noting import odd_letters
 from readiness.record.steps import open_hold
 from readiness.words.steps import kept_in_broken_words, paused_words, unpaused_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def pause_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day it was said")
     parser.add_argument(
@@ -33,7 +31,8 @@ def configure(parser: Parser) -> None:
     )
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("pause", pause_arguments)
+def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
     try:
         care = find_care(args)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note_kept import drop_kept_lesson
@@ -27,10 +27,8 @@ from readiness.words.asking import room_left_words
 from readiness.words.noting import kept_words
 from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_claim, tell_round
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def place_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
     parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
@@ -38,7 +36,8 @@ def configure(parser: Parser) -> None:
     add_entry_options(parser, "the day of the placing lesson")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("place", place_arguments)
+def run_place(args: argparse.Namespace) -> Exit:
     """Ask in a terminal, else say where the round stands."""
     asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)

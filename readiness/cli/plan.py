@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
@@ -16,12 +16,10 @@ from readiness.planning.next_lesson import plan_lesson
 from readiness.words.grammar import date_words
 from readiness.words.plan import tell_plan
 
-__all__ = ["configure", "run"]
-
 LENGTHS = range(10, 91)
 
 
-def configure(parser: Parser) -> None:
+def plan_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -36,7 +34,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("plan", plan_arguments)
+def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
     minutes = _minutes(args.minutes)
     studio, course = open_studio(args, args.student)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import day_asked, day_typed
 from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse, whole
 from readiness.cli.opening import open_studio
@@ -25,10 +25,8 @@ from readiness.words.promises import (
     promised_words,
 )
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def promise_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
     parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
@@ -39,7 +37,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--words", metavar="WORDS", default="", help="what was answered")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("promise", promise_arguments)
+def run_promise(args: argparse.Namespace) -> Exit:
     """List, give or answer."""
     if args.give is not None and args.answer is not None:
         raise CommandError("--give and --answer are two steps; please take one after the other.")

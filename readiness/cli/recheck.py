@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.saying import text_width
@@ -26,12 +26,10 @@ from readiness.judging.recheck import Checked, Rechecker
 from readiness.studio.load import Studio
 from readiness.words.lists import recheck_words
 
-__all__ = ["configure", "run"]
-
 Claim = dict[str, Any]
 
 
-def configure(parser: Parser) -> None:
+def recheck_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "file", metavar="FILE", nargs="?",
@@ -42,7 +40,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("recheck", recheck_arguments)
+def run_recheck(args: argparse.Namespace) -> Exit:
     """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")

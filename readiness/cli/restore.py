@@ -7,7 +7,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options
@@ -18,10 +18,8 @@ from readiness.studio.backup import Archive, Step, bring_back, root_of, steps, u
 from readiness.studio.find import StudioNotFoundError, find_students
 from readiness.words.backup import name_in, restore_words, restored_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def restore_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("archive", metavar="FILE", type=Path, help="an archive made by `readiness backup`")
     parser.add_argument("--check", action="store_true", help="only say what would change, file by file")
@@ -35,7 +33,8 @@ def configure(parser: Parser) -> None:
     parser.epilog = "Exit code of --check: 0 nothing is missing, 1 something is, 2 the archive is damaged."
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("restore", restore_arguments)
+def run_restore(args: argparse.Namespace) -> Exit:
     """Check the seal, say what would change, and with it done what was brought back."""
     archive = unsealed(args.archive)
     if isinstance(archive, Refusal):

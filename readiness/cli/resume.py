@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -13,10 +13,8 @@ from readiness.record.steps import close_hold
 from readiness.words.empty import no_hold_words
 from readiness.words.steps import resumed_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def resume_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day it was closed")
     parser.add_argument("--by", metavar="NAME", required=True, help="the adult who closes it")
@@ -24,7 +22,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--part", choices=["hand", "voice", "all"], help="which hold, of several")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("resume", resume_arguments)
+def run_resume(args: argparse.Namespace) -> Exit:
     """Close the hold and say how to begin again."""
     entry = open_entry(args)
     entry.check_day()

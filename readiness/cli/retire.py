@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.compare import open_with_course
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
@@ -21,10 +21,8 @@ from readiness.workbench.as_json import retiring_to_dict
 from readiness.workbench.edits import EditError
 from readiness.workbench.retiring import retiring
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def retire_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
@@ -38,7 +36,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("retire", retire_arguments)
+def run_retire(args: argparse.Namespace) -> Exit:
     """Say what would happen, and which lines to write; nothing is written."""
     studio, course = open_with_course(args.course, args.students)
     skills = tuple(dict.fromkeys(skill_typed(course, one) for one in args.skills))

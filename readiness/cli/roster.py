@@ -6,7 +6,7 @@ import argparse
 import json
 from collections.abc import Iterator
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked, latest_day
 from readiness.cli.opening import add_studio_options, open_studio, print_problems
 from readiness.cli.saying import text_width
@@ -20,10 +20,8 @@ from readiness.words.lists import roster_words
 from readiness.words.paused import rest_elsewhere
 from readiness.words.promises import overdue_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def roster_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object a line, as `why --json` has it")
@@ -37,7 +35,8 @@ def _reminders(record: Record, day: int) -> Iterator[str]:
     yield deletion_words(record, day, delete_by(record.path))
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("roster", roster_arguments)
+def run_roster(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
     day = day_asked(args.on, studio.today)

@@ -6,23 +6,22 @@ import argparse
 import shlex
 import sys
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_typed
 from readiness.cli.opening import add_studio_options, locate_studio
-
-__all__ = ["configure", "run"]
 
 _EXTRA = "serve needs one more package: `pip install 'readiness[web]'`."
 
 
-def configure(parser: Parser) -> None:
+def serve_arguments(parser: Parser) -> None:
     """Add the arguments. There is none for another address than this machine's own."""
     add_day_option(parser)
     add_studio_options(parser)
     parser.add_argument("--port", type=int, default=8765, help="the port on this machine (default: 8765)")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("serve", serve_arguments)
+def run_serve(args: argparse.Namespace) -> Exit:
     """Serve until interrupted."""
     if not 1024 <= args.port <= 65535:
         raise CommandError(f"--port takes a number from 1024 to 65535, and {args.port} is not.")

@@ -9,7 +9,7 @@ import argparse
 import json
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.page_file import write_file
@@ -26,10 +26,8 @@ from readiness.words.letter_school import school_sentences
 from readiness.words.phrases import Phrases
 from readiness.words.share import overview_words, share_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def share_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
@@ -39,7 +37,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("share", share_arguments)
+def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import whole
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -19,12 +19,10 @@ from readiness.planning.as_json import sheet_to_dict
 from readiness.planning.sheet import check_sheet
 from readiness.words.sheet import tell_sheet
 
-__all__ = ["configure", "run"]
-
 KEYS = range(1, 129)
 
 
-def configure(parser: Parser) -> None:
+def sheet_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -43,7 +41,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("sheet", sheet_arguments)
+def run_sheet(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import add_entry_options, open_entry, print_json
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -13,15 +13,14 @@ from readiness.record.model import HELPS
 from readiness.words.empty import no_lesson_words
 from readiness.words.noting import shown_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def shown_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the lesson of that day, or the one before")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("shown", shown_arguments)
+def run_shown(args: argparse.Namespace) -> Exit:
     """Show the latest lesson day up to the day asked about."""
     entry = open_entry(args, writes=False)
     days = [lesson.on for lesson in entry.record.lessons if lesson.on <= entry.on]

@@ -5,17 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.entering import print_json, refuse
 from readiness.cli.saying import text_width
 from readiness.files.writing import WRITTEN
 from readiness.studio.make import group_of, make_studio
 from readiness.words.keeping import started_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def start_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty")
     parser.add_argument("--name", metavar="NAME", default="", help="what the studio is called")
@@ -24,7 +22,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("start", start_arguments)
+def run_start(args: argparse.Namespace) -> Exit:
     """Make it and say what to do next."""
     name = args.name if args.name or args.with_demo else args.folder.resolve().name
     refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared)

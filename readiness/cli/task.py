@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import (
     Entry,
     add_entry_options,
@@ -22,10 +22,8 @@ from readiness.record.practice import Practice, practice_on
 from readiness.record.steps import give_task, report_task
 from readiness.words.steps import reported_words, task_list_words, task_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def task_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day it is given, or the day listed")
     parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
@@ -36,7 +34,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("task", task_arguments)
+def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
     if args.give is not None and args.report is not None:
         raise CommandError("--give and --report are two steps; please take one after the other.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
@@ -13,10 +13,8 @@ from readiness.days import iso
 from readiness.judging.engine import judge
 from readiness.words.letters import READERS, letter, letter_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     readers = "who the draft is for: child, family or school"
@@ -26,7 +24,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("tell", tell_arguments)
+def run_tell(args: argparse.Namespace) -> Exit:
     """Print the draft."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import text_width
@@ -15,10 +15,8 @@ from readiness.planning.together import pair_up
 from readiness.words.names import called, namesakes
 from readiness.words.together import tell_pair
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def together_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
     parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
@@ -27,7 +25,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("together", together_arguments)
+def run_together(args: argparse.Namespace) -> Exit:
     """Name what both can do."""
     studio, course = open_studio(args)
     records = [pick_student(studio, typed) for typed in (args.one, args.other)]

@@ -8,7 +8,7 @@ from datetime import date
 
 import tomli
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.entering import add_entry_options, open_entry, print_json
 from readiness.cli.saying import text_width
 from readiness.days import iso
@@ -17,15 +17,14 @@ from readiness.record.taking_back import take_back
 from readiness.words.empty import undo_words
 from readiness.words.noting import undone_words
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def undo_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the day on which the verdict is compared")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("undo", undo_arguments)
+def run_undo(args: argparse.Namespace) -> Exit:
     """Take the last entry back and show it."""
     entry = open_entry(args)
     taken = take_back(entry.path, entry.folder)

@@ -6,19 +6,17 @@ import argparse
 import time
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.compare import open_with_course, tell_trial
 from readiness.cli.day import add_day_option, day_asked
 from readiness.words.workbench import watching_words
 from readiness.workbench.differences import differences
 from readiness.workbench.watch import Watcher
 
-__all__ = ["configure", "run"]
-
 SECONDS = 0.4
 
 
-def configure(parser: Parser) -> None:
+def watch_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "course", metavar="COURSE_DIR", type=Path, nargs="?",
@@ -28,7 +26,8 @@ def configure(parser: Parser) -> None:
     parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("watch", watch_arguments)
+def run_watch(args: argparse.Namespace) -> Exit:
     """Watch until interrupted; nothing is written."""
     studio, course = open_with_course(args.course, args.students)
     folder = studio.where.course

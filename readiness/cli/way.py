@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import refuse
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -17,10 +17,8 @@ from readiness.planning.ahead_json import way_to_dict
 from readiness.planning.way import way_to
 from readiness.words.way import tell_way
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def way_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     parser.add_argument(
@@ -32,7 +30,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("way", way_arguments)
+def run_way(args: argparse.Namespace) -> Exit:
     """Print the way."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)

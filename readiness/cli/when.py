@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import Exit, Parser
+from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
 from readiness.cli.saying import aside, text_width
@@ -15,10 +15,8 @@ from readiness.planning.estimates import estimates
 from readiness.words.lists import other_file_words
 from readiness.words.when import tell_when
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def when_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -26,7 +24,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("when", when_arguments)
+def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
     studio, course = open_studio(args)
     record = pick_student(studio, args.student)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.entering import skill_typed
 from readiness.cli.opening import add_studio_options, open_studio, pick_student
@@ -37,10 +37,8 @@ from readiness.words.reasons import tell_reasons
 from readiness.words.story import tell_answer
 from readiness.words.stuck import tell_standstill
 
-__all__ = ["configure", "run"]
 
-
-def configure(parser: Parser) -> None:
+def why_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
@@ -70,7 +68,8 @@ def configure(parser: Parser) -> None:
     add_studio_options(parser)
 
 
-def run(args: argparse.Namespace) -> Exit:
+@command("why", why_arguments)
+def run_why(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
     studio, course = open_studio(args, args.student)

@@ -99,12 +99,12 @@ def test_a_mistyped_command_is_one_sentence(words, told, say):
 
 
 def test_an_interruption_is_quiet(say, monkeypatch):
-    import readiness.cli.roster
+    from readiness.cli import commands, roster
 
     def interrupted(args):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(readiness.cli.roster, "run", interrupted)
+    monkeypatch.setitem(commands.HANDLERS, "roster", (roster.roster_arguments, interrupted))
     said = say("roster")
     assert (said.code, said.out, said.err) == (130, "", "")
 
