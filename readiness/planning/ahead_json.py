@@ -7,14 +7,13 @@ from dataclasses import asdict
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.planning.as_json import FORMAT
 from readiness.planning.estimates import Estimate
 from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
 from readiness.planning.way_values import Way
 
 __all__ = ["claim_to_dict", "placing_to_dict", "way_to_dict", "when_to_dict"]
-
-FORMAT = 1
 
 
 def way_to_dict(way: Way) -> dict[str, object]:
