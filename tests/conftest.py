@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,12 @@ from readiness.record.marks import standing
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
+
+# Begun in the background of a script, the tests would hand on signals that are ignored, and a program
+# that a test ends by one of them would go on for ever.
+for _signal in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
+    if signal.getsignal(_signal) is signal.SIG_IGN:
+        signal.signal(_signal, signal.default_int_handler if _signal == signal.SIGINT else signal.SIG_DFL)
 
 # Generated courses and records are large, and slow machines are welcome: no test judges a time.
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
