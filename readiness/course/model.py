@@ -136,12 +136,14 @@ class Band:
     """The pacing rules of one age band.
 
     ``numbers`` holds every rule by its dotted name (``carry_limit``,
-    ``days_needed.motor``), as the file has it.
+    ``days_needed.motor``), as the file has it. ``longer_days`` are supposed: by so many days
+    everything keeps longer than the file says.
     """
 
     name: str
     from_age: int
     numbers: Mapping[str, object]
+    longer_days: int = 0
 
     @cached_property
     def days_needed(self) -> tuple[int, ...]:
@@ -156,7 +158,7 @@ class Band:
     @cached_property
     def fresh_days(self) -> tuple[int, ...]:
         """Days until a skill is due for another look, in the order of FADES."""
-        return tuple(7 * self.whole(f"fresh_weeks.{fade}") for fade in FADES)
+        return tuple(7 * self.whole(f"fresh_weeks.{fade}") + self.longer_days for fade in FADES)
 
     def whole(self, rule: str) -> int:
         """Return a rule that is a whole number."""

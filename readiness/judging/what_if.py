@@ -88,9 +88,7 @@ def _at_next_lesson(course: Course, known: Known, shown: Mapping[int, int]) -> K
 def with_numbers(course: Course, numbers: Mapping[str, object]) -> Course:
     """Return the course with these pacing numbers in every band; links stay as they are."""
     bands = tuple(replace(band, numbers={**band.numbers, **numbers}) for band in course.bands)
-    changed = replace(course, bands=bands, entire=None)
-    changed.__dict__["plan"] = course.plan
-    return changed
+    return replace(course, bands=bands, entire=None)
 
 
 def changed_value(course: Course, name: str, text: str) -> object:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from readiness.course.model import Band, Course
+from readiness.course.model import Course
 from readiness.judging.answer import READY, Answer
 from readiness.judging.engine import judge_known
 from readiness.judging.known import Known, known_on
@@ -115,13 +115,4 @@ def _cut(record: Record, since: int, undone: frozenset[str]) -> Record:
 
 def _patient(course: Course, days: int) -> Course:
     """Return the course with windows so much longer that only what was due before is due."""
-    bands = tuple(_with_windows(band, days) for band in course.bands)
-    longer = replace(course, bands=bands)
-    longer.__dict__["plan"] = course.plan
-    return longer
-
-
-def _with_windows(band: Band, days: int) -> Band:
-    longer = replace(band)
-    longer.__dict__["fresh_days"] = tuple(window + days for window in band.fresh_days)
-    return longer
+    return replace(course, bands=tuple(replace(band, longer_days=days) for band in course.bands))
