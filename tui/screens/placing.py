@@ -19,7 +19,8 @@ from readiness.planning.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
-from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words, start_words
+from readiness.words.placing_round import start_words
+from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words
 from tui.actions import bindings_of
 from tui.lettering import fits, large
 from tui.panes.sheet_list import noted_words
