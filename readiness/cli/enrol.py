@@ -14,9 +14,10 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, born_typed, day_asked, day_typed, latest_day
-from readiness.cli.entering import never_the_demo, print_json, refuse, skill_typed, whole
+from readiness.cli.entering import never_the_demo, open_entry, print_json, refuse, skill_typed, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.opening import add_studio_options, open_studio
+from readiness.cli.place import ask_now
 from readiness.cli.saying import text_width
 from readiness.course.finding import find_unit
 from readiness.course.model import Course
@@ -53,7 +54,7 @@ def configure(parser: Parser) -> None:
     parser.add_argument(
         "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
     )
-    parser.add_argument("--placing", action="store_true", help="that day is a placing lesson")
+    parser.add_argument("--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once")
     parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
     for name, what in _PARTICULARS.items():
         parser.add_argument(f"--{name}", metavar="WORDS", help=what)
@@ -105,7 +106,10 @@ def run(args: argparse.Namespace) -> Exit:
         print_json({"student": record.id, "file": str(record.path), "cautions": ["C9"]})
     else:
         others = [one.id for one in studio.records.values() if one.name.casefold() == record.name.casefold()]
-        print(enrolled_words(record, course, others, text_width()), end="")
+        goes_on = new.placing and is_terminal()
+        print(enrolled_words(record, course, others, text_width(), goes_on=goes_on, day=args.on), end="")
+        if goes_on:
+            return ask_now(open_entry(args))
     return Exit.READY
 
 

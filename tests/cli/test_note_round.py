@@ -287,6 +287,31 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
 
 
 @needs_terminals
+def test_who_enrols_for_placing_is_asked_at_once(terminal, studio):
+    words = ("--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
+    started = terminal("enrol", "nia", *words)
+    started.until("stop sign or word: ")
+    started.type("\x04")
+    started.until("has a file now")
+    answer(started, "aaq")
+    started.until("l leave it for later")
+    started.type("\n")
+    started.until("Where does Nia start?")
+    assert started.ended() == 0
+    found = tomllib.loads((studio / "students" / "nia.toml").read_text(encoding="utf-8"))
+    assert [one["on"].isoformat() for one in found["placing"]] == ["2025-12-02"]
+    assert [one["on"].isoformat() for one in found["lesson"]] == ["2025-12-02"]
+
+
+def test_without_a_terminal_the_next_command_of_a_placing_is_said(start, studio):
+    words = ("enrol", "nia", "--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
+    said = start(*words, READINESS_STUDIO=str(studio))
+    assert said.code == 0
+    (command,) = re.findall(r"next: `(readiness place [^`]+)`", " ".join(said.out.split()))
+    assert start(*command.split()[1:], READINESS_STUDIO=str(studio)).out.startswith("Where does Nia start?")
+
+
+@needs_terminals
 def test_a_half_entered_round_can_be_dropped(terminal, studio, say):
     path = studio / "students" / "temwa.toml"
     for drop in (lambda: say("note", "temwa", "--drop", "--students", studio / "students"), None):

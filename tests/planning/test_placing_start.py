@@ -127,7 +127,7 @@ def test_the_page_and_the_data_of_a_sheet_say_it_too(course, records, capsys, mo
 
 
 def test_what_an_edit_changes_for_a_start_is_the_start_that_why_gives(course, records):
-    """With the later units in another order other things are asked for; both starts are those of the round."""
+    """With the later units in another order other things are asked for; both starts are the round's."""
     rafiq = records["rafiq"]
     other = replace(course, units=(*course.units[:3], *reversed(course.units[3:])))
     (change,) = compare(course, other, {"rafiq": (rafiq, rafiq)}, FIRST).changed
