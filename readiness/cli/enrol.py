@@ -54,7 +54,9 @@ def configure(parser: Parser) -> None:
     parser.add_argument(
         "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
     )
-    parser.add_argument("--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once")
+    parser.add_argument(
+        "--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once"
+    )
     parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
     for name, what in _PARTICULARS.items():
         parser.add_argument(f"--{name}", metavar="WORDS", help=what)

@@ -136,7 +136,8 @@ class Asking(Round):
         """Begin, or go on where a half-entered round stopped."""
         self.entry = entry
         self.room = 0
-        super().__init__(entry.course, (), lesson, typist, self._answered, text_width())
+        disliked = entry.record.disliked(entry.on)
+        super().__init__(entry.course, (), lesson, typist, self._answered, text_width(), disliked)
         self._grow()
         self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
 

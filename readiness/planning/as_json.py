@@ -89,7 +89,10 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
 
 def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
     """Return the latest remarks as plain values."""
-    return [{"skill": one.skill, "on": iso(one.on), "text": one.text} for one in said]
+    return [
+        {"skill": one.skill, "on": iso(one.on), "text": one.text, "tried_again": one.again or None}
+        for one in said
+    ]
 
 
 def _block(block: LessonBlock) -> dict[str, object]:

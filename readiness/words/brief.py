@@ -237,6 +237,9 @@ def noted_line(lesson: NewLesson) -> str:
         counts.append(f"{len(lesson.not_tried)} not asked")
     if lesson.remarks or lesson.note:
         counts.append(counted(len(lesson.remarks) + bool(lesson.note), "remark"))
+    liked = (lesson.disliked, "not liked"), (lesson.liked_again, "liked again")
+    told = (*liked, (lesson.tried_again, "tried again"))
+    counts += [f"{len(skills)} {words}" for skills, words in told if skills]
     return listed(counts) if counts else "nothing yet"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.course.model import Course
-from readiness.record.model import Lesson, Record
+from readiness.record.model import AGAIN, Lesson, Record
 from readiness.words.deciding import decided_words
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Section, item
@@ -85,6 +85,8 @@ def _lesson(lesson: Lesson, course: Course) -> str:
         parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
     parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
     parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
+    parts += [f"likes {_name(course, skill)} again" for skill in lesson.liked_again]
+    parts += [f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items()]
     if lesson.note:
         parts.append(f"note: {tidy(lesson.note)}")
     by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""

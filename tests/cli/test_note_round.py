@@ -122,6 +122,21 @@ def test_leaving_it_for_later_notes_nothing(keys, course):
     assert play(course, keys)[0] is None
 
 
+def test_a_liking_and_how_it_was_tried_again_have_a_key_each(course):
+    done, kept, script = play(course, "dttacq\n")
+    assert done.disliked == kept[0].disliked == ("wrist-lift",)
+    assert [one.tried_again for one in kept[:3]] == [{}, {"wrist-lift": "slower"}, {"wrist-lift": "one-hand"}]
+    assert done.tried_again == {"wrist-lift": "one-hand"}
+    assert "not liked, so not proposed again; tried again with one hand" in script.heard
+
+
+def test_what_was_not_liked_before_is_liked_again(course):
+    script = Script("da")
+    kept = []
+    Round(course, ITEMS, NewLesson(1), script, kept.append, disliked={"wrist-lift"}).go()
+    assert (kept[-1].disliked, kept[-1].liked_again) == ((), ("wrist-lift",))
+
+
 def test_words_go_to_a_skill_or_to_the_lesson(course):
     done, _, _ = play(course, "raaar\n", ["left sinks", "good day"])
     assert (done.remarks, done.note) == ({"wrist-lift": "left sinks"}, "good day")

@@ -108,9 +108,9 @@ class PlacingScreen(NotingScreen):
         return replace(self.stands, next=look and replace(look, skills=ask.skills))
 
     def _more(self, ask: Ask) -> Iterator[str]:
-        """Yield which unit it is from, and the teacher's own words about it."""
-        if remark := self.round.words(self.at):
-            yield f'"{remark}"'
+        """Yield what was noted beside it, and which unit it is from."""
+        if beside := self.beside(ask):
+            yield beside
         if len(ask.skills) > 1:
             yield "Enter takes the glance apart."
         else:
