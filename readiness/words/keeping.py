@@ -101,8 +101,8 @@ def enrolled_words(
         )
     told.append(f"A name or birth month typed wrongly is put right by hand, at the head of {path.name}.")
     told.append(
-        "Stop sign, seat, own words and who collects are changed there too, under [particulars]; the page "
-        "for a substitute (`readiness handover`) has them."
+        f"Stop sign, seat, own words and who collects: `readiness particulars {record.id}` changes them; the "
+        "page for a substitute (`readiness handover`) has them."
     )
     return _lines([*told, caution("C9")], width)
 
