@@ -316,3 +316,20 @@ def test_whatever_is_changed_nothing_else_of_the_file_is(course, tmp_path_factor
             assert not after or after.endswith(REST)
 
     holds()
+
+
+@needs_terminals
+def test_at_a_terminal_each_is_asked_for_with_the_words_that_stand(enrolled, terminal, course):
+    _, path = enrolled()
+    started = terminal("particulars", "mia", "--on", "2025-12-02")
+    for asked, typed in (
+        ("word (flat hand on the lid): ", "\n"), ("(46 cm): ", "48 cm\n"), ("(19 cm): ", "-\n"),
+        ("(tape on the floor): ", "\x04"),
+    ):  # fmt: skip
+        started.until(asked)
+        started.type(typed)
+    started.until('Bench: 48 cm (before: "46 cm")')
+    assert started.ended() == 0
+    record = load_record(path, course).record
+    assert record is not None
+    assert record.particulars == Particulars(**{**OWN, "bench": "48 cm", "footrest": ""})
