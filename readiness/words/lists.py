@@ -6,7 +6,7 @@ anybody for what they can do. A hold is in capital letters, because it must not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from readiness.course.model import Course
@@ -73,7 +73,7 @@ def _entry(answer: Answer, name: str, course: Course, column: int, width: int, s
     """Return one student: the verdict beside the name, unit and one thing under it."""
     lead = f"{name:<{column}}" if len(name) < column else ""
     lines = [] if lead else wrap(name, width)
-    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", _place(answer, course, start)):
+    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", *_place(answer, course, start)):
         lines += wrap(text, width, lead=lead or " " * column)
         lead = ""
     return lines
@@ -96,14 +96,15 @@ def _last_lesson(answer: Answer) -> str:
     return f"last lesson {counted(ago, 'day')} ago"
 
 
-def _place(answer: Answer, course: Course, start: str) -> str:
-    """Return the unit, or the start so far, and the one thing; while paused no thing to work on."""
-    words = (start[:1].lower() + start[1:]).removesuffix(".") or "no starting unit yet"
+def _place(answer: Answer, course: Course, start: str) -> Iterator[str]:
+    """Yield the unit, or the start so far, and the one thing; while paused no thing to work on."""
+    words = "no starting unit yet"
     if answer.unit is not None:
         words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
-    if answer.one_thing is None or answer.verdict == "paused":
-        return words
-    return f"{words}; one thing: {quoted(course.skill[answer.one_thing].name)}"
+    thing = ""
+    if answer.one_thing is not None and answer.verdict != "paused":
+        thing = f"one thing: {quoted(course.skill[answer.one_thing].name)}"
+    yield from filter(None, (start, thing) if start else ("; ".join(filter(None, (words, thing))),))
 
 
 def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
