@@ -121,7 +121,7 @@ def _begun(entry: Entry, by: str) -> NewLesson:
             f"a half-entered lesson of {iso(kept.on)} is kept. `readiness note {entry.record.id}` finishes "
             "it, with --drop it is forgotten."
         )
-    return kept
+    return half_done.understood(entry.course, kept)
 
 
 def _tell(entry: Entry, now: PlacingRound | None) -> None:

@@ -25,7 +25,7 @@ from readiness.days import iso
 from readiness.files.writing import Refusal, put_beside
 from readiness.record.append import read_file
 from readiness.record.marks import is_noted
-from readiness.record.model import HELPS, Record
+from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
 from readiness.record.placing_lesson import placing_lesson_text
 from readiness.record.schema import StudentFile
@@ -131,9 +131,12 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
         remarks |= dict.fromkeys(_meant(course, typed, words, left), words)
     disliked = [one for typed in lesson.disliked for one in _meant(course, typed, "disliked", left)]
     liked = [one for typed in lesson.liked_again for one in _meant(course, typed, "liked again", left)]
-    again = {
-        one: how for typed, how in lesson.tried_again.items() for one in _meant(course, typed, how, left)
-    }
+    again = dict[str, str]()
+    for typed, how in lesson.tried_again.items():
+        if how in AGAIN:
+            again |= dict.fromkeys(_meant(course, typed, f"tried again {AGAIN[how]}", left), how)
+        else:
+            left.append(f"{typed}: tried again {how}")
     note = "; ".join(one for one in (lesson.note, *left) if one)
     return replace(
         lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks,
