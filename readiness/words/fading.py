@@ -25,7 +25,6 @@ from readiness.words.numbers import plain_value, rule_value
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_notice
 from readiness.words.who_changes import comparison_reasons
-from readiness.workbench.compare import decided
 
 __all__ = ["tell_birthday", "tell_fading"]
 
@@ -195,7 +194,7 @@ def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
         yield item(f"The same by both bands: {now}.")
     else:
         yield item(f"By band {found.old}: {was}; by band {found.new}: {now}. One day of age decides.")
-    if decided(before) != decided(after):
+    if found.change.is_decided:
         told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
         for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):
             yield under(f"{words.replace(' > ', ', then ')}.")
