@@ -106,6 +106,8 @@ ACTIONS: Final = (
     Action("part", "enter", "In parts", "Take a glance apart, one line each", _NOTING, NOT_THERE),
     Action("remark", "r", "Remark", "A word of remark; Enter keeps it, Escape does not", _NOTING),
     Action("about_lesson", "o", "Whole lesson", "A word about the whole lesson", _NOTING, NOT_THERE),
+    Action("like", "d", "Not liked", "Not liked by the student, or liked again", _NOTING, NOT_THERE),
+    Action("try_again", "t", "Tried again", "How it was tried again; t: the next way", _NOTING, NOT_THERE),
     Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
     Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
     Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),

@@ -19,7 +19,7 @@ from readiness.judging.what_if import what_if
 from readiness.record import half_done
 from readiness.record.noting import NewLesson
 from readiness.studio.load import Studio
-from tui.reading import Named, Progress, Reader
+from tui.reading import Days, Named, Progress, Reader
 from tui.view import Row, View
 
 __all__ = ["Desk"]
@@ -48,7 +48,7 @@ class Desk:
         self._named: Named = (course, students, start, environ)
         self._day = day
         self.now = now
-        self._reader = Reader(self._named, self._day_of)
+        self._reader = Reader(self._named, self._days_of)
         self.view: View | None = None
         self.in_hand: dict[Path, NewLesson] = {}
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
@@ -75,12 +75,16 @@ class Desk:
     def latest_day(self) -> int:
         """The latest day a lesson can have been on: the clock's, or a later one the studio fixes."""
         fixed = self.view.studio.today if self.view else None
-        return max(self.now().date().toordinal(), fixed or 0)
+        return max(self._clock, fixed or 0)
 
-    def _day_of(self, studio: Studio) -> int:
-        if self._day is not None:
-            return self._day
-        return studio.today if studio.today is not None else self.now().date().toordinal()
+    @property
+    def _clock(self) -> int:
+        return self.now().date().toordinal()
+
+    def _days_of(self, studio: Studio) -> Days:
+        today = self._clock if studio.today is None else studio.today
+        day = today if self._day is None else self._day
+        return day, today, max(self._clock, today, day)
 
     # asking
 

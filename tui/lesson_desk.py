@@ -71,6 +71,11 @@ class LessonDesk:
         say = Phrases(self.row.answer, self.desk.course, self.row.record)
         return "  ".join(remark_lines(say, self.sheet.said, skills))
 
+    @cached_property
+    def disliked(self) -> frozenset[str]:
+        """What was noted as not liked, up to the day of the lesson."""
+        return self.row.record.disliked(self.row.answer.on)
+
     def title(self, skills: tuple[str, ...]) -> str:
         """Return what a line of the sheet is called."""
         return glance_words([tidy(self.desk.course.skill[skill].name) for skill in skills])

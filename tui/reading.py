@@ -27,6 +27,9 @@ __all__ = ["Named", "Progress", "Reader"]
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
 
+Days = tuple[int, int, int]
+"""The day asked about, the day it is, and the latest day on which something can have been noted."""
+
 Progress = Callable[[int, int], None]
 Stamp = tuple[int, int] | None
 """When a file was changed and how long it is; None when it is not there."""
@@ -39,10 +42,11 @@ class Reader:
 
     Args:
         named: what a command named.
-        day_of: says which day is asked about, given a studio.
+        day_of: says which day is asked about, given a studio, which day it is, and the latest day on
+            which something can have been noted.
     """
 
-    def __init__(self, named: Named, day_of: Callable[[Studio], int]) -> None:
+    def __init__(self, named: Named, day_of: Callable[[Studio], Days]) -> None:
         self._named = named
         self._day_of = day_of
         self._read: dict[Path, tuple[object, LoadedRecord]] = {}
@@ -54,15 +58,15 @@ class Reader:
         """Read the whole studio; what did not change is kept. Answers are worked out when asked for."""
         before = self._last
         studio = self._studio(progress)
-        day = self._day_of(studio)
+        day, today, latest = self._day_of(studio)
         course = studio.course
         if course is None:
             rows = before.rows if before else ()
-            self._last = View(studio, before.course if before else None, rows, day, True)
+            self._last = View(studio, before.course if before else None, rows, day, is_old=True)
             return self._last
         self._taught = _files_of(course)
-        rows = self._rows(studio, course, day)
-        self._last = View(studio, course.on(day), rows, day)
+        rows = self._rows(studio, course, day, latest)
+        self._last = View(studio, course.on(day), rows, day, today=today)
         return self._last
 
     def stamps(self) -> Mapping[str, Stamp]:
@@ -121,18 +125,18 @@ class Reader:
         self._read[path] = (stamp, loaded)
         return loaded
 
-    def _rows(self, studio: Studio, course: Course, day: int) -> tuple[Row, ...]:
-        rows = [self._row(studio, course, record, day) for record in studio.records.values()]
+    def _rows(self, studio: Studio, course: Course, day: int, latest: int) -> tuple[Row, ...]:
+        rows = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
         return tuple(sorted(rows, key=lambda row: not row.is_paused))
 
-    def _row(self, studio: Studio, course: Course, record: Record, day: int) -> Row:
+    def _row(self, studio: Studio, course: Course, record: Record, day: int, latest: int) -> Row:
         calendar = studio.calendar(record.id)
         path = record.path
-        stamp = (self._read[path][0] if path in self._read else None, day, calendar)
+        stamp = (self._read[path][0] if path in self._read else None, day, calendar, latest)
         kept = self._rows_of.get(record.id)
         if kept is not None and kept[0] == stamp and stamp[0] is not None:
             return kept[1]
-        row = Row(record, course, day, calendar)
+        row = Row(record, course, day, calendar, latest)
         self._rows_of[record.id] = (stamp, row)
         return row
 

@@ -7,6 +7,7 @@ keeps :attr:`Round.lesson` safe.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from readiness.record.noting import NewLesson
@@ -34,7 +35,7 @@ class Round:
         self._title = title
         self._before: list[NewLesson] = []
         known = set(self._skills())
-        for skill in dict.fromkeys((*lesson.helps, *lesson.not_tried, *lesson.remarks)):
+        for skill in dict.fromkeys(lesson.named):
             if skill not in known:
                 self.add(skill)
 
@@ -85,6 +86,14 @@ class Round:
         if words:
             remarks[skills[0]] = words
         self._change(replace(self.lesson, remarks=remarks))
+
+    def like(self, at: int, disliked: AbstractSet[str]) -> None:
+        """Note a line as not liked, what is one of ``disliked`` as liked again; or take that back."""
+        self._change(self.lesson.liking(self.asks[at].skills, disliked))
+
+    def try_again(self, at: int) -> None:
+        """Note the next way in which a line was tried again; after the last way none."""
+        self._change(self.lesson.again(self.asks[at].skills))
 
     def words(self, at: int) -> str:
         """Return the remark of a line."""

@@ -19,10 +19,12 @@ from readiness.judging.engine import judge
 from readiness.record.model import Promise, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.record.steps import open_promises
+from readiness.school.clocks import odd_days
 from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
 from readiness.studio.load import Studio
 from readiness.words.brief import verdict_change
+from readiness.words.changed import since_then
 from readiness.words.names import namesakes
 
 __all__ = ["Row", "View", "differences", "folded"]
@@ -36,6 +38,13 @@ class Row:
     course: Course
     day: int
     calendar: Calendar = NO_CALENDAR
+    latest: int | None = None
+    """The latest day on which something can have been noted; None for the day asked about."""
+
+    @cached_property
+    def odd(self) -> tuple[Problem, ...]:
+        """A warning for every day in the file that can hardly be."""
+        return tuple(odd_days(self.record, self.day if self.latest is None else self.latest))
 
     @cached_property
     def answer(self) -> Answer:
@@ -104,6 +113,8 @@ class View:
     rows: tuple[Row, ...]
     day: int
     is_old: bool = False
+    today: int | None = None
+    """The day it is, where another one may be asked about."""
     by_id: Mapping[str, Row] = field(init=False)
     shared: frozenset[str] = field(init=False)
     """The given names that more than one student has."""
@@ -115,9 +126,24 @@ class View:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
-        """Return everything that is wrong or odd in the files, errors first."""
-        found = (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
-        return (*errors(found), *(p for p in found if p.severity != "error"))
+        """Return everything that is wrong or odd in the files, errors first, then days that can hardly be."""
+        odd = (problem for row in self.rows for problem in row.odd)
+        return (*self.errors, *odd, *(p for p in self._found if p.severity != "error"))
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """Return everything that is wrong in the files."""
+        return tuple(errors(self._found))
+
+    @property
+    def _found(self) -> tuple[Problem, ...]:
+        return (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
+
+    @cached_property
+    def since(self) -> str:
+        """Say that a past day is answered by a course that was changed since; empty where it was not."""
+        course = self.studio.course
+        return since_then(course, self.day, self.today) if course and self.today is not None else ""
 
 
 def differences(before: View | None, after: View) -> tuple[str, ...]:

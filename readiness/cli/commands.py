@@ -126,5 +126,6 @@ COMMANDS: Final = (
     Command("backup", "one sealed archive of the whole studio", "readiness.cli.backup"),
     Command("restore", "bring back from a backup what was lost, and nothing else", "readiness.cli.restore"),
     Command("enrol", "a new student", "readiness.cli.enrol"),
+    Command("particulars", "stop sign, seat, own words: list or change them", "readiness.cli.particulars"),
     Command("forget", "delete all that is kept about a student who left", "readiness.cli.forget"),
 )

@@ -19,13 +19,14 @@ from readiness.cli.note_kept import drop_kept_lesson, kept_after_all, kept_as_ty
 from readiness.cli.round import Round
 from readiness.cli.saying import aside, text_width
 from readiness.course.finding import find_skill, find_skills
+from readiness.course.model import Course
 from readiness.days import iso
 from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.planning.sheet import check_sheet
 from readiness.planning.under_hold import played_under_hold
 from readiness.record import half_done
-from readiness.record.model import HELPS
+from readiness.record.model import AGAIN, HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
 from readiness.words.noting import hold_words, kept_words, noted_words, offer_words, round_words
 
@@ -49,6 +50,11 @@ def note_arguments(parser: Parser) -> None:
         help="a few words about one skill (may be given several times)",
     )  # fmt: skip
     _skills(parser, "disliked", "not liked by the student, so not proposed again")
+    _skills(parser, "liked_again", "liked after all; takes --disliked back")
+    parser.add_argument(
+        "--tried-again", metavar="SKILL=HOW", action="append", default=[],
+        help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
+    )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
     parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
     add_entry_options(parser, "the day of the lesson")
@@ -110,36 +116,51 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
                 not_tried.append(skill)
             else:
                 helps[skill] = help_
-    remarks = dict(_remarks(args.remark, entry, nearby, result.wrong))
-    disliked = [one for text in args.disliked for one in find_skills(entry.course, text, *nearby)]
-    result.wrong += [one for one in disliked if isinstance(one, Refusal)]
+    asked = _Asked(entry.course, nearby, result.wrong)
     result.lesson = replace(
         result.lesson,
         helps=helps,
         not_tried=tuple(not_tried),
-        remarks=remarks,
-        disliked=tuple(dict.fromkeys(one for one in disliked if isinstance(one, str))),
+        remarks=dict(asked.pairs(args.remark, "--remark", '"a few words"', "remark")),
+        disliked=asked.skills(args.disliked),
+        liked_again=asked.skills(args.liked_again),
+        tried_again=dict(asked.pairs(args.tried_again, "--tried-again", "HOW", "way")),
     )
     return result
 
 
-def _remarks(
-    typed: Iterable[str], entry: Entry, nearby: tuple[Iterable[str], ...], wrong: list[Refusal]
-) -> Iterator[tuple[str, str]]:
-    seen: set[str] = set()
-    for text in typed:
-        word, equals, words = (part.strip() for part in text.partition("="))
-        if not (word and equals and words):
-            wrong.append(Refusal("remark", f'--remark takes SKILL="a few words", and "{text}" is not that.'))
-            continue
-        skill = find_skill(entry.course, word, *nearby)
-        if isinstance(skill, Refusal):
-            wrong.append(skill)
-        elif skill in seen:
-            wrong.append(Refusal("remark-twice", f'"{skill}" has two remarks; please make them one.'))
-        else:
-            seen.add(skill)
-            yield skill, words
+@dataclass
+class _Asked:
+    """What skills are meant by what was typed; what cannot be understood is put to ``wrong``."""
+
+    course: Course
+    nearby: tuple[Iterable[str], ...]
+    wrong: list[Refusal]
+
+    def skills(self, typed: Iterable[str]) -> tuple[str, ...]:
+        """Return the skills of some lists, each once."""
+        found = [one for text in typed for one in find_skills(self.course, text, *self.nearby)]
+        self.wrong += [one for one in found if isinstance(one, Refusal)]
+        return tuple(dict.fromkeys(one for one in found if isinstance(one, str)))
+
+    def pairs(self, typed: Iterable[str], option: str, wanted: str, name: str) -> Iterator[tuple[str, str]]:
+        """Yield each skill with what was typed behind the equals sign; ``name`` is what that is called."""
+        seen: set[str] = set()
+        for text in typed:
+            word, equals, words = (part.strip() for part in text.partition("="))
+            if not (word and equals and words):
+                message = f'{option} takes SKILL={wanted}, and "{text}" is not that.'
+                self.wrong.append(Refusal("pair", message))
+                continue
+            skill = find_skill(self.course, word, *self.nearby)
+            if isinstance(skill, Refusal):
+                self.wrong.append(skill)
+            elif skill in seen:
+                message = f'"{skill}" has two {name}s; please make them one.'
+                self.wrong.append(Refusal("pair-twice", message))
+            else:
+                seen.add(skill)
+                yield skill, words
 
 
 def _write(
@@ -205,8 +226,9 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     sheet = check_sheet(entry.course, entry.record, before)
     keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))
     asked = Round(
-        entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now), text_width()
-    )
+        entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
+        entry.record.disliked(entry.on),
+    )  # fmt: skip
     try:
         with keys:
             done = asked.go()

@@ -56,4 +56,6 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
         args.text,
         {skill.strip(): words.strip() for skill, _, words in pairs},
         tuple(args.disliked),
+        tuple(args.liked_again),
+        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
     )

@@ -27,6 +27,8 @@ from readiness.words.asking import room_left_words
 from readiness.words.noting import kept_words
 from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_claim, tell_round
 
+__all__ = ["ask_now"]
+
 
 def place_arguments(parser: Parser) -> None:
     """Add the arguments."""
@@ -47,8 +49,7 @@ def run_place(args: argparse.Namespace) -> Exit:
         return _claimed(entry, now, args)
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
-        with Keys() as keys:
-            return _ask(entry, args.by, keys)
+        return ask_now(entry, args.by)
     if args.json:
         print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
     elif args.next:
@@ -56,6 +57,12 @@ def run_place(args: argparse.Namespace) -> Exit:
     else:
         _tell(entry, now)
     return Exit.READY
+
+
+def ask_now(entry: Entry, by: str = "") -> Exit:
+    """Ask one look at a time in this terminal, and note the lesson; ``by`` is who notes it."""
+    with Keys() as keys:
+        return _ask(entry, by, keys)
 
 
 def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
@@ -115,7 +122,7 @@ def _begun(entry: Entry, by: str) -> NewLesson:
             f"a half-entered lesson of {iso(kept.on)} is kept. `readiness note {entry.record.id}` finishes "
             "it, with --drop it is forgotten."
         )
-    return kept
+    return half_done.understood(entry.course, kept)
 
 
 def _tell(entry: Entry, now: PlacingRound | None) -> None:
@@ -130,7 +137,8 @@ class Asking(Round):
         """Begin, or go on where a half-entered round stopped."""
         self.entry = entry
         self.room = 0
-        super().__init__(entry.course, (), lesson, typist, self._answered, text_width())
+        disliked = entry.record.disliked(entry.on)
+        super().__init__(entry.course, (), lesson, typist, self._answered, text_width(), disliked)
         self._grow()
         self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
 

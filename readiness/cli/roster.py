@@ -12,12 +12,14 @@ from readiness.cli.opening import add_studio_options, open_studio, print_problem
 from readiness.cli.saying import text_width
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.planning.placing.round import placing_round
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.school.clocks import odd_days
 from readiness.words.keeping import deletion_words
 from readiness.words.lists import roster_words
 from readiness.words.paused import rest_elsewhere
+from readiness.words.placing_round import start_words
 from readiness.words.promises import overdue_words
 
 
@@ -48,7 +50,13 @@ def run_roster(args: argparse.Namespace) -> Exit:
         reminders = {
             one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()
         }
-        print(roster_words(answers, course, text_width(), reminders, len(studio.broken)), end="", flush=True)
+        starts = {
+            one.student: start_words(placing_round(course, studio.records[one.student], day), course)
+            for one in answers
+            if one.verdict == "not-placed"
+        }
+        told = roster_words(answers, course, text_width(), reminders, len(studio.broken), starts)
+        print(told, end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.records.values() for problem in odd_days(one, latest))

@@ -7,6 +7,7 @@ nothing. What is asked, and in which order, is the sheet's business.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
@@ -14,7 +15,14 @@ from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.model import Course
 from readiness.planning.sheet_values import SheetItem
 from readiness.record.noting import NewLesson
-from readiness.words.asking import closing_words, counts_words, enter_words, keys_words, question_words
+from readiness.words.asking import (
+    beside_words,
+    closing_words,
+    counts_words,
+    enter_words,
+    keys_words,
+    question_words,
+)
 from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
 
@@ -55,8 +63,10 @@ class Round:
         typist: Typist,
         keep: Callable[[NewLesson], None],
         width: int = 80,
+        disliked: AbstractSet[str] = frozenset(),
     ) -> None:
-        """Begin with a sheet and what was entered before."""
+        """Begin with a sheet, what was entered before, and what was noted as not liked."""
+        self.disliked = disliked
         self.course, self.lesson, self.typist, self.keep = course, lesson, typist, keep
         self.width = width
         self.lines = [line for item in items for line in self._lines(item)]
@@ -117,8 +127,8 @@ class Round:
             self.typist.say(enter_words())
         elif key in ("u", BACK):
             self._back()
-        elif key == "r":
-            self._remark(line)
+        elif key in ("r", "d", "t"):
+            self._beside(line, key)
         elif key == "s" and len(line.skills) > 1:
             self.typist.say("one by one")
             self.lines[self.at : self.at + 1] = [Line((skill,), line.why) for skill in line.skills]
@@ -161,6 +171,16 @@ class Round:
         words = self.typist.line("a few words: ")
         if words and words.strip():
             self._change(remarks={**self.lesson.remarks, line.skills[0]: words.strip()})
+
+    def _beside(self, line: Line, key: str) -> None:
+        """Note words, a liking, or how it was tried again, and say what is noted of it now."""
+        if key == "r":
+            self._remark(line)
+            return
+        likes = self.lesson.liking(line.skills, self.disliked)
+        self.lesson = likes if key == "d" else self.lesson.again(line.skills)
+        self.keep(self.lesson)
+        self.typist.say(beside_words(self.lesson, line.skills) or "as before")
 
     def _explain(self, line: Line, key: str) -> None:
         """Say what counts, or which keys there are."""

@@ -44,6 +44,8 @@ def run_shown(args: argparse.Namespace) -> Exit:
                     "note": lesson.note,
                     "remarks": dict(lesson.remarks),
                     "disliked": list(lesson.disliked),
+                    "liked_again": list(lesson.liked_again),
+                    "tried_again": dict(lesson.tried_again),
                 }
                 for lesson in today
             ],

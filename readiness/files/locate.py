@@ -18,20 +18,20 @@ from typing import Final, NamedTuple
 
 import tomli
 
-__all__ = ["Locator", "Path", "Places", "Spot", "locate"]
+__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
 
 Path = tuple[str | int, ...]
 """Table names, keys and list positions (from 0), as in pydantic's ``loc``."""
 
-_STRING: Final = (
+STRING: Final = (
     r'"""(?:[^"\\]|\\.|"(?!""))*+"{3,5}'
     r"|'''(?:[^']|'(?!''))*+'{3,5}"
     r'|"(?:[^"\\\n]|\\.)*+"'
     r"|'[^'\n]*+'"
 )
 _BLANK: Final = re.compile(r"(?:[ \t\n]|#[^\n]*)*+")
-_SCALAR: Final = re.compile(rf"{_STRING}|(?:\d{{4}}-\d\d-\d\d[ ](?=\d))?[^\s,\]}}#]++", re.DOTALL)
-_PART: Final = re.compile(rf"{_STRING}|[A-Za-z0-9_-]++", re.DOTALL)
+_SCALAR: Final = re.compile(rf"{STRING}|(?:\d{{4}}-\d\d-\d\d[ ](?=\d))?[^\s,\]}}#]++", re.DOTALL)
+_PART: Final = re.compile(rf"{STRING}|[A-Za-z0-9_-]++", re.DOTALL)
 _DOT: Final = re.compile(r"[ \t]*\.[ \t]*")
 _EQUALS: Final = re.compile(r"[ \t]*=[ \t]*")
 _PLAIN: Final = re.compile(

@@ -19,7 +19,15 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
 from readiness.words.phrases import Phrases
 from readiness.words.remarked import remark_lines
-from readiness.words.sheet import CONDUCT, expected_words, item_title, left_out_lines, sheet_title, short_why
+from readiness.words.sheet import (
+    CONDUCT,
+    expected_words,
+    item_title,
+    left_out_lines,
+    sheet_title,
+    short_why,
+    start_lines,
+)
 from readiness.words.sheet_page import BOXES, FIELDS, FOR_WHOM, LEFT_OUT, NOTE, ONE_GLANCE, PAUSED, WHAT
 
 __all__ = ["sheet_page"]
@@ -92,6 +100,7 @@ def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, pap
         tag("h1", title),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *([tag("p", caution("C1"), " ", PAUSED, class_="stop")] if is_paused else []),
+        *(tag("p", line, class_="small") for line in start_lines(sheet, say)),
         *(tag("p", words.text, class_="stop small") for words in resting_section(say).paragraphs),
         _table(sheet, say),
         tag("ul", *(tag("li", line) for line in _small_print(sheet, say))),

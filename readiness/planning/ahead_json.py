@@ -7,7 +7,7 @@ from dataclasses import asdict
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.planning.as_json import FORMAT
+from readiness.planning.as_json import FORMAT, start_to_dict
 from readiness.planning.estimates import Estimate
 from readiness.planning.placing.claim import Claim
 from readiness.planning.placing.round import PlacingRound
@@ -48,9 +48,7 @@ def placing_to_dict(now: PlacingRound) -> dict[str, object]:
         "start_unit": result.start_unit,
         "patches": list(result.patches),
         "stopped_by": list(result.stopped_by),
-        "start": now.start,
-        "as_early_as": now.fits[0],
-        "as_late_as": now.fits[-1],
+        **start_to_dict(now),
         "probably_missing": list(now.patches),
         "raises": list(now.raises),
         "seen": list(now.seen),

@@ -9,8 +9,12 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import TooManyOpen
 from readiness.judging.reasons import rules_in
+from readiness.planning.placing.round import PlacingRound, placing_round
+from readiness.record.model import Record
 
-__all__ = ["Reason", "StudentChange", "decided", "student_change"]
+__all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
+
+Starts = tuple[PlacingRound | None, PlacingRound | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,19 +41,36 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class StudentChange:
-    """What is different for one student, the most important first."""
+    """What is different for one student, the most important first.
+
+    ``starts`` is where a student who is not placed starts by each course, None for any other.
+    """
 
     before: Answer
     after: Answer
     reasons: tuple[Reason, ...]
+    starts: Starts
+
+    @property
+    def is_decided(self) -> bool:
+        """Return whether what a teacher acts on is another: the answer itself, or where to start."""
+        return decided(self.before, self.starts[0]) != decided(self.after, self.starts[1])
 
 
-def student_change(old: Course, new: Course, before: Answer, after: Answer) -> StudentChange:
-    """Return what is different between two answers about one student."""
-    return StudentChange(before, after, tuple(_reasons(old, new, before, after)))
+def student_change(
+    old: Course, new: Course, before: Answer, after: Answer, records: tuple[Record, Record]
+) -> StudentChange:
+    """Return what is different between two answers about one student, made from these records."""
+    starts = start_of(old, records[0], before), start_of(new, records[1], after)
+    return StudentChange(before, after, tuple(_reasons(old, new, before, after, starts)), starts)
 
 
-def decided(answer: Answer) -> tuple[object, ...]:
+def start_of(course: Course, record: Record, answer: Answer) -> PlacingRound | None:
+    """Return where a student who is not placed starts, as every answer says it; None for any other."""
+    return None if answer.placing is None else placing_round(course, record, answer.on)
+
+
+def decided(answer: Answer, start: PlacingRound | None) -> tuple[object, ...]:
     """Return what of an answer a teacher acts on: verdict, blockers, what comes along, where to start."""
     return (
         answer.verdict,
@@ -58,7 +79,7 @@ def decided(answer: Answer) -> tuple[object, ...]:
         frozenset((_key(one), one.state) for one in answer.blockers),
         answer.taken_along,
         _too_many(answer) is not None,
-        _start(answer),
+        _start(answer, start),
     )
 
 
@@ -70,19 +91,23 @@ def _too_many(answer: Answer) -> TooManyOpen | None:
     return next((one for one in answer.findings if isinstance(one, TooManyOpen)), None)
 
 
-def _start(answer: Answer) -> tuple[object, ...]:
+def _start(answer: Answer, now: PlacingRound | None) -> tuple[object, ...]:
+    """Return where to start, how early and how late it may be, and what that rests on by rule R10."""
     place = answer.placing
-    if place is None:
+    if place is None or now is None:
         return ()
-    return place.start_unit, place.patches, place.stopped_by, place.always_look_open
+    by_rule = place.start_unit, place.patches, place.stopped_by, place.always_look_open
+    return now.start, now.fits[0], now.fits[-1], now.patches, *by_rule
 
 
-def _reasons(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:
+def _reasons(
+    old: Course, new: Course, before: Answer, after: Answer, starts: Starts
+) -> Iterator[Reason]:
     yield from _blockers(before, after)
     yield from _states(before, after)
     yield from _rest(before, after)
-    yield from _frame(before, after)
-    if decided(before) != decided(after) or before.earliest != after.earliest:
+    yield from _frame(before, after, starts)
+    if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest != after.earliest:
         yield from _numbers(old, new, before, after)
     yield from _advice(before, after)
 
@@ -137,13 +162,14 @@ def _limit(answer: Answer) -> object:
     return next((rule.value for rule in rules_in(answer.findings) if rule.rule == "carry_limit"), None)
 
 
-def _frame(before: Answer, after: Answer) -> Iterator[Reason]:
+def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
     if before.band != after.band:
         yield Reason("other-band", old=before.band, new=after.band)
     if before.next_unit != after.next_unit:
         yield Reason("other-next-unit", old=before.next_unit, new=after.next_unit)
-    if _start(before) != _start(after):
-        yield Reason("other-start", old=_start(before), new=_start(after))
+    was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
+    if was != now:
+        yield Reason("other-start", old=was, new=now)
 
 
 def _numbers(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:

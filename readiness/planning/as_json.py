@@ -8,11 +8,15 @@ from dataclasses import asdict
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
+from readiness.planning.placing.round import PlacingRound
 from readiness.planning.sheet_values import Sheet
 from readiness.planning.startable import AroundHere
 from readiness.record.model import Said
 
-__all__ = ["FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list", "sheet_to_dict"]
+__all__ = [
+    "FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list", "sheet_to_dict",
+    "start_to_dict",
+]  # fmt: skip
 
 FORMAT = 1
 
@@ -21,6 +25,7 @@ def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
     """Return a sheet as plain values, ready for ``json.dumps``."""
     return {
         **head_to_dict(answer),
+        **({} if sheet.placing is None else start_to_dict(sheet.placing)),
         "minutes": sheet.minutes,
         "most_items": sheet.most_items,
         "proved": sheet.proved,
@@ -30,6 +35,11 @@ def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
         "remarks": said_to_list(sheet.said),
         "cautions": list(sheet.cautions),
     }
+
+
+def start_to_dict(now: PlacingRound) -> dict[str, object]:
+    """Return where a student who is not placed starts so far, and how early and how late it may be."""
+    return {"start": now.start, "as_early_as": now.fits[0], "as_late_as": now.fits[-1]}
 
 
 def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
@@ -79,7 +89,10 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
 
 def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
     """Return the latest remarks as plain values."""
-    return [{"skill": one.skill, "on": iso(one.on), "text": one.text} for one in said]
+    return [
+        {"skill": one.skill, "on": iso(one.on), "text": one.text, "tried_again": one.again or None}
+        for one in said
+    ]
 
 
 def _block(block: LessonBlock) -> dict[str, object]:

@@ -88,7 +88,7 @@ def birthday_changes(
         ),
         due=tuple(skill for skill in asked[1] if skill not in asked[0]),
         skipped=tuple(skill for skill in asked[0] if skill not in asked[1]),
-        change=student_change(course, course, before, after),
+        change=student_change(course, course, before, after, (kept, record)),
     )
 
 

@@ -35,6 +35,7 @@ from readiness.planning.character import resting_skills
 from readiness.planning.check_items import check_items
 from readiness.planning.known_things import care_first, comfortable, is_open
 from readiness.planning.lesson_ground import Ground
+from readiness.planning.placing.round import placing_round
 from readiness.planning.placing_look import placing_items
 from readiness.planning.presumed import presumed
 from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
@@ -67,9 +68,10 @@ def check_sheet(
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
     ground = Ground(course, answer, presumed(course, record, answer))
     ground.disliked = record.disliked(answer.on)
+    placing = placing_round(course, record, answer.on) if answer.verdict == "not-placed" else None
     if answer.verdict == "paused":
         (items, left), proved = _held_items(ground, record, most), True
-    elif answer.placing is not None:
+    elif placing is not None:
         (items, left), proved = placing_items(course, record, answer, resting, most), True
     else:
         items, left, proved = check_items(ground, resting, most)
@@ -80,6 +82,7 @@ def check_sheet(
         minutes=usual if minutes is None else minutes,
         most_items=most,
         instrument=instrument,
+        placing=placing,
         said=record.said(answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Said
 
 __all__ = ["Expected", "LeftOut", "Sheet", "SheetItem"]
@@ -61,6 +62,7 @@ class Sheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
     ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
+    ``placing`` is where the start of a student who is not placed stands, None for any other.
     """
 
     items: tuple[SheetItem, ...]
@@ -71,3 +73,4 @@ class Sheet:
     instrument: Expected
     cautions: tuple[str, ...]
     said: tuple[Said, ...] = ()
+    placing: PlacingRound | None = None

@@ -17,7 +17,7 @@ from pathlib import Path
 import tomli
 
 from readiness.files import writing
-from readiness.files.locate import locate
+from readiness.files.locate import Places, locate
 from readiness.files.problems import Problem, visible
 from readiness.files.read import parse_toml
 from readiness.files.writing import Refusal
@@ -34,7 +34,7 @@ from readiness.record.marks import (
 )
 from readiness.record.schema import StudentFile
 
-__all__ = ["Unless", "add_blocks", "fill_in", "read_file", "why_wrong"]
+__all__ = ["Unless", "add_blocks", "entry_of", "fill_in", "last_line", "read_file", "why_wrong"]
 
 Unless = Callable[[StudentFile], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
@@ -54,13 +54,13 @@ def add_blocks(
     """
 
     def edit(before: bytes) -> bytes | Refusal:
-        return _entry(path, before, text, unless, even_if_broken)
+        return entry_of(path, before, text, unless, even_if_broken=even_if_broken)
 
     return writing.append(path, folder, edit, end_of)
 
 
-def _entry(
-    path: Path, before: bytes, text: str, unless: Unless | None, even_if_broken: bool
+def entry_of(
+    path: Path, before: bytes, text: str, unless: Unless | None = None, *, even_if_broken: bool = False
 ) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
     try:
@@ -136,7 +136,8 @@ def fill_in(
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
-        after = _filled(before, _last_line(standing(before).decode("utf-8-sig"), kind, number), text)
+        places = locate(said := standing(before).decode("utf-8-sig"))
+        after = _filled(before, last_line(said, places, places.spots[(kind, number)].line), text)
         filled = read_file(path, after)
         return why_wrong(path, before, filled) if isinstance(filled, str) else after
 
@@ -155,10 +156,8 @@ def _still_says(blocks: list[object], number: int, known: Mapping[str, object]) 
     return number < len(blocks) and all(getattr(blocks[number], key) == value for key, value in known.items())
 
 
-def _last_line(text: str, kind: str, number: int) -> int:
-    """Return the last line (from 1) of a block that says something."""
-    places = locate(text)
-    start = places.spots[(kind, number)].line
+def last_line(text: str, places: Places, start: int) -> int:
+    """Return the last line (from 1) that says something of the block at a line; 0 is the head of the file."""
     lines = text.split("\n")
     later = [line for path in places.headers if (line := places.spots[path].line) > start]
     end = min(later, default=len(lines) + 1) - 1

@@ -43,6 +43,8 @@ _NAMING: Final = (
 )
 """Kind of block, key, and what the key names."""
 _FEW: Final = 14
+_BY_SKILL: Final = ("remarks", "tried_again")
+"""Tables of a lesson whose keys are skills."""
 _SKILL_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _Path = tuple[str | int, ...]
 
@@ -95,7 +97,7 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
     for what, path, word in _names(file):
         if word in known[what]:
             continue
-        place = loaded.key_place(*path) if path[-2] == "remarks" else loaded.value_place(*path)
+        place = loaded.key_place(*path) if path[-2] in _BY_SKILL else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
         yield Problem(f"unknown-{what}", "error", place, message, _meant(word, what, known[what]))
 
@@ -106,7 +108,7 @@ def _words(file: StudentFile) -> dict[str, set[str]]:
     for lesson in file.lesson:
         found["skill"].update(
             lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
-            lesson.remarks, lesson.disliked,
+            lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
         )  # fmt: skip
     for kind, field, what in _NAMING:
         found[what].update(getattr(block, field) for block in getattr(file, kind))
@@ -125,11 +127,12 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
 def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
     """Yield what is named, where, and the word."""
     for i, lesson in enumerate(file.lesson):
-        for field in (*SHOWN, "not_tried", "disliked"):
+        for field in (*SHOWN, "not_tried", "disliked", "liked_again"):
             for j, word in enumerate(getattr(lesson, field)):
                 yield "skill", ("lesson", i, field, j), word
-        for word in lesson.remarks:
-            yield "skill", ("lesson", i, "remarks", word), word
+        for field in _BY_SKILL:
+            for word in getattr(lesson, field):
+                yield "skill", ("lesson", i, field, word), word
     for kind, field, what in _NAMING:
         for i, block in enumerate(getattr(file, kind)):
             yield what, (kind, i, field), getattr(block, field)

@@ -7,7 +7,7 @@ earlier student with that id is deleted first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from pathlib import Path
@@ -28,7 +28,7 @@ from readiness.record.model import Alternative, Particulars, Told, is_id
 from readiness.record.noting import odd_letters
 from readiness.record.schema import StudentFile
 
-__all__ = ["NewStudent", "check_new", "enrol", "student_text"]
+__all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "student_text"]
 
 _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
@@ -106,15 +106,24 @@ def student_text(new: NewStudent) -> str:
     keys = "" if new.home_keys is None else f"{line('home_keys', new.home_keys)}\n"
     known = [(name, words) for name, words in asdict(new.particulars).items() if words]
     first = "\n[particulars]\n" + "".join(f"{line(*one)}\n" for one in known) if known else ""
-    for kind, blocks in (("alternative", new.alternatives), ("told", new.told)):
-        for one in blocks:
-            said = {**asdict(one), "on": date.fromordinal(one.on), "line": None}
-            first += "\n" + block(kind, said.items())
+    if agreed := agreed_text(new.alternatives, new.told):
+        first += f"\n{agreed}"
     if new.unit:
         first += "\n" + block("unit_start", [("unit", new.unit), ("on", day)])
     if new.placing:
         first += "\n" + block("placing", [("on", day)])
     return f"{_HEAD}{until}\n{head}{keys}{first}"
+
+
+def agreed_text(alternatives: Iterable[Alternative], told: Iterable[Told]) -> str:
+    """Return what was agreed and who was told, as blocks of a student file; empty without any."""
+    blocks: list[tuple[str, Alternative | Told]] = [("alternative", one) for one in alternatives]
+    blocks += [("told", one) for one in told]
+    said = (
+        block(kind, {**asdict(one), "on": date.fromordinal(one.on), "line": None}.items())
+        for kind, one in blocks
+    )
+    return "\n".join(said)
 
 
 def is_reserved(id: str) -> bool:  # noqa: A002 - it is an id

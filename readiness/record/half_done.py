@@ -25,7 +25,7 @@ from readiness.days import iso
 from readiness.files.writing import Refusal, put_beside
 from readiness.record.append import read_file
 from readiness.record.marks import is_noted
-from readiness.record.model import HELPS, Record
+from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
 from readiness.record.placing_lesson import placing_lesson_text
 from readiness.record.schema import StudentFile
@@ -97,6 +97,8 @@ def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
         note="; ".join(dict.fromkeys(one for one in (before.note, lesson.note) if one)),
         remarks={**before.remarks, **lesson.remarks},
         disliked=tuple(dict.fromkeys((*before.disliked, *lesson.disliked))),
+        liked_again=tuple(dict.fromkeys((*before.liked_again, *lesson.liked_again))),
+        tried_again={**before.tried_again, **lesson.tried_again},
     )
 
 
@@ -128,10 +130,18 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
     for typed, words in lesson.remarks.items():
         remarks |= dict.fromkeys(_meant(course, typed, words, left), words)
     disliked = [one for typed in lesson.disliked for one in _meant(course, typed, "disliked", left)]
+    liked = [one for typed in lesson.liked_again for one in _meant(course, typed, "liked again", left)]
+    again = dict[str, str]()
+    for typed, how in lesson.tried_again.items():
+        if how in AGAIN:
+            again |= dict.fromkeys(_meant(course, typed, f"tried again {AGAIN[how]}", left), how)
+        else:
+            left.append(f"{typed}: tried again {how}")
     note = "; ".join(one for one in (lesson.note, *left) if one)
     return replace(
-        lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks, disliked=tuple(disliked)
-    )
+        lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks,
+        disliked=tuple(disliked), liked_again=tuple(liked), tried_again=again,
+    )  # fmt: skip
 
 
 def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]:
@@ -194,6 +204,8 @@ def _lesson_in(data: bytes) -> NewLesson | None:
             note=str(plain["note"]),
             remarks={str(skill): str(words) for skill, words in plain["remarks"].items()},
             disliked=tuple(map(str, plain.get("disliked", ()))),
+            liked_again=tuple(map(str, plain.get("liked_again", ()))),
+            tried_again={str(skill): str(how) for skill, how in plain.get("tried_again", {}).items()},
         )
     except (ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return None
@@ -218,4 +230,6 @@ def _to_plain(lesson: NewLesson) -> dict[str, object]:
         "note": lesson.note,
         "remarks": dict(lesson.remarks),
         "disliked": list(lesson.disliked),
+        "liked_again": list(lesson.liked_again),
+        "tried_again": dict(lesson.tried_again),
     }

@@ -188,6 +188,8 @@ class _Reader:
             note=block.note,
             remarks=block.remarks,
             disliked=tuple(block.disliked),
+            liked_again=tuple(block.liked_again),
+            tried_again=block.tried_again,
             line=line,
         )
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from readiness.later import Later
@@ -19,12 +20,20 @@ from readiness.record.rhythm import Rhythm
 from readiness.record.seen import Seen, seen_in
 
 __all__ = [
-    "HELPS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Particulars", "Placing", "Promise",
-    "Record", "Said", "SetAside", "Settled", "Showing", "Task", "Told", "UnitStart", "is_id",
+    "AGAIN", "HELPS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Particulars", "Placing",
+    "Promise", "Record", "Said", "SetAside", "Settled", "Showing", "Task", "Told", "UnitStart", "is_id",
 ]  # fmt: skip
 
 HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
+AGAIN: Final[Mapping[str, str]] = MappingProxyType({
+    "slower": "slower",
+    "one-hand": "with one hand",
+    "shorter": "a shorter part of it",
+    "on-the-lid": "on the closed lid",
+    "hand-away": "without the teacher's hand",
+})
+"""How something is tried again with less, by the word in the file. Common practice, no source."""
 
 
 _ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
@@ -58,15 +67,25 @@ class Lesson:
     note: str = ""
     remarks: Mapping[str, str] = field(default_factory=dict)
     disliked: tuple[str, ...] = ()
+    liked_again: tuple[str, ...] = ()
+    tried_again: Mapping[str, str] = field(default_factory=dict)
     line: int = 0
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The skills it names beside those that were shown."""
+        return (
+            *self.not_tried, *self.remarks, *self.disliked, *self.liked_again, *self.tried_again,
+        )  # fmt: skip
 
 
 class Said(NamedTuple):
-    """What was last remarked about a skill, and on which day."""
+    """What was last remarked about a skill and when; ``again`` is one of AGAIN, in place of words."""
 
     skill: str
     on: int
     text: str
+    again: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,18 +296,24 @@ class Record(Later):
         return max(agreed, key=lambda one: one.on, default=None)
 
     def said(self, day: int, skills: Iterable[str]) -> tuple[Said, ...]:
-        """Return the latest remark on each of some skills up to a day, in their order."""
-        latest = {
-            skill: Said(skill, lesson.on, text)
-            for lesson in sorted(self.lessons, key=lambda one: one.on)
-            if lesson.on <= day
-            for skill, text in lesson.remarks.items()
-        }
-        return tuple(latest[skill] for skill in dict.fromkeys(skills) if skill in latest)
+        """Return the latest remark on each of some skills up to a day, and how it was last tried again."""
+        words, again = dict[str, Said](), dict[str, Said]()
+        for lesson in self._until(day):
+            words |= {skill: Said(skill, lesson.on, text) for skill, text in lesson.remarks.items()}
+            again |= {skill: Said(skill, lesson.on, "", how) for skill, how in lesson.tried_again.items()}
+        asked = dict.fromkeys(skills)
+        return tuple(found[skill] for skill in asked for found in (words, again) if skill in found)
 
     def disliked(self, day: int) -> frozenset[str]:
-        """Return what a student was noted not to like, up to a day."""
-        return frozenset(skill for lesson in self.lessons if lesson.on <= day for skill in lesson.disliked)
+        """Return what a student was noted not to like up to a day, and not to like again since."""
+        found = frozenset[str]()
+        for lesson in self._until(day):
+            found = found.union(lesson.disliked).difference(lesson.liked_again)
+        return found
+
+    def _until(self, day: int) -> list[Lesson]:
+        """Return the lessons up to a day, in order of days; those of one day as they stand in the file."""
+        return sorted((one for one in self.lessons if one.on <= day), key=lambda one: one.on)
 
     def resting(self, day: int) -> tuple[Hold, ...]:
         """Return the open holds that pause another course; here that part of the body rests."""

@@ -6,8 +6,9 @@ mistake nothing is written at all. The day is an argument, so nothing here knows
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -20,7 +21,7 @@ from readiness.files.writing import Refusal
 from readiness.record.append import Unless, add_blocks
 from readiness.record.blocks import block
 from readiness.record.checks import birth_day
-from readiness.record.model import Record
+from readiness.record.model import AGAIN, Record
 from readiness.record.schema import StudentFile
 
 __all__ = [
@@ -42,6 +43,8 @@ class NewLesson:
         not_tried: ids of what was left out; says nothing about them.
         by: initials of who noted it; note: a few words; remarks: a few words by skill id.
         disliked: ids of what the student does not like; it is not proposed any more.
+        liked_again: ids of what was disliked and may be proposed again.
+        tried_again: by skill id, how it was tried again with less: a key of AGAIN.
     """
 
     on: int
@@ -51,11 +54,43 @@ class NewLesson:
     note: str = ""
     remarks: Mapping[str, str] = field(default_factory=dict)
     disliked: tuple[str, ...] = ()
+    liked_again: tuple[str, ...] = ()
+    tried_again: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def is_empty(self) -> bool:
         """Return whether nothing at all was entered."""
-        return not (self.helps or self.not_tried or self.note or self.remarks or self.disliked)
+        return not (self.note or self.named)
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """Every skill it names, those of several lists several times."""
+        said = (*self.remarks, *self.disliked, *self.liked_again, *self.tried_again)
+        return (*self.helps, *self.not_tried, *said)
+
+    def liking(self, skills: Sequence[str], disliked: AbstractSet[str]) -> NewLesson:
+        """Return it with skills noted as not liked, those of ``disliked`` as liked again.
+
+        What was noted so already is taken back.
+        """
+        back = tuple(skill for skill in skills if skill in disliked)
+        new = tuple(skill for skill in skills if skill not in disliked)
+        return replace(
+            self, disliked=_turned(self.disliked, new), liked_again=_turned(self.liked_again, back)
+        )
+
+    def again(self, skills: Iterable[str]) -> NewLesson:
+        """Return it with the next way in which some things were tried again; after the last way none."""
+        ways, noted = ("", *AGAIN, ""), dict(self.tried_again)
+        for skill in skills:
+            noted[skill] = ways[ways.index(noted.get(skill, "")) + 1]
+        return replace(self, tried_again={skill: how for skill, how in noted.items() if how})
+
+
+def _turned(noted: Sequence[str], skills: Sequence[str]) -> tuple[str, ...]:
+    """Return a list with some skills added, without those that were in it."""
+    kept = (skill for skill in noted if skill not in skills)
+    return (*kept, *(skill for skill in skills if skill not in noted))
 
 
 def check_lesson(
@@ -70,6 +105,7 @@ def check_lesson(
     found = [*check_day(record, lesson.on, today), *_twice(listed), *_unknown(course, lesson)]
     if lesson.is_empty:
         found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
+    found += _contradicting(lesson)
     words = odd_letters(lesson.note, *lesson.remarks.values(), also="\n\t")
     return (*found, *odd_letters(lesson.by), *words)
 
@@ -105,11 +141,22 @@ def _twice(listed: Iterable[str]) -> Iterable[Refusal]:
 
 
 def _unknown(course: Course, lesson: NewLesson) -> Iterable[Refusal]:
-    for skill in (*lesson.helps, *lesson.not_tried, *lesson.remarks, *lesson.disliked):
+    for skill in lesson.named:
         if skill not in course.skill:
             meant = find_skill(course, skill)
             message = f'"{skill}" is no id of a skill; what could be meant has the id "{meant}".'
             yield meant if isinstance(meant, Refusal) else Refusal("unknown-skill", message)
+
+
+def _contradicting(lesson: NewLesson) -> Iterable[Refusal]:
+    """Yield what is noted as not liked and as liked again, and ways of trying again that are none."""
+    for skill in lesson.disliked:
+        if skill in lesson.liked_again:
+            yield Refusal("liked-twice", f'"{skill}" is noted as not liked and as liked again.')
+    for how in lesson.tried_again.values():
+        if how not in AGAIN:
+            message = f'"{how}" is not a way of trying again; the ways are {", ".join(AGAIN)}.'
+            yield Refusal("tried-again", message)
 
 
 def lesson_text(lesson: NewLesson) -> str:
@@ -128,6 +175,8 @@ def lesson_text(lesson: NewLesson) -> str:
             ("note", lesson.note),
             ("remarks", dict(lesson.remarks)),
             ("disliked", list(lesson.disliked)),
+            ("liked_again", list(lesson.liked_again)),
+            ("tried_again", dict(lesson.tried_again)),
         ],
     )
 

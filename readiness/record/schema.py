@@ -117,6 +117,10 @@ class SettledBlock(Block):
     on: Day
 
 
+Again = Literal["slower", "one-hand", "shorter", "on-the-lid", "hand-away"]
+"""How something was tried again with less: the keys of ``model.AGAIN``."""
+
+
 class LessonBlock(Block):
     """``[[lesson]]``: the lists say how each skill was shown that day."""
 
@@ -131,6 +135,8 @@ class LessonBlock(Block):
     note: Text = ""
     remarks: dict[str, Text] = Field(default_factory=dict)
     disliked: list[Line] = Field(default_factory=list)
+    liked_again: list[Line] = Field(default_factory=list)
+    tried_again: dict[str, Again] = Field(default_factory=dict)
 
 
 class HoldBlock(Block):

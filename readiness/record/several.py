@@ -61,8 +61,7 @@ def seen_from(record: Record, course: Course) -> Record:
 
 def _counts(lesson: Lesson, course: Course) -> bool:
     """Return whether a lesson is one of this course."""
-    shown = (showing.skill for showing in lesson.showings)
-    named = {*shown, *lesson.not_tried, *lesson.remarks, *lesson.disliked}
+    named = {*(showing.skill for showing in lesson.showings), *lesson.named}
     return not named or any(skill in course.skill for skill in named)
 
 
@@ -74,4 +73,6 @@ def _own(lesson: Lesson, course: Course) -> Lesson:
         not_tried=tuple(skill for skill in lesson.not_tried if skill in course.skill),
         remarks={skill: text for skill, text in lesson.remarks.items() if skill in course.skill},
         disliked=tuple(skill for skill in lesson.disliked if skill in course.skill),
+        liked_again=tuple(skill for skill in lesson.liked_again if skill in course.skill),
+        tried_again={skill: how for skill, how in lesson.tried_again.items() if skill in course.skill},
     )

@@ -15,7 +15,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.planning.startable import AroundHere
-from readiness.record.model import Record
+from readiness.record.model import AGAIN, Lesson, Record
 from readiness.record.several import care_elsewhere
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.numbers import numbers_section
@@ -314,6 +314,21 @@ def _remarks(say: Phrases, skill: str) -> Iterator[str]:
     for lesson in say.record.lessons:
         if skill in lesson.remarks and lesson.on <= say.answer.on:
             yield f"{say.day(lesson.on)}: {tidy(lesson.remarks[skill])} ({say.line(lesson.line)})"
+        if lesson.on <= say.answer.on:
+            yield from (
+                f"{capital(words)} on {say.day(lesson.on)} ({say.line(lesson.line)})."
+                for words in _without_words(lesson, skill)
+            )
+
+
+def _without_words(lesson: Lesson, skill: str) -> Iterator[str]:
+    """Yield what a lesson says of a skill beside how it was shown, that needs no words of its own."""
+    if skill in lesson.disliked:
+        yield "not liked"
+    if skill in lesson.liked_again:
+        yield "liked again"
+    if skill in lesson.tried_again:
+        yield f"tried again {AGAIN[lesson.tried_again[skill]]}"
 
 
 def _rules(say: Phrases, skill: str) -> tuple[Rule, ...]:

@@ -6,12 +6,18 @@ somebody used to Enter would answer the next question with it. Nothing here is t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from readiness.course.model import Skill
+from readiness.record.model import AGAIN
 from readiness.record.noting import NewLesson
 from readiness.words.brief import HELP_BRIEF, noted_line
 from readiness.words.grammar import counted, wrap
 
-__all__ = ["closing_words", "counts_words", "enter_words", "keys_words", "question_words", "room_left_words"]
+__all__ = [
+    "beside_words", "closing_words", "counts_words", "enter_words", "keys_words", "question_words",
+    "room_left_words",
+]  # fmt: skip
 
 
 def keys_words(*, several: bool = False) -> str:
@@ -20,13 +26,26 @@ def keys_words(*, several: bool = False) -> str:
     return (
         "One key answers, and counts at once; no Enter.\n"
         f"a {HELP_BRIEF[0]}   c {HELP_BRIEF[1]}   m {HELP_BRIEF[2]}   h {HELP_BRIEF[3]}   n {HELP_BRIEF[4]}\n"
-        f"- not asked   {split}r a few words   u back   ? what counts   q stop here"
+        f"- not asked   {split}r a few words   d not liked, or liked again   t tried again\n"
+        f"u back   ? what counts   q stop here"
     )
 
 
 def enter_words() -> str:
     """Return that Enter answered nothing."""
     return "(Enter answers nothing here; - is not asked)"
+
+
+def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
+    """Return what a lesson says of some things beside how they were shown, if anything.
+
+    >>> beside_words(NewLesson(1, disliked=("a-song",), tried_again={"a-song": "slower"}), ["a-song"])
+    'not liked, so not proposed again; tried again slower'
+    """
+    lists = {"not liked, so not proposed again": lesson.disliked, "liked again": lesson.liked_again}
+    told = [words for words, noted in lists.items() if any(skill in noted for skill in skills)]
+    ways = dict.fromkeys(AGAIN[lesson.tried_again[skill]] for skill in skills if skill in lesson.tried_again)
+    return "; ".join([*told, *(f"tried again {way}" for way in ways)])
 
 
 def question_words(told: str, title: str, why: str, width: int = 80) -> str:

@@ -8,7 +8,7 @@ a double bar, the sign for "once more", the sign where a part begins.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
@@ -17,13 +17,14 @@ from readiness.record.model import Promise
 from readiness.words.grammar import counted, date_words, listed, tidy
 
 if TYPE_CHECKING:
+    from readiness.files.problems import Problem
     from readiness.record.noting import NewLesson
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
     "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
-    "noted_line", "one_thing_line", "promise_line", "supposed_line", "unit_line", "verdict_brief",
-    "verdict_change", "verdict_large", "verdict_row",
+    "noted_line", "odd_lines", "one_thing_line", "promise_line", "supposed_line", "unit_line",
+    "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
@@ -174,6 +175,13 @@ def brought_line(answer: Answer, course: Course) -> str:
     return f"Unfinished from before: {listed(names)}" if names else ""
 
 
+def odd_lines(odd: Iterable[Problem]) -> Iterator[str]:
+    """Yield each day in a student's file that can hardly be, with its place and what to do."""
+    for one in odd:
+        hint = f": {one.hint}" if one.hint else ""
+        yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
+
+
 def unit_line(answer: Answer, course: Course) -> str:
     """Return the unit of a student with its number."""
     if answer.unit is None:
@@ -237,6 +245,9 @@ def noted_line(lesson: NewLesson) -> str:
         counts.append(f"{len(lesson.not_tried)} not asked")
     if lesson.remarks or lesson.note:
         counts.append(counted(len(lesson.remarks) + bool(lesson.note), "remark"))
+    liked = (lesson.disliked, "not liked"), (lesson.liked_again, "liked again")
+    told = (*liked, (lesson.tried_again, "tried again"))
+    counts += [f"{len(skills)} {words}" for skills, words in told if skills]
     return listed(counts) if counts else "nothing yet"
 
 

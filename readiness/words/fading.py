@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from readiness.course.model import Course
 from readiness.planning.after_break import NO_BREAK, AfterBreak
-from readiness.planning.answer_changes import decided
 from readiness.planning.birthday import Birthday, OneDay
 from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
@@ -195,7 +194,7 @@ def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
         yield item(f"The same by both bands: {now}.")
     else:
         yield item(f"By band {found.old}: {was}; by band {found.new}: {now}. One day of age decides.")
-    if decided(before) != decided(after):
+    if found.change.is_decided:
         told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
         for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):
             yield under(f"{words.replace(' > ', ', then ')}.")

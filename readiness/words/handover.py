@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.planning.handover import Handover, LiveSkill, TakeOverBlock
+from readiness.record.model import AGAIN
 from readiness.record.sharing import Sharing
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Paragraph, Section, item, lay_out
@@ -94,7 +95,9 @@ def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
         yield "New here, not placed yet; nothing is decided in this lesson."
     yield from (_last_time(one, say) for one in page.live)
     for said in page.said if sharing.may("remarks") else ():
-        yield f"{tidy(say.course.skill[said.skill].name)}, {say.day(said.on)}: {quoted(tidy(said.text))}"
+        name = tidy(say.course.skill[said.skill].name)
+        how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
+        yield f"{name}, {say.day(said.on)}: {how}"
     if page.set_aside and sharing.may("set-aside"):
         yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
     if sharing.may("alternatives"):

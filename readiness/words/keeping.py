@@ -56,16 +56,26 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
     )
 
 
-def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), width: int = 80) -> str:
+def enrolled_words(
+    record: Record,
+    course: Course,
+    others: Sequence[str] = (),
+    width: int = 80,
+    *,
+    goes_on: bool = False,
+    day: str | None = None,
+) -> str:
     """Return that a student's file is there, what comes next, how to correct it, and C9.
 
     Args:
         record: the new student's record; course: what is taught.
         others: the ids of students of the same given name.
         width: the widest line.
+        goes_on: whether the placing lesson begins at once.
+        day: the day that was typed, for the command that comes next.
     """
     path = record.path or Path(f"{record.id}.toml")
-    told = [f"{tidy(record.name)} has a file now: {path}."]
+    told, at = [f"{tidy(record.name)} has a file now: {path}."], f" --on {day}" if day else ""
     if record.unit_starts:
         unit = course.unit[record.unit_starts[-1].unit]
         told.append(
@@ -74,8 +84,10 @@ def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), w
         )
     elif record.placings:
         told.append(
-            f"The placing lesson is next: `readiness place {record.id}` asks one thing at a time, "
-            f"`readiness sheet {record.id}` has it on paper."
+            "The placing lesson begins here, one thing at a time."
+            if goes_on
+            else f"The placing lesson is next: `readiness place {record.id}{at}` asks one thing at a time, "
+            f"`readiness sheet {record.id}{at}` has it on paper."
         )
     else:
         told.append(
@@ -89,8 +101,8 @@ def enrolled_words(record: Record, course: Course, others: Sequence[str] = (), w
         )
     told.append(f"A name or birth month typed wrongly is put right by hand, at the head of {path.name}.")
     told.append(
-        "Stop sign, seat, own words and who collects are changed there too, under [particulars]; the page "
-        "for a substitute (`readiness handover`) has them."
+        f"Stop sign, seat, own words and who collects: `readiness particulars {record.id}` changes them; the "
+        "page for a substitute (`readiness handover`) has them."
     )
     return _lines([*told, caution("C9")], width)
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict
 
 from readiness.course.model import Course
-from readiness.record.model import Lesson, Record
+from readiness.record.model import AGAIN, Lesson, Record
 from readiness.words.deciding import decided_words
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 from readiness.words.page import Section, item
+from readiness.words.particulars import PARTICULARS, told_lines
 
 __all__ = ["kept_sections"]
 
@@ -31,7 +33,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Decisions of the teacher", _decisions(record, course)),
         ("Home tasks", _tasks(record, course, day)),
         ("Promises", _promises(record)),
-        ("Who was told", _told(record)),
+        ("Who was told", told_lines(record)),
     )
     return tuple(Section(title, tuple(map(item, lines))) for title, lines in parts)
 
@@ -47,17 +49,8 @@ def _header(record: Record) -> Iterator[str]:
 
 
 def _particulars(record: Record) -> Iterator[str]:
-    own = record.particulars
-    lines = {
-        "Stop sign or word": own.stop,
-        "Bench": own.bench,
-        "Footrest": own.footrest,
-        "Distance": own.distance,
-        "Own words for things": own.words,
-        "What upsets": own.upsets,
-        "Who collects": own.collects,
-    }
-    yield from (f"{title}: {tidy(words)}" for title, words in lines.items() if words)
+    known = asdict(record.particulars)
+    yield from (f"{title}: {tidy(known[name])}" for name, title in PARTICULARS.items() if known[name])
 
 
 def _units(record: Record, course: Course) -> Iterator[str]:
@@ -85,6 +78,8 @@ def _lesson(lesson: Lesson, course: Course) -> str:
         parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
     parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
     parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
+    parts += [f"likes {_name(course, skill)} again" for skill in lesson.liked_again]
+    parts += [f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items()]
     if lesson.note:
         parts.append(f"note: {tidy(lesson.note)}")
     by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
@@ -141,8 +136,3 @@ def _promises(record: Record) -> Iterator[str]:
         due = f", due {date_words(one.due)}" if one.due is not None else ""
         end = "open" if one.answered is None else f"answered {date_words(one.answered)}: {tidy(one.answer)}"
         yield f"{date_words(one.given)}, to {tidy(one.to)}{due}: {tidy(one.text)} ({end})"
-
-
-def _told(record: Record) -> Iterator[str]:
-    for one in sorted(record.told, key=lambda one: one.on):
-        yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"

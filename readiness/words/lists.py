@@ -6,7 +6,7 @@ anybody for what they can do. A hold is in capital letters, because it must not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from readiness.course.model import Course
@@ -31,6 +31,7 @@ def roster_words(
     width: int = 80,
     reminders: Mapping[str, Sequence[str]] = MappingProxyType({}),
     broken: int = 0,
+    starts: Mapping[str, str] = MappingProxyType({}),
 ) -> str:
     """Return the studio as a list, in the order given.
 
@@ -40,6 +41,7 @@ def roster_words(
         width: the widest line.
         reminders: sentences by student, such as that a promise is overdue.
         broken: how many files of students cannot be read.
+        starts: by student, where one who is not placed starts so far.
     """
     if not answers:
         return _lines(_nobody(broken), width)
@@ -48,7 +50,7 @@ def roster_words(
     column = min(NAME_WIDTH, max(map(len, names))) + 2
     lines: list[str] = []
     for answer, name in zip(answers, names, strict=True):
-        lines += _entry(answer, name, course, column, width)
+        lines += _entry(answer, name, course, column, width, starts.get(answer.student, ""))
         for reminder in reminders.get(answer.student, ()):
             lines += wrap(capital(reminder), width, lead=" " * column)
     return "".join(f"{line}\n" for line in lines)
@@ -67,11 +69,11 @@ def _lines(text: str, width: int) -> str:
     return "".join(f"{line}\n" for line in wrap(text, width))
 
 
-def _entry(answer: Answer, name: str, course: Course, column: int, width: int) -> list[str]:
+def _entry(answer: Answer, name: str, course: Course, column: int, width: int, start: str) -> list[str]:
     """Return one student: the verdict beside the name, unit and one thing under it."""
     lead = f"{name:<{column}}" if len(name) < column else ""
     lines = [] if lead else wrap(name, width)
-    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", _place(answer, course)):
+    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", *_place(answer, course, start)):
         lines += wrap(text, width, lead=lead or " " * column)
         lead = ""
     return lines
@@ -94,14 +96,15 @@ def _last_lesson(answer: Answer) -> str:
     return f"last lesson {counted(ago, 'day')} ago"
 
 
-def _place(answer: Answer, course: Course) -> str:
-    """Return the unit and the one thing; while paused no thing to work on."""
+def _place(answer: Answer, course: Course, start: str) -> Iterator[str]:
+    """Yield the unit, or the start so far, and the one thing; while paused no thing to work on."""
     words = "no starting unit yet"
     if answer.unit is not None:
         words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
-    if answer.one_thing is None or answer.verdict == "paused":
-        return words
-    return f"{words}; one thing: {quoted(course.skill[answer.one_thing].name)}"
+    thing = ""
+    if answer.one_thing is not None and answer.verdict != "paused":
+        thing = f"one thing: {quoted(course.skill[answer.one_thing].name)}"
+    yield from filter(None, (start, thing) if start else ("; ".join(filter(None, (words, thing))),))
 
 
 def check_words(course: Course | None, problems: Iterable[Problem]) -> str:

@@ -13,7 +13,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.planning.placing.round import placing_round
 from readiness.planning.under_hold import played_under_hold
-from readiness.record.model import HELPS, Record
+from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.cautions import caution
@@ -120,6 +120,9 @@ def shown_words(before: Answer, after: Answer, course: Course, record: Record, w
     remarks = [(skill, text) for lesson in today for skill, text in lesson.remarks.items()]
     said = [f"{say.titled(skill)}: {tidy(text)}" for skill, text in remarks]
     said += [f"{say.titled(skill)}: not liked" for lesson in today for skill in lesson.disliked]
+    said += [f"{say.titled(skill)}: liked again" for lesson in today for skill in lesson.liked_again]
+    again = [(skill, how) for lesson in today for skill, how in lesson.tried_again.items()]
+    said += [f"{say.titled(skill)}: tried again {AGAIN[how]}" for skill, how in again]
     said += [tidy(lesson.note) for lesson in today if lesson.note]
     sections.append(Section("Remarks", tuple(map(item, said))))
     last = _verdict_change(before, after, course, record)

@@ -29,6 +29,7 @@ __all__ = [
     "open_section",
     "perhaps_words",
     "start_sections",
+    "start_words",
     "tell_claim",
     "tell_round",
 ]
@@ -145,6 +146,16 @@ def perhaps_words(now: PlacingRound, course: Course) -> str:
     told = [f"perhaps as early as unit {first}"] if first < here else []
     told += [f"perhaps as late as unit {last}"] if last > here else []
     return f"{capital(', '.join(told))}." if told and now.looks else ""
+
+
+def start_words(now: PlacingRound, course: Course) -> str:
+    """Return the start in one sentence, as lists and sheets have it; empty under a hold."""
+    if now.stop == "paused":
+        return ""
+    unit = course.unit[now.start]
+    is_first = "" if now.looks else ", where everybody starts"
+    words = f"Start so far: unit {unit.number}, {tidy(unit.name)}{is_first}."
+    return f"{words} {perhaps_words(now, course)}".strip()
 
 
 def _start(now: PlacingRound, say: Phrases) -> Iterator[str]:

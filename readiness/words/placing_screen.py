@@ -9,10 +9,10 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import Record
-from readiness.words.grammar import counted, tidy
-from readiness.words.placing_round import next_look_words, perhaps_words, tell_round
+from readiness.words.grammar import counted
+from readiness.words.placing_round import next_look_words, tell_round
 
-__all__ = ["begin_words", "look_paragraphs", "room_words", "so_far_words", "start_words"]
+__all__ = ["begin_words", "look_paragraphs", "room_words", "so_far_words"]
 
 _ONE_LINE = 100_000
 """So wide that no paragraph is folded; the screen folds them."""
@@ -30,12 +30,6 @@ def room_words(now: PlacingRound) -> str:
     if now.next is None:
         return ""
     return f"At most {counted(now.room, 'more look')} today." if now.room > 1 else "The last look of today."
-
-
-def start_words(now: PlacingRound, course: Course) -> str:
-    """Return where the student starts so far, and which other units it may be."""
-    unit = course.unit[now.start]
-    return f"Start so far: unit {unit.number}, {tidy(unit.name)}. {perhaps_words(now, course)}".strip()
 
 
 def begin_words(now: PlacingRound, student: str, course: Course) -> str:

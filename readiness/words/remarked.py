@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from readiness.record.model import Said
+from readiness.record.model import AGAIN, Said
 from readiness.words.grammar import quoted, tidy
 from readiness.words.phrases import Phrases
 
@@ -12,8 +12,9 @@ __all__ = ["remark_lines"]
 
 
 def remark_lines(say: Phrases, said: Iterable[Said], skills: Iterable[str]) -> Iterator[str]:
-    """Yield the latest remark on each of some skills, with its day."""
+    """Yield the latest remark on each of some skills and how it was tried again, each with its day."""
     wanted = frozenset(skills)
     for one in said:
         if one.skill in wanted:
-            yield f"Remark of {say.day(one.on)}: {quoted(tidy(one.text))}"
+            again = f"Tried again {AGAIN[one.again]}, {say.day(one.on)}" if one.again else ""
+            yield again or f"Remark of {say.day(one.on)}: {quoted(tidy(one.text))}"

@@ -20,11 +20,12 @@ from readiness.words.grammar import capital, counted, date_words, listed, number
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import start_words
 from readiness.words.remarked import remark_lines
 
 __all__ = [
     "CONDUCT", "expected_words", "item_title", "left_out_lines", "short_why", "sheet_sections", "sheet_title",
-    "tell_sheet", "why_words",
+    "start_lines", "tell_sheet", "why_words",
 ]  # fmt: skip
 
 CONDUCT: Final = (
@@ -79,7 +80,7 @@ def tell_sheet(
 def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> tuple[Section, ...]:
     """Return a check sheet as titled sections."""
     is_paused = say.answer.verdict == "paused"
-    first = Section("", (Paragraph(sheet_title(say)), Paragraph(_size(sheet, say))))
+    head = (sheet_title(say), _size(sheet, say), *start_lines(sheet, say))
     probes = any(one.why == "probe" for one in sheet.items)
     items = (
         *((Paragraph(_PROBES),) if probes else ()),
@@ -87,7 +88,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
     )
     counts = with_counts or any(one.expected for one in sheet.items)
     return (
-        first,
+        Section("", tuple(map(Paragraph, head))),
         hold_section(say.record, say.answer.on),
         resting_section(say),
         Section("The instrument", (item(expected_words(sheet.instrument)),) if counts else ()),
@@ -116,6 +117,12 @@ def _size(sheet: Sheet, say: Phrases) -> str:
     size = f"{few} (at most {sheet.most_items} {limit}), in about {counted(sheet.minutes, 'minute')}."
     nothing_open = all(one.why in ("sure-success", "always-look", "favourite") for one in sheet.items)
     return f"{size} Nothing is open, so it is short." if nothing_open else size
+
+
+def start_lines(sheet: Sheet, say: Phrases) -> Iterator[str]:
+    """Yield where a student who is not placed starts so far; the sheet may change it."""
+    if sheet.placing is not None:
+        yield start_words(sheet.placing, say.course)
 
 
 def _order_title(say: Phrases, sheet: Sheet) -> str:

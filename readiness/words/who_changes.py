@@ -12,8 +12,9 @@ from collections.abc import Set as AbstractSet
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.judging.answer import Answer, Standing
+from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.planning.answer_changes import Reason, StudentChange
+from readiness.planning.placing.round import PlacingRound
 from readiness.record.model import HELPS
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, tidy
 from readiness.words.names import called, namesakes
@@ -187,13 +188,27 @@ class _Say:
         return f"unit {known.number}, {tidy(known.name)}" if known else "none: this is the last one"
 
     def _other_start(self, _: Reason, change: StudentChange) -> str:
-        was, now = change.before.placing, change.after.placing
+        was, now = change.starts
         if was is None or now is None:
             return "where to start is asked anew"
-        if was.start_unit != now.start_unit:
-            return f"start in {self.unit(now.start_unit)}, before in {self.unit(was.start_unit)}"
+        if was.start != now.start:
+            return f"start in {self.unit(now.start)}, before in {self.unit(was.start)}"
+        if (was.fits[0], was.fits[-1]) != (now.fits[0], now.fits[-1]):
+            return f"start as before; {self.between(now)}, before {self.between(was)}"
         if was.patches != now.patches:
             return f"to learn beside it: {self.skills(now.patches)}, before {self.skills(was.patches)}"
+        return self._start_by_rule(was.result, now.result)
+
+    def between(self, now: PlacingRound) -> str:
+        """Return how early and how late a student may start."""
+        return f"perhaps from {self.unit(now.fits[0])} to {self.unit(now.fits[-1])}"
+
+    def _start_by_rule(self, was: PlacingResult, now: PlacingResult) -> str:
+        if was.start_unit != now.start_unit:
+            units = self.unit(now.start_unit), self.unit(was.start_unit)
+            return f"start as before; what was seen is enough for {units[0]}, before for {units[1]}"
+        if was.patches != now.patches:
+            return f"missing of what was seen: {self.skills(now.patches)}, before {self.skills(was.patches)}"
         if was.stopped_by != now.stopped_by:
             return f"stopped by {self.skills(now.stopped_by)}, before by {self.skills(was.stopped_by)}"
         return f"to look at in any case: {self.skills(now.always_look_open)}"

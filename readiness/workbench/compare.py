@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
-from readiness.planning.answer_changes import StudentChange, decided, student_change
+from readiness.planning.answer_changes import StudentChange, student_change
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
@@ -55,10 +55,10 @@ def compare(
     for id_, (before, after) in records.items():
         calendar = dates.get(id_, NO_CALENDAR)
         answers = judge(old, before, on, calendar), judge(new, after, on, calendar)
-        changes.append(student_change(old, new, *answers))
+        changes.append(student_change(old, new, *answers, (before, after)))
     return Comparison(
         on,
-        tuple(one for one in changes if decided(one.before) != decided(one.after)),
-        tuple(one for one in changes if one.reasons and decided(one.before) == decided(one.after)),
+        tuple(one for one in changes if one.is_decided),
+        tuple(one for one in changes if one.reasons and not one.is_decided),
         tuple(one.before for one in changes if not one.reasons),
     )

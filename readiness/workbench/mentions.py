@@ -42,7 +42,7 @@ def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
         lesson.on
         for lesson in whole.lessons
         if any(one.skill in skills for one in lesson.showings)
-        or skills & {*lesson.not_tried, *lesson.remarks, *lesson.disliked}
+        or not skills.isdisjoint(lesson.named)
     })  # fmt: skip
     aside = any(entry.skill in skills for entry in whole.set_aside)
     tasks = sum(task.for_skill in skills for task in whole.tasks)
@@ -62,7 +62,7 @@ def fits(record: Record, course: Course) -> bool:
 def _names(record: Record) -> Iterator[tuple[str, str]]:
     for lesson in record.lessons:
         yield from (("skill", one.skill) for one in lesson.showings)
-        yield from (("skill", name) for name in (*lesson.not_tried, *lesson.remarks, *lesson.disliked))
+        yield from (("skill", name) for name in lesson.named)
     yield from (("skill", entry.skill) for entry in record.set_aside)
     yield from (("skill", entry.skill) for entry in record.alternatives)
     yield from (("skill", task.for_skill) for task in record.tasks)

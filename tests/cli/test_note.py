@@ -98,6 +98,18 @@ def test_note_as_json(say, temwa):
     }  # fmt: skip
 
 
+def test_a_liking_taken_back_and_a_second_try_are_noted_and_shown(temwa, say):
+    on = ("--on", "2025-12-02")
+    assert say("note", "temwa", "--disliked", "sings-up", *on).code == 0
+    assert say("note", "temwa", "--liked-again", "sings-up", "--tried-again", "wrist=slower", *on).code == 0
+    last = tomllib.loads(temwa.read_text(encoding="utf-8"))["lesson"][-1]
+    assert (last["liked_again"], last["tried_again"]) == (["sings-up-down"], {"wrist-lift": "slower"})
+    shown = " ".join(say("shown", "temwa", *on).out.split())
+    for words in ("not liked", "liked again", "tried again slower"):
+        assert words in shown
+    assert "Tried again slower, 2 December" in say("sheet", "temwa", *on).out
+
+
 @pytest.mark.parametrize(
     "words, told",
     [
@@ -116,6 +128,8 @@ def test_note_as_json(say, temwa):
         (["--alone", "wrist", "--text", "a\udcffb"], "cannot be shown (U+DCFF)"),
         (["--alone", "wrist", "--remark", "wrist"], '--remark takes SKILL="a few words"'),
         (["--alone", "wrist", "--remark", "wrist=a", "--remark", "wrist-lift=b"], "has two remarks"),
+        (["--tried-again", "wrist=slowly"], "the ways are slower, one-hand, shorter, on-the-lid, hand-away"),
+        (["--disliked", "wrist", "--liked-again", "wrist"], "noted as not liked and as liked again"),
         (["--alone", " , "], "nothing was entered"),
         (["--by", "OB"], "nothing was entered"),
         ([], "nothing was entered"),

@@ -122,6 +122,21 @@ def test_leaving_it_for_later_notes_nothing(keys, course):
     assert play(course, keys)[0] is None
 
 
+def test_a_liking_and_how_it_was_tried_again_have_a_key_each(course):
+    done, kept, script = play(course, "dttacq\n")
+    assert done.disliked == kept[0].disliked == ("wrist-lift",)
+    assert [one.tried_again for one in kept[:3]] == [{}, {"wrist-lift": "slower"}, {"wrist-lift": "one-hand"}]
+    assert done.tried_again == {"wrist-lift": "one-hand"}
+    assert "not liked, so not proposed again; tried again with one hand" in script.heard
+
+
+def test_what_was_not_liked_before_is_liked_again(course):
+    script = Script("da")
+    kept = []
+    Round(course, ITEMS, NewLesson(1), script, kept.append, disliked={"wrist-lift"}).go()
+    assert (kept[-1].disliked, kept[-1].liked_again) == ((), ("wrist-lift",))
+
+
 def test_words_go_to_a_skill_or_to_the_lesson(course):
     done, _, _ = play(course, "raaar\n", ["left sinks", "good day"])
     assert (done.remarks, done.note) == ({"wrist-lift": "left sinks"}, "good day")
@@ -284,6 +299,31 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
     assert started.ended() == 0
     noted = tomllib.loads((studio / "students" / "alma.toml").read_text(encoding="utf-8"))["lesson"]
     assert [[len(one[help_]) for help_ in ("alone", "cue", "model")] for one in noted] == [[6, 1, 1]]
+
+
+@needs_terminals
+def test_who_enrols_for_placing_is_asked_at_once(terminal, studio):
+    words = ("--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
+    started = terminal("enrol", "nia", *words)
+    started.until("stop sign or word: ")
+    started.type("\x04")
+    started.until("has a file now")
+    answer(started, "aaq")
+    started.until("l leave it for later")
+    started.type("\n")
+    started.until("Where does Nia start?")
+    assert started.ended() == 0
+    found = tomllib.loads((studio / "students" / "nia.toml").read_text(encoding="utf-8"))
+    assert [one["on"].isoformat() for one in found["placing"]] == ["2025-12-02"]
+    assert [one["on"].isoformat() for one in found["lesson"]] == ["2025-12-02"]
+
+
+def test_without_a_terminal_the_next_command_of_a_placing_is_said(start, studio):
+    words = ("enrol", "nia", "--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
+    said = start(*words, READINESS_STUDIO=str(studio))
+    assert said.code == 0
+    (command,) = re.findall(r"next: `(readiness place [^`]+)`", " ".join(said.out.split()))
+    assert start(*command.split()[1:], READINESS_STUDIO=str(studio)).out.startswith("Where does Nia start?")
 
 
 @needs_terminals

@@ -8,9 +8,12 @@ from dataclasses import fields, replace
 
 import pytest
 from cli.test_note_round import needs_terminals, terminal
+from hypothesis import given
+from hypothesis import strategies as st
 
 from readiness.record.load import load_record
 from readiness.record.model import Particulars
+from readiness.record.particulars import change_particulars
 from readiness.record.sharing import may_see
 
 __all__ = ["terminal"]
@@ -189,3 +192,144 @@ def test_at_a_terminal_it_is_asked_for_and_the_large_key_goes_on(terminal, studi
     assert [(one.skill, one.text) for one in record.alternatives] == [("sings-up-down", "by hand")]
     assert record.alternatives[0].on == record.unit_starts[0].on - 2
     assert record.told == ()
+
+
+def changed_lines(before, after):
+    """Return the lines of two texts that are not in both, those that went and those that came."""
+    gone = [one for one in before.splitlines() if one not in after.splitlines()]
+    return gone, [one for one in after.splitlines() if one not in before.splitlines()]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_only_the_words_that_change_are_changed_in_the_file(end, enrolled, say):
+    """A remark behind the value, another order, line ends: all of it stays to the byte."""
+    _, path = enrolled()
+    text = path.read_text(encoding="utf-8").replace('bench = "46 cm"', "bench  =  '46 cm'   # the black one")
+    path.write_bytes(text.replace("\n", end).encode())
+    before = path.read_bytes()
+    said = say("particulars", "mia", "--bench", "48 cm", "--upsets", "", "--on", "2025-12-03")
+    assert said.code == 0
+    assert 'Bench: 48 cm (before: "46 cm")' in " ".join(said.out.split())
+    assert 'What upsets: taken out (before: "being hurried")' in " ".join(said.out.split())
+    wanted = before.replace(b"'46 cm'", b'"48 cm"').replace(f'upsets = "being hurried"{end}'.encode(), b"")
+    assert path.read_bytes() == wanted
+
+
+def test_a_table_that_is_not_there_is_put_into_the_head_and_the_rest_stays(say, here):
+    path = here / "students" / "temwa.toml"
+    before = path.read_text(encoding="utf-8")
+    assert say("particulars", "temwa", "--stop", "flat hand", "--collects", "the aunt").code == 0
+    gone, come = changed_lines(before, path.read_text(encoding="utf-8"))
+    assert (gone, come) == ([], ["[particulars]", 'stop = "flat hand"', 'collects = "the aunt"'])
+    assert tomllib.loads(path.read_text(encoding="utf-8"))["particulars"]["stop"] == "flat hand"
+
+
+def test_what_was_agreed_and_told_is_added_at_the_end_with_what_changes_in_one_step(enrolled, say, course):
+    _, path = enrolled()
+    ways = ("--alternative", "wrist=on the table", "--agreed-with", "the aunt", "--told", "the aunt=both")
+    assert say("particulars", "mia", "--bench", "48 cm", *ways, "--on", "2025-12-03").code == 0
+    record = load_record(path, course).record
+    assert record is not None
+    assert record.particulars.bench == "48 cm"
+    assert [one.text for one in record.alternatives] == ["shows it with the hand", "on the table"]
+    assert [one.what for one in record.told] == ["she shows songs by hand", "both"]
+    assert say("undo", "mia").code == 0
+    left = load_record(path, course).record
+    assert left is not None
+    assert (left.particulars.bench, len(left.alternatives), len(left.told)) == ("48 cm", 1, 1)
+
+
+@pytest.mark.parametrize(
+    "words, told",
+    [
+        (("--bench", "a\x1bb"), "U+001B"),
+        (("--bench", "46 cm", "--alternative", "wrist=x"), "please say with --agreed-with"),
+        (("--bench", "46 cm", "--told", "x"), "--told takes WHO="),
+        (("--told", "x=y", "--on", "2199-01-01"), "2199-01-01 has not come yet"),
+    ],
+)
+def test_a_slip_changes_nothing(words, told, enrolled, say):
+    _, path = enrolled()
+    before = path.read_bytes()
+    said = say("particulars", "mia", *words)
+    assert said.code != 0
+    assert told in said.told
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("own", ['particulars = { bench = "46 cm" }', 'particulars.bench = "46 cm"'])
+def test_a_table_written_in_a_way_of_its_own_is_left_to_whoever_wrote_it(own, say, here):
+    path = here / "students" / "temwa.toml"
+    text = path.read_text(encoding="utf-8").replace("format = 1\n", f"format = 1\n{own}\n", 1)
+    path.write_text(text, encoding="utf-8")
+    said = say("particulars", "temwa", "--bench", "48 cm")
+    assert said.code != 0
+    assert "is written in a way of its own; change it by hand" in said.told
+    assert path.read_text(encoding="utf-8") == text
+
+
+def test_without_anything_to_change_they_are_listed(enrolled, say, here):
+    _, path = enrolled()
+    before = path.read_bytes()
+    said = say("particulars", "mia")
+    assert all(words in said.out for words in (*OWN.values(), "she shows songs by hand"))
+    assert json.loads(say("particulars", "mia", "--json").out)["particulars"] == OWN
+    assert path.read_bytes() == before
+    assert "Nothing is noted yet" in say("particulars", "temwa").out
+
+
+def test_who_changed_the_same_words_meanwhile_is_not_overwritten(enrolled, here, course):
+    record, path = enrolled()
+    text = path.read_text(encoding="utf-8").replace("46 cm", "47 cm")
+    path.write_text(text, encoding="utf-8")
+    refusal = change_particulars(record, here / "students", {"bench": "48 cm"})
+    assert refusal is not None
+    assert refusal.id == "changed"
+    assert path.read_text(encoding="utf-8") == text
+    assert change_particulars(record, here / "students", {"stop": "a bell"}) is None
+
+
+WORDS = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1, max_size=12)
+CHANGES = st.dictionaries(st.sampled_from(sorted(OWN)), WORDS | st.just(""), min_size=1)
+HEAD = 'format = 1\nname = "Mia"  # so called\nborn = "2019-05"\n'
+TABLE = "\n[particulars]\nstop = 'x' # y\n"
+REST = '\n# the first one\n[[lesson]]\non = 2025-12-02\n'
+
+
+def test_whatever_is_changed_nothing_else_of_the_file_is(course, tmp_path_factory):
+    """Against a plain dictionary; and without the table the file is what it was."""
+
+    @given(st.lists(CHANGES, min_size=1, max_size=4), st.sampled_from(["", TABLE]))
+    def holds(changes, table):
+        path = tmp_path_factory.mktemp("students") / "mia.toml"
+        path.write_text(f"{HEAD}{table}{REST}", encoding="utf-8")
+        wanted = {"stop": "x"} if table else {}
+        for changed in changes:
+            record = load_record(path, course).record
+            assert record is not None
+            assert change_particulars(record, path.parent, changed) is None
+            wanted = {name: words for name, words in {**wanted, **changed}.items() if words}
+            text = path.read_text(encoding="utf-8")
+            assert tomllib.loads(text).get("particulars", {}) == wanted
+            before, _, after = text.partition("\n[particulars]\n")
+            assert before == HEAD if after else text == HEAD + REST
+            assert not after or after.endswith(REST)
+
+    holds()
+
+
+@needs_terminals
+def test_at_a_terminal_each_is_asked_for_with_the_words_that_stand(enrolled, terminal, course):
+    _, path = enrolled()
+    started = terminal("particulars", "mia", "--on", "2025-12-02")
+    for asked, typed in (
+        ("word (flat hand on the lid): ", "\n"), ("(46 cm): ", "48 cm\n"), ("(19 cm): ", "-\n"),
+        ("(tape on the floor): ", "\x04"),
+    ):  # fmt: skip
+        started.until(asked)
+        started.type(typed)
+    started.until('Bench: 48 cm (before: "46 cm")')
+    assert started.ended() == 0
+    record = load_record(path, course).record
+    assert record is not None
+    assert record.particulars == Particulars(**{**OWN, "bench": "48 cm", "footrest": ""})

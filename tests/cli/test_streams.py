@@ -42,10 +42,11 @@ COMMAND_LINES = {
     "promise": ("temwa", "--give", "a letter", "--to", "the mother"), "start": ("new",),
     "backup": ("../backup.zip",), "restore": ("../backup.zip", "--check"),
     "enrol": ("newling", "--name", "Newling", "--born", "2019-05"), "forget": ("temwa", "--yes"),
+    "particulars": ("noemi", "--bench", "46 cm"),
 }  # fmt: skip
 WRITING = {
     "exchange", "note", "undo", "decide", "pause", "resume", "task", "consent", "promise", "start", "enrol",
-    "backup", "forget",
+    "backup", "forget", "particulars",
 }  # fmt: skip
 """Which of these write something in a studio of one's own."""
 

@@ -149,6 +149,7 @@ PAUSE = ("pause", "temwa", "--on", DAY, "--words", "sore", "--part", "hand")
 GIVE = ("task", "temwa", "--on", DAY, "--give", "wrist-lift", "--text", "up", "--minutes", "5", "--days", "5")
 REPORT = ("task", "temwa", "--on", DAY, "--report", "1", "--days", "3")
 ENROL = ("enrol", "zuri", "--name", "Zuri", "--born", "2019-05", "--on", DAY)
+OWN = ("particulars", "temwa", "--on", DAY, "--bench", "46 cm", "--told", "her mother=the bench")
 CASES = (
     Case("note", noted("--alone", "wrist-lift", "--by", "OB", "--text", "a good day")),
     Case("pause", command(*PAUSE)),
@@ -173,6 +174,7 @@ CASES = (
         "placing noted", lambda: with_record(note_placing_lesson, "alma"), lambda: keep_round("alma"), "alma",
         is_once=True,
     ),
+    Case("particulars", command(*OWN)),
     Case("enrol", command(*ENROL), about="zuri"),
     Case(
         "enrol after leftovers", command(*ENROL),

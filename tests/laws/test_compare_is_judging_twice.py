@@ -23,7 +23,7 @@ from readiness.course.schema import GraphFile, PacingFile
 from readiness.files.problems import errors
 from readiness.files.read import parse_toml
 from readiness.judging import answer_to_dict, judge
-from readiness.planning.answer_changes import decided
+from readiness.planning.answer_changes import decided, start_of
 from readiness.workbench.compare import compare
 from readiness.workbench.edits import Add, Drop, Edit, Move, Set, apply
 
@@ -113,7 +113,8 @@ def test_who_changes_is_who_is_judged_otherwise(case: tuple[Situation, list[Edit
     before, after = record_of(situation, old), record_of(situation, new)
     found = compare(old, new, {"somebody": (before, after)}, on)
     one, other = judge(old, before, on), judge(new, after, on)
-    assert bool(found.changed) == (decided(one) != decided(other))
+    starts = start_of(old, before, one), start_of(new, after, other)
+    assert bool(found.changed) == (decided(one, starts[0]) != decided(other, starts[1]))
     said = [answer_to_dict(answer) for answer in (one, other)]
     decides = ("verdict", "band", "next_unit", "taken_along", "placing")
     if any(said[0].get(key) != said[1].get(key) for key in decides):

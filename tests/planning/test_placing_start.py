@@ -15,7 +15,9 @@ from readiness.planning.deciding import unit_begun
 from readiness.planning.placing.round import placing_round
 from readiness.planning.presumed import presumed
 from readiness.record.load import build_record
-from readiness.words.placing_round import next_look_words, tell_round
+from readiness.words.placing_round import next_look_words, start_words, tell_round
+from readiness.words.who_changes import comparison_reasons
+from readiness.workbench.compare import compare
 
 FIRST = day_number("2025-12-04")
 FAR_ON = ["step-skip-keys", "hands-alternate-fours", "white-key-piece"]
@@ -102,12 +104,38 @@ def test_every_answer_says_the_same_start(course, records, capsys, monkeypatch, 
     monkeypatch.chdir(tmp_path)
     now = placing_round(course, records["rafiq"], FIRST)
     here, late = number(course, now.start), number(course, now.fits[-1])
-    for words in (["place", "rafiq"], ["why", "rafiq"], ["tell", "rafiq", to]):
+    asked = (["place", "rafiq"], ["why", "rafiq"], ["tell", "rafiq", to], ["sheet", "rafiq"], ["roster"])
+    for words in asked:
         assert main([*words, "--on", "2025-12-04"]) in (0, 1)
         out = " ".join(capsys.readouterr().out.split()).lower()
         assert f"unit {here}, {course.unit[now.start].name}".lower() in out
         assert f"perhaps as late as unit {late}" in out
     assert unit_begun(course, records["rafiq"], judge(course, records["rafiq"], FIRST)) == now.start
+
+
+def test_the_page_and_the_data_of_a_sheet_say_it_too(course, records, capsys, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    now = placing_round(course, records["rafiq"], FIRST)
+    assert main(["sheet", "rafiq", "--on", "2025-12-04", "--html", "sheet.html"]) == 0
+    page = " ".join((tmp_path / "sheet.html").read_text(encoding="utf-8").split())
+    assert start_words(now, course) in page
+    capsys.readouterr()
+    assert main(["sheet", "rafiq", "--on", "2025-12-04", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    said = [found[key] for key in ("start", "as_early_as", "as_late_as")]
+    assert said == [now.start, now.fits[0], now.fits[-1]]
+
+
+def test_what_an_edit_changes_for_a_start_is_the_start_that_why_gives(course, records):
+    """With the later units in another order other things are asked for; both starts are the round's."""
+    rafiq = records["rafiq"]
+    other = replace(course, units=(*course.units[:3], *reversed(course.units[3:])))
+    (change,) = compare(course, other, {"rafiq": (rafiq, rafiq)}, FIRST).changed
+    then, now = (placing_round(one, rafiq, FIRST) for one in (course, other))
+    assert then.start != now.start
+    (told,) = [words for words in comparison_reasons(change, course) if words.startswith("start in ")]
+    was, is_ = (course.unit[one.start] for one in (then, now))
+    assert told == f"start in unit {is_.number}, {is_.name}, before in unit {was.number}, {was.name}"
 
 
 def test_a_seat_that_was_left_out_is_said_to_be_unseen_first_of_all(course):

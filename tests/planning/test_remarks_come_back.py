@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from typing import get_args
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.judging import judge
+from readiness.judging import answer_to_dict, judge
 from readiness.planning.handover import hand_over
 from readiness.planning.handover_json import handover_to_dict
 from readiness.planning.known_things import favourite, favourites
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.sheet import check_sheet
-from readiness.record.model import Lesson
+from readiness.record.load import load_record
+from readiness.record.model import AGAIN, Lesson, Record
 from readiness.record.noting import NewLesson, lesson_text
+from readiness.record.schema import Again
 from readiness.record.sharing import as_if_agreed, may_see
 from readiness.words.handover import tell_handover
 from readiness.words.phrases import Phrases
@@ -73,6 +78,69 @@ def test_what_is_not_liked_is_not_proposed(course, records):
     assert first not in liked
     assert first not in sheet.items[-1].skills
     assert second in sheet.items[-1].skills
+
+
+def test_what_is_liked_again_is_proposed_again(course, records):
+    record = records["bogdan"]
+    answer = judge(course, record, DAY)
+    first, *_ = favourites(course, answer)
+    disliked = Lesson(DAY - 7, disliked=(first,))
+    liked = Lesson(DAY, liked_again=(first,))
+    both = replace(record, lessons=(liked, *record.lessons, disliked))  # as merged: not in order of days
+    assert both.disliked(DAY - 1) == {first}
+    assert both.disliked(DAY) == frozenset()
+    assert check_sheet(course, both, answer).items[-1].skills == (first,)
+    last = replace(both, lessons=(*both.lessons, Lesson(DAY, disliked=(first,))))
+    assert last.disliked(DAY) == {first}
+
+
+@given(st.lists(st.tuples(st.integers(1, 4), st.booleans())), st.integers(1, 4))
+def test_the_last_word_on_a_liking_is_what_holds(said, day):
+    """Against the plain fold over what was said up to a day."""
+    lessons = [Lesson(on, **{"disliked" if no else "liked_again": ("a-song",)}) for on, no in said]
+    record = Record("m", "M", 0, lessons=tuple(lessons))
+    until = [no for on, no in sorted(said, key=lambda one: one[0]) if on <= day]
+    assert record.disliked(day) == ({"a-song"} if until and until[-1] else set())
+
+
+def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
+    again = Lesson(DAY, tried_again={"rounded-hand-keys": "one-hand", "wrist-lift": "hand-away"})
+    tried = replace(temwa, lessons=(*temwa.lessons, again))
+    answer = judge(course, tried, DAY)
+    without = replace(temwa, lessons=(*temwa.lessons, Lesson(DAY)))
+    assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
+    texts = (
+        tell_sheet(check_sheet(course, tried, answer), answer, course, tried, 400),
+        tell_plan(plan_lesson(course, tried, answer), answer, course, tried, 400),
+        tell_handover(
+            hand_over(course, tried, answer),
+            Phrases(answer, course, tried),
+            as_if_agreed(tried, "substitute", DAY),
+            400,
+        ),
+    )
+    for text in texts:
+        assert text.lower().count("tried again with one hand") == 1
+        assert text.lower().count("tried again without the teacher's hand") == 1
+        assert NEW in text
+
+
+def test_the_words_of_the_file_are_those_that_are_said():
+    assert get_args(Again) == tuple(AGAIN)
+
+
+def test_a_way_of_trying_again_that_is_none_is_told_with_those_there_are(course, tmp_path):
+    path = tmp_path / "mia.toml"
+    head = 'format = 1\nname = "Mia"\nborn = "2019-05"\n\n[[lesson]]\non = 2025-12-02\n'
+    path.write_text(f'{head}tried_again = {{ wrist-lift = "slowly", wrist-lif = "slower" }}\n')
+    loaded = load_record(path, course)
+    told = {one.id: one for one in loaded.problems}
+    assert "must be one of slower, one-hand, shorter, on-the-lid, hand-away" in told["not-allowed"].message
+    assert told["not-allowed"].place.line == 7
+    path.write_text(f'{head}tried_again = {{ wrist-lif = "slower" }}\nliked_again = ["wrist-lit"]\n')
+    unknown = [one for one in load_record(path, course).problems if one.id == "unknown-skill"]
+    assert [(one.place.line, one.place.column) for one in unknown] == [(7, 17), (8, 16)]
+    assert all("wrist-lift" in one.hint for one in unknown)
 
 
 def test_it_is_a_field_of_the_lesson():

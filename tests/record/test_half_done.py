@@ -11,7 +11,8 @@ from readiness.files.writing import Refusal
 from readiness.record import half_done
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.forget import Forgotten, forget
-from readiness.record.noting import NewLesson, note_lesson
+from readiness.record.model import Record
+from readiness.record.noting import NewLesson, check_lesson, note_lesson
 from readiness.record.placing_lesson import note_placing_lesson
 from readiness.record.taking_back import take_back
 
@@ -61,6 +62,19 @@ def test_nothing_is_wrong_with_what_is_not_there_or_can_be_read(temwa):
     assert half_done.why_unreadable(temwa) is None
     half_done.keep(temwa, LESSON)
     assert half_done.why_unreadable(temwa) is None
+
+
+def test_what_was_typed_beside_the_help_is_kept_and_understood_later(temwa, course):
+    """A way of trying again that is none, and a skill nobody knows, go to the words of the lesson."""
+    again = {"wrist": "slowly", "wrist-lift": "slower", "nothing-such": "one-hand"}
+    lesson = NewLesson(1, disliked=("sings-up",), liked_again=("rounded-hand-keys",), tried_again=again)
+    assert half_done.keep(temwa, lesson) is None
+    assert half_done.offered(temwa) == lesson
+    meant = half_done.understood(course, lesson)
+    assert (meant.disliked, meant.liked_again) == (("sings-up-down",), ("rounded-hand-keys",))
+    assert meant.tried_again == {"wrist-lift": "slower"}
+    assert meant.note == "wrist: tried again slowly; nothing-such: tried again with one hand"
+    assert check_lesson(course, Record("m", "M", 0), meant, (), 1) == ()
 
 
 def test_each_person_has_a_lesson_of_their_own(temwa, monkeypatch):

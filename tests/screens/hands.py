@@ -48,9 +48,9 @@ def add_new_student(students: Path, more: str = "") -> Path:
 
 
 def desk_at(students: Path, on: str | None = "2025-12-08") -> Desk:
-    """Return a desk for a studio on a day, with a clock that stands still."""
+    """Return a desk for a studio on a day, with a clock that stands still when all of the demo has come."""
     day = None if on is None else day_number(on)
-    return Desk(None, students, students, {}, day, lambda: datetime(2025, 12, 8, 15, 0).astimezone())
+    return Desk(None, students, students, {}, day, lambda: datetime(2025, 12, 17, 15, 0).astimezone())
 
 
 def use(desk: Desk, walk: Walk, size: tuple[int, int] = (80, 24), first: str | None = None) -> Browse:

@@ -115,3 +115,47 @@ def test_a_new_student_file_joins_the_list_and_a_lost_one_leaves_it(students):
         await eventually(pilot, lambda: not any(line.startswith(" Zola") for line in read(pilot.app)))
 
     use(desk_at(students), walk)
+
+
+CHANGE = """
+[[change]]
+on = 2025-12-01
+band = "4-5"
+rule = "carry_limit"
+by = "OB"
+"""
+
+
+def test_a_day_that_can_hardly_be_is_said_beside_its_student_and_in_the_list_of_problems(students):
+    temwa, odd = students / "temwa.toml", "this lesson is dated 2199-01-05, which has not come yet"
+    text = temwa.read_text(encoding="utf-8")
+    temwa.write_text(f'{text}\n[[lesson]]\non = 2199-01-05\nalone = ["wrist-lift"]\n', encoding="utf-8")
+
+    async def walk(pilot):
+        assert not shows(pilot.app, odd)
+        await press(pilot, "end")
+        assert odd in pane(pilot.app, "#card")
+        await press(pilot, "enter")
+        assert odd in pane(pilot.app, "#sentence")
+        await press(pilot, "p")
+        line = text.count("\n") + 2
+        assert shows(pilot.app, f"temwa.toml:{line} this lesson is dated 2199-01-05, which has not come yet")
+
+    use(desk_at(students), walk)
+
+
+def test_a_past_day_says_on_the_screens_what_was_changed_since(students):
+    pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
+    pacing.write_text(pacing.read_text(encoding="utf-8") + CHANGE, encoding="utf-8")
+    since = "Changed since: carry_limit in band 4-5 (1 December 2025)."
+
+    async def says(pilot):
+        assert since in pane(pilot.app, "#banner")
+        await press(pilot, "end enter")
+        assert since in pane(pilot.app, "#sentence")
+
+    async def says_nothing(pilot):
+        assert not shows(pilot.app, "Changed since")
+
+    use(desk_at(students, "2025-11-25"), says)
+    use(desk_at(students, "2025-12-01"), says_nothing)

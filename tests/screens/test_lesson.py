@@ -49,6 +49,21 @@ def test_each_key_of_help_writes_its_list(students):
     assert "sings-up-down" in noted["not_tried"]
 
 
+def test_a_liking_and_how_it_was_tried_again_are_noted_by_key(students):
+    async def walk(pilot):
+        await press(pilot, "end l d t t t")
+        assert shows(pilot.app, "Not liked, so not proposed again; tried again a shorter part of it - ")
+        await press(pilot, "u a s enter")
+        await press(pilot, "escape l d a s enter")
+
+    use(desk_at(students), walk)
+    first, second = lessons(students)[-2:]
+    assert first["disliked"] == ["beat-and-half-speed"]
+    assert first["tried_again"] == {"beat-and-half-speed": "one-hand"}
+    assert "disliked" not in second
+    assert second["liked_again"] == ["beat-and-half-speed"]
+
+
 def test_undo_takes_back_one_answer_at_a_time(students):
     async def walk(pilot):
         await press(pilot, "end l a a u")

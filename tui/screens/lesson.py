@@ -72,8 +72,7 @@ class LessonScreen(NotingScreen):
         if self.ask is None:
             pane.update("Nothing needs a look today. Key + puts a skill on the sheet.")
             return
-        words, remark = self._about(self.ask), self.round.words(self.at)
-        pane.update(Content(f'"{remark}" - {words}' if remark else words))
+        pane.update(Content(" - ".join(filter(None, (self.beside(self.ask), self._about(self.ask))))))
 
     def _about(self, ask: Ask) -> str:
         if len(ask.skills) == 1:

@@ -8,6 +8,7 @@ away from it.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from typing import ClassVar
 
@@ -18,6 +19,7 @@ from textual.widget import Widget
 from textual.widgets import Digits, Footer, Input, Static
 
 from readiness.record.noting import NewLesson
+from readiness.words.asking import beside_words
 from readiness.words.brief import noted_line
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import pausing_words
@@ -186,6 +188,26 @@ class NotingScreen(Sheet):
         if self._can_change():
             self._open_field(self.round.lesson.note, ())
 
+    def action_like(self) -> None:
+        """Note the line as not liked, or as liked again; once more takes it back."""
+        if self.ask is not None and self.ask.skills and self._can_change():
+            self.round.like(self.at, self.lesson.disliked)
+            self._keep()
+            self._draw()
+
+    def action_try_again(self) -> None:
+        """Note how the line was tried again with less: each press is the next way, after the last none."""
+        if self.ask is not None and self.ask.skills and self._can_change():
+            self.round.try_again(self.at)
+            self._keep()
+            self._draw()
+
+    def beside(self, ask: Ask) -> str:
+        """Return what was noted of a line beside how it was shown: words, a liking, a second try."""
+        words = self.round.words(self.round.asks.index(ask))
+        told = (f'"{words}"' if words else "", capital(beside_words(self.round.lesson, ask.skills)))
+        return " - ".join(filter(None, told))
+
     def _open_field(self, words: str, subject: tuple[str, ...]) -> None:
         self.query_one(WordField).open(subject, words)
 
@@ -222,7 +244,7 @@ class NotingScreen(Sheet):
         if not self._can_change():
             return
         lesson = self.round.lesson
-        if not (lesson.helps or lesson.note or lesson.remarks):
+        if replace(lesson, not_tried=()).is_empty:
             self.notify("Nothing was entered yet, so there is nothing to note.")
             return
         words = (

@@ -19,7 +19,8 @@ from readiness.planning.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
-from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words, start_words
+from readiness.words.placing_round import start_words
+from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words
 from tui.actions import bindings_of
 from tui.lettering import fits, large
 from tui.panes.sheet_list import noted_words
@@ -107,9 +108,9 @@ class PlacingScreen(NotingScreen):
         return replace(self.stands, next=look and replace(look, skills=ask.skills))
 
     def _more(self, ask: Ask) -> Iterator[str]:
-        """Yield which unit it is from, and the teacher's own words about it."""
-        if remark := self.round.words(self.at):
-            yield f'"{remark}"'
+        """Yield what was noted beside it, and which unit it is from."""
+        if beside := self.beside(ask):
+            yield beside
         if len(ask.skills) > 1:
             yield "Enter takes the glance apart."
         else:

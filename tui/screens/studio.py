@@ -10,7 +10,14 @@ from textual.content import Content
 from textual.widgets import Footer, Input, Static
 
 from readiness.record.noting import NewLesson
-from readiness.words.brief import brought_line, one_thing_line, promise_line, unit_line, verdict_large
+from readiness.words.brief import (
+    brought_line,
+    odd_lines,
+    one_thing_line,
+    promise_line,
+    unit_line,
+    verdict_large,
+)
 from readiness.words.grammar import capital, tidy
 from readiness.words.half_entered import half_entered_words
 from tui.actions import bindings_of
@@ -100,9 +107,10 @@ class StudioScreen(Sheet):
         self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#roster")
 
     def _show_banner(self, view: View) -> None:
-        errors = [p for p in view.problems if p.severity == "error"]
+        errors = view.errors
         banner = self.query_one("#banner", Static)
-        banner.display = bool(errors)
+        banner.display = bool(errors or view.since)
+        banner.update(Content(view.since))
         if errors:
             first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
             old = " What stands below is from before." if view.is_old and view.rows else ""
@@ -194,6 +202,7 @@ class StudioScreen(Sheet):
         begun = self._begun(row.record.id)
         if begun is not None:
             lines.append(Content(half_entered_words(begun)))
+        lines += map(Content, odd_lines(row.odd))
         thing = one_thing_line(row.answer, course)
         if thing:
             lines.append(

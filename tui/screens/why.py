@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import ClassVar
 
@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from textual.widgets import Footer
 
 from readiness.judging.answer import Answer
-from readiness.words.brief import supposed_line, unit_line, verdict_large
+from readiness.words.brief import odd_lines, supposed_line, unit_line, verdict_large
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
@@ -20,7 +20,7 @@ from tui.panes.outline import Outline
 from tui.panes.reasons import OPEN_AT_FIRST, headline_sentence, reasons_outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import Sheet, Title
-from tui.view import View
+from tui.view import Row, View
 
 __all__ = ["WhyScreen"]
 
@@ -74,7 +74,7 @@ class WhyScreen(Sheet):
         self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
         self.query_one(Headline).show(
             verdict_large(answer), self._sentence(answer), is_paused=answer.verdict == "paused",
-            supposed=f" {supposed_line(row.answer, answer)} " if changes else "",
+            supposed=f" {supposed_line(row.answer, answer)} " if changes else "", beside=self._beside(row),
         )  # fmt: skip
         outline = self.query_one(Outline)
         entries = reasons_outline(answer, course, row.record)
@@ -83,6 +83,12 @@ class WhyScreen(Sheet):
         else:
             outline.renew(entries)
         self._draw_switches(changes)
+
+    def _beside(self, row: Row) -> Iterator[str]:
+        """Yield what is to be known of the day and of the file."""
+        if self.browse.view is not None and self.browse.view.since:
+            yield self.browse.view.since
+        yield from odd_lines(row.odd)
 
     def _sentence(self, answer: Answer) -> str:
         row = self.row()

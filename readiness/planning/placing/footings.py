@@ -75,7 +75,7 @@ def footings(course: Course, left_out: int, limit: int) -> Footings:
     return _imagined(skills, tuple(lists), limit)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _imagined(skills: tuple[tuple[int, Placed], ...], lists: tuple[int, ...], limit: int) -> Footings:
     size = min(_CROWD, max(64, _STEPS // max(1, len(skills))))
     crowd = crowd_of(dict(skills), len(lists), size)
