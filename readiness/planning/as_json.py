@@ -7,6 +7,7 @@ from dataclasses import asdict
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.judging.as_json import beside_to_dict
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.sheet_values import Sheet
 from readiness.planning.startable import AroundHere
@@ -74,6 +75,7 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
         "band": answer.band,
         "unit": answer.unit,
         "verdict": answer.verdict,
+        **beside_to_dict(answer),
     }
 
 

@@ -28,6 +28,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "lesson_on": iso(page.on),
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
         "unit": answer.unit if sharing.may("unit") else None,
+        "brought_along": list(page.brought_along) if sharing.may("live-skills") else None,
         "live": _live(page) if sharing.may("live-skills") else None,
         "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
