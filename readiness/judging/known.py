@@ -8,7 +8,7 @@ showings to a copy; a record is never changed.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from readiness.course.model import Band, Course

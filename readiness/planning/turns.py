@@ -77,7 +77,12 @@ def fitting(record: Record, course: Course) -> Record:
 
 
 def turns(
-    record: Record, before: Course, edits: Sequence[Edit], since: int, on: int, calendar: Calendar = NO_CALENDAR
+    record: Record,
+    before: Course,
+    edits: Sequence[Edit],
+    since: int,
+    on: int,
+    calendar: Calendar = NO_CALENDAR,
 ) -> Iterator[Turn]:
     """Yield the first day of every other verdict after ``since``, up to ``on``."""
     day = since

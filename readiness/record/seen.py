@@ -90,7 +90,7 @@ def seen_in(record: Record) -> Seen:
 
 
 def latest(entries: Iterable[_Entry]) -> _Entry | None:
-    """Return the entry of the latest day, of equals the later in the file (rules, section 1); None of none."""
+    """Return the entry of the latest day, of equals the later in the file (rules, section 1)."""
     return max(enumerate(entries), key=lambda at: (at[1].on, at[0]), default=(0, None))[1]
 
 

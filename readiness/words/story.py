@@ -168,13 +168,13 @@ def _after_the_last(say: Phrases) -> Section:
     answer = say.answer
     if answer.next_unit is not None:
         return Section("", ())
-    closed = any(one.unit == answer.unit and one.is_move for one in _made(say))
     first = f"To close it, and to keep that you did: `readiness decide {answer.student} move`"
     fresh = (
         f"What is there keeps by playing it: `readiness fading {answer.student}` says what is due soon, "
         f"`readiness plan {answer.student}` plans a lesson of it."
     )
-    return Section("What comes now", tuple(map(item, (fresh,) if closed else (first, fresh))))
+    told = (first, fresh) if answer.closed is None else (fresh,)
+    return Section("What comes now", tuple(map(item, told)))
 
 
 def _worth_knowing(say: Phrases) -> Iterator[str]:

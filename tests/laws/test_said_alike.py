@@ -24,8 +24,8 @@ from readiness.planning.changed import Question, why_changed
 from readiness.planning.deciding import decision_on, unit_begun
 from readiness.planning.handover import hand_over
 from readiness.planning.handover_json import handover_to_dict
-from readiness.planning.letter import moved
 from readiness.planning.lesson_day import lessons_to_come
+from readiness.planning.letter import moved
 from readiness.planning.next_lesson import plan_lesson
 from readiness.planning.placing.round import placing_round
 from readiness.planning.sheet import check_sheet
@@ -34,7 +34,8 @@ from readiness.planning.way import way_to
 from readiness.record.sharing import as_if_agreed
 from readiness.school.counts import numbers
 from readiness.school.judged import Judged
-from readiness.school.questions import LISTS, ask as ask_school, reply_to_dict
+from readiness.school.questions import LISTS, reply_to_dict
+from readiness.school.questions import ask as ask_school
 from readiness.studio.load import Event
 from tui.view import Row
 
@@ -211,10 +212,12 @@ def stands_until(said: Said) -> Facts:
 
 def decision(said: Said) -> Facts:
     now = said.answer.decision
-    told = now and {"on": iso(now.on), "decided": now.decided, "until": iso(now.until), "in_force": now.in_force}
+    told = now and {"on": iso(now.on), "decided": now.decided}
+    told = now and told | {"until": iso(now.until), "in_force": now.in_force}
     yield "answer", told
     yield from ((where, one["decision"]) for where, one in said.heads.items())
-    yield from (("ask ready", told if row.closed == said.answer.closed else row.closed) for row in said.rows["ready"])
+    closed = said.answer.closed
+    yield from (("ask ready", told if row.closed == closed else row.closed) for row in said.rows["ready"])
 
 
 def stay(said: Said) -> Facts:
@@ -245,7 +248,8 @@ def days_missing(said: Said) -> Facts:
     yield "answer", {skill: on_it[skill].missing for skill in here}
     yield "why --json", {skill: _missing(said.why["details"][skill]) for skill in here}
     yield "why --skill", {skill: _missing(skill_to_dict(said.answer, skill)) for skill in here}
-    costs = {step.skill: step.minutes for step in way.steps if step.state in ("building", "wobbling", "stale")}
+    shown = ("building", "wobbling", "stale")
+    costs = {step.skill: step.minutes for step in way.steps if step.state in shown}
     yield "way", {skill: costs.get(skill, on_it[skill].missing) for skill in here}
 
 
