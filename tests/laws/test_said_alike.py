@@ -6,28 +6,30 @@ Compared are the values that texts and screens are made of, never words.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
 from functools import cached_property
 from typing import Any, Final
 
-from hypothesis import given
+from hypothesis import example, given
 from laws.asking import Asked, ask
-from strategies import situations
+from strategies import situations, small
 
 from readiness.days import iso
 from readiness.judging.as_json import skill_to_dict
+from readiness.judging.engine import judge
 from readiness.planning.after_break import after_break
 from readiness.planning.ahead_json import placing_to_dict, when_to_dict
 from readiness.planning.as_json import plan_to_dict, sheet_to_dict
 from readiness.planning.big_day import prepare
 from readiness.planning.calendar_json import back_to_dict, season_to_dict, standstill_to_dict
-from readiness.planning.changed import Question, why_changed
+from readiness.planning.changed import Changed, Question, why_changed
 from readiness.planning.deciding import decision_on, unit_begun
 from readiness.planning.handover import hand_over
 from readiness.planning.handover_json import handover_to_dict
 from readiness.planning.lesson_day import lessons_to_come
 from readiness.planning.letter import moved
 from readiness.planning.next_lesson import plan_lesson
-from readiness.planning.placing.round import placing_round
+from readiness.planning.placing.round import PlacingRound, placing_round
 from readiness.planning.sheet import check_sheet
 from readiness.planning.stuck import standstill
 from readiness.planning.way import way_to
@@ -89,7 +91,13 @@ class Said:
             yield from ((f"ask {name}", row[key]) for row in told["rows"] if key in row)
 
     @cached_property
-    def round(self) -> Any:
+    def changed(self) -> Changed:
+        """What changed since the day before."""
+        course = self.course
+        return why_changed(Question(self.record, self.on - 1, self.on, course, calendar=self.calendar))
+
+    @cached_property
+    def round(self) -> PlacingRound:
         """Where placing stands."""
         return placing_round(self.course, self.record, self.on)
 
@@ -113,18 +121,24 @@ def next_lesson(said: Said) -> Facts:
 
 def verdict(said: Said) -> Facts:
     """Yield the verdict; a list that is of one verdict says it by having the student in it."""
-    answer, earlier = said.answer, said.on - 7
+    answer = said.answer
     yield "answer", answer.verdict
     yield from ((where, told["verdict"]) for where, told in said.heads.items())
     yield "when", when_to_dict(answer, ())["verdict"]
-    asked = Question(said.record, earlier, said.on, said.course, calendar=said.calendar)
-    yield "changed", why_changed(asked).later.verdict
+    yield "changed", said.changed.later.verdict
     yield "screens", said.row.answer.verdict
     yield from ((f"ask {row.verdict}", row.verdict) for row in said.rows["ready"])
     yield from (("ask look", "look-again") for _ in said.rows["look"])
     yield from (("ask paused", "paused") for row in said.rows["paused"] if not row.goes_on)
     counted = dict(numbers(said.course, (said.judged,)).verdicts)
     yield "ask numbers", answer.verdict if counted["ready" if answer.is_ready else answer.verdict] else ""
+
+
+def verdict_before(said: Said) -> Facts:
+    """Yield the verdict of the day before, as it was on that day and as it is told beside a change."""
+    before = said.changed.earlier
+    yield "changed", before.verdict
+    yield "answer", judge(said.course, said.record, before.on, said.calendar).verdict
 
 
 def on_the_lists(said: Said) -> Facts:
@@ -276,11 +290,59 @@ def stuck(said: Said) -> Facts:
 
 
 FACTS: Final[tuple[Callable[[Said], Facts], ...]] = (
-    next_lesson, verdict, on_the_lists, one_thing, look_first, start, start_of_the_rules, open_holds,
-    stands_until, decision, stay, brought_along, days_missing, lessons_in_the_unit, stuck,
+    next_lesson, verdict, verdict_before, on_the_lists, one_thing, look_first, start, start_of_the_rules,
+    open_holds, stands_until, decision, stay, brought_along, days_missing, lessons_in_the_unit, stuck,
 )  # fmt: skip
 
 
+TWO: Final = {
+    "a": {"says": {"always_look": True, "asks_pain": True}, "hand": {}},
+    "b": {"arm": {"stands_on": ["hand"]}},
+}
+"""A course of two units."""
+
+
+def in_unit(unit: str, **blocks: object) -> dict[str, Any]:
+    """Return the file of a student who began a unit on 1 January and showed all of it a week later."""
+    shown = {"on": date(2024, 1, 8), "alone": ["says", "hand", "arm"]}
+    return {"unit_start": [{"unit": unit, "on": date(2024, 1, 1)}], "lesson": [shown], **blocks}
+
+
+CLOSED: Final = small(
+    TWO,
+    in_unit(
+        "b", decision=[{"on": date(2024, 1, 2), "unit": "b", "computed": "not-yet", "decided": "move"}]
+    ),
+    date(2024, 1, 9),
+)
+"""The last unit was closed before all of it was there."""
+
+FORTNIGHTLY: Final = small(
+    TWO, in_unit("a"), date(2024, 1, 23), {5: {"break_weeks": 2}},
+    {"rhythm": {"day": "mon", "weeks": 2}},
+)  # fmt: skip
+"""Two weeks without a lesson are no break where the studio says that a lesson comes every other week."""
+
+NOT_SEEN_LATELY: Final = small(TWO, in_unit("a"), date(2024, 3, 1))
+"""Shown on as many days as are asked for, and not seen for a while: one look is missing."""
+
+SORE: Final = {"opened": date(2024, 1, 2), "words": "Sore.", "part": "hand"}
+RESTED: Final = small(
+    TWO,
+    in_unit(
+        "a",
+        hold=[{**SORE, "closed": date(2024, 1, 7), "closed_by": "An adult", "closed_words": "Fine."}],
+    )
+    | {"lesson": [{"on": date(2024, 1, 4)}, {"on": date(2024, 1, 8), "alone": ["says", "hand"]}]},
+    date(2024, 1, 9),
+)
+"""A lesson without playing counts for no unit."""
+
+
+@example(ask(CLOSED))
+@example(ask(FORTNIGHTLY))
+@example(ask(RESTED))
+@example(ask(NOT_SEEN_LATELY))
 @given(questions)
 def test_every_fact_is_the_same_wherever_it_is_said(asked: Asked) -> None:
     said = Said(asked)
