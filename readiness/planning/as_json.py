@@ -94,5 +94,6 @@ def _block(block: LessonBlock) -> dict[str, object]:
         "begins": block.begins,
         "remedy": None if block.remedy is None else block.remedy + 1,
         "quiet": block.quiet,
+        "hard": block.hard,
         "pause_before": block.pause_before,
     }
