@@ -11,9 +11,12 @@ from readiness.judging.as_json import beside_to_dict
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.sheet_values import Sheet
 from readiness.planning.startable import AroundHere
-from readiness.record.model import Said
+from readiness.record.model import Alternative, Said
 
-__all__ = ["FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list", "sheet_to_dict"]
+__all__ = [
+    "FORMAT", "agreed_to_dict", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list",
+    "sheet_to_dict",
+]  # fmt: skip
 
 FORMAT = 1
 
@@ -77,6 +80,15 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
         "verdict": answer.verdict,
         **beside_to_dict(answer),
     }
+
+
+def agreed_to_dict(agreed: Alternative | None) -> dict[str, object] | None:
+    """Return another way of showing a skill that was agreed on, as plain values; None for none."""
+    if agreed is None:
+        return None
+    return {
+        "skill": agreed.skill, "text": agreed.text, "agreed_with": agreed.agreed_with, "on": iso(agreed.on),
+    }  # fmt: skip
 
 
 def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
