@@ -588,6 +588,18 @@ def test_q58_every_single_key_is_named():
         assert len(single_keys(keys)) == count_keys(*ends).stray, keys
 
 
+@pytest.mark.parametrize("command", ["why", "plan", "sheet", "back", "handover", "tell"])
+def test_what_is_unfinished_from_before_is_named_in_every_answer(say, told, named, command):
+    """Rule R12: until it is secure, with the unit in which it is first needed."""
+    brought = told("why", "chikondi").value["brought_along"]
+    assert brought == ["alternate-arms-steady"]
+    reader = ["school"] if command == "tell" else []
+    text = " ".join(say(command, "chikondi", *reader).out.split())
+    _, told_of = text.split("Unfinished from before")
+    assert "unit 6" in told_of[:120]
+    assert all(name in told_of[:120] for name in named(brought))
+
+
 def write_more(path, more):
     """Write more blocks at the end of a student's file."""
     path.write_bytes(path.read_bytes() + more.encode())
