@@ -121,8 +121,10 @@ def test_no_smaller_list_settles_as_much(situation: Situation) -> None:
     if answer.unit is None or answer.verdict == "paused":
         return
     back = after_break(course, asked.record, answer)
-    plan, known = course.plan, known_on(course, asked.record, answer.on)
-    lesson = answer.next_lesson or answer.on
+    plan, known, lesson = course.plan, known_on(course, asked.record, answer.on), answer.next_lesson
+    if lesson is None:
+        assert (back.looks, back.later) == ((), ())
+        return
     band = known.band_on(course, lesson)
     deciding = decide(plan, plan.unit_index[answer.unit], band, known.set_aside)
     now = judge_states(plan, known, band, lesson)
