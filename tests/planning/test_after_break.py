@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from laws.asking import ask
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
 from readiness.course.plan import bits
 from readiness.days import day_number, iso
@@ -112,17 +112,33 @@ def long_away(situation: Situation) -> Situation:
     return replace(later, on=day + timedelta(days=182))
 
 
+NO_LESSON = small(
+    {"one": {"stop": {"asks_pain": True, "always_look": True}, "base": {}}, "two": {"top": {}}},
+    {
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 8)}],
+        "settled": [{"through": "one", "on": date(2024, 1, 8)}],
+        "lesson": [{"on": date(2024, 1, 8), "alone": ["stop"]}],
+    },
+    date(2024, 2, 6),
+    studio={"event": [{"name": "Holidays", "from": date(2024, 2, 6), "to": date(2025, 3, 12)}]},
+)
+
+
 @given(situations(most_units=3, most_skills=10) | situations(most_units=2, most_skills=9).map(long_away))
+@example(NO_LESSON)
 @settings(max_examples=150, deadline=None)
 def test_no_smaller_list_settles_as_much(situation: Situation) -> None:
-    """The look set of the answer, then against every set of more; of equals fewest minutes, then by ids."""
+    """The look set of the answer, then against every set of more; of equals fewest minutes, then by ids.
+
+    Where no lesson is to come, and under a hold, nothing is listed.
+    """
     asked = ask(situation)
-    answer, course = asked.answer, asked.course
-    if answer.unit is None or answer.verdict == "paused":
-        return
+    answer, course, lesson = asked.answer, asked.course, asked.answer.next_lesson
     back = after_break(course, asked.record, answer)
+    if answer.unit is None or answer.verdict == "paused" or lesson is None:
+        assert (back.looks, back.later, back.proved) == ((), (), True)
+        return
     plan, known = course.plan, known_on(course, asked.record, answer.on)
-    lesson = answer.next_lesson or answer.on
     band = known.band_on(course, lesson)
     deciding = decide(plan, plan.unit_index[answer.unit], band, known.set_aside)
     now = judge_states(plan, known, band, lesson)

@@ -13,7 +13,9 @@ import pytest
 from bench.estimates_hold import STUDIOS, tallies
 from hypothesis import example, given
 from hypothesis import strategies as st
+from laws.asking import ask
 from scipy.stats import CensoredData, ecdf
+from strategies import small
 
 from readiness.cli.main import main
 from readiness.judging import judge
@@ -101,6 +103,58 @@ def earlier(course):
         return made
 
     return make
+
+
+def test_what_was_secure_before_is_not_estimated(course):
+    """What was lost and is learnt again is no first time, whether it was settled here or elsewhere."""
+    lost = ["alone", "alone", "model", "model"]
+    settled = [{"through": "black-key-groups", "on": MONDAY}]
+    for help_, more in (
+        (lost, {}), ([*lost, "alone"], {}), (["model", "model"], {"settled": settled}),
+        (["model", "model", "alone"], {"settled": settled}),
+    ):  # fmt: skip
+        lessons = [
+            {"on": MONDAY + timedelta(days=7 * n), given: [SKILL]} for n, given in enumerate(help_, start=1)
+        ]
+        start = [{"unit": "black-key-groups", "on": MONDAY}]
+        data = {"format": 1, "name": "C", "born": BORN, "unit_start": start, "lesson": lessons, **more}
+        record = build_record("c", data, course)
+        answer = judge(course, record, on(len(help_)))
+        assert SKILL in {one.skill for one in answer.blockers}
+        assert answer.standings[SKILL].slipped
+        assert SKILL not in {one.skill for one in estimates(course, [record], record, answer)}
+
+
+def test_each_skill_is_estimated_once_and_those_of_groups_too():
+    """Base keeps back by itself and in the group; the others of the group are estimated beside it."""
+    group = [{"at_least": 2, "of": ["base", "other", "more"]}]
+    made_up = small(
+        {
+            "one": {"stop": {"asks_pain": True, "always_look": True}, "base": {}, "other": {}, "more": {}},
+            "two": {"top": {"stands_on": ["base"], "stands_on_some": group}},
+        },
+        {
+            "unit_start": [{"unit": "one", "on": MONDAY}],
+            "lesson": [{"on": MONDAY, "alone": ["stop", "more"], "model": ["base"]}],
+        },
+        MONDAY + timedelta(days=7),
+    )
+    one = ask(made_up)
+    found = estimates(one.course, [one.record], one.record, one.answer)
+    assert [(each.skill, each.so_far) for each in found] == [("base", 1), ("other", 0)]
+
+
+def test_what_is_open_of_the_rest_is_estimated_where_nothing_else_keeps_back():
+    rest = {f"rest-{n}": {} for n in range(3)}
+    made_up = small(
+        {"one": {"stop": {"asks_pain": True, "always_look": True}, **rest}, "two": {"top": {}}},
+        {"unit_start": [{"unit": "one", "on": MONDAY}], "lesson": [{"on": MONDAY, "alone": ["stop"]}]},
+        MONDAY + timedelta(days=7),
+    )
+    one = ask(made_up)
+    assert one.answer.blockers == ()
+    found = estimates(one.course, [one.record], one.record, one.answer)
+    assert [each.skill for each in found] == list(rest)
 
 
 def test_silent_under_five(course, earlier):
