@@ -32,6 +32,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from hypothesis import HealthCheck, Phase, settings
+
 LONGEST = 300
 """Seconds after which a fault that does not end is killed."""
 TESTS = (
@@ -125,15 +127,10 @@ class Finder(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
 def examples() -> list[tuple[Any, dict[str, Any]]]:
     """Return the examples of the main law, with what the second reading says of each."""
-    from hypothesis import HealthCheck, settings
     from laws.asking import for_each_leaning
     from second_reading.reading import why
     from strategies import situations
 
-    settings.register_profile(
-        "once", derandomize=True, database=None, deadline=None, suppress_health_check=list(HealthCheck)
-    )
-    settings.load_profile("once")
     found: list[Any] = []
 
     def keep(situation: Any) -> None:
@@ -171,7 +168,7 @@ def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]], t
         said = ask(situation).json
         if any(said[key] != value for key, value in expected.items()):
             return False
-    quick = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", "ignore"]
+    quick = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", "ignore", "--hypothesis-profile=once"]
     return pytest.main([*quick, *tests]) == 0
 
 
@@ -183,6 +180,11 @@ def _tests_of(path: str, named: Sequence[str]) -> Sequence[str]:
 
 def main(most: int, *paths: str) -> None:
     """Print the faults of some modules that no test notices, so many drawn of them together."""
+    settings.register_profile(
+        "once", max_examples=60, derandomize=True, database=None, deadline=None,
+        suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate),
+    )  # fmt: skip
+    settings.load_profile("once")
     named = [path for path in paths if path.startswith("tests")]
     tests = {path: _tests_of(path, named) for path in paths if path not in named}
     asked = examples() if TESTS in tests.values() else []
