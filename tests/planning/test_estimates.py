@@ -75,6 +75,36 @@ def test_what_ends_otherwise_was_under_way_until_then(course, table, entry):
     assert list(cases_of(course, record, on(9))) == [Case(course.skill[SKILL].kind, "6-7", 3, False)]
 
 
+@pytest.mark.parametrize("table", ["set_aside", "settled"])
+def test_what_was_over_by_the_day_it_was_first_asked_for_is_no_case(course, table):
+    entry = {
+        "set_aside": {"skill": SKILL, "agreed_with": "family"},
+        "settled": {"through": "black-key-groups"},
+    }
+    data = {
+        "format": 1, "name": "C", "born": BORN, table: [{**entry[table], "on": MONDAY}],
+        "unit_start": [{"unit": "black-key-groups", "on": MONDAY}],
+        "lesson": [{"on": MONDAY + timedelta(days=7 * n), "model": [SKILL]} for n in range(5)],
+    }  # fmt: skip
+    assert list(cases_of(course, build_record("c", data, course), on(9))) == []
+
+
+def test_lessons_before_it_was_first_asked_for_and_after_it_was_secure_are_not_counted(course):
+    kind = course.skill[SKILL].kind
+    helps = [None, None, "model", None, "alone", "alone", "alone", None]
+    data = {
+        "format": 1, "name": "C", "born": BORN,
+        "unit_start": [{"unit": "black-key-groups", "on": MONDAY}],
+        "lesson": [
+            {"on": MONDAY + timedelta(days=7 * n)} | ({help_: [SKILL]} if help_ else {})
+            for n, help_ in enumerate(helps)
+        ],
+    }  # fmt: skip
+    record = build_record("c", data, course)
+    needed = course.band["6-7"].whole(f"days_needed.{kind}")
+    assert list(cases_of(course, record, on(9))) == [Case(kind, "6-7", 2 + needed, True)]
+
+
 def asked(course, others, so_far=1, name="Asked"):
     """Ask about somebody who had so many lessons with the skill."""
     record = learner(course, name, so_far, done=False)
@@ -291,6 +321,7 @@ def test_the_product_limit_is_that_of_the_handbooks():
     table = {6: 0.8571, 7: 0.8067, 10: 0.7529, 13: 0.6902, 16: 0.6275, 22: 0.5378, 23: 0.4482}
     assert {n: round(float(shares[n]), 4) for n in table} == table
     assert shares[5] == 1
+    assert product_limit([]) == [1]
     assert shares[35] == shares[23]
 
 
