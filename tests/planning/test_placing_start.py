@@ -7,11 +7,20 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from laws.asking import record_of
+from strategies import situations
 
 from readiness.cli.main import main
+from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.judging.known import known_on
 from readiness.planning.deciding import unit_begun
+from readiness.planning.placing.assumed import ASSUMED
+from readiness.planning.placing.evidence import Evidence
+from readiness.planning.placing.footings import footings
 from readiness.planning.placing.round import placing_round
 from readiness.planning.presumed import presumed
 from readiness.record.load import build_record
@@ -54,6 +63,59 @@ def test_it_is_not_clear_while_the_two_readings_differ_by_more_than_a_unit(cours
             now = placing_round(course, far_on, FIRST, helps)
         apart = abs(number(course, now.start) - number(course, now.result.start_unit))
         assert (now.stop == "settled") <= (apart <= 1)
+
+
+def start_by_the_rule(graph, there, limit, aside):
+    """Return the number of the unit in which R10 starts somebody with ``there``, read from the file."""
+    units, skills = list(graph["unit"]), graph["skill"]
+    at = {skill: units.index(table["unit"]) for skill, table in skills.items()}
+    missing = set()
+    for unit in range(1, len(units)):
+        named = {below for skill, table in skills.items() if at[skill] == unit and skill not in aside
+                 for below in table["stands_on"] if at[below] < unit and below not in aside}  # fmt: skip
+        missing |= {below for below in named - there if not skills[below].get("always_look")}
+        if len(missing) > limit:
+            return unit - 1
+    return len(units) - 1
+
+
+@given(situations(), st.integers(0, 3), st.integers(0, 40))
+@settings(max_examples=15)
+def test_each_imagined_student_starts_where_the_rule_says(situation, limit, aside):
+    """With all that is under what they have; nothing implies a skill that must be seen (rule R10)."""
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    plan, skills = course.plan, situation.graph["skill"]
+    left_out = {skill for number, skill in enumerate(skills) if number == aside}
+    now = footings(course, plan.set_of(left_out), limit)
+    having = {plan.ids[i]: who for i, who in now.crowd.having.items()}
+    assert set(having) == {s for s, table in skills.items() if not table.get("always_look")} - left_out
+    for skill, who in having.items():
+        for below in skills[skill]["stands_on"]:
+            if below in having and not skills[below].get("must_be_seen"):
+                assert not who & ~having[below]
+    for one in range(0, now.crowd.size, 1009):
+        there = {skill for skill, who in having.items() if who >> one & 1}
+        start = start_by_the_rule(situation.graph, there, limit, left_out)
+        assert [unit for unit, some in enumerate(now.starts) if some >> one & 1] == [start]
+        assert now.start_of(plan.set_of(there), limit) == start
+    assert now.is_whole
+
+
+@given(situations())
+@settings(max_examples=30)
+def test_the_units_named_hold_most_of_the_belief_and_no_unit_more(situation):
+    situation = situation.with_student(unit_start=[], hold=[])
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    record, on = record_of(situation, course), situation.on.toordinal()
+    now = placing_round(course, record, on)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    units = [course.plan.unit_index[unit] for unit in now.fits]
+    assert units == list(range(units[0], units[-1] + 1))
+    assert known.best in units
+    held = [known.chances[unit] for unit in units]
+    assert sum(held) >= ASSUMED.likely
+    ends = [held[0]] * (units[0] != known.best) + [held[-1]] * (units[-1] != known.best)
+    assert not ends or min(sum(held) - end for end in ends) < ASSUMED.likely
 
 
 def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_look(course, far_on):
