@@ -263,7 +263,26 @@ def test_no_list_under_a_hold(course, records, answered):
     assert keep_warm(course, records["linnea"], answer, ahead).skills == ()
 
 
+KEPT = small(
+    {
+        "one": {
+            "stop": {"asks_pain": True, "always_look": True}, "base": {"fade": "medium"},
+            "also": {"fade": "medium"}, "long": {"minutes": 2}, "late": {}, "early": {},
+        },
+        "two": {"top": {"stands_on": ["base"]}},
+    },
+    {
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+        "settled": [{"through": "one", "on": date(2024, 1, 2)}],
+        "lesson": [{"on": date(2024, 1, 16), "alone": ["stop"]}],
+    },
+    date(2024, 1, 16),
+)  # fmt: skip
+"""Two things last, one that decides and one that does not; of three that do not one is shown all the same."""
+
+
 @given(situations())
+@example(KEPT)
 @settings(max_examples=60, deadline=None)
 def test_no_other_three_are_better(situation: Situation) -> None:
     """Compared with every set of at most three showings, each judged from the start, to the last tie."""
