@@ -21,7 +21,7 @@ from readiness.planning.deciding import unit_begun
 from readiness.planning.placing.assumed import ASSUMED
 from readiness.planning.placing.evidence import Evidence
 from readiness.planning.placing.footings import footings
-from readiness.planning.placing.round import placing_round
+from readiness.planning.placing.round import likely_before, placing_round
 from readiness.planning.presumed import presumed
 from readiness.record.load import build_record
 from readiness.words.placing_round import next_look_words, tell_round
@@ -116,6 +116,30 @@ def test_the_units_named_hold_most_of_the_belief_and_no_unit_more(situation):
     assert sum(held) >= ASSUMED.likely
     ends = [held[0]] * (units[0] != known.best) + [held[-1]] * (units[-1] != known.best)
     assert not ends or min(sum(held) - end for end in ends) < ASSUMED.likely
+
+
+@given(situations())
+@settings(max_examples=30)
+def test_what_a_start_asks_for_is_there_or_taken_as_there_or_a_patch(situation):
+    """Each thing is one of these; nothing is likely that was asked for or is a matter of safety."""
+    situation = situation.with_student(unit_start=[], hold=[])
+    course, skills = build_course(dict(situation.graph), dict(situation.pacing)), situation.graph["skill"]
+    record, on, plan = record_of(situation, course), situation.on.toordinal(), course.plan
+    now = placing_round(course, record, on)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    wanted = {*plan.names(known.footings.asked_by[known.best])}
+    assert now.start == plan.unit_ids[known.best]
+    assert wanted - {*now.seen, *now.result.implied} == {*now.taken, *now.patches}
+    assert set(now.taken).isdisjoint(now.patches)
+    assert not [one for one in (*now.seen, *now.taken, *now.patches) if skills[one].get("always_look")]
+    assert not now.raises or known.best > plan.unit_index[now.result.start_unit]
+    likely = [{*plan.names(likely_before(course, record, on, unit))} for unit in range(len(plan.unit_ids))]
+    assert likely[0] == set()
+    every = {plan.ids[i] for i, who in known.footings.crowd.having.items() if known.belief.share(who) >= 0.5}
+    every -= {*plan.names(known.asked), *(one for one in skills if skills[one].get("safety"))}
+    something = known.asked & known.footings.asked_by[-1]
+    for unit, found in enumerate(likely):
+        assert found == {one for one in every if something and plan.unit[plan.index[one]] < unit}
 
 
 def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_look(course, far_on):
