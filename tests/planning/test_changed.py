@@ -300,6 +300,20 @@ def test_the_facts_of_an_edit():
     assert not [one for one in untouched if one.startswith(("graph", "numbers"))]
 
 
+def test_a_number_that_stands_in_no_file_has_no_line():
+    before, after = (build_course(dict(one.graph), dict(one.pacing)) for one in (BEFORE, AFTER))
+    data = {"format": 1, "name": "Nia", "born": "2018-01-20", "unit_start": [{"unit": "one", "on": SINCE}]}
+    edit = Edit(None, "", "", replace(after, provenance={}))
+    question = Question(build_record("nia", data, before), SINCE.toordinal(), ON.toordinal(), before, (edit,))
+    found = [one for one in facts(question).split("\n") if ": number" in one]
+    assert found == [
+        "band: number before=6 after=7 rule=spread_days",
+        "numbers: number before=2 after=1 rule=carry_limit",
+        "numbers: number before=6 after=7 rule=spread_days",
+        "numbers: number before=2 after=1 rule=carry_limit",
+    ]
+
+
 def test_the_latest_band_that_was_chosen_in_between_is_told():
     course = build_course(dict(BETWEEN.graph), dict(BETWEEN.pacing))
     days = (("from-5", 15), ("from-6", 30), ("from-5", 16), ("from-5", 31))
