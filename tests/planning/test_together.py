@@ -103,7 +103,11 @@ MADE_UP = small(
             "fill": BEAT | {"stands_on": ["tap"]}, "mark": BEAT, "on-spare": BEAT | {"stands_on": ["spare"]},
             "wave": BEAT,
         },
-        "three": {"lead": BEAT, "on-mark": BEAT | {"stands_on": ["mark"]}},
+        "three": {
+            "old": BEAT | {"retired": date(2024, 1, 10), "replaced_by": ["heir"]},
+            "on-old": BEAT | {"stands_on": ["old"]}, "heir": BEAT,
+            "lead": BEAT, "on-mark": BEAT | {"stands_on": ["mark"]},
+        },
         "four": {"far": BEAT},
     },
     {},
@@ -133,6 +137,7 @@ def test_what_two_share_worked_out_by_hand():
 
     First what is new to both, in the order of teaching, four at most; of what both know the three latest
     taught. The first remedy in two is named, if there is one. The seat and things of the keys are not shared.
+    What stood on a skill that is retired stands on what took its place.
     """
     able = ["stop", "keys", "sway", "clap", "step", "tap"]
     leaving, two = in_unit("one", alone=able), in_unit("two", "one", alone=["stop"], cue=["echo"])
@@ -144,7 +149,7 @@ def test_what_two_share_worked_out_by_hand():
     assert not staying.answer.may_move
     assert shared(staying, two) == ([], known, 6)
     three = in_unit("three", "two", alone=["stop"])
-    ahead, latest = ["lead", "on-mark", "far"], ["wave", "on-spare", "mark"]
+    ahead, latest = ["heir", "lead", "on-mark"], ["wave", "on-spare", "mark"]
     assert shared(three, three) == (*[[(skill, None) for skill in some] for some in (ahead, latest)], 6)
     old = in_unit("two", "two", born="2012-01-01", alone=["stop"])
     assert shared(old, old)[2] == 9
