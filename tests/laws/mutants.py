@@ -34,7 +34,7 @@ from typing import Any
 
 from hypothesis import HealthCheck, Phase, settings
 
-LONGEST = 300
+LONGEST = 120
 """Seconds after which a fault that does not end is killed."""
 TESTS = (
     "readiness/judging", "tests/key/test_reasons.py", "tests/key/test_edition_2.py",

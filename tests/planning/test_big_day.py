@@ -155,6 +155,24 @@ def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
     assert (found.performing, found.warm) == (("plays-to",), None)
 
 
+def test_nothing_of_a_unit_to_come_is_reviewed():
+    """One showing of what stands on both would keep both fresh, but it is of the next unit."""
+    made_up = small(
+        {
+            "one": {"stop": SLOW | {"asks_pain": True, "always_look": True}, "base": {}, "other": {}},
+            "two": {"above": {"stands_on": ["base", "other"]}},
+        },
+        {
+            "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+            "lesson": [{"on": date(2024, 1, 9), "alone": ["stop", "base", "other", "above"]}],
+        },
+        date(2024, 1, 9),
+    )
+    asked = ask(made_up)
+    found = prepare(asked.course, asked.record, asked.answer, event("2024-02-06"))
+    assert found.review == found.due == ("base", "other")
+
+
 @pytest.mark.parametrize("consent, said", [(True, "for which consent is noted"), (False, "do not record")])
 def test_a_recording_asks_for_consent(before, course, records, answered, consent, said):
     record = replace(records["temwa"], consents={"video": consent})
