@@ -159,6 +159,20 @@ def test_why_it_is_enough(course, newcomer):
     assert (everything.stop, everything.next, everything.room > 0) == ("nothing-left", None, True)
 
 
+def test_nothing_is_named_to_raise_a_start_that_the_rule_has_too(course, newcomer):
+    """All that was asked of units one and two came; two things were not asked; both readings start alike."""
+    seat = {s.id: ALONE for s in course.skills if s.always_look}
+    left, missed = ("loud-soft-sound", "echo-sing-two"), ("arm-weight-drop", "ready-hands")
+    came = (
+        "groups-of-three", "middle-of-keyboard", "rounded-hand-rest", "tells-two-from-three",
+        "echo-clap-four", "starts-stops-on-signal", "steady-beat-body", "names-arm-parts",
+        "groups-of-two", "long-short-sound", "home-set-up", "steady-beat-keys",
+    )  # fmt: skip
+    helps = seat | dict.fromkeys(came, ALONE) | dict.fromkeys(missed, NOT_SHOWN)
+    now = placing_round(course, newcomer, FIRST, helps)
+    assert (now.start, now.taken, now.raises) == (now.result.start_unit, left, ())
+
+
 def evidence(course, record, on):
     return Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
 
