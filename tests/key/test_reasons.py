@@ -262,6 +262,40 @@ def test_a_hoarse_voice_is_cautioned_from_its_own_day_on(tmp_path: Path) -> None
         assert ("C13" in found.cautions) == told
 
 
+@pytest.mark.parametrize("remedy", ["Look at a photo.", "Watch the recording.", "Sing it."])
+@pytest.mark.parametrize("consents", [{}, {"video": False}, {"video": True}])
+def test_a_picture_is_cautioned_where_nobody_agreed_to_one(remedy: str, consents: dict[str, bool]) -> None:
+    skills = {"stop": PAIN, "base": {"remedies": [remedy, "Try it another way."]}}
+    made_up = small(
+        {"one": skills, "two": {"top": {"stands_on": ["base"]}}},
+        {"unit_start": [{"unit": "one", "on": date(2024, 1, 2)}]},
+        date(2024, 1, 30),
+    )
+    now = ask(made_up)
+    found = judge(now.course, replace(now.record, consents=consents), now.answer.on).cautions
+    assert ("C7" in found) == (remedy != "Sing it." and not consents.get("video"))
+    assert "C6" not in found
+
+
+def test_under_a_hold_only_what_is_quiet_is_supposed() -> None:
+    """Rule R1a: what moves is not played under a hold, and so is supposed in vain."""
+    made_up = small(
+        {"one": {"stop": PAIN, "base": {}, "hears": {"kind": "ear", "quiet": True}}, "two": {"top": {}}},
+        {
+            "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+            "lesson": [{"on": date(2024, 1, 23), "alone": ["stop"]}],
+            "hold": [{"opened": date(2024, 1, 24), "words": "Sore.", "part": "hand"}],
+        },
+        date(2024, 1, 29),
+    )
+    now = ask(made_up)
+    changes = {"show.base": "alone", "show.hears": "alone"}
+    supposed, _ = what_if(now.course, now.record, now.answer.on, changes)
+    assert supposed.on == date(2024, 1, 30).toordinal()
+    states = {skill: supposed.standings[skill].state for skill in ("base", "hears")}
+    assert states == {"base": "untried", "hears": "secure"}
+
+
 def test_a_chain_of_links_leads_up_to_what_is_missing_or_there_is_none() -> None:
     plan = course().plan
     base, other, top = (plan.index[name] for name in ("base", "other", "top"))
