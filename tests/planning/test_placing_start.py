@@ -156,6 +156,32 @@ def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_
     assert start_with(named) == max(map(start_with, others))
 
 
+@pytest.mark.parametrize("shown", [FAR_ON, FAR_ON[:2], FAR_ON[1:], FAR_ON[2:], ["step-skip-keys"]])
+def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(course, shown):
+    """Furthest start, then least missing beyond what may come along, then most settled of what is taken."""
+    lesson = {"on": date(2025, 12, 4), "alone": shown, "not_shown": ["middle-of-keyboard"]}
+    data = {"format": 1, "name": "Made up", "born": "2018-05-01", "lesson": [lesson]}
+    record, plan = build_record("made-up", data, course), course.plan
+    now = placing_round(course, record, FIRST)
+    known = Evidence(course, record, known_on(course, record, FIRST), frozenset(), (), ASSUMED)
+    limit = course.band["6-7"].whole("carry_limit")
+    have, taken = {*now.seen, *now.result.implied}, set(now.taken)
+    asked_by = [{*plan.names(one)} for one in known.footings.asked_by]
+    best = plan.unit_index[now.start]
+
+    def brings(skill):
+        under = {
+            one for one in plan.names(plan.ancestors[plan.index[skill]]) if not course.skill[one].must_be_seen
+        }
+        settled = {skill, *under} - {"middle-of-keyboard"}
+        open_ = [len(asked - have - settled) for asked in asked_by]
+        start = next((unit - 1 for unit, missing in enumerate(open_) if missing > limit), len(open_) - 1)
+        beyond = sum(max(0, missing - limit) for missing in open_[: best + 1])
+        return start, -beyond, len(settled & taken), -plan.unit[plan.index[skill]], -plan.index[skill]
+
+    assert now.raises == ((max(taken, key=brings),) if taken else ())
+
+
 def told(course, record, now):
     words = tell_round(now, judge(course, record, FIRST), course, record, 10_000)
     return {part.split("\n")[0]: part for part in words.split("\n\n")}
