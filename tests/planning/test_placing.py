@@ -75,6 +75,20 @@ def test_first_the_seat_at_one_glance_then_something_easy(course, newcomer):
     assert all(len(one.next.skills) == 1 for one in rounds[1:-1])
 
 
+def test_a_look_at_what_must_be_seen_says_so(course, newcomer):
+    """Where nothing else may be asked for today it is what comes next."""
+    seat = {s.id: ALONE for s in course.skills if s.always_look}
+    entry = [course.plan.ids[i] for i in may_be_asked(evidence(course, newcomer, FIRST))]
+    must = [skill for skill in entry if course.skill[skill].must_be_seen]
+    assert must
+    looks = {
+        skill: placing_round(course, newcomer, FIRST, seat | {entry[0]: ALONE}, {*entry} - {skill}).next
+        for skill in (*must, entry[-1])
+    }
+    whys = {(skill in must, look.why) for skill, look in looks.items() if look is not None}
+    assert whys - {(True, "confirm"), (False, "confirm")} == {(True, "must-be-seen"), (False, "halves")}
+
+
 def test_nothing_is_asked_twice_and_nothing_left_alone_is_asked(course, newcomer):
     rounds, _ = answered(course, newcomer, below_unit(course, 9))
     asked = [skill for one in rounds if one.next for skill in one.next.skills]
