@@ -142,7 +142,7 @@ class AnswerDesk:
         since = self._day("changed", row)
         assert since is not None
         then = course_then(row.course, since, row.day)
-        found = why_changed(Question(row.record, since, row.day, then.course, then.edits))
+        found = why_changed(Question(row.record, since, row.day, then.course, then.edits, row.calendar))
         return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width)
 
 

@@ -48,7 +48,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
         )
     copy = args.old_course
     then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
-    found = why_changed(Question(record, since, on, then.course, then.edits))
+    found = why_changed(Question(record, since, on, then.course, then.edits, studio.calendar(record.id)))
     if args.json:
         print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
     else:

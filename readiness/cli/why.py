@@ -17,7 +17,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import SHOW, ChangeError, what_if
-from readiness.planning.as_json import around_to_dict
+from readiness.planning.as_json import agreed_to_dict, around_to_dict
 from readiness.planning.birthday import birthday_changes, one_day_of_age
 from readiness.planning.calendar_json import birthday_to_dict, standstill_to_dict
 from readiness.planning.next_lesson import plan_lesson
@@ -163,7 +163,9 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
     skill = skill_typed(course, args.skill)
     if args.json:
-        print(json.dumps(skill_to_dict(answer, skill), ensure_ascii=False, indent=2))
+        agreed = agreed_to_dict(record.alternative(skill, answer.on))
+        found = skill_to_dict(answer, skill) | {"alternative": agreed}
+        print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
         print(tell_skill(answer, course, record, skill, text_width()), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY

@@ -17,6 +17,7 @@ from readiness.record.rhythm import Calendar
 __all__ = [
     "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "READY", "AfterHold", "Answer", "Blocker",
     "BroughtAlong", "DecisionNow", "Evidence", "Gap", "GroupStanding", "PlacingResult", "Remark", "Standing",
+    "days_missing",
 ]
 
 GAP_STATES: Final = frozenset({"with-help", "not-shown", "slipped"})
@@ -31,6 +32,17 @@ READY: Final = frozenset({"ready", "ready-taking-along"})
 
 LESSONS_AFTER_A_HOLD: Final = 2
 """So many lesson days with playing come between a closing and a move (rule R7)."""
+
+
+def days_missing(state: str, have: int, need: int) -> int:
+    """Return how many days a skill still has to be shown on, at least.
+
+    Args:
+        state: as in rule R6; have, need: days on its list, and days it needs (rule R3).
+    """
+    if state in ("secure", "set-aside"):
+        return 0
+    return 1 if state in ("wobbling", "stale") else max(1, need - have)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +115,11 @@ class Standing:
     warmed_by: str | None
     evidence: tuple[Evidence, ...]
 
+    @property
+    def missing(self) -> int:
+        """How many days it still has to be shown on, at least; their spread may ask for more (rule R3)."""
+        return days_missing(self.state, self.have, self.need)
+
 
 @dataclass(frozen=True, slots=True)
 class KeptBack:
@@ -168,7 +185,7 @@ class DecisionNow:
     """What the teacher decided about the unit last (rule R11).
 
     ``in_force`` says whether it is a stay that has not lapsed: every answer about what to do
-    follows it. The private reason is not part of it.
+    follows it; ``is_move`` whether the unit was left by it. The private reason is not part of it.
     """
 
     on: int
@@ -176,6 +193,7 @@ class DecisionNow:
     until: int | None
     in_force: bool
     line: int
+    is_move: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,6 +298,12 @@ class Answer(Later):
     def stays(self) -> bool:
         """Return whether the teacher decided to stay, and that is in force (rule R11)."""
         return self.decision is not None and self.decision.in_force
+
+    @property
+    def closed(self) -> int | None:
+        """Return the day on which the teacher closed the last unit of the course."""
+        left = self.decision is not None and self.decision.is_move and self.next_unit is None
+        return self.decision.on if left and self.decision is not None else None
 
     @property
     def waits_by_decision(self) -> bool:

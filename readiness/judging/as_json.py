@@ -7,7 +7,7 @@ from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import finding_to_dict
 from readiness.record.model import HELPS
 
-__all__ = ["answer_to_dict", "skill_to_dict"]
+__all__ = ["answer_to_dict", "beside_to_dict", "skill_to_dict"]
 
 FORMAT = 1
 
@@ -31,14 +31,21 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
         "earliest": iso(answer.earliest),
         "holds_until": iso(answer.holds_until),
         "holds_because": _because(answer),
-        "next_lesson": iso(answer.next_lesson),
-        "decision": _decision(answer),
-        "brought_along": [one.skill for one in answer.brought_along],
+        **beside_to_dict(answer),
         "proof": answer.proof if answer.look_proved else {"kind": "not-proved"},
         "findings": [finding_to_dict(finding) for finding in answer.findings],
         "cautions": list(answer.cautions),
     }
     return head | (_judged(answer) if answer.placing is None else _placing(answer)) | tail
+
+
+def beside_to_dict(answer: Answer) -> dict[str, object]:
+    """Return what every answer about a student says beside its own: next lesson, decision, brought along."""
+    return {
+        "next_lesson": iso(answer.next_lesson),
+        "decision": _decision(answer),
+        "brought_along": [one.skill for one in answer.brought_along],
+    }
 
 
 def skill_to_dict(answer: Answer, skill: str) -> dict[str, object]:

@@ -162,6 +162,7 @@ def decision_on(decided: Decision, known: Known) -> DecisionNow:
         decided.until,
         decided.decided == "stay" and not _has_lapsed(decided, known),
         decided.line,
+        decided.is_move,
     )
 
 

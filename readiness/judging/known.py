@@ -8,23 +8,21 @@ showings to a copy; a record is never changed.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TypeVar
 
 from readiness.course.model import Band, Course
 from readiness.course.plan import Plan
 from readiness.days import age_on, birthday
-from readiness.record.model import BandChoice, Decision, Hold, Record, Settled, UnitStart
+from readiness.record.model import Decision, Hold, Record, Settled
 from readiness.record.rhythm import NO_CALENDAR, Calendar, lessons_from, next_lesson
-from readiness.record.seen import Note, Seen, one_a_day
+from readiness.record.seen import Note, Seen, latest, one_a_day
 
 __all__ = ["ALONE", "Known", "Note", "known_on"]
 
 ALONE = 0
 """The index of "alone" in HELPS."""
 
-Dated = TypeVar("Dated", UnitStart, BandChoice, Decision)
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -141,8 +139,8 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
     """
     course, seen = course.on(day), record.seen
     plan = course.plan
-    start = _latest([entry for entry in seen.unit_starts if entry.on <= day])
-    choice = _latest([entry for entry in seen.band_choices if entry.on <= day])
+    start = latest(entry for entry in seen.unit_starts if entry.on <= day)
+    choice = latest(entry for entry in seen.band_choices if entry.on <= day)
     settled_by = _settled_by(plan, seen, day)
     opened = (hold for hold in seen.holds if hold.opened <= day)
     holds = tuple(sorted(opened, key=lambda hold: (hold.opened, hold.part)))
@@ -185,12 +183,7 @@ def _parted(
 
 def _decision(seen: Seen, day: int, unit: str | None) -> Decision | None:
     """Return what was decided last about the unit (rule R11)."""
-    return _latest([entry for entry in seen.decisions if entry.on <= day and entry.unit == unit])
-
-
-def _latest(entries: Sequence[Dated]) -> Dated | None:
-    """Return the entry with the latest ``on``; of equals the later in the file."""
-    return max(enumerate(entries), key=lambda pair: (pair[1].on, pair[0]))[1] if entries else None
+    return latest(entry for entry in seen.decisions if entry.on <= day and entry.unit == unit)
 
 
 def _set_aside(course: Course, agreed: set[str]) -> int:

@@ -77,10 +77,10 @@ def _at_next_lesson(course: Course, known: Known, shown: Mapping[int, int]) -> K
     lesson = known.next_lesson
     if lesson is None:
         raise ChangeError("name", SHOW + course.plan.ids[min(shown)], "a lesson to come, and none is")
-    played = known.is_under_hold(lesson)
+    paused = known.is_under_hold(lesson)
     supposed = replace(known.with_showings((), lesson), day=lesson)
     for skill, help_given in shown.items():
-        if not played or course.plan.quiet >> skill & 1:
+        if not paused or course.plan.quiet >> skill & 1:
             supposed = supposed.with_showings((skill,), lesson, help_given)
     return supposed
 

@@ -7,15 +7,16 @@ from dataclasses import asdict
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.judging.as_json import beside_to_dict
 from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.placing.round import PlacingRound
 from readiness.planning.sheet_values import Sheet
 from readiness.planning.startable import AroundHere
-from readiness.record.model import Said
+from readiness.record.model import Alternative, Said
 
 __all__ = [
-    "FORMAT", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list", "sheet_to_dict",
-    "start_to_dict",
+    "FORMAT", "agreed_to_dict", "around_to_dict", "head_to_dict", "plan_to_dict", "said_to_list",
+    "sheet_to_dict", "start_to_dict",
 ]  # fmt: skip
 
 FORMAT = 1
@@ -84,7 +85,17 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
         "band": answer.band,
         "unit": answer.unit,
         "verdict": answer.verdict,
+        **beside_to_dict(answer),
     }
+
+
+def agreed_to_dict(agreed: Alternative | None) -> dict[str, object] | None:
+    """Return another way of showing a skill that was agreed on, as plain values; None for none."""
+    if agreed is None:
+        return None
+    return {
+        "skill": agreed.skill, "text": agreed.text, "agreed_with": agreed.agreed_with, "on": iso(agreed.on),
+    }  # fmt: skip
 
 
 def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
@@ -105,5 +116,6 @@ def _block(block: LessonBlock) -> dict[str, object]:
         "begins": block.begins,
         "remedy": None if block.remedy is None else block.remedy + 1,
         "quiet": block.quiet,
+        "hard": block.hard,
         "pause_before": block.pause_before,
     }

@@ -14,6 +14,7 @@ from readiness.course.model import Band, Course, Skill
 from readiness.days import birthday
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold
+from readiness.record.seen import latest
 
 if TYPE_CHECKING:
     from readiness.planning.undoing import Question
@@ -94,7 +95,7 @@ def _unit(sides: Sides) -> Iterator[Fact]:
     if sides.earlier.unit != sides.later.unit:
         begun = [one for one in sides.asked.record.unit_starts if one.on <= sides.asked.on]
         mine = [one for one in begun if one.unit == sides.later.unit]
-        last = max(mine, key=lambda one: one.on, default=None)
+        last = latest(mine)
         yield Fact(
             "unit-start",
             day=last.on if last else None,
@@ -123,7 +124,7 @@ def _band(sides: Sides) -> Iterator[Fact]:
     if sides.earlier.band == sides.later.band:
         return
     choices = [one for one in sides.asked.record.band_choices if sides.asked.since < one.on <= sides.asked.on]
-    chosen = max(choices, key=lambda one: one.on, default=None)
+    chosen = latest(choices)
     yield Fact(
         "band-choice" if chosen else "birthday",
         day=chosen.on if chosen else birthday(sides.asked.record.born, _begins(sides)),

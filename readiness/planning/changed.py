@@ -83,7 +83,7 @@ class Changed:
 
 def why_changed(asked: Question) -> Changed:
     """Return why the answer of the later day differs from that of the earlier one."""
-    earlier = judge(asked.before, fitting(asked.record, asked.before), asked.since)
+    earlier = judge(asked.before, fitting(asked.record, asked.before), asked.since, asked.calendar)
     undone = Undoing(asked, earlier)
     later = undone.later
     what, target = _target(earlier, later)
@@ -96,7 +96,7 @@ def why_changed(asked: Question) -> Changed:
     return Changed(
         earlier,
         later,
-        tuple(turns(asked.record, asked.before, asked.edits, start, asked.on)),
+        tuple(turns(asked.record, asked.before, asked.edits, start, asked.on, asked.calendar)),
         start,
         what,
         restoring,

@@ -110,7 +110,7 @@ def _asked(answer: Answer) -> Iterator[str]:
         named += [blocker.skill] if blocker.skill else blocker.group.of if blocker.group else ()
     for skill in dict.fromkeys(named or answer.open_rest):
         one = answer.standings[skill]
-        if one.state in _BEFORE_SECURE and one.settled_on is None:
+        if one.state in _BEFORE_SECURE and not one.slipped:
             yield skill
 
 

@@ -18,6 +18,7 @@ from readiness.judging.answer import Answer
 from readiness.planning.after_hold import closed_lately, tender_skills
 from readiness.planning.letter import good_things
 from readiness.planning.next_lesson import LessonBlock, LessonPlan, plan_lesson
+from readiness.planning.placing.round import placing_round
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.rhythm import Event
 from readiness.record.sharing import consent
@@ -64,7 +65,7 @@ class Handover:
     Attributes:
         holds: those open on the day; resting: those that pause another course of the student.
         consents: touch, video and photo; absence is no.
-        live: the skills being worked on.
+        brought_along: what is unfinished from earlier units; live: the skills being worked on.
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
@@ -79,6 +80,7 @@ class Handover:
     holds: tuple[Hold, ...]
     resting: tuple[Hold, ...]
     consents: tuple[tuple[str, bool], ...]
+    brought_along: tuple[str, ...]
     live: tuple[LiveSkill, ...]
     blocks: tuple[TakeOverBlock, ...]
     tries: tuple[tuple[str, str], ...]
@@ -105,7 +107,7 @@ def hand_over(
         events: the events of the studio.
     """
     plan = plan_lesson(course, record, answer, None, events)
-    live = _live(course, answer)
+    live = _live(course, record, answer)
     is_paused = answer.verdict == "paused"
     return Handover(
         on=plan.on,
@@ -113,6 +115,7 @@ def hand_over(
         holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
         resting=record.resting(answer.on),
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
+        brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
         blocks=_blocks(course, record, answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
@@ -160,10 +163,10 @@ def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
         yield TakeOverBlock("quiet", rest, max(block.longest for block in blocks), ())
 
 
-def _live(course: Course, answer: Answer) -> tuple[LiveSkill, ...]:
+def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ...]:
     """Return what is being worked on: the one thing, what decides, what is open, what was good lately."""
     decides = [one.skill for one in answer.blockers if one.skill is not None]
-    patches = answer.placing.patches if answer.placing else ()
+    patches = placing_round(course, record, answer.on).patches if answer.placing else ()
     wanted = (answer.one_thing, *decides, *patches, *answer.open_rest, *good_things(course, answer))
     found = [
         skill

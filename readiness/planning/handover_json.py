@@ -6,7 +6,7 @@ from dataclasses import fields
 
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.planning.as_json import said_to_list
+from readiness.planning.as_json import agreed_to_dict, said_to_list
 from readiness.planning.handover import Handover
 from readiness.record.model import HELPS
 from readiness.record.sharing import Sharing
@@ -28,6 +28,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "lesson_on": iso(page.on),
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
         "unit": answer.unit if sharing.may("unit") else None,
+        "brought_along": list(page.brought_along) if sharing.may("live-skills") else None,
         "live": _live(page) if sharing.may("live-skills") else None,
         "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
@@ -41,7 +42,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,
         "consents": dict(page.consents),
         "particulars": _particulars(page, sharing),
-        "alternatives": _alternatives(page) if sharing.may("alternatives") else None,
+        "alternatives": [*map(agreed_to_dict, page.alternatives)] if sharing.may("alternatives") else None,
         "left_out": list(sharing.left_out),
     }
 
@@ -54,13 +55,6 @@ def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
         else None
         for field in fields(page.particulars)
     }
-
-
-def _alternatives(page: Handover) -> list[dict[str, object]]:
-    return [
-        {"skill": one.skill, "text": one.text, "agreed_with": one.agreed_with, "on": iso(one.on)}
-        for one in page.alternatives
-    ]
 
 
 def _live(page: Handover) -> list[dict[str, object]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import cycle
+from itertools import cycle, pairwise
 from typing import Final
 
 from readiness.planning.character import is_hard
@@ -111,7 +111,18 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
     glance = glance_skills(work.course, work.answer)
     opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
     home = _plain(work, "home", work.shares.home, quiet=True)
-    return _with_pauses(work, [*opening, *looks, *music, *home]), proved
+    return _with_pauses(work, [*opening, *_parted(looks, [*music]), *home]), proved
+
+
+def _parted(looks: Sequence[LessonBlock], music: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
+    """Yield looks in their order with music between hard ones, evenly; what is left of it comes last."""
+    between = [at for at, (one, two) in enumerate(pairwise(looks), 1) if one.hard and two.hard]
+    few = min(len(music), len(between))
+    places = {between[(2 * n + 1) * len(between) // (2 * few)]: music[n] for n in range(few)}
+    for at, look in enumerate(looks):
+        yield from [places[at]] if at in places else []
+        yield look
+    yield from music[few:]
 
 
 def held_blocks(work: Work, record: Record) -> Blocks:
@@ -146,18 +157,16 @@ def _laid_out(
     opening = tuple(_plain(work, "opening", work.shares.opening, glance, quiet=True))
     home = tuple(_plain(work, "home", work.shares.home, task, quiet=True))
     parts = Counter((block.part, block.skills) for block in middle)
-    things = [_thing(work, block, parts[block.part, block.skills] > 1) for block in middle]
+    things = [_thing(block, parts[block.part, block.skills] > 1) for block in middle]
     edge = Thing(ANYWHERE, hard=False, quiet=True)
     order = best_order(things, edge if opening else None, edge if home else None)
     return _with_pauses(work, [*opening, *(middle[i] for i in order.places), *home]), order.proved
 
 
-def _thing(work: Work, block: LessonBlock, is_part: bool) -> Thing:
+def _thing(block: LessonBlock, is_part: bool) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
     key = block.skills[0] if block.skills and block.part != "music" else block.part
-    is_work = block.part in ("new", "review") and work.state(key) != "secure"
-    hard = is_work and is_hard(work.course.skill[key], work.answer.standings[key])
-    return Thing(_RANK.get(block.why, CAN_WAIT), hard, block.quiet, key if is_part else "")
+    return Thing(_RANK.get(block.why, CAN_WAIT), block.hard, block.quiet, key if is_part else "")
 
 
 def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock, ...]:
@@ -184,6 +193,7 @@ def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> It
             begins=part == "new" and work.state(skill) == "untried",
             remedy=number % len(one.remedies) if has_activity else None,
             quiet=one.quiet,
+            hard=work.state(skill) != "secure" and is_hard(one, work.answer.standings[skill]),
         )  # fmt: skip
 
 

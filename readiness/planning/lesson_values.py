@@ -24,7 +24,7 @@ class LessonBlock:
         is_review: whether its minutes count as review.
         begins: whether something is begun that was never asked for.
         remedy: which of the skill's activities to try, counted from 0; None for none.
-        quiet: whether it is quiet, see ``planning.character``.
+        quiet, hard: see ``planning.character``; only what is looked at or worked on is hard.
         pause_before: whether the hands rest first, because playing would go on too long.
     """
 
@@ -36,6 +36,7 @@ class LessonBlock:
     begins: bool = False
     remedy: int | None = None
     quiet: bool = True
+    hard: bool = False
     pause_before: bool = False
 
 

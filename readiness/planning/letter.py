@@ -15,6 +15,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.planning.known_things import favourite
 from readiness.record.model import Record, Task
+from readiness.record.seen import latest
 
 __all__ = ["HomeThing", "Moved", "good_things", "home_task", "home_thing", "moved", "practice_range"]
 
@@ -76,11 +77,9 @@ class Moved:
 
 def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     """Return the move that nobody has been told of yet: the latest decision, with no lesson after it."""
-    decided = [one for one in record.decisions if one.on <= answer.on]
-    if not decided or answer.unit is None or answer.away is not None:
+    last = latest(one for one in record.decisions if one.on <= answer.on)
+    if last is None or answer.unit is None or answer.away is not None:
         return None
-    last = max(decided, key=lambda one: one.on)
-    last = [one for one in decided if one.on == last.on][-1]
     if last.decided != "move" or (answer.last_lesson or 0) > last.on:
         return None
     is_start = last.is_start

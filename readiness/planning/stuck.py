@@ -126,7 +126,7 @@ def _pace(course: Course, known: Known, answer: Answer, states: States) -> Pace:
     so_far = (answer.on - known.unit_start) // 7 + 1
     asked = (*answer.deciding, *answer.rest)
     return Pace(
-        lessons=len(days),
+        lessons=answer.lesson_days or 0,
         without=so_far - len(with_lesson),
         usual=weeks,
         least=unit_limit(band.number("min_unit_factor"), weeks),

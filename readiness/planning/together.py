@@ -80,7 +80,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         and all(may_be_done(skill, part) for part in rests)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == "secure" for _, answer in both)]
-    grow = [one for one in open_to_all if one not in known and not _is_over(one, both)]
+    grow = [one for one in open_to_all if one not in known]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
     first, second = sorted(record.id for record, _ in both)
     return Pair(
@@ -98,11 +98,6 @@ def _parts(record: Record, day: int) -> list[str]:
 
 def _state(answer: Answer, skill: Skill) -> str:
     return answer.standings[skill.id].state
-
-
-def _is_over(skill: Skill, both: Sequence[tuple[Record, Answer]]) -> bool:
-    """Return whether nobody has anything to gain from it."""
-    return all(_state(answer, skill) in MET_STATES for _, answer in both)
 
 
 def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:

@@ -17,6 +17,7 @@ from readiness.judging.engine import judge
 from readiness.judging.known import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
 
@@ -75,15 +76,22 @@ def fitting(record: Record, course: Course) -> Record:
     )
 
 
-def turns(record: Record, before: Course, edits: Sequence[Edit], since: int, on: int) -> Iterator[Turn]:
+def turns(
+    record: Record,
+    before: Course,
+    edits: Sequence[Edit],
+    since: int,
+    on: int,
+    calendar: Calendar = NO_CALENDAR,
+) -> Iterator[Turn]:
     """Yield the first day of every other verdict after ``since``, up to ``on``."""
     day = since
-    verdict = judge(before, fitting(record, before), since).verdict
+    verdict = judge(before, fitting(record, before), since, calendar).verdict
     while day < on:
         course = course_on(before, edits, day, on)
-        day = min([on, *(one for one in _turning(record, course, edits, day) if one > day)])
+        day = min([on, *(one for one in _turning(record, course, edits, day, calendar) if one > day)])
         course = course_on(before, edits, day, on)
-        now = judge(course, fitting(record, course), day).verdict
+        now = judge(course, fitting(record, course), day, calendar).verdict
         if now != verdict:
             yield Turn(day, now)
             verdict = now
@@ -95,7 +103,9 @@ def followed_from(record: Record, since: int, on: int) -> int:
     return days[-_MOST] if len(days) > _MOST else since
 
 
-def _turning(record: Record, course: Course, edits: Sequence[Edit], day: int) -> Iterator[int]:
+def _turning(
+    record: Record, course: Course, edits: Sequence[Edit], day: int, calendar: Calendar
+) -> Iterator[int]:
     """Yield the days on which something can happen, as far as it can be told on ``day``."""
     yield from _blocks(record)
     yield from (edit.day for edit in edits if edit.day is not None)
@@ -104,10 +114,10 @@ def _turning(record: Record, course: Course, edits: Sequence[Edit], day: int) ->
     yield from (birthday(record.born, band.from_age) for band in course.bands)
     course = course.on(day)
     fit = fitting(record, course)
-    known = known_on(course, fit, day)
+    known = known_on(course, fit, day, calendar)
     band = known.band_on(course, day)
     if known.lesson_days:
-        yield known.lesson_days[-1] + 7 * band.whole("break_weeks")
+        yield known.lesson_days[-1] + known.calendar.break_days(band.whole("break_weeks"))
     states = judge_states(course.plan, known, band, day)
     for seen, fade in zip(states.last_seen, course.plan.fade, strict=True):
         if seen is not None:

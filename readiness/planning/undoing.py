@@ -16,6 +16,7 @@ from readiness.judging.known import Known, known_on
 from readiness.planning.change_facts import Sides, facts_of
 from readiness.planning.turns import Edit, course_on, fitting
 from readiness.record.model import Lesson, Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["Question", "Undoing"]
 
@@ -29,6 +30,7 @@ class Question:
         since, on: the earlier and the later day.
         before: the course as it was on ``since``.
         edits: what was done to it since, oldest first; each with the course as it was then.
+        calendar: planned lessons, rhythm and holidays: a fortnightly lesson makes a longer break.
     """
 
     record: Record
@@ -36,6 +38,7 @@ class Question:
     on: int
     before: Course
     edits: tuple[Edit, ...] = ()
+    calendar: Calendar = NO_CALENDAR
 
     @property
     def after(self) -> Course:
@@ -49,7 +52,9 @@ class Undoing:
     def __init__(self, asked: Question, earlier: Answer) -> None:
         self.asked = asked
         self.earlier = earlier
-        self.known_before = known_on(asked.before, fitting(asked.record, asked.before), asked.since)
+        self.known_before = known_on(
+            asked.before, fitting(asked.record, asked.before), asked.since, asked.calendar
+        )
         self.later = self.answer(frozenset())
 
     def answer(self, undone: frozenset[str]) -> Answer:
@@ -57,7 +62,7 @@ class Undoing:
         asked = self.asked
         course = self._course(undone)
         record = fitting(_cut(asked.record, asked.since, undone), course)
-        known = self._known(known_on(course, record, asked.on), course, undone)
+        known = self._known(known_on(course, record, asked.on, asked.calendar), course, undone)
         answer = judge_known(
             _patient(course, asked.on - asked.since) if "window" in undone else course, record, known
         )

@@ -24,6 +24,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.course.plan import Plan, bits
+from readiness.judging.answer import days_missing
 from readiness.judging.known import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.planning.cheapest import MOST_SETS, SomeOf, Things, cheapest
@@ -132,10 +133,8 @@ class _Asked:
 
     def days(self, i: int) -> int:
         """Return how many showings without help a skill still needs at least."""
-        if self.states.state[i] in ("wobbling", "stale"):
-            return 1
         needed = self.plan.days[i] or self.states.band.days_needed[self.plan.kind[i]]
-        return max(1, needed - self.states.folds[i].have)
+        return days_missing(self.states.state[i], self.states.folds[i].have, needed)
 
     def minutes(self, i: int) -> int:
         """Return what it costs to make a skill secure."""

@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 
 from readiness.later import Later
 from readiness.record.rhythm import Rhythm
-from readiness.record.seen import Seen, seen_in
+from readiness.record.seen import Seen, latest, seen_in
 
 __all__ = [
     "AGAIN", "HELPS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Particulars", "Placing",
@@ -292,8 +292,7 @@ class Record(Later):
 
     def alternative(self, skill: str, day: int) -> Alternative | None:
         """Return the way of showing a skill that was agreed on last, up to a day."""
-        agreed = [one for one in self.alternatives if one.skill == skill and one.on <= day]
-        return max(agreed, key=lambda one: one.on, default=None)
+        return latest(one for one in self.alternatives if one.skill == skill and one.on <= day)
 
     def said(self, day: int, skills: Iterable[str]) -> tuple[Said, ...]:
         """Return the latest remark on each of some skills up to a day, and how it was last tried again."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from readiness.later import Later
 from readiness.record.rhythm import Rhythm
@@ -26,13 +26,23 @@ if TYPE_CHECKING:
         UnitStart,
     )
 
-__all__ = ["WITHOUT_WORDS", "Note", "Seen", "one_a_day", "seen_in"]
+__all__ = ["WITHOUT_WORDS", "Note", "Seen", "latest", "one_a_day", "seen_in"]
 
 WITHOUT_WORDS: Final = ("born", "rhythm", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
 
 Note = tuple[int, int, int]
 """A day, the help (an index into HELPS) and the line of the student's file."""
+
+
+class _OnADay(Protocol):
+    """An entry of a student's file that is about one day."""
+
+    @property
+    def on(self) -> int: ...
+
+
+_Entry = TypeVar("_Entry", bound=_OnADay)
 
 
 @dataclass(frozen=True)
@@ -77,6 +87,11 @@ def seen_in(record: Record) -> Seen:
             for showing in lesson.showings
         ),
     )
+
+
+def latest(entries: Iterable[_Entry]) -> _Entry | None:
+    """Return the entry of the latest day, of equals the later in the file (rules, section 1)."""
+    return max(enumerate(entries), key=lambda at: (at[1].on, at[0]), default=(0, None))[1]
 
 
 def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:

@@ -172,13 +172,10 @@ def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
 
 
 def _ready(one: Judged, since: int) -> Ready:
-    a, seen = one.answer, one.record.seen
-    made = [d for d in seen.decisions if d.unit == a.unit and since <= d.on <= a.on]
-    last = max(enumerate(made), key=lambda at: (at[1].on, at[0]), default=(0, None))[1]
+    a = one.answer
     stay = a.decision.on if a.decision is not None and a.stays else None
-    closed = last.on if last is not None and last.is_move and a.next_unit is None else None
     return Ready(
-        a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, closed
+        a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, a.closed
     )
 
 

@@ -16,6 +16,7 @@ from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.planning.startable import AroundHere
 from readiness.record.model import AGAIN, Lesson, Record
+from readiness.record.seen import latest
 from readiness.record.several import care_elsewhere
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.numbers import numbers_section
@@ -46,6 +47,7 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
         Section("", (Paragraph(_title(say, skill)),)),
         hold_section(record, answer.on),
         Section("Where it stands", (*columns(say.seen(skill), 0), *map(item, _stands(say, skill)))),
+        Section("Agreed", tuple(map(item, _agreed(say, skill)))),
         Section("", tuple(map(item, noted_twice(record, skill, answer.on)))),
         Section("What that means", tuple(map(item, () if is_paused else _means(say, skill)))),
         Section("When", tuple(map(item, () if is_paused else _when(say, skill)))),
@@ -282,11 +284,10 @@ def _standing(say: Phrases, skill: str) -> Iterator[str]:
         yield f"Playing does not keep it fresh: it has to be seen itself, after {weeks} at the latest."
 
 
-def _another_way(say: Phrases, skill: str) -> Iterator[str]:
-    """Return what else counts: an agreed alternative counts like the usual way."""
-    one = say.course.skill[skill]
-    aside = [block for block in say.record.set_aside if block.skill == skill and block.on <= say.answer.on]
-    for block in aside[-1:]:
+def _agreed(say: Phrases, skill: str) -> Iterator[str]:
+    """Yield what was agreed about a skill: set aside, or shown in another way."""
+    every = (block for block in say.record.set_aside if block.skill == skill and block.on <= say.answer.on)
+    if block := latest(every):
         who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
         yield (
             f"Set aside by agreement{who} on {say.day(block.on)} ({say.line(block.line)}): neither asked for "
@@ -299,7 +300,13 @@ def _another_way(say: Phrases, skill: str) -> Iterator[str]:
             f"({say.line(agreed.line)}): {tidy(agreed.text)}. It counts like the usual one. That is for "
             "those alone who may know."
         )
+
+
+def _another_way(say: Phrases, skill: str) -> Iterator[str]:
+    """Yield what else would count where it is agreed on; nothing where something was."""
+    if say.record.alternative(skill, say.answer.on) is not None:
         return
+    one = say.course.skill[skill]
     words = one.alternative or say.course.alternatives_by_kind.get(one.kind, "")
     if words:
         yield f"Another way, where agreed: {tidy(words)}"

@@ -19,6 +19,7 @@ from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, number_words, quoted, tidy
 from readiness.words.numbers import numbers_section
+from readiness.words.onward import brought_along_section
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 
@@ -57,6 +58,7 @@ def tell_back(
             resting_section(say),
             Section(_cost_title(back), tuple(map(item, _cost(back, say)))),
             Section(_looks_title(back, say), tuple(_looks(back, say))),
+            brought_along_section(say),
             Section("Due for a look, and it decides", tuple(map(item, _due(back, "decides", say)))),
             Section("Due for a look, of this unit", tuple(map(item, _due(back, "rest", say)))),
             Section("Due too, of earlier units", tuple(map(item, _due(back, "older", say)))),

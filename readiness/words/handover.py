@@ -12,6 +12,7 @@ from readiness.planning.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.model import AGAIN
 from readiness.record.sharing import Sharing
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.onward import brought_along
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -94,6 +95,8 @@ def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
     elif answer.placing is not None:
         yield "New here, not placed yet; nothing is decided in this lesson."
     yield from (_last_time(one, say) for one in page.live)
+    if page.brought_along and sharing.may("live-skills"):
+        yield brought_along(say)
     for said in page.said if sharing.may("remarks") else ():
         name = tidy(say.course.skill[said.skill].name)
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))

@@ -15,6 +15,7 @@ from readiness.planning.placing.round import placing_round
 from readiness.planning.presumed import presumed
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
 from readiness.words.numbers import rule_words
+from readiness.words.onward import brought_along
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.verdicts import plain_verdict
@@ -84,7 +85,7 @@ def _placed(say: Phrases) -> Iterator[str]:
         weeks = counted(answer.away_days // 7, "week")
         yield f"{weeks} without a lesson; no new unit in the first lesson back."
     yield from _open(say)
-    yield from filter(None, (_rules(say), _basis(say)))
+    yield from filter(None, (brought_along(say), _rules(say), _basis(say)))
     yield _dates(say)
 
 

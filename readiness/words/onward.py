@@ -14,7 +14,7 @@ from readiness.words.grammar import counted, listed, number_words, tidy
 from readiness.words.page import Paragraph, Section, columns, item, under
 from readiness.words.phrases import Phrases
 
-__all__ = ["next_lesson_section", "one_thing_section"]
+__all__ = ["brought_along", "brought_along_section", "next_lesson_section", "one_thing_section"]
 
 
 def one_thing_section(say: Phrases) -> Section:
@@ -87,6 +87,21 @@ def _how(say: Phrases, skill: str) -> Iterator[Paragraph]:
         yield under(f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}")
     elif one.alternative:
         yield under(f"Another way of showing it, where agreed: {tidy(one.alternative)}")
+
+
+def brought_along(say: Phrases) -> str:
+    """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
+    told = [f"{say.name(one.skill)}{_needed_in(say, one.first_needed)}" for one in say.answer.brought_along]
+    return f"Unfinished from before: {listed(told)}." if told and say.answer.verdict != "paused" else ""
+
+
+def brought_along_section(say: Phrases) -> Section:
+    """Return the same as a section; empty where nothing is unfinished, or a hold is open."""
+    return Section("", tuple(map(Paragraph, filter(None, [brought_along(say)]))))
+
+
+def _needed_in(say: Phrases, unit: str | None) -> str:
+    return "" if unit is None else f" (needed from unit {say.course.unit[unit].number})"
 
 
 def next_lesson_section(say: Phrases) -> Section:

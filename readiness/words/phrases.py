@@ -127,7 +127,7 @@ class Phrases:
                 f"Missing: one day {how}, and it is settled again. "
                 "One off day is no reason to conclude anything."
             )
-        short = max(1, one.need - one.have)
+        short = one.missing
         more = " more" if one.have else ""
         again = ", begun afresh" if one.state == "slipped" and not one.have else ""
         day = "day" if short == 1 else "days"

@@ -17,6 +17,7 @@ from readiness.record.model import Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.onward import brought_along_section
 from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
@@ -47,6 +48,7 @@ def plan_sections(plan: LessonPlan, say: Phrases) -> tuple[Section, ...]:
         Section("This lesson is special", tuple(map(item, _special(plan, say)))),
         Section(_blocks_title(plan), tuple(block_rows(plan, say))),
         Section("Has all its footing too, to carry on with", tuple(map(item, _edge(plan, say)))),
+        brought_along_section(say),
         Section("Not begun this time", tuple(map(item, _not_begun(plan, say)))),
         Section("More than the usual numbers", tuple(item(_TOO_MUCH[one]) for one in plan.too_much)),
         Section("Cautions", tuple(item(caution(one)) for one in plan.cautions if one != "C1")),

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from readiness.planning.handover import Handover
+from readiness.record.seen import latest
 from readiness.record.sharing import CONSENT_FOR, Sharing
 from readiness.words.cautions import caution
 from readiness.words.deciding import decided_words
@@ -95,10 +96,10 @@ def _nothing(sharing: Sharing) -> str:
 
 def _decided(say: Phrases) -> tuple[str, ...]:
     """Return the teacher's latest decision in this unit, without its reason."""
-    made = [one for one in say.record.decisions if one.unit == say.answer.unit and one.on <= say.answer.on]
-    if not made or say.answer.verdict == "paused":
+    answer = say.answer
+    last = latest(one for one in say.record.decisions if one.unit == answer.unit and one.on <= answer.on)
+    if last is None or answer.verdict == "paused":
         return ()
-    last = max(made, key=lambda one: one.on)
     return (f"The teacher decided on {say.day(last.on)} {decided_words(last)}.",)
 
 

@@ -17,6 +17,7 @@ from readiness.record.model import Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
+from readiness.words.onward import brought_along_section
 from readiness.words.page import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -93,6 +94,7 @@ def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> 
         resting_section(say),
         Section("The instrument", (item(expected_words(sheet.instrument)),) if counts else ()),
         Section(_order_title(say, sheet), items),
+        brought_along_section(say),
         Section("Left out", tuple(map(item, left_out_lines(sheet.left_out, say)))),
         Section("How to ask", () if is_paused else tuple(map(item, _conduct(say)))),
         Section("Cautions", tuple(item(caution(one)) for one in sheet.cautions if one != "C1")),

@@ -13,6 +13,7 @@ from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record
+from readiness.record.seen import latest
 from readiness.words.asked import looking_back
 from readiness.words.beginning import NOTHING_NOTED, first_lesson_sections, is_blank
 from readiness.words.blocking import along_section, away_section, blockers_section, settled_section
@@ -167,13 +168,13 @@ def _after_the_last(say: Phrases) -> Section:
     answer = say.answer
     if answer.next_unit is not None:
         return Section("", ())
-    closed = any(one.unit == answer.unit and one.is_move for one in _made(say))
     first = f"To close it, and to keep that you did: `readiness decide {answer.student} move`"
     fresh = (
         f"What is there keeps by playing it: `readiness fading {answer.student}` says what is due soon, "
         f"`readiness plan {answer.student}` plans a lesson of it."
     )
-    return Section("What comes now", tuple(map(item, (fresh,) if closed else (first, fresh))))
+    told = (first, fresh) if answer.closed is None else (fresh,)
+    return Section("What comes now", tuple(map(item, told)))
 
 
 def _worth_knowing(say: Phrases) -> Iterator[str]:
@@ -231,11 +232,8 @@ def _pace(say: Phrases, one: Remark) -> str:
 def _decided(say: Phrases) -> Section:
     """Return what the teacher decided in this unit, or by which it began; the latest only."""
     answer = say.answer
-    made = _made(say)
-    if not made:
-        return Section("", ())
-    last = max(made, key=lambda one: one.on)
-    if last.is_start:
+    last = _made(say)
+    if last is None or last.is_start:
         return Section("", ())
     on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
     decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
@@ -270,14 +268,14 @@ def _needed_in(say: Phrases, unit: str | None) -> str:
     return "" if unit is None else f"; first needed in {say.unit(unit)}"
 
 
-def _made(say: Phrases) -> list[Decision]:
-    """Return what was decided in this unit, or by which it began."""
+def _made(say: Phrases) -> Decision | None:
+    """Return what was decided in this unit last (rule R11), else by what it began."""
     answer = say.answer
     begun = {start.on for start in say.record.unit_starts if start.unit == answer.unit}
-    return [
-        d for d in say.record.decisions
-        if d.on <= answer.on and (d.unit == answer.unit or (d.decided == "move" and d.on in begun))
-    ]  # fmt: skip
+    made = [one for one in say.record.decisions if one.on <= answer.on]
+    return latest(one for one in made if one.unit == answer.unit) or latest(
+        one for one in made if one.decided == "move" and one.on in begun
+    )
 
 
 def _unknown(say: Phrases) -> Section:

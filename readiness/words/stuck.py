@@ -6,7 +6,7 @@ do not count; and it ends with one thing to do and a day to look again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -37,15 +37,15 @@ def tell_standstill(
         width: the widest line.
     """
     say = Phrases(answer, course, record)
-    title = Section("", (Paragraph(_title(say)),))
+    title = Paragraph(_title(say))
     if answer.verdict == "paused":
-        return lay_out([title, hold_section(record, answer.on)], width)
+        return lay_out([Section("", (title,)), hold_section(record, answer.on)], width)
     return lay_out(
         [
-            title,
+            Section("", (title, *map(Paragraph, _lasted(found.pace)))),
+            _start(say),
+            Section("Stuck, or taking its time", tuple(map(item, _standstill(found, say)))),
             Section("What other things wait for", tuple(map(item, _waiting(found, say)))),
-            Section("Stuck, or taking its time", tuple(map(item, _tries(found, say)))),
-            Section("Time in this unit", tuple(map(item, _pace(found.pace, say)))),
             Section("What to do", tuple(map(item, _to_do(found, say)))),
             numbers_section(_rules(say), answer.band),
             Section("Cautions", (item(caution("C14")),)),
@@ -59,45 +59,69 @@ def _title(say: Phrases) -> str:
     return f"{tidy(say.answer.name)}{where} - what holds it up - {date_words(say.answer.on)}"
 
 
+def _start(say: Phrases) -> Section:
+    """Return the one thing, what waits for it, and what to try."""
+    skill = say.answer.one_thing
+    if skill is None:
+        return Section("", ())
+    one = say.course.skill[skill]
+    waiting = [other for other in say.answer.frees if other != skill]
+    told = [_for_it(waiting, say), *(f"To try: {tidy(remedy)}" for remedy in one.remedies)]
+    title = f"Start here: {tidy(one.name)}, about {counted(one.minutes, 'minute')} of teaching"
+    return Section(title, tuple(map(item, filter(None, told))))
+
+
+def _for_it(waiting: Sequence[str], say: Phrases) -> str:
+    if not waiting:
+        return ""
+    wait = counted(len(waiting), "other thing waits", "other things wait")
+    return f"{wait} for it: {say.of_units(waiting)}."
+
+
+def _standstill(found: Standstill, say: Phrases) -> Iterator[str]:
+    """Yield what is stuck, then what takes its time, and what of the unit's time is worth a word."""
+    for one in sorted((one for one in found.weak if one.tries), key=lambda one: not one.stuck):
+        yield f"{tidy(say.course.skill[one.skill].name)}: {_row(one, say)}. {_verdict(one, say)}"
+    yield from _pace(found.pace, say)
+
+
 def _waiting(found: Standstill, say: Phrases) -> Iterator[str]:
     if found.pace is None:
         yield "No unit has begun, so nothing waits for anything yet."
         return
     if not found.weak:
         yield "Nothing: no skill so far is a gap, and none had an off day. What is open asks for looks only."
-    for at, one in enumerate(found.weak):
+    for one in found.weak:
         others = [skill for skill in one.waiting if skill != one.skill]
+        if one.skill == say.answer.one_thing:
+            continue
         if not others:
             yield f"{say.titled(one.skill)}: nothing else of this or the next unit waits for it."
             continue
         wait = counted(len(others), "other thing waits", "other things wait")
-        names = f": {say.of_units(others)}" if at == 0 else ""
-        yield f"{say.titled(one.skill)}: {wait} for it{names}."
-
-
-def _tries(found: Standstill, say: Phrases) -> Iterator[str]:
-    for one in found.weak:
-        if one.tries:
-            yield f"{say.titled(one.skill)}: {_row(one, say)}. {_verdict(one, say)}"
+        yield f"{say.titled(one.skill)}: {wait} for it."
 
 
 def _row(one: Weak, say: Phrases) -> str:
-    days = f"{counted(one.tries, 'day')} {{}}that {'does' if one.tries == 1 else 'do'} not count yet"
+    days = counted(one.tries, "day")
     assert one.first is not None
     assert one.last is not None
     assert one.late is not None
-    when = f"on {say.day(one.last)}" if one.tries == 1 else f"{say.day(one.first)} to {say.day(one.last)}"
-    if one.early is None:
-        return f"tried on {days.format('')}, {when}, at best {HELP_WORDS[one.late]}"
-    return (
-        f"tried on {days.format('in a row ')}, {when}; at best {HELP_WORDS[one.early]} at first, "
-        f"{HELP_WORDS[one.late]} in the latest three"
-    )
+    if one.tries == 1:
+        return f"{days} that does not count yet, {say.day(one.last)}, {_best(one.late)}"
+    when = f"{days} in a row, {say.day(one.first)} to {say.day(one.last)}"
+    if one.early is None or one.early == one.late:
+        return f"{when}, {_best(one.late)}"
+    return f"{when}, {_best(one.early)} at first, {HELP_WORDS[one.late]} in the latest three"
+
+
+def _best(help_: int) -> str:
+    return f"at best {HELP_WORDS[help_]}"
 
 
 def _verdict(one: Weak, say: Phrases) -> str:
     if one.stuck:
-        return "No change for a while: it asks for another way, not for more of the same."
+        return "No change for a while: try another way in."
     if one.improves:
         return "It gets better, so it is not stuck; it takes its time."
     if one.state == "wobbling":
@@ -106,7 +130,8 @@ def _verdict(one: Weak, say: Phrases) -> str:
     return f"Too few tries to call it stuck; {counted(tries, 'day')} in a row without a change would be one."
 
 
-def _pace(pace: Pace | None, say: Phrases) -> Iterator[str]:
+def _lasted(pace: Pace | None) -> Iterator[str]:
+    """Yield how long the unit has lasted."""
     if pace is None:
         return
     without = ""
@@ -114,13 +139,18 @@ def _pace(pace: Pace | None, say: Phrases) -> Iterator[str]:
         weeks = counted(pace.without, "week")
         without = f" {capital(weeks)} without a lesson {'is' if pace.without == 1 else 'are'} not counted."
     yield (
-        f"{counted(pace.lessons, 'lesson')} so far; it usually takes {pace.usual}, fewer than {pace.least} "
-        f"is quick, more than {pace.most} is long.{without}"
+        f"{counted(pace.lessons, 'lesson')} in this unit; usual {pace.usual}, quick below {pace.least}, long "
+        f"above {pace.most}.{without}"
     )
+
+
+def _pace(pace: Pace | None, say: Phrases) -> Iterator[str]:
+    if pace is None:
+        return
     if pace.lessons > pace.most:
-        yield "That is long, which is a note and no fault: look at the unit and at the way, too."
+        yield "That is long, which is nobody's fault: look at the unit and at the way in, too."
     elif pace.lessons < pace.least:
-        yield "That is early in the unit: a note to look at days as well as at skill, and no bar."
+        yield "That is early in the unit: make sure it was more than one good day. No reason to wait."
     if pace.short:
         yield f"Shown well, on too few days so far: {say.names(pace.short)}."
 
@@ -128,12 +158,6 @@ def _pace(pace: Pace | None, say: Phrases) -> Iterator[str]:
 def _to_do(found: Standstill, say: Phrases) -> Iterator[str]:
     answer = say.answer
     stuck = [one for one in found.weak if one.stuck]
-    if answer.one_thing is not None:
-        skill = say.course.skill[answer.one_thing]
-        weak = {one.skill for one in found.weak}
-        lowest = "The lowest weak link" if answer.one_thing in weak else "The one thing to work on"
-        yield f"{lowest}: {say.name(answer.one_thing)}, about {counted(skill.minutes, 'minute')} of teaching."
-        yield from (f"To try: {tidy(remedy)}" for remedy in skill.remedies)
     if stuck:
         yield (
             f"Change the way for {say.names([one.skill for one in stuck])}: another place, another sense, a "

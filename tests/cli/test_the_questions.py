@@ -7,6 +7,7 @@ of the answer (``--json``) and looks for them in the first lines of the text, ne
 from __future__ import annotations
 
 import json
+import tomllib
 from datetime import date
 from typing import NamedTuple
 
@@ -14,7 +15,8 @@ import pytest
 
 from readiness.course.keyboard import USUAL_ENDS, count_keys, single_keys
 from readiness.days import day_number
-from readiness.words.grammar import date_words
+from readiness.record.model import HELPS
+from readiness.words.grammar import HELP_WORDS, date_words
 
 LINES = 15
 """The facts that answer a question are printed within so many lines."""
@@ -97,12 +99,14 @@ def test_q03_why_yes_although_some_things_are_open(told, named, course):
     found.has(*named(along), course.unit["together-begins"].name, course.unit["together-pieces"].name)
 
 
-def test_q04_the_one_thing_to_work_on(told, named):
+def test_q04_the_one_thing_to_work_on(told, named, course):
     found = told("why", "chikondi", "--stuck")
     one = found.value["weak"][0]
     assert one["skill"] == told("why", "chikondi").value["one_thing"]
     assert len(one["waiting"]) == 5
-    found.has(*named([one["skill"], *one["waiting"]]))
+    skill = course.skill[one["skill"]]
+    assert len(skill.remedies) == 2
+    found.has(*named([one["skill"], *one["waiting"]]), *skill.remedies, f"{skill.minutes} minutes")
 
 
 def test_q05_what_exactly_was_shown_today(told, named):
@@ -188,7 +192,7 @@ def test_q15_what_holds_everything_else_up(told, named):
 
 
 def test_q16_really_stuck_or_just_slow(told, named):
-    found = told("why", "chikondi", "--stuck", lines=30)
+    found = told("why", "chikondi", "--stuck")
     one = next(each for each in found.value["weak"] if each["stuck"])
     assert (one["skill"], one["tries"], one["improves"]) == ("hands-alternate-fours", 7, False)
     assert one["best_help_early"] == one["best_help_late"] == "cue"
@@ -199,7 +203,8 @@ def test_q16_really_stuck_or_just_slow(told, named):
         11,
         1,
     )
-    found.has(*named([one["skill"]]), 7, *days(one["first"], one["last"]))
+    found.has(*named([one["skill"]]), 7, *days(one["first"], one["last"]), HELP_WORDS[HELPS.index("cue")])
+    found.has(pace["lessons"], pace["usual"], pace["long_above"], f"{pace['weeks_without_a_lesson']} week")
 
 
 def test_q17_is_she_rushing(told):
@@ -583,8 +588,73 @@ def test_q58_every_single_key_is_named():
         assert len(single_keys(keys)) == count_keys(*ends).stray, keys
 
 
-def test_q40_who_may_not_play(told):
-    found = told("ask", "paused")
+@pytest.mark.parametrize("command", ["why", "plan", "sheet", "back", "handover", "tell"])
+def test_what_is_unfinished_from_before_is_named_in_every_answer(say, told, named, command):
+    """Rule R12: until it is secure, with the unit in which it is first needed."""
+    brought = told("why", "chikondi").value["brought_along"]
+    assert brought == ["alternate-arms-steady"]
+    reader = ["school"] if command == "tell" else []
+    text = " ".join(say(command, "chikondi", *reader).out.split())
+    _, told_of = text.split("Unfinished from before")
+    assert "unit 6" in told_of[:120]
+    assert all(name in told_of[:120] for name in named(brought))
+
+
+def write_more(path, more):
+    """Write more blocks at the end of a student's file."""
+    path.write_bytes(path.read_bytes() + more.encode())
+
+
+def test_q40_who_may_not_play(told, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    path = studio / "students" / "linnea.toml"
+    for to, on in [("the grandmother", "2025-11-28"), ("the school", "2025-12-09")]:
+        write_more(path, f'\n[[told]]\nto = "{to}"\nwhat = "No playing for now."\non = {on}\n')
+    found = told("ask", "paused", "--on", "2025-12-02")
     (row,) = found.value["rows"]
-    assert (row["student"], row["since"]) == ("linnea", "2025-11-27")
-    found.has(row["name"], *days(row["since"]))
+    assert (row["student"], row["since"], row["told"]) == ("linnea", "2025-11-27", ["the grandmother"])
+    (hold,) = tomllib.loads(path.read_text("utf-8"))["hold"]
+    assert hold["words"]
+    assert hold["words"] not in found.text + json.dumps(found.value)
+    found.has(row["name"], *days(row["since"]), *row["told"])
+
+
+def test_q25_she_shows_it_in_another_way(told, say, studio, monkeypatch, named):
+    monkeypatch.chdir(studio)
+    path, way = studio / "students" / "temwa.toml", "With the left arm, the right one on the lap."
+    before = told("why", "temwa", "--skill", "wrist-lift", "--on", "2025-12-02").value
+    agreed = f'skill = "wrist-lift"\ntext = "{way}"\nagreed_with = "the mother"\non = 2025-11-18\n'
+    write_more(path, f"\n[[alternative]]\n{agreed}")
+    found = told("why", "temwa", "--skill", "wrist-lift", "--on", "2025-12-02")
+    told_of = {"skill": "wrist-lift", "text": way, "agreed_with": "the mother", "on": "2025-11-18"}
+    assert found.value["alternative"] == told_of
+    assert {**found.value, "alternative": None} == before
+    found.has(way, "the mother", *days("2025-11-18"))
+    for yes, shown in [((), None), (("substitute",), None), (("substitute", "set-aside"), [way])]:
+        for what in yes:
+            noted = say("consent", "temwa", what, "yes", "--by", "the mother", "--on", "2025-12-02")
+            assert noted.code == 0, noted.err
+        page = told("share", "temwa", "--for", "substitute", "--on", "2025-12-02")
+        ways = page.value["alternatives"]
+        assert (ways and [one["text"] for one in ways]) == shown
+        assert (way in say("share", "temwa", "--for", "substitute", "--on", "2025-12-02").out) == bool(shown)
+
+
+def test_q36_what_a_substitute_needs(told, say, studio, monkeypatch, named, course):
+    monkeypatch.chdir(studio)
+    own = {"stop": "flat hand", "bench": "48 cm", "footrest": "low", "distance": "tape", "collects": "aunt"}
+    lines = "".join(f'{key} = "{value}"\n' for key, value in own.items())
+    write_more(studio / "students" / "temwa.toml", f"\n[particulars]\n{lines}")
+    assert say("consent", "temwa", "substitute", "yes", "--by", "the mother").code == 0
+    found = told("handover", "temwa", "--on", "2025-12-02")
+    assert found.value["particulars"] == {**own, "words": "", "upsets": ""}
+    assert found.value["lesson_on"] == told("plan", "temwa", "--on", "2025-12-02").value["lesson_on"]
+    assert sum(one["minutes"] for one in found.value["blocks"]) == found.value["minutes"]
+    live = found.value["live"]
+    assert 0 < len(live) <= 3
+    found.has(*list(own.values())[:4], *days(found.value["lesson_on"]))
+    found.has(course.unit[found.value["unit"]].name, *named(one["skill"] for one in live))
+    found.has(*days(*{one["last_note"] for one in live}), "Touch: no")
+    resting = told("handover", "linnea", "--on", "2025-12-02")
+    assert resting.value["live"] == []
+    resting.has(*days(resting.value["no_playing_since"]))

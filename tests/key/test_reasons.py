@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from laws.asking import ask
 from strategies import small
 
 from readiness.course.load import build_course, load_course
@@ -20,10 +21,11 @@ from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Record
 
+PAIN = {"asks_pain": True, "always_look": True}
 MADE_UP = small(
     {
         "one": {
-            "stop": {"asks_pain": True, "always_look": True},
+            "stop": PAIN,
             "base": {},
             "other": {"stands_on": ["base"], "fade": "slow"},
             "more": {"days": 2, "kind": "ear"},
@@ -260,6 +262,40 @@ def test_a_hoarse_voice_is_cautioned_from_its_own_day_on(tmp_path: Path) -> None
         assert ("C13" in found.cautions) == told
 
 
+@pytest.mark.parametrize("remedy", ["Look at a photo.", "Watch the recording.", "Sing it."])
+@pytest.mark.parametrize("consents", [{}, {"video": False}, {"video": True}])
+def test_a_picture_is_cautioned_where_nobody_agreed_to_one(remedy: str, consents: dict[str, bool]) -> None:
+    skills = {"stop": PAIN, "base": {"remedies": [remedy, "Try it another way."]}}
+    made_up = small(
+        {"one": skills, "two": {"top": {"stands_on": ["base"]}}},
+        {"unit_start": [{"unit": "one", "on": date(2024, 1, 2)}]},
+        date(2024, 1, 30),
+    )
+    now = ask(made_up)
+    found = judge(now.course, replace(now.record, consents=consents), now.answer.on).cautions
+    assert ("C7" in found) == (remedy != "Sing it." and not consents.get("video"))
+    assert "C6" not in found
+
+
+def test_under_a_hold_only_what_is_quiet_is_supposed() -> None:
+    """Rule R1a: what moves is not played under a hold, and so is supposed in vain."""
+    made_up = small(
+        {"one": {"stop": PAIN, "base": {}, "hears": {"kind": "ear", "quiet": True}}, "two": {"top": {}}},
+        {
+            "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+            "lesson": [{"on": date(2024, 1, 23), "alone": ["stop"]}],
+            "hold": [{"opened": date(2024, 1, 24), "words": "Sore.", "part": "hand"}],
+        },
+        date(2024, 1, 29),
+    )
+    now = ask(made_up)
+    changes = {"show.base": "alone", "show.hears": "alone"}
+    supposed, _ = what_if(now.course, now.record, now.answer.on, changes)
+    assert supposed.on == date(2024, 1, 30).toordinal()
+    states = {skill: supposed.standings[skill].state for skill in ("base", "hears")}
+    assert states == {"base": "untried", "hears": "secure"}
+
+
 def test_a_chain_of_links_leads_up_to_what_is_missing_or_there_is_none() -> None:
     plan = course().plan
     base, other, top = (plan.index[name] for name in ("base", "other", "top"))
@@ -274,3 +310,31 @@ def test_what_waits_for_the_one_thing_is_named(tmp_path: Path) -> None:
     begun = UNDER_A_HOLD.partition("[[settled]]")[0]
     _, answer = asked(begun + '[[lesson]]\non = 2024-01-23\nalone = ["stop"]\nmodel = ["base"]\n', tmp_path)
     assert (answer.one_thing, answer.frees, answer.chain) == ("base", ("base", "other", "top"), ("base",))
+
+
+def test_nothing_waits_where_nothing_is_to_be_worked_on(tmp_path: Path) -> None:
+    """Under a hold nothing is suggested, and where everything decided is secure nothing is needed."""
+    shown = '[[lesson]]\non = 2024-01-29\nalone = ["stop", "base", "other"]\n'
+    ready = UNDER_A_HOLD.partition("[[settled]]")[0] + shown
+    for text, verdict in ((UNDER_A_HOLD, "paused"), (ready, "ready-taking-along")):
+        _, answer = asked(text, tmp_path)
+        assert answer.verdict == verdict
+        assert (answer.one_thing, answer.frees, answer.chain) == (None, (), ())
+
+
+def test_what_settles_most_and_does_not_decide_leads_up_to_what_does() -> None:
+    """Low, of a group, and high, which stands on it and decides, each settle one thing: low comes first."""
+    one_of = [{"at_least": 1, "of": ["low", "other"]}]
+    made_up = small(
+        {
+            "one": {"stop": PAIN, "low": {}, "high": {"stands_on": ["low"]}, "other": {}},
+            "two": {"top": {"stands_on": ["high"], "stands_on_some": one_of}},
+        },
+        {
+            "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+            "lesson": [{"on": date(2024, 1, 29), "alone": ["stop"]}],
+        },
+        date(2024, 1, 30),
+    )
+    answer = ask(made_up).answer
+    assert (answer.verdict, answer.one_thing, answer.chain) == ("look-again", "low", ("low", "high"))

@@ -10,6 +10,12 @@ once; what survives that meets the tests. A fault is a comparison turned round o
 one more or less, and for or, a condition turned round, a statement left out, nothing returned. Printed
 are the survivors with their lines, and how many there are. A survivor is killed by a test, or changes
 nothing that can be seen: the note beside the main law says which.
+
+A module outside ``judging`` is not asked the main law; it meets the test file that is named after it, or
+those named with it::
+
+    PYTHONPATH=.:tests python tests/laws/mutants.py 20 readiness/planning/keep_warm.py \\
+        tests/planning/test_after_break.py
 """
 
 from __future__ import annotations
@@ -22,17 +28,19 @@ import os
 import random
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-LONGEST = 300
+from hypothesis import HealthCheck, Phase, settings
+
+LONGEST = 120
 """Seconds after which a fault that does not end is killed."""
 TESTS = (
     "readiness/judging", "tests/key/test_reasons.py", "tests/key/test_edition_2.py",
     "-k", "not (cohort or SQL or logic or second)",
 )  # fmt: skip
-"""For a module of ``judging``, examples in its docstrings too; for another, what is named after it."""
+"""For a module of ``judging``, examples in its docstrings too."""
 COMPARED = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
     ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
@@ -119,15 +127,10 @@ class Finder(importlib.abc.MetaPathFinder, importlib.abc.Loader):
 
 def examples() -> list[tuple[Any, dict[str, Any]]]:
     """Return the examples of the main law, with what the second reading says of each."""
-    from hypothesis import HealthCheck, settings
     from laws.asking import for_each_leaning
     from second_reading.reading import why
     from strategies import situations
 
-    settings.register_profile(
-        "once", derandomize=True, database=None, deadline=None, suppress_health_check=list(HealthCheck)
-    )
-    settings.load_profile("once")
     found: list[Any] = []
 
     def keep(situation: Any) -> None:
@@ -137,20 +140,22 @@ def examples() -> list[tuple[Any, dict[str, Any]]]:
     return [(s, why(s.graph, s.pacing, "somebody", s.student, s.on, s.studio)) for s in found]
 
 
-def is_killed(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]]) -> bool:
+def is_killed(
+    module: str, source: str, asked: list[tuple[Any, dict[str, Any]]], tests: Sequence[str] = TESTS
+) -> bool:
     """Return whether the tests fail, or do not end, with a source in place of a module."""
     child = os.fork()
     if not child:
         signal.alarm(LONGEST)
         status = 1
         try:
-            status = int(not _passes(module, source, asked))
+            status = int(not _passes(module, source, asked, tests))
         finally:
             os._exit(status)
     return os.waitpid(child, 0)[1] != 0
 
 
-def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]]) -> bool:
+def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]], tests: Sequence[str]) -> bool:
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1), os.dup2(null, 2)
     for name in [one for one in sys.modules if one.split(".")[0] in ("readiness", "laws")]:
@@ -163,21 +168,33 @@ def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]]) -
         said = ask(situation).json
         if any(said[key] != value for key, value in expected.items()):
             return False
-    quick = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", "ignore"]
-    _, folder, name = f"{module}..".split(".")[:3]
-    own = [str(one) for one in (Path("tests", folder, f"test_{name}.py"),) if one.exists()]
-    return pytest.main([*quick, *(own or TESTS)]) == 0
+    quick = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", "ignore", "--hypothesis-profile=once"]
+    return pytest.main([*quick, *tests]) == 0
+
+
+def _tests_of(path: str, named: Sequence[str]) -> Sequence[str]:
+    """Return what a module meets: the tests named with it, else those named after it."""
+    _, folder, name = Path(path).with_suffix("").parts[:3]
+    return TESTS if folder == "judging" else named or (f"tests/{folder}/test_{name}.py",)
 
 
 def main(most: int, *paths: str) -> None:
     """Print the faults of some modules that no test notices, so many drawn of them together."""
-    asked = examples()
-    assert not is_killed("no module", "", asked), "the tests fail without a fault"
-    every = [(path, *fault) for path in paths for fault in mutants(Path(path).read_text(encoding="utf-8"))]
+    settings.register_profile(
+        "once", max_examples=60, derandomize=True, database=None, deadline=None,
+        suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate),
+    )  # fmt: skip
+    settings.load_profile("once")
+    named = [path for path in paths if path.startswith("tests")]
+    tests = {path: _tests_of(path, named) for path in paths if path not in named}
+    asked = examples() if TESTS in tests.values() else []
+    for some in {*map(tuple, tests.values())}:
+        assert not is_killed("no module", "", asked, some), "the tests fail without a fault"
+    every = [(path, *fault) for path in tests for fault in mutants(Path(path).read_text(encoding="utf-8"))]
     drawn = random.Random(0).sample(every, min(most, len(every)))
     survivors = 0
     for path, line, faulty in sorted(drawn, key=lambda one: one[:2]):
-        if not is_killed(".".join(Path(path).with_suffix("").parts), faulty, asked):
+        if not is_killed(".".join(Path(path).with_suffix("").parts), faulty, asked, tests[path]):
             survivors += 1
             plain = ast.unparse(ast.parse(Path(path).read_text(encoding="utf-8"))).splitlines()
             changed = [new for old, new in zip(plain, faulty.splitlines(), strict=False) if old != new][:1]

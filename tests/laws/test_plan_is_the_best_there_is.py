@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import example, given
@@ -19,7 +20,7 @@ from strategies import Situation, situations, small
 
 from readiness.planning.after_hold import Rest, rest_on
 from readiness.planning.filling import Choice, best_filling
-from readiness.planning.lesson_values import LessonPlan
+from readiness.planning.lesson_values import LessonBlock, LessonPlan
 from readiness.planning.lesson_work import Work
 from readiness.planning.minutes import Shares, share_out
 from readiness.planning.next_lesson import plan_lesson
@@ -90,6 +91,17 @@ def lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
     return asked, plan_lesson(asked.course, asked.record, asked.answer, length)
 
 
+def usual_lesson(situation: Situation) -> tuple[Asked, LessonPlan]:
+    """Return a question and the plan of a lesson of the usual length."""
+    asked = ask(situation)
+    return asked, plan_lesson(asked.course, asked.record, asked.answer)
+
+
+def new_here(situation: Situation) -> Situation:
+    """Return the situation of a student who is not placed yet."""
+    return situation.with_student(unit_start=[], settled=[], hold=[])
+
+
 def with_rules(situation: Situation, **rules: object) -> Situation:
     """Return a situation with other rules in every band."""
     bands = {name: {**band, **rules} for name, band in situation.pacing["band"].items()}
@@ -112,6 +124,42 @@ def test_the_blocks_add_up_and_none_is_too_long(lesson):
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")
     assert sum(block.minutes for block in plan.blocks) == plan.minutes
     assert all(0 < block.minutes <= longest for block in plan.blocks)
+
+
+DECIDING = ("one-thing", "look-first", "blocker", "group", "beneath")
+ANYWHERE = ("keep-warm", "fading", "music", "if-comfortable")
+
+
+def hard_pairs(blocks: Sequence[LessonBlock]) -> int:
+    """Return how often hard comes after hard, or a part of something directly after another part of it."""
+    return sum(
+        (one.hard and two.hard) or one.part == two.part == "music" or () != one.skills == two.skills
+        for one, two in pairwise(blocks)
+    )
+
+
+def waits_its_turn(blocks: Sequence[LessonBlock], plan: LessonPlan) -> bool:
+    """Return whether the looks of a placing lesson keep their order, and what decides comes first."""
+    looks, planned = ([one for one in row if one.why == "placing"] for row in (blocks, plan.blocks))
+    if plan.is_paused or looks:
+        return looks == planned
+    whys = [block.why for block in blocks if block.why not in ANYWHERE]
+    return whys == sorted(whys, key=lambda why: why not in DECIDING)
+
+
+@given(lessons() | situations().map(usual_lesson) | situations().map(new_here).map(usual_lesson))
+def test_two_hard_things_follow_each_other_only_where_nothing_easy_can_stand_between(lesson):
+    """Common practice, no source: no easy thing of the lesson could be moved so that fewer do."""
+    _, plan = lesson
+    first, *middle, last = plan.blocks
+    if not plan.proved or not any(one.hard and two.hard for one, two in pairwise(middle)):
+        return
+    for at, easy in enumerate(middle):
+        rest = [*middle[:at], *middle[at + 1 :]]
+        for place in range(len(middle)) if not easy.hard else ():
+            moved = [*rest[:place], easy, *rest[place:]]
+            fewer = hard_pairs([first, *moved, last]) < hard_pairs(plan.blocks)
+            assert not (fewer and waits_its_turn(moved, plan)), (easy, place)
 
 
 def shares_of(asked: Asked, plan: LessonPlan) -> Shares:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws.asking import ask
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
 from readiness.days import day_number, iso
 from readiness.judging.known import known_on
@@ -74,6 +75,102 @@ def test_nothing_is_prepared_under_a_hold(before, course, records, answered):
     text = tell_season(found, answered("linnea", "2025-12-02"), course, records["linnea"])
     assert "do not play through pain" in text
     assert "What to play" not in text
+
+
+@pytest.mark.parametrize(("last", "kind"), [("12-20", "event"), ("01-08", "holidays"), ("01-09", "break")])
+def test_three_weeks_are_a_long_break(before, last, kind):
+    year = 2025 if last == "12-20" else 2026
+    assert before("temwa", "2025-12-02", event("2025-12-20", f"{year}-{last}")).kind == kind
+
+
+SLOW, HABIT = {"fade": "slow"}, {"strand": "performing", "kind": "habit", "fade": "slow"}
+IN_UNIT_THREE = small(
+    {
+        "one": {
+            "stop": SLOW | {"asks_pain": True, "always_look": True}, "base": {},
+            "far-piece": SLOW | {"piece": True}, "bows": HABIT | {"optional_in": ["from-5"]},
+        },
+        "two": {
+            "near-1": SLOW | {"piece": True, "stands_on": ["base"]}, "near-2": SLOW | {"piece": True},
+            "lost": {}, "on-lost": SLOW | {"piece": True, "stands_on": ["lost"]},
+            "aside": {"piece": True}, "counts-in": {"strand": "performing"},
+        },
+        "three": {
+            "here-1": SLOW | {"piece": True}, "here-2": {"piece": True}, "begun": {}, "new": {},
+            "plays-to": HABIT, "steady": {"fade": "medium", "stands_on": ["base"]},
+            "fades": {"fade": "medium"},
+        },
+        "four": {
+            "next-1": {"stands_on": ["steady", "base"]}, "next-2": {"optional_in": ["from-5"]},
+            "next-piece": SLOW | {"piece": True},
+        },
+        "five": {"last": {}},
+    },
+    {
+        "unit_start": [{"unit": "three", "on": date(2024, 1, 2)}],
+        "set_aside": [{"skill": "aside", "on": date(2024, 1, 2), "agreed_with": "family"}],
+        "settled": [{"through": "two", "on": date(2024, 1, 2)}],
+        "lesson": [
+            {"on": date(2024, 1, 9), "alone": ["steady", "fades"], "model": ["lost"]},
+            {
+                "on": date(2024, 1, 16), "model": ["begun", "lost"],
+                "alone": ["stop", "base", "here-1", "here-2", "next-piece"],
+            },
+        ],
+    },
+    date(2024, 1, 16),
+)  # fmt: skip
+IN_UNIT_THREE.graph["strand"]["performing"] = {"name": "Performing"}
+
+
+@pytest.mark.parametrize(
+    ("day", "last_new", "choose", "late", "review", "due"),
+    [
+        ("2024-02-06", None, ("2023-12-12", "2024-01-02"), False, (), ()),
+        ("2024-02-07", "2024-01-23", ("2023-12-13", "2024-01-03"), True, *[("base", "here-2")] * 2),
+        (
+            "2024-02-14", "2024-01-30", ("2023-12-20", "2024-01-10"), True,
+            ("here-2", "steady", "fades"), ("base", "here-2", "steady", "fades"),
+        ),
+    ],
+)  # fmt: skip
+def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
+    """Worked out by hand. Lessons are on Tuesdays; windows are 3, 5 and 9 weeks.
+
+    Base and the second piece of the unit, last shown on 16 January, are fresh up to 6 February; steady and
+    fades up to the 13th; steady stands on base, so that it keeps both fresh. Pieces of unit two come first,
+    then those a unit away, of each the latest taught, five at most; one on ground that was lost is none.
+    What is optional at this age and what was set aside is nowhere.
+    """
+    asked = ask(IN_UNIT_THREE)
+    found = prepare(asked.course, asked.record, asked.answer, event(day))
+    assert [(one.skill, one.unit, iso(one.fresh_until), one.due_by_then) for one in found.pieces] == [
+        ("near-2", "two", "2024-03-05", False), ("near-1", "two", "2024-03-05", False),
+        ("here-2", "three", "2024-02-06", late), ("here-1", "three", "2024-03-19", False),
+        ("far-piece", "one", "2024-03-05", False),
+    ]  # fmt: skip
+    assert (iso(found.last_new), tuple(map(iso, found.choose))) == (last_new, choose)
+    assert (found.review, found.due, found.going_on) == (review, due, ("begun",))
+    assert (found.waits, found.glance) == (("new", "plays-to", "next-1"), ("stop",))
+    assert (found.performing, found.warm) == (("plays-to",), None)
+
+
+def test_nothing_of_a_unit_to_come_is_reviewed():
+    """One showing of what stands on both would keep both fresh, but it is of the next unit."""
+    made_up = small(
+        {
+            "one": {"stop": SLOW | {"asks_pain": True, "always_look": True}, "base": {}, "other": {}},
+            "two": {"above": {"stands_on": ["base", "other"]}},
+        },
+        {
+            "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+            "lesson": [{"on": date(2024, 1, 9), "alone": ["stop", "base", "other", "above"]}],
+        },
+        date(2024, 1, 9),
+    )
+    asked = ask(made_up)
+    found = prepare(asked.course, asked.record, asked.answer, event("2024-02-06"))
+    assert found.review == found.due == ("base", "other")
 
 
 @pytest.mark.parametrize("consent, said", [(True, "for which consent is noted"), (False, "do not record")])

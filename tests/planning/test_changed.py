@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from itertools import combinations
@@ -10,15 +11,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws.asking import record_of
-from strategies import Situation, situations
+from strategies import Situation, situations, small
 
 from readiness.course.load import build_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
+from readiness.planning.change_facts import Fact, facts_of
 from readiness.planning.changed import CAUSES, Question, why_changed
 from readiness.planning.turns import Edit, fitting, turns
 from readiness.planning.undoing import Undoing
-from readiness.record.load import build_record
+from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Lesson, Showing
 from readiness.words.changed import tell_changed
 
@@ -103,6 +105,250 @@ def test_a_birthday(course, records):
 def test_nothing_changed(course, records):
     found = why_changed(asked(records, course, "bogdan", "2025-12-05", "2025-12-06"))
     assert (found.asked, found.restoring, found.turns) == ("nothing", (), ())
+
+
+PAIN = {"asks_pain": True, "always_look": True}
+SINCE, ON = date(2024, 1, 15), date(2024, 1, 30)
+BETWEEN = small(
+    {
+        "one": {
+            "stop": PAIN, "base": {"fade": "slow"},
+            "early": {"optional_in": ["from-6"]}, "late": {"optional_in": ["from-5"]},
+            "far": {"since": date(2024, 1, 16), "retired": ON}, "near": {"retired": SINCE},
+            "old": {"since": SINCE}, "then": {"since": ON, "retired": date(2024, 1, 31)},
+        },
+        "two": {"top": {"stands_on": ["base"]}},
+        "three": {"end": {"stands_on": ["top"]}},
+    },
+    {},
+    ON,
+    bands={5: {}, 6: {"spread_days": 7, "lesson_minutes": 45}},
+)  # fmt: skip
+FILE = """\
+format = 1
+name = "Nia"
+born = "2018-01-20"
+unit_start = [
+  { unit = "one", on = 2024-01-02 },
+  { unit = "two", on = 2024-01-23 },
+  { unit = "two", on = 2024-01-16 },
+  { unit = "one", on = 2024-01-17 },
+  { unit = "three", on = 2024-01-31 },
+]
+set_aside = [
+  { skill = "early", on = 2024-01-15, agreed_with = "family" },
+  { skill = "late", on = 2024-01-30, agreed_with = "Olu" },
+  { skill = "end", on = 2024-01-31, agreed_with = "family" },
+]
+[[settled]]
+through = "one"
+on = 2024-01-15
+[[settled]]
+through = "two"
+on = 2024-01-30
+[[settled]]
+through = "three"
+on = 2024-01-31
+[[lesson]]
+on = 2024-01-15
+alone = ["base"]
+[[lesson]]
+on = 2024-01-16
+model = ["base"]
+by = "Olu"
+[[lesson]]
+on = 2024-01-23
+not_tried = ["base"]
+[[lesson]]
+on = 2024-01-30
+model = ["base"]
+[[lesson]]
+on = 2024-01-31
+alone = ["base"]
+[[hold]]
+opened = 2024-01-10
+words = "Sore."
+part = "hand"
+closed = 2024-01-20
+closed_by = "A parent"
+closed_words = "Fine again."
+[[hold]]
+opened = 2024-01-16
+words = "Sore."
+part = "all"
+closed = 2024-01-30
+closed_by = "A parent"
+closed_words = "Fine again."
+[[hold]]
+opened = 2024-01-30
+words = "Hoarse."
+part = "voice"
+"""
+FACTS = """\
+notes: lesson day=2024-01-16 by=Olu line=28
+notes: lesson day=2024-01-30 line=35
+notes: settled day=2024-01-30 after=two line=19
+notes: state skill=top day=2024-01-30 before=untried after=secure
+unit: unit-start day=2024-01-23 before=one after=two line=6
+set-aside: set-aside skill=late day=2024-01-30 by=Olu line=13
+band: birthday day=2024-01-20 before=from-5 after=from-6
+band: number before=6 after=7 rule=spread_days line=from-6
+band: optional-now skill=early
+band: asked-for-now skill=late
+hold: hold-closed day=2024-01-20 before=hand by=A parent line=41
+hold: hold-opened day=2024-01-30 after=voice line=55
+dated: taught-from skill=far day=2024-01-16
+dated: retired skill=far day=2024-01-30
+dated: taught-from skill=then day=2024-01-30"""
+"""What lies on the earlier day was so already, what lies on the later one is new, what comes after it is not
+known. A lesson in which nothing was tried is no note; the hold of the 16th was closed again; the length of a
+lesson is no number that a verdict rests on."""
+
+
+def facts(question: Question) -> str:
+    """Return every fact of every cause, a line each; lines of the course by the skill or the band there."""
+    there: dict[object, str] = {("", one.place.line): one.id for one in question.after.skills}
+    there |= {(rule, origin.place.line): band for (band, rule), origin in question.after.provenance.items()}
+    undoing = Undoing(question, judge(question.before, question.record, question.since))
+    return "\n".join(f"{cause}: {told(fact, there)}" for cause in CAUSES
+                     for fact in facts_of(cause, undoing.facts_about(cause)))  # fmt: skip
+
+
+def told(fact: Fact, there: Mapping[object, str]) -> str:
+    named = {name: getattr(fact, name) for name in ("skill", "day", "before", "after", "rule", "by", "line")}
+    named |= {"day": iso(fact.day), "line": fact.line or None}
+    if fact.line and fact.kind.startswith(("skill", "link", "groups", "number")):
+        named["line"] = there[fact.rule if fact.kind == "number" else "", fact.line]
+    known = (f"{name}={value}" for name, value in named.items() if value not in (None, ""))
+    return " ".join([fact.kind, *known])
+
+
+def test_the_facts_between_two_days(tmp_path):
+    course = build_course(dict(BETWEEN.graph), dict(BETWEEN.pacing))
+    path = tmp_path / "nia.toml"
+    path.write_text(FILE, encoding="utf-8")
+    loaded = load_record(path, course)
+    assert not loaded.problems
+    assert facts(Question(loaded.record, SINCE.toordinal(), ON.toordinal(), course)) == FACTS
+
+
+ONE_OF = {"at_least": 1, "of": ["base", "other"]}
+BOTH_OF = {"at_least": 2, "of": ["base", "other"]}
+BEFORE = small(
+    {
+        "one": {
+            "stop": PAIN, "base": {}, "other": {}, "gone": {}, "plain": {}, "must": {"must_be_seen": True},
+        },
+        "two": {"top": {"stands_on": ["base", "plain"], "stands_on_some": [ONE_OF]}},
+    },
+    {},
+    ON,
+    bands={5: {}, 6: {}, 8: {}},
+)  # fmt: skip
+AFTER = small(
+    {
+        "one": {
+            "stop": PAIN, "base": {"kind": "ear", "minutes": 5, "optional_in": ["from-5", "from-8"]},
+            "other": {"fade": "slow"}, "fresh": {}, "plain": {}, "must": {},
+        },
+        "two": {"top": {"stands_on": ["plain", "other"], "stands_on_some": [BOTH_OF]}},
+        "three": {},
+    },
+    {},
+    ON,
+    bands={
+        5: {"carry_limit": 1}, 6: {"spread_days": 7, "carry_limit": 1, "lesson_minutes": 45},
+        8: {"carry_limit": 0}, 9: {"carry_limit": 3},
+    },
+)  # fmt: skip
+EDITS = """\
+graph: edit day=2024-01-20
+graph: edit by=Olu
+graph: edit after=links
+graph: skill-edited skill=base before=motor after=ear rule=kind line=base
+graph: skill-edited skill=base after=from-5, from-8 rule=optional_in line=base
+graph: skill-edited skill=other before=fast after=slow rule=fade line=other
+graph: skill-new skill=fresh line=fresh
+graph: skill-edited skill=must before=True after=False rule=must_be_seen line=must
+graph: link-new skill=top after=other line=top
+graph: link-gone skill=top before=base line=top
+graph: groups-edited skill=top line=top
+graph: skill-gone skill=gone
+graph: units-edited
+numbers: edit day=2024-01-20
+numbers: edit by=Olu
+numbers: edit after=links
+numbers: number before=2 after=1 rule=carry_limit line=from-5
+numbers: number before=6 after=7 rule=spread_days line=from-6
+numbers: number before=2 after=1 rule=carry_limit line=from-6"""
+"""The student turned six in between: the numbers of both ages count, those of eight and nine do not. The
+minutes of a skill and of a lesson are no ground of a verdict. Of an edit of which nothing is known nothing
+is said."""
+
+
+def test_the_facts_of_an_edit():
+    before, after = (build_course(dict(one.graph), dict(one.pacing)) for one in (BEFORE, AFTER))
+    data = {"format": 1, "name": "Nia", "born": "2018-01-20", "unit_start": [{"unit": "one", "on": SINCE}]}
+    edits = (
+        Edit(day_number("2024-01-20"), "", "", before),
+        Edit(None, "", "", after), Edit(None, "Olu", "", after), Edit(None, "", "links", after),
+    )  # fmt: skip
+    question = Question(build_record("nia", data, before), SINCE.toordinal(), ON.toordinal(), before, edits)
+    found = facts(question).split("\n")
+    assert [one for one in found if one.startswith(("graph", "numbers"))] == EDITS.split("\n")
+    untouched = facts(replace(question, edits=edits[:1])).split("\n")
+    assert not [one for one in untouched if one.startswith(("graph", "numbers"))]
+
+
+def test_a_number_that_stands_in_no_file_has_no_line():
+    before, after = (build_course(dict(one.graph), dict(one.pacing)) for one in (BEFORE, AFTER))
+    data = {"format": 1, "name": "Nia", "born": "2018-01-20", "unit_start": [{"unit": "one", "on": SINCE}]}
+    edit = Edit(None, "", "", replace(after, provenance={}))
+    question = Question(build_record("nia", data, before), SINCE.toordinal(), ON.toordinal(), before, (edit,))
+    found = [one for one in facts(question).split("\n") if ": number" in one]
+    assert found == [
+        "band: number before=6 after=7 rule=spread_days",
+        "numbers: number before=2 after=1 rule=carry_limit",
+        "numbers: number before=6 after=7 rule=spread_days",
+        "numbers: number before=2 after=1 rule=carry_limit",
+    ]
+
+
+def test_the_latest_band_that_was_chosen_in_between_is_told():
+    course = build_course(dict(BETWEEN.graph), dict(BETWEEN.pacing))
+    days = (("from-5", 15), ("from-6", 30), ("from-5", 16), ("from-5", 31))
+    choices = [{"band": band, "on": date(2024, 1, day), "reason": "Made up."} for band, day in days]
+    data = {
+        "format": 1, "name": "Nia", "born": "2010-01-20", "band_choice": choices,
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+    }  # fmt: skip
+    record = build_record("nia", data, course)
+    question = Question(record, SINCE.toordinal(), ON.toordinal(), course)
+    found = [one for one in facts(question).split("\n") if one.startswith("band: b")]
+    line = next(one.line for one in record.band_choices if one.on == ON.toordinal())
+    end = f" line={line}" if line else ""
+    assert found == [f"band: band-choice day=2024-01-30 before=from-5 after=from-6{end}"]
+
+
+def test_a_break_begins_and_ends():
+    """Three weeks without a lesson are a break of this band (rule R7); the second lesson after it ends it."""
+    course = build_course(dict(BETWEEN.graph), dict(BETWEEN.pacing))
+    days = [date(2024, 1, 2), date(2024, 1, 9), date(2024, 1, 31), date(2024, 2, 7)]
+    lessons = [{"on": day, "alone": ["stop"]} for day in days]
+    data = {
+        "format": 1, "name": "Nia", "born": "2015-01-20", "lesson": lessons,
+        "unit_start": [{"unit": "one", "on": days[0]}],
+    }  # fmt: skip
+    record = build_record("nia", data, course)
+
+    def between(since, on):
+        question = Question(record, date(2024, *since).toordinal(), date(2024, *on).toordinal(), course)
+        return [one for one in facts(question).split("\n") if one.startswith("break")]
+
+    assert between((1, 9), (1, 29)) == []
+    assert between((1, 9), (1, 30)) == ["break: break-begun day=2024-01-09 after=21"]
+    assert between((1, 30), (1, 31)) == []
+    assert between((1, 30), (2, 7)) == ["break: break-over day=2024-02-07 after=21"]
 
 
 def made_up(situation: Situation, days: int) -> Question:

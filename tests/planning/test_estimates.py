@@ -13,7 +13,9 @@ import pytest
 from bench.estimates_hold import STUDIOS, tallies
 from hypothesis import example, given
 from hypothesis import strategies as st
+from laws.asking import ask
 from scipy.stats import CensoredData, ecdf
+from strategies import small
 
 from readiness.cli.main import main
 from readiness.judging import judge
@@ -73,6 +75,36 @@ def test_what_ends_otherwise_was_under_way_until_then(course, table, entry):
     assert list(cases_of(course, record, on(9))) == [Case(course.skill[SKILL].kind, "6-7", 3, False)]
 
 
+@pytest.mark.parametrize("table", ["set_aside", "settled"])
+def test_what_was_over_by_the_day_it_was_first_asked_for_is_no_case(course, table):
+    entry = {
+        "set_aside": {"skill": SKILL, "agreed_with": "family"},
+        "settled": {"through": "black-key-groups"},
+    }
+    data = {
+        "format": 1, "name": "C", "born": BORN, table: [{**entry[table], "on": MONDAY}],
+        "unit_start": [{"unit": "black-key-groups", "on": MONDAY}],
+        "lesson": [{"on": MONDAY + timedelta(days=7 * n), "model": [SKILL]} for n in range(5)],
+    }  # fmt: skip
+    assert list(cases_of(course, build_record("c", data, course), on(9))) == []
+
+
+def test_lessons_before_it_was_first_asked_for_and_after_it_was_secure_are_not_counted(course):
+    kind = course.skill[SKILL].kind
+    helps = [None, None, "model", None, "alone", "alone", "alone", None]
+    data = {
+        "format": 1, "name": "C", "born": BORN,
+        "unit_start": [{"unit": "black-key-groups", "on": MONDAY}],
+        "lesson": [
+            {"on": MONDAY + timedelta(days=7 * n)} | ({help_: [SKILL]} if help_ else {})
+            for n, help_ in enumerate(helps)
+        ],
+    }  # fmt: skip
+    record = build_record("c", data, course)
+    needed = course.band["6-7"].whole(f"days_needed.{kind}")
+    assert list(cases_of(course, record, on(9))) == [Case(kind, "6-7", 2 + needed, True)]
+
+
 def asked(course, others, so_far=1, name="Asked"):
     """Ask about somebody who had so many lessons with the skill."""
     record = learner(course, name, so_far, done=False)
@@ -101,6 +133,58 @@ def earlier(course):
         return made
 
     return make
+
+
+def test_what_was_secure_before_is_not_estimated(course):
+    """What was lost and is learnt again is no first time, whether it was settled here or elsewhere."""
+    lost = ["alone", "alone", "model", "model"]
+    settled = [{"through": "black-key-groups", "on": MONDAY}]
+    for help_, more in (
+        (lost, {}), ([*lost, "alone"], {}), (["model", "model"], {"settled": settled}),
+        (["model", "model", "alone"], {"settled": settled}),
+    ):  # fmt: skip
+        lessons = [
+            {"on": MONDAY + timedelta(days=7 * n), given: [SKILL]} for n, given in enumerate(help_, start=1)
+        ]
+        start = [{"unit": "black-key-groups", "on": MONDAY}]
+        data = {"format": 1, "name": "C", "born": BORN, "unit_start": start, "lesson": lessons, **more}
+        record = build_record("c", data, course)
+        answer = judge(course, record, on(len(help_)))
+        assert SKILL in {one.skill for one in answer.blockers}
+        assert answer.standings[SKILL].slipped
+        assert SKILL not in {one.skill for one in estimates(course, [record], record, answer)}
+
+
+def test_each_skill_is_estimated_once_and_those_of_groups_too():
+    """Base keeps back by itself and in the group; the others of the group are estimated beside it."""
+    group = [{"at_least": 2, "of": ["base", "other", "more"]}]
+    made_up = small(
+        {
+            "one": {"stop": {"asks_pain": True, "always_look": True}, "base": {}, "other": {}, "more": {}},
+            "two": {"top": {"stands_on": ["base"], "stands_on_some": group}},
+        },
+        {
+            "unit_start": [{"unit": "one", "on": MONDAY}],
+            "lesson": [{"on": MONDAY, "alone": ["stop", "more"], "model": ["base"]}],
+        },
+        MONDAY + timedelta(days=7),
+    )
+    one = ask(made_up)
+    found = estimates(one.course, [one.record], one.record, one.answer)
+    assert [(each.skill, each.so_far) for each in found] == [("base", 1), ("other", 0)]
+
+
+def test_what_is_open_of_the_rest_is_estimated_where_nothing_else_keeps_back():
+    rest = {f"rest-{n}": {} for n in range(3)}
+    made_up = small(
+        {"one": {"stop": {"asks_pain": True, "always_look": True}, **rest}, "two": {"top": {}}},
+        {"unit_start": [{"unit": "one", "on": MONDAY}], "lesson": [{"on": MONDAY, "alone": ["stop"]}]},
+        MONDAY + timedelta(days=7),
+    )
+    one = ask(made_up)
+    assert one.answer.blockers == ()
+    found = estimates(one.course, [one.record], one.record, one.answer)
+    assert [each.skill for each in found] == list(rest)
 
 
 def test_silent_under_five(course, earlier):
@@ -237,6 +321,7 @@ def test_the_product_limit_is_that_of_the_handbooks():
     table = {6: 0.8571, 7: 0.8067, 10: 0.7529, 13: 0.6902, 16: 0.6275, 22: 0.5378, 23: 0.4482}
     assert {n: round(float(shares[n]), 4) for n in table} == table
     assert shares[5] == 1
+    assert product_limit([]) == [1]
     assert shares[35] == shares[23]
 
 

@@ -7,12 +7,21 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from laws.asking import record_of
+from strategies import situations
 
 from readiness.cli.main import main
+from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.judging.known import known_on
 from readiness.planning.deciding import unit_begun
-from readiness.planning.placing.round import placing_round
+from readiness.planning.placing.assumed import ASSUMED
+from readiness.planning.placing.evidence import Evidence
+from readiness.planning.placing.footings import footings
+from readiness.planning.placing.round import likely_before, placing_round
 from readiness.planning.presumed import presumed
 from readiness.record.load import build_record
 from readiness.words.placing_round import next_look_words, start_words, tell_round
@@ -58,6 +67,83 @@ def test_it_is_not_clear_while_the_two_readings_differ_by_more_than_a_unit(cours
         assert (now.stop == "settled") <= (apart <= 1)
 
 
+def start_by_the_rule(graph, there, limit, aside):
+    """Return the number of the unit in which R10 starts somebody with ``there``, read from the file."""
+    units, skills = list(graph["unit"]), graph["skill"]
+    at = {skill: units.index(table["unit"]) for skill, table in skills.items()}
+    missing = set()
+    for unit in range(1, len(units)):
+        named = {below for skill, table in skills.items() if at[skill] == unit and skill not in aside
+                 for below in table["stands_on"] if at[below] < unit and below not in aside}  # fmt: skip
+        missing |= {below for below in named - there if not skills[below].get("always_look")}
+        if len(missing) > limit:
+            return unit - 1
+    return len(units) - 1
+
+
+@given(situations(), st.integers(0, 3), st.integers(0, 40))
+@settings(max_examples=15)
+def test_each_imagined_student_starts_where_the_rule_says(situation, limit, aside):
+    """With all that is under what they have; nothing implies a skill that must be seen (rule R10)."""
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    plan, skills = course.plan, situation.graph["skill"]
+    left_out = {skill for number, skill in enumerate(skills) if number == aside}
+    now = footings(course, plan.set_of(left_out), limit)
+    having = {plan.ids[i]: who for i, who in now.crowd.having.items()}
+    assert set(having) == {s for s, table in skills.items() if not table.get("always_look")} - left_out
+    for skill, who in having.items():
+        for below in skills[skill]["stands_on"]:
+            if below in having and not skills[below].get("must_be_seen"):
+                assert not who & ~having[below]
+    for one in range(0, now.crowd.size, 1009):
+        there = {skill for skill, who in having.items() if who >> one & 1}
+        start = start_by_the_rule(situation.graph, there, limit, left_out)
+        assert [unit for unit, some in enumerate(now.starts) if some >> one & 1] == [start]
+        assert now.start_of(plan.set_of(there), limit) == start
+    assert now.is_whole
+
+
+@given(situations())
+@settings(max_examples=30)
+def test_the_units_named_hold_most_of_the_belief_and_no_unit_more(situation):
+    situation = situation.with_student(unit_start=[], hold=[])
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    record, on = record_of(situation, course), situation.on.toordinal()
+    now = placing_round(course, record, on)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    units = [course.plan.unit_index[unit] for unit in now.fits]
+    assert units == list(range(units[0], units[-1] + 1))
+    assert known.best in units
+    held = [known.chances[unit] for unit in units]
+    assert sum(held) >= ASSUMED.likely
+    ends = [held[0]] * (units[0] != known.best) + [held[-1]] * (units[-1] != known.best)
+    assert not ends or min(sum(held) - end for end in ends) < ASSUMED.likely
+
+
+@given(situations())
+@settings(max_examples=30)
+def test_what_a_start_asks_for_is_there_or_taken_as_there_or_a_patch(situation):
+    """Each thing is one of these; nothing is likely that was asked for or is a matter of safety."""
+    situation = situation.with_student(unit_start=[], hold=[])
+    course, skills = build_course(dict(situation.graph), dict(situation.pacing)), situation.graph["skill"]
+    record, on, plan = record_of(situation, course), situation.on.toordinal(), course.plan
+    now = placing_round(course, record, on)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    wanted = {*plan.names(known.footings.asked_by[known.best])}
+    assert now.start == plan.unit_ids[known.best]
+    assert wanted - {*now.seen, *now.result.implied} == {*now.taken, *now.patches}
+    assert set(now.taken).isdisjoint(now.patches)
+    assert not [one for one in (*now.seen, *now.taken, *now.patches) if skills[one].get("always_look")]
+    assert not now.raises or known.best > plan.unit_index[now.result.start_unit]
+    likely = [{*plan.names(likely_before(course, record, on, unit))} for unit in range(len(plan.unit_ids))]
+    assert likely[0] == set()
+    every = {plan.ids[i] for i, who in known.footings.crowd.having.items() if known.belief.share(who) >= 0.5}
+    every -= {*plan.names(known.asked), *(one for one in skills if skills[one].get("safety"))}
+    something = known.asked & known.footings.asked_by[-1]
+    for unit, found in enumerate(likely):
+        assert found == {one for one in every if something and plan.unit[plan.index[one]] < unit}
+
+
 def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_look(course, far_on):
     """Checked by asking about every other look that is taken as there: none starts later."""
     helps = seat(course)
@@ -70,6 +156,32 @@ def test_what_is_asked_next_brings_the_start_of_the_rule_further_than_any_other_
     others = [skill for skill in now.taken if course.skill[skill].strand == course.skill[named].strand]
     assert len(others) > 2
     assert start_with(named) == max(map(start_with, others))
+
+
+@pytest.mark.parametrize("shown", [FAR_ON, FAR_ON[:2], FAR_ON[1:], FAR_ON[2:], ["step-skip-keys"]])
+def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(course, shown):
+    """Furthest start, then least missing beyond what may come along, then most settled of what is taken."""
+    lesson = {"on": date(2025, 12, 4), "alone": shown, "not_shown": ["middle-of-keyboard"]}
+    data = {"format": 1, "name": "Made up", "born": "2018-05-01", "lesson": [lesson]}
+    record, plan = build_record("made-up", data, course), course.plan
+    now = placing_round(course, record, FIRST)
+    known = Evidence(course, record, known_on(course, record, FIRST), frozenset(), (), ASSUMED)
+    limit = course.band["6-7"].whole("carry_limit")
+    have, taken = {*now.seen, *now.result.implied}, set(now.taken)
+    asked_by = [{*plan.names(one)} for one in known.footings.asked_by]
+    best = plan.unit_index[now.start]
+
+    def brings(skill):
+        under = {
+            one for one in plan.names(plan.ancestors[plan.index[skill]]) if not course.skill[one].must_be_seen
+        }
+        settled = {skill, *under} - {"middle-of-keyboard"}
+        open_ = [len(asked - have - settled) for asked in asked_by]
+        start = next((unit - 1 for unit, missing in enumerate(open_) if missing > limit), len(open_) - 1)
+        beyond = sum(max(0, missing - limit) for missing in open_[: best + 1])
+        return start, -beyond, len(settled & taken), -plan.unit[plan.index[skill]], -plan.index[skill]
+
+    assert now.raises == ((max(taken, key=brings),) if taken else ())
 
 
 def told(course, record, now):
