@@ -4,8 +4,11 @@ Faults that ``mutants.py`` puts in and no test notices, for they change nothing 
 
 * ``planning.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
   the longest case, where there is no upper end either.
-* ``planning.placing.footings``: one step more or less of twenty million; beginning to climb below the first
-  unit, which asks for nothing on entering.
+* ``planning.placing.footings``: one step of twenty million, or one skill taken as two; climbing from
+  below the first unit, which asks for nothing on entering.
+* ``planning.placing.choosing``: more than, instead of at least, where numbers with a point would have to be
+  equal; counting what is settled or taken instead of what is both, by which no two looks of 120 made-up
+  students changed places.
 """
 
 from __future__ import annotations
