@@ -18,7 +18,7 @@ _HOMES: Final = {
     "load_record": "readiness.record.load",
     "load_studio": "readiness.studio.load",
     "recheck": "readiness.judging.recheck",
-    "tell_answer": "readiness.words.story",
+    "tell_answer": "readiness.words.why",
     "what_if": "readiness.judging.what_if",
 }
 

@@ -6,26 +6,175 @@ and every new view is handed to all open screens. Nothing is sent anywhere.
 
 from __future__ import annotations
 
+import asyncio
 import os
-from collections.abc import Iterable
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from textual import events, work
-from textual.app import SystemCommand
+from textual.app import App, SystemCommand
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.message_pump import MessagePump
+from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
+from readiness.words.brief import verdict_brief
 from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
-from tui.edge import OneAtATime
-from tui.goto import GoToStudent
-from tui.looks import LID, PAGE, borrowed
 from tui.messages import Reading, ViewRead
 from tui.screens.base import Sheet
 from tui.screens.studio import StudioScreen
-from tui.turns import Turns
+from tui.theme import LID, PAGE, borrowed
 from tui.view import View
 from tui.watching import Watcher
 
-__all__ = ["Browse"]
+if TYPE_CHECKING:
+    from tui.screens.base import Program
+    from tui.view import Row
+
+__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
+
+# One key after the other: the next one waits until the one before has had its effect.
+#
+# Left to themselves, letters are taken by the field with the cursor at once, while keys that are
+# commands (also a field's own: backspace, Enter) first travel up to the program. Typed fast, or
+# while files are being read, letters then overtake them: deleting deletes the wrong letter, and the
+# first letter after "remark" is a command. So each key is followed along its way by a small mark,
+# and the next one is given out when the mark has arrived. Nothing is dropped, nothing changes place.
+
+TIMES: Final = 2
+"""A key comes up to the program and does something there; what that sets off comes up once more."""
+PATIENCE: Final = 0.5
+"""Seconds to wait for a part of the screen that may be gone by now."""
+
+
+class Turns:
+    """The keys of one program, given out one by one."""
+
+    def __init__(self, app: App[Any]) -> None:
+        """Begin with no key waiting."""
+        self._app = app
+        self._waiting: deque[events.Key] = deque()
+        self._turn: events.Key | None = None
+        self._following: asyncio.Task[None] | None = None
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether every key that was typed has had its effect."""
+        return self._following is None
+
+    def has_turn(self, key: events.Key) -> bool:
+        """Return whether a key may be given out now; one that may not waits here and comes again."""
+        if self._following is None or key is self._turn:
+            return True
+        self._waiting.append(key)
+        return False
+
+    def follow(self) -> None:
+        """Wait, beside everything else, until the key that was given out has had its effect."""
+        if self._following is None or self._turn is not None:
+            self._turn = None
+            self._following = asyncio.create_task(self._follow())
+
+    async def _follow(self) -> None:
+        for _ in range(TIMES):
+            for pump in self._way():
+                await _passed(pump)
+        if self._waiting and self._app.is_running:
+            self._turn = self._waiting.popleft()
+            self._app.post_message(self._turn)
+        else:
+            self._following = None
+
+    def _way(self) -> Iterator[MessagePump]:
+        """Yield what a key comes by, from the cursor up to the program, where it may move the cursor."""
+        start = self._app.focused or self._app.screen
+        yield from (one for one in start.ancestors_with_self if one is not self._app)
+        yield self._app
+        yield self._app
+        yield self._app.screen
+
+
+async def _passed(pump: MessagePump) -> None:
+    """Wait until all that lies before a part of the screen now has been dealt with."""
+    done = asyncio.Event()
+    if pump.is_running and pump.call_later(done.set):
+        try:
+            await asyncio.wait_for(done.wait(), PATIENCE)
+        except TimeoutError:
+            return
+
+
+# What is said at the upper edge of the screen: one short message at a time.
+#
+# A new message takes the place of the one before, so that none covers what people work on. News
+# of saved files wait until nothing more serious stands there; the map's key v keeps them.
+
+
+class OneAtATime(App[None]):
+    """A program that says one thing at a time at the edge."""
+
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: SeverityLevel = "information",
+        timeout: float | None = None,
+        markup: bool = False,
+    ) -> None:
+        """Say something at the edge as it is, without markup."""
+        super().notify(message, title=title, severity=severity, timeout=timeout, markup=markup)
+
+    def on_notify(self) -> None:
+        """Let what is said now take the place of what was said before."""
+        self.clear_notifications()
+
+    def notify_changes(self, changes: Sequence[str]) -> None:
+        """Say whose answer a saved file changed, unless a warning stands there."""
+        if not changes or any(one.severity != "information" for one in self._notifications):
+            return
+        more = f" (and {len(changes) - 1} more: key v on the map)" if len(changes) > 1 else ""
+        self.notify(f"A file was saved. {changes[0]}{more}")
+
+
+# The command palette's "go to student ...": type part of a name, press Enter.
+
+
+class GoToStudent(Provider):
+    """Offers every student that can be read."""
+
+    async def search(self, query: str) -> Hits:
+        """Yield the students whose name fits."""
+        matcher = self.matcher(query)
+        for row in self._rows():
+            score = matcher.match(self._title(row))
+            if score > 0:
+                yield Hit(score, matcher.highlight(self._title(row)), self._doing(row), help=self._help(row))
+
+    async def discover(self) -> Hits:
+        """Yield the first students, so that the way is seen before anything is typed."""
+        for row in self._rows()[:8]:
+            yield DiscoveryHit(self._title(row), self._doing(row), help=self._help(row))
+
+    def _rows(self) -> tuple[Row, ...]:
+        view = self._browse.view
+        return view.rows if view else ()
+
+    @property
+    def _browse(self) -> Program:
+        return cast("Program", self.app)
+
+    def _title(self, row: Row) -> str:
+        return f"Go to {row.record.name}"
+
+    def _help(self, row: Row) -> str:
+        return verdict_brief(row.answer)
+
+    def _doing(self, row: Row) -> partial[None]:
+        return partial(self._browse.go_to, row.record.id)
 
 
 class Browse(OneAtATime):

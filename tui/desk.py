@@ -9,20 +9,43 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
+from functools import cached_property
 from pathlib import Path
+from typing import Final
 
+from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.season import event_on, events_ahead
+from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
-from readiness.files.problems import Place, Problem, render
+from readiness.days import YEARS, day_number
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
-from readiness.record import half_done
-from readiness.record.noting import NewLesson
+from readiness.record import draft_entry as half_done
+from readiness.record.entries import decide, open_hold
+from readiness.record.load import load_without_course
+from readiness.record.model import HELPS
+from readiness.record.noting import NewLesson, check_day, note_lesson, note_placing_lesson, odd_letters
+from readiness.record.rhythm import Event
+from readiness.record.undo import take_back
 from readiness.studio.load import Studio
+from readiness.toml.folding import fold
+from readiness.toml.problems import Place, Problem, render
+from readiness.toml.write import Refusal
+from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
+from readiness.words.entries import decided_words, decision_question, paused_words, unpaused_words, ways_words
+from readiness.words.grammar import capital, date_words, tidy
+from readiness.words.noting import played_words
+from readiness.words.paused import pause_first, pause_question
+from readiness.words.phrases import Phrases
+from readiness.words.remarked import remark_lines
 from tui.reading import Days, Named, Progress, Reader
+from tui.round import Ask, Round
 from tui.view import Row, View
 
-__all__ = ["Desk"]
+__all__ = ["AnswerDesk", "DecisionDesk", "Desk", "LessonDesk", "PauseDesk"]
 
 
 class Desk:
@@ -112,7 +135,7 @@ class Desk:
 
     def text(self, row: Row, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""
-        from readiness.words.story import tell_answer
+        from readiness.words.why import tell_answer
 
         return tell_answer(row.answer, self.course, row.record, width)
 
@@ -146,3 +169,373 @@ def _text_of(file: Path) -> str:
         return file.read_text(encoding="utf-8", errors="replace")
     except OSError:
         return ""
+
+
+# The part of the desk for what else is asked about a student: plan, break, way, hand-over and more.
+#
+# Like :mod:`tui.desk` it knows no screen. Every text is the one that the command of the same name
+# prints, by the same functions of the library.
+
+
+class AnswerDesk:
+    """One student's answers on the day of the desk, and what was asked of them.
+
+    ``target`` is the skill or unit of a way; ``days`` are the days that were typed, by answer.
+    """
+
+    def __init__(self, desk: Desk, student: str) -> None:
+        """Begin with nothing typed."""
+        self.desk, self.student = desk, student
+        self.target = ""
+        self.days: dict[str, int] = {}
+
+    def told(self, name: str, width: int) -> str:
+        """Return an answer as text, or what has to be said first; empty where the student cannot be read."""
+        row = self.desk.row(self.student)
+        if row is None:
+            return ""
+        if self.is_open(name):
+            return _FIRST[name]
+        told: str = getattr(self, f"_{name}")(row, width)
+        return told
+
+    def is_open(self, name: str) -> bool:
+        """Return whether something has to be chosen before this can be answered."""
+        row = self.desk.row(self.student)
+        if name == "way":
+            return row is None or not (self.target in row.course.skill or self.target in row.course.unit)
+        return row is not None and name in _FIRST and self._day(name, row) is None
+
+    def take_day(self, name: str, typed: str) -> str:
+        """Keep a day that was typed for an answer; return why not, if so."""
+        row = self.desk.row(self.student)
+        try:
+            day = day_number(typed.strip())
+        except ValueError:
+            return f'This takes a day such as 2025-12-19, and "{tidy(typed)}" is none.'
+        if row is None or not _fits(name, day, row):
+            side = "after" if name == "season" else "before"
+            on = f" {date_words(row.day)}, the day asked about" if row else ""
+            return f"This takes a day {side}{on}."
+        self.days[name] = day
+        return ""
+
+    def _day(self, name: str, row: Row) -> int | None:
+        """Return the day that was typed, else the one that is usually meant."""
+        typed = self.days.get(name)
+        if typed is not None and _fits(name, typed, row):
+            return typed
+        if name == "season":
+            return next((one.first for one in events_ahead(self._events, row.day)), None)
+        return max((one.on for one in row.record.lessons if one.on < row.day), default=None)
+
+    @property
+    def _events(self) -> tuple[Event, ...]:
+        return self.desk.view.studio.events if self.desk.view else ()
+
+    # the answers, in the order of their keys
+
+    def _plan(self, row: Row, width: int) -> str:
+        from readiness.advice.lesson import plan_lesson
+        from readiness.words.plan import tell_plan
+
+        plan = plan_lesson(row.course, row.record, row.answer, None, self._events)
+        return tell_plan(plan, row.answer, row.course, row.record, width)
+
+    def _back(self, row: Row, width: int) -> str:
+        from readiness.advice.after_break import after_break
+        from readiness.advice.fading import near_break
+        from readiness.words.back import tell_back
+
+        course = row.course.on(row.day)
+        warm = near_break(course, row.record, row.answer, self._events)
+        found = after_break(course, row.record, row.answer)
+        return tell_back(found, warm, row.answer, course, row.record, width)
+
+    def _way(self, row: Row, width: int) -> str:
+        from readiness.advice.way import way_to
+        from readiness.words.way import tell_way
+
+        course = row.course.on(row.day)
+        way = way_to(course, row.record, row.day, self.target, row.calendar)
+        return tell_way(way, row.answer, course, row.record, width)
+
+    def _handover(self, row: Row, width: int) -> str:
+        from readiness.advice.handover import hand_over
+        from readiness.record.consents import as_if_agreed
+        from readiness.words.cautions import caution
+        from readiness.words.handover import tell_handover
+        from readiness.words.phrases import Phrases
+
+        page = hand_over(row.course, row.record, row.answer, self._events)
+        sharing = as_if_agreed(row.record, "substitute", row.day)
+        told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width)
+        return "\n".join((told, *fold(caution("C8"), width)))
+
+    def _fading(self, row: Row, width: int) -> str:
+        from readiness.advice.after_break import after_break
+        from readiness.advice.fading import fading
+        from readiness.words.fading import tell_fading
+
+        found = fading(row.course, row.record, row.day)
+        back = after_break(row.course, row.record, row.answer)
+        return tell_fading(found, back, row.course.on(row.day), row.record, width)
+
+    def _season(self, row: Row, width: int) -> str:
+        from readiness.advice.big_day import prepare
+        from readiness.words.season import tell_season
+
+        day = self._day("season", row)
+        assert day is not None
+        event = event_on(day, events_ahead(self._events, row.day))
+        big_day = prepare(row.course, row.record, row.answer, event)
+        return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width)
+
+    def _changed(self, row: Row, width: int) -> str:
+        from readiness.advice.changes import Question, why_changed
+        from readiness.editing.course_history import course_then
+        from readiness.words.changes import tell_changed
+
+        since = self._day("changed", row)
+        assert since is not None
+        then = course_then(row.course, since, row.day)
+        found = why_changed(Question(row.record, since, row.day, then.course, then.edits, row.calendar))
+        return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width)
+
+
+def _fits(name: str, day: int, row: Row) -> bool:
+    """Return whether a day can be asked about: one ahead for a season, one before for what changed."""
+    return YEARS[0] <= date.fromordinal(day).year <= YEARS[-1] and (
+        day > row.day if name == "season" else day < row.day
+    )
+
+
+_FIRST: Final = {
+    "way": "The way to what? Key o chooses a skill or a unit.",
+    "season": "No event lies ahead in the calendar of the studio. Key o asks for a day.",
+    "changed": "No lesson was noted before this day. Key o asks for the earlier day.",
+}
+"""What is said where something has to be chosen first."""
+
+
+# The part of the desk for a decision: what it would mean, keeping it, taking it back.
+#
+# Like :mod:`tui.desk` it knows no screen. What is written is what ``readiness decide`` writes, by the
+# same functions of the library; in the demo that comes with the program nothing is written.
+
+
+class DecisionDesk:
+    """One student's decision on the day of the desk."""
+
+    def __init__(self, desk: Desk, row: Row) -> None:
+        """Begin; the answer that stands beside the decision is that of the row."""
+        self.desk, self.row = desk, row
+
+    def ways(self) -> tuple[str, ...]:
+        """Return what was computed and what either decision would mean."""
+        return ways_words(self.row.answer, self.desk.course, self.row.record)
+
+    def question(self, decided: str) -> str:
+        """Return the question before a decision is kept."""
+        return decision_question(self.row.answer, self.desk.course, self.row.record, decided)
+
+    def keep(self, decided: str, reason: str = "") -> Refusal | None:
+        """Keep a decision; return why it was not, if so."""
+        if self.desk.is_demo:
+            return Refusal("demo", NOT_IN_THE_DEMO)
+        record, answer, course = self.row.record, self.row.answer, self.desk.course
+        for refusal in (*check_day(record, answer.on, self.desk.latest_day), *odd_letters(reason)):
+            return refusal
+        assert record.path is not None
+        decision = decision_on(course, record, answer, decided, reason)
+        return decide(record, record.path.parent, decision, unit_begun(course, record, answer))
+
+    def kept(self, decided: str, width: int) -> str:
+        """Return what was kept, in words."""
+        course, answer = self.desk.course, self.row.answer
+        begun = unit_begun(course, self.row.record, answer) if decided == "move" else None
+        return decided_words(answer, course, self.row.record, decided, begun, width)
+
+    def take_back(self) -> str:
+        """Take the decision that was kept last back; return why not, if so."""
+        path = self.row.record.path
+        assert path is not None
+        found = take_back(path, path.parent, "decision")
+        return found.message if isinstance(found, Refusal) else ""
+
+
+# The part of the desk for a lesson: today's sheet, what is kept, noting and taking back.
+#
+# Like :mod:`tui.desk` it knows no screen. It writes only through the library: half-entered
+# answers beside the student's file, and the finished lesson as one block at its end. In the demo
+# that comes with the program nothing is written; there the desk itself keeps what was entered.
+
+
+class LessonDesk:
+    """One student's lesson on the day of the desk."""
+
+    def __init__(self, desk: Desk, row: Row) -> None:
+        """Begin; the student's file is that of the row."""
+        assert row.record.path is not None
+        self.desk, self.row = desk, row
+        self.path: Path = row.record.path
+        self.folder = self.path.parent
+        self.unfinished = desk.unfinished.setdefault(self.path, {})
+        self._placing: tuple[object, PlacingRound] | None = None
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """Today's sheet."""
+        return check_sheet(self.desk.course, self.row.record, self.row.answer)
+
+    def kept(self) -> NewLesson | None:
+        """Return what was half entered before, if anything was."""
+        lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
+        if lesson is None or lesson.is_empty:
+            return None
+        return half_done.understood(self.desk.course, lesson)
+
+    def round(self, kept: NewLesson | None = None) -> Round:
+        """Return a round over today's sheet, with what was kept of it."""
+        asks = [Ask(item.skills, item.why) for item in self.sheet.items]
+        return Round(asks, kept or NewLesson(self.row.answer.on), self.title)
+
+    def placing(self, kept: NewLesson | None = None) -> Round:
+        """Return a round whose questions follow from the answers, with what was kept of it."""
+        return Round((), kept or NewLesson(self.row.answer.on), self.title)
+
+    def remark(self, skills: tuple[str, ...]) -> str:
+        """Return what was last remarked about the skills of a line, empty for nothing."""
+        say = Phrases(self.row.answer, self.desk.course, self.row.record)
+        return "  ".join(remark_lines(say, self.sheet.said, skills))
+
+    @cached_property
+    def disliked(self) -> frozenset[str]:
+        """What was noted as not liked, up to the day of the lesson."""
+        return self.row.record.disliked(self.row.answer.on)
+
+    def title(self, skills: tuple[str, ...]) -> str:
+        """Return what a line of the sheet is called."""
+        return glance_words([tidy(self.desk.course.skill[skill].name) for skill in skills])
+
+    def keep(self, lesson: NewLesson) -> str:
+        """Keep a half-entered lesson safe; return why it could not be, if so."""
+        if lesson.is_empty:
+            return self.drop()
+        if self.desk.is_demo:
+            self.desk.in_hand[self.path] = lesson
+            return ""
+        refusal = half_done.keep(self.path, lesson, self.row.record)
+        return refusal.message if refusal else ""
+
+    def unkept(self, lesson: NewLesson) -> str:
+        """Return what would be lost by leaving it, and why it cannot be kept; empty where nothing would."""
+        why_not = "" if lesson.is_empty else self.keep(lesson)
+        if not why_not:
+            return ""
+        return (
+            f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
+            "Key s notes it; key x forgets it, and then Escape leads back."
+        )
+
+    def drop(self) -> str:
+        """Forget what was half entered; return why it is still there, if so."""
+        self.desk.in_hand.pop(self.path, None)
+        if self.desk.is_demo:
+            return ""
+        refusal = half_done.drop(self.path)
+        return refusal.message if refusal else ""
+
+    def held(self, lesson: NewLesson) -> str:
+        """Return what comes first where something was played while a hold is open; empty elsewhere."""
+        course = self.desk.course
+        played = played_under_hold(course, self.row.record, lesson.on, lesson.helps)
+        return " ".join(played_words(course, played, was_noted=False))
+
+    def supposed(self, helps: Mapping[str, int]) -> Answer:
+        """Return the answer with what was shown so far."""
+        if not helps:
+            return self.row.answer
+        changes = {f"show.{skill}": HELPS[given] for skill, given in helps.items()}
+        return self.desk.supposed(self.row, changes)[0]
+
+    def stands(self, lesson: NewLesson) -> PlacingRound:
+        """Return where a placing lesson stands with these answers, and its next look."""
+        asked = (lesson.on, tuple(lesson.helps.items()), lesson.not_tried)
+        if self._placing is None or self._placing[0] != asked:
+            found = placing_round(
+                self.desk.course, self.row.record, lesson.on, lesson.helps, lesson.not_tried
+            )
+            self._placing = (asked, found)
+        return self._placing[1]
+
+    def note(self, lesson: NewLesson) -> str:
+        """Note the finished lesson; return why it was not, if so."""
+        if self.desk.is_demo:
+            return NOT_IN_THE_DEMO
+        self.keep(lesson)
+        refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
+        return self._after(refusals)
+
+    def note_placing(self, lesson: NewLesson) -> str:
+        """Note a placing lesson; return why it was not, if so."""
+        if self.desk.is_demo:
+            return NOT_IN_THE_DEMO
+        self.keep(lesson)
+        latest = self.desk.latest_day
+        refusals = note_placing_lesson(self.desk.course, self.row.record, lesson, self.folder, latest)
+        return self._after(refusals)
+
+    def _after(self, refusals: tuple[Refusal, ...]) -> str:
+        if refusals:
+            return " ".join(one.message for one in refusals)
+        self.drop()
+        return ""
+
+    def take_back(self) -> str:
+        """Take the lesson that was noted last back; return why not, if so."""
+        found = take_back(self.path, self.folder, "lesson")
+        return found.message if isinstance(found, Refusal) else ""
+
+
+# The part of the desk for a pause: what comes first, and keeping the hold.
+#
+# Like :mod:`tui.desk` it knows no screen. What is written is what ``readiness pause`` writes; in the
+# demo that comes with the program nothing is written. Nothing here takes a hold back.
+
+
+class PauseDesk:
+    """One student's pause on the day of the desk."""
+
+    def __init__(self, desk: Desk, row: Row) -> None:
+        """Begin; nothing is kept yet."""
+        self.desk, self.row = desk, row
+
+    def first(self) -> tuple[str, ...]:
+        """Return what comes first, and what is asked then."""
+        return pause_first(self.row.record, self.row.answer.on)
+
+    def question(self, part: str, words: str) -> str:
+        """Return the question before the hold is kept."""
+        return pause_question(self.row.record, part, words)
+
+    def keep(self, part: str, words: str) -> str:
+        """Keep the hold; return why it was not, with what comes first all the same."""
+        refusal = self._refused(part, words)
+        return unpaused_words(refusal.message) if refusal is not None else ""
+
+    def _refused(self, part: str, words: str) -> Refusal | None:
+        if self.desk.is_demo:
+            return Refusal("demo", NOT_IN_THE_DEMO)
+        record, day = self.row.record, self.row.answer.on
+        for refusal in (*check_day(record, day, self.desk.latest_day), *odd_letters(words)):
+            return refusal
+        assert record.path is not None
+        return open_hold(record, record.path.parent, day, words, part)
+
+    def kept(self, width: int) -> str:
+        """Return what was kept, in words."""
+        path = self.row.record.path
+        assert path is not None
+        record = load_without_course(path).record or self.row.record
+        return paused_words(record, record.holds[-1], width) if record.holds else ""

@@ -9,18 +9,14 @@ from typing import Final
 from textual.screen import Screen
 
 from readiness.words.cautions import caution
-from tui.answer_desk import AnswerDesk
-from tui.decision_desk import DecisionDesk
-from tui.lesson_desk import LessonDesk
-from tui.pause_desk import PauseDesk
+from tui.desk import AnswerDesk, DecisionDesk, LessonDesk, PauseDesk
 from tui.screens.answers import AnswersScreen
 from tui.screens.base import Sheet
 from tui.screens.course import CourseScreen
-from tui.screens.decide import DecideScreen
 from tui.screens.lesson import LessonScreen
-from tui.screens.pause import PauseScreen
 from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
+from tui.screens.step import DecideScreen, PauseScreen
 from tui.view import Row
 
 __all__ = ["screen_from"]

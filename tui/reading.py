@@ -13,13 +13,13 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.files.problems import Place, Problem
-from readiness.files.writing import settle
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
+from readiness.studio.cache import ReadStudent, cache_folder, keeping
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
-from readiness.studio.kept import ReadStudent, cache_folder, keeping
 from readiness.studio.load import Studio, load_studio, student_files
+from readiness.toml.problems import Place, Problem
+from readiness.toml.write import settle
 from tui.view import Row, View
 
 __all__ = ["Named", "Progress", "Reader"]

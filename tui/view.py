@@ -13,18 +13,18 @@ from functools import cached_property
 from operator import itemgetter
 
 from readiness.course.model import Course
-from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.record.entries import open_promises
 from readiness.record.model import Promise, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.record.steps import open_promises
 from readiness.school.clocks import odd_days
-from readiness.school.judged import Judged
 from readiness.school.questions import LISTS
+from readiness.school.students import Judged
 from readiness.studio.load import Studio
+from readiness.toml.problems import Problem, errors
 from readiness.words.brief import verdict_change
-from readiness.words.changed import since_then
+from readiness.words.changes import since_then
 from readiness.words.names import namesakes
 
 __all__ = ["Row", "View", "differences", "folded"]

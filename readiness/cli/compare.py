@@ -4,28 +4,39 @@ from __future__ import annotations
 
 import argparse
 import json
+import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, locate_studio, print_problems, read_studio, say_unread
 from readiness.cli.day import add_day_option, day_asked
-from readiness.cli.entering import skill_typed, unit_typed
-from readiness.cli.opening import locate_studio, print_problems, read_studio, say_unread
-from readiness.cli.saying import text_width
+from readiness.cli.inputs import skill_typed, unit_typed
+from readiness.cli.output import text_width
+from readiness.course.find import named_skill
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
 from readiness.course.model import Course
 from readiness.course.schema import RULES
-from readiness.files.problems import errors, render
+from readiness.editing.as_json import retiring_to_dict, trial_to_dict
+from readiness.editing.compare import Difference, differences
+from readiness.editing.dry_run import Trial, Watcher, try_course
+from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
+from readiness.editing.retire import retiring
 from readiness.studio.load import Studio
-from readiness.words.page import Section, item, lay_out
-from readiness.words.who_changes import comparison_words
-from readiness.words.workbench import difference_section, edit_words, lost_words, refusal_words
-from readiness.workbench.as_json import trial_to_dict
-from readiness.workbench.differences import Difference, differences
-from readiness.workbench.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
-from readiness.workbench.trial import Trial, try_course
+from readiness.toml.problems import errors, render
+from readiness.words.course import retiring_sections
+from readiness.words.editing import (
+    comparison_sections,
+    comparison_words,
+    difference_section,
+    edit_words,
+    lost_words,
+    refusal_words,
+    watching_words,
+)
+from readiness.words.layout import Section, item, lay_out
 
 __all__ = ["open_with_course", "tell_trial"]
 
@@ -164,3 +175,89 @@ def tell_trial(
                 end="\n\n",
             )
     return code
+
+
+# ``readiness retire``: what taking a skill out, renaming, splitting or merging would do.
+
+
+def retire_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument(
+        "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
+    )
+    parser.add_argument(
+        "--into", metavar="SKILL", action="append", default=[],
+        help="what takes its place: one new id renames it, two split it; one that is there merges it in",
+    )  # fmt: skip
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("retire", retire_arguments)
+def run_retire(args: argparse.Namespace) -> Exit:
+    """Say what would happen, and which lines to write; nothing is written."""
+    studio, course = open_with_course(args.course, args.students)
+    skills = tuple(dict.fromkeys(skill_typed(course, one) for one in args.skills))
+    into = tuple(dict.fromkeys(named_skill(course, one) or one for one in args.into))
+    if len(skills) > 1 and len(into) != 1:
+        raise CommandError("several skills are merged into one: please give one --into SKILL.")
+    try:
+        found = retiring(studio, skills, into, day_asked(args.on, studio.today))
+    except EditError as error:
+        raise CommandError(f"{error}{'' if str(error).endswith('?') else '.'}") from None
+    code = Exit.READY if found.trial.course is not None else Exit.WRONG
+    if args.json:
+        print(json.dumps(retiring_to_dict(found), ensure_ascii=False, indent=2))
+        return say_unread(studio, code)
+    trial = found.trial
+    print(lay_out(retiring_sections(found, course), text_width()), end="")
+    for problem in trial.problems:
+        print(f"\n{render(problem, width=text_width())}")
+    if trial.course is None or trial.comparison is None:
+        wrong = len(errors(trial.problems))
+        print(f"\n{refusal_words(wrong, len(trial.problems) - wrong)}", end="")
+    else:
+        print(
+            "\n" + lay_out(comparison_sections(trial.comparison, course, trial.course), text_width()), end=""
+        )
+    return say_unread(studio, code)
+
+
+# ``readiness watch``: edit a course in any editor and see after each save what it does.
+
+SECONDS = 0.4
+
+
+def watch_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument(
+        "course", metavar="COURSE_DIR", type=Path, nargs="?",
+        help="the folder with graph.toml and pacing.toml (default: the studio's course)",
+    )  # fmt: skip
+    add_day_option(parser)
+    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
+
+
+@command("watch", watch_arguments)
+def run_watch(args: argparse.Namespace) -> Exit:
+    """Watch until interrupted; nothing is written."""
+    studio, course = open_with_course(args.course, args.students)
+    folder = studio.where.course
+    if folder is None:
+        raise CommandError
+    day = day_asked(args.on, studio.today)
+    watcher = Watcher(studio, folder, day)
+    try:
+        print(watching_words(folder, len(studio.records)), flush=True)
+        while True:
+            time.sleep(SECONDS)
+            trial = watcher.look()
+            if trial is not None:
+                print("\n" + "-" * 40 + "\n")
+                different = differences(course, trial.course) if trial.course is not None else ()
+                tell_trial(trial, course, day, [], different)
+                print(end="", flush=True)
+    except KeyboardInterrupt:
+        print()
+        return Exit.READY

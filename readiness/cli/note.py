@@ -9,26 +9,114 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Final
 
+from readiness.advice.sheet import check_sheet
+from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.entering import Entry, add_entry_options, open_entry, print_json, refuse
+from readiness.cli.inputs import Entry, add_entry_options, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
-from readiness.cli.note_held import note_all_the_same
-from readiness.cli.note_kept import drop_kept_lesson, kept_after_all, kept_as_typed
+from readiness.cli.output import aside, text_width
 from readiness.cli.round import Round
-from readiness.cli.saying import aside, text_width
-from readiness.course.finding import find_skill, find_skills
+from readiness.course.find import find_skill, find_skills
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
-from readiness.planning.sheet import check_sheet
-from readiness.planning.under_hold import played_under_hold
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
 from readiness.record.model import AGAIN, HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
-from readiness.words.noting import hold_words, kept_words, noted_words, offer_words, round_words
+from readiness.toml.write import Refusal
+from readiness.words.noting import (
+    ask_words,
+    hold_words,
+    kept_words,
+    not_kept_words,
+    noted_words,
+    offer_words,
+    round_words,
+    unnoted_words,
+)
+
+__all__ = ["drop_kept_lesson", "kept_after_all", "kept_as_typed", "note_all_the_same"]
+
+# Asking once before playing is noted for a day on which a hold is open.
+#
+# Only where somebody sits in front of the program; elsewhere it is noted and said. What is not
+# noted is kept half entered, so that nothing is lost either way.
+
+
+def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
+    """Return whether to note a lesson; asks once where something was played under a hold.
+
+    On the day a hold is opened nothing is asked: what was played came before it.
+
+    Args:
+        entry: whose lesson it is.
+        lesson: what was shown.
+        asks: whether a question may be asked, where there is a terminal.
+    """
+    played = played_under_hold(entry.course, entry.record, lesson.on, lesson.helps)
+    opened_before = any(
+        hold.is_open(lesson.on) and hold.opened < lesson.on for hold in entry.record.entire.holds
+    )
+    if not played or not opened_before or not asks or not is_terminal():
+        return True
+    keys = Keys()
+    keys.say(ask_words(entry.course, entry.record, lesson.on, played, text_width()), end="")
+    if keys.key().lower() == "y":
+        return True
+    refusal = half_done.keep_beside(entry.path, lesson)
+    keys.say(refusal.message if refusal else kept_words(entry.record))
+    return False
+
+
+# What was typed for ``readiness note`` where it cannot be noted: kept half entered, never lost.
+#
+# A mistake in a file is mended at the desk; what was seen in a lesson is gone by then. No course
+# is read here, so the skills are kept as they were typed and understood later.
+
+
+def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
+    """Keep what was typed, and return why it was not noted, with where it is now."""
+    try:
+        care = find_care(args)
+    except CommandError:
+        return why
+    lesson = _as_typed(args, care.on)
+    return why if lesson.is_empty else kept_after_all(care.record.id, care.path, lesson, str(why))
+
+
+def kept_after_all(student: str, path: Path, lesson: NewLesson, why: str) -> CommandError:
+    """Keep a lesson that could not be written, and return why, with where it is now."""
+    refusal = half_done.keep_beside(path, lesson)
+    if refusal is not None:
+        return CommandError(not_kept_words(why, refusal.message, student, lesson))
+    return CommandError(unnoted_words(why, student, lesson, half_done.half_done_path(path)))
+
+
+def drop_kept_lesson(entry: Entry) -> None:
+    """Forget what was half entered, and say so where it cannot be deleted: it is offered again then."""
+    if refusal := half_done.drop(entry.path):
+        aside(refusal.message)
+
+
+def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
+    """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
+    helps = {typed: given for given, name in enumerate(FIELDS) for typed in getattr(args, name)}
+    pairs = [text.partition("=") for text in args.remark]
+    return NewLesson(
+        on,
+        helps,
+        tuple(args.not_tried),
+        args.by,
+        args.text,
+        {skill.strip(): words.strip() for skill, _, words in pairs},
+        tuple(args.disliked),
+        tuple(args.liked_again),
+        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
+    )
+
 
 _HOW: Final = (
     "shown without help",

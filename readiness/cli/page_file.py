@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from readiness.cli.commands import CommandError
-from readiness.cli.saying import aside
-from readiness.files.writing import create, replace
+from readiness.cli.output import aside
+from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 
 __all__ = ["put_file", "write_file"]

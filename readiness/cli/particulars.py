@@ -14,9 +14,9 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.day import day_typed
-from readiness.cli.entering import add_entry_options, open_entry, print_json, refuse, skill_typed
+from readiness.cli.inputs import add_entry_options, open_entry, print_json, refuse, skill_typed
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.saying import text_width
+from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.enrol import agreed_text

@@ -8,24 +8,22 @@ from __future__ import annotations
 
 import argparse
 
+from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
+from readiness.advice.placing.presumed import claim
+from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.entering import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
+from readiness.cli.inputs import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.note_kept import drop_kept_lesson
+from readiness.cli.note import drop_kept_lesson
+from readiness.cli.output import aside, text_width
 from readiness.cli.round import Line, Round, Typist
-from readiness.cli.saying import aside, text_width
-from readiness.course.finding import find_unit, unknown_unit
+from readiness.course.find import find_unit, unknown_unit
 from readiness.days import iso
-from readiness.files.writing import Refusal
-from readiness.planning.ahead_json import claim_to_dict, placing_to_dict
-from readiness.planning.placing.claim import claim
-from readiness.planning.placing.round import PlacingRound, placing_round
-from readiness.record import half_done
-from readiness.record.noting import NewLesson
-from readiness.record.placing_lesson import note_placing_lesson
-from readiness.words.asking import room_left_words
+from readiness.record import draft_entry as half_done
+from readiness.record.noting import NewLesson, note_placing_lesson
+from readiness.toml.write import Refusal
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import LOOK_BRIEF, next_look_words, tell_claim, tell_round
+from readiness.words.placing_round import LOOK_BRIEF, next_look_words, room_left_words, tell_claim, tell_round
 
 __all__ = ["ask_now"]
 

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.day import add_day_option, day_asked, day_typed
-from readiness.cli.opening import add_studio_options, open_studio, pick_student, say_unread
-from readiness.cli.saying import text_width
+from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging.as_json import answer_to_dict

@@ -11,11 +11,13 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
+from readiness.advice.sheet import SheetItem
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.model import Course
-from readiness.planning.sheet_values import SheetItem
 from readiness.record.noting import NewLesson
-from readiness.words.asking import (
+from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
+from readiness.words.grammar import tidy
+from readiness.words.placing_round import (
     beside_words,
     closing_words,
     counts_words,
@@ -23,8 +25,6 @@ from readiness.words.asking import (
     keys_words,
     question_words,
 )
-from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
-from readiness.words.grammar import tidy
 
 __all__ = ["Line", "Round", "Typist"]
 

@@ -5,37 +5,37 @@ from __future__ import annotations
 import argparse
 import json
 
+from readiness.advice.ahead_json import birthday_to_dict, standstill_to_dict
+from readiness.advice.as_json import agreed_to_dict, around_to_dict
+from readiness.advice.birthday import birthday_changes, one_day_of_age
+from readiness.advice.ground import around_here
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student
 from readiness.cli.day import add_day_option, day_asked
-from readiness.cli.entering import skill_typed
-from readiness.cli.opening import add_studio_options, open_studio, pick_student
-from readiness.cli.saying import aside, text_width
-from readiness.course.finding import find_skill
+from readiness.cli.inputs import skill_typed
+from readiness.cli.output import aside, text_width
+from readiness.course.find import find_skill
 from readiness.course.model import Course
-from readiness.files.writing import Refusal
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.what_if import SHOW, ChangeError, what_if
-from readiness.planning.as_json import agreed_to_dict, around_to_dict
-from readiness.planning.birthday import birthday_changes, one_day_of_age
-from readiness.planning.calendar_json import birthday_to_dict, standstill_to_dict
-from readiness.planning.next_lesson import plan_lesson
-from readiness.planning.startable import around_here
-from readiness.planning.stuck import standstill
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
+from readiness.toml.write import Refusal
 from readiness.words.asked import tell_around, tell_skill
-from readiness.words.changed import since_then
+from readiness.words.changes import since_then
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
-from readiness.words.keeping import deletion_words
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons
-from readiness.words.story import tell_answer
 from readiness.words.stuck import tell_standstill
+from readiness.words.studio import deletion_words
+from readiness.words.why import tell_answer
 
 
 def why_arguments(parser: Parser) -> None:

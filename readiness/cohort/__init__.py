@@ -19,10 +19,9 @@ if _MISSING:
 from readiness.cohort.columns import Columns, Unreadable
 from readiness.cohort.counts import Keeps, KeepsOutside, keeps, keeps_outside, numbers
 from readiness.cohort.gather import gather
-from readiness.cohort.judge import Judged, judge_columns
+from readiness.cohort.judge import Judged, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
 from readiness.cohort.parquet import read_part, write_part
-from readiness.cohort.parts import judge_parts, to_table
 
 __all__ = [
     "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Unreadable", "gather",

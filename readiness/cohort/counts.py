@@ -1,7 +1,7 @@
 """Counts over a network: how many are where, and which skills keep most students in their unit.
 
 The counts of ``readiness.school``, made from arrays. No student is ever a row here. For a reader
-outside, small counts are hidden by the same rule (``school.outside``).
+outside, small counts are hidden by the same rule (``school.disclosure``).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from readiness.cohort.kernel import VERDICTS
 from readiness.cohort.tables import Array
 from readiness.course.model import Course
 from readiness.school import counts
-from readiness.school.outside import Hidden, apart, in_course_order
+from readiness.school.disclosure import Hidden, apart, in_course_order
 
 __all__ = ["Keeps", "KeepsOutside", "keeps", "keeps_outside", "numbers"]
 
@@ -45,7 +45,7 @@ class KeepsOutside:
 def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numbers:
     """Return how many students there are in all, in each unit and with each verdict.
 
-    They are for whoever looks after the network; for others ``school.outside.numbers_outside``
+    They are for whoever looks after the network; for others ``school.disclosure.numbers_outside``
     hides what is small. Parts that could not be read are not counted.
     """
     judged = _read(parts)

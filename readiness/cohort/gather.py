@@ -1,8 +1,8 @@
 """From student files to columns: the one place where what is told of a student is picked.
 
-Only what judging looks at is picked from (``record.seen``). All else never leaves the school: names,
+Only what judging looks at is picked from (``record.model``). All else never leaves the school: names,
 families, words, remarks, causes, tasks, promises. A record is taken as one course sees it
-(``record.several``).
+(``record.multi_course``).
 """
 
 from __future__ import annotations
@@ -18,9 +18,8 @@ from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, in_order
 from readiness.cohort.rules import EPOCH
 from readiness.course.model import Course
 from readiness.days import last_day_of_month
-from readiness.record.model import Record
+from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm
-from readiness.record.seen import Seen
 
 __all__ = ["gather"]
 

@@ -6,16 +6,18 @@ of a number or of what stands on what, is another course: the same columns are j
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import KINDS, Columns, Notes, Unreadable
+from readiness.cohort.columns import KINDS, Columns, Notes, Unreadable, starts_of
 from readiness.cohort.kernel import STATES, VERDICTS, is_sorted, judge_block, mark_holds
-from readiness.cohort.merging import Naming
-from readiness.cohort.parquet import TROUBLE, unreadable
+from readiness.cohort.parquet import TROUBLE, read_part, unreadable
 from readiness.cohort.prepare import BadPartError, Prepared, prepare
 from readiness.cohort.rules import compile_course
 from readiness.cohort.tables import Array, Block, Found, People, fixed
@@ -23,7 +25,67 @@ from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
 from readiness.record.model import HELPS
 
-__all__ = ["Judged", "judge_columns"]
+__all__ = ["Judged", "Naming", "judge_columns", "judge_parts", "to_table"]
+
+# Whose notes these are now: skills of the columns as skills of the course on a day.
+#
+# Most often every skill is itself, or has a new name, and the numbers are looked up in the loop.
+# Where one skill took the place of several, or several that of one, notes are copied and sorted
+# anew and of two on one day the one with more help is kept (rule R1); that takes longer.
+
+
+class Naming:
+    """The skills of the course that the skills of some columns stand for.
+
+    Attributes:
+        numbers: by number in the notes that :meth:`apply` returns, the skill of the course; as
+            many as it has skills where a skill is gone and nothing took its place.
+    """
+
+    def __init__(self, columns: Columns, course: Course) -> None:
+        index = course.plan.index
+        gone = len(index)
+        self._unknown = [i for i, name in enumerate(columns.skills) if name not in index]
+        self._names = columns.skills
+        self._part = columns.part
+        self._targets = [
+            tuple(index[heir] for heir in course.stands_for.get(name, (name,)) if heir in index) or (gone,)
+            for name in columns.skills
+        ]
+        taken = [of for targets in self._targets for of in targets if of != gone]
+        self._is_plain = len(set(taken)) == len(taken) and all(len(of) == 1 for of in self._targets)
+        self.numbers = [of[0] for of in self._targets] if self._is_plain else [*range(gone + 1)]
+
+    def apply(self, notes: Notes) -> Notes:
+        """Return notes with such numbers, sorted as before.
+
+        Raises:
+            BadPartError: a note is on a skill that the course does not have.
+        """
+        if len(notes.skill) and notes.skill.max() >= len(self._names):
+            message = f"{self._part}: a skill has a number without a name."
+            raise BadPartError(self._part, "damaged", message)
+        if self._unknown and len(found := np.intersect1d(notes.skill, self._unknown)):
+            listed = ", ".join(f'"{self._names[number]}"' for number in found)
+            raise BadPartError(
+                self._part, "unknown-skill", f"{self._part}: the course has no skill {listed}."
+            )
+        return notes if self._is_plain else self._merged(notes)
+
+    def _merged(self, notes: Notes) -> Notes:
+        counts = np.array([len(of) for of in self._targets])
+        of_code = starts_of(counts)
+        flat = np.array([of for targets in self._targets for of in targets])
+        times = counts[notes.skill]
+        old = np.repeat(np.arange(len(times)), times)
+        begin = starts_of(times)[:-1]
+        skill = flat[of_code[notes.skill][old] + np.arange(len(old)) - begin[old]]
+        student, day, help_given = notes.student[old], notes.day[old], notes.help[old]
+        order = np.lexsort((help_given, day, skill, student))
+        student, skill, day, help_given = (one[order] for one in (student, skill, day, help_given))
+        same = (student[1:] == student[:-1]) & (skill[1:] == skill[:-1]) & (day[1:] == day[:-1])
+        keep = np.append(~same, True)[: len(day)]
+        return Notes(student[keep], skill[keep].astype(np.uint16), day[keep], help_given[keep])
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,3 +212,70 @@ def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: F
         gap=found.gap,
         look=found.look,
     )
+
+
+# A whole network: many parts, one after the other or spread over processes and machines.
+#
+# The same job for all of them, through the standard interface of ``concurrent.futures``: a pool
+# of processes on one machine, or ``dask.distributed.Client.get_executor()`` on many. Which of
+# them it is, and who is done first, changes no byte of the answer.
+
+
+def judge_parts(
+    parts: Iterable[Path], course: Course, on: int, executor: Executor | None = None, states: bool = False
+) -> tuple[Judged | Unreadable, ...]:
+    """Judge all students of some parts.
+
+    Args:
+        parts: the folders; every process must find them under the same path.
+        course: what is taught.
+        on: the day asked about, a day number.
+        executor: who does the work; without one it is done here.
+        states: whether to keep the state of every skill.
+
+    Returns:
+        The answers of each part in the order given, or why it has none; a broken part hides no
+        other.
+    """
+    job = partial(_judge_part, course=course, on=on, states=states)
+    return tuple(map(job, parts) if executor is None else executor.map(job, parts))
+
+
+def _judge_part(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
+    found = _read_and_judge(folder, course, on, states)
+    if isinstance(found, Unreadable) and found.id == "no-file":  # it may have been written anew meanwhile
+        found = _read_and_judge(folder, course, on, states)
+    return found
+
+
+def _read_and_judge(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
+    columns = read_part(folder)
+    return columns if isinstance(columns, Unreadable) else judge_columns(columns, course, on, states)
+
+
+def to_table(parts: Iterable[Judged | Unreadable]) -> pa.Table:
+    """Return answers as one table: part, id, unit, band, verdict and the one beneath a hold or break.
+
+    Parts that could not be read have no rows.
+    """
+    judged = (one for one in parts if isinstance(one, Judged))
+    schema = pa.schema(
+        [(name, pa.string()) for name in ("part", "id", "unit", "band", "verdict", "underlying")]
+    )
+    return pa.concat_tables([schema.empty_table(), *(_table(one, schema) for one in judged)])
+
+
+def _table(judged: Judged, schema: pa.Schema) -> pa.Table:
+    units = pa.array([*judged.units, None], pa.string())
+    unit = judged.unit.astype("int64")
+    unit[unit < 0] = len(judged.units)
+    verdicts = pa.array(VERDICTS)
+    columns = [
+        pa.repeat(judged.part, len(judged.ids)),
+        judged.ids,
+        units.take(pa.array(unit)),
+        pa.array(judged.bands, pa.string()).take(pa.array(judged.band)),
+        verdicts.take(pa.array(judged.verdict)),
+        verdicts.take(pa.array(judged.underlying)),
+    ]
+    return pa.table(columns, schema=schema)

@@ -23,7 +23,7 @@ import pyarrow.parquet as pq
 
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, Unreadable, in_order
 from readiness.cohort.tables import Array
-from readiness.files.writing import Refusal, put
+from readiness.toml.write import Refusal, put
 
 __all__ = ["TROUBLE", "read_part", "unreadable", "write_part"]
 

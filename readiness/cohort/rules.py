@@ -19,7 +19,7 @@ from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
 from readiness.cohort.tables import Array
 from readiness.cohort.tables import Course as Compiled
 from readiness.course import model
-from readiness.course.plan import bits
+from readiness.course.model import bits
 from readiness.judging.deciding import Deciding, decide
 
 __all__ = ["EPOCH", "Case", "compile_course"]

@@ -8,23 +8,139 @@ fault; that is the business of ``course.checks``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
 from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
+from typing import Protocol
 
-from readiness.course.draft_links import DraftLinks
-from readiness.course.eras import Era, era_from, turning_days
-from readiness.course.written import (
+from readiness.course.graph import SkillGraph
+from readiness.course.raw import (
     DraftBand,
     DraftChange,
+    DraftGroup,
     DraftSkill,
     DraftUnit,
+    Word,
     named_words,
     skill_in,
 )
-from readiness.files.suggest import nearest
+from readiness.course.versions import Era, era_from, turning_days
+from readiness.toml.problems import Place
+from readiness.toml.suggest import nearest
 
-__all__ = ["Draft"]
+__all__ = ["Draft", "DraftLinks", "Source", "make_draft"]
+
+# What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
+#
+# Names that no skill has are left out, and a skill's link to itself; loops and links to later units
+# are told here, and left out of what is concluded. Nothing here finds fault with anything.
+
+
+class DraftLinks:
+    """The links of some skills.
+
+    Args:
+        skills: the skills, in the order of the file.
+        number: by skill, the number of its unit; without those whose unit there is not.
+    """
+
+    def __init__(self, skills: Sequence[DraftSkill], number: Mapping[str, int]) -> None:
+        self._skills, self._number = skills, number
+        self._ids = {skill.id: None for skill in skills}
+
+    @cached_property
+    def needs(self) -> Mapping[str, tuple[str, ...]]:
+        """The known skills each skill names in ``stands_on``, each once, itself left out."""
+        return {s.id: self._known(s, s.stands_on) for s in self._skills}
+
+    @cached_property
+    def group_members(self) -> Mapping[str, tuple[str, ...]]:
+        """The known skills each skill names in ``stands_on_some``, each once, itself left out."""
+        return {s.id: self._known(s, (word for group in s.groups for word in group.of)) for s in self._skills}
+
+    def _known(self, skill: DraftSkill, words: Iterable[Word]) -> tuple[str, ...]:
+        names = (word.text for word in words)
+        return tuple(dict.fromkeys(n for n in names if n in self._ids and n != skill.id))
+
+    @cached_property
+    def position(self) -> Mapping[str, tuple[int, int]]:
+        """Where in the teaching each skill stands: its unit's number, then its place in the file."""
+        return {skill.id: (self._number.get(skill.id, 0), at) for at, skill in enumerate(self._skills)}
+
+    @cached_property
+    def graph(self) -> SkillGraph:
+        """The graph of all links, those of groups included; there may be loops in it."""
+        return SkillGraph({s: (*self.needs[s], *self.group_members[s]) for s in self._ids})
+
+    @cached_property
+    def in_loops(self) -> tuple[tuple[str, str], ...]:
+        """The links (skill, what it stands on) that lead back in a loop, in file order."""
+        if not self._has_loop():
+            return ()
+        knot = {skill: at for at, knot in enumerate(self.graph.knots()) for skill in knot}
+        return tuple(
+            (skill, before)
+            for skill, before in self._links()
+            if knot.get(skill, -1) == knot.get(before, -2) and self.position[before] > self.position[skill]
+        )
+
+    def _has_loop(self) -> bool:
+        """Return whether there is a loop: none where every link leads back in the order of teaching."""
+        place = self.position
+        if all(place[before] < place[skill] for skill, before in self._links()):
+            return False
+        try:
+            TopologicalSorter({s: (*self.needs[s], *self.group_members[s]) for s in self._ids}).prepare()
+        except CycleError:
+            return True
+        return False
+
+    @cached_property
+    def to_later(self) -> tuple[tuple[str, str], ...]:
+        """The links (skill, what it stands on) to a skill of a later unit, in file order."""
+        number = self._number
+        return tuple(
+            (skill, before)
+            for skill, before in self._links()
+            if skill in number and before in number and number[before] > number[skill]
+        )
+
+    def _links(self) -> Iterator[tuple[str, str]]:
+        """Yield every link once, those of groups after those of ``stands_on``."""
+        for skill in self._ids:
+            for before in dict.fromkeys((*self.needs[skill], *self.group_members[skill])):
+                yield skill, before
+
+    @cached_property
+    def sound(self) -> Mapping[str, tuple[str, ...]]:
+        """``needs`` without the links that are refused, so that nothing is concluded from those."""
+        refused = {*self.in_loops, *self.to_later}
+        if not refused:
+            return self.needs
+        return {s: tuple(n for n in needed if (s, n) not in refused) for s, needed in self.needs.items()}
+
+    @cached_property
+    def bit(self) -> Mapping[str, int]:
+        """One bit for each skill, to make sets of skills that combine quickly."""
+        return {skill: 1 << at for at, skill in enumerate(self._ids)}
+
+    @cached_property
+    def above(self) -> Mapping[str, int]:
+        """All that each skill stands on over ``sound``, as a set of bits."""
+        found: dict[str, int] = {}
+        needs, bit, place = self.sound, self.bit, self.position
+        in_order = sorted(needs, key=place.__getitem__)
+        if any(place[before] > place[skill] for skill in in_order for before in needs[skill]):
+            in_order = list(TopologicalSorter(needs).static_order())
+        for skill in in_order:
+            mine = 0
+            for before in needs[skill]:
+                mine |= found[before] | bit[before]
+            found[skill] = mine
+        return found
 
 
 @dataclass(frozen=True)
@@ -32,7 +148,7 @@ class Draft:
     """All that the two files say in a readable shape, in the order of the files.
 
     Where skills come and go, each of ``eras`` is the draft of one stretch of days, from its
-    ``first`` day on (``course.eras``).
+    ``first`` day on (``course.versions``).
     """
 
     units: tuple[DraftUnit, ...]
@@ -106,3 +222,138 @@ class Draft:
     def links(self) -> DraftLinks:
         """What stands on what."""
         return DraftLinks(self.skills, {s.id: unit.number for s in self.skills if (unit := self.unit_of(s))})
+
+
+# Making a :class:`Draft` from two files that TOML could read.
+#
+# Lenient on purpose: whatever has the wrong shape is left out, because the strict models
+# (``course.schema``) have already said so. Nothing here reports anything.
+
+
+class Source(Protocol):
+    """A read file that can say where its keys and values stand."""
+
+    def key_place(self, *path: str | int) -> Place:
+        """Return where a key stands."""
+
+    def value_place(self, *path: str | int) -> Place:
+        """Return where a value stands."""
+
+
+def make_draft(
+    graph: Mapping[str, object], graph_source: Source, pacing: Mapping[str, object], pacing_source: Source
+) -> Draft:
+    """Read the tables of the two files; an unreadable file is an empty mapping."""
+    units = enumerate(_tables(graph, "unit"), start=1)
+    return Draft(
+        units=tuple(_unit(graph_source, number, *table) for number, table in units),
+        strands=tuple(name for name, _ in _tables(graph, "strand")),
+        skills=tuple(_skill(graph_source, *table) for table in _tables(graph, "skill")),
+        bands=tuple(_band(pacing_source, *table) for table in _tables(pacing, "band")),
+        changes=tuple(_change(pacing_source, i, block) for i, block in _blocks(pacing.get("change"))),
+    )
+
+
+def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mapping[str, object]]]:
+    """Yield the tables of a kind by name; whatever is no table is left out."""
+    tables = data.get(kind)
+    if isinstance(tables, Mapping):
+        yield from ((name, table) for name, table in tables.items() if isinstance(table, Mapping))
+
+
+def _blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
+    """Yield the tables of a list with their numbers; whatever is no table is left out."""
+    if isinstance(value, list):
+        yield from ((i, block) for i, block in enumerate(value) if isinstance(block, Mapping))
+
+
+def _unit(source: Source, number: int, id_: str, table: Mapping[str, object]) -> DraftUnit:
+    name = table.get("name")
+    return DraftUnit(
+        id=id_,
+        number=number,
+        name=name if isinstance(name, str) else id_,
+        place=source.key_place("unit", id_),
+        lesson_weeks=_whole(table.get("lesson_weeks")),
+        weeks_place=source.key_place("unit", id_, "lesson_weeks"),
+    )
+
+
+def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
+    at = ("skill", id_)
+    return DraftSkill(
+        id=id_,
+        place=source.key_place(*at),
+        unit=_word(source, table.get("unit"), *at, "unit"),
+        strand=_word(source, table.get("strand"), *at, "strand"),
+        minutes=_whole(table.get("minutes")),
+        stands_on=_words(source, table.get("stands_on"), *at, "stands_on"),
+        groups=tuple(
+            _group(source, block, *at, "stands_on_some", i)
+            for i, block in _blocks(table.get("stands_on_some"))
+        ),
+        optional_in=_words(source, table.get("optional_in"), *at, "optional_in"),
+        since=_day(table.get("since")),
+        retired=_day(table.get("retired")),
+        replaced_words=_words(source, table.get("replaced_by"), *at, "replaced_by"),
+        since_place=source.value_place(*at, "since") if "since" in table else None,
+        retired_place=source.value_place(*at, "retired") if "retired" in table else None,
+        always_look=bool(table.get("always_look")),
+        safety=bool(table.get("safety")),
+        asks_pain=bool(table.get("asks_pain")),
+        days=_whole(table.get("days")),
+        days_place=source.value_place(*at, "days") if "days" in table else None,
+    )
+
+
+def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:
+    return DraftGroup(
+        at_least=_number(table.get("at_least")),
+        at_least_place=source.value_place(*at, "at_least"),
+        of=_words(source, table.get("of"), *at, "of"),
+        place=source.key_place(*at),
+    )
+
+
+def _band(source: Source, name: str, table: Mapping[str, object]) -> DraftBand:
+    share = table.get("review_share")
+    readable = isinstance(share, (int, float)) and not isinstance(share, bool) and 0 <= share <= 1
+    return DraftBand(
+        name=name,
+        place=source.key_place("band", name),
+        from_age=_number(table.get("from_age")),
+        age_place=source.value_place("band", name, "from_age"),
+        lesson_minutes=_whole(table.get("lesson_minutes")),
+        review_share=Fraction(str(share)) if readable else None,
+    )
+
+
+def _change(source: Source, i: int, block: Mapping[str, object]) -> DraftChange:
+    return DraftChange(
+        _word(source, block.get("band"), "change", i, "band"),
+        _word(source, block.get("rule"), "change", i, "rule"),
+    )
+
+
+def _word(source: Source, value: object, *at: str | int) -> Word | None:
+    return Word(value, source.value_place(*at)) if isinstance(value, str) else None
+
+
+def _words(source: Source, value: object, *at: str | int) -> tuple[Word, ...]:
+    if not isinstance(value, list):
+        return ()
+    return tuple(Word(v, source.value_place(*at, i)) for i, v in enumerate(value) if isinstance(v, str))
+
+
+def _day(value: object) -> int | None:
+    return value.toordinal() if type(value) is date else None
+
+
+def _number(value: object) -> int | None:
+    return value if isinstance(value, int) and not isinstance(value, bool) else None
+
+
+def _whole(value: object) -> int | None:
+    """Return a whole number of at least 1, None for anything else."""
+    number = _number(value)
+    return number if number is not None and number >= 1 else None

@@ -1,19 +1,19 @@
 """The skill graph, held by networkx, and the questions asked of it.
 
 The only module that knows networkx, and the only one in which a skill is a node and "comes
-before" an edge. Judging never comes here: it reads a plan compiled once (``course.plan``).
+before" an edge. Judging never comes here: it reads a plan compiled once (``course.model``).
 Nothing here recurses, so a course of any length is walked; nothing here judges the course.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
-if TYPE_CHECKING:
-    from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 
-__all__ = ["SkillGraph", "from_graphml", "to_graphml"]
+__all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
 
 Attributes = Mapping[str, Any]
 
@@ -107,3 +107,53 @@ def from_graphml(
     about = {key: value for key, value in graph.graph.items() if key not in ("node_default", "edge_default")}
     edges = [(first, last, dict(told)) for first, last, told in graph.edges(data=True)]
     return about, {name: dict(told) for name, told in graph.nodes(data=True)}, edges
+
+
+# Where a skill is first needed later in the course, and at which age it is asked for again.
+#
+# A teacher who lets something come along unfinished wants to know where it will be missed.
+# Only what names the skill itself counts; what stands on it through other skills is left
+# out, because those other skills will be asked for on their own.
+
+
+@dataclass(frozen=True, slots=True)
+class LaterUse:
+    """The first later unit that stands on a skill.
+
+    Attributes:
+        unit: the unit's id; number: counted from 1.
+        skills: the skills of that unit that name it, in graph order.
+        in_group: whether all of them name it only as one of a group.
+    """
+
+    unit: str
+    number: int
+    skills: tuple[str, ...]
+    in_group: bool
+
+
+def first_needed(course: Course, skill_id: str, after_unit: str) -> LaterUse | None:
+    """Return the first unit after ``after_unit`` that stands on a skill, None if none does.
+
+    Args:
+        course: what is taught.
+        skill_id: the skill that would come along.
+        after_unit: the id of the unit the student is in; only later ones are looked at.
+    """
+    for unit in course.units[course.unit[after_unit].number :]:
+        users = tuple(s for s in course.skills if s.unit == unit.id and _names(s, skill_id))
+        if users:
+            in_group = all(skill_id not in user.stands_on for user in users)
+            return LaterUse(unit.id, unit.number, tuple(user.id for user in users), in_group)
+    return None
+
+
+def asked_from(course: Course, skill_id: str, after_band: str) -> str | None:
+    """Return the first older band in which a skill is asked for, None if it is in none."""
+    names = [band.name for band in course.bands]
+    older = names[names.index(after_band) + 1 :]
+    return next((band for band in older if band not in course.skill[skill_id].optional_in), None)
+
+
+def _names(user: Skill, skill_id: str) -> bool:
+    return skill_id in user.stands_on or any(skill_id in group.of for group in user.stands_on_some)

@@ -4,7 +4,7 @@ A course may hold only what it does otherwise than another one: ``based_on = "..
 (a folder, as seen from its own) at the top of ``graph.toml`` or ``pacing.toml``. A table of the
 file then extends the same table of the other, key by key; a list or a value replaces the other;
 ``[[change]]`` blocks are added to those there. A unit of its own says where it comes:
-``after = "hand-shape-wrist"``. Nothing is taken out this way: a skill is retired (``course.eras``).
+``after = "hand-shape-wrist"``. Nothing is taken out this way: a skill is retired (``course.versions``).
 Without a ``pacing.toml`` of its own a course has that of the course its graph is based on.
 
 Every value keeps the file and line it is written on, so that a number or a link can be told
@@ -23,12 +23,11 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from readiness.course.schema import GraphFile, PacingFile
-from readiness.files.locate import Path, Places, Spot
-from readiness.files.mistakes import without_echoes
-from readiness.files.problems import Place, Problem, sort_problems
-from readiness.files.read import Loaded, read_toml
-from readiness.files.schema import schema_problems
-from readiness.files.suggest import did_you_mean
+from readiness.toml.locate import Path, Places, Spot
+from readiness.toml.problems import Place, Problem, sort_problems
+from readiness.toml.read import Loaded, read_toml
+from readiness.toml.schema_errors import schema_problems, without_echoes
+from readiness.toml.suggest import did_you_mean
 
 __all__ = ["GRAPH", "PACING", "CourseFile", "CourseFiles", "as_read", "read_files", "validated"]
 

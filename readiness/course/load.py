@@ -17,13 +17,12 @@ from pathlib import Path
 import tomli_w
 
 from readiness.course.checks import check
-from readiness.course.drafting import make_draft
+from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
-from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable
-from readiness.course.usual import shipped_bands
-from readiness.files.problems import Place, Problem, errors, render, sort_problems
-from readiness.files.read import parse_toml
+from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable, shipped_bands
+from readiness.toml.problems import Place, Problem, errors, render, sort_problems
+from readiness.toml.read import parse_toml
 
 __all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 

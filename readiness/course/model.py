@@ -8,29 +8,20 @@ judging reads.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from graphlib import TopologicalSorter
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
-from readiness.course.eras import Era, turning_days
-from readiness.files.problems import Place
-
-if TYPE_CHECKING:
-    from readiness.course.plan import Plan
+from readiness.course.versions import Era, era_from, turning_days
+from readiness.toml.problems import Place
 
 __all__ = [
-    "FADES",
-    "KINDS",
-    "Band",
-    "Course",
-    "Group",
-    "Provenance",
-    "Skill",
-    "Strand",
-    "Unit",
-]
+    "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "Plan", "Provenance", "Skill", "Strand",
+    "Unit", "bits", "compile_plan", "course_in", "group_in",
+]  # fmt: skip
 
 KINDS: Final = ("motor", "knowledge", "ear", "reading", "habit")
 """How a skill is learnt, and so how many days it needs."""
@@ -74,7 +65,7 @@ class Skill:
     playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
     (R1a). ``uses`` are the parts of the body it works, hand and voice.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
-    its place (``course.eras``); most skills have none of them.
+    its place (``course.versions``); most skills have none of them.
     """
 
     id: str
@@ -178,7 +169,7 @@ class Course:
     """A skill graph with its pacing. Units and skills are in the order of the file.
 
     ``uses`` is the part of the body it plays or sings with, hand or voice; ``beside`` are the
-    other courses of the same studio, which student files may name too (``record.several``).
+    other courses of the same studio, which student files may name too (``record.multi_course``).
 
     A course whose skills come and go means something else before and after such a day; judging
     asks for the course :meth:`on` a day, which has its ``era`` and keeps the ``entire`` one.
@@ -217,8 +208,6 @@ class Course:
     @cached_property
     def plan(self) -> Plan:
         """The course compiled for judging; made on first use."""
-        from readiness.course.plan import compile_plan
-
         return compile_plan(self)
 
     def on(self, day: int) -> Course:
@@ -236,8 +225,6 @@ class Course:
     @cached_property
     def eras(self) -> tuple[Course, ...]:
         """The course of each stretch between two such days, the earliest first."""
-        from readiness.course.dated import course_in
-
         return tuple(course_in(self, first) for first in (None, *self.turning_days))
 
     @cached_property
@@ -253,3 +240,220 @@ class Course:
     def names_of(self, skill: str) -> frozenset[str]:
         """Return the id of a skill with those of all it took the place of."""
         return frozenset({skill, *(old for old, heirs in self.stands_for.items() if skill in heirs)})
+
+
+# A course compiled for judging: skills as small numbers, sets of skills as bits.
+#
+# Judging one student asks the same questions of the graph many times (what stands on this,
+# what is open in this unit). Here they are answered once for all, so that judging only
+# combines whole numbers. Bit ``i`` of a set stands for skill ``i`` in the order of the file.
+# A plan knows nothing of any student, and it assumes a course without loops.
+
+
+@dataclass(frozen=True, slots=True)
+class EntryGroup:
+    """A group of one skill: ``at_least`` of the skills in ``members`` (a set of bits)."""
+
+    owner: int
+    at_least: int
+    members: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The skill graph as numbers. Tuples are indexed by skill, except where said.
+
+    Attributes:
+        ids, index: skill ids by number, and back.
+        unit, kind, fade, minutes: by skill; kind and fade index KINDS and FADES.
+        needs: the direct prerequisites (``stands_on``) as a set.
+        ancestors, descendants: over ``stands_on``, any number of links.
+        depth: how many ancestors a skill has.
+        in_unit, up_to: by unit: the skills of it, and of it and all units before.
+        groups: by unit: the groups of its skills, in the order of the file.
+        days: by skill, the days it needs by its own word, 0 where its kind says.
+        always_look, safety, must_be_seen, quiet: sets of skills.
+        optional: by band name: the skills not asked for there.
+        kept: what was worked out from this plan alone, for whoever asks again.
+    """
+
+    ids: tuple[str, ...]
+    index: Mapping[str, int]
+    unit: tuple[int, ...]
+    kind: tuple[int, ...]
+    fade: tuple[int, ...]
+    minutes: tuple[int, ...]
+    days: tuple[int, ...]
+    needs: tuple[int, ...]
+    ancestors: tuple[int, ...]
+    descendants: tuple[int, ...]
+    depth: tuple[int, ...]
+    in_unit: tuple[int, ...]
+    up_to: tuple[int, ...]
+    groups: tuple[tuple[EntryGroup, ...], ...]
+    always_look: int
+    safety: int
+    must_be_seen: int
+    quiet: int
+    optional: Mapping[str, int]
+    unit_ids: tuple[str, ...]
+    unit_index: Mapping[str, int]
+    kept: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def names(self, skills: int) -> tuple[str, ...]:
+        """Return the ids in a set of skills, in graph order."""
+        return tuple(self.ids[i] for i in bits(skills))
+
+    def set_of(self, ids: Iterable[str]) -> int:
+        """Return the set of the skills with these ids."""
+        return _union(1 << self.index[skill] for skill in ids)
+
+
+def bits(skills: int) -> Iterator[int]:
+    """Yield the numbers in a set, smallest first.
+
+    >>> list(bits(0b10110))
+    [1, 2, 4]
+    """
+    while skills:
+        low = skills & -skills
+        yield low.bit_length() - 1
+        skills ^= low
+
+
+def compile_plan(course: Course) -> Plan:
+    """Compile a course that has been checked.
+
+    Raises:
+        graphlib.CycleError: the course has a loop (a checked course has none).
+    """
+    skills = course.skills
+    index = {skill.id: i for i, skill in enumerate(skills)}
+    unit_index = {unit.id: i for i, unit in enumerate(course.units)}
+    unit = tuple(unit_index[skill.unit] for skill in skills)
+    needs = tuple(_union(1 << index[other] for other in skill.stands_on) for skill in skills)
+    order = tuple(TopologicalSorter({i: tuple(bits(needs[i])) for i in index.values()}).static_order())
+    ancestors = _closure(needs, order)
+    in_unit = tuple(
+        _union(1 << i for i, at in enumerate(unit) if at == number) for number in unit_index.values()
+    )
+    return Plan(
+        ids=tuple(index),
+        index=index,
+        unit=unit,
+        kind=tuple(KINDS.index(skill.kind) for skill in skills),
+        fade=tuple(FADES.index(skill.fade) for skill in skills),
+        minutes=tuple(skill.minutes for skill in skills),
+        days=tuple(skill.days or 0 for skill in skills),
+        needs=needs,
+        ancestors=ancestors,
+        descendants=_descendants(needs, order),
+        depth=tuple(above.bit_count() for above in ancestors),
+        in_unit=in_unit,
+        up_to=tuple(_union(in_unit[: number + 1]) for number in range(len(in_unit))),
+        groups=_groups(course, index, in_unit),
+        always_look=_union(1 << i for i, skill in enumerate(skills) if skill.always_look),
+        safety=_union(1 << i for i, skill in enumerate(skills) if skill.safety),
+        must_be_seen=_union(1 << i for i, skill in enumerate(skills) if skill.must_be_seen),
+        quiet=_union(1 << i for i, skill in enumerate(skills) if skill.quiet),
+        optional={
+            band.name: _union(1 << i for i, skill in enumerate(skills) if band.name in skill.optional_in)
+            for band in course.bands
+        },
+        unit_ids=tuple(unit_index),
+        unit_index=unit_index,
+    )
+
+
+def _union(sets: Iterable[int]) -> int:
+    result = 0
+    for one in sets:
+        result |= one
+    return result
+
+
+def _closure(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
+    """Return all ancestors of each skill; ``order`` has prerequisites first."""
+    above = [0] * len(needs)
+    for i in order:
+        above[i] = needs[i] | _union(above[other] for other in bits(needs[i]))
+    return tuple(above)
+
+
+def _descendants(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
+    """Return all that stands on each skill."""
+    below = [0] * len(needs)
+    for i in reversed(order):
+        mine = below[i] | 1 << i
+        for other in bits(needs[i]):
+            below[other] |= mine
+    return tuple(below)
+
+
+def _groups(
+    course: Course, index: Mapping[str, int], in_unit: tuple[int, ...]
+) -> tuple[tuple[EntryGroup, ...], ...]:
+    """Return the groups by the unit of the skill that has them."""
+    return tuple(
+        tuple(
+            EntryGroup(i, group.at_least, _union(1 << index[member] for member in group.of))
+            for i in bits(members)
+            for group in course.skills[i].stands_on_some
+        )
+        for members in in_unit
+    )
+
+
+# One era of a course as a course of its own.
+#
+# Skills that are gone keep their ids and their places, so that a map, a plan and a student's
+# notes speak of the same things in every era; but nothing is asked of them, nothing stands on
+# them and they stand on nothing. Judging leaves them out as it does what was set aside.
+
+
+def course_in(course: Course, first: int | None) -> Course:
+    """Return a course as it is from a day on (None: before all its dates)."""
+    era = era_from(first, course.skill)
+    return replace(
+        course,
+        skills=tuple(
+            _there(era, skill) if skill.id in era.active else _gone(skill) for skill in course.skills
+        ),
+        link_places=_places(course, era),
+        era=era,
+        entire=course,
+    )
+
+
+def _there(era: Era, skill: Skill) -> Skill:
+    groups = (group_in(era, skill.id, group.at_least, group.of) for group in skill.stands_on_some)
+    return replace(
+        skill,
+        stands_on=tuple(meant for meant, _ in era.links(skill.id, skill.stands_on)),
+        stands_on_some=tuple(Group(least, tuple(of)) for least, of in groups if of),
+    )
+
+
+def group_in(era: Era, own: str, at_least: int, of: tuple[str, ...]) -> tuple[int, Mapping[str, str]]:
+    """Return what a group means in an era: how many, of whom, each with the name as written.
+
+    Of fewer members than before no more are asked for than there are.
+    """
+    meant = dict(era.links(own, of))
+    return min(at_least, len(meant)) if len(meant) < len(set(of)) else at_least, meant
+
+
+def _gone(skill: Skill) -> Skill:
+    return replace(
+        skill, stands_on=(), stands_on_some=(), optional_in=(),
+        always_look=False, safety=False, must_be_seen=False,
+    )  # fmt: skip
+
+
+def _places(course: Course, era: Era) -> Mapping[tuple[str, str], Place]:
+    """Return where each link is written: that to a replacement at the name it took over."""
+    found: dict[tuple[str, str], Place] = {}
+    for (skill, named), place in course.link_places.items():
+        for meant, _ in era.links(skill, (named,)):
+            found.setdefault((skill, meant), place)
+    return found

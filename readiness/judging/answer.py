@@ -234,7 +234,7 @@ class Answer(Later):
         one_thing: the skill to work on; frees: what it is under (not secure, of this and
             the next unit, itself included); chain: from it to the blocker it is under.
         look_first: the smallest look set, in graph order; look_proved: whether it is certain that it is;
-            proof: what shows it without a search (``judging.cover_proof``), None where that is too long.
+            proof: what shows it without a search (``judging.cover``), None where that is too long.
         earliest, holds_until: day numbers; kept_back: the lessons before the earliest date on which all
             that is asked for could be there, and what keeps the move back.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from readiness.course.plan import bits
+from readiness.course.model import bits
 
 __all__ = ["UNIT", "Bound", "Found", "Part", "Search", "Spent", "State", "Steps", "best_cover", "size_bound"]
 

@@ -10,10 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from readiness.course.model import Band
-from readiness.course.plan import Plan, bits
+from readiness.course.model import Band, Plan, bits
 from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupStanding
-from readiness.judging.known import Known
+from readiness.judging.history import Known
 from readiness.judging.states import States
 from readiness.record.model import Decision
 

@@ -7,17 +7,349 @@ verdicts (rule R7). Pure: no file, no clock, no printing.
 
 from __future__ import annotations
 
-from readiness.course.model import Course
-from readiness.judging.answer import READY, AfterHold, Answer, Gap
-from readiness.judging.asked import NotPlaced, Placed
-from readiness.judging.breaks import after_hold, break_now
-from readiness.judging.deciding import decide, verdict
-from readiness.judging.known import Known, known_on
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain
+
+from readiness.course.model import Course, Plan
+from readiness.days import age_on
+from readiness.judging.answer import (
+    READY,
+    AfterHold,
+    Answer,
+    Blocker,
+    BroughtAlong,
+    DecisionNow,
+    Evidence,
+    Gap,
+    GroupStanding,
+    KeptBack,
+    PlacingResult,
+    Remark,
+    Standing,
+)
+from readiness.judging.cover import Cover
+from readiness.judging.dates import Earliest, Holds, after_hold, break_now, earliest_date, holds_until
+from readiness.judging.deciding import (
+    Deciding,
+    blockers,
+    brought_along,
+    decide,
+    decision_on,
+    group_standing,
+    verdict,
+)
+from readiness.judging.findings import Finding
+from readiness.judging.history import Known, known_on
+from readiness.judging.lookahead import Looks, chain_up, frees, look_effects, one_thing, targets
+from readiness.judging.placing import place
+from readiness.judging.reasons import Reasons
+from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
-__all__ = ["judge", "judge_known"]
+__all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
+
+# Where each skill stands, as a value with all it rests on.
+#
+# Most of a course is never looked at in an answer, so a standing is made when it is asked for.
+
+
+@dataclass(frozen=True, slots=True)
+class Standings(Mapping[str, Standing]):
+    """The standing of every skill by id, in graph order; each is made when it is asked for."""
+
+    plan: Plan
+    known: Known
+    states: States
+
+    def __getitem__(self, skill: str) -> Standing:
+        return _standing(self.plan, self.known, self.states, self.plan.index[skill])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.plan.ids)
+
+    def __len__(self) -> int:
+        return len(self.plan.ids)
+
+
+def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
+    """Return one skill's state with all it rests on."""
+    one, band = states.folds[i], states.band
+    block = known.settled_by[plan.unit[i]]
+    settled = None if block is None else block.on
+    accepts = band.accepts[plan.kind[i]]
+    seen = states.last_seen[i]
+    return Standing(
+        skill=plan.ids[i],
+        state=states.state[i],
+        have=one.have,
+        need=plan.days[i] or band.days_needed[plan.kind[i]],
+        last_note=one.last[0] if one.last else None,
+        last_help=one.last[1] if one.last else None,
+        last_seen=seen,
+        fresh_until=None if seen is None else seen + band.fresh_days[plan.fade[i]],
+        misses=one.misses,
+        secure_since=one.secure_since,
+        slipped=one.slipped,
+        settled_on=settled,
+        settled_line=0 if block is None else block.line,
+        warmed_by=plan.ids[states.warmed_by[i][1]] if i in states.warmed_by else None,
+        evidence=tuple(
+            Evidence(day, help_given, help_given <= accepts, line)
+            for day, help_given, line in states.evidence.get(i, ())
+            if settled is None or day >= settled
+        ),
+    )
+
+
+# What else an answer says, each thing worked out when it is asked for.
+#
+# The verdict is known; here are the reasons, the advice and the dates. Every public method has the
+# name of the field of :class:`Answer` that it gives, so nothing is worked out that nobody reads.
+# No rule is here that is not in the module whose name it calls.
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What both have in common; ``ahead`` is the lesson to look ahead to, None where none is to come."""
+
+    course: Course
+    record: Record
+    known: Known
+    states: States
+    ahead: int | None
+
+    @property
+    def plan(self) -> Plan:
+        return self.course.plan
+
+    def give(self, field: str) -> object:
+        """Return a field of the answer by its name."""
+        return getattr(self, field)()
+
+    def age(self) -> int:
+        return age_on(self.known.born, self.known.day)
+
+    def standings(self) -> Standings:
+        return Standings(self.plan, self.known, self.states)
+
+    def last_lesson(self) -> int | None:
+        return self.known.lesson_days[-1] if self.known.lesson_days else None
+
+    def next_lesson(self) -> int | None:
+        return self.ahead
+
+    def calendar(self) -> Calendar:
+        return self.known.calendar
+
+    def _cautions(
+        self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool
+    ) -> tuple[str, ...]:
+        return cautions_for(
+            self.course, self.record, self.known.day, shown, findings,
+            paused=bool(self.known.holds), seat_open=seat_open,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Placed(_Asked):
+    """About a student in a unit."""
+
+    decided: Deciding
+    underlying: str
+    gap: Gap | None
+    after: AfterHold | None
+    verdict: str
+
+    def answer(self) -> Answer:
+        """Return the answer; what is not known yet is asked of this."""
+        unit_ids, gap, ahead = self.plan.unit_ids, self.gap, self.decided.next_unit
+        now = {
+            "student": self.record.id,
+            "name": self.record.name,
+            "on": self.known.day,
+            "band": self.states.band.name,
+            "unit": unit_ids[self.decided.unit],
+            "next_unit": None if ahead is None else unit_ids[ahead],
+            "verdict": self.verdict,
+            "underlying": self.underlying,
+            "away": gap.kind if gap else None,
+            "away_days": gap.days if gap else None,
+            "after_hold": self.after,
+            "placing": None,
+        }
+        return Answer.later(now, self.give)
+
+    @cached_property
+    def _looks(self) -> Looks | None:
+        return None if self.ahead is None else look_effects(self.course, self.known, self.ahead)
+
+    @cached_property
+    def _work_on(self) -> int | None:
+        """The one thing by its number; nothing to do is suggested under a hold."""
+        if self.verdict == "paused" or self.verdict in READY:
+            return None
+        return one_thing(self.plan, self.decided, self.states, self._looks, self._limit)
+
+    @property
+    def _limit(self) -> int:
+        return self.states.band.whole("carry_limit")
+
+    @property
+    def _open_rest(self) -> int:
+        return self.decided.rest & ~self.states.secure
+
+    def deciding(self) -> tuple[str, ...]:
+        return self.plan.names(self.decided.skills)
+
+    def rest(self) -> tuple[str, ...]:
+        return self.plan.names(self.decided.rest)
+
+    def open_rest(self) -> tuple[str, ...]:
+        return self.plan.names(self._open_rest)
+
+    def taken_along(self) -> tuple[str, ...]:
+        return self.plan.names(self._open_rest) if self.verdict == "ready-taking-along" else ()
+
+    def groups(self) -> tuple[GroupStanding, ...]:
+        return tuple(group_standing(self.plan, group, self.states) for group in self.decided.groups)
+
+    def blockers(self) -> tuple[Blocker, ...]:
+        return blockers(self.plan, self.decided, self.states)
+
+    def remarks(self) -> tuple[Remark, ...]:
+        return remarks(self.course, self.known, self.decided, self.states)
+
+    def one_thing(self) -> str | None:
+        return None if self._work_on is None else self.plan.ids[self._work_on]
+
+    def frees(self) -> tuple[str, ...]:
+        if self._work_on is None:
+            return ()
+        return self.plan.names(frees(self.plan, self.decided, self.states, self._work_on))
+
+    def chain(self) -> tuple[str, ...]:
+        if self._work_on is None:
+            return ()
+        goals = targets(self.decided, self.states, self._limit) or self.decided.skills & ~self.states.secure
+        return tuple(self.plan.ids[i] for i in chain_up(self.plan, self._work_on, goals))
+
+    @cached_property
+    def _cover(self) -> Cover | None:
+        if self.verdict == "paused" or self._looks is None:
+            return None
+        return self._looks.smallest(self.plan)
+
+    def look_first(self) -> tuple[str, ...]:
+        return () if self._cover is None else self._cover.ids
+
+    def look_proved(self) -> bool:
+        return self._cover is None or self._cover.proved
+
+    def proof(self) -> Mapping[str, object] | None:
+        return None if self._cover is None or not self._cover.proved else self._cover.proof
+
+    @cached_property
+    def _earliest(self) -> Earliest:
+        if self.verdict in READY:
+            return Earliest(self.known.day)
+        return Earliest() if self.verdict == "paused" else earliest_date(self.course, self.known)
+
+    def earliest(self) -> int | None:
+        return self._earliest.day
+
+    def kept_back(self) -> tuple[KeptBack, ...]:
+        return self._earliest.kept_back
+
+    @cached_property
+    def _holds(self) -> Holds:
+        return holds_until(self.course, self.known) if self.verdict in READY else Holds()
+
+    def holds_until(self) -> int | None:
+        return self._holds.until
+
+    def holds_because(self) -> str | None:
+        return self._holds.because
+
+    def fades_first(self) -> str | None:
+        return None if self._holds.skill is None else self.plan.ids[self._holds.skill]
+
+    def decision(self) -> DecisionNow | None:
+        decided = self.known.decision
+        return None if decided is None else decision_on(decided, self.known)
+
+    def brought_along(self) -> tuple[BroughtAlong, ...]:
+        return brought_along(self.plan, self.decided, self.states)
+
+    def lesson_days(self) -> int:
+        return lesson_days_in_unit(self.known)
+
+    @cached_property
+    def _findings(self) -> tuple[Finding, ...]:
+        reasons = Reasons(self.course, self.record, self.known, self.decided, self.states)
+        return reasons.all(self.verdict, self.gap, self.after)
+
+    def findings(self) -> tuple[Finding, ...]:
+        return self._findings
+
+    def cautions(self) -> tuple[str, ...]:
+        one = self.one_thing()
+        shown = chain(
+            () if one is None else (one,),
+            self.look_first(),
+            (blocker.skill for blocker in self.blockers() if blocker.skill is not None),
+            self.open_rest(),
+        )
+        seat_open = bool(self.decided.skills & self.plan.always_look & ~self.states.secure)
+        return self._cautions(shown, self._findings, seat_open=seat_open)
+
+
+@dataclass(frozen=True)
+class NotPlaced(_Asked):
+    """About a student who has not begun a unit: the answer is where to start."""
+
+    def answer(self) -> Answer:
+        """Return the answer; what is not known yet is asked of this."""
+        nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
+                   "chain", "look_first", "brought_along", "kept_back")  # fmt: skip
+        unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
+                   "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
+        now = {
+            **dict.fromkeys(nothing, ()),
+            **dict.fromkeys(unknown),
+            "student": self.record.id,
+            "name": self.record.name,
+            "on": self.known.day,
+            "band": self.states.band.name,
+            "verdict": "paused" if self.known.holds else "not-placed",
+            "underlying": "not-placed",
+            "look_proved": True,
+            "placing": self._placing,
+        }
+        return Answer.later(now, self.give)
+
+    @cached_property
+    def _placing(self) -> PlacingResult:
+        return place(self.course, self.record, self.states)
+
+    def one_thing(self) -> str | None:
+        return None if self.known.holds else next(iter(self._placing.always_look_open), None)
+
+    @cached_property
+    def _findings(self) -> tuple[Finding, ...]:
+        decided = decide(self.plan, 0, self.states.band, self.known.set_aside)
+        return Reasons(self.course, self.record, self.known, decided, self.states).not_placed()
+
+    def findings(self) -> tuple[Finding, ...]:
+        return self._findings
+
+    def cautions(self) -> tuple[str, ...]:
+        found = self._placing
+        shown = (*found.always_look_open, *found.patches, *found.stopped_by)
+        return self._cautions(shown, self._findings, seat_open=bool(found.always_look_open))
 
 
 def judge(

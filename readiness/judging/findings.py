@@ -12,8 +12,8 @@ from dataclasses import dataclass, fields
 from typing import ClassVar
 
 from readiness.days import iso
-from readiness.files.problems import Place
 from readiness.record.model import HELPS
+from readiness.toml.problems import Place
 
 __all__ = [
     "AfterHold", "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",

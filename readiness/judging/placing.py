@@ -6,8 +6,7 @@ lesson, marked provisional, and never used to call anything secure.
 
 from __future__ import annotations
 
-from readiness.course.model import Course
-from readiness.course.plan import Plan, bits
+from readiness.course.model import Course, Plan, bits
 from readiness.judging.answer import PlacingResult
 from readiness.judging.deciding import entry_list
 from readiness.judging.states import States

@@ -10,9 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from readiness.course.model import FADES, KINDS, Band, Course
-from readiness.course.plan import bits
-from readiness.files.problems import Place
+from readiness.course.model import FADES, KINDS, Band, Course, bits
 from readiness.judging import answer
 from readiness.judging.answer import Gap
 from readiness.judging.deciding import Deciding, EntryGroup
@@ -34,9 +32,10 @@ from readiness.judging.findings import (
     UnderHold,
     WarmedBy,
 )
-from readiness.judging.known import Known, Note
+from readiness.judging.history import Known, Note
 from readiness.judging.states import States
 from readiness.record.model import Record
+from readiness.toml.problems import Place
 
 __all__ = ["Reasons", "pacing_rule", "rules_in"]
 

@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from readiness.course.model import Band, Course
-from readiness.files.suggest import nearest
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge_known
-from readiness.judging.known import Known, known_on
+from readiness.judging.history import Known, known_on
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.toml.suggest import nearest
 
 __all__ = ["SHOW", "ChangeError", "changed_value", "what_if", "with_numbers"]
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from readiness.advice.sheet import Sheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
-from readiness.planning.sheet_values import Sheet, SheetItem
 from readiness.record.model import Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
@@ -20,7 +20,15 @@ from readiness.words.grammar import tidy
 from readiness.words.phrases import Phrases
 from readiness.words.remarked import remark_lines
 from readiness.words.sheet import (
+    BOXES,
     CONDUCT,
+    FIELDS,
+    FOR_WHOM,
+    LEFT_OUT,
+    NOTE,
+    ONE_GLANCE,
+    PAUSED,
+    WHAT,
     expected_words,
     item_title,
     left_out_lines,
@@ -28,7 +36,6 @@ from readiness.words.sheet import (
     short_why,
     start_lines,
 )
-from readiness.words.sheet_page import BOXES, FIELDS, FOR_WHOM, LEFT_OUT, NOTE, ONE_GLANCE, PAUSED, WHAT
 
 __all__ = ["sheet_page"]
 

@@ -9,17 +9,283 @@ any picture format and no sentence is known here.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from readiness.course.model import Skill, Strand, Unit
-from readiness.pictures.heights import settle
 from readiness.pictures.lines import Line, draw_lines
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Tracks, lay_tracks
-from readiness.pictures.untangle import order_columns, order_rows
 
-__all__ = ["FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "Box", "Column", "Layout", "Row", "lay_out_map"]
+__all__ = [
+    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "Box", "Column", "Layout", "Row", "lay_out_map",
+    "order_columns", "order_rows", "settle",
+]  # fmt: skip
+
+# How high the things in a column stand: in their order, near what they are joined to.
+
+_SWEEPS = 16
+_HOME = 1.5
+"""How much the level of its row matters to a box; a line to another box has 1."""
+_STRAIGHT = 8.0
+"""How much running straight matters to a line that passes a column."""
+
+
+def settle(
+    tracks: Tracks, columns: Sequence[Sequence[int]], sizes: Sequence[float], homes: Sequence[float],
+    top: float, bottom: float,
+) -> list[float]:  # fmt: skip
+    """Return the height of the middle of every item.
+
+    Args:
+        tracks: what is joined to what.
+        columns: the items of each column from top to bottom.
+        sizes: the room each item takes; homes: the level of the row it belongs to.
+        top, bottom: between which everything has room.
+    """
+    middle = list(homes)
+    for column in columns:
+        _place(column, {number: (middle[number], 1.0) for number in column}, sizes, top, bottom, middle)
+    both = (tracks.left, tracks.right)
+    for sweep in range(_SWEEPS):
+        sides = both if sweep >= _SWEEPS // 2 else both[sweep % 2 :][:1]
+        for column in columns if sweep % 2 == 0 else reversed(columns):
+            wanted = {number: _wanted(number, sides, middle, homes, tracks) for number in column}
+            _place(column, wanted, sizes, top, bottom, middle)
+    return middle
+
+
+def _wanted(
+    number: int, sides: Sequence[Sequence[Sequence[int]]], middle: Sequence[float], homes: Sequence[float],
+    tracks: Tracks,
+) -> tuple[float, float]:  # fmt: skip
+    """Return the height an item would like, and how much it matters."""
+    items = tracks.items
+    goals = [(homes[number], _HOME)] if items[number].is_box else []
+    for side in sides:
+        for end in side[number]:
+            both_pass = not (items[number].is_box or items[end].is_box)
+            goals.append((middle[end], _STRAIGHT if both_pass else 1.0))
+    if not goals:
+        return middle[number], 0.1
+    weight = sum(each for _, each in goals)
+    return sum(goal * each for goal, each in goals) / weight, weight
+
+
+def _place(
+    column: Sequence[int], wanted: Mapping[int, tuple[float, float]], sizes: Sequence[float],
+    top: float, bottom: float, middle: list[float],
+) -> None:  # fmt: skip
+    """Put the items of a column as near to where they would like to be as their order allows.
+
+    Each is moved up by the room of those above it; then keeping the order means not to fall.
+    """
+    above, goals = 0.0, []
+    for number in column:
+        goal, weight = wanted[number]
+        goals.append((goal - above - sizes[number] / 2, weight))
+        above += sizes[number]
+    last, above = max(top, bottom - above), 0.0
+    for number, height in zip(column, _rising(goals), strict=True):
+        middle[number] = min(max(height, top), last) + above + sizes[number] / 2
+        above += sizes[number]
+
+
+def _rising(goals: Sequence[tuple[float, float]]) -> list[float]:
+    """Return the numbers nearest to the goals, by weighted squares, that never fall.
+
+    >>> _rising([(1.0, 1.0), (3.0, 1.0), (2.0, 1.0)])
+    [1.0, 2.5, 2.5]
+    """
+    pools: list[tuple[float, float, int]] = []
+    for goal, weight in goals:
+        pool = (goal, weight, 1)
+        while pools and pools[-1][0] > pool[0]:
+            height, other, count = pools.pop()
+            both = other + pool[1]
+            pool = ((height * other + pool[0] * pool[1]) / both, both, count + pool[2])
+        pools.append(pool)
+    return [height for height, _, count in pools for _ in range(count)]
+
+
+# In which order things stand in a column, so that few lines cross.
+#
+# The rows stay: boxes of one strand stay together, and the strands have the same order in every
+# column. What may be chosen is the order of the rows, of the boxes of a strand within a column,
+# and where a passing line runs. First each thing goes to the mean height of what it is joined to,
+# sweeping to and fro; then every thing in turn is tried at every place of its column and stays
+# at the best (the barycentre and sifting heuristics of layered drawing, from memory). No chance is
+# involved: the same course always gives the same picture.
+
+_ORDERING_SWEEPS = 6
+_ROUNDS = 4
+
+
+def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
+    """Return the rows in an order that keeps joined ones near each other.
+
+    Each row in turn is moved to where all links together are shortest, until none moves.
+    """
+    weight = [[0] * rows for _ in range(rows)]
+    steps = [pair for pairs in tracks.lines.values() for pair in pairs if tracks.items[pair[1]].is_box]
+    for before, after in (*steps, *((one, other) for one, other, _ in tracks.inside)):
+        _join(weight, tracks.items[before].strand, tracks.items[after].strand)
+    order = list(range(rows))
+    best, before_ = _length(order, weight), -1
+    while best != before_:
+        before_ = best
+        for one in range(rows):
+            rest = [other for other in order if other != one]
+            tried = [[*rest[:at], one, *rest[at:]] for at in range(rows)]
+            shortest = min(tried, key=lambda each: _length(each, weight))
+            if _length(shortest, weight) < best:
+                order, best = shortest, _length(shortest, weight)
+    return tuple(order)
+
+
+def _join(weight: list[list[int]], one: int, other: int) -> None:
+    if one != other:
+        weight[one][other] += 1
+        weight[other][one] += 1
+
+
+def _length(order: Sequence[int], weight: list[list[int]]) -> int:
+    return sum(
+        weight[one][other] * (b - a)
+        for a, one in enumerate(order)
+        for b, other in enumerate(order[a + 1 :], a + 1)
+    )
+
+
+def order_columns(tracks: Tracks, rows: Sequence[int]) -> tuple[tuple[int, ...], ...]:
+    """Return the items of each column from top to bottom.
+
+    Args:
+        tracks: what there is.
+        rows: the strands in their order from top to bottom.
+    """
+    return _Columns(tracks, rows).order()
+
+
+class _Columns:
+    def __init__(self, tracks: Tracks, rows: Sequence[int]) -> None:
+        self.tracks = tracks
+        self.row = {strand: at for at, strand in enumerate(rows)}
+        self.columns = [sorted(column, key=self._first_place) for column in tracks.columns]
+        self.at = [0] * len(tracks.items)
+        for column in range(len(self.columns)):
+            self._number(column)
+
+    def _first_place(self, number: int) -> tuple[int, bool, int]:
+        item = self.tracks.items[number]
+        return self.row[item.strand], not item.is_box, number
+
+    def _number(self, column: int) -> None:
+        for at, number in enumerate(self.columns[column]):
+            self.at[number] = at
+
+    def order(self) -> tuple[tuple[int, ...], ...]:
+        """Return the best order found."""
+        there = range(1, len(self.columns))
+        back = range(len(self.columns) - 2, -1, -1)
+        for _ in range(_ORDERING_SWEEPS):
+            for column in there:
+                self._to_mean(column, self.tracks.left)
+            for column in back:
+                self._to_mean(column, self.tracks.right)
+        for _ in range(_ROUNDS):
+            moved = [self._sift(column) for column in (*there, *back)]
+            if not any(moved):
+                break
+        return tuple(map(tuple, self.columns))
+
+    def _to_mean(self, column: int, side: Sequence[Sequence[int]]) -> None:
+        """Put a column in the order of the mean heights on one side, the rows kept."""
+        mean = {}
+        for number in self.columns[column]:
+            ends = side[number] or (number,)
+            mean[number] = sum(map(self._height, ends)) / len(ends)
+        items = self.tracks.items
+        boxes = [number for number in self.columns[column] if items[number].is_box]
+        passing = [number for number in self.columns[column] if not items[number].is_box]
+        boxes.sort(key=lambda number: (self.row[items[number].strand], mean[number]))
+        passing.sort(key=mean.__getitem__)
+        merged: list[int] = []
+        for number in boxes:
+            while passing and mean[passing[0]] < mean[number]:
+                merged.append(passing.pop(0))
+            merged.append(number)
+        self.columns[column] = [*merged, *passing]
+        self._number(column)
+
+    def _height(self, number: int) -> float:
+        column = self.columns[self.tracks.items[number].column]
+        return (self.at[number] + 0.5) / len(column)
+
+    def _sift(self, column: int) -> bool:
+        """Try every item of a column at every place it may have; say whether one moved."""
+        crossings = self._pairs(column)
+        inside = [(a, b) for a, b, _ in self.tracks.inside if self.tracks.items[a].column == column]
+        moved = False
+        for number in tuple(self.columns[column]):
+            moved |= self._best_place(column, number, crossings, inside)
+        self._number(column)
+        return moved
+
+    def _pairs(self, column: int) -> dict[tuple[int, int], int]:
+        """Return how many lines cross for each two items when the first stands above the second."""
+        order = self.columns[column]
+        sides = (self.tracks.left, self.tracks.right)
+        ends = {n: [[self.at[end] for end in side[n]] for side in sides] for n in order}
+        return {
+            (u, v): sum(
+                a > b for mine, theirs in zip(ends[u], ends[v], strict=True) for a in mine for b in theirs
+            )
+            for u in order
+            for v in order
+            if u != v
+        }
+
+    def _best_place(
+        self, column: int, number: int, crossings: dict[tuple[int, int], int], inside: list[tuple[int, int]]
+    ) -> bool:
+        order = self.columns[column]
+        now = order.index(number)
+        rest = [*order[:now], *order[now + 1 :]]
+        low, high = self._room(rest, number)
+        cost = sum(crossings[number, other] for other in rest[low:])
+        cost += sum(crossings[other, number] for other in rest[:low])
+        costs = {}
+        for at in range(low, high + 1):
+            costs[at] = cost + (self._arcs([*rest[:at], number, *rest[at:]], inside) if inside else 0)
+            if at < high:
+                cost += crossings[rest[at], number] - crossings[number, rest[at]]
+        best = min(costs, key=lambda at: (costs[at], at != now, abs(at - now), at))
+        self.columns[column] = [*rest[:best], number, *rest[best:]]
+        return best != now
+
+    def _room(self, rest: list[int], number: int) -> tuple[int, int]:
+        """Return the first and last place an item may have among the others of its column."""
+        item = self.tracks.items[number]
+        if not item.is_box:
+            return 0, len(rest)
+        others = [(at, self.tracks.items[number]) for at, number in enumerate(rest)]
+        rows = [(at, self.row[other.strand]) for at, other in others if other.is_box]
+        mine = self.row[item.strand]
+        above = max((at + 1 for at, row in rows if row < mine), default=0)
+        below = min((at for at, row in rows if row > mine), default=len(rest))
+        return above, below
+
+    def _arcs(self, order: list[int], inside: list[tuple[int, int]]) -> int:
+        """Return how many lines cross the links within a column, which run along its left side."""
+        at = {number: place for place, number in enumerate(order)}
+        entering = [0]
+        for number in order:
+            entering.append(entering[-1] + len(self.tracks.left[number]))
+        spans = sorted(tuple(sorted((at[a], at[b]))) for a, b in inside)
+        through = sum(entering[b] - entering[a + 1] for a, b in spans)
+        return through + sum(a < c < b < d for i, (a, b) in enumerate(spans) for c, d in spans[i + 1 :])
+
 
 LETTERS = 15
 """Letters that fit on one line of a box."""

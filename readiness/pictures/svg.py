@@ -12,6 +12,14 @@ from collections.abc import Iterator
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
+from readiness.pictures.formats import (
+    LINE_WORDS,
+    STATE_ORDER,
+    map_title,
+    small_print,
+    state_words,
+    unit_words,
+)
 from readiness.pictures.layout import (
     FOOT,
     LINE_HEIGHT,
@@ -23,7 +31,6 @@ from readiness.pictures.layout import (
     Row,
     lay_out_map,
 )
-from readiness.pictures.legend import LINE_WORDS, STATE_ORDER, map_title, small_print, state_words, unit_words
 from readiness.pictures.lines import Curve, Line
 from readiness.pictures.shown import Shown
 from readiness.words.brief import STATE_LETTERS

@@ -11,30 +11,27 @@ its mark, and a line at the end of the file says so; all other bytes stay as the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from pathlib import Path
+from typing import Final
 
 import tomli
+import tomli_w
 
-from readiness.files import writing
-from readiness.files.locate import Places, locate
-from readiness.files.problems import Problem, visible
-from readiness.files.read import parse_toml
-from readiness.files.writing import Refusal
 from readiness.record.cut_off import CUT_OFF, cut_off, with_cut_off_named
-from readiness.record.marks import (
-    ABOVE,
-    NOTED,
-    end_of,
-    line_end,
-    mark_above,
-    mark_of,
-    standing,
-    with_marks,
-)
+from readiness.record.marks import ABOVE, NOTED, end_of, line_end, mark_above, mark_of, standing, with_marks
 from readiness.record.schema import StudentFile
+from readiness.toml import write as writing
+from readiness.toml.locate import Places, locate
+from readiness.toml.problems import Problem, visible
+from readiness.toml.read import parse_toml
+from readiness.toml.write import Refusal
 
-__all__ = ["Unless", "add_blocks", "entry_of", "fill_in", "last_line", "read_file", "why_wrong"]
+__all__ = [
+    "Unless", "add_blocks", "block", "entry_of", "fill_in", "last_line", "line", "quoted", "read_file",
+    "why_wrong",
+]  # fmt: skip
 
 Unless = Callable[[StudentFile], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
@@ -164,3 +161,49 @@ def last_line(text: str, places: Places, start: int) -> int:
     while end > start and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
         end -= 1
     return end
+
+
+# The text of one block of a student file, as a teacher would have typed it.
+#
+# Only what is known is written: an empty list or an empty remark stays out. The last line of
+# a block carries a mark, by which :mod:`readiness.record.append` knows its own entry again
+# when asked to take it back.
+
+_WIDE: Final = 100
+
+
+def block(kind: str, fields: Iterable[tuple[str, object]]) -> str:
+    """Return one ``[[kind]]`` block with the fields that have something to say.
+
+    >>> print(block("lesson", [("on", date(2025, 12, 2)), ("alone", ["wrist-lift"]), ("cue", [])]), end="")
+    [[lesson]]
+    on = 2025-12-02
+    alone = ["wrist-lift"]
+    """
+    lines = [f"[[{kind}]]", *(line(name, value) for name, value in fields if not _is_empty(value))]
+    return "".join(f"{one}\n" for one in lines)
+
+
+def line(name: str, value: object) -> str:
+    """Return ``name = value``; a list too long for one line gets a line an item."""
+    text = f"{name} = {quoted(value)}"
+    if len(text) <= _WIDE or not isinstance(value, (list, tuple)):
+        return text
+    items = "".join(f"  {quoted(item)},\n" for item in value)
+    return f"{name} = [\n{items}]"
+
+
+def quoted(value: object) -> str:
+    """Return a value as TOML writes it."""
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(quoted(item) for item in value)}]"
+    if isinstance(value, Mapping):
+        inner = ", ".join(f"{key} = {quoted(item)}" for key, item in value.items())
+        return f"{{ {inner} }}"
+    if isinstance(value, date):
+        return value.isoformat()
+    return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
+
+
+def _is_empty(value: object) -> bool:
+    return value is None or (not isinstance(value, (bool, int, date)) and not value)

@@ -15,11 +15,11 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.days import iso, last_day_of_month
-from readiness.files.problems import Place, Problem, few
-from readiness.files.read import Loaded
-from readiness.files.suggest import did_you_mean
 from readiness.record.model import is_id
 from readiness.record.schema import SHOWN, StudentFile
+from readiness.toml.problems import Place, Problem, few
+from readiness.toml.read import Loaded
+from readiness.toml.suggest import did_you_mean
 
 __all__ = ["birth_day", "check_record"]
 

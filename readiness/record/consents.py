@@ -10,21 +10,124 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from readiness.days import age_on, iso
-from readiness.files import writing
-from readiness.files.texts import composed
-from readiness.files.writing import Refusal
-from readiness.record.append import read_file, why_wrong
-from readiness.record.blocks import line
+from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
-from readiness.record.model import Record
-from readiness.record.sharing import ADULT_AGE
+from readiness.record.model import HELPS, Record
+from readiness.toml import write as writing
+from readiness.toml.texts import composed
+from readiness.toml.write import Refusal
 
-__all__ = ["CONSENTS", "note_consent"]
+__all__ = [
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "kept_to_dict",
+    "may_see", "note_consent",
+]  # fmt: skip
+
+# Who may see what is kept about a student: one value for each reader.
+#
+# A consent that is not noted is a no. What a reader does not need is left out even with
+# consent: the words about the body, the day of birth, other students. Which law applies is not
+# decided here. Common practice, no source.
+
+ADULT_AGE: Final = 18
+"""From here on a family needs the student's own consent; local law may differ."""
+
+CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
+    "family": "share_family",
+    "substitute": "share_substitute",
+    "school": "share_school",
+})
+"""The readers, and the key under ``consents`` that a student's file has for each."""
+
+KEPT: Final = (
+    "name", "born", "family", "instrument", "no-playing", "hold-words", "unit", "live-skills", "results",
+    "lesson-notes", "remarks", "plan", "tasks", "promises", "decisions", "set-aside", "consents",
+    "stop-and-seat", "own-words", "collects", "alternatives", "told", "other-students",
+)  # fmt: skip
+"""What is kept, by the names used here, in the order it is told."""
+
+_OTHERS: Final = frozenset({"other-students"})
+_SUBSTITUTE: Final = frozenset({
+    "name", "instrument", "no-playing", "unit", "live-skills", "remarks", "plan", "tasks", "promises",
+    "consents", "stop-and-seat", "own-words", "collects",
+})  # fmt: skip
+_SCHOOL: Final = frozenset({"name", "no-playing", "unit", "results", "decisions"})
+_AGREED: Final = frozenset({"set-aside", "alternatives"})
+_SAFETY: Final = frozenset({"no-playing", "plan", "consents", "stop-and-seat"})
+"""What a substitute gets without consent: enough for a safe lesson, and no name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sharing:
+    """What one reader may see.
+
+    Attributes:
+        reader: family, substitute or school.
+        consent: the key of the consent it depends on.
+        is_needed: whether a consent is needed; a minor's family needs none.
+        is_given: whether it is noted as yes.
+        sees, left_out: parts of ``KEPT``, in its order.
+    """
+
+    reader: str
+    consent: str
+    is_needed: bool
+    is_given: bool
+    sees: tuple[str, ...]
+    left_out: tuple[str, ...]
+
+    def may(self, part: str) -> bool:
+        """Return whether the reader may see a part."""
+        return part in self.sees
+
+
+def consent(record: Record, key: str) -> bool:
+    """Return whether a consent is noted as yes; absence is no."""
+    return record.consents.get(key, False)
+
+
+def may_see(record: Record, reader: str, day: int) -> Sharing:
+    """Return what a reader may see on a day.
+
+    Raises:
+        KeyError: there is no such reader.
+    """
+    return _sharing(record, reader, day, may_anyway=False)
+
+
+def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
+    """Return what a reader might see with consent; ``is_given`` still says whether there is one."""
+    return _sharing(record, reader, day, may_anyway=True)
+
+
+def _sharing(record: Record, reader: str, day: int, *, may_anyway: bool) -> Sharing:
+    key = CONSENT_FOR[reader]
+    is_needed = reader != "family" or age_on(record.born, day) >= ADULT_AGE
+    is_given = consent(record, key)
+    parts = _parts(record, reader, is_allowed=is_given or not is_needed or may_anyway)
+    return Sharing(
+        reader,
+        key,
+        is_needed,
+        is_given,
+        tuple(part for part in KEPT if part in parts),
+        tuple(part for part in KEPT if part not in parts),
+    )
+
+
+def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
+    if not is_allowed:
+        return _SAFETY if reader == "substitute" else frozenset()
+    if reader == "family":
+        return frozenset(KEPT) - _OTHERS
+    agreed = _AGREED if consent(record, "share_set_aside") else frozenset()
+    return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | agreed
+
 
 CONSENTS: Final[Mapping[str, str]] = MappingProxyType({
     "touch": "touch",
@@ -94,3 +197,39 @@ def _signed(text: bytes) -> bytes:
     """Return a file with the last line that says what was done last."""
     body = text.rstrip(b"\r\n")
     return text if body.endswith(b"\n" + CONSENT) else body + line_end(text) + CONSENT + line_end(text)
+
+
+# Everything kept about one student as plain values: dates as written, help by its name.
+#
+# What is not about the student (lines of the file, the file itself) is left out.
+
+_DAYS: Final = frozenset({
+    "born", "on", "opened", "since", "closed", "given", "due", "answered", "confirmed", "until",
+})  # fmt: skip
+_NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
+
+
+def kept_to_dict(record: Record) -> dict[str, object]:
+    """Return all of a student's file, ready for ``json.dumps``."""
+    return _fields_of(record)
+
+
+def _fields_of(block: object) -> dict[str, object]:
+    assert is_dataclass(block)
+    return {
+        field.name: _value(field.name, getattr(block, field.name))
+        for field in fields(block)
+        if field.name not in _NOT_ABOUT
+    }
+
+
+def _value(name: str, value: object) -> object:
+    if name in _DAYS and isinstance(value, int):
+        return iso(value)
+    if name == "help" and isinstance(value, int):
+        return HELPS[value]
+    if isinstance(value, tuple):
+        return [_fields_of(one) if is_dataclass(one) else one for one in value]
+    if is_dataclass(value):
+        return _fields_of(value)
+    return dict(value) if isinstance(value, Mapping) else value

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
-from readiness.files.problems import Place, Problem, sort_problems
-from readiness.files.read import Loaded
 from readiness.record.marks import NOTED, entry_words, mark_of
 from readiness.record.schema import StudentFile
+from readiness.toml.problems import Place, Problem, sort_problems
+from readiness.toml.read import Loaded
 
 __all__ = ["CUT_OFF", "CutOff", "cut_off", "with_cut_off_named"]
 

@@ -13,20 +13,20 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.course.finding import find_unit, unknown_unit
+from readiness.course.find import find_unit, unknown_unit
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.files.new_files import following
-from readiness.files.problems import errors
-from readiness.files.read import parse_toml
-from readiness.files.writing import Refusal, create
-from readiness.record.blocks import block, line
+from readiness.record.append import block, line
 from readiness.record.checks import birth_day
 from readiness.record.forget import forget_leftovers
 from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import Alternative, Particulars, Told, is_id
 from readiness.record.noting import odd_letters
 from readiness.record.schema import StudentFile
+from readiness.toml.new_files import following
+from readiness.toml.problems import errors
+from readiness.toml.read import parse_toml
+from readiness.toml.write import Refusal, create
 
 __all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "student_text"]
 

@@ -13,20 +13,19 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.course.finding import find_skill
+from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.files.texts import unseen
-from readiness.files.writing import Refusal
-from readiness.record.append import Unless, add_blocks
-from readiness.record.blocks import block
+from readiness.record.append import Unless, add_blocks, block
 from readiness.record.checks import birth_day
 from readiness.record.model import AGAIN, Record
 from readiness.record.schema import StudentFile
+from readiness.toml.texts import unseen
+from readiness.toml.write import Refusal
 
 __all__ = [
-    "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_letters",
-    "unless_of_another",
+    "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",
+    "odd_letters", "placing_lesson_text", "unless_of_another",
 ]  # fmt: skip
 
 FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -209,3 +208,32 @@ def unless_of_another(record: Record) -> Unless:
         return Refusal("another-student", message)
 
     return look
+
+
+# Noting a placing lesson: the lesson and, in the same entry, that it was one.
+
+
+def note_placing_lesson(
+    course: Course, record: Record, lesson: NewLesson, folder: Path, today: int
+) -> tuple[Refusal, ...]:
+    """Check a placing lesson and add it to the student's file; empty when it is safely there.
+
+    Args:
+        course, record: what is taught, and the student.
+        lesson: what was shown; folder: the students folder.
+        today: the latest day a lesson can have had.
+    """
+    assert record.path is not None
+    wrong = check_lesson(course, record, lesson, (*lesson.helps, *lesson.not_tried), today)
+    if wrong:
+        return wrong
+    text = lesson_text(lesson)
+    if not any(one.on == lesson.on for one in record.placings):
+        text = placing_lesson_text(lesson.on, text)
+    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
+    return () if refusal is None else (refusal,)
+
+
+def placing_lesson_text(on: int, lesson: str) -> str:
+    """Return a lesson's block behind the one that says that it was a placing lesson."""
+    return block("placing", [("on", date.fromordinal(on))]) + "\n" + lesson

@@ -12,15 +12,14 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
-from readiness.files import writing
-from readiness.files.locate import STRING, locate
-from readiness.files.writing import Refusal, lines_into
-from readiness.record.append import add_blocks, entry_of, last_line, read_file, why_wrong
-from readiness.record.blocks import line, quoted
+from readiness.record.append import add_blocks, entry_of, last_line, line, quoted, read_file, why_wrong
 from readiness.record.marks import standing
 from readiness.record.model import Record
 from readiness.record.noting import unless_of_another
 from readiness.record.schema import ParticularsTable, StudentFile
+from readiness.toml import write as writing
+from readiness.toml.locate import STRING, locate
+from readiness.toml.write import Refusal, lines_into
 
 __all__ = ["change_particulars"]
 

@@ -37,7 +37,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS
-from readiness.files.texts import Called, Line, Name, Text, refused
+from readiness.toml.texts import Called, Line, Name, Text, refused
 
 __all__ = ["SHOWN", "Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
 

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from readiness.days import iso
-from readiness.files.problems import Place, Problem
 from readiness.record.model import Record
+from readiness.toml.problems import Place, Problem
 
 __all__ = ["odd_days"]
 

@@ -14,10 +14,10 @@ from statistics import median, quantiles
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.judging.known import known_on
+from readiness.judging.history import known_on
 from readiness.judging.remarks import unit_limit
 from readiness.record.model import Record
-from readiness.school.judged import Judged
+from readiness.school.students import Judged
 
 __all__ = ["FEW", "VERDICTS", "Numbers", "Past", "Stay", "Where", "numbers", "past", "time", "where"]
 

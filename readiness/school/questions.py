@@ -16,8 +16,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import HELPS
 from readiness.school.counts import FEW, Numbers, Stay, Where, numbers, time, where
-from readiness.school.judged import Judged
-from readiness.school.outside import (
+from readiness.school.disclosure import (
     Hidden,
     OutsideCount,
     OutsideNumbers,
@@ -29,6 +28,7 @@ from readiness.school.outside import (
 )
 from readiness.school.students import (
     Due,
+    Judged,
     Look,
     Paused,
     Promised,

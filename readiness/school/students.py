@@ -8,21 +8,79 @@ is all that is said: no other list has the student in it, and nothing about the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from operator import attrgetter
 
-from readiness.course.model import Course
-from readiness.course.plan import bits
+from readiness.course.model import Course, bits
+from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
-from readiness.record.steps import open_promises, open_tasks
-from readiness.school.judged import Judged
-from readiness.school.since import ready_since
+from readiness.judging.engine import judge
+from readiness.record.entries import open_promises, open_tasks
+from readiness.record.model import Record
+from readiness.record.rhythm import Calendar
 
 __all__ = [
-    "Due", "Look", "Paused", "Promised", "Ready", "Stuck",
-    "due", "look", "paused", "promised", "ready", "stuck",
+    "Due", "Judged", "Look", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look", "paused",
+    "promised", "ready", "ready_since", "stuck",
 ]  # fmt: skip
+
+# One student with the answer of the day: what every question of this room is asked of.
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A student and the answer of the day."""
+
+    record: Record
+    answer: Answer
+
+
+def judge_all(
+    course: Course, records: Iterable[Record], on: int, calendar: Callable[[str], Calendar]
+) -> tuple[Judged, ...]:
+    """Return every student with the answer of a day, in the order given."""
+    return tuple(Judged(one, judge(course, one, on, calendar(one.id))) for one in records)
+
+
+# Since which day a student has been ready without a break.
+#
+# Between two days on which something happens a ready verdict can only be lost (things fade),
+# never won. So it is enough to ask on the days on which something happened and on those before.
+
+
+def ready_since(course: Course, one: Judged) -> int:
+    """Return the first day from which on the verdict has been ready, up to the day of the answer.
+
+    It is not before the unit began.
+    """
+    record, on = one.record, one.answer.on
+    begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
+    since = begun
+    for day in _latest_first(course, record, begun, on):
+        since = day
+        if day == begun or not judge(course, record, day - 1, one.answer.calendar).is_ready:
+            break
+    return since
+
+
+def _latest_first(course: Course, record: Record, begun: int, on: int) -> list[int]:
+    days = {day for day in _happenings(course, record) if begun <= day <= on}
+    return sorted({begun, *days}, reverse=True)
+
+
+def _happenings(course: Course, record: Record) -> Iterator[int]:
+    """Yield the days on which a verdict can become a better one."""
+    seen = record.seen
+    yield from seen.lesson_days
+    yield from (settled.on for settled in seen.settled)
+    yield from (aside.on for aside in seen.set_aside)
+    yield from (choice.on for choice in seen.band_choices)
+    yield from (start.on for start in seen.unit_starts)
+    yield from (hold.closed for hold in seen.holds if hold.closed is not None)
+    yield from (birthday(record.born, band.from_age) for band in course.bands)
+    yield from (course.entire or course).turning_days
+
 
 _SHAKY = GAP_STATES | {"wobbling"}
 _SHOWN = frozenset({"secure", "wobbling", "stale"})

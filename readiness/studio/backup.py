@@ -22,10 +22,10 @@ from pathlib import Path, PurePosixPath
 from typing import Final, Literal
 
 from readiness.days import iso
-from readiness.files.writing import Refusal, create, replace
 from readiness.record.keeping_until import delete_by
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
+from readiness.toml.write import Refusal, create, replace
 
 __all__ = ["Archive", "State", "Step", "back_up", "bring_back", "root_of", "steps", "unsealed"]
 

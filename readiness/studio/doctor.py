@@ -21,17 +21,17 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.files.problems import Place, Problem, errors, sort_problems
-from readiness.files.suggest import did_you_mean
-from readiness.files.texts import composed
-from readiness.files.writing import Refusal, put
-from readiness.files.writing import replace as put_in_place
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
 from readiness.record.model import Record
 from readiness.school.clocks import odd_days
 from readiness.studio.load import Studio
+from readiness.toml.problems import Place, Problem, errors, sort_problems
+from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import composed
+from readiness.toml.write import Refusal, put
+from readiness.toml.write import replace as put_in_place
 
 __all__ = ["MENDED", "look_over", "mend", "unmend"]
 

@@ -15,14 +15,61 @@ import stat
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Annotated, Final, Literal
 
-from readiness.files.problems import Problem, errors
-from readiness.files.read import Loaded, read_toml
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from readiness.record.schema import Block, Day, RhythmTable
 from readiness.shipped import shipped
-from readiness.studio.schema import StudioFile
+from readiness.toml.problems import Problem, errors
+from readiness.toml.read import Loaded, read_toml
+from readiness.toml.texts import Line, Name
 
-__all__ = ["Location", "StudioNotFoundError", "find_students", "find_studio"]
+__all__ = ["EventBlock", "Location", "StudioFile", "StudioNotFoundError", "find_students", "find_studio"]
+
+# ``studio.toml`` as it is written: where the course and the students are, and the dates of the term.
+
+
+class EventBlock(Block):
+    """``[[event]]``: one day (``on``), or a stretch such as holidays (``from`` and ``to``)."""
+
+    name: Name = "Holidays"
+    on: Day | None = None
+    first: Annotated[Day | None, Field(alias="from")] = None
+    last: Annotated[Day | None, Field(alias="to")] = None
+
+    @model_validator(mode="after")
+    def _one_day_or_a_stretch(self) -> EventBlock:
+        """Refuse an event without days, or with two kinds of them."""
+        stretch = self.first is not None and self.last is not None
+        half = (self.first is None) != (self.last is None)
+        if half or (self.on is not None) == stretch:
+            raise PydanticCustomError("event-days", "an event has either one day (on) or two (from and to)")
+        if self.first is not None and self.last is not None and self.last < self.first:
+            raise PydanticCustomError("event-days", "this event ends before it begins")
+        return self
+
+
+class StudioFile(Block):
+    """The whole file. Folders are given as seen from the folder this file is in.
+
+    ``[courses]`` names further courses of the same students, by a word to ask for each with,
+    as in ``voice = "../skill_graphs/first-year-voice"``; ``course`` stays the main one.
+    """
+
+    format: Literal[1]
+    name: Name
+    course: Name
+    courses: dict[str, Name] = Field(default_factory=dict)
+    students: Name
+    teachers: dict[str, Line] = Field(default_factory=dict)
+    term_end: Day | None = None
+    event: list[EventBlock] = Field(default_factory=list)
+    lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
+    rhythm: RhythmTable | None = None
+    today: Day | None = None
+
 
 FILE_NAME: Final = "studio.toml"
 _USUAL: Final = "students"

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from readiness.files.problems import Place
 from readiness.studio.find import FILE_NAME, Location
+from readiness.toml.problems import Place
 
 __all__ = ["Leftovers", "has_history", "leftovers", "studio_folders"]
 

@@ -17,14 +17,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from readiness.files.new_files import Standing, give, is_for_a_group, lock, write_all
-from readiness.files.problems import errors
-from readiness.files.read import parse_toml
-from readiness.files.writing import Refusal
-from readiness.record.blocks import quoted
+from readiness.record.append import quoted
 from readiness.shipped import shipped
-from readiness.studio.find import FILE_NAME
-from readiness.studio.schema import StudioFile
+from readiness.studio.find import FILE_NAME, StudioFile
+from readiness.toml.new_files import Standing, give, is_for_a_group, lock, write_all
+from readiness.toml.problems import errors
+from readiness.toml.read import parse_toml
+from readiness.toml.write import Refusal
 
 __all__ = ["group_of", "left_by_start", "make_studio"]
 

@@ -9,21 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.course.later import first_needed
+from readiness.advice.ground import AroundHere
+from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
-from readiness.planning.startable import AroundHere
-from readiness.record.model import AGAIN, Lesson, Record
-from readiness.record.seen import latest
-from readiness.record.several import care_elsewhere
+from readiness.record.model import AGAIN, Lesson, Record, latest
+from readiness.record.multi_course import care_elsewhere
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
-from readiness.words.numbers import numbers_section
-from readiness.words.page import Paragraph, Section, columns, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
+from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
-from readiness.words.twice import noted_twice
+from readiness.words.reasons import numbers_section
 
 __all__ = ["looking_back", "tell_around", "tell_skill", "why_along"]
 

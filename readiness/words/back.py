@@ -8,20 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from readiness.advice.after_break import AfterBreak, Due, Look
+from readiness.advice.fading import KeepWarm
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
-from readiness.planning.after_break import AfterBreak, Due, Look
-from readiness.planning.keep_warm import KeepWarm
 from readiness.record.model import Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, number_words, quoted, tidy
-from readiness.words.numbers import numbers_section
-from readiness.words.onward import brought_along_section
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import numbers_section
+from readiness.words.why import brought_along_section
 
 __all__ = ["keep_warm_section", "tell_back"]
 

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from readiness.judging.answer import Blocker, GroupStanding
-from readiness.judging.breaks import review_lessons
+from readiness.judging.dates import review_lessons
 from readiness.words.asked import why_along
 from readiness.words.grammar import capital, counted, number_words, tidy
-from readiness.words.page import Paragraph, Section, columns, item, under
+from readiness.words.layout import Paragraph, Section, columns, item, under
 from readiness.words.phrases import Phrases
 
 __all__ = ["along_section", "away_section", "blockers_section", "rest_is_too_open", "settled_section"]

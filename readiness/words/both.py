@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.judging.answer import GAP_STATES
-from readiness.record.several import shared_skills
+from readiness.record.multi_course import shared_skills
 from readiness.words.grammar import capital, counted, joined, quoted
-from readiness.words.page import Section, item
+from readiness.words.layout import Section, item
 from readiness.words.phrases import Phrases
 
 __all__ = ["carried_section", "resting_section"]

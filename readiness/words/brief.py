@@ -14,17 +14,18 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise
-from readiness.words.grammar import counted, date_words, listed, tidy
+from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, tidy
+from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
-    from readiness.files.problems import Problem
     from readiness.record.noting import NewLesson
+    from readiness.toml.problems import Problem
 
 __all__ = [
     "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
     "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
-    "noted_line", "odd_lines", "one_thing_line", "promise_line", "supposed_line", "unit_line",
-    "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
+    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
+    "unit_line", "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "verdict_words",
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
@@ -215,7 +216,7 @@ WHY_BRIEF: Final = {
     "care": "comes first",
     "added": "added by you",
 }
-"""Why something stands on the sheet, by the ids of ``readiness.planning.sheet``."""
+"""Why something stands on the sheet, by the ids of ``readiness.advice.sheet``."""
 
 
 def glance_words(names: Sequence[str]) -> str:
@@ -254,3 +255,33 @@ def noted_line(lesson: NewLesson) -> str:
 def before_and_now(before: Answer, now: Answer) -> str:
     """Return the verdict without and with what was shown, on two lines."""
     return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"
+
+
+# A verdict in words: in the few a list has room for, and with all it opens.
+#
+# In the last unit of a course there is nothing to move on to; there a yes closes the unit. And after
+# the first lesson of a unit nobody is told to strengthen what was hardly begun.
+
+
+def plain_verdict(answer: Answer) -> str:
+    """Return a verdict in a few words."""
+    words = VERDICT_WORDS[answer.verdict]
+    if answer.waits_by_decision and answer.decision is not None:
+        decided = date_words(answer.decision.on, answer.on)
+        return f"ready to move on; on {decided} it was decided to stay for now"
+    if answer.verdict == "not-yet" and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+        return "not yet: this unit has just begun"
+    if answer.is_ready and answer.next_unit is None:
+        return words.replace("to move on", "to close this unit, the last of the course")
+    return words
+
+
+def verdict_words(say: Phrases) -> str:
+    """Return the verdict in words, with the unit it opens and what comes along."""
+    answer, words = say.answer, plain_verdict(say.answer)
+    if not answer.may_move:
+        return words
+    if answer.next_unit is not None:
+        words = words.replace("move on", f"move on to {say.unit(answer.next_unit)}")
+    names = listed([say.name(skill) for skill in answer.taken_along])
+    return f"{words} {names}" if answer.taken_along else words

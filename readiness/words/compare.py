@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
-from readiness.words.brief import supposed_line
+from readiness.words.brief import supposed_line, verdict_words
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
-from readiness.words.verdicts import verdict_words
 
 __all__ = ["compare_answers"]
 

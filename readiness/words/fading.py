@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from readiness.advice.after_break import NO_BREAK, AfterBreak
+from readiness.advice.birthday import Birthday, OneDay
+from readiness.advice.fading import Fading, FadingSkill
 from readiness.course.model import Course
-from readiness.planning.after_break import NO_BREAK, AfterBreak
-from readiness.planning.birthday import Birthday, OneDay
-from readiness.planning.fading import Fading, FadingSkill
 from readiness.record.model import Record
 from readiness.words.cautions import caution
+from readiness.words.editing import comparison_reasons
 from readiness.words.grammar import (
     VERDICT_WORDS,
     capital,
@@ -21,10 +22,9 @@ from readiness.words.grammar import (
     quoted,
     tidy,
 )
-from readiness.words.numbers import plain_value, rule_value
-from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_notice
-from readiness.words.who_changes import comparison_reasons
+from readiness.words.reasons import plain_value, rule_value
 
 __all__ = ["tell_birthday", "tell_fading"]
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from readiness.files.folding import HARD_SPACE, keep_together
+from readiness.toml.folding import HARD_SPACE, keep_together
 
 __all__ = [
     "HELP_WORDS", "KIND_WORDS", "MONTHS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",

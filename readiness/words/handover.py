@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.planning.handover import Handover, LiveSkill, TakeOverBlock
+from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
+from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
-from readiness.record.sharing import Sharing
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
-from readiness.words.onward import brought_along
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.why import brought_along
 
 __all__ = ["handover_sections", "tell_handover"]
 

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from readiness.advice.placing.presumed import presumed
+from readiness.advice.placing.round import placing_round
+from readiness.advice.skill_traits import left_out
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
-from readiness.planning.character import left_out
-from readiness.planning.placing.round import placing_round
-from readiness.planning.presumed import presumed
+from readiness.words.brief import plain_verdict
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
-from readiness.words.numbers import rule_words
-from readiness.words.onward import brought_along
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
-from readiness.words.verdicts import plain_verdict
+from readiness.words.reasons import rule_words
+from readiness.words.why import brought_along
 
 __all__ = ["school_sentences"]
 

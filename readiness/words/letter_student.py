@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.course.later import first_needed
+from readiness.advice.after_hold import closed_lately
+from readiness.advice.letter import HomeThing, good_things, home_thing, moved
+from readiness.advice.placing.round import placing_round
+from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
-from readiness.planning.after_hold import closed_lately
-from readiness.planning.letter import HomeThing, good_things, home_thing, moved
-from readiness.planning.placing.round import placing_round
 from readiness.record.model import Hold
 from readiness.words.doing import do, doing
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
-from readiness.words.letter_moved import adult_moved, child_moved
+from readiness.words.letter_family import adult_moved, child_moved
 from readiness.words.paused import quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words

@@ -13,17 +13,17 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from readiness.advice.letter import home_thing
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.planning.letter import home_thing
+from readiness.record.consents import ADULT_AGE, may_see
 from readiness.record.model import Record
-from readiness.record.sharing import ADULT_AGE, may_see
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.letter_family import family_sentences
 from readiness.words.letter_school import school_sentences
 from readiness.words.letter_student import adult_sentences, child_sentences
-from readiness.words.page import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 
 __all__ = ["READERS", "Letter", "letter", "letter_words", "tell"]

@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from readiness.course.model import Course
-from readiness.files.problems import Problem, errors
 from readiness.judging.answer import Answer
+from readiness.toml.problems import Problem, errors
+from readiness.words.brief import plain_verdict
 from readiness.words.empty import ENROL
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.names import called, namesakes
-from readiness.words.verdicts import plain_verdict
 
 __all__ = [
     "check_words", "doctor_words", "mended_words", "other_file_words", "problem_count", "recheck_words",

@@ -6,29 +6,151 @@ away from being taken back, and that is said each time.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from pathlib import Path
+from typing import Final
 
+from readiness.advice.placing.round import placing_round
+from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.planning.placing.round import placing_round
-from readiness.planning.under_hold import played_under_hold
 from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import NewLesson
-from readiness.words.brief import noted_line
+from readiness.words.brief import noted_line, plain_verdict, verdict_brief, verdict_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy, wrap
-from readiness.words.held import played_words
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
-from readiness.words.twice import twice_that_day
-from readiness.words.verdicts import plain_verdict, verdict_words
 
 __all__ = [
-    "hold_words", "kept_words", "noted_words", "offer_words", "pausing_words", "round_words", "shown_words",
-    "undone_words",
+    "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words", "not_kept_words",
+    "noted_quietly", "noted_twice", "noted_words", "offer_words", "pausing_words", "played_words",
+    "round_words", "shown_words", "twice_that_day", "undone_words", "unnoted_words",
 ]  # fmt: skip
+
+# What is on the screen right after noting, while the child still stands beside it.
+#
+# First what went well; then, in one quiet sentence, what the notes come to. No name of a skill
+# that did not come, no large word: that is for when the child has gone.
+
+_NAMED_AT_MOST: Final = 3
+_CAME: Final = (("Went well: ", (0,)), ("Went well with a little help: ", (1, 2, 3)))
+"""How help is told here; the numbers are indices into HELPS, without that of not shown."""
+
+
+def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course) -> str:
+    """Return what went well in a lesson that was noted, and then the answer.
+
+    Args:
+        lesson: what was noted; before, now: the answers without it and with it.
+        course: what is taught.
+    """
+    found = (_came(lesson, course, lead, helps) for lead, helps in _CAME)
+    well = next(filter(None, found), "Thank you for trying so many things.")
+    then, today = verdict_brief(before), verdict_brief(now)
+    return f"{well}\nNoted. Before: {then}. Now: {today}. Key u takes it back."
+
+
+def _came(lesson: NewLesson, course: Course, lead: str, helps: tuple[int, ...]) -> str:
+    names = [tidy(course.skill[one].name) for one, help_ in lesson.helps.items() if help_ in helps]
+    more = [f"{len(names) - _NAMED_AT_MOST} more"] if len(names) > _NAMED_AT_MOST + 1 else []
+    told = names[:_NAMED_AT_MOST] + more if more else names
+    return f"{lead}{listed([one[:1].lower() + one[1:] for one in told])}." if told else ""
+
+
+# What is said when playing is noted for a day on which a hold is open.
+#
+# Stop playing comes first. What was seen is kept, and none of it is called a step forward.
+
+_NAMES = 4
+"""So many skills are named; more are only counted."""
+
+
+def ask_words(course: Course, record: Record, day: int, played: Sequence[str], width: int = 80) -> str:
+    """Return the question before noting, with its keys."""
+    names = _names_played(course, played)
+    what = (
+        f"This would note {names}, which is not done while the hold is open. If it was played all the same: "
+        "please stop playing now."
+    )
+    told = (
+        hold_notice(record, day) or f"A hold is open that concerns {names}.",
+        what,
+        "y note it as it was seen   any other key: do not note it, keep it for later",
+    )
+    return "".join(f"{line}\n" for text in told for line in wrap(text, width))
+
+
+def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
+    """Yield what comes first where playing was noted under a hold, or would be; nothing where none was."""
+    if played:
+        noted = "was noted" if was_noted else "would be noted"
+        yield (
+            f"A hold is open, and {_names_played(course, played)} {noted}: please stop playing now, and do "
+            "not play through pain. It is kept as it was seen, and none of it is called a step forward while "
+            "the hold is open."
+        )
+
+
+def _names_played(course: Course, skills: Sequence[str]) -> str:
+    words = [quoted(course.skill[skill].name) for skill in skills[:_NAMES]]
+    more = len(skills) - _NAMES
+    return listed([*words, *([f"{more} more"] if more > 0 else [])])
+
+
+# A lesson that was begun to be entered and not noted yet, as the list of students tells it.
+
+HALF_ENTERED: Final = "half done"
+"""In the column that says how long ago the last lesson was."""
+
+
+def half_entered_words(lesson: NewLesson) -> str:
+    """Return that a lesson is half entered, and the key that goes on with it."""
+    return f"Half entered, {date_words(lesson.on)}: {noted_line(lesson)}. Key l goes on with it."
+
+
+# A skill that was noted more than once on one day: which note stands, and why (rule R1).
+#
+# Both notes stay in the file. Nothing is said where they agree.
+
+
+def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
+    """Yield a sentence for each day up to ``beside`` with notes on a skill that differ, latest last."""
+    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= beside})
+    for day in days:
+        notes = _notes(record, skill, day)
+        if len({help_ for help_, _ in notes}) > 1:
+            lines = listed([f"{HELP_WORDS[help_]} ({_file(record)}:{line})" for help_, line in notes])
+            stands = HELP_WORDS[max(notes)[0]]
+            yield (
+                f"Noted more than once on {date_words(day, beside)}: {lines}. The note with most help stands "
+                f"for the day, {quoted(stands)}: that is what it took."
+            )
+
+
+def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
+    """Yield a sentence for each skill, given by id and name, that a note of the day does not move."""
+    for skill, name in names:
+        notes = _notes(record, skill, day)
+        most, last = max(notes, default=(0, 0))[0], max(notes, key=lambda one: one[1], default=(0, 0))[0]
+        if last != most:
+            yield (
+                f"{quoted(name)} was noted {quoted(HELP_WORDS[most])} that day already. That stands for the "
+                "day, because the note with most help says what it took."
+            )
+
+
+def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
+    """Return help and line of each note on a skill on a day."""
+    lessons = (lesson for lesson in record.lessons if lesson.on == day)
+    return [(one.help, one.line) for lesson in lessons for one in lesson.showings if one.skill == skill]
+
+
+def _file(record: Record) -> str:
+    return record.path.name if record.path else f"{record.id}.toml"
+
 
 _HANDS_ON = HELPS.index("hands-on")
 _CROSSED_OUT = (
@@ -201,3 +323,28 @@ def round_words(record: Record, on: int, count: int) -> str:
 
 def _lines(texts: Sequence[str], width: int) -> str:
     return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
+
+
+# What is said of a lesson that could not be noted: where it is kept, and how to note it later.
+
+
+def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
+    """Return why a lesson is not noted, where it is kept, and how to go on.
+
+    Args:
+        why: what stood in the way.
+        student: the id; lesson: what was entered.
+        kept: the file it is kept in.
+    """
+    where = (
+        f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}. Once that is "
+        f"mended, `readiness note {student}` in a terminal goes on with it, and so does the lesson on the "
+        "screens."
+    )
+    return "\n".join(filter(None, (why, where, pausing_words(student, lesson))))
+
+
+def not_kept_words(why: str, why_not_kept: str, student: str, lesson: NewLesson) -> str:
+    """Return why a lesson is neither noted nor kept, so that it is written down elsewhere."""
+    told = [why, why_not_kept, "Please write it down and note it later.", pausing_words(student, lesson)]
+    return "\n".join(filter(None, told))

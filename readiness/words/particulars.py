@@ -10,7 +10,7 @@ from typing import Final
 from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, quoted, tidy
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 
 __all__ = ["PARTICULARS", "particulars_words", "told_lines"]
 

@@ -11,17 +11,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from readiness.planning.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately
 from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, date_words, listed, quoted, tidy
-from readiness.words.page import Paragraph, Section, item
+from readiness.words.layout import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section", "mentions_pain",
-    "paused_sections", "quiet_work", "rest_elsewhere", "voice_rests",
+    "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section",
+    "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
+    "voice_rests",
 ]  # fmt: skip
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
@@ -171,3 +172,27 @@ def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:
 def _underlying(say: Phrases) -> str:
     words = VERDICT_WORDS[say.answer.underlying]
     return f"For the teacher only, no reason to hurry: without the hold the notes would say \"{words}\"."
+
+
+# What a page says on which a pause is noted: stop first, then the words, then whether it is meant.
+
+PARTS = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
+"""What may rest, by the part that a hold names."""
+
+
+def pause_first(record: Record, day: int) -> tuple[str, ...]:
+    """Return what comes before anything is typed, in paragraphs."""
+    ask = (
+        "What rests? Key 1: hand and arm. Key 2: the voice. Key 3: everything, if you are not sure. Then "
+        "type what was said, in the words it was said in."
+    )
+    first = f"Stop playing now, and thank {tidy(record.name)} for saying so."
+    return tuple(filter(None, (first, hold_notice(record, day), caution("C1"), ask)))
+
+
+def pause_question(record: Record, part: str, words: str) -> str:
+    """Return the one question before a hold is kept."""
+    return (
+        f"Pause {tidy(record.name)} for care ({PARTS[part]}): {quoted(words)}?\n\n"
+        "From then on no playing, until an adult closes the hold. It cannot be taken back with Undo."
+    )

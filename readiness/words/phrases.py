@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from readiness.course.later import first_needed
+from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in

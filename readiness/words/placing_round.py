@@ -10,29 +10,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.course.model import Course
+from readiness.advice.placing.presumed import Claim
+from readiness.advice.placing.round import Look, PlacingRound
+from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
-from readiness.planning.placing.choosing import Look
-from readiness.planning.placing.claim import Claim
-from readiness.planning.placing.round import PlacingRound
-from readiness.record.model import Record
-from readiness.words.brief import glance_words
+from readiness.record.model import AGAIN, Record
+from readiness.record.noting import NewLesson
+from readiness.words.brief import HELP_BRIEF, glance_words, noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
-from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "LOOK_BRIEF",
-    "next_look_words",
-    "open_section",
-    "perhaps_words",
-    "start_sections",
-    "start_words",
-    "tell_claim",
+    "LOOK_BRIEF", "begin_words", "beside_words", "closing_words", "counts_words", "enter_words", "keys_words",
+    "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
+    "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
     "tell_round",
-]
+]  # fmt: skip
 
 LOOK_BRIEF: Final = {
     "always-look": "every check",
@@ -250,3 +246,117 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
     if now.looks:
         here = f"start in unit {course.unit[now.start].number}, {tidy(course.unit[now.start].name)}"
         yield f"All looks together: {here}. {perhaps_words(now, course)}"
+
+
+# A placing round told on a screen, where the look and what it comes to stand side by side.
+#
+# The sentences are those of the command (``words.placing_round``), cut into the parts of a screen.
+
+_ONE_LINE = 100_000
+"""So wide that no paragraph is folded; the screen folds them."""
+_FIRST = "Start here"
+
+
+def look_paragraphs(now: PlacingRound, course: Course) -> tuple[str, ...]:
+    """Return what is asked for, when it counts as shown and why it is asked; or why nothing is."""
+    lines = next_look_words(now, course, _ONE_LINE).splitlines()
+    return tuple(line.strip().removeprefix("- ") for line in lines)
+
+
+def room_words(now: PlacingRound) -> str:
+    """Return how many looks remain at most, this one among them; nothing where it is enough."""
+    if now.next is None:
+        return ""
+    return f"At most {counted(now.room, 'more look')} today." if now.room > 1 else "The last look of today."
+
+
+def begin_words(now: PlacingRound, student: str, course: Course) -> str:
+    """Return how the unit is begun; nothing while a hold is open."""
+    if now.stop == "paused":
+        return ""
+    number = course.unit[now.start].number
+    return f"`readiness decide {student} move` begins unit {number}; with --unit another one. You decide."
+
+
+def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80) -> str:
+    """Return where the student starts so far and what that rests on.
+
+    Args:
+        now: the round; answer: the answer with the same showings.
+        course, record: what is taught, and what was seen.
+        width: the widest line.
+    """
+    sections = tell_round(now, answer, course, record, width).strip("\n").split("\n\n")
+    told = [at for at, section in enumerate(sections) if section.startswith(_FIRST)]
+    if told:
+        return "\n\n".join(sections[told[0] : -1])
+    return "Where to start is said after the first look that tells it." if now.next else ""
+
+
+# What is said while a round asks for one thing after another, one key each.
+#
+# How the keys work is said once, before the first question, since a key counts at once and
+# somebody used to Enter would answer the next question with it. Nothing here is told as a score.
+
+
+def keys_words(*, several: bool = False) -> str:
+    """Return how a round is answered, and which key says what."""
+    split = "s one by one   " if several else ""
+    return (
+        "One key answers, and counts at once; no Enter.\n"
+        f"a {HELP_BRIEF[0]}   c {HELP_BRIEF[1]}   m {HELP_BRIEF[2]}   h {HELP_BRIEF[3]}   n {HELP_BRIEF[4]}\n"
+        f"- not asked   {split}r a few words   d not liked, or liked again   t tried again\n"
+        f"u back   ? what counts   q stop here"
+    )
+
+
+def enter_words() -> str:
+    """Return that Enter answered nothing."""
+    return "(Enter answers nothing here; - is not asked)"
+
+
+def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
+    """Return what a lesson says of some things beside how they were shown, if anything.
+
+    >>> beside_words(NewLesson(1, disliked=("a-song",), tried_again={"a-song": "slower"}), ["a-song"])
+    'not liked, so not proposed again; tried again slower'
+    """
+    lists = {"not liked, so not proposed again": lesson.disliked, "liked again": lesson.liked_again}
+    told = [words for words, noted in lists.items() if any(skill in noted for skill in skills)]
+    ways = dict.fromkeys(AGAIN[lesson.tried_again[skill]] for skill in skills if skill in lesson.tried_again)
+    return "; ".join([*told, *(f"tried again {way}" for way in ways)])
+
+
+def question_words(told: str, title: str, why: str, width: int = 80) -> str:
+    """Return one question of a round; the answer goes behind it.
+
+    Args:
+        told: which of the questions it is, as it stands before it; may be empty.
+        title, why: what is asked for, and a few words on why.
+        width: the widest line.
+    """
+    asked = f"{title} ({why}):" if why else f"{title}:"
+    return "\n".join(wrap(asked, width - 20, lead=f"{told}  " if told else "")) + " "
+
+
+def room_left_words(room: int) -> str:
+    """Return how many looks may follow the one that is asked for; ``room`` counts it too.
+
+    >>> room_left_words(7), room_left_words(1)
+    ('after this at most 6 more', 'the last one today')
+    """
+    return f"after this at most {room - 1} more" if room > 1 else "the last one today"
+
+
+def counts_words(skill: Skill, width: int = 80) -> str:
+    """Return what counts as showing a skill."""
+    return "\n".join(wrap(f"{skill.name}: {skill.shown_when}", width, indent=2))
+
+
+def closing_words(lesson: NewLesson, open_count: int, width: int = 80) -> str:
+    """Return the last question of a round."""
+    rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
+    so_far = wrap(f"So far: {noted_line(lesson)}{rest}.", width)
+    return "\n".join(
+        [*so_far, "Enter note it   r a few words about the lesson   u back   l leave it for later"]
+    )

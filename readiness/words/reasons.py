@@ -6,15 +6,17 @@ No sentence is made here and nothing is folded: ids, facts and the file and line
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields
+from typing import Final
 
 from readiness.days import iso
-from readiness.judging.findings import Finding
+from readiness.judging.findings import Finding, Rule
 from readiness.record.model import HELPS
-from readiness.words.grammar import tidy
+from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy
+from readiness.words.layout import Paragraph, Section, item
 
-__all__ = ["tell_reasons"]
+__all__ = ["RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons"]
 
 _DAYS = frozenset({"day", "opened", "last_lesson"})
 _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
@@ -55,3 +57,146 @@ def _fact(name: str, value: object) -> str:
     if isinstance(value, tuple):
         return ",".join(map(str, value)) or "-"
     return tidy(str(value)) if value not in (None, "") else "-"
+
+
+# The pacing numbers that decided, in plain words, with the line each stands on.
+#
+# A teacher who disagrees with a verdict mostly disagrees with a number. So every number used
+# is shown, with whose it is: the default, or changed, and then the default beside it.
+
+_FADES: Final[Mapping[str, str]] = {
+    "fast": "what fades soon",
+    "medium": "most things",
+    "slow": "what lasts long",
+}
+
+
+def _help(value: object) -> str:
+    return "a small reminder still counts" if value == "cue" else "only without help counts"
+
+
+RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
+    "spread_days": lambda n: f"first and last of those days: at least {_count(n, 'day')} apart",
+    "carry_limit": lambda n: f"may come along unfinished: at most {n}",
+    "break_weeks": lambda n: f"a break: {_count(n, 'week')} or more without a lesson",
+    "min_unit_factor": lambda n: f"a quick unit: below {n} times its usual lessons",
+    "max_unit_factor": lambda n: f"a long unit: above {n} times its usual lessons",
+    "stuck_tries": lambda n: f"no change for a while: {_count(n, 'day')} tried in a row",
+}
+"""Rules that are one number each."""
+
+_TITLES: Final[Mapping[str, str]] = {
+    "activity_minutes": "minutes for one activity",
+    "new_skills_per_lesson": "new things in a lesson",
+    "new_skills_per_lesson_max": "new things in a lesson, at most",
+    "review_share": "share of the lesson for what is known",
+    "check_minutes": "minutes for a check",
+    "check_items_max": "things on a check sheet, at most",
+    "check_gap_days": "days between two checks",
+    "practice_minutes_day": "minutes of practice a day",
+    "practice_days_week": "days of practice a week",
+    "play_without_pause_minutes": "minutes of playing without a pause",
+    "adult_beside": "an adult sits beside",
+    "beat_range": "beats in a minute",
+    "lesson_minutes": "minutes of a lesson",
+    "lesson_minutes_range": "minutes that a lesson may have",
+    "from_age": "from the age of",
+    "practice_rise_percent_week": "hundredths by which practice may rise in a week",
+    "review_lessons": "lessons for going over things",
+    "same_day": "of several notes on one day",
+    "note": "note",
+}
+"""What other rules are about; their value stands behind it."""
+
+_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
+    "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[kind]} {n}"),
+    "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[kind]}: {_help(n)}"),
+    "fresh_weeks": ("another look is due", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
+}
+"""Rules with one number for each kind of skill, or for how soon it fades."""
+
+def _count(value: object, noun: str) -> str:
+    return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
+
+
+def rule_words(rule: Rule) -> str:
+    """Return one number in plain words."""
+    return rule_value(rule.rule, rule.value)
+
+
+def rule_value(rule: str, value: object) -> str:
+    """Return a rule by its name in the pacing file, with one value, in plain words."""
+    family, _, part = rule.partition(".")
+    if family in _FAMILIES and part:
+        title, words = _FAMILIES[family]
+        return f"{title}: {words(part, value)}"
+    if rule in RULE_WORDS:
+        return RULE_WORDS[rule](value)
+    return f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
+
+
+def plain_value(value: object) -> str:
+    """Return a value as it is said: a range of one number is that number."""
+    if isinstance(value, (tuple, list)):
+        return " to ".join(dict.fromkeys(map(str, value)))
+    return tidy(str(value))
+
+
+def numbers_section(rules: Iterable[Rule], band: str) -> Section:
+    """Return the numbers that decided, those of one family together."""
+    ordered = tuple(rules)
+    lines = []
+    for family in dict.fromkeys(rule.rule.partition(".")[0] for rule in ordered):
+        mine = [rule for rule in ordered if rule.rule.partition(".")[0] == family]
+        kept = [rule for rule in mine if not rule.changed]
+        lines += [_default(family, kept)] if kept else []
+        lines += [_changed(rule) for rule in mine if rule.changed]
+    return Section(f"Numbers that decided (band {band})", (*map(item, lines), *_basis(ordered)))
+
+
+def _default(family: str, rules: Sequence[Rule]) -> str:
+    """Return rules of one family that are the defaults, in one sentence."""
+    where = _lines(rules)
+    if family not in _FAMILIES:
+        return f"{capital(rule_words(rules[0]))} ({where}the default)."
+    title, words = _FAMILIES[family]
+    parts = [words(rule.rule.partition(".")[2], rule.value) for rule in rules]
+    if family == "accepts":
+        return f"{capital(title)}: {_by_help(rules)} ({where}{_defaults(rules)})."
+    return f"{capital(title)}: {listed(parts)} ({where}{_defaults(rules)})."
+
+
+def _by_help(rules: Sequence[Rule]) -> str:
+    """Return the kinds of skill by how they must be shown."""
+    parts = []
+    for value in dict.fromkeys(rule.value for rule in rules):
+        kinds = [KIND_WORDS[rule.rule.partition(".")[2]] for rule in rules if rule.value == value]
+        parts.append(f"{_help(value)} for {listed(kinds)}")
+    return "; ".join(parts)
+
+
+def _changed(rule: Rule) -> str:
+    by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
+    if rule.default is None:
+        return f"{capital(rule_words(rule))} ({_lines([rule])}this course's own number)."
+    return f"{capital(rule_words(rule))} ({_lines([rule])}changed{by}; the default is {rule.default})."
+
+
+def _lines(rules: Sequence[Rule]) -> str:
+    """Return where rules stand: "pacing.toml:34, 35 and 36, ", empty when they stand nowhere."""
+    places = [rule.place for rule in rules if rule.place is not None]
+    if not places:
+        return ""
+    return f"{places[0].file.name}:{listed([str(place.line) for place in places])}, "
+
+
+def _defaults(rules: Sequence[Rule]) -> str:
+    return "the default" if len(rules) == 1 else "the defaults"
+
+
+def _basis(rules: Sequence[Rule]) -> tuple[Paragraph, ...]:
+    if rules and all(rule.basis.startswith("common practice") for rule in rules):
+        return (
+            Paragraph("These are common practice, not measured facts; change them where you know better."),
+        )
+    return ()

@@ -1,31 +1,175 @@
 """The answers to questions over a whole school, in words: each with its title, its rows and cautions.
 
-What stands above a list is said in ``words.school_leads``. Whoever waits for a grown-up to act stands
+What stands above a list is said in ``words.school``. Whoever waits for a grown-up to act stands
 in the order of waiting, everybody else in that of names; how it goes for a child makes no order. For
 a reader outside there are counts only, and a small one is said to be hidden, never left out quietly.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
 from readiness.school.counts import FEW, Stay
+from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, date_words
-from readiness.words.page import Paragraph, Section, item, lay_out
-from readiness.words.school_leads import head_words, lead_words, students_words, usual_words
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.school_rows import sentences, unit_words
 
 __all__ = [
     "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
-    "caution_section", "contents_words", "folded_words", "reply_words", "tell_reply", "title_words",
+    "caution_section", "contents_words", "folded_words", "head_words", "lead_words", "moderation_words",
+    "reply_words", "students_words", "tell_reply", "title_words", "unread_words", "usual_words",
 ]  # fmt: skip
+
+# What stands above an answer about a whole school: what it lacks, how many are on it, whom it counts.
+#
+# An empty list says that nobody is on it. For a reader outside no number here comes from fewer than
+# may be shown.
+
+_NOBODY: Final[Mapping[str, str]] = MappingProxyType({
+    "ready": "Nobody is ready and waiting.",
+    "look": "Nobody needs only a look.",
+    "stuck": "Nobody is stuck: whatever was tried often has changed, or nothing was.",
+    "paused": "Nobody is paused: no hold is open.",
+    "due": "No check is due.",
+    "where": "No skill is stuck or with help for anybody.",
+    "time": "No unit was begun and left here yet.",
+    "numbers": "",
+    "promises": "Nothing is open: every promise is answered, every home task reported.",
+})
+_NOTHING_OUTSIDE: Final = f"Nothing here comes from {FEW} students or more, so nothing is shown."
+
+FILES_AT_MOST: Final = 8
+"""So many names of files stand at the top; where it is about who may not play, all do."""
+
+
+def head_words(reply: Reply) -> tuple[str, ...]:
+    """Return what stands above everything: that files could not be read; nothing where all could."""
+    if reply.unread == 0:
+        return ()
+    if reply.outside:
+        some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
+        return (f"{some} student files could not be read; the counts lack them.",)
+    return unread_words(reply.unread_files)
+
+
+def unread_words(files: Sequence[str]) -> tuple[str, ...]:
+    """Return that student files could not be read, which, and where it is said what to mend."""
+    if not files:
+        return ()
+    names = [*map(tidy, files)]
+    rest = [f"{len(names) - FILES_AT_MOST} more"] if len(names) > FILES_AT_MOST + 1 else []
+    named = listed([*(names[:FILES_AT_MOST] if rest else names), *rest])
+    missing = f"{counted(len(names), 'student file')} could not be read, so what stands below lacks "
+    what = "it" if len(names) == 1 else "them"
+    return (f"{missing}{what}: {named}. `readiness roster` says what to mend.",)
+
+
+def lead_words(reply: Reply) -> Iterator[str]:
+    """Yield what stands above the rows of an answer, that there are none included."""
+    if not reply.rows:
+        yield _nothing(reply)
+    yield from _LEAD.get(reply.question, _no_lead)(reply)
+
+
+def usual_words(reply: Reply, course: Course) -> Iterator[str]:
+    """Yield the weeks the course gives where no case is; one sentence also for many units."""
+    if len(reply.usual) == 1:
+        ((unit, weeks),) = reply.usual
+        given = counted(weeks, "week")
+        yield f"The course gives {given} for {unit_words(course, unit)}. Nobody measured that."
+    elif reply.usual and not reply.rows:
+        every = [each for _, each in reply.usual]
+        yield f"The course gives a unit {min(every)} to {counted(max(every), 'week')}. Nobody measured that."
+
+
+def students_words(reply: Reply) -> str:
+    """Return how many students are on a list."""
+    return counted(len({row.student for row in reply.rows}), "student")
+
+
+def _nothing(reply: Reply) -> str:
+    if reply.outside:
+        return _NOTHING_OUTSIDE
+    if reply.question == "paused" and reply.unread:
+        return "Nobody whose file could be read is paused."
+    return _NOBODY[reply.question]
+
+
+def _no_lead(reply: Reply) -> Iterator[str]:
+    del reply
+    yield from ()
+
+
+def _list_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{students_words(reply)}."
+
+
+def _ready_lead(reply: Reply) -> Iterator[str]:
+    if not reply.rows or reply.outside:
+        return
+    closes = sum(row.next_unit is None for row in reply.rows)
+    stays = sum(row.stay_decided is not None for row in reply.rows)
+    apart = f", {len(reply.rows) - closes} to move on and {closes} to close the last unit" if closes else ""
+    decided = f" For {stays} of them the teacher decided to stay." if stays else ""
+    yield f"{students_words(reply)}{apart}, the longest waiting first.{decided}"
+
+
+def _stuck_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')} in all."
+
+
+def _paused_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{students_words(reply)}, the longest paused first."
+    if reply.unread_files:
+        names = listed([*map(tidy, reply.unread_files)])
+        who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
+        yield f"Not known from {names}, which could not be read: please ask before {who}."
+
+
+def _promised_lead(reply: Reply) -> Iterator[str]:
+    over = sum(row.days_over is not None for row in reply.rows)
+    if reply.rows:
+        yield f"{students_words(reply)}; {over} overdue{', the longest first' if over > 1 else ''}."
+
+
+def _where_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows and not reply.outside:
+        yield f"{counted(len(reply.rows), 'skill')}."
+    if reply.left_out == 0:
+        yield "Paused students are left out; at present nobody is paused."
+    elif reply.left_out is None:
+        yield "Paused students are left out."
+    else:
+        yield f"Paused students are left out: {reply.left_out}."
+
+
+def _time_lead(reply: Reply) -> Iterator[str]:
+    if reply.rows:
+        yield "The age is the age band when the unit began, as a teacher chose it where one did."
+
+
+_LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType({
+    "paused": _paused_lead,
+    "ready": _ready_lead,
+    "stuck": _stuck_lead,
+    "look": _list_lead,
+    "due": _list_lead,
+    "where": _where_lead,
+    "time": _time_lead,
+    "promises": _promised_lead,
+})
+
 
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
     "paused": "May not play at present",
@@ -158,3 +302,93 @@ def _has_few(reply: Reply) -> bool:
     """Return whether a figure comes from few cases."""
     counts = [row.cases if isinstance(row, Stay) else max(row.stuck, row.with_help) for row in reply.rows]
     return any(count < FEW for count in counts)
+
+
+# Where two teachers noted the same check differently, in words: it is the criterion that is mended.
+#
+# Nobody is named. Who wants to know what a colleague saw asks the colleague.
+
+_NONE: Final = (
+    "No check was noted by two. Two teachers who look at the same check note it each for themselves, "
+    "each with their own initials (readiness note ID --by OB); both notes stand in the student's file."
+)
+_KAPPA: Final = (
+    "Kappa is 1 where both always agree and 0 where they agree as often as chance would have it. It says how "
+    "clear the criteria are, not how good anybody is."
+)
+
+
+def moderation_words(found: Moderation, course: Course, width: int = 80, unread: Sequence[str] = ()) -> str:
+    """Return how the notes of two compare, the criteria with most disagreement first.
+
+    Args:
+        found: the comparison; course: what is taught.
+        width: the widest line.
+        unread: the names of the student files that could not be read.
+    """
+    lacking = Section("", tuple(map(Paragraph, unread_words(unread))))
+    if not found.pairs:
+        return lay_out((lacking, Section("Noted by two", (Paragraph(_NONE),))), width)
+    return lay_out(
+        (
+            lacking,
+            Section("Noted by two", tuple(map(item, _over_all(found)))),
+            Section("Improve the wording", _criteria(found, course, agreed=False)),
+            Section("Noted alike so far", _criteria(found, course, agreed=True)),
+            Section("Cautions", tuple(map(item, _moderation_cautions(found)))),
+        ),
+        width,
+    )
+
+
+def _over_all(found: Moderation) -> Iterator[str]:
+    what = f"{counted(found.checks, 'check')} on {counted(found.days, 'day')}"
+    alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
+    yield f"{what}, {counted(found.pairs, 'thing')} noted by two: {alike}."
+    if found.too_few:
+        yield (
+            f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what "
+            "is noted in one check hangs together. Look at the criteria one by one."
+        )
+    else:
+        plain, ordered = _figure(found.kappa), _figure(found.weighted)
+        yield f"Beyond chance: kappa {plain}; one step of help apart counted for less: {ordered}. {_KAPPA}"
+
+
+def _figure(value: float | None) -> str:
+    return "cannot be told, everything is on one level" if value is None else f"{value:.2f}"
+
+
+def _criteria(found: Moderation, course: Course, *, agreed: bool) -> tuple[Paragraph, ...]:
+    lines: list[Paragraph] = []
+    for one in found.criteria:
+        if (one.agreed == one.pairs) == agreed:
+            skill = course.skill[one.skill]
+            lines.append(item(f"{tidy(skill.name)} ({one.skill}): {_counts(one)}"))
+            if not agreed:
+                lines.append(under(f"Side by side: {'; '.join(_levels(one))}."))
+                lines.append(under(f"Shown when: {tidy(skill.shown_when)}"))
+    return tuple(lines)
+
+
+def _counts(one: Criterion) -> str:
+    few = " Too few to conclude." if one.too_few else ""
+    further = one.pairs - one.agreed - one.one_apart
+    parts = [f"{one.agreed} of {one.pairs} alike"]
+    parts += [f"{one.one_apart} one step apart"] if one.one_apart else []
+    parts += [f"{further} further apart"] if further else []
+    where = f"in {counted(one.checks, 'check')} on {counted(one.days, 'day')}"
+    return f"{', '.join(parts)}, {where}.{few}"
+
+
+def _levels(one: Criterion) -> Iterator[str]:
+    """Yield the levels that were given for the same thing, with how often."""
+    for (less, more), times in one.levels:
+        if less != more:
+            yield f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
+
+
+def _moderation_cautions(found: Moderation) -> Iterator[str]:
+    if found.too_few or any(one.too_few for one in found.criteria):
+        yield caution("C12")
+    yield "Read the criterion together, say what each saw, and write it so that both would note the same."

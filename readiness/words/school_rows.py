@@ -1,7 +1,7 @@
 """One row of an answer about a whole school as a sentence: a student with a day, or a count.
 
 How it is put together on a page is decided in ``words.school``; the same row as cells of a table
-is in ``words.school_cells``.
+is in ``words.school_rows``.
 """
 
 from __future__ import annotations
@@ -12,13 +12,14 @@ from typing import Any, Final
 
 from readiness.course.model import Course
 from readiness.school.counts import FEW, Numbers, Stay, Where
-from readiness.school.outside import OutsideCount, OutsideNumbers, WhereOutside
+from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
-from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
+from readiness.toml.folding import HARD_SPACE
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 
 __all__ = [
-    "AWAY", "HIDDEN", "VERDICTS_SHORT", "count_words", "names_words", "sentences", "skill_name",
-    "unit_words", "who",
+    "AWAY", "HIDDEN", "VERDICTS_SHORT", "cells", "count_words", "headings", "names_words", "sentences",
+    "skill_name", "unit_words", "who",
 ]  # fmt: skip
 
 HIDDEN: Final = "not shown"
@@ -203,4 +204,138 @@ _SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = Mappin
     Numbers: _numbers,
     OutsideNumbers: _numbers,
     OutsideCount: _outside,
+})
+
+
+# One row of an answer about a whole school as cells of a table, for a page.
+#
+# The same facts as in ``words.school_rows``, in columns. A count that is hidden is said to be.
+
+_Row = tuple[str, ...]
+_Cells = Callable[[Any, Course, int], Iterator[_Row]]
+
+
+def headings(row: object) -> _Row:
+    """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
+    return _TABLES[type(row)][0] if type(row) in _TABLES else ()
+
+
+def cells(row: object, course: Course, on: int) -> Iterator[_Row]:
+    """Yield the cells of one row of an answer; the counts of a school are several rows.
+
+    Args:
+        row: of a :class:`~readiness.school.questions.Reply`.
+        course: as it is on the day; on: the day of the answer.
+    """
+    return _TABLES[type(row)][1](row, course, on)
+
+
+def _ready_cells(row: Ready, course: Course, on: int) -> Iterator[_Row]:
+    yield (
+        who(row.name, row.student), _place(course, row.unit), _date(row.since, on),
+        _date(row.next_lesson, on), _skills(row.taking_along, course), _decided_cells(row, on),
+    )  # fmt: skip
+
+
+def _decided_cells(row: Ready, on: int) -> str:
+    if row.stay_decided is not None:
+        return f"Stay, {_date(row.stay_decided, on)}"
+    return "" if row.closed is None else f"Closed, {_date(row.closed, on)}"
+
+
+def _look_cells(row: Look, course: Course, on: int) -> Iterator[_Row]:
+    yield (
+        who(row.name, row.student), _skills(row.items, course), _date(row.next_lesson, on),
+        _day(row.earliest, on), capital(AWAY.get(row.away, "")),
+    )  # fmt: skip
+
+
+def _stuck_cells(row: Stuck, course: Course, on: int) -> Iterator[_Row]:
+    yield (
+        who(row.name, row.student), _skill(row.skill, course), str(row.days), _date(row.since, on),
+        capital(HELP_WORDS[row.best_help]), _skill(row.one_thing or row.lowest, course),
+    )  # fmt: skip
+
+
+def _paused_cells(row: Paused, course: Course, on: int) -> Iterator[_Row]:
+    del course
+    what = "" if row.goes_on else "No playing"
+    rests = f"without the {listed(row.rests)}" if row.rests else ""
+    yield (
+        who(row.name, row.student), _date(row.since, on), capital(", ".join(filter(None, (what, rests)))),
+        listed([*map(tidy, row.told)]),
+    )  # fmt: skip
+
+
+def _due_cells(row: Due, course: Course, on: int) -> Iterator[_Row]:
+    yield (
+        who(row.name, row.student), _place(course, row.unit), f"{row.lesson_days}, usually {row.usual}",
+        f"{row.shown} of {row.asked}", _day(row.last_check, on) or "None yet",
+        _date(row.next_lesson, on),
+    )  # fmt: skip
+
+
+def _where_cells(row: Where | WhereOutside, course: Course, on: int) -> Iterator[_Row]:
+    del on
+    yield (
+        _skill(row.skill, course), str(course.unit[row.unit].number), _count(row.stuck),
+        _count(row.with_help),
+    )  # fmt: skip
+
+
+def _time_cells(row: Stay, course: Course, on: int) -> Iterator[_Row]:
+    del on
+    few = ", too few to conclude" if row.cases < FEW else ""
+    yield (
+        _place(course, row.unit), row.band, f"{row.middle:g}", f"{row.low:g} to {row.high:g}",
+        str(row.usual), f"{row.cases}{few}",
+    )  # fmt: skip
+
+
+def _numbers_cells(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[_Row]:
+    del on
+    yield "In all", _count(row.students)
+    counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
+    counts += [(unit_words(course, unit), count) for unit, count in row.units]
+    yield from ((capital(what), _count(count)) for what, count in counts if count != 0)
+
+
+def _skills(skills: tuple[str, ...], course: Course) -> str:
+    return "; ".join(_skill(skill, course) for skill in skills)
+
+
+def _skill(skill: str, course: Course) -> str:
+    return tidy(course.skill[skill].name)
+
+
+def _place(course: Course, unit: str | None) -> str:
+    return capital(unit_words(course, unit))
+
+
+def _day(day: int | None, on: int) -> str:
+    return "" if day is None else _date(day, on)
+
+
+def _date(day: int | None, on: int) -> str:
+    """Return a day that no line ends in."""
+    return date_words(day, on).replace(" ", HARD_SPACE)
+
+
+def _count(count: int | None) -> str:
+    return HIDDEN if count is None else str(count)
+
+
+_WHERE: Final = ("Skill", "Unit", "Students stuck", "Only with help so far")
+_NUMBERS: Final = ("What", "Students")
+_TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
+    Ready: (("Name", "Unit", "Ready since", "Next lesson", "Taking along", "Decided"), _ready_cells),
+    Look: (("Name", "To look at", "Next lesson", "Earliest possible move", "Beside it"), _look_cells),
+    Stuck: (("Name", "Stuck on", "Lesson days", "Since", "Best", "Begin with"), _stuck_cells),
+    Paused: (("Name", "Paused since", "Until an adult closes the hold", "Told since then"), _paused_cells),
+    Due: (("Name", "Unit", "Lessons so far", "Skills shown", "Last decision", "Next lesson"), _due_cells),
+    Where: (_WHERE, _where_cells),
+    WhereOutside: (_WHERE, _where_cells),
+    Stay: (("Unit", "Age", "Middle, in lessons", "Middle half", "Usual here", "Cases"), _time_cells),
+    Numbers: (_NUMBERS, _numbers_cells),
+    OutsideNumbers: (_NUMBERS, _numbers_cells),
 })

@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from readiness.advice.big_day import BigDay, Piece
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.planning.big_day import BigDay, Piece
 from readiness.record.model import Record
 from readiness.words.back import keep_warm_section
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 
 __all__ = ["tell_season"]

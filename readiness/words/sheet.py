@@ -10,22 +10,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
+from readiness.advice.sheet import Expected, LeftOut, Sheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
-from readiness.planning.sheet_values import Expected, LeftOut, Sheet, SheetItem
 from readiness.record.model import Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
-from readiness.words.onward import brought_along_section
-from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, number_words, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 from readiness.words.remarked import remark_lines
+from readiness.words.why import brought_along_section
 
 __all__ = [
-    "CONDUCT", "expected_words", "item_title", "left_out_lines", "short_why", "sheet_sections", "sheet_title",
+    "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "LEFT_OUT", "NOTE", "ONE_GLANCE", "PAUSED", "WHAT",
+    "expected_words", "item_title", "left_out_lines", "sheet_sections", "sheet_title", "short_why",
     "start_lines", "tell_sheet", "why_words",
 ]  # fmt: skip
 
@@ -274,3 +275,16 @@ _LEFT: Final[Mapping[str, str]] = MappingProxyType({
     "optional": "Not asked at this age",
     "set-aside": "Set aside by agreement",
 })
+
+
+# The few words that stand on the page of a check sheet alone: heads of columns, fields, for whom it is.
+
+BOXES: Final = (*HELP_WORDS, "not asked")
+"""The ways of showing, from least help to most, and a last box for what was left out."""
+FIELDS: Final = ("Day", "Seen by", "How it was today")
+FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no other family sees it."
+LEFT_OUT: Final = "Left out."
+NOTE: Final = "In your own words"
+ONE_GLANCE: Final = "seen in one glance, in every check"
+PAUSED: Final = "No check, and nothing is played or sung while the hold is open."
+WHAT: Final = "What to look at"

@@ -8,18 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from readiness.advice.stuck import Pace, Standstill, Weak
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
-from readiness.planning.stuck import Pace, Standstill, Weak
 from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy
-from readiness.words.numbers import numbers_section
-from readiness.words.page import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import numbers_section
 
 __all__ = ["tell_standstill"]
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
-from readiness.planning.together import Activity, Pair
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy
-from readiness.words.page import Paragraph, Section, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
 
 __all__ = ["tell_pair"]
 

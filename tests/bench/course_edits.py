@@ -27,13 +27,13 @@ import tomli_w
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from readiness.course.checks.implied import implied_links  # noqa: E402
-from readiness.course.drafting import make_draft  # noqa: E402
+from readiness.course.checks.links import implied_links  # noqa: E402
+from readiness.course.draft import make_draft  # noqa: E402
 from readiness.course.layers import read_files  # noqa: E402
 from readiness.course.load import course_of, load_course  # noqa: E402
+from readiness.editing.compare import compare  # noqa: E402
+from readiness.editing.edits import Add, apply  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
-from readiness.workbench.compare import compare  # noqa: E402
-from readiness.workbench.edits import Add, apply  # noqa: E402
 
 FOLDER = ROOT / "skill_graphs" / "first-two-years"
 SKILLS, UNITS, STUDENTS = 5000, 100, 20

@@ -24,7 +24,7 @@ from statistics import median
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from readiness.planning.estimates import FEWEST, Lasted, holding_range  # noqa: E402
+from readiness.advice.estimates import FEWEST, Lasted, holding_range  # noqa: E402
 
 __all__ = ["STUDIOS", "Tally", "tallies"]
 

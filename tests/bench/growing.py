@@ -17,7 +17,7 @@ from datetime import date, timedelta
 from random import Random
 
 from readiness.course.model import Course
-from readiness.record.blocks import block
+from readiness.record.append import block
 from readiness.record.noting import NewLesson, lesson_text
 
 __all__ = ["Child", "made_up_child"]

@@ -24,7 +24,7 @@ from bench.growing import Child, made_up_child  # noqa: E402
 
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
-from readiness.record.blocks import line, quoted  # noqa: E402
+from readiness.record.append import line, quoted  # noqa: E402
 
 __all__ = ["COURSE", "NOTES", "STUDENTS", "TODAY", "school_course", "student_texts", "write_school"]
 

@@ -28,8 +28,8 @@ from bench.timing import Best, machine, table  # noqa: E402
 
 from readiness.course.load import load_course  # noqa: E402
 from readiness.judging import judge  # noqa: E402
+from readiness.studio.cache import keeping  # noqa: E402
 from readiness.studio.find import find_studio  # noqa: E402
-from readiness.studio.kept import keeping  # noqa: E402
 from readiness.studio.load import Studio, load_studio, student_files  # noqa: E402
 
 ROUNDS = 3

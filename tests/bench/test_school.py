@@ -8,10 +8,10 @@ import pytest
 from bench.school import HEAD, TODAY, entry, student_texts, write_school
 
 from readiness.judging import judge
+from readiness.record.entries import decide
 from readiness.record.load import load_record
 from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, lesson_text, note_lesson
-from readiness.record.steps import decide
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 

@@ -29,10 +29,10 @@ from laws.covers import confirms, pieces_on_techniques  # noqa: E402
 from laws.test_way_is_cheapest import made_up, sharing  # noqa: E402
 
 from readiness import solver  # noqa: E402
+from readiness.advice.min_cost import cheapest  # noqa: E402
 from readiness.judging.cover import Cover, smallest_cover  # noqa: E402
-from readiness.judging.known import known_on  # noqa: E402
-from readiness.judging.looks import look_effects  # noqa: E402
-from readiness.planning.cheapest import cheapest  # noqa: E402
+from readiness.judging.history import known_on  # noqa: E402
+from readiness.judging.lookahead import look_effects  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 
 MIXED = (3, 5, 8, 10)

@@ -22,20 +22,20 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from bench.placing_round import record_of, wide_course  # noqa: E402
 
+from readiness.advice.big_day import prepare  # noqa: E402
+from readiness.advice.changes import Question, why_changed  # noqa: E402
+from readiness.advice.estimates import estimates  # noqa: E402
+from readiness.advice.lesson import plan_lesson  # noqa: E402
+from readiness.advice.placing.round import placing_round  # noqa: E402
+from readiness.advice.sheet import check_sheet  # noqa: E402
+from readiness.advice.together import pair_up  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
+from readiness.editing.compare import compare  # noqa: E402
 from readiness.judging.engine import judge  # noqa: E402
-from readiness.planning.big_day import prepare  # noqa: E402
-from readiness.planning.changed import Question, why_changed  # noqa: E402
-from readiness.planning.estimates import estimates  # noqa: E402
-from readiness.planning.next_lesson import plan_lesson  # noqa: E402
-from readiness.planning.placing.round import placing_round  # noqa: E402
-from readiness.planning.sheet import check_sheet  # noqa: E402
-from readiness.planning.together import pair_up  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 from readiness.record.model import Record  # noqa: E402
 from readiness.record.rhythm import Event  # noqa: E402
-from readiness.workbench.compare import compare  # noqa: E402
 
 LAST = date(2025, 12, 2)
 ON = LAST.toordinal()

@@ -8,7 +8,7 @@ import tomllib
 import pytest
 
 from readiness.cli.commands import Exit
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
 
 DAY = ("--on", "2025-12-02")
 PAUSE = ("pause", "temwa", "--words", "my thumb hurts", "--part", "hand", *DAY)

@@ -14,12 +14,12 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.days import day_number
-from readiness.files.problems import errors
-from readiness.record.half_done import half_done_path, keep
+from readiness.record.draft_entry import half_done_path, keep
 from readiness.record.keeping_until import delete_by
 from readiness.record.noting import NewLesson
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
+from readiness.toml.problems import errors
 
 
 @pytest.fixture
@@ -340,8 +340,8 @@ def test_nothing_is_deleted_by_a_slip(words, told, say, here):
 
 @pytest.mark.parametrize("typed, gone", [("temwa\n", True), ("yes\n", False), ("\n", False)])
 def test_in_a_terminal_the_id_is_typed_once_more(typed, gone, say, here, monkeypatch):
-    monkeypatch.setattr("readiness.cli.forget.is_terminal", lambda: True)
-    monkeypatch.setattr("readiness.cli.forget.Keys.line", lambda self, prompt: typed)
+    monkeypatch.setattr("readiness.cli.students.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.students.Keys.line", lambda self, prompt: typed)
     said = say("forget", "temwa")
     assert "This deletes everything kept about Temwa" in " ".join(said.out.split())
     assert (here / "students" / "temwa.toml").exists() is not gone

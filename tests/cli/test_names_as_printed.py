@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 
 from readiness.cli.commands import Exit
-from readiness.course.finding import find_skill, find_skills, find_unit, named_skill
-from readiness.files.writing import Refusal
+from readiness.course.find import find_skill, find_skills, find_unit, named_skill
+from readiness.toml.write import Refusal
 
 DAY = ("--on", "2025-12-10")
 

@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
+from readiness.advice.sheet import SheetItem
 from readiness.cli.round import Round
-from readiness.planning.sheet_values import SheetItem
-from readiness.record.half_done import half_done_path, offered
+from readiness.record.draft_entry import half_done_path, offered
 from readiness.record.noting import NewLesson
 
 ROOT = Path(__file__).parents[2]

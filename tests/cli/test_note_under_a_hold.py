@@ -7,8 +7,8 @@ import tomllib
 
 import pytest
 
-from readiness.cli import note_held
-from readiness.record import half_done
+from readiness.cli import note as note_held
+from readiness.record import draft_entry as half_done
 
 DAY = ("--on", "2025-12-04")
 PLAYED = ("note", "linnea", "--alone", "wrist-lift", *DAY)

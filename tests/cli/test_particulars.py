@@ -11,10 +11,10 @@ from cli.test_note_round import needs_terminals, terminal
 from hypothesis import given
 from hypothesis import strategies as st
 
+from readiness.record.consents import may_see
 from readiness.record.load import load_record
 from readiness.record.model import Particulars
 from readiness.record.particulars import change_particulars
-from readiness.record.sharing import may_see
 
 __all__ = ["terminal"]
 

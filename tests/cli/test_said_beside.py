@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from readiness.cli.saying import aside, text_width
-from readiness.files.folding import fold
-from readiness.files.problems import Place, Problem, render
+from readiness.cli.output import aside, text_width
+from readiness.toml.folding import fold
+from readiness.toml.problems import Place, Problem, render
 
 ROOT = Path(__file__).parents[2]
 
@@ -50,7 +50,7 @@ def test_commands_paths_and_lines_for_a_file_stay_whole():
 def test_a_path_with_spaces_stays_on_one_line(tmp_path, capsys, monkeypatch, width):
     folder = tmp_path / "my own studio" / "the students"
     folder.mkdir(parents=True)
-    monkeypatch.setattr("readiness.cli.saying.text_width", lambda stream: width)
+    monkeypatch.setattr("readiness.cli.output.text_width", lambda stream: width)
     for path in (folder, folder / "nobody.toml"):
         aside(f"there is nothing to be read in {path}, so please look there yourself and ask again.")
         err = capsys.readouterr().err

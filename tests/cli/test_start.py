@@ -99,7 +99,8 @@ def test_a_mistyped_command_is_one_sentence(words, told, say):
 
 
 def test_an_interruption_is_quiet(say, monkeypatch):
-    from readiness.cli import commands, roster
+    from readiness.cli import commands
+    from readiness.cli import school as roster
 
     def interrupted(args):
         raise KeyboardInterrupt

@@ -18,7 +18,7 @@ import pytest
 
 from readiness.cli.commands import COMMANDS, Exit
 from readiness.cli.main import main
-from readiness.files.writing import WRITTEN
+from readiness.toml.write import WRITTEN
 
 ROOT = Path(__file__).parents[2]
 
@@ -164,7 +164,8 @@ def test_what_is_closed_never_becomes_a_file(studio):
 @pytest.fixture
 def broken_roster(monkeypatch):
     """A command with a mistake of the program in it, which first writes, if asked to."""
-    from readiness.cli import commands, roster
+    from readiness.cli import commands
+    from readiness.cli import school as roster
 
     def with_mistake(args):
         if args.json:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import pytest
 
-from readiness.course.keyboard import USUAL_ENDS, count_keys, single_keys
+from readiness.advice.keyboard import USUAL_ENDS, count_keys, single_keys
 from readiness.days import day_number
 from readiness.record.model import HELPS
 from readiness.words.grammar import HELP_WORDS, date_words

@@ -30,7 +30,7 @@ from readiness.cohort import (
 )  # fmt: skip
 from readiness.judging import judge
 from readiness.school import counts
-from readiness.school.judged import Judged as JudgedBySchool
+from readiness.school.students import Judged as JudgedBySchool
 
 ARRAYS = ("verdict", "underlying", "unit", "band", "state", "gap", "look")
 

@@ -22,22 +22,22 @@ from xml.etree import ElementTree as ET
 from faults.good_files import EVERY_VALUE, SMALL, STUDENT, STUDIO, small_course
 from faults.read_again import a_kept_file, kept, places
 
+from readiness.advice.sheet import check_sheet
 from readiness.cli.main import main
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.files.problems import errors, render
+from readiness.editing.exchange import export_course
 from readiness.judging import answer_to_dict, judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pictures.shown import shown
 from readiness.pictures.svg import map_as_svg
-from readiness.planning.sheet import check_sheet
 from readiness.record.load import load_record
 from readiness.record.model import Record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
+from readiness.toml.problems import errors, render
 from readiness.words.sheet import tell_sheet
-from readiness.words.story import tell_answer
-from readiness.workbench.exchange import export_course
+from readiness.words.why import tell_answer
 
 __all__ = ["KINDS", "SEEDS"]
 

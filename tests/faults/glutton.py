@@ -11,8 +11,8 @@ import tempfile
 from pathlib import Path
 
 from readiness.course.load import load_course
-from readiness.files.problems import render
 from readiness.record.load import load_record
+from readiness.toml.problems import render
 
 ROOT = Path(__file__).parents[2]
 COURSE = ROOT / "skill_graphs" / "first-two-years"

@@ -11,11 +11,11 @@ from unittest.mock import patch
 from faults.good_files import STUDENT, small_course
 from files.in_order import levels, levels_placed
 
-import readiness.studio.kept
-from readiness.files.locate import locate
+import readiness.studio.cache
 from readiness.record.load import LoadedRecord, load_record
-from readiness.studio.kept import keeping
+from readiness.studio.cache import keeping
 from readiness.studio.load import student_files
+from readiness.toml.locate import locate
 
 __all__ = ["a_kept_file", "kept", "places"]
 
@@ -53,7 +53,7 @@ def _few_students(folder: Path) -> tuple[Path, ...]:
 
 
 def _read_kept(students: tuple[Path, ...], folder: Path) -> list[LoadedRecord]:
-    with patch.object(readiness.studio.kept, "FEWEST", 1), keeping(folder / "kept", students) as read:
+    with patch.object(readiness.studio.cache, "FEWEST", 1), keeping(folder / "kept", students) as read:
         return [read(path, small_course()) for path in students]
 
 

@@ -32,13 +32,12 @@ from readiness.cli.commands import COMMANDS
 from readiness.cli.main import main as carry_out
 from readiness.course.load import load_course
 from readiness.days import day_number
-from readiness.files import new_files
-from readiness.record import half_done
-from readiness.record.beside import orphans
+from readiness.record import draft_entry as half_done
 from readiness.record.cut_off import CUT_OFF, cut_off
+from readiness.record.forget import orphans
 from readiness.record.load import load_record
-from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.placing_lesson import note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson
+from readiness.toml import new_files
 
 ROOT = Path(__file__).parents[2]
 COURSE = ROOT / "skill_graphs" / "first-two-years"

@@ -7,12 +7,13 @@ import os
 import pytest
 
 from readiness.days import day_number
-from readiness.files import new_files, writing
-from readiness.files.writing import Refusal
+from readiness.record.entries import answer_promise, decide, give_promise, give_task
 from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.steps import answer_promise, decide, give_promise, give_task
-from readiness.record.taking_back import take_back
+from readiness.record.undo import take_back
+from readiness.toml import new_files
+from readiness.toml import write as writing
+from readiness.toml.write import Refusal
 
 DAY = day_number("2025-12-10")
 LESSON = NewLesson(DAY, {"wrist-lift": 0}, note="noted")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from readiness.cli.main import main
-from readiness.record.half_done import half_done_path
+from readiness.record.draft_entry import half_done_path
 
 
 @pytest.fixture

@@ -18,14 +18,14 @@ from hypothesis import strategies as st
 
 from readiness.course.load import load_course
 from readiness.days import day_number
-from readiness.files.problems import MOST, Place, Problem, errors, few, render
-from readiness.files.suggest import nearest
 from readiness.judging.engine import judge
 from readiness.record.load import load_record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
+from readiness.toml.problems import MOST, Place, Problem, errors, few, render
+from readiness.toml.suggest import nearest
 from readiness.words.grammar import tidy
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]

@@ -9,12 +9,13 @@ import threading
 import pytest
 
 from readiness.days import day_number
-from readiness.files import new_files, writing
-from readiness.files.new_files import PRIVATE, Standing
-from readiness.files.writing import Refusal
 from readiness.record.enrol import NewStudent, enrol
+from readiness.record.entries import answer_promise
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.steps import answer_promise
+from readiness.toml import new_files
+from readiness.toml import write as writing
+from readiness.toml.new_files import PRIVATE, Standing
+from readiness.toml.write import Refusal
 
 DAY = day_number("2025-12-10")
 LESSON = NewLesson(DAY, {"wrist-lift": 0})

@@ -9,9 +9,8 @@ import pytest
 from readiness.days import day_number
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.school.clocks import odd_days
-from readiness.studio.copies import COPY
 from readiness.studio.find import Location
-from readiness.studio.load import load_studio
+from readiness.studio.load import COPY, load_studio
 
 COPIES = [
     "temwa (conflicted copy).toml",

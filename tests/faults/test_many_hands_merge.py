@@ -19,16 +19,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.files.writing import Refusal
-from readiness.record.append import add_blocks
-from readiness.record.blocks import block
+from readiness.record.append import add_blocks, block
+from readiness.record.entries import answer_promise, close_hold, decide, open_hold, report_task
 from readiness.record.load import load_record, load_without_course
 from readiness.record.marks import standing
 from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, lesson_text
-from readiness.record.steps import answer_promise, close_hold, decide, open_hold, report_task
-from readiness.record.taking_back import take_back
+from readiness.record.undo import take_back
 from readiness.studio.make import make_studio
+from readiness.toml.write import Refusal
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 

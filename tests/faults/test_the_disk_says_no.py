@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from readiness.days import day_number
-from readiness.files import writing
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
+from readiness.record.entries import answer_promise, open_hold
 from readiness.record.forget import forget
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.steps import answer_promise, open_hold
-from readiness.record.taking_back import take_back
+from readiness.record.undo import take_back
 from readiness.studio.make import make_studio
+from readiness.toml import write as writing
 
 ROOT = Path(__file__).parents[2]
 DAY = day_number("2025-12-10")

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import pytest
 
 from readiness.cli.commands import Exit
-from readiness.files.new_files import shut_out
+from readiness.toml.new_files import shut_out
 
 ROOT = Path(__file__).parents[2]
 GROUP = 54000
@@ -194,7 +194,7 @@ def test_each_keeps_what_each_typed_for_a_student_whose_file_has_a_mistake(studi
     assert ["from anna" in kept[0].read_text(), "from bela" in kept[1].read_text()] == [True, True]
     temwa.write_bytes(right)
     program = (
-        "from pathlib import Path; from readiness.record.half_done import offered; "
+        "from pathlib import Path; from readiness.record.draft_entry import offered; "
         f"print(offered(Path({str(temwa)!r})).note)"
     )
     for who, words in ((ANNA, "from anna"), (BELA, "from bela")):

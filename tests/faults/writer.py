@@ -10,9 +10,9 @@ from pathlib import Path
 
 from readiness.course.load import load_course
 from readiness.days import day_number
+from readiness.record.entries import answer_promise, give_promise
 from readiness.record.load import load_record
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.steps import answer_promise, give_promise
 
 DAY = day_number("2025-12-10")
 

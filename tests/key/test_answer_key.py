@@ -14,14 +14,14 @@ from typing import Any
 import pytest
 from second_reading.reading import reckon, why
 
-from readiness.course.later import first_needed
+from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging import Answer, judge, what_if
-from readiness.judging.breaks import review_lessons
+from readiness.judging.dates import review_lessons
 from readiness.record.load import load_record
 from readiness.record.model import HELPS, Record
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 KEY = tomllib.loads(Path(__file__).with_name("answer_key.toml").read_text(encoding="utf-8"))
 CASES = {case["id"]: case for case in KEY["case"]}

@@ -15,8 +15,8 @@ from strategies import small
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
-from readiness.judging.advice import chain_up
-from readiness.judging.known import known_on
+from readiness.judging.history import known_on
+from readiness.judging.lookahead import chain_up
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Record

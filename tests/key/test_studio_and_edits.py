@@ -13,13 +13,13 @@ import pytest
 from readiness.cli.main import main
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
-from readiness.files.problems import Problem
 from readiness.judging import Answer, judge
 from readiness.record.load import load_record
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR
-from readiness.school.judged import judge_all
 from readiness.school.questions import ask
+from readiness.school.students import judge_all
+from readiness.toml.problems import Problem
 
 KEY = tomllib.loads(Path(__file__).with_name("answer_key.toml").read_text(encoding="utf-8"))
 STUDIO = {case["id"]: case for case in KEY["studio_case"]}

@@ -1,6 +1,6 @@
 """Questions for the smallest cover, made up, and a checker of its proofs that shares nothing with the search.
 
-The checker is written from the text of ``readiness.judging.cover_proof`` alone: sets of ids, no bits.
+The checker is written from the text of ``readiness.judging.cover`` alone: sets of ids, no bits.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from types import SimpleNamespace
 
-from readiness.course.plan import bits
+from readiness.course.model import bits
 from readiness.judging.cover import Want
 
 

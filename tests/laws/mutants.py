@@ -2,7 +2,7 @@
 
 Run by hand, never with the tests (it takes minutes), so many faults, always the same ones::
 
-    PYTHONPATH=.:tests python tests/laws/mutants.py 40 readiness/judging/known.py readiness/judging/dates.py
+    PYTHONPATH=.:tests python tests/laws/mutants.py 40 readiness/judging/history.py readiness/judging/dates.py
 
 Each fault is tried in a process of its own, into which the faulty module is put in place of the file; no
 file is changed. First the examples of the main law are asked again, which the second reading has answered
@@ -14,8 +14,8 @@ nothing that can be seen: the note beside the main law says which.
 A module outside ``judging`` is not asked the main law; it meets the test file that is named after it, or
 those named with it::
 
-    PYTHONPATH=.:tests python tests/laws/mutants.py 20 readiness/planning/keep_warm.py \\
-        tests/planning/test_after_break.py
+    PYTHONPATH=.:tests python tests/laws/mutants.py 20 readiness/advice/fading.py \\
+        tests/advice/test_after_break.py
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from laws.changing import changes
 
-from readiness.judging.recheck_proof import proves
+from readiness.judging.recheck_looks import proves
 
 NAMES = tuple("abcdef")
 NEXT = dict(zip(NAMES, NAMES[1:] + NAMES[:1], strict=True))

@@ -2,11 +2,11 @@
 
 Faults that ``mutants.py`` puts in and no test notices, for they change nothing that can be seen:
 
-* ``planning.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
+* ``advice.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
   the longest case, where there is no upper end either.
-* ``planning.placing.footings``: one step of twenty million, or one skill taken as two; climbing from
+* ``advice.placing.crowd``: one step of twenty million, or one skill taken as two; climbing from
   below the first unit, which asks for nothing on entering.
-* ``planning.placing.choosing``: more than, instead of at least, where numbers with a point would have to be
+* ``advice.placing.round``: more than, instead of at least, where numbers with a point would have to be
   equal; counting what is settled or taken instead of what is both, by which no two looks of 120 made-up
   students changed places.
 """

@@ -17,15 +17,15 @@ from hypothesis import strategies as st
 from laws.asking import record_of
 from strategies import Situation, situations
 
+from readiness.advice.answer_changes import decided, start_of
 from readiness.course.layers import CourseFiles, as_read
 from readiness.course.load import build_course, course_of
 from readiness.course.schema import GraphFile, PacingFile
-from readiness.files.problems import errors
-from readiness.files.read import parse_toml
+from readiness.editing.compare import compare
+from readiness.editing.edits import Add, Drop, Edit, Move, Set, apply
 from readiness.judging import answer_to_dict, judge
-from readiness.planning.answer_changes import decided, start_of
-from readiness.workbench.compare import compare
-from readiness.workbench.edits import Add, Drop, Edit, Move, Set, apply
+from readiness.toml.problems import errors
+from readiness.toml.read import parse_toml
 
 
 def files_of(graph: Any, pacing: Any) -> CourseFiles:

@@ -17,8 +17,8 @@ from strategies import courses, pacings
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.files.problems import errors
-from readiness.workbench.exchange import FORMS, export_course, import_course
+from readiness.editing.exchange import FORMS, export_course, import_course
+from readiness.toml.problems import errors
 
 UNSEEN = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 """Characters that turn a line and are refused in a course, as control characters are."""

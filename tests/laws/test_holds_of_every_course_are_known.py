@@ -10,14 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import readiness
+from readiness.advice.handover import hand_over
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.planning.handover import hand_over
+from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Told
-from readiness.record.several import seen_from
-from readiness.record.sharing import as_if_agreed
-from readiness.school.judged import Judged
+from readiness.record.multi_course import seen_from
 from readiness.school.questions import ask
+from readiness.school.students import Judged
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.words.handover import tell_handover

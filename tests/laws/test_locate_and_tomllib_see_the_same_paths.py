@@ -13,7 +13,7 @@ from files.in_order import levels, levels_placed
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from readiness.files.locate import Locator, Places, locate
+from readiness.toml.locate import Locator, Places, locate
 
 KEYS = st.text(st.characters(blacklist_categories=["Cs"]), max_size=6) | st.sampled_from(
     ["a", "skill", "wrist-lift", "4-5", "a.b", 'say "x"', "it's", "#", "=", "[x]", " ", "\\", "\n", "é"]

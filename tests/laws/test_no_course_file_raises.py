@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.course.load import load_course
-from readiness.files.problems import errors, render
+from readiness.toml.problems import errors, render
 
 SMALL = Path(__file__).parents[1] / "files" / "good_courses" / "small"
 GRAPH = tomllib.loads((SMALL / "graph.toml").read_text("utf-8"))

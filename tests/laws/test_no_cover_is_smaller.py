@@ -14,9 +14,8 @@ from laws.covers import confirms, pieces_on_techniques, question
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from readiness import solver
-from readiness.course.plan import bits
-from readiness.judging.cover import smallest_cover
-from readiness.judging.cover_exact import solved
+from readiness.course.model import bits
+from readiness.judging.cover import smallest_cover, solved
 from readiness.judging.cover_search import Part, Steps, best_cover
 
 

@@ -7,13 +7,13 @@ from laws.asking import Asked, ask
 from laws.test_plan_is_the_best_there_is import Judge
 from strategies import situations
 
+from readiness.advice.after_break import after_break
+from readiness.advice.as_json import plan_to_dict
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.sheet import check_sheet
+from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES
-from readiness.planning.after_break import after_break
-from readiness.planning.as_json import plan_to_dict
-from readiness.planning.character import resting_skills
-from readiness.planning.handover import hand_over
-from readiness.planning.next_lesson import plan_lesson
-from readiness.planning.sheet import check_sheet
 
 questions = situations(most_units=3, most_skills=12).map(ask)
 

@@ -18,13 +18,11 @@ from hypothesis import strategies as st
 from laws.asking import Asked, ask
 from strategies import Situation, situations, small
 
-from readiness.planning.after_hold import Rest, rest_on
-from readiness.planning.filling import Choice, best_filling
-from readiness.planning.lesson_values import LessonBlock, LessonPlan
-from readiness.planning.lesson_work import Work
-from readiness.planning.minutes import Shares, share_out
-from readiness.planning.next_lesson import plan_lesson
-from readiness.planning.season import season_ahead
+from readiness.advice.after_hold import Rest, rest_on
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson_values import LessonBlock, LessonPlan
+from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
+from readiness.advice.season import season_ahead
 from readiness.record.rhythm import Event
 
 GAPS = ("with-help", "not-shown", "slipped")

@@ -25,8 +25,7 @@ import readiness.judging
 from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import Checked, Rechecker, recheck
-from readiness.judging.recheck_states import Ground, Student
-from readiness.judging.recheck_verdict import READY, View, holds
+from readiness.judging.recheck_states import READY, Ground, Student, View, holds
 
 EACH = 3
 """So many changes under each key of an answer are tried, drawn from all there are."""
@@ -157,7 +156,7 @@ def test_it_shares_no_line_with_what_it_checks() -> None:
     named = {name for text in texts for name in re.findall(r"from (readiness\S+) import", text)}
     assert {name for name in named if not name.startswith("readiness.judging.recheck_")} == {
         "readiness.course.model",
-        "readiness.files.problems",
+        "readiness.toml.problems",
         "readiness.record.model",
         "readiness.record.rhythm",
     }

@@ -14,10 +14,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.course.checks import check
-from readiness.course.checks.implied import implied_links
+from readiness.course.checks.links import implied_links
 from readiness.course.draft import Draft
-from readiness.course.written import DraftSkill, DraftUnit, Word
-from readiness.files.problems import Place
+from readiness.course.raw import DraftSkill, DraftUnit, Word
+from readiness.toml.problems import Place
 
 PLACE = Place(Path("graph.toml"), 1, 1)
 

@@ -14,30 +14,34 @@ from hypothesis import example, given
 from laws.asking import Asked, ask
 from strategies import situations, small
 
+from readiness.advice.after_break import after_break
+from readiness.advice.ahead_json import (
+    back_to_dict,
+    placing_to_dict,
+    season_to_dict,
+    standstill_to_dict,
+    when_to_dict,
+)
+from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
+from readiness.advice.big_day import prepare
+from readiness.advice.changes import Changed, Question, why_changed
+from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.letter import moved
+from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.season import lessons_to_come
+from readiness.advice.sheet import check_sheet
+from readiness.advice.stuck import standstill
+from readiness.advice.way import way_to
 from readiness.days import iso
 from readiness.judging.as_json import skill_to_dict
 from readiness.judging.engine import judge
-from readiness.planning.after_break import after_break
-from readiness.planning.ahead_json import placing_to_dict, when_to_dict
-from readiness.planning.as_json import plan_to_dict, sheet_to_dict
-from readiness.planning.big_day import prepare
-from readiness.planning.calendar_json import back_to_dict, season_to_dict, standstill_to_dict
-from readiness.planning.changed import Changed, Question, why_changed
-from readiness.planning.deciding import decision_on, unit_begun
-from readiness.planning.handover import hand_over
-from readiness.planning.handover_json import handover_to_dict
-from readiness.planning.lesson_day import lessons_to_come
-from readiness.planning.letter import moved
-from readiness.planning.next_lesson import plan_lesson
-from readiness.planning.placing.round import PlacingRound, placing_round
-from readiness.planning.sheet import check_sheet
-from readiness.planning.stuck import standstill
-from readiness.planning.way import way_to
-from readiness.record.sharing import as_if_agreed
+from readiness.record.consents import as_if_agreed
 from readiness.school.counts import numbers
-from readiness.school.judged import Judged
 from readiness.school.questions import LISTS, reply_to_dict
 from readiness.school.questions import ask as ask_school
+from readiness.school.students import Judged
 from readiness.studio.load import Event
 from tui.view import Row
 

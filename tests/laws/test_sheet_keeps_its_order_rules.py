@@ -11,8 +11,8 @@ from laws.asking import Asked, ask
 from laws.test_plan_is_the_best_there_is import with_rules
 from strategies import situations
 
-from readiness.planning.character import is_hard
-from readiness.planning.sheet import Sheet, check_sheet
+from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.skill_traits import is_hard
 
 DECIDING = ("blocker", "group", "one-thing", "look-first")
 CAN_WAIT = ("rest", "fading")

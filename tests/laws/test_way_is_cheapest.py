@@ -14,10 +14,10 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from strategies import situations
 
 from readiness import solver
-from readiness.course.plan import bits
-from readiness.planning.cheapest import MOST_SETS, SomeOf, Things, cheapest
-from readiness.planning.presumed import presumed
-from readiness.planning.way import way_to
+from readiness.advice.min_cost import MOST_SETS, SomeOf, Things, cheapest
+from readiness.advice.placing.presumed import presumed
+from readiness.advice.way import way_to
+from readiness.course.model import bits
 
 
 def price(one, minutes, likely):

@@ -13,12 +13,12 @@ from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.judging import judge, what_if
 from readiness.judging.dates import earliest_date
-from readiness.judging.known import known_on
+from readiness.judging.history import known_on
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.words.compare import compare_answers
 from readiness.words.phrases import Phrases
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 
 @given(situations())

@@ -10,12 +10,11 @@ from html.parser import HTMLParser
 
 import pytest
 
+from readiness.advice.sheet import LeftOut, SheetItem, check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import PAPERS
-from readiness.planning.sheet import check_sheet
-from readiness.planning.sheet_values import LeftOut, SheetItem
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS

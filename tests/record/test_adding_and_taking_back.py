@@ -10,12 +10,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.files.writing import Refusal
-from readiness.record.append import add_blocks, fill_in
-from readiness.record.blocks import block
+from readiness.record.append import add_blocks, block, fill_in
+from readiness.record.entries import answer_promise, close_hold, open_hold
 from readiness.record.marks import standing
-from readiness.record.steps import answer_promise, close_hold, open_hold
-from readiness.record.taking_back import take_back
+from readiness.record.undo import take_back
+from readiness.toml.write import Refusal
 
 HEAD = 'format = 1\nname = "Mia"\nborn = "2019-05"\n'
 BLOCKS = (

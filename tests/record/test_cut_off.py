@@ -7,13 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.files.writing import Refusal
 from readiness.record.cut_off import CUT_OFF, cut_off
+from readiness.record.entries import decide, give_promise, give_task, open_hold
 from readiness.record.load import load_record, load_without_course, record_in
 from readiness.record.model import Decision
-from readiness.record.noting import NewLesson, note_lesson
-from readiness.record.placing_lesson import note_placing_lesson
-from readiness.record.steps import decide, give_promise, give_task, open_hold
+from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson
+from readiness.toml.write import Refusal
 
 DAY = day_number("2025-12-16")
 HINT = "this entry was cut off; take it out or note it again"

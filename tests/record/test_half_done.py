@@ -7,14 +7,13 @@ from threading import Barrier, Thread
 
 import pytest
 
-from readiness.files.writing import Refusal
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
-from readiness.record.noting import NewLesson, check_lesson, note_lesson
-from readiness.record.placing_lesson import note_placing_lesson
-from readiness.record.taking_back import take_back
+from readiness.record.noting import NewLesson, check_lesson, note_lesson, note_placing_lesson
+from readiness.record.undo import take_back
+from readiness.toml.write import Refusal
 
 LESSON = NewLesson(
     739587, {"wrist-lift": 0, "feet-supported": 4}, ("sings-up-down",), "OB", "well", {"wrist-lift": "ü"}

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import situations
 
-from readiness.files.read import parse_toml
-from readiness.record.blocks import block, line
-from readiness.record.lines import counted_lines, lines_of, located_lines
+from readiness.record.append import block, line
+from readiness.record.load import counted_lines, lines_of, located_lines
 from readiness.record.schema import StudentFile
+from readiness.toml.read import parse_toml
 
 FOLDER = Path(__file__).parents[2] / "demo_students"
 DEMO = sorted(path for path in FOLDER.glob("*.toml") if path.stem != "studio")

@@ -6,9 +6,7 @@ import pytest
 
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.record.model import Decision
-from readiness.record.practice import practice_on
-from readiness.record.steps import (
+from readiness.record.entries import (
     answer_promise,
     close_hold,
     decide,
@@ -19,6 +17,8 @@ from readiness.record.steps import (
     open_tasks,
     report_task,
 )
+from readiness.record.model import Decision
+from readiness.record.practice import practice_on
 
 DAY = day_number("2025-12-02")
 

@@ -22,8 +22,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from readiness.advice.ground import outer_fringe
 from readiness.course.model import Course, Group
-from readiness.planning.startable import outer_fringe
 from reference.tiny import Links, dags, tiny_course
 
 State = frozenset[str]

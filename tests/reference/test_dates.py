@@ -25,7 +25,7 @@ from readiness.course.model import Course
 from readiness.days import age_on, birthday, day_number, iso, last_day_of_month
 from readiness.judging import judge
 from readiness.judging.answer import Answer
-from readiness.judging.breaks import break_on, review_lessons
+from readiness.judging.dates import break_on, review_lessons
 from readiness.judging.remarks import unit_limit
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar, Rhythm, lessons_from

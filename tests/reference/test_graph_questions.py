@@ -16,7 +16,7 @@ import rustworkx as rx
 from hypothesis import example, given
 
 from readiness.course.checks import check
-from readiness.course.checks.implied import implied_links
+from readiness.course.checks.links import implied_links
 from readiness.course.graph import SkillGraph
 from reference.tiny import Links, dags, digraphs, draft_of, tiny_course
 

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.course.keyboard import USUAL_ENDS, KeyCounts, count_keys, expected_counts
+from readiness.advice.keyboard import USUAL_ENDS, KeyCounts, count_keys, expected_counts
 
 OCTAVES = range(-1, 10)
 ORDINALS = ("first", "second", "third", "fourth", "fifth")

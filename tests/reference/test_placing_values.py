@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.planning.placing.assumed import ASSUMED
-from readiness.planning.placing.crowd import (
+from readiness.advice.placing.crowd import (
+    ASSUMED,
     Belief,
     Crowd,
     Placed,

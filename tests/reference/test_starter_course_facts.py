@@ -16,8 +16,7 @@ import pytest
 import rustworkx as rx
 
 from readiness.course.load import load_course
-from readiness.course.model import FADES, KINDS, Course
-from readiness.course.plan import bits
+from readiness.course.model import FADES, KINDS, Course, bits
 from readiness.judging.deciding import entry_list
 
 

@@ -7,10 +7,9 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from readiness.course.draft import Draft
-from readiness.course.drafting import make_draft
+from readiness.course.draft import Draft, make_draft
 from readiness.course.model import Course, Group, Skill, Strand, Unit
-from readiness.files.problems import Place
+from readiness.toml.problems import Place
 
 __all__ = ["Links", "dags", "digraphs", "draft_of", "tiny_course"]
 

@@ -12,7 +12,7 @@ from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.record.load import build_record, load_record
 from readiness.record.rhythm import NO_CALENDAR
-from readiness.school.judged import judge_all
+from readiness.school.students import judge_all
 
 DAY = "2025-12-05"
 HOSTILE = '=1+1 <script>alert("x")</script> & $x^2$'

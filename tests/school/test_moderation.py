@@ -15,9 +15,8 @@ from sklearn.metrics import cohen_kappa_score
 from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.record.model import HELPS
-from readiness.school.kappa import kappa, table_of, weighted_kappa
-from readiness.school.moderation import moderation
-from readiness.words.moderation import moderation_words
+from readiness.school.moderation import kappa, moderation, table_of, weighted_kappa
+from readiness.words.school import moderation_words
 
 LEVELS = len(HELPS)
 pairs_of_levels = st.lists(

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.school.counts import FEW, Numbers, Stay, Where
-from readiness.school.outside import hide_small, list_outside, numbers_outside, time_outside, where_outside
+from readiness.school.disclosure import hide_small, list_outside, numbers_outside, time_outside, where_outside
 
 VERDICTS = ("ready", "look-again", "not-yet", "paused", "not-placed")
 

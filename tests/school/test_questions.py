@@ -15,10 +15,8 @@ from readiness.judging.engine import judge
 from readiness.record.load import build_record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.school.counts import time, where
-from readiness.school.judged import Judged, judge_all
 from readiness.school.questions import QUESTIONS, ask, ask_outside, reply_to_dict
-from readiness.school.since import ready_since
-from readiness.school.students import due, look, lowest_weak, ready, stuck
+from readiness.school.students import Judged, due, judge_all, look, lowest_weak, ready, ready_since, stuck
 from readiness.words.school import reply_words
 
 FIRST = date(2025, 9, 2)

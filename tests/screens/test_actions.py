@@ -8,16 +8,14 @@ import pytest
 
 from screens.hands import add_new_student, desk_at, press, read, use
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
-from tui.screens.answers import AnswersScreen
+from tui.screens.answers import AnswersScreen, TellingsScreen
 from tui.screens.course import CourseScreen
-from tui.screens.decide import DecideScreen
 from tui.screens.lesson import LessonScreen
 from tui.screens.page import help_text
-from tui.screens.pause import PauseScreen
 from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
+from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
-from tui.screens.tellings import TellingsScreen
 from tui.screens.why import WhyScreen
 
 SCREENS = {

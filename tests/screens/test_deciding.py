@@ -17,7 +17,7 @@ from screens.hands import (
     told,
     use,
 )
-from tui.lettering import large
+from tui.panes.headline import large
 
 DAY = "2025-12-08"
 

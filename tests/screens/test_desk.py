@@ -10,17 +10,17 @@ from datetime import datetime
 import pytest
 
 from readiness.cli.main import main
-from readiness.studio import kept
+from readiness.studio import cache as kept
 from screens.hands import desk_at
 from tui import view
 from tui.desk import Desk
-from tui.lettering import large
-from tui.panes.paths import draw_lines, plot
+from tui.panes.course_map import draw_lines, plot
+from tui.panes.headline import large
 from tui.screens.studio import QUESTIONS
 
 
 def test_desk_and_library_are_used_without_textual():
-    code = "import sys, tui.desk, tui.lesson_desk, tui.round; sys.exit('textual' in sys.modules)"
+    code = "import sys, tui.desk, tui.desk, tui.round; sys.exit('textual' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

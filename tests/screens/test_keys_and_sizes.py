@@ -93,7 +93,7 @@ def test_quick_questions_show_whom_they_ask_for(students):
 
 
 def test_what_is_copied_is_what_the_command_line_prints(students):
-    from readiness.words.story import tell_answer
+    from readiness.words.why import tell_answer
 
     async def walk(pilot):
         await press(pilot, "end enter c")

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, use
 
 

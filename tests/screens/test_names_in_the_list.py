@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
-from tui.lines import line_of
+from tui.panes.roster import line_of
 from tui.view import Row, View
 
 

@@ -7,8 +7,8 @@ import tomllib
 import pytest
 
 from screens.hands import desk_at, pane, press, settled, told, use
-from tui.screens.pause import PauseScreen
-from tui.screens.sure import AreYouSure
+from tui.screens.page import AreYouSure
+from tui.screens.step import PauseScreen
 
 WAYS = {"studio": "end", "why": "end enter", "lesson": "end l", "course": "end m"}
 

@@ -8,7 +8,7 @@ import tomllib
 import pytest
 
 from readiness.cli.main import main
-from readiness.record import half_done
+from readiness.record import draft_entry as half_done
 from screens.hands import add_new_student, desk_at, pane, press, shows, told, use
 
 DAY = "2025-12-08"

@@ -24,11 +24,10 @@ from readiness.judging.engine import judge
 from readiness.record import load
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
-from readiness.studio import kept
+from readiness.studio import cache as kept
+from readiness.studio.cache import FEWEST, cache_folder, drop_kept, has_kept, keeping, pack, unpack
 from readiness.studio.find import Location
-from readiness.studio.kept import FEWEST, cache_folder, drop_kept, has_kept, keeping
 from readiness.studio.load import load_studio, student_files
-from readiness.studio.packing import pack, unpack
 
 DEMO = Path(__file__).parents[2] / "demo_students"
 COURSE = Path(__file__).parents[2] / "skill_graphs" / "first-two-years"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 
 @pytest.fixture(scope="session")

@@ -16,7 +16,7 @@ from readiness.judging import judge
 from readiness.judging.as_json import skill_to_dict
 from readiness.record.model import Decision, Lesson, SetAside
 from readiness.words.asked import tell_skill
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 
 @pytest.fixture

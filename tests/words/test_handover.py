@@ -11,14 +11,12 @@ from laws.asking import ask
 from strategies import Situation, situations
 from words.test_letters import AVOIDED_WORDS
 
+from readiness.advice.handover import hand_over
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.pages.document import PAPERS
-from readiness.pages.sections import sections_page
-from readiness.planning.handover import hand_over
-from readiness.record.kept import kept_to_dict
+from readiness.pages.document import PAPERS, sections_page
+from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, SetAside, Task
-from readiness.record.sharing import CONSENT_FOR, KEPT, as_if_agreed, may_see
 from readiness.words.handover import handover_sections, tell_handover
 from readiness.words.phrases import Phrases
 from readiness.words.share import overview_words, share_words

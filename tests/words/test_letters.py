@@ -14,9 +14,9 @@ from laws.asking import ask
 from strategies import Situation, situations
 from words.test_golden import DAYS
 
+from readiness.advice.letter import _activity, home_thing, practice_range
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.planning.letter import _activity, home_thing, practice_range
 from readiness.record.load import build_record
 from readiness.record.model import Decision, UnitStart
 from readiness.words.cautions import caution

@@ -6,19 +6,19 @@ import re
 
 import pytest
 
-from readiness.course.later import first_needed
+from readiness.advice.birthday import birthday_changes
+from readiness.advice.estimates import Estimate
+from readiness.course.graph import first_needed
 from readiness.days import day_number
-from readiness.files.problems import Place, Problem
 from readiness.judging import what_if
 from readiness.judging.findings import Finding
-from readiness.planning.birthday import birthday_changes
-from readiness.planning.estimates import Estimate
+from readiness.toml.problems import Place, Problem
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.compare import compare_answers
 from readiness.words.fading import tell_birthday
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import tell_reasons
-from readiness.words.when import tell_when
+from readiness.words.way import tell_when
 
 
 def test_all_cautions_have_words():

@@ -13,7 +13,7 @@ from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Decision
 from readiness.words.grammar import date_words
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 
 def test_the_blockers_with_days_lines_and_what_stands_on_them(told, flat, demo_folder):

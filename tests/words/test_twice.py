@@ -8,7 +8,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Lesson, Showing
 from readiness.words.asked import tell_skill
-from readiness.words.twice import noted_twice, twice_that_day
+from readiness.words.noting import noted_twice, twice_that_day
 
 DAY = day_number("2025-12-02")
 NAMES = (("wrist-lift", "Lifts the wrist"),)

@@ -11,7 +11,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 GOLDEN = Path(__file__).parent / "golden_two"
 NEVER = [

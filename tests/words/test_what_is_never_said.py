@@ -15,7 +15,7 @@ from readiness.judging import judge, what_if
 from readiness.words.cautions import CAUTIONS
 from readiness.words.compare import compare_answers
 from readiness.words.lists import roster_words
-from readiness.words.story import tell_answer
+from readiness.words.why import tell_answer
 
 AVOIDED = tuple(
     line

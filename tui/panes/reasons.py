@@ -3,6 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
@@ -10,13 +19,127 @@ from readiness.judging.findings import Finding, GroupOpen, Rule, SkillOpen
 from readiness.record.model import Record
 from readiness.words.blocking import blockers_section
 from readiness.words.grammar import tidy
-from readiness.words.numbers import rule_words
-from readiness.words.page import Paragraph, Section
+from readiness.words.layout import Paragraph, Section
 from readiness.words.phrases import Phrases
-from readiness.words.story import tell_sections
-from tui.panes.outline import Entry
+from readiness.words.reasons import rule_words
+from readiness.words.why import tell_sections
+from tui.messages import Pointed
 
-__all__ = ["OPEN_AT_FIRST", "headline_sentence", "reasons_outline"]
+__all__ = ["OPEN_AT_FIRST", "Entry", "Outline", "headline_sentence", "reasons_outline"]
+
+# A tree to read: entries that open to what stands under them, wrapped to the width.
+#
+# A tree of one-line labels would cut a sentence off, so each entry is an option of a list and
+# takes the lines it needs. Right opens, left closes, Enter and a click do either.
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry; ``key`` names it among all, ``subject`` is the skill it is about, if any."""
+
+    key: str
+    text: str
+    under: tuple[Entry, ...] = ()
+    subject: str = ""
+    is_title: bool = False
+    lead: str = ""
+
+
+class Outline(OptionList):
+    """The tree. Says :class:`Pointed` with the subject under the cursor."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("right", "open(True)", show=False),
+        Binding("left", "open(False)", show=False),
+        Binding("space", "select", show=False),
+    ]
+
+    entries: tuple[Entry, ...] = ()
+    shown: tuple[tuple[Entry, int, str], ...] = ()
+    """What is seen: the entry, how deep, and the key of what it is under."""
+
+    def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
+        """Begin empty."""
+        super().__init__(id=id, markup=False)
+        self.opened: set[str] = set()
+
+    def tell(self, entries: Sequence[Entry], opened: Sequence[str]) -> None:
+        """Show other entries; those whose keys are in ``opened`` are open at first."""
+        self.entries = tuple(entries)
+        self.opened = set(opened)
+        self._fill(self._marked_key())
+
+    def renew(self, entries: Sequence[Entry]) -> None:
+        """Show entries about the same thing again; what is open stays open."""
+        self.entries = tuple(entries)
+        self._fill(self._marked_key())
+
+    @property
+    def subject(self) -> str:
+        """The skill under the cursor: of the entry, or of what it stands under."""
+        if self.highlighted is None or self.highlighted >= len(self.shown):
+            return ""
+        entry, _, above = self.shown[self.highlighted]
+        while not entry.subject and above:
+            entry, _, above = next(one for one in self.shown if one[0].key == above)
+        return entry.subject
+
+    def _marked_key(self) -> str:
+        if self.highlighted is None or self.highlighted >= len(self.shown):
+            return ""
+        return self.shown[self.highlighted][0].key
+
+    def _fill(self, marked: str) -> None:
+        self.shown = tuple(self._seen(self.entries, 0, ""))
+        top = self.scroll_offset.y
+        self.set_options(Option(self._drawn(entry, depth)) for entry, depth, _ in self.shown)
+        at = next((i for i, one in enumerate(self.shown) if one[0].key == marked), 0)
+        self.highlighted = at if self.shown else None
+        self.scroll_to(y=top, animate=False)
+
+    def _seen(self, entries: Sequence[Entry], depth: int, above: str) -> Iterator[tuple[Entry, int, str]]:
+        for entry in entries:
+            yield entry, depth, above
+            if entry.key in self.opened:
+                yield from self._seen(entry.under, depth + 1, entry.key)
+
+    def _drawn(self, entry: Entry, depth: int) -> Padding:
+        """Return an entry with its mark, later lines hanging under the first word."""
+        mark = entry.lead or ("▾" if entry.key in self.opened else "▸") if entry.under else entry.lead
+        grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
+        grid.add_column(width=max(1, len(mark)))
+        grid.add_column(ratio=1)
+        grid.add_row(mark, Text(entry.text, style="bold" if entry.is_title else ""))
+        top = 1 if entry.is_title and depth == 0 and entry is not self.entries[0] else 0
+        return Padding(grid, (top, 0, 0, 2 * depth))
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Open or close."""
+        event.stop()
+        entry = self.shown[event.option_index][0]
+        self._turn(entry, open_it=entry.key not in self.opened)
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Say what the cursor is on."""
+        event.stop()
+        self.post_message(Pointed(self.subject))
+
+    def action_open(self, open_it: bool) -> None:
+        """Open what is marked, or close it; closed already, go to what it stands under."""
+        if self.highlighted is None:
+            return
+        entry, _, above = self.shown[self.highlighted]
+        if not open_it and above and (not entry.under or entry.key not in self.opened):
+            self.highlighted = next(i for i, one in enumerate(self.shown) if one[0].key == above)
+        else:
+            self._turn(entry, open_it=open_it)
+
+    def _turn(self, entry: Entry, *, open_it: bool) -> None:
+        if not entry.under:
+            return
+        (self.opened.add if open_it else self.opened.discard)(entry.key)
+        self._fill(entry.key)
+
 
 OPEN_AT_FIRST = ("decides", "story-1", "story-2")
 """The keys of what is open when the page is opened."""

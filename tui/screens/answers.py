@@ -2,18 +2,107 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
-from textual.widgets import Input
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Input, Static
 
-from tui.actions import bindings_of
-from tui.answer_desk import AnswerDesk
+from readiness.words.grammar import tidy
+from tui.actions import Action, actions_of, bindings_of
+from tui.desk import AnswerDesk
 from tui.panes.field import WordField
-from tui.screens.choice import ChoiceScreen
+from tui.screens.base import Sheet, Title
 from tui.screens.pick import PickSkill
+from tui.view import View
 
-__all__ = ["AnswersScreen"]
+__all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]
+
+# One text about a student out of several; a letter or figure each chooses which.
+
+CHOOSE = "choose("
+
+
+class ChoiceScreen(Sheet):
+    """The texts are the rows ``choose('...')`` of the table; the first is shown at first."""
+
+    AUTO_FOCUS = "VerticalScroll"
+    HEAD = ""
+    """What stands before the name in the title."""
+
+    def __init__(self, student: str) -> None:
+        """Keep whom it is about."""
+        super().__init__()
+        self._student = student
+        self.chosen = next(_name(row) for row in self._choices())
+
+    def _choices(self) -> Iterator[Action]:
+        return (row for row in actions_of(self.NAME) if row.id.startswith(CHOOSE))
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Title(id="title")
+        yield Static(id="choices")
+        with VerticalScroll(id="draft"):
+            yield Static(id="draft-text")
+        yield Footer()
+
+    @property
+    def student(self) -> str:
+        """Whom it is about."""
+        return self._student
+
+    def show(self, _view: View) -> None:
+        """Take a new view of the studio."""
+        row = self.row()
+        if row is None:
+            self.tell_unread()
+            return
+        self.tell_title(f"{self.HEAD} {tidy(row.record.name)}")
+        parts = [self._choice(one) for one in self._choices()]
+        self.query_one("#choices", Static).update(Content(" ").join(parts))
+        self.query_one("#draft-text", Static).update(Content(self.text()))
+
+    def _choice(self, row: Action) -> Content:
+        is_chosen, words = _name(row) == self.chosen, f"{row.all_keys} {row.title}"
+        part = Content.styled(f"[{words}]" if is_chosen else f" {words} ", "bold" if is_chosen else "")
+        return part.stylize(f"@click=screen.{row.id}")
+
+    def on_resize(self) -> None:
+        """Fit the lines to the width."""
+        self.again()
+
+    def again(self) -> None:
+        """Show it anew, from its first line."""
+        if self.browse.view is not None:
+            self.show(self.browse.view)
+
+    @property
+    def width(self) -> int:
+        """How wide the lines may be."""
+        return max(30, min(84, self.app.size.width - 6))
+
+    def text(self) -> str:
+        """Return the text that is chosen; empty where the student cannot be read."""
+        raise NotImplementedError
+
+    def action_choose(self, name: str) -> None:
+        """Choose one of the texts."""
+        self.chosen = name
+        self.query_one("#draft", VerticalScroll).scroll_home(animate=False)
+        self.again()
+
+    def action_copy(self) -> None:
+        """Copy the text that is shown."""
+        self.app.copy_to_clipboard(self.text())
+        self.notify("Copied. Read it once more before you use it.")
+
+
+def _name(row: Action) -> str:
+    return row.id.removeprefix(CHOOSE).strip("')")
+
 
 DAYS: Final = ("season", "changed")
 """The answers that are about another day."""
@@ -74,3 +163,23 @@ class AnswersScreen(ChoiceScreen):
             return
         self.query_one(WordField).close()
         self.again()
+
+
+# The same answer told to three readers: drafts to edit and copy. Nothing is sent.
+
+
+class TellingsScreen(ChoiceScreen):
+    """One draft at a time; the keys 1 to 3 choose for whom."""
+
+    NAME = "tellings"
+    ABOUT = (
+        "Drafts from the same facts for three readers. Choose with 1, 2, 3; c copies the one you see, and "
+        "only that. Edit it before you use it; the program sends nothing."
+    )
+    BINDINGS: ClassVar = bindings_of("tellings")
+    HEAD = "What to say about"
+
+    def text(self) -> str:
+        """Return the draft for the reader that is chosen."""
+        row = self.row()
+        return self.desk.telling(self.chosen, row, self.width) if row else ""

@@ -10,8 +10,8 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
+from readiness.words.course import skill_lines
 from readiness.words.grammar import tidy
-from readiness.words.skills import skill_lines
 from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap

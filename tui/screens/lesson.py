@@ -9,11 +9,11 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
-from readiness.planning.sheet import counts_groups
+from readiness.advice.sheet import counts_groups
 from readiness.record.noting import NewLesson
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
 from readiness.words.grammar import capital, tidy
-from readiness.words.noted_well import noted_quietly
+from readiness.words.noting import noted_quietly
 from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
 from tui.messages import Pointed

@@ -19,17 +19,16 @@ from textual.widget import Widget
 from textual.widgets import Digits, Footer, Input, Static
 
 from readiness.record.noting import NewLesson
-from readiness.words.asking import beside_words
 from readiness.words.brief import noted_line
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import pausing_words
+from readiness.words.placing_round import beside_words
 from tui.actions import help_keys
-from tui.lesson_desk import LessonDesk
+from tui.desk import LessonDesk
 from tui.panes.field import WordField
 from tui.round import Ask, Round
 from tui.screens.base import Sheet, Title
-from tui.screens.page import TextPage
-from tui.screens.sure import AreYouSure
+from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 
 __all__ = ["NotingScreen"]

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.widgets import Button, Static
 
 from readiness.words.brief import STATE_BRIEF, STATE_LETTERS, VERDICT_BRIEF, VERDICT_MARKS
 from tui.actions import actions_of
 
-__all__ = ["TextPage", "help_text"]
+__all__ = ["AreYouSure", "TextPage", "help_text"]
 
 
 class TextPage(ModalScreen[None]):
@@ -65,3 +65,37 @@ _MOVING = (
     "Arrow keys move, Tab goes to the next part of the screen, Escape goes back. "
     "The mouse works too. Nothing is written unless it says so."
 )
+
+
+# The one question before something is written or forgotten: Enter does it, Escape does not.
+
+
+class AreYouSure(ModalScreen[bool]):
+    """Answers True or False."""
+
+    BINDINGS: ClassVar = [
+        ("escape", "answer(False)", "No"),
+        ("y", "answer(True)", "Yes"),
+        ("left,right", "app.focus_next", "Other"),
+    ]
+
+    def __init__(self, words: str, yes: str) -> None:
+        """Keep the question and what the doing is called."""
+        super().__init__()
+        self.words, self.yes = words, yes
+
+    def compose(self) -> ComposeResult:
+        """Lay the question out."""
+        with Vertical(id="sure"):
+            yield Static(Content(self.words))
+            with Horizontal(id="sure-buttons"):
+                yield Button(f"{self.yes} (Enter)", id="yes", flat=True)
+                yield Button("Not now (Esc)", id="no", flat=True)
+
+    def on_button_pressed(self, event: Button.Pressed) -> None:
+        """Answer by the button."""
+        self.dismiss(event.button.id == "yes")
+
+    def action_answer(self, yes: bool) -> None:
+        """Answer by a key."""
+        self.dismiss(yes)

@@ -1,6 +1,6 @@
 """A new student's first lessons: one look at a time, and where it would start so far.
 
-What is asked next is what tells most after all that was shown (``planning.placing``); every key
+What is asked next is what tells most after all that was shown (``advice.placing``); every key
 is kept at once, like in any lesson. The start is rule R10's, the same the command ``place`` shows.
 """
 
@@ -15,14 +15,13 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from readiness.planning.placing.round import PlacingRound
+from readiness.advice.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
-from readiness.words.placing_round import start_words
-from readiness.words.placing_screen import begin_words, look_paragraphs, room_words, so_far_words
+from readiness.words.placing_round import begin_words, look_paragraphs, room_words, so_far_words, start_words
 from tui.actions import bindings_of
-from tui.lettering import fits, large
+from tui.panes.headline import fits, large
 from tui.panes.sheet_list import noted_words
 from tui.round import Ask, Round
 from tui.screens.noting import NotingScreen

@@ -14,7 +14,7 @@ from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from readiness.files.problems import Problem
+from readiness.toml.problems import Problem
 from tui.actions import bindings_of
 from tui.screens.base import Sheet, Title
 from tui.view import View

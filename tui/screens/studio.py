@@ -19,16 +19,15 @@ from readiness.words.brief import (
     verdict_large,
 )
 from readiness.words.grammar import capital, tidy
-from readiness.words.half_entered import half_entered_words
+from readiness.words.noting import half_entered_words
 from tui.actions import bindings_of
-from tui.guessing import looked_for
-from tui.lettering import large
-from tui.lines import line_of
-from tui.looks import key_strip
 from tui.messages import Chosen, Pointed
 from tui.panes.field import Field
-from tui.panes.roster import Line, Roster, RosterHead
+from tui.panes.headline import large
+from tui.panes.roster import Line, Roster, RosterHead, line_of
 from tui.screens.base import Sheet, Title
+from tui.screens.pick import looked_for
+from tui.theme import key_strip
 from tui.view import Row, View, folded
 
 __all__ = ["QUESTIONS", "StudioScreen"]

@@ -16,8 +16,7 @@ from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
-from tui.panes.outline import Outline
-from tui.panes.reasons import OPEN_AT_FIRST, headline_sentence, reasons_outline
+from tui.panes.reasons import OPEN_AT_FIRST, Outline, headline_sentence, reasons_outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import Sheet, Title
 from tui.view import Row, View
@@ -168,7 +167,7 @@ class WhyScreen(Sheet):
 
     def action_tellings(self) -> None:
         """Show what to say to whom."""
-        from tui.screens.tellings import TellingsScreen
+        from tui.screens.answers import TellingsScreen
 
         self.app.push_screen(TellingsScreen(self._student))
 

@@ -17,10 +17,6 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.checks.bands import check_ages
-from readiness.course.checks.groups import check_group_sizes, check_own_groups
-from readiness.course.checks.implied import check_implied_groups, check_implied_links
-from readiness.course.checks.leaps import check_leaps
 from readiness.course.checks.lifetimes import (
     check_heirs_exist,
     check_heirs_in_time,
@@ -29,8 +25,12 @@ from readiness.course.checks.lifetimes import (
 )
 from readiness.course.checks.links import (
     check_double_entries,
+    check_group_sizes,
+    check_implied_groups,
+    check_implied_links,
     check_later_units,
     check_loops,
+    check_own_groups,
     check_self_links,
 )
 from readiness.course.checks.names import (
@@ -41,11 +41,17 @@ from readiness.course.checks.names import (
     check_units_exist,
 )
 from readiness.course.checks.safety import check_days, check_optional_safety, check_pain_is_asked
-from readiness.course.checks.units import check_dead_ends, check_small_units, loose_ends
+from readiness.course.checks.units import (
+    check_ages,
+    check_dead_ends,
+    check_leaps,
+    check_small_units,
+    loose_ends,
+)
 from readiness.course.draft import Draft
-from readiness.course.written import Word, named_words
+from readiness.course.raw import Word, named_words
 from readiness.days import iso
-from readiness.files.problems import Place, Problem, few
+from readiness.toml.problems import Place, Problem, few
 
 __all__ = ["AS_WRITTEN", "CHECKS", "check", "loose_ends"]
 

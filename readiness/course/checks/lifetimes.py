@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
-from readiness.course.checks.say import chain
+from readiness.course.checks.wording import chain
 from readiness.course.draft import Draft
-from readiness.course.written import DraftSkill
+from readiness.course.raw import DraftSkill
 from readiness.days import iso
-from readiness.files.problems import Problem
-from readiness.files.suggest import did_you_mean
+from readiness.toml.problems import Problem
+from readiness.toml.suggest import did_you_mean
 
 __all__ = ["check_heirs_exist", "check_heirs_in_time", "check_lifetimes", "check_own_heirs"]
 

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from readiness.course.draft import Draft
+from readiness.course.raw import Word, named_words
 from readiness.course.schema import RULES
-from readiness.course.written import Word, named_words
-from readiness.files.problems import Problem
-from readiness.files.suggest import did_you_mean, nearest
+from readiness.toml.problems import Problem
+from readiness.toml.suggest import did_you_mean, nearest
 
 __all__ = [
     "check_bands_exist",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from readiness.course.draft import Draft
-from readiness.course.written import DraftSkill
-from readiness.files.problems import Place, Problem
+from readiness.course.raw import DraftSkill
+from readiness.toml.problems import Place, Problem
 
 __all__ = ["check_days", "check_optional_safety", "check_pain_is_asked"]
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from typing import Final
 
-from readiness.course.checks.say import count, unit_words
+from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
-from readiness.course.written import DraftUnit
-from readiness.files.problems import Problem
+from readiness.course.raw import DraftBand, DraftUnit
+from readiness.toml.problems import Problem
 
-__all__ = ["check_dead_ends", "check_small_units", "loose_ends"]
+__all__ = ["check_ages", "check_dead_ends", "check_leaps", "check_small_units", "loose_ends"]
 
 FEWEST = 4
 
@@ -62,3 +64,109 @@ def loose_ends(course: Course) -> tuple[Skill, ...]:
     }
     last = course.units[-1].id
     return tuple(s for s in course.skills if s.id not in named and s.unit != last and s.id not in course.gone)
+
+
+# R9: no unit is much too full or much too empty for its weeks, in any band.
+#
+# The leap ratio of a unit for a band = teaching minutes of its skills not optional there /
+# (``lesson_minutes`` x (1 - ``review_share``) x ``lesson_weeks``), in exact fractions.
+
+BIG: Final = Fraction("1.25")
+SMALL: Final = Fraction("0.30")
+
+
+def check_leaps(draft: Draft) -> Iterator[Problem]:
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
+    optional = {s.id: {word.text for word in s.optional_in} for s in draft.skills if s.optional_in}
+    free = {band.name: _free_minutes(band) for band in draft.bands}
+    for unit in draft.units:
+        for band in draft.bands:
+            minutes, lesson = _teaching_minutes(draft, unit, band, optional), free[band.name]
+            if minutes is not None and lesson is not None and unit.lesson_weeks is not None:
+                if _is_more(minutes, BIG, lesson, unit.lesson_weeks):
+                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=True)
+                elif not _is_more(minutes, SMALL, lesson, unit.lesson_weeks, or_equal=True):
+                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=False)
+
+
+def _teaching_minutes(
+    draft: Draft, unit: DraftUnit, band: DraftBand, optional: Mapping[str, set[str]]
+) -> int | None:
+    """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
+    skills = draft.members[unit.id]
+    asked = [s for s in skills if s.id not in optional or band.name not in optional[s.id]]
+    minutes = [s.minutes for s in asked if s.minutes is not None]
+    return sum(minutes) if skills and len(minutes) == len(asked) else None
+
+
+def _free_minutes(band: DraftBand) -> Fraction | None:
+    """Return the minutes of a lesson left for new skills, None where a number is unreadable."""
+    if band.lesson_minutes is None or band.review_share is None:
+        return None
+    return band.lesson_minutes * (1 - band.review_share)
+
+
+def _is_more(minutes: int, limit: Fraction, lesson: Fraction, weeks: int, *, or_equal: bool = False) -> bool:
+    """Return whether minutes are more than a limit times what there is, in whole numbers."""
+    have = minutes * limit.denominator * lesson.denominator
+    most = limit.numerator * lesson.numerator * weeks
+    return have > most or (or_equal and have == most)
+
+
+def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
+    limit = BIG if big else SMALL
+    sides = "more than 1.25 times that" if big else "less than 0.30 of that"
+    weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
+    result = (
+        f"teaching it takes about {minutes} minutes, and its {weeks} about {_plain(room)} for what is new "
+        f"({sides}: {_apart(Fraction(minutes) / room, limit)})"
+        if room
+        else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
+    )
+    return Problem(
+        "big-leap" if big else "small-leap",
+        "warning",
+        unit.weeks_place,
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new for band "{band.name}": {result}',
+        _advice(big=big, room=room),
+    )
+
+
+def _advice(*, big: bool, room: Fraction) -> str:
+    if not room:
+        return "leave a part of the lesson for new skills: set review_share below 1"
+    if big:
+        return "give it more lesson weeks, or move skills out of it"
+    return "give it fewer lesson weeks, or move skills into it"
+
+
+def _plain(number: Fraction | None) -> str:
+    return f"{float(number or 0):.10g}"
+
+
+def _apart(ratio: Fraction, limit: Fraction) -> str:
+    """Return a ratio with three decimals, or as many as show on which side of the limit it is."""
+    texts = [f"{float(ratio):.{digits}f}" for digits in range(3, 16)]
+    return next((text for text in texts if Fraction(text) != limit), texts[-1])
+
+
+# R9: one band for one age.
+
+
+def check_ages(draft: Draft) -> Iterator[Problem]:
+    """No two bands begin at the same age."""
+    first: dict[int, DraftBand] = {}
+    for band in draft.bands:
+        if band.from_age is None:
+            continue
+        earlier = first.setdefault(band.from_age, band)
+        if earlier is not band:
+            yield Problem(
+                "same-age",
+                "error",
+                band.age_place,
+                f'bands "{earlier.name}" and "{band.name}" both begin at age {band.from_age}',
+                "a band holds from its from_age until the next one begins: give one of them another age",
+                earlier.age_place,
+                f'the other is band "{earlier.name}"',
+            )

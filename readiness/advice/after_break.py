@@ -1,0 +1,202 @@
+"""What a break cost, and the fewest looks that bring back what it cost.
+
+Windows say "look again", never "gone": nothing here claims that anything was lost. The looks are the
+look set of the answer, the same one that every other answer names, and then the fewest more that settle
+all that looks can settle of what else is due in the unit (``judging.lookahead``). They are put
+in the order of a first lesson back: the seat in one glance, then what settles most of what
+decides, then the rest; what is more than one check holds waits for the lesson after. The plan of
+the next lesson looks at the same things. Nothing here begins anything new.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from readiness.advice.skill_traits import resting_skills
+from readiness.course.model import Course, Plan, bits
+from readiness.judging.answer import Answer
+from readiness.judging.cover import Want
+from readiness.judging.dates import review_lessons
+from readiness.judging.deciding import Deciding, decide
+from readiness.judging.history import known_on
+from readiness.judging.lookahead import Looks, look_effects
+from readiness.judging.states import States, judge_states
+from readiness.record.model import Record
+
+__all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break", "looks_ahead"]
+
+NO_BREAK = "no-break"
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A settled skill whose window has ended.
+
+    Attributes:
+        role: decides (the next unit asks for it, or a group of which too few are there), rest
+            (of this unit) or older (nothing asks for it directly now).
+        last_seen: the day; window: days it stays fresh.
+        before: it was due at the last lesson before the break already.
+        again: it has been seen since the break and is settled again.
+    """
+
+    skill: str
+    role: str
+    last_seen: int
+    window: int
+    before: bool
+    again: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One item of the list: ``why`` is always-look, decides or rest; ``clears`` is what it settles."""
+
+    skills: tuple[str, ...]
+    why: str
+    clears: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AfterBreak:
+    """What a break cost, and what to do in the lessons after it.
+
+    Attributes:
+        kind: on-a-break, first-lesson-back or no-break.
+        days: length of the break; without one, days since the latest lesson.
+        last_lesson: the lesson before it; None without any lesson.
+        look_on: the lesson the looks are for.
+        due, kept: the settled skills of the units so far, and whether their window has ended.
+        looks: fits one check; later: what does not.
+        proved: whether no smaller set of skills settles as much as looks and later do, with the look set
+            of the answer among them.
+        resting: due skills that wait for a hold in another course.
+        lessons: lessons of review, 0 without a break.
+    """
+
+    kind: str
+    days: int
+    last_lesson: int | None
+    look_on: int | None
+    due: tuple[Due, ...]
+    kept: tuple[str, ...]
+    looks: tuple[Look, ...]
+    later: tuple[Look, ...]
+    proved: bool
+    resting: tuple[str, ...]
+    lessons: int
+
+
+def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
+    """Return what the break on or before the day of an answer cost; without one, what is due anyway."""
+    course = course.on(answer.on)
+    kind = answer.away or NO_BREAK
+    days, last_lesson, counted_on = _span(record, answer)
+    due, kept = _due_and_kept(course, record, answer, last_lesson, counted_on)
+    resting = resting_skills(course, record, answer.on)
+    looks, proved = looks_ahead(course, record, answer)
+    most = course.band[answer.band].whole("check_items_max")
+    return AfterBreak(
+        kind=kind,
+        days=days,
+        last_lesson=last_lesson,
+        look_on=answer.next_lesson,
+        due=due,
+        kept=kept,
+        looks=looks[:most],
+        later=looks[most:],
+        proved=proved,
+        resting=tuple(one.skill for one in due if one.skill in resting),
+        lessons=0 if answer.away is None else review_lessons(days),
+    )
+
+
+def _span(record: Record, answer: Answer) -> tuple[int, int | None, int]:
+    """Return the days away, the lesson before, and the day for which the cost is counted."""
+    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
+    if answer.away == "first-lesson-back":
+        return days[-1] - days[-2], days[-2], days[-1]
+    if not days:
+        return 0, None, answer.on
+    return answer.on - days[-1], days[-1], answer.on
+
+
+def _due_and_kept(
+    course: Course, record: Record, answer: Answer, last_lesson: int | None, counted_on: int
+) -> tuple[tuple[Due, ...], tuple[str, ...]]:
+    """Return what is due and what is not, as before the first lesson back."""
+    cut = counted_on - 1 if answer.away == "first-lesson-back" else counted_on
+    known = known_on(course, record, cut)
+    if known.unit is None:
+        return (), ()
+    plan, band = course.plan, known.band_on(course, counted_on)
+    states = judge_states(plan, known, band, counted_on)
+    deciding = decide(plan, known.unit, band, known.set_aside)
+    scope = plan.up_to[known.unit] & ~deciding.left_out
+    stale = sum(1 << i for i in bits(scope) if states.state[i] == "stale")
+    due_before = _stale_at(course, record, last_lesson)
+    due = tuple(
+        Due(
+            plan.ids[i],
+            _role(deciding, states, i),
+            states.last_seen[i] or 0,
+            band.fresh_days[plan.fade[i]],
+            before=plan.ids[i] in due_before,
+            again=answer.standings[plan.ids[i]].state == "secure",
+        )
+        for i in bits(stale)
+    )
+    return due, plan.names(scope & states.secure)
+
+
+def _stale_at(course: Course, record: Record, day: int | None) -> frozenset[str]:
+    """Return what was due at the end of a lesson day."""
+    if day is None:
+        return frozenset()
+    plan, known = course.plan, known_on(course, record, day)
+    states = judge_states(plan, known, known.band_on(course, day), day)
+    return frozenset(plan.ids[i] for i, name in enumerate(states.state) if name == "stale")
+
+
+def _role(deciding: Deciding, states: States, i: int) -> str:
+    if (deciding.skills | deciding.unmet_members(states)) >> i & 1:
+        return "decides"
+    return "rest" if deciding.rest >> i & 1 else "older"
+
+
+def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[Look, ...], bool]:
+    """Return the looks of the next lesson, those for what decides first, and whether they surely are fewest.
+
+    None under a hold, before a placing and where no lesson is to come.
+    """
+    plan, known = course.plan, known_on(course, record, answer.on)
+    if answer.verdict == "paused" or known.unit is None or answer.next_lesson is None:
+        return (), True
+    resting = resting_skills(course, record, answer.on)
+    band = known.band_on(course, known.day)
+    states = judge_states(plan, known, band, known.day)
+    deciding = decide(plan, known.unit, band, known.set_aside)
+    every = look_effects(course, known, answer.next_lesson)
+    able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
+    looks = replace(every, settles=able)
+    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
+    first = [i for i in map(plan.index.__getitem__, answer.look_first) if i in able]
+    for i in first:
+        due &= ~able[i]
+    more = replace(looks, wants=tuple(Want(1 << i) for i in bits(due))).smallest(plan)
+    glance = tuple(i for i in (*first, *more.skills) if plan.always_look >> i & 1)
+    names = tuple(plan.ids[i] for i in sorted(glance))
+    decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
+    found = (
+        *([Look(names, "always-look", names)] if names else []),
+        *_in_order(plan, looks, [i for i in first if i not in glance], decides, "decides"),
+        *_in_order(plan, looks, [i for i in more.skills if i not in glance], due, "rest"),
+    )
+    return found, answer.look_proved and more.proved
+
+
+def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:
+    """Yield single looks, those that settle most first, then in the order of the graph."""
+    for i in sorted(chosen, key=lambda i: (-looks.gained(i), -(looks.settles[i] & wanted).bit_count(), i)):
+        yield Look((plan.ids[i],), why, plan.names(looks.settles[i] & wanted))

@@ -1,0 +1,78 @@
+"""The first weeks after a hold was closed: what rested begins gently, whatever the rules ask for next.
+
+No verdict and no one thing is changed here. A plan takes shorter turns and more pauses, and what
+works the part that rested is no home task by itself. Common practice, no source: the clinician
+who was asked knows better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from readiness.advice.letter import HomeThing, home_thing
+from readiness.advice.skill_traits import resting_skills, works
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.model import Hold, Record
+
+__all__ = ["GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "rest_on", "tender_skills"]
+
+GENTLE_DAYS: Final = 28
+"""How long after a hold everything begins gently; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What the body asks of a lesson.
+
+    Attributes:
+        resting: skills that wait, because a part of the body is on hold for another course.
+        tender: skills that work a part which rested until lately.
+    """
+
+    resting: frozenset[str] = frozenset()
+    tender: frozenset[str] = frozenset()
+
+
+NO_REST: Final = Rest()
+
+
+def rest_on(course: Course, record: Record, day: int) -> Rest:
+    """Return what rests on a day, and what begins gently."""
+    return Rest(resting_skills(course, record, day), tender_skills(course, record, day))
+
+
+def closed_lately(record: Record, day: int) -> tuple[Hold, ...]:
+    """Return the holds that were closed in the weeks before a day; of one part the latest."""
+    found = {hold.part: hold for hold in sorted(_closed(record, day), key=lambda one: one.closed or 0)}
+    return tuple(found.values())
+
+
+def _closed(record: Record, day: int) -> Iterator[Hold]:
+    for hold in record.holds:
+        if hold.closed is not None and hold.closed <= day < hold.closed + GENTLE_DAYS:
+            yield hold
+
+
+def tender_skills(course: Course, record: Record, day: int) -> frozenset[str]:
+    """Return the skills that work a part of the body which rested until lately."""
+    parts = {hold.part for hold in closed_lately(record, day)}
+    return frozenset(skill.id for skill in course.skills if any(works(skill, part) for part in parts))
+
+
+def gentle_home(course: Course, record: Record, answer: Answer) -> HomeThing | None:
+    """Return the one thing to do at home; None where it would work the part that rested.
+
+    A task that the teacher gave after the hold was closed stands, for it was given knowing that.
+    """
+    home = home_thing(course, record, answer)
+    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
+    if home is None or not closed:
+        return home
+    given = max((task.given for task in record.tasks if task.text == home.text), default=0)
+    if home.is_given and given >= closed:
+        return home
+    is_tender = home.skill is None or home.skill in tender_skills(course, record, answer.on)
+    return None if is_tender and home.minutes else home

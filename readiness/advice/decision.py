@@ -1,0 +1,47 @@
+"""What a decision to move or to stay is about: the unit it closes or keeps, and the one a move begins.
+
+The same for every way of deciding. It says nothing about whether one should: that is the teacher's.
+"""
+
+from __future__ import annotations
+
+from readiness.advice.placing.round import placing_round
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.model import Decision, Record
+
+__all__ = ["decision_on", "unit_begun"]
+
+
+def unit_begun(course: Course, record: Record, answer: Answer, begins: str | None = None) -> str | None:
+    """Return the unit that a move begins; None in the last one, where it begins nothing.
+
+    Args:
+        course, record: what is taught, and what was seen; answer: the answer of the day.
+        begins: for a student who is not placed, the unit somebody chose; else the one that
+            placing finds.
+    """
+    if answer.unit is not None:
+        return answer.next_unit
+    return begins or placing_round(course, record, answer.on).start
+
+
+def decision_on(
+    course: Course,
+    record: Record,
+    answer: Answer,
+    decided: str,
+    reason: str,
+    begins: str | None = None,
+    until: int | None = None,
+) -> Decision:
+    """Return the decision of a day, beside the verdict that was computed for it.
+
+    Args:
+        course, record, answer, begins: as for :func:`unit_begun`.
+        decided: move or stay; reason: the teacher's words, may be empty.
+        until: the last day of a stay; without it four lessons are meant (rule R11).
+    """
+    unit = answer.unit or unit_begun(course, record, answer, begins)
+    assert unit is not None
+    return Decision(answer.on, unit, answer.verdict, decided, reason.strip(), until=until)

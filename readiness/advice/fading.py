@@ -1,0 +1,353 @@
+"""What turns stale in the coming days, over all skills of a student, and what keeps it fresh.
+
+A skill is kept fresh by showing it, or by using it in something that stands on it (rule R5). So
+beside each skill stand the pieces and tasks that use it, and for all of them together the
+smallest set of things to play, found exactly. Nobody is asked to play under a hold; there only what
+is done without playing keeps fresh, and only what is like it (rule R1a).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise, takewhile
+from typing import Final
+
+from readiness.advice.season import lessons_to_come
+from readiness.advice.skill_traits import resting_skills
+from readiness.course.model import Course, Plan, bits
+from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.cover import Want, smallest_cover
+from readiness.judging.deciding import Deciding, decide
+from readiness.judging.history import Known, known_on
+from readiness.judging.states import States, judge_states
+from readiness.record.model import Record
+from readiness.record.rhythm import Event
+
+__all__ = [
+    "DAYS", "Ahead", "Fading", "FadingSkill", "KeepWarm", "break_ahead", "break_between", "fading",
+    "keep_warm", "near_break",
+]  # fmt: skip
+
+DAYS: Final = 14
+"""So far ahead as rule R8 looks."""
+USES_AT_MOST: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class FadingSkill:
+    """A skill that turns stale soon.
+
+    Attributes:
+        skill: the skill; last_seen: when; fresh_until: its last fresh day.
+        decides: whether it decides about the next unit.
+        kept_by: what uses it and is known, pieces first; empty: it must be looked at itself.
+        task: whether a home task now open is for it or for something that uses it.
+    """
+
+    skill: str
+    last_seen: int
+    fresh_until: int
+    decides: bool
+    kept_by: tuple[str, ...]
+    task: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Fading:
+    """What fades from a day on: the soonest first.
+
+    Attributes:
+        on, until: the first and the last day looked at.
+        skills: what turns stale, the soonest first.
+        play: the smallest set of things to show that keeps all of it fresh; none while paused.
+        paused: whether a hold is open.
+    """
+
+    on: int
+    until: int
+    skills: tuple[FadingSkill, ...]
+    play: tuple[str, ...]
+    paused: bool
+
+
+def fading(course: Course, record: Record, on: int, days: int = DAYS) -> Fading:
+    """Return what of a student's skills turns stale within some days.
+
+    Args:
+        course, record: what is taught, and what was seen.
+        on: the day asked about.
+        days: how far to look.
+    """
+    course = course.on(on)
+    plan, known = course.plan, known_on(course, record, on)
+    states = judge_states(plan, known, known.band_on(course, on), on)
+    left_out = known.set_aside | plan.optional[states.band.name]
+    fresh_until = {
+        i: seen + states.band.fresh_days[plan.fade[i]]
+        for i in bits((states.secure | states.wobbling) & ~left_out)
+        if (seen := states.last_seen[i]) is not None
+    }
+    soon = {i for i, last in fresh_until.items() if on <= last < on + days}
+    known_things = _known_things(course, record, known, states, left_out)
+    settles = _settles(plan, known_things, soon, plan.quiet if known.holds else -1)
+    reached = {i for i in soon if any(kept >> i & 1 for kept in settles.values())}
+    tasks = {t.for_skill for t in record.tasks if t.given <= on and t.days_reported is None}
+    deciding = 0 if known.unit is None else decide(plan, known.unit, states.band, known.set_aside).skills
+    return Fading(
+        on,
+        on + days,
+        tuple(
+            FadingSkill(
+                plan.ids[i],
+                fresh_until[i] - states.band.fresh_days[plan.fade[i]],
+                fresh_until[i],
+                bool(deciding >> i & 1),
+                (uses := _uses(course, i, settles))[:USES_AT_MOST],
+                bool(tasks & {plan.ids[i], *uses}),
+            )
+            for i in sorted(soon, key=lambda i: (fresh_until[i], i))
+        ),
+        () if known.holds else smallest_cover(settles, _wants(reached), plan).ids,
+        bool(known.holds),
+    )
+
+
+def _known_things(course: Course, record: Record, known: Known, states: States, left_out: int) -> int:
+    """Return what can simply be played or shown: nothing untried, in no gap, nothing that rests."""
+    plan = course.plan
+    resting = plan.set_of(resting_skills(course, record, known.day))
+    shown = sum(1 << i for i, name in enumerate(states.state) if name not in GAP_STATES | {"untried"})
+    return shown & ~left_out & ~resting
+
+
+def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
+    """Return, by thing, the fading skills that showing it keeps fresh (rule R5), of those under no hold."""
+    wanted = sum(1 << i for i in soon) & free
+    reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
+    return {i: reached for i, reached in reach.items() if reached}
+
+
+def _wants(skills: set[int]) -> tuple[Want, ...]:
+    return tuple(Want(1 << i) for i in sorted(skills))
+
+
+def _uses(course: Course, i: int, settles: dict[int, int]) -> tuple[str, ...]:
+    """Return what uses a skill: pieces first, then what keeps most, then what was taught last."""
+    plan = course.plan
+    uses = sorted(
+        (other for other, kept in settles.items() if other != i and kept >> i & 1),
+        key=lambda o: (not course.skills[o].piece, -settles[o].bit_count(), -plan.unit[o], plan.ids[o]),
+    )
+    return tuple(plan.ids[other] for other in uses)
+
+
+# The three showings before a break that keep most fresh until the day back.
+#
+# What is maximised, in this order: (1) deciding skills and members of entry groups that are
+# settled on the day back, (2) skills of the units so far that are, (3) those of (1) that are
+# used at all, (4) those of (2) that are. Of equals the fewest showings, then the fewest teaching
+# minutes, then the ids in alphabetical order. Found exactly, by branch and bound: what a showing
+# does (rule R5, its own skill and what it keeps warm) does not depend on the others, so several
+# do what each does.
+#
+# Only what is settled already is asked for; a list before a holiday begins nothing new. The
+# items looked at in every check are left out, because they are looked at in any case.
+
+MOST: Final = 3
+"""How many things a keep-warm list has. Common practice, no source."""
+SOON: Final = 42
+"""Days within which a break in the calendar is told of without being asked. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A break to come: the last lesson before it (None: none is left) and the first one after."""
+
+    name: str
+    first: int
+    lesson: int | None
+    back: int
+
+
+@dataclass(frozen=True, slots=True)
+class KeepWarm:
+    """What to show in the last lesson before a break.
+
+    Attributes:
+        ahead: the break.
+        skills: at most three, in graph order.
+        kept: of the deciding skills, those that are fresh on the day back thanks to the list;
+            kept_more: other skills of the units so far of which that holds.
+        used: the skills that are shown or used by it at all.
+        due: deciding skills that are due on the day back all the same.
+    """
+
+    ahead: Ahead
+    skills: tuple[str, ...]
+    kept: tuple[str, ...]
+    kept_more: tuple[str, ...]
+    used: tuple[str, ...]
+    due: tuple[str, ...]
+
+
+def break_ahead(
+    record: Record, answer: Answer, break_weeks: int, events: Sequence[Event]
+) -> Ahead | None:
+    """Return the nearest break of the calendar that is soon and long enough to be one (rule R7)."""
+    stretches = [(one.name, one.first, one.last) for one in events if one.last > one.first > answer.on]
+    gaps = [day for day in answer.calendar.planned if day > answer.on]
+    stretches += [("", day + 1, after - 1) for day, after in pairwise(gaps)]
+    for name, first, last in sorted(stretches, key=lambda one: one[1:]):
+        ahead = break_between(record, answer, first, last, name)
+        if ahead is None:
+            continue
+        away = ahead.back - (ahead.lesson or first)
+        if first - answer.on <= SOON and away >= answer.calendar.break_days(break_weeks):
+            return ahead
+    return None
+
+
+def break_between(
+    record: Record, answer: Answer, first: int, last: int, name: str = ""
+) -> Ahead | None:
+    """Return the break from ``first`` to ``last``, None where no lesson comes after it.
+
+    The lessons before and after it are those of the calendar.
+    """
+    back = next((day for day in lessons_to_come(record, answer) if day > last), None)
+    if back is None:
+        return None
+    before = [
+        *([answer.on] if answer.last_lesson == answer.on < first else []),
+        *takewhile(lambda day: day < first, lessons_to_come(record, answer)),
+    ]
+    return Ahead(name, first, before[-1] if before else None, back)
+
+
+def near_break(course: Course, record: Record, answer: Answer, events: Sequence[Event]) -> KeepWarm | None:
+    """Return the list for the next break of the calendar, None where none is near."""
+    weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
+    ahead = break_ahead(record, answer, weeks, events)
+    return None if ahead is None else keep_warm(course, record, answer, ahead)
+
+
+def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> KeepWarm:
+    """Return the best list for a break; empty under a hold, or where no unit has begun."""
+    course = course.on(answer.on)
+    known = known_on(course, record, answer.on)
+    if known.unit is None or answer.verdict == "paused":
+        return KeepWarm(ahead, (), (), (), (), ())
+    plan = course.plan
+    band = known.band_on(course, ahead.back)
+    deciding = decide(plan, known.unit, band, known.set_aside)
+    scope = plan.up_to[known.unit] & ~deciding.left_out
+    without = judge_states(plan, known, band, ahead.back).secure & scope
+    offered = _offered(course, known, deciding, ahead, resting_skills(course, record, answer.on))
+    chosen = _best(offered, deciding.skills | deciding.group_members, without, plan)
+    fresh = used = 0
+    for i in chosen:
+        fresh |= offered[i].fresh
+        used |= offered[i].used
+    gained = fresh & ~without
+    asked = deciding.skills | deciding.group_members
+    return KeepWarm(
+        ahead,
+        plan.names(sum(1 << i for i in chosen)),
+        plan.names(gained & asked),
+        plan.names(gained & ~asked),
+        plan.names(used),
+        plan.names(deciding.skills & ~(fresh | without) & _settled(plan, known, course, ahead)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Effect:
+    """What one showing does: ``fresh`` is settled on the day back, ``used`` is shown or used."""
+
+    fresh: int
+    used: int
+
+
+def _settled(plan: Plan, known: Known, course: Course, ahead: Ahead) -> int:
+    """Return what is settled in the last lesson, fresh or due."""
+    day = ahead.lesson or known.day
+    folds = judge_states(plan, known, known.band_on(course, day), day).folds
+    return sum(1 << i for i, one in enumerate(folds) if one.secure_since is not None)
+
+
+def _offered(
+    course: Course, known: Known, deciding: Deciding, ahead: Ahead, resting: frozenset[str]
+) -> dict[int, _Effect]:
+    """Return every showing that could be on the list, with what it does."""
+    plan, day = course.plan, ahead.lesson or known.day
+    band, scope = known.band_on(course, ahead.back), plan.up_to[deciding.unit] & ~deciding.left_out
+    settled = _settled(plan, known, course, ahead)
+    able = settled & scope & ~plan.always_look & ~plan.set_of(resting)
+    effects = {}
+    for i in bits(able):
+        then = judge_states(plan, known.with_showings([i], day), band, ahead.back)
+        used = plan.ancestors[i] & ~plan.must_be_seen & settled | 1 << i
+        effects[i] = _Effect(then.secure & scope, used & scope)
+    return effects
+
+
+def _best(offered: dict[int, _Effect], asked: int, without: int, plan: Plan) -> tuple[int, ...]:
+    """Return the best list, exactly."""
+    search = _Search(offered, asked, plan)
+    search.run(list(offered), (), without, 0)
+    return search.best
+
+
+class _Search:
+    """Depth first; what is left out of account adds at most what each adds alone."""
+
+    def __init__(self, offered: dict[int, _Effect], asked: int, plan: Plan) -> None:
+        self.offered, self.asked, self.plan = offered, asked, plan
+        self.best: tuple[int, ...] = ()
+        self.best_key: tuple[object, ...] | None = None
+
+    def worth(self, fresh: int, used: int) -> tuple[int, int, int, int]:
+        """Return the four numbers that are maximised."""
+        asked = self.asked
+        return (
+            (fresh & asked).bit_count(),
+            fresh.bit_count(),
+            (used & asked).bit_count(),
+            used.bit_count(),
+        )
+
+    def run(self, able: list[int], chosen: tuple[int, ...], fresh: int, used: int) -> None:
+        """Try all ways to go on from ``chosen`` with some of ``able``."""
+        here = self.worth(fresh, used)
+        self._offer(chosen, here)
+        places = MOST - len(chosen)
+        if not places:
+            return
+        adds = {i: self._adds(i, fresh, used, here) for i in able}
+        able = sorted((i for i in able if any(adds[i])), key=lambda i: adds[i], reverse=True)
+        for at, i in enumerate(able):
+            if not self._may_win(here, [adds[other] for other in able[at:]], places):
+                return
+            effect = self.offered[i]
+            self.run(able[at + 1 :], (*chosen, i), fresh | effect.fresh, used | effect.used)
+
+    def _adds(self, i: int, fresh: int, used: int, here: tuple[int, ...]) -> tuple[int, ...]:
+        effect = self.offered[i]
+        after = self.worth(fresh | effect.fresh, used | effect.used)
+        return tuple(new - old for new, old in zip(after, here, strict=True))
+
+    def _may_win(self, here: tuple[int, ...], adds: list[tuple[int, ...]], places: int) -> bool:
+        """Return whether the best of each number alone could still reach the best list."""
+        most = [
+            now + sum(sorted(column, reverse=True)[:places])
+            for now, column in zip(here, zip(*adds, strict=True), strict=True)
+        ]
+        return self.best_key is None or tuple(-number for number in most) <= self.best_key[:4]
+
+    def _offer(self, chosen: tuple[int, ...], here: tuple[int, ...]) -> None:
+        ids = tuple(sorted(self.plan.ids[i] for i in chosen))
+        minutes = sum(self.plan.minutes[i] for i in chosen)
+        key = (*(-number for number in here), len(chosen), minutes, ids)
+        if self.best_key is None or key < self.best_key:
+            self.best, self.best_key = tuple(sorted(chosen)), key

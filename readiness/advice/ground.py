@@ -1,0 +1,299 @@
+"""What a student stands on: what is met, what is probably there, and so what may be asked for.
+
+The check sheet, the round over it, the plan and what is left under a hold ask here, so that nothing is
+asked of a student who was placed before what it builds on is there. Two things are looked at all
+the same, because the rules name them: the one thing and the look set; what lies lowest under them is
+looked at with them. Holds no minutes and chooses nothing; see ``advice.lesson_work``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from functools import cached_property
+
+from readiness.advice.lesson_values import LessonPlan
+from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done
+from readiness.course.graph import asked_from
+from readiness.course.model import Course, Skill
+from readiness.judging.answer import GAP_STATES, Answer
+from readiness.record.model import Record
+from readiness.record.multi_course import care_elsewhere, shared_skills
+
+__all__ = [
+    "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",
+    "glance_skills", "is_open", "outer_fringe", "soonest", "sure", "teaching_order",
+]  # fmt: skip
+
+# What can be begun next: the upper edge of what is there.
+#
+# Knowledge space theory calls it the outer fringe of a state (Doignon and Falmagne 1985,
+# International Journal of Man-Machine Studies 23:175-196). Only footings are asked about here: no
+# unit, no day and no band. Whether a skill should be begun in a lesson is decided elsewhere.
+
+
+@dataclass(frozen=True, slots=True)
+class AroundHere:
+    """What lies around a student: not asked for at this age, never tried, startable.
+
+    Attributes:
+        optional: skills not asked for at this age, nearest unit first, each with the older band in
+            which it comes back.
+        untried: of this unit and what the next one asks for, what nothing is noted on; not_shown: what
+            was asked and not shown.
+        going_on, startable: what has all it builds on and is not there yet, begun or not, nearest unit
+            first, as the plan has it; after_the_move: what waits for the move alone.
+        at_most: so many new skills in one lesson.
+        shared: what another course of the student has too, with its state.
+        rests: the parts of the body on hold there, with the day; care: what is looked after there alone.
+    """
+
+    optional: tuple[tuple[str, str | None], ...]
+    untried: tuple[str, ...]
+    not_shown: tuple[str, ...]
+    going_on: tuple[str, ...]
+    startable: tuple[str, ...]
+    after_the_move: tuple[str, ...]
+    at_most: int
+    shared: tuple[tuple[str, str], ...]
+    rests: tuple[tuple[str, int], ...]
+    care: tuple[str, ...]
+
+
+def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan) -> AroundHere:
+    """Return what lies around a student in a unit; ``plan`` is the next lesson."""
+    course = course.on(answer.on)
+    state = {skill.id: answer.standings[skill.id].state for skill in course.skills}
+    asked = {*answer.deciding, *answer.rest, *(one for group in answer.groups for one in group.of)}
+    here = [skill.id for skill in course.skills if skill.id in asked]
+    here_number = course.unit[answer.unit].number if answer.unit else 1
+    near = sorted(course.skills, key=lambda skill: abs(course.unit[skill.unit].number - here_number))
+    return AroundHere(
+        optional=tuple(
+            (skill.id, asked_from(course, skill.id, answer.band))
+            for skill in near
+            if answer.band in skill.optional_in and skill.id not in course.gone
+        ),
+        untried=tuple(skill for skill in here if state[skill] == "untried"),
+        not_shown=tuple(skill for skill in here if state[skill] == "not-shown"),
+        going_on=tuple(skill for skill in plan.outer_edge if state[skill] != "untried"),
+        startable=tuple(skill for skill in plan.outer_edge if state[skill] == "untried"),
+        after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
+        at_most=course.band[answer.band].whole("new_skills_per_lesson"),
+        shared=tuple((skill, state[skill]) for skill in shared_skills(course)),
+        rests=tuple((hold.part, hold.opened) for hold in record.resting(answer.on)),
+        care=tuple(skill.id for skill in care_elsewhere(course)),
+    )
+
+
+def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
+    """Return the skills that are not met and have all their footings, in graph order.
+
+    Args:
+        course: what is taught.
+        met: the ids of the skills that are secure or set aside.
+    """
+    return tuple(skill.id for skill in course.skills if skill.id not in met and _has_footing(skill, met))
+
+
+def _has_footing(skill: Skill, met: AbstractSet[str]) -> bool:
+    """Return whether all that a skill stands on is met, its groups included."""
+    return met >= set(skill.stands_on) and all(
+        len(met & set(group.of)) >= group.at_least for group in skill.stands_on_some
+    )
+
+
+class Ground:
+    """Where one student's skills stand. ``presumed`` is what is probably there (``advice.placing.presumed``).
+
+    ``disliked``, empty until it is set, is what the student was noted not to like.
+    """
+
+    disliked: frozenset[str] = frozenset()
+
+    def __init__(self, course: Course, answer: Answer, presumed: AbstractSet[str] = frozenset()) -> None:
+        self.course = course
+        self.answer = answer
+        self.presumed = presumed
+
+    def state(self, skill: str) -> str:
+        """Return the state of a skill."""
+        return self.answer.standings[skill].state
+
+    @cached_property
+    def met(self) -> frozenset[str]:
+        """What is secure, set aside or not asked for at this age."""
+        return frozenset(
+            skill.id
+            for skill in self.course.skills
+            if self.state(skill.id) in MET_STATES or left_out(skill, self.answer)
+        )
+
+    @cached_property
+    def footing(self) -> frozenset[str]:
+        """What may be built on: what is met, and what is probably there."""
+        return self.met | self.presumed
+
+    @cached_property
+    def unseen(self) -> frozenset[str]:
+        """What is probably there and was never asked for: to be looked at, not taught."""
+        return frozenset(skill for skill in self.presumed if self.state(skill) == "untried")
+
+    @cached_property
+    def fringe(self) -> frozenset[str]:
+        """What has all its footing and is not there yet."""
+        in_the_making = self.presumed - self.unseen - self.met
+        return frozenset(outer_fringe(self.course, self.footing)) | in_the_making
+
+    @cached_property
+    def is_untouched(self) -> bool:
+        """Whether nothing was ever noted: the first lesson is yet to come."""
+        return self.answer.last_lesson is None and all(
+            self.state(skill.id) in ("untried", "set-aside") for skill in self.course.skills
+        )
+
+    def may_begin_now(self, skill: str) -> bool:
+        """Return whether a skill is not there yet, and all that has to come before it is."""
+        return skill in self.fringe and not self.lacking(skill)
+
+    def lacking(self, skill: str) -> str:
+        """Return the first thing that has to come before a skill and is not there, empty where all is."""
+        return next(self._lacks(skill), "")
+
+    def _lacks(self, skill: str) -> Iterator[str]:
+        """Yield what a skill builds on and is not there, then what is shaky anywhere under it."""
+        if skill not in self.fringe:
+            one = self.course.skill[skill]
+            yield from (other for other in one.stands_on if other not in self.footing)
+            for group in one.stands_on_some:
+                if len(self.footing & set(group.of)) < group.at_least:
+                    yield from (other for other in group.of if other not in self.footing)
+        yield from self._shaky_under(skill)
+
+    def _shaky_under(self, skill: str) -> tuple[str, ...]:
+        """Return what is a gap or wobbles under a skill, over any number of links."""
+        plan = self.course.plan
+        return plan.names(plan.ancestors[plan.index[skill]] & self._shaky)
+
+    @cached_property
+    def _shaky(self) -> int:
+        weak = {*GAP_STATES, "wobbling"}
+        every = (skill.id for skill in self.course.skills if self.state(skill.id) in weak)
+        return self.course.plan.set_of(skill for skill in every if skill not in self.met)
+
+    def has_shaky_ground(self, skill: str) -> bool:
+        """Return whether something under a skill is a gap or wobbles."""
+        return bool(self._shaky_under(skill))
+
+    @cached_property
+    def named(self) -> tuple[str, ...]:
+        """The look set and the one thing: looked at whatever lies under them."""
+        return tuple(dict.fromkeys((*self.answer.look_first, *filter(None, [self.answer.one_thing]))))
+
+    @cached_property
+    def beneath(self) -> tuple[str, ...]:
+        """What lies lowest under the look set and the one thing: looked at with them."""
+        every = (one for skill in self.named for one in self.lowest_under(skill))
+        return tuple(one for one in dict.fromkeys(every) if one not in self.named)
+
+    def lowest_under(self, skill: str) -> tuple[str, ...]:
+        """Return what lies lowest of all that is not there under a skill that was never asked for."""
+        if self.state(skill) != "untried":
+            return ()
+        found: dict[str, None] = {}
+        waiting = [*self._lacks(skill)]
+        while waiting:
+            one = waiting.pop(0)
+            if one not in found:
+                found[one] = None
+                waiting.extend(self._lacks(one))
+        return tuple(one for one in found if not self.lacking(one))
+
+    def may_be_asked(self, skill: str) -> bool:
+        """Return whether a skill may be asked for: it was before, or what it builds on is there."""
+        return self.state(skill) != "untried" or skill in self.named or not self.lacking(skill)
+
+
+# What of a student's skills is sure, liked, due or always looked at: for sheets and lessons alike.
+#
+# Each function picks skills from an answer by one plain idea and puts them in an order.
+# Nothing here decides how many of them are used.
+
+
+def teaching_order(course: Course, skill: str) -> tuple[int, int]:
+    """Return a key for the order of teaching: by unit, then as in the file."""
+    index = course.plan.index[skill]
+    return course.plan.unit[index], index
+
+
+def soonest(course: Course, answer: Answer, skill: str) -> tuple[int, int, int]:
+    """Return a key that puts first what is due soonest, and of equals the latest taught."""
+    until = answer.standings[skill].fresh_until
+    unit, index = teaching_order(course, skill)
+    return answer.on if until is None else until, -unit, -index
+
+
+def is_open(answer: Answer, skill: str) -> bool:
+    """Return whether a skill is not secure."""
+    return answer.standings[skill].state != "secure"
+
+
+def glance_skills(course: Course, answer: Answer) -> tuple[str, ...]:
+    """Return the skills looked at in every check: those of the units so far, of all for a placing."""
+    number = course.unit[answer.unit].number if answer.unit else len(course.units)
+    return tuple(
+        skill.id
+        for skill in course.skills
+        if skill.always_look and course.unit[skill.unit].number <= number and not left_out(skill, answer)
+    )
+
+
+def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> tuple[Skill, ...]:
+    """Return what is secure, easy and shown in a moment: no habit, nothing looked at in any case.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
+    """
+    return tuple(
+        skill
+        for skill in course.skills
+        if answer.standings[skill.id].state == "secure"
+        and skill.id not in resting
+        and skill.kind != "habit"
+        and not skill.always_look
+        and not left_out(skill, answer)
+        and not is_hard(skill, answer.standings[skill.id])
+    )
+
+
+def favourites(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> tuple[str, ...]:
+    """Return the pieces that are sure, the latest taught first; ``without`` rest, or are not liked."""
+    pieces = [skill.id for skill in sure(course, answer, without) if skill.piece]
+    return tuple(sorted(pieces, key=lambda skill: teaching_order(course, skill), reverse=True))
+
+
+def favourite(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> str | None:
+    """Return the latest taught piece that is sure and not among some, None where there is none yet."""
+    return next(iter(favourites(course, answer, without)), None)
+
+
+def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
+    """Return the skills of telling that something hurts: asked after whatever part rests."""
+    return tuple(skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer))
+
+
+def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
+    """Return the skills that may be shown under the open holds: open ones, then what is due soonest."""
+    course, answer = ground.course, ground.answer
+    parts = {hold.part for hold in record.holds if hold.is_open(answer.on)}
+    number = course.unit[answer.unit].number if answer.unit else 1
+    may = [
+        skill.id
+        for skill in course.skills
+        if course.unit[skill.unit].number <= number
+        and not skill.asks_pain
+        and not left_out(skill, answer)
+        and ground.may_be_asked(skill.id)
+        and all(may_be_done(skill, part) for part in parts)
+    ]
+    return tuple(sorted(may, key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill))))

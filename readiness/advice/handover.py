@@ -1,0 +1,254 @@
+"""The one page for whoever takes a lesson over: what is on it, as values.
+
+Safety first, then where the student is, what to do in this lesson and what not to begin. A
+substitute begins nothing new: the minutes the plan has for new things go to making music.
+Under a hold nothing is played, so no skill, task or activity with the instrument is on it.
+What is not noted of the student's particulars is left to fill in.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from readiness.advice.after_hold import closed_lately, tender_skills
+from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
+from readiness.advice.letter import good_things
+from readiness.advice.placing.round import placing_round
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.consents import consent
+from readiness.record.entries import open_promises
+from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
+from readiness.record.rhythm import Event
+
+__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
+
+LIVE_AT_MOST: Final = 3
+TRIES_AT_MOST: Final = 2
+RECENT_DAYS: Final = 28
+
+_TOUCH: Final = re.compile(r"\b(permission|touch\w*|lift the forearm|hand over own hand)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class LiveSkill:
+    """A skill being worked on: ``help`` is an index into HELPS, None where nothing was noted."""
+
+    skill: str
+    help: int | None
+    day: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOverBlock:
+    """One of the three blocks of the lesson.
+
+    Attributes:
+        part: opening, work, music; without playing quiet-opening, if-comfortable, quiet.
+        minutes: of the block; longest: of a single activity in it, at this age.
+        skills: what it is for, the one thing first.
+    """
+
+    part: str
+    minutes: int
+    longest: int
+    skills: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Handover:
+    """Everything on the page.
+
+    Attributes:
+        holds: those open on the day; resting: those that pause another course of the student.
+        consents: touch, video and photo; absence is no.
+        brought_along: what is unfinished from earlier units; live: the skills being worked on.
+        blocks: up to three, soon after a hold four, adding up to ``minutes``.
+        tries: skill and activity, what helps when stuck.
+        task: the latest home task; promises: open ones, each with whether it is overdue.
+        said: the latest remark on each skill of the lesson, for those who may know.
+        set_aside: skills set aside by agreement; alternatives: ways of showing that were agreed on,
+            one a skill. Both are for those who may know.
+        particulars: stop sign, seat, own words and the like.
+    """
+
+    on: int | None
+    minutes: int
+    holds: tuple[Hold, ...]
+    resting: tuple[Hold, ...]
+    consents: tuple[tuple[str, bool], ...]
+    brought_along: tuple[str, ...]
+    live: tuple[LiveSkill, ...]
+    blocks: tuple[TakeOverBlock, ...]
+    tries: tuple[tuple[str, str], ...]
+    task: Task | None
+    promises: tuple[tuple[Promise, bool], ...]
+    said: tuple[Said, ...]
+    set_aside: tuple[str, ...]
+    alternatives: tuple[Alternative, ...]
+    particulars: Particulars
+
+
+def hand_over(
+    course: Course,
+    record: Record,
+    answer: Answer,
+    events: Sequence[Event] = (),
+) -> Handover:
+    """Return what is on the page for the lesson after the day of an answer.
+
+    Args:
+        course: what is taught.
+        record: what was seen.
+        answer: what was judged.
+        events: the events of the studio.
+    """
+    plan = plan_lesson(course, record, answer, None, events)
+    live = _live(course, record, answer)
+    is_paused = answer.verdict == "paused"
+    return Handover(
+        on=plan.on,
+        minutes=plan.minutes,
+        holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
+        resting=record.resting(answer.on),
+        consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
+        brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
+        live=() if is_paused else live,
+        blocks=_blocks(course, record, answer, plan),
+        tries=() if is_paused else _tries(course, record, answer, live),
+        task=None if is_paused else _task(course, record, answer),
+        promises=tuple(
+            (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)
+        ),
+        said=() if is_paused else _said(record, answer, live, plan),
+        set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
+        alternatives=_agreed(record, answer.on),
+        particulars=record.particulars,
+    )
+
+
+def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
+    skills = dict.fromkeys(one.skill for one in record.alternatives)
+    return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
+
+
+def _said(
+    record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
+) -> tuple[Said, ...]:
+    """Return what was last remarked about what is being worked on, and about what is in the lesson."""
+    skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
+    return record.said(answer.on, skills)
+
+
+def _blocks(
+    course: Course, record: Record, answer: Answer, plan: LessonPlan
+) -> tuple[TakeOverBlock, ...]:
+    if answer.verdict == "paused":
+        return _quiet(course, answer, plan)
+    blocks = _three(course, answer, plan)
+    return tuple(_gently(blocks)) if closed_lately(record, answer.on) else blocks
+
+
+def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
+    """Yield the blocks of a lesson soon after a hold: half of the playing, in shorter turns."""
+    rest = 0
+    for block in blocks:
+        minutes = block.minutes if block.part == "opening" else -(-block.minutes // 2)
+        rest += block.minutes - minutes
+        yield replace(block, minutes=minutes, longest=min(minutes, -(-block.longest // 2)))
+    if rest:
+        yield TakeOverBlock("quiet", rest, max(block.longest for block in blocks), ())
+
+
+def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ...]:
+    """Return what is being worked on: the one thing, what decides, what is open, what was good lately."""
+    decides = [one.skill for one in answer.blockers if one.skill is not None]
+    patches = placing_round(course, record, answer.on).patches if answer.placing else ()
+    wanted = (answer.one_thing, *decides, *patches, *answer.open_rest, *good_things(course, answer))
+    found = [
+        skill
+        for skill in dict.fromkeys(wanted)
+        if skill is not None and answer.standings[skill].state != "untried"
+    ]
+    return tuple(_seen(answer, skill) for skill in found[:LIVE_AT_MOST])
+
+
+def _seen(answer: Answer, skill: str) -> LiveSkill:
+    one = answer.standings[skill]
+    return LiveSkill(skill, one.last_help, one.last_note)
+
+
+def _three(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
+    """Return opening, work and music; what would be begun becomes music.
+
+    Nobody is placed by a substitute: there the work is what was shown well already.
+    """
+    opening = [block for block in plan.blocks if block.part == "opening"]
+    work = [block for block in plan.blocks if block.part in ("review", "new") and not block.begins]
+    music = [block for block in plan.blocks if block not in (*opening, *work)]
+    liked = [block for block in music if block.part == "music"]
+    done = good_things(course, answer) if answer.placing is not None else _skills(work)
+    found = (
+        _block(course, answer, "opening", opening, _skills(opening)),
+        _block(course, answer, "work", work, done),
+        _block(course, answer, "music", music, _skills(liked)),
+    )
+    return tuple(block for block in found if block.minutes)
+
+
+def _skills(blocks: Sequence[LessonBlock]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(skill for block in blocks for skill in block.skills))
+
+
+def _block(
+    course: Course, answer: Answer, part: str, blocks: Sequence[LessonBlock], skills: Sequence[str]
+) -> TakeOverBlock:
+    minutes = sum(block.minutes for block in blocks)
+    longest = min(minutes, course.band[answer.band].whole("activity_minutes"))
+    first = sorted(skills, key=lambda skill: skill != answer.one_thing)
+    return TakeOverBlock(part, minutes, longest, tuple(first))
+
+
+def _quiet(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
+    """Return opening, what may be shown if comfortable, and the rest, all without playing."""
+    opening = [block for block in plan.blocks if block.part == "opening"]
+    shown = [block for block in plan.blocks if block.part != "opening" and block.skills]
+    others = [block for block in plan.blocks if block not in (*opening, *shown)]
+    found = (
+        _block(course, answer, "quiet-opening", opening, ()),
+        _block(course, answer, "if-comfortable", shown, _skills(shown)),
+        _block(course, answer, "quiet", others, ()),
+    )
+    return tuple(block for block in found if block.minutes)
+
+
+def _tries(
+    course: Course, record: Record, answer: Answer, live: Sequence[LiveSkill]
+) -> tuple[tuple[str, str], ...]:
+    """Return two activities, without touch where the family has not agreed to it."""
+    may_touch = consent(record, "touch")
+    skills = [answer.one_thing, *(one.skill for one in live)]
+    found = [
+        (skill, remedy)
+        for skill in dict.fromkeys(skills)
+        if skill is not None
+        for remedy in course.skill[skill].remedies
+        if may_touch or not _TOUCH.search(remedy)
+    ]
+    return tuple(found[:TRIES_AT_MOST])
+
+
+def _task(course: Course, record: Record, answer: Answer) -> Task | None:
+    """Return the latest home task of the last weeks, none given before what it works had to rest."""
+    tender = tender_skills(course, record, answer.on)
+    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
+    given = [
+        task
+        for task in record.tasks
+        if answer.on - RECENT_DAYS < task.given <= answer.on
+        and (task.given >= closed or task.for_skill not in tender)
+    ]
+    return max(given, key=lambda task: (task.given, task.line), default=None)

@@ -1,0 +1,191 @@
+"""What a letter about a student is made of: something good, and one thing to do at home.
+
+Picked from the answer and the notes, the same for every reader; the sentences are in
+``words``. Under a hold there is nothing to do at home, and nothing good is looked for in
+the playing either. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from readiness.advice.ground import favourite
+from readiness.course.model import Course
+from readiness.judging.answer import GAP_STATES, Answer
+from readiness.record.model import Record, Task, latest
+
+__all__ = ["HomeThing", "Moved", "good_things", "home_task", "home_thing", "moved", "practice_range"]
+
+RECENT_DAYS: Final = 28
+"""How far back "what was seen" may lie."""
+
+GOOD_AT_MOST: Final = 2
+
+GROWING_UP_AGE: Final = 11
+"""From here on an activity made for small children is left out of a letter."""
+
+_NOT_AT_HOME: Final = re.compile(
+    r"\b(teacher\w*|permission|lift the forearm|88 keys|play to that|while it sounds|drum)\b",
+    re.IGNORECASE,
+)
+"""What needs somebody who can play, or somebody who has learnt to touch."""
+
+_FOR_THE_SMALL: Final = re.compile(
+    r"\b(child\w*|paper|hops?|tiptoe|toys?|puppet|silly|beans?|beads?|bricks?|blocks?|coin|story|game|floor"
+    r"|draw|drawn|chalk|dough|fridge|band|stickers?|shadows?|modelling|scarf|cloth|pictures?|imaginary|bags)\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class HomeThing:
+    """One thing to do at home.
+
+    Attributes:
+        skill: what it is for, or a piece that goes well; None for playing what one likes.
+        text: the words of the task or the activity; empty where there are none fit for home.
+        minutes: a day; days: a week. Both are 0 for what belongs to every time of playing.
+        is_given: whether the teacher has given it as a task already.
+        is_too_much: whether the task is longer than the practice range of the band.
+    """
+
+    skill: str | None
+    text: str
+    minutes: int
+    days: int
+    is_given: bool = False
+    is_too_much: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A move that was decided and since which there was no lesson.
+
+    Attributes:
+        unit: the unit that begins; None where the last unit of the course was closed.
+        is_start: whether a place to begin was found, and no unit was left behind.
+        along: what the unit before leaves open and nobody set aside, in graph order.
+    """
+
+    unit: str | None
+    is_start: bool
+    along: tuple[str, ...]
+
+
+def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
+    """Return the move that nobody has been told of yet: the latest decision, with no lesson after it."""
+    last = latest(one for one in record.decisions if one.on <= answer.on)
+    if last is None or answer.unit is None or answer.away is not None:
+        return None
+    if last.decided != "move" or (answer.last_lesson or 0) > last.on:
+        return None
+    is_start = last.is_start
+    closes = last.unit == answer.unit and not is_start
+    if closes and answer.next_unit is not None:
+        return None
+    along = () if is_start else _left_open(course, answer, last.unit)
+    return Moved(None if closes else answer.unit, is_start, along)
+
+
+def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
+    """Return what of a unit was tried and is not there yet, or was shown on too few days."""
+    return tuple(
+        skill.id
+        for skill in course.skills
+        if skill.unit == unit and answer.standings[skill.id].state in ("building", *GAP_STATES)
+    )
+
+
+def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
+    """Return up to two skills to speak well of, in graph order.
+
+    First what decides and is shown with no more help than is accepted but on too few days;
+    else what was shown lately, of the unit before older things; else what is settled there.
+    What is always looked at is spoken of only where nothing else is known.
+    """
+    gathering = [
+        one.skill
+        for one in answer.blockers
+        if one.skill is not None and one.state == "building" and not course.skill[one.skill].always_look
+    ]
+    if gathering:
+        return tuple(gathering[:GOOD_AT_MOST])
+    known = [
+        skill.id
+        for skill in course.skills
+        if answer.standings[skill.id].state in ("secure", "building") and skill.id != answer.one_thing
+    ]
+    lately = [skill for skill in known if _last_counting(answer, skill) > answer.on - RECENT_DAYS]
+    settled = [skill for skill in known if answer.unit in (None, course.skill[skill].unit)]
+    for found in (lately, settled):
+        best = sorted(found, key=lambda skill: _how_good(course, answer, skill), reverse=True)
+        if best:
+            return tuple(sorted(best[:GOOD_AT_MOST], key=course.plan.index.__getitem__))
+    return ()
+
+
+def _last_counting(answer: Answer, skill: str) -> int:
+    """Return the latest day the skill itself was shown well on, 0 for none."""
+    return max((note.day for note in answer.standings[skill].evidence if note.counts), default=0)
+
+
+def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, int, int, int]:
+    one = course.skill[skill]
+    is_piano = not one.always_look and one.kind != "habit"
+    counting = sum(note.counts for note in answer.standings[skill].evidence)
+    here = one.unit == answer.unit
+    return is_piano, here, _last_counting(answer, skill), counting, course.plan.index[skill]
+
+
+def home_task(record: Record, answer: Answer) -> Task | None:
+    """Return the home task given in or after the latest lesson; None while a hold is open."""
+    if answer.verdict == "paused":
+        return None
+    since = answer.on if answer.last_lesson is None else answer.last_lesson
+    given = [task for task in record.tasks if since <= task.given <= answer.on]
+    return max(given, key=lambda task: (task.given, task.line), default=None)
+
+
+def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | None:
+    """Return the one thing to do at home; None while a hold is open.
+
+    The task that was given comes first. Without one it is an activity for the one thing, for
+    what comes along, or a piece that goes well, since what nobody has been taught yet is no
+    homework; its minutes are half of the least practice
+    day of the band, so that it always fits inside the range.
+    """
+    if answer.verdict == "paused":
+        return None
+    least, most = practice_range(course, answer)
+    band = course.band[answer.band]
+    days = band.whole("practice_days_week")
+    task = home_task(record, answer)
+    if task is not None:
+        minutes = task.minutes_day or _minutes(least)
+        return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
+    skill = answer.one_thing or next(iter(answer.taken_along), None)
+    if skill is not None and course.skill[skill].always_look:
+        return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
+    if skill is not None and answer.standings[skill].state != "untried":
+        return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
+    return HomeThing(favourite(course, answer, record.disliked(answer.on)), "", _minutes(least), days)
+
+
+def practice_range(course: Course, answer: Answer) -> tuple[int, int]:
+    """Return the least and most practice minutes a day of the band."""
+    found = course.band[answer.band].numbers["practice_minutes_day"]
+    assert isinstance(found, (list, tuple))
+    return int(found[0]), int(found[1])
+
+
+def _minutes(least: int) -> int:
+    return -(-least // 2)
+
+
+def _activity(course: Course, skill: str, age: int) -> str:
+    """Return the first activity that needs no teacher and no touch, and fits the age."""
+    fit = [one for one in course.skill[skill].remedies if not _NOT_AT_HOME.search(one)]
+    grown = [one for one in fit if age < GROWING_UP_AGE or not _FOR_THE_SMALL.search(one)]
+    return next(iter(grown), "")

@@ -1,0 +1,490 @@
+"""What to look at in a check, in which order, and what not to.
+
+First a sure success, then the seat and the other always-look items in one glance, then what
+decides, then what can wait, at the end a piece the student likes to play. Where the rules of
+the trade pull apart, this wins, from the top:
+
+1. A hold: nothing is played, and there is no check. What is left may be done "if comfortable".
+   Under a hold for another course, what uses that part of the body is left off.
+2. A seat item that is due: the glance comes before the sure success. A student who is not
+   placed yet begins with the glance too, and then goes from easy to hard.
+3. Never more than ``check_items_max`` items, fewer where fewer minutes are given. The glance is
+   one item, the last piece is one.
+4. What decides comes before what can wait.
+5. Never two hard items in a row. Something easy that is kept warm by it stands between, even
+   if something else is left off for it. Only where nothing easy is left do hard items follow
+   one another.
+6. What decides as early as possible; then quiet and moving in turn (``advice.order``).
+
+A look that another look on the sheet brings along (rule R5) is left off, and so is what was never asked
+for while what it builds on is not there (``advice.ground``). Values only; the
+sentences are in ``words.sheet``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from typing import Final
+
+from readiness.advice.ground import (
+    Ground,
+    care_first,
+    comfortable,
+    favourite,
+    glance_skills,
+    is_open,
+    soonest,
+    sure,
+    teaching_order,
+)
+from readiness.advice.keyboard import expected_counts, single_keys
+from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
+from readiness.advice.placing.presumed import presumed
+from readiness.advice.placing.round import PlacingRound, looks_ahead, placing_round
+from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, resting_skills
+from readiness.course.model import Course, Skill, bits
+from readiness.judging.answer import Answer
+from readiness.judging.deciding import entry_list
+from readiness.judging.remarks import cautions_for
+from readiness.record.model import Record, Said
+
+__all__ = [
+    "Expected", "LeftOut", "Sheet", "SheetItem", "check_items", "check_sheet", "counts_groups",
+    "placing_items",
+]  # fmt: skip
+
+# A check sheet as a value: items, what was left out, and the counts of the instrument.
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """The right answers for the instrument in use; None where the number of keys does not tell.
+
+    ``singles`` are the black keys whose group is cut off, by name and end.
+    """
+
+    keys: int | None
+    twos: int | None
+    threes: int | None
+    stray: int | None
+    singles: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SheetItem:
+    """One item of the sheet.
+
+    Attributes:
+        skills: one, or several seen in one glance; none where the student chooses.
+        why: sure-success, always-look, blocker, group, one-thing, look-first, beneath (what lies lowest
+            under these), rest, fading, between, favourite, patch, stopped, probe, care or if-comfortable.
+        quiet, hard: see ``advice.skill_traits``.
+        expected: the right answers, for counting groups of black keys.
+    """
+
+    skills: tuple[str, ...]
+    why: str
+    quiet: bool
+    hard: bool
+    expected: Expected | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Why a skill is not on the sheet.
+
+    ``why`` is certain, no-room, comes-with (``by`` is the skill of that item), optional,
+    set-aside, on-hold, or footing (it was never asked for, and ``by`` has to come first); in a placing
+    look also seen, or implied (something that stands on it was shown).
+    """
+
+    skill: str
+    why: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A check sheet. ``instrument`` has the counts also where no item asks for them.
+
+    ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
+    ``placing`` is where the start of a student who is not placed stands, None for any other.
+    """
+
+    items: tuple[SheetItem, ...]
+    left_out: tuple[LeftOut, ...]
+    proved: bool
+    minutes: int
+    most_items: int
+    instrument: Expected
+    cautions: tuple[str, ...]
+    said: tuple[Said, ...] = ()
+    placing: PlacingRound | None = None
+
+
+# The items of a check at the end of a unit, for a student who may play.
+#
+# Which there are, what matters more among them, and which easy things stand between hard
+# ones. The rules and which of them wins are in ``advice.sheet``.
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    skill: str
+    why: str
+    rank: int
+    hard: bool = False
+
+
+def check_items(
+    ground: Ground, resting: AbstractSet[str], most: int
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
+    """Return the items in their order, what was left out, and whether the order is proved to be the best.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
+    how many items there may be.
+    """
+    return _Maker(ground, resting, most).make()
+
+
+class _Maker:
+    """Makes the items of one check."""
+
+    def __init__(self, ground: Ground, resting: AbstractSet[str], most: int) -> None:
+        self.ground = ground
+        self.resting = resting
+        self.course, self.answer = ground.course, ground.answer
+        self.most = most
+        course, answer = self.course, self.answer
+        self.glance = glance_skills(course, answer)
+
+    def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
+        """Return the items in their order, what was left out, and whether the order is proved."""
+        wanted, brought = self._parted(self._wanted())
+        asked = {one.skill for one in wanted}
+        piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
+        piece = None if piece in asked else piece
+        success = self._success(asked, piece)
+        head, tail = self._head(success), self._tail(piece)
+        easy = [one for one in self._easy(wanted) if one.skill not in {*asked, success, piece}]
+        chosen = _fitting(wanted, easy, max(0, self.most - len(head) - len(tail)))
+        things = [Thing(one.rank, one.hard, self._is_quiet(one.skill)) for one in chosen]
+        order = best_order(things, _thing(head[-1:]), _thing(tail))
+        middle = (self._item(chosen[i].skill, chosen[i].why) for i in order.places)
+        items = (*head, *middle, *tail)[: self.most]
+        return items, tuple(self._left_out(items, asked, brought)), order.proved
+
+    def _wanted(self) -> Iterator[_Wanted]:
+        """Yield what there is to look at, what matters more first, each skill once."""
+        seen = {*self.glance, *self.resting}
+        for one in (*self._deciding(), *self._waiting()):
+            if one.skill not in seen and (one.why == "beneath" or self.ground.may_be_asked(one.skill)):
+                seen.add(one.skill)
+                yield self._marked(one)
+
+    def _deciding(self) -> Iterator[_Wanted]:
+        answer = self.answer
+        blocking = {one.skill for one in answer.blockers}
+        for skill in self.ground.named:
+            yield from (_Wanted(one, "beneath", DECIDES) for one in self.ground.lowest_under(skill))
+            why = "look-first" if skill in answer.look_first else "one-thing"
+            yield _Wanted(skill, "blocker" if skill in blocking else why, DECIDES)
+        for one in answer.blockers:
+            if one.skill is not None:
+                yield _Wanted(one.skill, "blocker", DECIDES)
+            for skill in one.group.of if one.group else ():
+                if answer.standings[skill].state not in MET_STATES:
+                    yield _Wanted(skill, "group", DECIDES)
+
+    def _waiting(self) -> Iterator[_Wanted]:
+        yield from (_Wanted(skill, "rest", CAN_WAIT) for skill in self.answer.open_rest)
+        for remark in self.answer.remarks:
+            if remark.id == "fade-soon" and remark.skill is not None:
+                yield _Wanted(remark.skill, "fading", CAN_WAIT)
+
+    def _marked(self, one: _Wanted) -> _Wanted:
+        hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
+        return _Wanted(one.skill, one.why, one.rank, hard)
+
+    def _parted(self, wanted: Iterator[_Wanted]) -> tuple[list[_Wanted], dict[str, str]]:
+        """Part what needs a look of its own from what another look brings along (rule R5)."""
+        kept: list[_Wanted] = []
+        brought: dict[str, str] = {}
+        for one in wanted:
+            by = self._brought_by(one.skill, kept)
+            if by is None:
+                kept.append(one)
+            else:
+                brought[one.skill] = by
+        return kept, brought
+
+    def _brought_by(self, skill: str, kept: Sequence[_Wanted]) -> str | None:
+        """Return the first item whose showing makes a stale skill fresh again."""
+        plan = self.course.plan
+        if self.answer.standings[skill].state != "stale" or self.course.skill[skill].must_be_seen:
+            return None
+        users = (one.skill for one in kept)
+        return next((u for u in users if plan.ancestors[plan.index[u]] >> plan.index[skill] & 1), None)
+
+    def _success(self, asked: set[str], piece: str | None) -> str | None:
+        """Return the surest: seen on most days, then keeping most warm, then latest taught."""
+        plan, standings = self.course.plan, self.answer.standings
+        able = [skill.id for skill in self._sure() if skill.id not in {*asked, piece}]
+        return max(
+            able,
+            key=lambda skill: (
+                sum(note.counts for note in standings[skill].evidence),
+                plan.depth[plan.index[skill]],
+                teaching_order(self.course, skill),
+            ),
+            default=None,
+        )
+
+    def _sure(self) -> tuple[Skill, ...]:
+        return sure(self.course, self.answer, self.resting)
+
+    def _head(self, success: str | None) -> tuple[SheetItem, ...]:
+        glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
+        first = (self._item(success, "sure-success"),) if success else ()
+        is_due = any(is_open(self.answer, skill) for skill in self.glance)
+        return (*glance, *first) if is_due else (*first, *glance)
+
+    def _tail(self, piece: str | None) -> tuple[SheetItem, ...]:
+        own_choice = SheetItem((), "favourite", quiet=False, hard=False)
+        return (self._item(piece, "favourite") if piece else own_choice,)
+
+    def _easy(self, wanted: Sequence[_Wanted]) -> list[_Wanted]:
+        """Return easy things that may stand between hard ones.
+
+        Quiet ones first where most of the hard ones move, and moving ones first otherwise;
+        then what is due soonest.
+        """
+        hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
+        quiet_first = 2 * sum(hard) <= len(hard)
+        easy = [skill.id for skill in self._sure()]
+        easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
+        return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
+
+    def _is_quiet(self, skill: str) -> bool:
+        return self.course.skill[skill].quiet
+
+    def _item(self, skill: str, why: str) -> SheetItem:
+        hard = is_hard(self.course.skill[skill], self.answer.standings[skill])
+        return SheetItem((skill,), why, quiet=self._is_quiet(skill), hard=hard)
+
+    def _left_out(
+        self, items: Sequence[SheetItem], asked: set[str], brought: dict[str, str]
+    ) -> Iterator[LeftOut]:
+        on_it = {skill for item in items for skill in item.skills}
+        for skill in self._could_be_asked():
+            if skill.id in on_it:
+                continue
+            by = brought.get(skill.id, "")
+            if why := left_out(skill, self.answer):
+                yield LeftOut(skill.id, why)
+            elif skill.id in self.resting:
+                yield LeftOut(skill.id, "on-hold")
+            elif by in on_it:
+                yield LeftOut(skill.id, "comes-with", by)
+            elif not self.ground.may_be_asked(skill.id):
+                yield LeftOut(skill.id, "footing", self.ground.lacking(skill.id))
+            else:
+                yield LeftOut(skill.id, "no-room" if by or skill.id in asked else "certain")
+
+    def _could_be_asked(self) -> list[Skill]:
+        """Return all a check here could ask for: the unit, and what the next one stands on."""
+        plan, answer = self.course.plan, self.answer
+        assert answer.unit is not None
+        unit = plan.unit_index[answer.unit]
+        asked = plan.in_unit[unit] | plan.set_of((*answer.deciding, *answer.look_first))
+        for group in answer.groups:
+            asked |= plan.set_of(group.of)
+        if answer.next_unit is not None:
+            for i in bits(plan.in_unit[plan.unit_index[answer.next_unit]]):
+                asked |= plan.needs[i] & plan.up_to[unit]
+        named = (self.course.skills[i] for i in bits(asked))
+        return [skill for skill in named if skill.id not in self.course.gone]
+
+
+def _thing(items: Sequence[SheetItem]) -> Thing | None:
+    """Return the neighbour of the middle, if there is one."""
+    return Thing(ANYWHERE, items[0].hard, items[0].quiet) if items else None
+
+
+def _fitting(wanted: Sequence[_Wanted], easy: Sequence[_Wanted], room: int) -> list[_Wanted]:
+    """Return what of ``wanted`` has room, the earlier ones first, with the easy things it needs between."""
+    chosen: list[_Wanted] = []
+    for one in wanted:
+        tried = [*chosen, one]
+        if len(tried) + min(len(easy), _needed_between(tried)) <= room:
+            chosen = tried
+    return [*chosen, *easy[: _needed_between(chosen)]]
+
+
+def _needed_between(chosen: Sequence[_Wanted]) -> int:
+    """Return how many easy things must be added so that no two hard ones are neighbours.
+
+    What decides stands before what can wait, so each part has to see to itself; the second
+    part begins with something easy where the first has to end with something hard.
+    """
+    hard = [sum(one.hard for one in chosen if one.rank == rank) for rank in (DECIDES, CAN_WAIT)]
+    easy = [sum(not one.hard for one in chosen if one.rank == rank) for rank in (DECIDES, CAN_WAIT)]
+    first = max(0, hard[0] - 1 - easy[0])
+    ends_hard = hard[0] == easy[0] + first + 1
+    return first + max(0, hard[1] - easy[1] - (not ends_hard))
+
+
+# What to look at in a placing lesson that is noted on paper.
+#
+# The always-look items come first. Then, for up to half of the room, what the start asks for and did
+# not come; then what tells most about where to start (``advice.placing``), chosen all at once, because
+# on paper no answer can change what comes next. Asked from easy to hard, so that the look can end after
+# two clear misses. The student closes it with something of their own choice.
+
+
+def placing_items(
+    course: Course, record: Record, answer: Answer, resting: AbstractSet[str], most: int
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+    """Return the items of a placing look, and what was left out.
+
+    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
+    how many items there may be.
+    """
+    glance = glance_skills(course, answer)
+    first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
+    last = (SheetItem((), "favourite", quiet=False, hard=False),)
+    room = max(0, most - len(first) - len(last))
+    again = [skill for skill in _again(course, record, answer) if skill not in resting]
+    why = dict.fromkeys(again[: room // 2], "patch")
+    why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
+    chosen = sorted(list(why)[:room], key=lambda skill: teaching_order(course, skill))
+    items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
+    return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
+
+
+def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
+    one = course.skill[skill]
+    return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, answer.standings[skill]))
+
+
+def _again(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
+    """Return what the start asks for and did not come, to be seen once more."""
+    patches = placing_round(course, record, answer.on).patches
+    return tuple(skill for skill in patches if answer.standings[skill].evidence)
+
+
+def _was_shown(answer: Answer, skill: str) -> bool:
+    """Return whether the latest note on a skill counts, or it was settled with none since."""
+    one = answer.standings[skill]
+    return one.evidence[-1].counts if one.evidence else one.settled_on is not None
+
+
+def _left_out(
+    course: Course, answer: Answer, on_it: set[str], resting: AbstractSet[str]
+) -> Iterator[LeftOut]:
+    """Yield why each skill of an entry list is not looked at."""
+    assert answer.placing is not None
+    plan = course.plan
+    asked = 0
+    for unit in range(1, len(plan.unit_ids)):
+        asked |= entry_list(plan, unit, 0)
+    for i in bits(asked & ~plan.always_look):
+        skill = course.skills[i]
+        if skill.id in on_it or skill.id in course.gone:
+            continue
+        if why := left_out(skill, answer):
+            yield LeftOut(skill.id, why)
+        elif skill.id in resting:
+            yield LeftOut(skill.id, "on-hold")
+        elif _was_shown(answer, skill.id):
+            yield LeftOut(skill.id, "seen")
+        else:
+            yield LeftOut(skill.id, "implied" if skill.id in answer.placing.implied else "no-room")
+
+
+KEEP_WARM: Final = 3
+"""How many things a short keep-warm list has. Common practice, no source."""
+
+_COUNTS_GROUPS: Final = re.compile(r"\bcounts\b.*\bgroups\b", re.IGNORECASE)
+
+
+def check_sheet(
+    course: Course, record: Record, answer: Answer, keys: int | None = None, minutes: int | None = None
+) -> Sheet:
+    """Return the check sheet of a student for the day of an answer.
+
+    Args:
+        course: what is taught.
+        record: what was seen.
+        answer: what was judged for the day of the check.
+        keys: how many keys the instrument in use has; those of the one at home without.
+        minutes: how many there are; those of the age without. Fewer minutes have room for fewer items.
+    """
+    course = course.on(answer.on)
+    resting = resting_skills(course, record, answer.on)
+    instrument = _expected(record.home_keys if keys is None else keys)
+    usual, most = (course.band[answer.band].whole(name) for name in ("check_minutes", "check_items_max"))
+    most = most if minutes is None else min(most, max(1, most * minutes // usual))
+    ground = Ground(course, answer, presumed(course, record, answer))
+    ground.disliked = record.disliked(answer.on)
+    placing = placing_round(course, record, answer.on) if answer.verdict == "not-placed" else None
+    if answer.verdict == "paused":
+        (items, left), proved = _held_items(ground, record, most), True
+    elif placing is not None:
+        (items, left), proved = placing_items(course, record, answer, resting, most), True
+    else:
+        items, left, proved = check_items(ground, resting, most)
+    return Sheet(
+        items=tuple(_with_counts(course, item, instrument) for item in items),
+        left_out=left,
+        proved=proved,
+        minutes=usual if minutes is None else minutes,
+        most_items=most,
+        instrument=instrument,
+        placing=placing,
+        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
+        cautions=cautions_for(
+            course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
+            paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
+        ),
+    )  # fmt: skip
+
+
+def _expected(keys: int | None) -> Expected:
+    """Return what there is to count, as far as the number of keys tells."""
+    counts = None if keys is None else expected_counts(keys)
+    if counts is None:
+        return Expected(keys, None, None, None)
+    assert keys is not None
+    return Expected(keys, counts.twos, counts.threes, counts.stray, single_keys(keys))
+
+
+def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> SheetItem:
+    """Add the right answers to an item about counting groups."""
+    asks = any(counts_groups(course, skill) for skill in item.skills)
+    return replace(item, expected=instrument) if asks else item
+
+
+def counts_groups(course: Course, skill: str) -> bool:
+    """Return whether a skill asks for counting groups of black keys."""
+    return _COUNTS_GROUPS.search(course.skill[skill].shown_when) is not None
+
+
+def _held_items(
+    ground: Ground, record: Record, most: int
+) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+    """Return the word for pain, what may be done without playing, open things first, and what waits."""
+    course, answer = ground.course, ground.answer
+    care = care_first(course, answer)
+    may = comfortable(ground, record)
+    wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
+    chosen = may[: max(0, wanted - len(care))]
+    asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]
+    items = (
+        *(SheetItem((skill,), "care", quiet=True, hard=False) for skill in care),
+        *(SheetItem((skill,), "if-comfortable", quiet=True, hard=False) for skill in chosen),
+    )
+    return items, tuple(LeftOut(skill, "on-hold") for skill in asked)

@@ -1,0 +1,289 @@
+"""``readiness way ID --to SKILL|UNIT``: what is still to secure on the way there."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.advice.after_break import AfterBreak, after_break
+from readiness.advice.ahead_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
+from readiness.advice.big_day import prepare
+from readiness.advice.estimates import estimates
+from readiness.advice.fading import DAYS, Fading, KeepWarm, break_between, fading, keep_warm, near_break
+from readiness.advice.season import event_on, events_ahead
+from readiness.advice.way import way_to
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.day import add_day_option, day_asked, day_typed, looks_like_a_day
+from readiness.cli.inputs import refuse
+from readiness.cli.output import aside, text_width
+from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.record.model import Record
+from readiness.record.rhythm import Event
+from readiness.studio.load import Studio
+from readiness.toml.suggest import did_you_mean
+from readiness.words.back import tell_back
+from readiness.words.fading import tell_fading
+from readiness.words.lists import other_file_words
+from readiness.words.season import tell_season
+from readiness.words.way import tell_way, tell_when
+
+
+def way_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument(
+        "--to", metavar="SKILL|UNIT", required=True,
+        help="a skill or a unit, by id, name or a beginning; a unit also by number",
+    )  # fmt: skip
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("way", way_arguments)
+def run_way(args: argparse.Namespace) -> Exit:
+    """Print the way."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    course = course.on(day)
+    way = way_to(course, record, day, _target(course, args.to), calendar)
+    if args.json:
+        print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
+    else:
+        answer = judge(course, record, day, calendar)
+        print(tell_way(way, answer, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _target(course: Course, typed: str) -> str:
+    """Return the id of the skill or unit that is meant; what is typed in full before a beginning.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    skill, unit = named_skill(course, typed), find_unit(course, typed)
+    if skill is not None or typed.strip().lower() in course.unit:
+        return skill or typed.strip().lower()
+    begun = find_skill(course, typed)
+    if isinstance(begun, str) and isinstance(unit, str):
+        both = f"the skill {begun} or the unit {unit_pair(course.unit[unit])}"
+        raise CommandError(f'"{typed}" could be {both}; please type a little more.')
+    if isinstance(begun, str):
+        return begun
+    if isinstance(unit, str):
+        return unit
+    refuse(one for one in (begun, unit) if one.id.startswith("ambiguous"))
+    raise CommandError(f"{begun.message} Units go by number too, as in --to {len(course.units)}.")
+
+
+# ``readiness when ID``: the earliest possible date, and apart from it what earlier cases took.
+
+
+def when_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("when", when_arguments)
+def run_when(args: argparse.Namespace) -> Exit:
+    """Print both."""
+    studio, course = open_studio(args)
+    record = pick_student(studio, args.student)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
+    if studio.broken:
+        aside(other_file_words(len(studio.broken)))
+    found = estimates(course, studio.records.values(), record, answer)
+    if args.json:
+        print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))
+    else:
+        print(tell_when(answer, found, course, record, text_width()), end="")
+    return Exit.READY if answer.is_ready else Exit.NOT_READY
+
+
+# ``readiness season ID``: a big day or a long break ahead, what now and what waits.
+
+
+def season_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument(
+        "--event",
+        metavar="DATE|NAME",
+        help="the day, or an event of studio.toml (default: the next one there)",
+    )
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("season", season_arguments)
+def run_season(args: argparse.Namespace) -> Exit:
+    """Tell what comes before the event and what waits."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    on, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    event = _event(args.event, studio, on)
+    answer = judge(course, record, on, calendar)
+    day = prepare(course, record, answer, event)
+    if args.json:
+        print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_season(day, answer, course.on(on), record, text_width()), end="")
+    return Exit.READY
+
+
+def _event(typed: str | None, studio: Studio, on: int) -> Event:
+    """Return the event that is meant; it lies ahead.
+
+    Raises:
+        CommandError: there is none, or it is past.
+    """
+    ahead = events_ahead(studio.events, on)
+    if typed is None:
+        if not ahead:
+            raise CommandError("no event lies ahead in studio.toml. Please name a day: --event DATE")
+        return ahead[0]
+    if looks_like_a_day(typed):
+        day = day_typed(typed, "--event")
+        if day <= on:
+            raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
+        return event_on(day, ahead)
+    low = typed.casefold()
+    found = [one for one in ahead if one.name.casefold().startswith(low)]
+    if not found:
+        names = [one.name for one in ahead]
+        hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
+        raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
+    return found[0]
+
+
+# ``readiness fading ID``: what turns stale in the coming days, and what keeps it fresh.
+
+MOST = 366
+
+
+def fading_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("fading", fading_arguments)
+def run_fading(args: argparse.Namespace) -> Exit:
+    """Tell what fades."""
+    if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
+        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    found = fading(course, record, answer.on, int(args.days))
+    back = after_break(course, record, answer)
+    if args.json:
+        print(json.dumps(_to_dict(found, back, record.id), ensure_ascii=False, indent=2))
+    else:
+        print(tell_fading(found, back, course.on(answer.on), record, text_width()), end="")
+    return Exit.READY
+
+
+def _to_dict(found: Fading, back: AfterBreak, student: str) -> dict[str, object]:
+    return {
+        "format": 1,
+        "student": student,
+        "on": iso(found.on),
+        "until": iso(found.until),
+        "paused": found.paused,
+        "fading": [
+            {
+                "skill": one.skill,
+                "last_seen": iso(one.last_seen),
+                "fresh_until": iso(one.fresh_until),
+                "decides": one.decides,
+                "kept_by": list(one.kept_by),
+                "task": one.task,
+            }
+            for one in found.skills
+        ],
+        "play": list(found.play),
+        "due_already": [one.skill for one in back.due if not one.again],
+    }
+
+
+# ``readiness back ID``: what a break cost, what to look at first, and a list before the next one.
+
+
+def back_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument(
+        "--ahead",
+        metavar=("FROM", "TO"),
+        nargs="+",
+        help="a break to come, first and last day: what to keep warm (default: a near one in studio.toml)",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("back", back_arguments)
+def run_back(args: argparse.Namespace) -> Exit:
+    """Tell what is due and what comes first."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    course = course.on(answer.on)
+    back = after_break(course, record, answer)
+    warm = _warm(args.ahead, studio, course, record, answer)
+    if args.json:
+        print(json.dumps(back_to_dict(back, warm, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_back(back, warm, answer, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _warm(
+    typed: list[str] | None, studio: Studio, course: Course, record: Record, answer: Answer
+) -> KeepWarm | None:
+    """Return the list for the break that was typed, else for the next one of the calendar, if one is near."""
+    if typed is None:
+        return near_break(course, record, answer, studio.events)
+    first, last, name = _days(typed, studio, answer.on)
+    ahead = break_between(record, answer, first, last, name)
+    return None if ahead is None else keep_warm(course, record, answer, ahead)
+
+
+def _days(typed: list[str], studio: Studio, on: int) -> tuple[int, int, str]:
+    """Return the first and last day away and the name of the event, if the days are one's.
+
+    Raises:
+        CommandError: no days, too many, the wrong way round, past, or the last one is not known.
+    """
+    if len(typed) > 2:
+        raise CommandError("--ahead takes the first day away and the last one, and nothing more.")
+    first = day_typed(typed[0], "--ahead")
+    if first <= on:
+        raise CommandError("--ahead is about a break to come: its first day comes after the day asked about.")
+    stretches = [one for one in studio.events if one.last > one.first]
+    event = next((one for one in stretches if one.first <= first <= one.last), None)
+    if len(typed) == 1 and event is None:
+        raise CommandError(
+            f"no event in studio.toml covers {typed[0]}. Please give the last day: --ahead {typed[0]} DATE"
+        )
+    last = day_typed(typed[1], "--ahead") if len(typed) == 2 else event.last if event else first
+    if last < first:
+        raise CommandError("--ahead takes the first day away before the last one.")
+    is_the_event = event is not None and (first, last) == (event.first, event.last)
+    return first, last, event.name if event is not None and is_the_event else ""

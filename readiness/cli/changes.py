@@ -1,0 +1,126 @@
+"""``readiness changed ID --since DATE``: why the verdict is another one, though nothing was noted."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import replace
+from pathlib import Path
+
+from readiness.advice.ahead_json import changed_to_dict
+from readiness.advice.changes import Question, why_changed
+from readiness.advice.timeline import Edit
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student, print_problems
+from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.inputs import add_entry_options, open_entry, print_json
+from readiness.cli.output import text_width
+from readiness.course.load import load_course
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.editing.course_history import CourseThen, course_then
+from readiness.record.model import HELPS
+from readiness.toml.problems import errors
+from readiness.words.changes import tell_changed
+from readiness.words.empty import no_lesson_words
+from readiness.words.grammar import date_words
+from readiness.words.noting import shown_words
+
+
+def changed_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25")
+    add_day_option(parser, "the later day")
+    parser.add_argument(
+        "--old-course",
+        metavar="DIR",
+        type=Path,
+        help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("changed", changed_arguments)
+def run_changed(args: argparse.Namespace) -> Exit:
+    """Tell what changed, when and why."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
+    if since >= on:
+        raise CommandError(
+            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another one."
+        )
+    copy = args.old_course
+    then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
+    found = why_changed(Question(record, since, on, then.course, then.edits, studio.calendar(record.id)))
+    if args.json:
+        print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
+    else:
+        print(tell_changed(found, then.now.on(on), record, then.known_by, text_width()), end="")
+    return Exit.READY if found.later.is_ready else Exit.NOT_READY
+
+
+def _from_copy(course: Course, copy: Path) -> CourseThen:
+    """Return the course of the copy that was named.
+
+    Raises:
+        CommandError: it is no course; its problems have been printed.
+    """
+    loaded = load_course(copy)
+    if loaded.course is None:
+        print_problems(errors(loaded.problems))
+        raise CommandError
+    return CourseThen(loaded.course, (Edit(None, "", "", course),), "folder")
+
+
+# ``readiness shown ID``: what exactly was shown in a lesson, and what it changed.
+
+
+def shown_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the lesson of that day, or the one before")
+
+
+@command("shown", shown_arguments)
+def run_shown(args: argparse.Namespace) -> Exit:
+    """Show the latest lesson day up to the day asked about."""
+    entry = open_entry(args, writes=False)
+    days = [lesson.on for lesson in entry.record.lessons if lesson.on <= entry.on]
+    if not days:
+        raise CommandError(no_lesson_words(entry.record, entry.on))
+    entry = replace(entry, on=max(days))
+    record = entry.record
+    without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))
+    before, after = entry.answer(without), entry.answer()
+    if args.json:
+        today = [one for one in record.lessons if one.on == entry.on]
+        print_json({
+            "student": record.id,
+            "on": iso(entry.on),
+            "lessons": [
+                {
+                    "line": lesson.line,
+                    "by": lesson.by,
+                    "shown": {one.skill: HELPS[one.help] for one in lesson.showings},
+                    "not_tried": list(lesson.not_tried),
+                    "note": lesson.note,
+                    "remarks": dict(lesson.remarks),
+                    "disliked": list(lesson.disliked),
+                    "liked_again": list(lesson.liked_again),
+                    "tried_again": dict(lesson.tried_again),
+                }
+                for lesson in today
+            ],
+            "changed": {
+                skill: [before.standings[skill].state, after.standings[skill].state]
+                for skill in entry.course.skill
+                if before.standings[skill].state != after.standings[skill].state
+            },
+            "verdict_before": before.verdict,
+            "verdict": after.verdict,
+        })  # fmt: skip
+    else:
+        print(shown_words(before, after, entry.course, record, text_width()), end="")
+    return Exit.READY

@@ -1,0 +1,169 @@
+"""What most commands begin with: find the studio, read it, pick a student.
+
+Problems are printed where they stand (``file:line:column:``) on the error stream.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Final
+
+from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.day import latest_day
+from readiness.cli.output import as_sentence, aside, text_width
+from readiness.course.model import Course
+from readiness.record.model import Record
+from readiness.school.clocks import odd_days
+from readiness.studio.cache import cache_folder, keeping
+from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
+from readiness.studio.load import COPY, Studio, load_studio, student_files
+from readiness.toml.problems import Problem, errors, render
+from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import composed
+from readiness.toml.write import settle
+from readiness.words.empty import mend_course_words, mend_words, no_student_words
+from readiness.words.names import namesake_words
+
+__all__ = [
+    "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
+    "print_problems", "read_studio", "say_unread",
+]  # fmt: skip
+
+_MANY: Final = 100
+
+
+def add_studio_options(parser: Parser) -> None:
+    """Add ``--course`` and ``--students``."""
+    for name, held in (("--course", "graph.toml and pacing.toml"), ("--students", "the student files")):
+        parser.add_argument(name, metavar="DIR", type=Path, help=f"the folder with {held}")
+
+
+def locate_studio(course: Path | None, students: Path | None) -> Location:
+    """Return where the studio is; say so when it is the demo."""
+    try:
+        where = find_studio(course, students, Path.cwd(), os.environ)
+    except StudioNotFoundError as error:
+        raise CommandError(str(error)) from None
+    if where.is_demo:
+        used = " and ".join(
+            what for what, given in (("course", course), ("students", students)) if given is None
+        )
+        aside(f"no studio.toml here or above, so this uses the demo {used}.")
+    return where
+
+
+def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[Studio, Course]:
+    """Return the studio and its course.
+
+    Args:
+        args: what was typed.
+        student: whom alone it is about. Where there are very many students, only that one's
+            file is read, so that an answer about one never waits for all.
+
+    Raises:
+        CommandError: the course or ``studio.toml`` has errors; they have been printed.
+    """
+    where = locate_studio(args.course, args.students)
+    studio = read_studio(where, alone(where, student))
+    print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
+    wrong = errors(studio.problems)
+    if studio.course is None or wrong:
+        raise CommandError(mend_course_words(len(wrong)))
+    return studio, studio.course
+
+
+def read_studio(where: Location, only: Path | None = None) -> Studio:
+    """Read a studio with what was kept of its files before; ``only``: that one student's file."""
+    if where.students is not None:
+        settle(where.students)
+    files = student_files(where.students) if only is None and where.students is not None else ()
+    with keeping(cache_folder(os.environ), files) as read_student:
+        return load_studio(where, read_student, only)
+
+
+def alone(where: Location, student: str | None) -> Path | None:
+    """Return the one file to read, None for all."""
+    files = student_files(where.students) if student is not None and where.students is not None else ()
+    return next((path for path in files if path.stem == student), None) if len(files) > _MANY else None
+
+
+def print_problems(problems: Iterable[Problem]) -> None:
+    """Print problems on the error stream, in their order."""
+    width = text_width(sys.stderr)
+    for problem in problems:
+        print(render(problem, width=width), file=sys.stderr)
+
+
+def say_unread(studio: Studio, code: Exit) -> Exit:
+    """Return the code of a run over all students, which is 2 where a file was left out; say which."""
+    print_problems(problem for one in studio.broken.values() for problem in one.problems)
+    return Exit.WRONG if studio.broken else code
+
+
+def pick_student(studio: Studio, typed: str) -> Record:
+    """Return the student somebody means by an id, a given name or the beginning of an id.
+
+    Raises:
+        CommandError: nobody, more than one, or somebody whose file has errors (printed).
+    """
+    student = pick_id(studio, typed)
+    if student in studio.broken:
+        problems = studio.broken[student].problems
+        print_problems(problems)
+        raise CommandError(mend_words(student, len(errors(problems))))
+    print_problems(_second_copies(studio, student))
+    record = studio.records[student]
+    print_problems(odd_days(record, latest_day(studio.today)))
+    if others := namesake_words(record, studio.records.values()):
+        aside(others)
+    return record
+
+
+def pick_id(studio: Studio, typed: str) -> str:
+    """Return the id of the student somebody means, also where that file has errors.
+
+    Raises:
+        CommandError: nobody, or more than one.
+    """
+    meant = _meant(studio, typed)
+    if len(meant) > 1:
+        raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type the whole id.')
+    if not meant:
+        raise CommandError(_nobody(studio, typed))
+    return meant[0]
+
+
+def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
+    """Yield that notes about a student stand in a second copy and are not counted."""
+    for one in studio.broken.values():
+        for problem in one.problems:
+            if problem.id == COPY and problem.other and problem.other.file.stem == student:
+                yield problem
+
+
+def _meant(studio: Studio, typed: str) -> list[str]:
+    """Return the ids that are meant, by the most exact reading that finds any."""
+    ids = sorted([*studio.records, *studio.broken])
+    low = composed(typed).casefold()
+    names = {one: record.name.casefold() for one, record in studio.records.items()}
+    readings = (
+        [one for one in ids if one == typed],
+        [one for one in ids if low in (one.casefold(), names.get(one))],
+        [one for one in ids if low and one.casefold().startswith(low)],
+    )
+    return next((found for found in readings if found), [])
+
+
+def _nobody(studio: Studio, typed: str) -> str:
+    """Return the sentence for a name nobody has."""
+    ids = [*studio.records, *studio.broken]
+    if not ids:
+        return no_student_words(studio.where.students)
+    names = [record.name for record in studio.records.values()]
+    hint = did_you_mean(typed, ids) or did_you_mean(typed, names)
+    files = f"The files are in {studio.where.students}; `readiness roster` lists everybody."
+    return f'there is no student "{typed}". {as_sentence(hint, files)}'

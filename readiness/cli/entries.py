@@ -1,0 +1,463 @@
+"""``readiness decide ID move|stay``: keep what the teacher decided, beside what was computed."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from datetime import date
+
+import tomli
+
+from readiness.advice.decision import decision_on, unit_begun
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import open_studio, print_problems
+from readiness.cli.day import day_asked, day_typed
+from readiness.cli.inputs import (
+    Care,
+    Entry,
+    add_entry_options,
+    find_care,
+    open_entry,
+    print_json,
+    refuse,
+    skill_typed,
+    unit_typed,
+    whole,
+)
+from readiness.cli.output import as_sentence, aside, text_width
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.record.entries import (
+    answer_promise,
+    close_hold,
+    decide,
+    give_promise,
+    give_task,
+    open_hold,
+    open_promises,
+    report_task,
+)
+from readiness.record.model import Hold, Promise, Task
+from readiness.record.noting import odd_letters
+from readiness.record.practice import Practice, practice_on
+from readiness.record.undo import take_back
+from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import composed
+from readiness.toml.write import Refusal
+from readiness.words.empty import no_hold_words, undo_words
+from readiness.words.entries import (
+    answered_words,
+    decided_words,
+    family_promise_words,
+    kept_in_broken_words,
+    paused_words,
+    promise_list_words,
+    promised_words,
+    reported_words,
+    resumed_words,
+    task_list_words,
+    task_words,
+    unpaused_words,
+)
+from readiness.words.noting import undone_words
+
+
+def decide_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day of the decision")
+    what = "move to the next unit, or stay"
+    parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
+    parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
+    parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
+    parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
+    parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")
+
+
+@command("decide", decide_arguments)
+def run_decide(args: argparse.Namespace) -> Exit:
+    """Keep the decision; with a move the next unit begins that day."""
+    entry = open_entry(args)
+    entry.check_day()
+    answer = entry.answer()
+    chosen = _unit_chosen(entry, answer, args)
+    starts = unit_begun(entry.course, entry.record, answer, chosen)
+    reason = args.reason.strip() + (f" ({args.by.strip()})" if args.by.strip() else "")
+    refuse(odd_letters(reason))
+    given = reason if args.reason.strip() else ""
+    until = _until(args, entry)
+    decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
+    refusal = decide(entry.record, entry.folder, decision, starts)
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    begun = starts if args.decided == "move" else None
+    if args.json:
+        print_json({
+            "student": record.id,
+            "on": iso(entry.on),
+            "unit": decision.unit,
+            "computed": answer.verdict,
+            "decided": args.decided,
+            "until": iso(decision.until),
+            "reason": decision.reason,
+            "begins": begun,
+            "line": record.decisions[-1].line,
+        })  # fmt: skip
+    else:
+        print(decided_words(answer, entry.course, record, args.decided, begun, text_width()), end="")
+    return Exit.READY
+
+
+def _until(args: argparse.Namespace, entry: Entry) -> int | None:
+    """Return the last day of a stay, if one was named."""
+    if args.until is None:
+        return None
+    if args.decided != "stay":
+        raise CommandError("--until is the last day of a stay; a move has none.")
+    until = day_typed(args.until, "--until")
+    if until < entry.on:
+        raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
+    return until
+
+
+def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
+    """Return the unit that somebody chose for a student who is not placed yet, if they did."""
+    if args.unit is None:
+        return None
+    if answer.unit is not None:
+        raise CommandError(f"{entry.record.name} is placed already; --unit is for somebody who is not.")
+    return unit_typed(entry.course, args.unit)
+
+
+# ``readiness pause ID``: somebody said that something hurts. Ten seconds, and nothing else matters.
+#
+# So no course is read, and no mistake in any file hinders it; and where the hold cannot be kept
+# after all, what comes first is said all the same.
+
+
+def pause_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day it was said")
+    parser.add_argument(
+        "--words", metavar="WORDS", required=True, help="what was said, in the words it was said in"
+    )
+    parser.add_argument(
+        "--part", choices=["hand", "voice", "all"], default="all", help="what rests (default: everything)"
+    )
+
+
+@command("pause", pause_arguments)
+def run_pause(args: argparse.Namespace) -> Exit:
+    """Open the hold and say what comes first."""
+    try:
+        care = find_care(args)
+        refuse(odd_letters(args.words))
+        print_problems(care.problems)
+        refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
+        refuse([refusal] if refusal else [])
+    except CommandError as error:
+        raise CommandError(unpaused_words(str(error))) from None
+    _say(args, care)
+    return Exit.READY
+
+
+def _say(args: argparse.Namespace, care: Care) -> None:
+    record = care.again()
+    hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
+    if args.json:
+        print_json({
+            "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
+            "line": hold.line, "cautions": ["C1"],
+        })  # fmt: skip
+    else:
+        print(paused_words(record, hold, text_width()), end="", flush=True)
+    if care.problems:
+        aside(kept_in_broken_words(record))
+
+
+# ``readiness resume ID``: a named adult says that a hold is over.
+
+
+def resume_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day it was closed")
+    parser.add_argument("--by", metavar="NAME", required=True, help="the adult who closes it")
+    parser.add_argument("--words", metavar="WORDS", required=True, help="in a few words, after what advice")
+    parser.add_argument("--part", choices=["hand", "voice", "all"], help="which hold, of several")
+
+
+@command("resume", resume_arguments)
+def run_resume(args: argparse.Namespace) -> Exit:
+    """Close the hold and say how to begin again."""
+    entry = open_entry(args)
+    entry.check_day()
+    refuse(odd_letters(args.by, args.words))
+    were_open = [i for i, hold in enumerate(entry.record.entire.holds) if hold.is_open(entry.on)]
+    refusal = close_hold(
+        entry.record, entry.folder, entry.on, args.by.strip(), args.words.strip(), args.part or ""
+    )
+    if refusal is not None and refusal.id == "no-hold":
+        raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    holds = record.entire.holds
+    closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
+    still = [hold for hold in holds if hold.is_open(entry.on)]
+    if args.json:
+        print_json({
+            "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
+            "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
+        })  # fmt: skip
+    else:
+        print(resumed_words(record, closed, still, text_width()), end="")
+    return Exit.READY
+
+
+# ``readiness task ID``: home practice - list it, give a task, note what was reported.
+
+
+def task_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day it is given, or the day listed")
+    parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
+    parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
+    parser.add_argument("--minutes", metavar="N", help="minutes a day")
+    parser.add_argument("--report", metavar="NUMBER", help="note what was reported about a task, with --days")
+    parser.add_argument("--days", metavar="N", help="days planned (--give) or done (--report)")
+    parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
+
+
+@command("task", task_arguments)
+def run_task(args: argparse.Namespace) -> Exit:
+    """List, give or report."""
+    if args.give is not None and args.report is not None:
+        raise CommandError("--give and --report are two steps; please take one after the other.")
+    if args.give is None and args.report is None and (args.text or args.minutes or args.days or args.words):
+        raise CommandError("--text, --minutes, --days and --words go with --give SKILL or --report NUMBER.")
+    entry = open_entry(args, writes=args.give is not None or args.report is not None)
+    if args.give is not None:
+        return _give(args, entry)
+    return _report(args, entry) if args.report is not None else _list(args, entry)
+
+
+def _give(args: argparse.Namespace, entry: Entry) -> Exit:
+    """Give a task and say where it is much."""
+    if args.minutes is None or args.days is None or not args.text.strip():
+        raise CommandError('--give takes also --text "what is done", --minutes a day and --days.')
+    entry.check_day()
+    minutes, days = whole(args.minutes, "--minutes", 1, 600), whole(args.days, "--days", 1, 31)
+    answer = entry.answer()
+    skill = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest))
+    refuse(odd_letters(args.text))
+    refusal = give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days)
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
+    if args.json:
+        tasks = record.entire.tasks
+        print_json({
+            "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
+            "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
+        })  # fmt: skip
+    else:
+        print(task_words(answer, entry.course, record, practice, text_width()), end="")
+    return Exit.READY
+
+
+def _report(args: argparse.Namespace, entry: Entry) -> Exit:
+    """Note what was reported about a task."""
+    if args.days is None:
+        raise CommandError("--report takes also --days: on how many days it was done.")
+    number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)
+    refuse(odd_letters(args.words))
+    refusal = report_task(entry.record, entry.folder, number, days, args.words.strip())
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    if args.json:
+        print_json({"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])})
+    else:
+        print(reported_words(record, entry.on, number, text_width()), end="")
+    return Exit.READY
+
+
+def _list(args: argparse.Namespace, entry: Entry) -> Exit:
+    """List the tasks; none while a hold is open."""
+    answer, record = entry.answer(), entry.record
+    practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
+    if not args.json:
+        print(task_list_words(answer, entry.course, record, practice, text_width()), end="")
+        return Exit.READY
+    paused = answer.verdict == "paused"
+    numbered = [
+        (i, task) for i, task in enumerate(record.entire.tasks, 1)
+        if task in record.tasks and task.given <= entry.on and not paused
+    ]  # fmt: skip
+    print_json({
+        "student": record.id, "on": iso(entry.on), "paused": paused,
+        "tasks": [_plain(i, task) for i, task in numbered],
+        "practice": None if paused else _sums(practice),
+        "cautions": ["C1"] if paused else ["C4"] if practice.too_much else [],
+    })  # fmt: skip
+    return Exit.READY
+
+
+def _plain(number: int, task: Task) -> dict[str, object]:
+    return {
+        "number": number, "given": iso(task.given), "for_skill": task.for_skill, "text": task.text,
+        "minutes_day": task.minutes_day, "days_planned": task.days_planned,
+        "days_reported": task.days_reported, "reported": task.reported, "line": task.line,
+    }  # fmt: skip
+
+
+def _sums(practice: Practice) -> dict[str, object]:
+    return {
+        "minutes_day": practice.minutes_day, "usual": list(practice.usual),
+        "minutes_week": practice.minutes_week, "week_before": practice.week_before,
+        "too_much": list(practice.too_much),
+    }  # fmt: skip
+
+
+# ``readiness promise ID``: what was promised - list it, give one, mark one as answered.
+#
+# ``--family`` lists what was promised about brothers and sisters, side by side.
+
+
+def promise_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
+    parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
+    parser.add_argument("--give", metavar="WORDS", help="what is promised, with --to")
+    parser.add_argument("--to", metavar="WHOM", default="", help="to whom")
+    parser.add_argument("--due", metavar="DATE", help="until when")
+    parser.add_argument("--answer", metavar="NUMBER", help="mark a promise as answered")
+    parser.add_argument("--words", metavar="WORDS", default="", help="what was answered")
+
+
+@command("promise", promise_arguments)
+def run_promise(args: argparse.Namespace) -> Exit:
+    """List, give or answer."""
+    if args.give is not None and args.answer is not None:
+        raise CommandError("--give and --answer are two steps; please take one after the other.")
+    if args.give is None and (args.to or args.due):
+        raise CommandError('--to and --due go with --give "what is promised".')
+    if args.answer is None and args.words:
+        raise CommandError("--words goes with --answer NUMBER.")
+    if args.family is not None:
+        return _family(args)
+    if args.student is None:
+        raise CommandError("please say whose promises: a student's id, or --family NAME.")
+    entry = open_entry(args, writes=args.give is not None or args.answer is not None)
+    if args.give is not None:
+        return _give_promise(args, entry)
+    return _answer(args, entry) if args.answer is not None else _list_promises(args, entry)
+
+
+def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
+    entry.check_day()
+    due = None if args.due is None else day_typed(args.due, "--due")
+    refuse(odd_letters(args.give, args.to))
+    refusal = give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due)
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    if args.json:
+        promises = record.promises
+        print_json({"student": record.id, "promise": _plain_promise(len(promises), promises[-1], entry.on)})
+    else:
+        print(promised_words(record, entry.on, text_width()), end="")
+    return Exit.READY
+
+
+def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
+    entry.check_day()
+    number = whole(args.answer, "--answer", 1, 9999)
+    refuse(odd_letters(args.words))
+    refusal = answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip())
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    if args.json:
+        promise = _plain_promise(number, record.promises[number - 1], entry.on)
+        print_json({"student": record.id, "promise": promise})
+    else:
+        print(answered_words(record, entry.on, number, text_width()), end="")
+    return Exit.READY
+
+
+def _list_promises(args: argparse.Namespace, entry: Entry) -> Exit:
+    record = entry.record
+    if args.json:
+        found = [_plain_promise(number, one, entry.on) for number, one in open_promises(record, entry.on)]
+        print_json({"student": record.id, "on": iso(entry.on), "open": found})
+    else:
+        print(promise_list_words(record, entry.on, text_width()), end="")
+    return Exit.READY
+
+
+def _family(args: argparse.Namespace) -> Exit:
+    """List what was promised about brothers and sisters, what was answered too."""
+    if args.student is not None or args.give is not None or args.answer is not None:
+        raise CommandError("--family only lists; please name one student to give or answer a promise.")
+    studio, _ = open_studio(args)
+    day = day_asked(args.on, studio.today)
+    wanted = composed(args.family.strip()).casefold()
+    family = [one for one in studio.records.values() if one.family and one.family.casefold() == wanted]
+    if not family:
+        known = sorted({one.family for one in studio.records.values() if one.family})
+        hint = as_sentence(did_you_mean(args.family, known), "See the line family = in the student files.")
+        raise CommandError(f'no student has the family "{args.family}". {hint}')
+    if args.json:
+        found = {
+            one.id: [_plain_promise(i, p, day) for i, p in enumerate(one.promises, 1) if p.given <= day]
+            for one in family
+        }
+        print_json({"family": args.family, "on": iso(day), "promises": found})
+    else:
+        print(family_promise_words(family, day, text_width()), end="")
+    return Exit.READY
+
+
+def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
+    return {
+        "number": number, "given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due),
+        "overdue": one.answered is None and one.due is not None and one.due < day,
+        "answered": iso(one.answered), "answer": one.answer, "line": one.line,
+    }  # fmt: skip
+
+
+# ``readiness undo ID``: take back what was noted last, if nothing was added since.
+
+
+def undo_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day on which the verdict is compared")
+
+
+@command("undo", undo_arguments)
+def run_undo(args: argparse.Namespace) -> Exit:
+    """Take the last entry back and show it."""
+    entry = open_entry(args)
+    taken = take_back(entry.path, entry.folder)
+    if isinstance(taken, Refusal):
+        by_hand = taken.id in ("nothing-to-undo", "changed-since")
+        raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
+    record = entry.again()
+    if args.on is None:
+        entry = replace(entry, on=_day(taken) or entry.on)
+    before, after = entry.answer(), entry.answer(record)
+    if args.json:
+        print_json({
+            "student": record.id,
+            "on": iso(entry.on),
+            "taken_back": taken,
+            "verdict_before": before.verdict,
+            "verdict": after.verdict,
+        })  # fmt: skip
+    else:
+        print(undone_words(before, after, entry.course, record, taken, text_width()), end="")
+    return Exit.READY
+
+
+def _day(taken: str) -> int | None:
+    """Return the first day that an entry names."""
+    read = tomli.loads(taken)
+    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
+    days = [value for block in (read, *blocks) for value in block.values() if isinstance(value, date)]
+    return days[0].toordinal() if days else None

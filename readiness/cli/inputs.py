@@ -1,0 +1,217 @@
+"""What every command that writes begins with: whose file, which day, and whether it may be written to.
+
+The demo that comes with the program is never written to when nobody asked for it by name.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Parser
+from readiness.cli.context import add_studio_options, alone, open_studio, pick_id, pick_student
+from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.course.find import find_skill, find_unit
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.record.load import load_record, load_without_course
+from readiness.record.model import Record
+from readiness.record.noting import check_day
+from readiness.studio.find import Location, StudioNotFoundError, find_students
+from readiness.studio.load import Studio, student_files, with_copies_named
+from readiness.toml.problems import Problem
+from readiness.toml.write import Refusal, settle
+
+__all__ = [
+    "Care", "Entry", "add_entry_options", "find_care", "never_the_demo", "open_entry", "print_json", "refuse",
+    "skill_typed", "unit_typed", "whole",
+]  # fmt: skip
+
+_DEMO = (
+    "this would be written into the demo that comes with the program. "
+    "`readiness start DIR --with-demo` makes a copy of it that is yours."
+)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One student's file, about to be added to.
+
+    Attributes:
+        folder: the students folder, out of which nothing is written.
+        on: the day it is about; latest: the latest day it can be about.
+    """
+
+    studio: Studio
+    course: Course
+    record: Record
+    folder: Path
+    on: int
+    latest: int
+
+    @property
+    def path(self) -> Path:
+        """The student's file."""
+        assert self.record.path is not None
+        return self.record.path
+
+    def answer(self, record: Record | None = None) -> Answer:
+        """Return the answer on the day of the entry."""
+        calendar = self.studio.calendar(self.record.id)
+        return judge(self.course, record or self.record, self.on, calendar)
+
+    def again(self) -> Record:
+        """Return the record as the file has it now."""
+        found = load_record(self.path, self.course).record
+        if found is None:
+            raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
+        return found
+
+    def check_day(self) -> None:
+        """Refuse a day that has not come, or before the birth."""
+        refuse(check_day(self.record, self.on, self.latest))
+
+
+def add_entry_options(
+    parser: Parser, day: str = "the day it is about", *, may_leave_out: bool = False
+) -> None:
+    """Add the student, who may be left out where the command says so, the day, ``--json``, the studio."""
+    help_words = "a student's id, its beginning, or the given name"
+    parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=help_words)
+    add_day_option(parser, day)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+def open_entry(args: argparse.Namespace, *, writes: bool = True) -> Entry:
+    """Return the file that is about to be added to.
+
+    Args:
+        args: what was typed.
+        writes: whether something will be written; only looking is allowed in the demo too.
+    """
+    studio, course = open_studio(args, args.student)
+    if writes:
+        never_the_demo(studio.where, args)
+    record = pick_student(studio, args.student)
+    assert studio.where.students is not None
+    day = day_asked(args.on, studio.today)
+    return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
+
+
+def never_the_demo(where: Location, args: argparse.Namespace) -> None:
+    """Refuse to write to the demo when it was only found because there is no studio."""
+    if where.is_demo and args.students is None:
+        raise CommandError(_DEMO)
+
+
+def refuse(refusals: Iterable[Refusal]) -> None:
+    """Say everything that stands in the way, if anything does."""
+    messages = list(dict.fromkeys(one.message for one in refusals))
+    if messages:
+        raise CommandError("\n".join(messages))
+
+
+def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
+    """Return the id of the skill that was typed, see :func:`find_skill`.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    skill = find_skill(course, typed, *nearby)
+    if isinstance(skill, Refusal):
+        raise CommandError(skill.message)
+    return skill
+
+
+def unit_typed(course: Course, typed: str) -> str:
+    """Return the id of the unit that was typed, see :func:`find_unit`.
+
+    Raises:
+        CommandError: there is none, or it could be several.
+    """
+    unit = find_unit(course, typed)
+    if isinstance(unit, Refusal):
+        raise CommandError(unit.message)
+    return unit
+
+
+def whole(typed: str, where: str, least: int, most: int) -> int:
+    """Return a typed number.
+
+    Raises:
+        CommandError: it is none, or out of bounds.
+    """
+    if typed.isascii() and typed.isdigit() and len(typed) < 10 and least <= int(typed) <= most:
+        return int(typed)
+    raise CommandError(f'{where} takes a whole number from {least} to {most}, and "{typed}" is not.')
+
+
+def print_json(values: Mapping[str, object]) -> None:
+    """Print one JSON object."""
+    print(json.dumps({"format": 1, **values}, ensure_ascii=False, indent=2))
+
+
+# Finding one student's file when nothing may stand in the way: something hurts, or would be lost.
+#
+# No course is read, and another student's file, or a mistake in this one, hinders nothing. Whoever
+# needs a verdict uses :mod:`readiness.cli.inputs`.
+
+
+@dataclass(frozen=True)
+class Care:
+    """One student's file, whatever is wrong with the rest.
+
+    Attributes:
+        record: what the file says; only its id and path where it has a mistake.
+        folder: the students folder.
+        on: the day it is about.
+        problems: what is wrong with this file.
+    """
+
+    record: Record
+    folder: Path
+    on: int
+    problems: tuple[Problem, ...]
+
+    @property
+    def path(self) -> Path:
+        """The student's file."""
+        assert self.record.path is not None
+        return self.record.path
+
+    def again(self) -> Record:
+        """Return the file as it is now, as far as it can be read."""
+        return load_without_course(self.path).record or self.record
+
+
+def find_care(args: argparse.Namespace) -> Care:
+    """Return the file of the student who was typed.
+
+    Raises:
+        CommandError: there is no such student or folder, or the day cannot be.
+    """
+    try:
+        where = find_students(args.students, Path.cwd(), os.environ)
+    except StudioNotFoundError as error:
+        raise CommandError(str(error)) from None
+    never_the_demo(where, args)
+    if where.students is None:
+        raise CommandError("where the students are is not known; please name their folder with --students.")
+    settle(where.students)
+    only = alone(where, args.student)
+    files = student_files(where.students) if only is None else (only,)
+    loaded = with_copies_named([load_without_course(path) for path in files])
+    student = pick_id(Studio("", None, loaded, (), where), args.student)
+    one = next(one for one in loaded if one.path.stem == student)
+    record = one.record or Record(id=student, name=student, born=0, path=one.path)
+    today = where.file.value.today if where.file is not None and where.file.value is not None else None
+    fixed = None if today is None else today.toordinal()
+    on = day_asked(args.on, fixed)
+    refuse(check_day(record, on, latest_day(fixed)))
+    return Care(record, where.students, on, one.problems if one.record is None else ())

@@ -1,0 +1,246 @@
+"""``readiness sheet ID``: what to look at in a check, as a text, as JSON or as a page to print."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from readiness.advice.ahead_json import pair_to_dict
+from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.season import is_noted
+from readiness.advice.sheet import check_sheet
+from readiness.advice.together import pair_up
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.inputs import whole
+from readiness.cli.output import aside, text_width
+from readiness.cli.page_file import write_file
+from readiness.days import iso
+from readiness.judging.engine import judge
+from readiness.pages.check_sheet import sheet_page
+from readiness.pages.document import MADE_BY, PAPERS, sections_page
+from readiness.record.consents import as_if_agreed
+from readiness.words.cautions import caution
+from readiness.words.grammar import date_words
+from readiness.words.handover import handover_sections, tell_handover
+from readiness.words.letters import READERS, letter, letter_words
+from readiness.words.names import called, namesakes
+from readiness.words.phrases import Phrases
+from readiness.words.plan import tell_plan
+from readiness.words.sheet import tell_sheet
+from readiness.words.together import tell_pair
+
+KEYS = range(1, 129)
+
+
+def sheet_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument(
+        "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
+    )
+    parser.add_argument(
+        "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
+    )
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    parser.add_argument(
+        "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
+    )
+    add_studio_options(parser)
+
+
+@command("sheet", sheet_arguments)
+def run_sheet(args: argparse.Namespace) -> Exit:
+    """Print the sheet, or write it as a page."""
+    keys = _keys(args.keys)
+    minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    sheet = check_sheet(course, record, answer, keys, minutes)
+    if args.html is not None:
+        write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)
+    elif args.json:
+        print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
+    else:
+        print(
+            tell_sheet(sheet, answer, course, record, text_width(), with_counts=keys is not None), end=""
+        )
+    return Exit.READY
+
+
+def _keys(typed: str | None) -> int | None:
+    """Return the number of keys that was typed, None without one."""
+    if typed is None:
+        return None
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in KEYS):
+        raise CommandError(
+            f'--keys takes a number of keys from {KEYS[0]} to {KEYS[-1]}, and "{typed}" is not that.'
+        )
+    return int(typed)
+
+
+# ``readiness plan ID``: a lesson in minutes, the one of that day if it is still to come, else the next.
+
+LENGTHS = range(10, 91)
+
+
+def plan_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    parser.add_argument(
+        "--today", action="store_true",
+        help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("plan", plan_arguments)
+def run_plan(args: argparse.Namespace) -> Exit:
+    """Print the plan."""
+    minutes = _minutes(args.minutes)
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    calendar = studio.calendar(record.id)
+    on = day_asked(args.on, studio.today)
+    if args.today and is_noted(record, on):
+        raise CommandError(
+            f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
+        )
+    lesson = on if args.today else None
+    answer = judge(course, record, on, calendar, lesson)
+    plan = plan_lesson(course, record, answer, minutes, studio.events)
+    if args.json:
+        print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
+    else:
+        print(tell_plan(plan, answer, course, record, text_width()), end="")
+    return Exit.READY
+
+
+def _minutes(typed: str | None) -> int | None:
+    """Return the length that was typed, None without one."""
+    if typed is None:
+        return None
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in LENGTHS):
+        raise CommandError(
+            f'--minutes takes whole minutes from {LENGTHS[0]} to {LENGTHS[-1]}, and "{typed}" is not that.'
+        )
+    return int(typed)
+
+
+# ``readiness handover ID``: the one page for a substitute, as a text, as JSON or as a page to print.
+#
+# This is the teacher's own page and it is whole; where no consent is noted, it says so at the
+# top. What may be given away without consent is made by ``readiness share``.
+
+
+def handover_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    add_day_option(parser)
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
+    add_studio_options(parser)
+
+
+@command("handover", handover_arguments)
+def run_handover(args: argparse.Namespace) -> Exit:
+    """Print the page, or write it."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
+    page = hand_over(course, record, answer, studio.events)
+    sharing = as_if_agreed(record, "substitute", day)
+    say = Phrases(answer, course, record)
+    if args.json:
+        print(json.dumps(handover_to_dict(page, answer, sharing), ensure_ascii=False, indent=2))
+    elif args.html is not None:
+        sections = handover_sections(page, say, sharing)
+        write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
+    else:
+        print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
+        aside(caution("C8"))
+    return Exit.READY
+
+
+# ``readiness together A B``: what two students can do together, without comparing them.
+
+
+def together_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
+    parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("together", together_arguments)
+def run_together(args: argparse.Namespace) -> Exit:
+    """Name what both can do."""
+    studio, course = open_studio(args)
+    records = [pick_student(studio, typed) for typed in (args.one, args.other)]
+    if records[0].id == records[1].id:
+        raise CommandError(f"both names mean {records[0].name}. Please name two students.")
+    day = day_asked(args.on, studio.today)
+    pair = pair_up(
+        course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
+    )
+    if args.json:
+        print(json.dumps(pair_to_dict(pair, day, course.on(day)), ensure_ascii=False, indent=2))
+    else:
+        shared = namesakes(record.name for record in records)
+        names = (called(record.name, record.id, shared) for record in records)
+        print(tell_pair(pair, tuple(names), day, course.on(day), text_width()), end="")
+    return Exit.READY
+
+
+# ``readiness tell ID child|family|school``: a draft for one reader. Nothing is sent.
+
+
+def tell_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    readers = "who the draft is for: child, family or school"
+    parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("tell", tell_arguments)
+def run_tell(args: argparse.Namespace) -> Exit:
+    """Print the draft."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day = day_asked(args.on, studio.today)
+    answer = judge(course, record, day, studio.calendar(record.id))
+    draft = letter(args.reader, answer, course, record)
+    if args.json:
+        found = {
+            "format": 1,
+            "student": record.id,
+            "on": iso(day),
+            "for": draft.reader,
+            "sentences": list(draft.sentences),
+            "before_use": list(draft.after),
+        }
+        print(json.dumps(found, ensure_ascii=False, indent=2))
+    else:
+        print(letter_words(draft, text_width()), end="")
+    return Exit.READY

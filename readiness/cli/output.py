@@ -1,0 +1,81 @@
+"""How wide a text may be, and what is said beside the answer, on the error stream.
+
+Data goes to the output and everything else here, folded like any other text; what somebody
+may copy (an id, a path, a command in backquotes) is never broken.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final, TextIO
+
+from readiness.toml.folding import HARD_SPACE, fold
+
+__all__ = ["as_sentence", "aside", "seen", "text_width"]
+
+_NARROWEST: Final = 40
+_WIDEST: Final = 100  # wider lines tire
+_DEFAULT: Final = os.terminal_size((80, 24))
+_MOST_WORDS: Final = 12  # of one path
+
+
+def text_width(stream: TextIO | None = None) -> int:
+    """Return how wide a text may be: the terminal, but never so wide that reading tires.
+
+    Args:
+        stream: where it is printed, the output if not said; 80 where that is no terminal.
+    """
+    stream = stream or sys.stdout
+    if not stream.isatty():
+        return _DEFAULT.columns
+    return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size(_behind(stream)).columns))
+
+
+def _behind(stream: TextIO) -> os.terminal_size:
+    """Return the size of the terminal a stream goes to, for when the output goes elsewhere."""
+    try:
+        return os.get_terminal_size(stream.fileno())
+    except (OSError, ValueError):
+        return _DEFAULT
+
+
+def aside(text: str) -> None:
+    """Say something on the error stream; each line of it is a paragraph of its own."""
+    width = text_width(sys.stderr)
+    for paragraph in f"readiness: {seen(text)}".split("\n"):
+        print("\n".join(fold(_with_paths_whole(paragraph), width)), file=sys.stderr)
+
+
+def seen(text: str) -> str:
+    """Return a text with a mark for every character that would command the terminal."""
+    return "".join(ch if ch.isprintable() or ch in "\n\t" else "\N{REPLACEMENT CHARACTER}" for ch in text)
+
+
+def _with_paths_whole(text: str) -> str:
+    """Return a text in which no line ends at a space that belongs to the name of a file or folder."""
+    words, kept = text.split(" "), []
+    while words:
+        count = _words_of_a_path(words[:_MOST_WORDS])
+        kept.append(HARD_SPACE.join(words[:count]))
+        words = words[count:]
+    return " ".join(kept)
+
+
+def _words_of_a_path(words: Sequence[str]) -> int:
+    """Return how many of these words, read from the first, name one thing that is there; else 1."""
+    if os.sep not in words[0]:
+        return 1
+    for count in range(len(words), 1, -1):
+        path = Path(" ".join(words[:count]).rstrip(".,;:!?"))
+        if os.path.lexists(path) or (os.sep in words[count - 1] and os.path.lexists(path.parent)):
+            return count
+    return 1
+
+
+def as_sentence(hint: str, otherwise: str = "") -> str:
+    """Return a hint as a sentence to stand after another, or what to say without one."""
+    return hint[:1].upper() + hint[1:] if hint else otherwise

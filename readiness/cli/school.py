@@ -1,0 +1,259 @@
+"""``readiness ask QUESTION``: a question over the whole studio.
+
+Where a student file could not be read the answer lacks it. The text, the page and the JSON say so
+themselves; a table stays a table, and the exit code says it for every shape.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from readiness.advice.placing.round import placing_round
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, print_problems
+from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
+from readiness.cli.inputs import print_json, unit_typed
+from readiness.cli.output import aside, text_width
+from readiness.cli.page_file import write_file
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.pages.document import MADE_BY
+from readiness.record.keeping_until import delete_by
+from readiness.record.model import HELPS, Record
+from readiness.school.clocks import odd_days
+from readiness.school.disclosure import published_day, there_on
+from readiness.school.moderation import Criterion, moderation
+from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
+from readiness.school.students import Judged, judge_all
+from readiness.words.entries import overdue_words
+from readiness.words.lists import roster_words
+from readiness.words.paused import rest_elsewhere
+from readiness.words.placing_round import start_words
+from readiness.words.school import moderation_words, reply_words
+from readiness.words.studio import deletion_words
+
+_STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+def ask_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument(
+        "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
+        help="ready: and waiting; look: need a look; stuck: no change for a while; paused: may not play; "
+        "due: a check is; where: students get stuck most; time: how long units take; numbers: how many "
+        "are where; all: all of these; promises: to whom what was promised, and home tasks",
+    )  # fmt: skip
+    add_day_option(parser)
+    shape = parser.add_mutually_exclusive_group()
+    shape.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
+    shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
+    parser.add_argument(
+        "--for", dest="reader", choices=("school", "third-party"), default="school",
+        help="third-party: counts of the first of the month, no names, nothing under 5 (default: school)",
+    )  # fmt: skip
+    parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
+    parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
+    add_studio_options(parser)
+    parser.epilog = (
+        "Exit code 2 where a student file could not be read, whatever the shape: the answer lacks that "
+        "student. Text, page and JSON say so themselves; a CSV table is only a table."
+    )
+
+
+@command("ask", ask_arguments)
+def run_ask(args: argparse.Namespace) -> Exit:
+    """Answer; files with problems come below, on the error stream, and are not counted."""
+    _refuse_what_does_not_fit(args)
+    studio, course = open_studio(args)
+    day = day_asked(args.on, studio.today)
+    records = tuple(studio.records.values())
+    if args.reader == "third-party":
+        day = published_day(day)
+        records = tuple(one for one in records if there_on(one, day))
+    judged = judge_all(course, records, day, studio.calendar)
+    unread = sorted(one.path.name for one in studio.broken.values())
+    _show(args, _answers(args, course, judged, day, unread), course)
+    if args.reader == "school":
+        _say_overdue(judged, day)
+    latest = max(day, latest_day(studio.today))
+    print_problems(problem for one in studio.loaded for problem in one.problems)
+    print_problems(problem for one in records for problem in odd_days(one, latest))
+    return Exit.WRONG if unread else Exit.READY
+
+
+def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
+    if args.csv and args.question == "all":
+        raise CommandError("--csv is one table; please ask one question at a time.")
+    if args.unit is not None and args.reader == "third-party":
+        raise CommandError(
+            "--unit is not for a third party: what one unit leaves of the whole would give small counts "
+            "away. `readiness ask numbers --for third-party` has every unit that can be shown."
+        )
+    if args.question == PROMISES and args.reader == "third-party":
+        raise CommandError("promises are not for a third party: they hold words said to families.")
+    if args.limit is not None and args.limit < 1:
+        raise CommandError("--limit takes a whole number from 1 on: how many rows of a list are wanted.")
+
+
+def _answers(
+    args: argparse.Namespace, course: Course, judged: Sequence[Judged], day: int, unread: Sequence[str]
+) -> list[Reply]:
+    """Return the answers to what was asked, for whoever reads them."""
+    asked = QUESTIONS if args.question == "all" else (args.question,)
+    if args.reader == "third-party":
+        found = [ask_outside(course, judged, day, question, unread) for question in asked]
+    else:
+        unit = None if args.unit is None else unit_typed(course, args.unit)
+        found = [ask(course, judged, day, question, unread, unit) for question in asked]
+    return [replace(one, limit=args.limit) for one in found]
+
+
+def _say_overdue(judged: Iterable[Judged], day: int) -> None:
+    """Say whose file was to be deleted by now."""
+    for one in judged:
+        if due := deletion_words(one.record, day, delete_by(one.record.path)):
+            aside(due)
+
+
+def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> None:
+    """Print the answers, or write the page."""
+    found = [reply_to_dict(reply) for reply in replies]
+    if args.json:
+        together = {"answers": found} if args.question == "all" else found[0]
+        print(json.dumps({"format": 1, **together}, ensure_ascii=False, indent=2))
+    elif args.csv:
+        print(_table(replies[0], found[0]["rows"]), end="")
+    elif args.html is not None:
+        write_file(args.html, _page(replies, course), MADE_BY)
+    else:
+        print(reply_words(replies, course, text_width()), end="", flush=True)
+
+
+def _page(replies: list[Reply], course: Course) -> str:
+    from readiness.pages.school import school_page
+
+    try:
+        return school_page(replies, course)
+    except ModuleNotFoundError as missing:
+        needed = f"the charts of a page need {missing.name}, which is not installed"
+        raise CommandError(f"{needed}: `pip install 'readiness[charts]'`.") from None
+
+
+def _table(reply: Reply, rows: object) -> str:
+    """Return rows as CSV; a cell that a spreadsheet would work out is made text."""
+    assert isinstance(rows, list)
+    flat = [_flat(row) for row in rows]
+    text = io.StringIO()
+    lines = csv.writer(text, lineterminator="\n")
+    lines.writerow(flat[0] if flat else reply.columns)
+    lines.writerows(map(_cell, row.values()) for row in flat)
+    return text.getvalue()
+
+
+def _flat(row: Mapping[str, object]) -> dict[str, object]:
+    """Return a row with the counts inside it as columns of their own."""
+    flat: dict[str, object] = {}
+    for name, value in row.items():
+        flat |= value if isinstance(value, dict) else {name: value}
+    return flat
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, list):
+        return "; ".join(map(str, value))
+    text = "" if value is None else str(value)
+    return f"'{text}" if text.startswith(_STARTS_A_FORMULA) else text
+
+
+# ``readiness moderate``: where two teachers noted the same check differently.
+
+
+def moderate_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
+    add_day_option(parser, "the last day looked at")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("moderate", moderate_arguments)
+def run_moderate(args: argparse.Namespace) -> Exit:
+    """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
+    studio, course = open_studio(args)
+    since = None if args.since is None else day_typed(args.since, "--since")
+    until = day_asked(args.on, studio.today)
+    found = moderation(course, studio.records.values(), since, until)
+    unread = sorted(one.path.name for one in studio.broken.values())
+    if args.json:
+        print_json({
+            "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
+            "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
+            "weighted_kappa": found.weighted, "too_few": found.too_few,
+            "unread": len(unread), "unread_files": unread,
+            "criteria": [_plain(one) for one in found.criteria],
+        })  # fmt: skip
+    else:
+        print(moderation_words(found, course, text_width(), unread), end="", flush=True)
+    print_problems(problem for one in studio.loaded for problem in one.problems)
+    return Exit.WRONG if unread else Exit.READY
+
+
+def _plain(one: Criterion) -> dict[str, object]:
+    return {
+        "skill": one.skill, "checks": one.checks, "days": one.days, "pairs": one.pairs,
+        "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
+        "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
+    }  # fmt: skip
+
+
+# ``readiness roster``: every student in one list, in order of name.
+
+
+def roster_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object a line, as `why --json` has it")
+    add_studio_options(parser)
+
+
+def _reminders(record: Record, day: int) -> Iterator[str]:
+    """Yield what is to be known of a student beside the answer; an empty text is nothing."""
+    yield rest_elsewhere(record, day)
+    yield overdue_words(record, day)
+    yield deletion_words(record, day, delete_by(record.path))
+
+
+@command("roster", roster_arguments)
+def run_roster(args: argparse.Namespace) -> Exit:
+    """List the students; files with problems come below, on the error stream."""
+    studio, course = open_studio(args)
+    day = day_asked(args.on, studio.today)
+    answers = [judge(course, record, day, studio.calendar(record.id)) for record in studio.records.values()]
+    if args.json:
+        for answer in answers:
+            print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
+    else:
+        reminders = {
+            one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()
+        }
+        starts = {
+            one.student: start_words(placing_round(course, studio.records[one.student], day), course)
+            for one in answers
+            if one.verdict == "not-placed"
+        }
+        told = roster_words(answers, course, text_width(), reminders, len(studio.broken), starts)
+        print(told, end="", flush=True)
+    print_problems(problem for one in studio.loaded for problem in one.problems)
+    latest = max(day, latest_day(studio.today))
+    print_problems(problem for one in studio.records.values() for problem in odd_days(one, latest))
+    return Exit.WRONG if studio.broken else Exit.READY

@@ -1,0 +1,92 @@
+"""``readiness browse``: the screens in the terminal. The clock they show is looked at here alone."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shlex
+import sys
+from datetime import datetime
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, locate_studio
+from readiness.cli.day import add_day_option, day_typed
+from readiness.studio.find import StudioNotFoundError, find_studio
+
+
+def browse_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_day_option(parser)
+    add_studio_options(parser)
+    parser.add_argument("student", metavar="ID", nargs="?", help="a student's id, to begin with")
+
+
+@command("browse", browse_arguments)
+def run_browse(args: argparse.Namespace) -> Exit:
+    """Show the screens until the person leaves."""
+    in_a_browser = "TEXTUAL_DRIVER" in os.environ
+    if not in_a_browser and not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
+        raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
+    day = day_typed(args.on, "--on") if args.on is not None else None
+    try:
+        find_studio(args.course, args.students, Path.cwd(), os.environ)
+    except StudioNotFoundError as error:
+        raise CommandError(str(error)) from None
+    from tui.app import Browse
+    from tui.desk import Desk
+
+    desk = Desk(args.course, args.students, Path.cwd(), os.environ, day, _now)
+    screens = Browse(desk, args.student)
+    screens.run()
+    if screens.mistake is not None:
+        raise screens.mistake
+    return Exit.READY
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+# ``readiness serve``: the screens in a browser of this machine, and of no other.
+
+_EXTRA = "serve needs one more package: `pip install 'readiness[web]'`."
+
+
+def serve_arguments(parser: Parser) -> None:
+    """Add the arguments. There is none for another address than this machine's own."""
+    add_day_option(parser)
+    add_studio_options(parser)
+    parser.add_argument("--port", type=int, default=8765, help="the port on this machine (default: 8765)")
+
+
+@command("serve", serve_arguments)
+def run_serve(args: argparse.Namespace) -> Exit:
+    """Serve until interrupted."""
+    if not 1024 <= args.port <= 65535:
+        raise CommandError(f"--port takes a number from 1024 to 65535, and {args.port} is not.")
+    if args.on is not None:
+        day_typed(args.on, "--on")
+    locate_studio(args.course, args.students)
+    try:
+        from tui.web import HOST, StudioServer
+    except ModuleNotFoundError as missing:
+        if (missing.name or "").partition(".")[0] in ("aiohttp", "aiohttp_jinja2", "jinja2", "textual_serve"):
+            raise CommandError(_EXTRA) from None
+        raise
+    print(f"Open http://{HOST}:{args.port} in a browser on this machine. Ctrl+C ends it.", flush=True)
+    try:
+        StudioServer(_command(args), args.port).serve()
+    except OSError as error:
+        why = f"port {args.port} cannot be used ({error.strerror}); try another --port."
+        raise CommandError(why) from None
+    return Exit.READY
+
+
+def _command(args: argparse.Namespace) -> str:
+    """Return the command that shows the screens, as the shell takes it."""
+    words = [sys.executable, "-m", "readiness", "browse"]
+    for name in ("on", "course", "students"):
+        value = getattr(args, name)
+        words += [f"--{name}", str(value)] if value is not None else []
+    return shlex.join(words)

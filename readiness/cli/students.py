@@ -1,0 +1,317 @@
+"""``readiness enrol ID``: a new student, with the few fields that are needed.
+
+The student's own particulars may all be left out. At a terminal each that was not typed is asked for
+once, and the large key goes on.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+from dataclasses import replace
+from pathlib import Path
+
+from readiness.advice.as_json import handover_to_dict
+from readiness.advice.handover import Handover, hand_over
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.day import add_day_option, born_typed, day_asked, day_typed, latest_day
+from readiness.cli.inputs import (
+    Entry,
+    add_entry_options,
+    never_the_demo,
+    open_entry,
+    print_json,
+    refuse,
+    whole,
+)
+from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.output import aside, text_width
+from readiness.cli.page_file import write_file
+from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed
+from readiness.cli.place import ask_now
+from readiness.course.find import find_unit
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, kept_to_dict, may_see, note_consent
+from readiness.record.enrol import NewStudent, check_new, enrol
+from readiness.record.forget import beside, forget, forget_leftovers
+from readiness.record.load import load_record
+from readiness.record.model import Particulars, is_id
+from readiness.record.noting import odd_letters
+from readiness.studio.cache import cache_folder, drop_kept, has_kept
+from readiness.studio.leftovers import has_history, leftovers, studio_folders
+from readiness.studio.load import Studio
+from readiness.toml.write import Refusal
+from readiness.words.cautions import caution
+from readiness.words.letter_school import school_sentences
+from readiness.words.phrases import Phrases
+from readiness.words.share import consent_list_words, consent_words, overview_words, share_words
+from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
+
+
+def enrol_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a short id of your own, also the name of the file")
+    parser.add_argument("--name", metavar="NAME", required=True, help="a given name, or a code")
+    parser.add_argument(
+        "--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"
+    )
+    parser.add_argument("--family", metavar="NAME", default="", help="the same for brothers and sisters")
+    parser.add_argument("--home-keys", metavar="N", help="how many keys the instrument at home has")
+    parser.add_argument(
+        "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
+    )
+    parser.add_argument(
+        "--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once"
+    )
+    parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
+    add_own_options(parser)
+    add_day_option(parser, "the first day")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("enrol", enrol_arguments)
+def run_enrol(args: argparse.Namespace) -> Exit:
+    """Make the file."""
+    if args.unit and args.placing:
+        raise CommandError("a placing lesson finds the unit; please take --unit or --placing, not both.")
+    studio, course = open_studio(args)
+    never_the_demo(studio.where, args)
+    assert studio.where.students is not None
+    on = day_asked(args.on, studio.today)
+    if on > latest_day(studio.today):
+        raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
+    own = own_typed(args, course, on)
+    new = NewStudent(
+        args.student,
+        args.name.strip(),
+        born_typed(args.born),
+        on,
+        family=args.family.strip(),
+        home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),
+        unit=_unit(course, args.unit),
+        placing=args.placing,
+        delete_by=None if args.delete_by is None else day_typed(args.delete_by, "--delete-by"),
+        particulars=Particulars(**own.changed),
+        alternatives=own.alternatives,
+        told=own.told,
+    )
+    if is_terminal() and not args.json:
+        refuse(check_new(course, new, studio.where.students))
+        print(MAY_BE_LEFT_OUT)
+        own = own_asked(args, own, course, on)
+        new = replace(
+            new, particulars=Particulars(**own.changed), alternatives=own.alternatives, told=own.told
+        )
+    refuse(enrol(course, new, studio.where.students))
+    record = load_record(studio.where.students / f"{new.id}.toml", course).record
+    assert record is not None
+    if args.json:
+        print_json({"student": record.id, "file": str(record.path), "cautions": ["C9"]})
+    else:
+        others = [one.id for one in studio.records.values() if one.name.casefold() == record.name.casefold()]
+        goes_on = new.placing and is_terminal()
+        print(enrolled_words(record, course, others, text_width(), goes_on=goes_on, day=args.on), end="")
+        if goes_on:
+            return ask_now(open_entry(args))
+    return Exit.READY
+
+
+def _unit(course: Course, typed: str) -> str:
+    """Return the unit that was typed; one that is none stays, to be refused with all else."""
+    unit = find_unit(course, typed) if typed else ""
+    return unit if isinstance(unit, str) else typed
+
+
+# ``readiness forget ID``: delete all that is kept about a student who left.
+
+
+def forget_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="the student's id, whole")
+    parser.add_argument("--export", metavar="FILE", type=Path, help="make a copy of the file there first")
+    parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("forget", forget_arguments)
+def run_forget(args: argparse.Namespace) -> Exit:
+    """Ask, delete, and say where a name still stands."""
+    studio, _ = open_studio(args)
+    never_the_demo(studio.where, args)
+    folder = studio.where.students
+    assert folder is not None
+    id_, name, path, is_there = _meant(studio, folder, args.student)
+    if not is_there and args.export is not None:
+        raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
+    if not args.yes:
+        _ask_whether_to_forget(id_, name, path)
+    gone = forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder)
+    if isinstance(gone, Refusal):
+        raise CommandError(gone.message)
+    drop_kept(cache_folder(os.environ), path)
+    found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
+    if args.json:
+        print_json({
+            "forgotten": id_,
+            "exported": None if args.export is None else str(args.export),
+            "deleted": [str(one) for one in gone.deleted],
+            "link_led_to": None if gone.led_to is None else str(gone.led_to),
+            "other_names": gone.other_names,
+            "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
+            "looked_at": {
+                "folders": [str(one) for one in found.folders], "files": found.read,
+                "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
+            },
+        })  # fmt: skip
+    else:
+        told = forgotten_words(name, gone, args.export, found, text_width(), in_git=has_history(folder))
+        print(told, end="")
+    return Exit.READY
+
+
+def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bool]:
+    """Return id, name, file, and whether it is there; by the whole id alone, also where it cannot be read.
+
+    An id of which only something kept beside the file is left can be forgotten too.
+    """
+    if typed in studio.broken:
+        return typed, typed, studio.broken[typed].path, True
+    if typed in studio.records:
+        record = studio.records[typed]
+        assert record.path is not None
+        return record.id, record.name, record.path, True
+    path = folder / f"{typed}.toml"
+    if is_id(typed) and (beside(folder, typed) or has_kept(cache_folder(os.environ), path)):
+        return typed, typed, path, False
+    record = pick_student(studio, typed)
+    raise CommandError(f'please type the whole id of {record.name}: "{record.id}".')
+
+
+def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
+    """Let somebody type the id once more."""
+    if not is_terminal():
+        raise CommandError(f"nothing was deleted: without a terminal, --yes says that {id_} is really meant.")
+    keys = Keys()
+    keys.say(leaving_words(name, path, text_width()), end="")
+    typed = keys.line(f"Type {id_} to delete it, anything else to leave it: ")
+    if (typed or "").strip() != id_:
+        raise CommandError("nothing was deleted.")
+
+
+# ``readiness share ID --for READER``: what one reader may see, and nothing else.
+#
+# Without ``--for`` it tells the teacher who may see what.
+
+
+def share_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
+    add_day_option(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    parser.add_argument("--to", metavar="FILE", type=Path, help="write it to this new file")
+    add_studio_options(parser)
+
+
+@command("share", share_arguments)
+def run_share(args: argparse.Namespace) -> Exit:
+    """Print what may be shared, or write it."""
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    answer = judge(course, record, day, calendar)
+    say = Phrases(answer, course, record)
+    if args.reader is None:
+        if args.json or args.to is not None:
+            raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
+        sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
+        print(overview_words(sharings, say, text_width()), end="")
+        return Exit.READY
+    sharing = may_see(record, args.reader, day)
+    page = hand_over(course, record, answer, studio.events)
+    if args.json:
+        text = json.dumps(_as_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
+    else:
+        text = share_words(sharing, say, page, text_width())
+    if args.to is not None:
+        write_file(args.to, text)
+    else:
+        print(text, end="", flush=True)
+        aside(caution("C8"))
+    return Exit.READY
+
+
+def _as_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> dict[str, object]:
+    """Return what a reader may see as plain values."""
+    if sharing.reader == "substitute":
+        return handover_to_dict(page, answer, sharing)
+    found: dict[str, object] = {
+        "format": 1,
+        "for": sharing.reader,
+        "consent_noted": sharing.is_given,
+        "student": answer.student if sharing.may("name") else None,
+        "on": iso(answer.on),
+        "left_out": list(sharing.left_out),
+    }
+    if sharing.reader == "family" and sharing.sees:
+        found["kept"] = kept_to_dict(say.record.entire)
+    elif sharing.sees:
+        found["sentences"] = list(school_sentences(say, answer.name))
+    return found
+
+
+# ``readiness consent ID [WHAT yes|no --by NAME]``: note what was agreed to, or list it.
+
+
+def consent_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_entry_options(parser, "the day it was said")
+    parser.add_argument(
+        "what", metavar="WHAT", nargs="?", choices=list(CONSENTS),
+        help=f"{', '.join(CONSENTS)}; without it, all are listed",
+    )  # fmt: skip
+    parser.add_argument("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said")
+    parser.add_argument("--by", metavar="NAME", default="", help="who said it")
+
+
+@command("consent", consent_arguments)
+def run_consent(args: argparse.Namespace) -> Exit:
+    """Note the answer; without one, list what is noted."""
+    entry = open_entry(args)
+    if args.what is None:
+        _list(args, entry)
+        return Exit.READY
+    if args.answer is None or not args.by.strip():
+        raise CommandError(f"please say yes or no, and who said it: {_form(args)}")
+    entry.check_day()
+    refuse(odd_letters(args.by))
+    is_given, by = args.answer == "yes", args.by.strip()
+    refusal = note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on)
+    refuse([refusal] if refusal else [])
+    record = entry.again()
+    if args.json:
+        print_json({
+            "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
+            "consents": dict(record.consents),
+        })  # fmt: skip
+    else:
+        print(consent_words(record, args.what, by, entry.on, is_given=is_given, width=text_width()), end="")
+    return Exit.READY
+
+
+def _form(args: argparse.Namespace) -> str:
+    return f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
+
+
+def _list(args: argparse.Namespace, entry: Entry) -> None:
+    if args.json:
+        print_json({"student": entry.record.id, "consents": dict(entry.record.consents)})
+    else:
+        print(consent_list_words(entry.record, text_width()), end="")

@@ -1,0 +1,241 @@
+"""``readiness start DIR``: make a studio folder."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_studio_options, locate_studio, print_problems, read_studio
+from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.output import text_width
+from readiness.days import iso
+from readiness.studio.backup import Archive, Step, back_up, bring_back, root_of, steps, unsealed
+from readiness.studio.doctor import MENDED, look_over, mend, unmend
+from readiness.studio.find import StudioNotFoundError, find_students
+from readiness.studio.load import Studio
+from readiness.studio.make import group_of, make_studio
+from readiness.toml.problems import Problem, errors, render
+from readiness.toml.write import WRITTEN, Refusal, create
+from readiness.words.lists import doctor_words, mended_words
+from readiness.words.studio import backup_words, name_in, restore_words, restored_words, started_words
+
+
+def start_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty")
+    parser.add_argument("--name", metavar="NAME", default="", help="what the studio is called")
+    parser.add_argument("--with-demo", action="store_true", help="with the six invented students")
+    parser.add_argument("--shared", action="store_true", help="for all teachers of the folder's group")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+
+
+@command("start", start_arguments)
+def run_start(args: argparse.Namespace) -> Exit:
+    """Make it and say what to do next."""
+    name = args.name if args.name or args.with_demo else args.folder.resolve().name
+    refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared)
+    refuse([refusal] if refusal else [])
+    WRITTEN.set()
+    group = group_of(args.folder)
+    if args.json:
+        print_json({"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None})
+    else:
+        print(started_words(args.folder, group, with_demo=args.with_demo, width=text_width()), end="")
+    return Exit.READY
+
+
+# ``readiness backup FILE``: one sealed archive of the whole studio.
+
+
+def backup_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("archive", metavar="FILE", type=Path, help="the archive to make, outside the studio")
+    add_day_option(parser, "the day it is made on")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+
+
+@command("backup", backup_arguments)
+def run_backup(args: argparse.Namespace) -> Exit:
+    """Make it, and say what is in it."""
+    where = locate_studio(args.course, args.students)
+    never_the_demo(where, args)
+    if where.students is None:
+        raise CommandError("where the students are is not to be read; please mend studio.toml first.")
+    own = [where.students] + ([where.file.path.parent] if where.file is not None else [])
+    if any(args.archive.resolve().is_relative_to(one.resolve()) for one in own):
+        raise CommandError("a backup in the studio is lost together with it; please name a place outside.")
+    try:
+        data, archive, left = back_up(where, day_asked(args.on, None))
+    except OSError as error:
+        why = f"{error.filename}: {(error.strerror or str(error)).lower()}"
+        raise CommandError(f"no backup was made, because it would lack a file ({why}).") from None
+    refusal = create(args.archive, args.archive.parent, data)
+    refuse([refusal] if refusal else [])
+    if args.json:
+        left_out = [{"file": str(path), "why": why} for path, why in left]
+        print_json({
+            "archive": str(args.archive), "seal": archive.seal, "files": list(archive.files),
+            "left_out": left_out,
+        })  # fmt: skip
+    else:
+        print(backup_words(args.archive, archive, left, text_width()), end="")
+    return Exit.READY
+
+
+# ``readiness restore FILE``: bring back from a backup what was lost; ``--check`` only says what that is.
+
+
+def restore_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("archive", metavar="FILE", type=Path, help="an archive made by `readiness backup`")
+    parser.add_argument("--check", action="store_true", help="only say what would change, file by file")
+    parser.add_argument(
+        "--bring-back", metavar="ID", nargs="+", default=[],
+        help="students of whom something is to come back; of nobody else does it, since they may have left",
+    )  # fmt: skip
+    parser.add_argument("--into", metavar="DIR", type=Path, help="the studio's folder, where none is found")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+    parser.epilog = "Exit code of --check: 0 nothing is missing, 1 something is, 2 the archive is damaged."
+
+
+@command("restore", restore_arguments)
+def run_restore(args: argparse.Namespace) -> Exit:
+    """Check the seal, say what would change, and with it done what was brought back."""
+    archive = unsealed(args.archive)
+    if isinstance(archive, Refusal):
+        raise CommandError(archive.message)
+    root = _root(args)
+    plan = steps(archive, root)
+    if args.check:
+        _tell(args, archive, plan)
+        lost = any(one.state in ("adds", "missing", "not-here") for one in plan)
+        return Exit.NOT_READY if lost else Exit.READY
+    done, refusals = bring_back(archive, root, _named(args.bring_back, archive, plan))
+    _tell(args, archive, steps(archive, root), done)
+    refuse(refusals)
+    return Exit.READY
+
+
+def _root(args: argparse.Namespace) -> Path:
+    """Return the studio's folder."""
+    if args.into is not None:
+        return Path(args.into)
+    try:
+        where = find_students(args.students, Path.cwd(), os.environ)
+    except StudioNotFoundError as error:
+        raise CommandError(str(error)) from None
+    root = root_of(where)
+    if root is None or where.is_demo:
+        raise CommandError("there is no studio here; please say with --into which folder it is to be in.")
+    return root
+
+
+def _named(typed: Sequence[str], archive: Archive, plan: Sequence[Step]) -> tuple[str, ...]:
+    """Return who is to come back; at a terminal each is asked about by name."""
+    gone = {one.student: one.file for one in plan if one.state in ("adds", "not-here")}
+    if strangers := [one for one in typed if one not in gone]:
+        raise CommandError(f"nothing of {strangers[0]} can come back from this archive; see --check.")
+    if typed or not is_terminal():
+        return tuple(typed)
+    keys = Keys()
+    return tuple(id_ for id_, file in gone.items() if _wants(keys, id_, name_in(archive.files[file])))
+
+
+def _wants(keys: Keys, id_: str, name: str) -> bool:
+    asked = f"{name or id_}: lost, or deleted on purpose? Type {id_} to bring it back, else Enter: "
+    return (keys.line(asked) or "").strip() == id_
+
+
+def _tell(
+    args: argparse.Namespace, archive: Archive, plan: Sequence[Step], done: Sequence[Step] | None = None
+) -> None:
+    if args.json:
+        print_json({
+            "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
+            "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
+            "brought_back": None if done is None else [one.file for one in done],
+        })  # fmt: skip
+    elif done is None:
+        print(restore_words(args.archive, archive, plan, text_width()), end="")
+    else:
+        print(restored_words(done, plan, text_width()), end="")
+
+
+# ``readiness doctor``: what is wrong in a studio and how to mend it; the little that is safe it mends.
+
+
+def doctor_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--fix", action="store_true", help="mend what is safe, after showing it and asking")
+    parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
+    parser.add_argument("--undo", action="store_true", help="undo what --fix mended last")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_studio_options(parser)
+    parser.epilog = "Exit code 0: nothing found, 1: something to mend, 2: a file that cannot be read."
+
+
+@command("doctor", doctor_arguments)
+def run_doctor(args: argparse.Namespace) -> Exit:
+    """Show what was found; the exit code says whether anything was."""
+    studio = read_studio(locate_studio(args.course, args.students))
+    folder = studio.where.students
+    if folder is None:
+        print_problems(studio.problems)
+        raise CommandError("where the students are is not to be read; please mend that first.")
+    if args.fix or args.undo:
+        never_the_demo(studio.where, args)
+    if args.undo:
+        return _undone(folder)
+    found = look_over(studio, latest_day(studio.today))
+    if args.json:
+        _print_json(found)
+    else:
+        for problem in found:
+            print(render(problem, width=text_width()), end="\n\n")
+        print(doctor_words(found, MENDED, text_width()), end="")
+    if args.fix:
+        found = _fixed(args, folder, studio, found)
+    if errors(found):
+        return Exit.WRONG
+    return Exit.NOT_READY if found else Exit.READY
+
+
+def _print_json(found: Sequence[Problem]) -> None:
+    from readiness.editing.as_json import problem_to_dict
+
+    print_json({"findings": [{**problem_to_dict(one), "fix": one.id in MENDED} for one in found]})
+
+
+def _fixed(
+    args: argparse.Namespace, folder: Path, studio: Studio, found: Sequence[Problem]
+) -> tuple[Problem, ...]:
+    """Mend what is safe, once somebody has said so; return what is still to be mended."""
+    if not any(one.id in MENDED for one in found):
+        return tuple(found)
+    if not args.yes:
+        if not is_terminal():
+            raise CommandError("nothing was mended: without a terminal, --yes says that it is really meant.")
+        keys = Keys()
+        if (keys.line("Type yes to mend this, anything else to leave it: ") or "").strip() != "yes":
+            raise CommandError("nothing was mended.")
+    refuse(mend(folder, found))
+    left = look_over(read_studio(studio.where), latest_day(studio.today))
+    if not args.json:
+        print(mended_words(left, text_width()), end="")
+    return left
+
+
+def _undone(folder: Path) -> Exit:
+    who, refusals = unmend(folder)
+    refuse(refusals)
+    if not who:
+        raise CommandError("there is nothing that `readiness doctor --fix` mended and that is not undone.")
+    print(f"As before --fix: {', '.join(f'{one}.toml' for one in who)}.")
+    return Exit.READY

@@ -1,0 +1,162 @@
+"""Which skill or unit somebody means: by its id, by its name as it is printed, or by a beginning.
+
+What could mean two things means neither: the answer is then a :class:`Refusal` that says between
+which to choose. The nearest name is offered, never taken; nothing is guessed at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
+
+from readiness.course.model import Course, Skill, Unit
+from readiness.toml.suggest import nearest
+from readiness.toml.write import Refusal
+
+__all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
+
+_OFFERED: Final = 4
+"""So many are named where one of them is to be chosen."""
+
+
+def find_skill(course: Course, typed: str, *nearby: Iterable[str]) -> str | Refusal:
+    """Return the id of the skill that was typed: its id, its name or an unambiguous beginning of either.
+
+    Args:
+        course: what is taught.
+        typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
+        nearby: ids to look among before the whole course, such as those on today's sheet; what
+            fits one of them alone wins.
+    """
+    word = _plain(typed)
+    if word in course.skill:
+        return word
+    looked = (*map(tuple, nearby), tuple(course.skill))
+    named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
+    begun = (*_first(course, looked, lambda skill: skill.startswith(word)),
+             *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
+    fitting = tuple(dict.fromkeys(named or begun if word else ()))
+    if len(fitting) > 1:
+        return _several("ambiguous-skill", typed, fitting)
+    return fitting[0] if fitting else _unknown_skill(course, typed)
+
+
+def _first(course: Course, looked: Iterable[Sequence[str]], fits: Callable[[str], bool]) -> tuple[str, ...]:
+    """Return all that fits among the first skills of which any does; what is retired only alone."""
+    for choices in looked:
+        if found := [skill for skill in choices if fits(skill)]:
+            return tuple(skill for skill in found if skill not in course.gone) or tuple(found)
+    return ()
+
+
+def _is_called(skill: Skill, word: str) -> bool:
+    return word in (name := _plain(skill.name), f"{name} ({skill.id})")
+
+
+def _begins(skill: Skill, word: str) -> bool:
+    return f"{_plain(skill.name)} ({skill.id})".startswith(word)
+
+
+def named_skill(course: Course, typed: str) -> str | None:
+    """Return the id of a skill that was typed in full, by its id or its name; None without one."""
+    word = _plain(typed)
+    called = [skill.id for skill in course.skills if _is_called(skill, word)]
+    return word if word in course.skill else called[0] if len(called) == 1 else None
+
+
+def find_skills(course: Course, typed: str, *nearby: Iterable[str]) -> tuple[str | Refusal, ...]:
+    """Return the skills of a list with commas between; a name may have spaces and commas in it.
+
+    Ids with nothing but spaces between them are understood as well, where no name is meant.
+    """
+    looked = tuple(map(tuple, nearby))
+    parts = [part.strip() for part in typed.split(",") if part.strip()]
+    commas = max(skill.name.count(",") for skill in course.skills)
+    found: list[str | Refusal] = []
+    while parts:
+        for count in range(min(len(parts), commas + 1), 0, -1):
+            one = find_skill(course, ", ".join(parts[:count]), *looked)
+            if isinstance(one, str) or count == 1:
+                break
+        found += [one] if isinstance(one, str) else _spaced(course, parts[0], one, looked)
+        del parts[:count]
+    return tuple(found)
+
+
+def _spaced(
+    course: Course, part: str, whole: Refusal, nearby: Sequence[Sequence[str]]
+) -> list[str | Refusal]:
+    """Return the ids that a part without commas is made of; else what is wrong with the whole part."""
+    words = part.lower().split()
+    are_ids = all(any(skill.startswith(word) for skill in course.skill) for word in words)
+    one_is = any(word in course.skill for word in words) or _nearest_skill(course, part) is None
+    if len(words) > 1 and whole.id == "unknown-skill" and are_ids and one_is:
+        return [find_skill(course, word, *nearby) for word in words]
+    return [whole]
+
+
+def _plain(typed: str) -> str:
+    return " ".join(typed.casefold().split())
+
+
+def _several(id_: str, typed: str, fitting: Sequence[str]) -> Refusal:
+    some = ", ".join(fitting[:_OFFERED]) + (" ..." if len(fitting) > _OFFERED else "")
+    return Refusal(id_, f'"{typed}" could be {some}; please type a little more.')
+
+
+def _unknown_skill(course: Course, typed: str) -> Refusal:
+    meant = _nearest_skill(course, typed)
+    hint = f"Did you mean {meant}?" if meant else "`readiness map` shows them all."
+    return Refusal("unknown-skill", f'there is no skill "{typed}" in the course. {hint}')
+
+
+def _nearest_skill(course: Course, typed: str) -> str | None:
+    """Return the skill that was probably meant, as it may be typed; None where none is near."""
+    if (meant := nearest(_plain(typed), course.skill)) is not None:
+        return f'"{meant}"'
+    names = {_plain(skill.name): skill for skill in course.skills}
+    name = nearest(_plain(typed), names)
+    return None if name is None else f'"{names[name].name}" ({names[name].id})'
+
+
+def find_unit(course: Course, typed: str) -> str | Refusal:
+    """Return the id of the unit that was typed: its number, id, name or an unambiguous beginning."""
+    word = _plain(typed)
+    if word in course.unit:
+        return word
+    for fits in (_is_unit, _begins_unit):
+        fitting = [unit for unit in course.units if word and fits(unit, word)]
+        if len(fitting) == 1:
+            return fitting[0].id
+        if fitting:
+            return _several("ambiguous-unit", typed, tuple(map(unit_pair, fitting)))
+    return unknown_unit(course, typed)
+
+
+def _is_unit(unit: Unit, word: str) -> bool:
+    name, number = _plain(unit.name), str(unit.number)
+    return word in (number, f"unit {number}", name, f"unit {number}, {name}", unit_pair(unit))
+
+
+def _begins_unit(unit: Unit, word: str) -> bool:
+    return unit.id.startswith(word) or _plain(unit.name).startswith(word)
+
+
+def unit_pair(unit: Unit) -> str:
+    """Return a unit as its number and id, either of which may be typed: ``3 hand-shape-wrist``."""
+    return f"{unit.number} {unit.id}"
+
+
+def unknown_unit(course: Course, typed: str) -> Refusal:
+    """Return that there is no such unit, with the nearest one or how units are named."""
+    words = len(typed.split())
+    begun = {" ".join(_plain(unit.name).split()[:words]).rstrip(",.:;"): unit for unit in course.units}
+    names = {**begun, **{_plain(unit.name): unit for unit in course.units}, **course.unit}
+    meant = nearest(_plain(typed), names)
+    hint = f'Did you mean "{unit_pair(names[meant])}"?' if meant else _all_units(course)
+    return Refusal("unknown-unit", f'there is no unit "{typed}" in the course. {hint}')
+
+
+def _all_units(course: Course) -> str:
+    first, last = course.units[0], course.units[-1]
+    return f"They go from {unit_pair(first)} to {unit_pair(last)}; `readiness check --list units` names them."

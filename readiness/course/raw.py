@@ -1,0 +1,136 @@
+"""What one entry of a course's files says, before anybody has said that it is valid.
+
+Each word is kept with its place, so that whatever is found wrong can be pointed at. Entries
+know nothing of each other; that is the business of :class:`~readiness.course.draft.Draft`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from readiness.course.model import group_in
+from readiness.course.versions import Era
+from readiness.toml.problems import Place
+
+__all__ = [
+    "DraftBand",
+    "DraftChange",
+    "DraftGroup",
+    "DraftSkill",
+    "DraftUnit",
+    "Word",
+    "named_words",
+    "skill_in",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A text in a file and where it stands."""
+
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftUnit:
+    """A ``[unit.x]`` table; ``number`` counts from 1."""
+
+    id: str
+    number: int
+    name: str
+    place: Place
+    lesson_weeks: int | None
+    weeks_place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftGroup:
+    """One entry of ``stands_on_some``."""
+
+    at_least: int | None
+    at_least_place: Place
+    of: tuple[Word, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class DraftSkill:
+    """A ``[skill.x]`` table."""
+
+    id: str
+    place: Place
+    unit: Word | None
+    strand: Word | None
+    minutes: int | None
+    stands_on: tuple[Word, ...]
+    groups: tuple[DraftGroup, ...]
+    optional_in: tuple[Word, ...]
+    since: int | None = None
+    retired: int | None = None
+    replaced_words: tuple[Word, ...] = ()
+    since_place: Place | None = None
+    retired_place: Place | None = None
+    always_look: bool = False
+    safety: bool = False
+    asks_pain: bool = False
+    days: int | None = None
+    days_place: Place | None = None
+
+    @property
+    def replaced_by(self) -> tuple[str, ...]:
+        """The ids of what takes its place."""
+        return tuple(word.text for word in self.replaced_words)
+
+
+@dataclass(frozen=True, slots=True)
+class DraftBand:
+    """A ``[band.x]`` table, as far as the checks ask."""
+
+    name: str
+    place: Place
+    from_age: int | None
+    age_place: Place
+    lesson_minutes: int | None
+    review_share: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class DraftChange:
+    """A ``[[change]]`` block of the pacing."""
+
+    band: Word | None
+    rule: Word | None
+
+
+def named_words(skill: DraftSkill) -> Iterator[Word]:
+    """Yield every word of a skill that names another: its links, then its groups."""
+    yield from skill.stands_on
+    for group in skill.groups:
+        yield from group.of
+
+
+def skill_in(era: Era, skill: DraftSkill) -> DraftSkill:
+    """Return a skill as it is in an era; a replacement stands where the name it took over stands."""
+    groups = (_group_in(era, skill.id, group) for group in skill.groups)
+    return replace(
+        skill,
+        stands_on=_words_in(era, skill.id, skill.stands_on),
+        groups=tuple(group for group in groups if group.of),
+    )
+
+
+def _words_in(era: Era, own: str, words: tuple[Word, ...]) -> tuple[Word, ...]:
+    meant = dict(era.links(own, [word.text for word in words]))
+    place = {word.text: word.place for word in reversed(words)}
+    return tuple(Word(name, place[written]) for name, written in meant.items())
+
+
+def _group_in(era: Era, own: str, group: DraftGroup) -> DraftGroup:
+    words = _words_in(era, own, group.of)
+    if group.at_least is None:
+        return replace(group, of=words)
+    at_least, _ = group_in(era, own, group.at_least, tuple(word.text for word in group.of))
+    return replace(group, at_least=at_least, of=words)

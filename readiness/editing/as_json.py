@@ -1,0 +1,192 @@
+"""What the workbench found, as plain JSON values for editors and other programs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from readiness.advice.answer_changes import Reason, StudentChange
+from readiness.days import iso
+from readiness.editing.compare import Comparison, Difference
+from readiness.editing.dry_run import Trial
+from readiness.editing.facts import CourseFacts
+from readiness.editing.retire import Retiring
+from readiness.school.counts import Past
+from readiness.toml.problems import Place, Problem
+
+__all__ = [
+    "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict",
+    "unit_to_dict",
+]  # fmt: skip
+
+FORMAT = 1
+_DAYS = frozenset({"other-earliest", "other-holds-until"})
+
+
+def problem_to_dict(problem: Problem) -> dict[str, Any]:
+    """Return a problem with all an editor needs to jump to it."""
+    other = problem.other
+    more = {"other": _place(other) | {"label": problem.other_label}} if other is not None else {}
+    return {
+        **_place(problem.place),
+        "severity": problem.severity,
+        "id": problem.id,
+        "message": problem.message,
+        "hint": problem.hint,
+    } | more
+
+
+def _place(place: Place | None) -> dict[str, Any]:
+    if place is None:
+        return {}
+    return {"file": str(place.file), "line": place.line, "column": place.column}
+
+
+def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
+    """Return what a course would do in a studio."""
+    found = trial.comparison
+    return {
+        "format": FORMAT,
+        "on": iso(on),
+        "accepted": trial.course is not None,
+        "problems": [problem_to_dict(one) for one in trial.problems],
+        "different": [difference_to_dict(one) for one in different],
+        **(_comparison(found) if found is not None else {}),
+        "unreadable": [
+            {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
+            for one in trial.lost
+        ],
+    }
+
+
+def difference_to_dict(one: Difference) -> dict[str, Any]:
+    """Return one difference of two courses."""
+    return {
+        "id": one.id,
+        "subject": one.subject,
+        "what": one.what,
+        "old": one.old,
+        "new": one.new,
+        **_place(one.place),
+    }
+
+
+def _comparison(found: Comparison) -> dict[str, Any]:
+    return {
+        "changed": [_change(one) for one in found.changed],
+        "other_advice": [_change(one) for one in found.advised],
+        "unchanged": [answer.student for answer in found.unchanged],
+    }
+
+
+def _change(change: StudentChange) -> dict[str, Any]:
+    return {
+        "student": change.after.student,
+        "from": change.before.verdict,
+        "to": change.after.verdict,
+        "reasons": [_reason(one) for one in change.reasons],
+    }
+
+
+def _reason(one: Reason) -> dict[str, Any]:
+    old, new = ((iso(d) if isinstance(d, int) else d) if one.id in _DAYS else d for d in (one.old, one.new))
+    named: dict[str, Any] = {"id": one.id}
+    if one.skill is not None:
+        named["skill"] = one.skill
+    if one.members:
+        named |= {"of": list(one.members)} | ({"at_least": one.at_least} if one.at_least else {})
+    if one.rule:
+        named["rule"] = one.rule
+    named |= {"old": old, "new": new}
+    if one.standing is not None:
+        seen, until = one.standing.last_seen, one.standing.fresh_until
+        named |= {"last_seen": iso(seen), "fresh_until": iso(until)}
+    return named
+
+
+def retiring_to_dict(found: Retiring) -> dict[str, Any]:
+    """Return what retiring skills would do."""
+    return {
+        "skills": list(found.skills),
+        "into": list(found.into),
+        "new": list(found.new),
+        "stands_on_it": [
+            {"skill": skill, "names": named, **_place(place)} for skill, named, place in found.uses
+        ],
+        "records": [
+            {
+                "student": one.student,
+                "lesson_days": one.notes,
+                "first": iso(one.first),
+                "last": iso(one.last),
+                "set_aside": one.aside,
+                "other_way": one.other_way,
+                "tasks": one.tasks,
+            }
+            for one in found.mentions
+        ],
+        "lines": [{"text": text, **_place(place)} for text, place in found.lines],
+        **trial_to_dict(found.trial, found.day),
+    }
+
+
+def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
+    """Return the facts of one unit, with how long it took."""
+    told = facts_to_dict(facts)
+    times = [{**asdict(one.stay), "limit": one.limit, "over": one.over} for one in past]
+    return {
+        "format": 1,
+        **told["units"][0],
+        "leaps": told["leaps"],
+        "reach_back": told["reach_back"],
+        "past": times,
+    }
+
+
+def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
+    """Return the facts about a course; ratios are given to six decimals."""
+    return {
+        "leaps": [
+            {
+                "unit": one.unit,
+                "band": one.band,
+                "skills": one.skills,
+                "minutes": one.minutes,
+                "lesson_minutes": one.lesson_minutes,
+                "review_share": float(one.review_share),
+                "lesson_weeks": one.lesson_weeks,
+                "room": float(one.room),
+                "ratio": None if one.ratio is None else round(float(one.ratio), 6),
+                "size": one.size,
+            }
+            for one in facts.leaps
+        ],
+        "units": [
+            {
+                "unit": one.unit,
+                "skills": one.skills,
+                "chain": list(one.chain),
+                "leads_on": one.leads_on,
+                "small": one.is_small,
+            }
+            for one in facts.units
+        ],
+        "reach_back": [
+            {"skill": one.skill, "before": one.before, "units": one.units, **_place(one.place)}
+            for one in facts.reach_back
+        ],
+        "rests_on": [{"skill": one.skill, "descendants": one.descendants} for one in facts.rests_on],
+        "chain": list(facts.chain),
+        "optional": [
+            {
+                "skill": one.skill,
+                "band": one.band,
+                "note": one.note,
+                "back_in": one.back_in,
+                **_place(one.place),
+            }
+            for one in facts.optional
+        ],
+        "loose_ends": [{"skill": one.id, **_place(one.place)} for one in facts.loose_ends],
+    }

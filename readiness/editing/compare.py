@@ -1,0 +1,184 @@
+"""Two courses over the same students: whose answer changes, and by what.
+
+Every student is judged twice, from the beginning, by each course; the differences of the two
+answers are then named one by one. A student *changes* when the verdict, what blocks, what
+comes along or where to start is another; when only the advice is (the one thing, dates), that is
+told apart. Nothing is saved and nobody is compared with anybody else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from typing import Final
+
+from readiness.advice.answer_changes import StudentChange, student_change
+from readiness.course.model import Course, Skill
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.judging.engine import judge
+from readiness.record.model import Record
+from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.toml.problems import Place
+
+__all__ = ["TEXTS", "Comparison", "Difference", "compare", "differences"]
+
+Records = Mapping[str, tuple[Record, Record]]
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two courses over some students, each list in the order given.
+
+    Attributes:
+        changed: students whose answer is another.
+        advised: students whose answer stays while the advice is another.
+        unchanged: the others.
+    """
+
+    on: int
+    changed: tuple[StudentChange, ...]
+    advised: tuple[StudentChange, ...]
+    unchanged: tuple[Answer, ...]
+
+
+def compare(
+    old: Course, new: Course, records: Records, on: int, calendars: Mapping[str, Calendar] | None = None
+) -> Comparison:
+    """Return what a second course would change for some students.
+
+    Args:
+        old, new: the two courses.
+        records: by student, the record as read with each of them.
+        on: the day asked about.
+        calendars: by student, what is known of the lessons.
+    """
+    dates = calendars or {}
+    changes = []
+    for id_, (before, after) in records.items():
+        calendar = dates.get(id_, NO_CALENDAR)
+        answers = judge(old, before, on, calendar), judge(new, after, on, calendar)
+        changes.append(student_change(old, new, *answers, (before, after)))
+    return Comparison(
+        on,
+        tuple(one for one in changes if one.is_decided),
+        tuple(one for one in changes if one.reasons and not one.is_decided),
+        tuple(one.before for one in changes if not one.reasons),
+    )
+
+
+# What is different between two courses, as a list of small facts.
+#
+# Names and values only, each with the place it is written on; nothing is said of students, and
+# nothing is judged. A skill whose table was taken out and one that is retired are told apart,
+# because only the second keeps its history.
+
+TEXTS: Final = frozenset({"name", "shown_when", "age_note", "alternative", "remedies", "advice", "said"})
+"""What of a skill is read by people alone and decides nothing."""
+
+_ON_THEIR_OWN: Final = frozenset({"id", "unit", "stands_on", "stands_on_some", "place"})
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that is different.
+
+    Attributes:
+        id: unit-added, unit-gone, unit-changed, units-in-another-order, skill-added, skill-gone,
+            skill-moved, skill-changed, link-added, link-dropped, groups-changed, band-added,
+            band-gone or number-changed.
+        subject: the unit, skill or band it is about.
+        what: the key, the rule or the skill stood on.
+        old, new: the values; None where there is none.
+        place: where it is written now, else where it was.
+    """
+
+    id: str
+    subject: str
+    what: str = ""
+    old: object = None
+    new: object = None
+    place: Place | None = None
+
+
+def differences(old: Course, new: Course) -> tuple[Difference, ...]:
+    """Return what the second course has otherwise than the first: units, skills, links, numbers."""
+    return (*_units(old, new), *_skills(old, new), *_numbers(old, new))
+
+
+def _units(old: Course, new: Course) -> Iterator[Difference]:
+    for unit in new.units:
+        before = old.unit.get(unit.id)
+        if before is None:
+            yield Difference("unit-added", unit.id, new=unit.name)
+            continue
+        for key in ("name", "lesson_weeks", "aim"):
+            was, now = getattr(before, key), getattr(unit, key)
+            if was != now:
+                yield Difference("unit-changed", unit.id, key, was, now)
+    yield from (
+        Difference("unit-gone", unit.id, old=unit.name) for unit in old.units if unit.id not in new.unit
+    )
+    both = [
+        [unit.id for unit in one.units if unit.id in old.unit and unit.id in new.unit] for one in (old, new)
+    ]
+    if both[0] != both[1]:
+        moved = next(now for was, now in zip(*both, strict=True) if was != now)
+        yield Difference("units-in-another-order", moved, old=tuple(both[0]), new=tuple(both[1]))
+
+
+def _skills(old: Course, new: Course) -> Iterator[Difference]:
+    for skill in new.skills:
+        before = old.skill.get(skill.id)
+        if before is None:
+            yield Difference("skill-added", skill.id, new=skill.name, place=skill.place)
+        elif before != skill:
+            yield from _skill(before, skill)
+            yield from _links(old, new, before, skill)
+    for skill in old.skills:
+        if skill.id not in new.skill:
+            yield Difference("skill-gone", skill.id, old=skill.name, place=skill.place)
+
+
+def _skill(before: Skill, skill: Skill) -> Iterator[Difference]:
+    if before.unit != skill.unit:
+        yield Difference("skill-moved", skill.id, "unit", before.unit, skill.unit, skill.place)
+    for key in (field.name for field in fields(Skill) if field.name not in _ON_THEIR_OWN):
+        was, now = getattr(before, key), getattr(skill, key)
+        if was != now:
+            is_day = key in ("since", "retired")
+            was, now = (iso(was), iso(now)) if is_day else (was, now)
+            yield Difference("skill-changed", skill.id, key, was, now, skill.place)
+
+
+def _links(old: Course, new: Course, before: Skill, skill: Skill) -> Iterator[Difference]:
+    for other in skill.stands_on:
+        if other not in before.stands_on:
+            place = new.link_places.get((skill.id, other))
+            yield Difference("link-added", skill.id, other, new=other, place=place)
+    for other in before.stands_on:
+        if other not in skill.stands_on:
+            place = old.link_places.get((skill.id, other))
+            yield Difference("link-dropped", skill.id, other, old=other, place=place)
+    was, now = (tuple((group.at_least, group.of) for group in one.stands_on_some) for one in (before, skill))
+    if was != now:
+        yield Difference("groups-changed", skill.id, "stands_on_some", was, now, skill.place)
+
+
+def _numbers(old: Course, new: Course) -> Iterator[Difference]:
+    for band in new.bands:
+        before = old.band.get(band.name)
+        if before is None:
+            yield Difference("band-added", band.name, new=band.from_age)
+            continue
+        for rule in dict.fromkeys((*before.numbers, *band.numbers)):
+            was, now = before.numbers.get(rule), band.numbers.get(rule)
+            if was != now:
+                origin = new.provenance.get((band.name, rule))
+                place = origin.place if origin else None
+                yield Difference("number-changed", band.name, rule, was, now, place)
+    yield from (
+        Difference("band-gone", band.name, old=band.from_age)
+        for band in old.bands
+        if band.name not in new.band
+    )

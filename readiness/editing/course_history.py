@@ -1,0 +1,158 @@
+"""The course as it was on an earlier day: from its folder's history, or from its own notes.
+
+A course folder that lies in a git work tree has a history; then every edit since the day is
+known with its day, its author and its words. Git is only asked, never told anything, and
+nothing here is needed where there is none.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import tempfile
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import NamedTuple
+
+from readiness.advice.timeline import Edit
+from readiness.course.layers import GRAPH, PACING, read_files
+from readiness.course.load import load_course
+from readiness.course.model import Course
+
+__all__ = ["CourseThen", "changes_since", "course_then"]
+
+FILES = (GRAPH, PACING)
+
+
+class CourseThen(NamedTuple):
+    """The course on the earlier day, what was done to it since, and how that is known."""
+
+    course: Course
+    edits: tuple[Edit, ...]
+    known_by: str
+
+    @property
+    def now(self) -> Course:
+        """The course after all that was done to it."""
+        return self.edits[-1].course if self.edits else self.course
+
+
+def course_then(course: Course, since: int, on: int) -> CourseThen:
+    """Return the course of an earlier day with its edits up to ``on``, as far as can be known.
+
+    ``known_by`` is git, notes (its dated changes) or not.
+    """
+    return _from_git(course, since, on) or _from_changes(course, since, on) or CourseThen(course, (), "not")
+
+
+def _from_changes(course: Course, since: int, on: int) -> CourseThen | None:
+    """Return the course with the default in place of every number changed since, by the dated blocks."""
+    dated = changes_since(course, since, on)
+    undone = [(band, rule) for _, band, rule, _, _ in dated if _has_default(course, band, rule)]
+    if not undone:
+        return None
+    then = _with_defaults(course, undone)
+    edits = []
+    for at, (day, band, rule, by, reason) in enumerate(dated):
+        later = [(b, r) for _, b, r, _, _ in dated[at + 1 :] if _has_default(course, b, r)]
+        edits.append(Edit(day, by, reason or f"{rule} in band {band}", _with_defaults(course, later)))
+    return CourseThen(then, tuple(edits), "notes")
+
+
+def changes_since(course: Course, since: int, on: int) -> list[tuple[int, str, str, str, str]]:
+    """Return what was changed of the pacing after a day, up to ``on``: day, band, rule, by, reason."""
+    pacing = read_files(course.folder).pacing.value if course.folder is not None else None
+    changes = [] if pacing is None else [(c.on.toordinal(), c) for c in pacing.change if c.on is not None]
+    return sorted((day, c.band, c.rule, c.by, c.reason) for day, c in changes if since < day <= on)
+
+
+def _has_default(course: Course, band: str, rule: str) -> bool:
+    origin = course.provenance.get((band, rule))
+    return origin is not None and origin.default is not None
+
+
+def _with_defaults(course: Course, rules: Iterable[tuple[str, str]]) -> Course:
+    wanted = set(rules)
+    bands = tuple(
+        replace(band, numbers={
+            rule: course.provenance[band.name, rule].default if (band.name, rule) in wanted else value
+            for rule, value in band.numbers.items()
+        })
+        for band in course.bands
+    )  # fmt: skip
+    return replace(course, bands=bands)
+
+
+# history
+
+
+def _from_git(course: Course, since: int, on: int) -> CourseThen | None:
+    """Return the course by the history of its folder; None where there is none that goes back so far."""
+    folder = course.folder
+    top = None if folder is None else _git(folder, "rev-parse", "--show-toplevel")
+    if folder is None or not top:
+        return None
+    prefix = _git(folder, "rev-parse", "--show-prefix") or ""
+    root, inside = Path(top.rstrip("\n")), Path(prefix.rstrip("\n"))
+    commits = _commits(folder)
+    start = [one for one in commits if one.day <= since]
+    then = _course_at(root, inside, start[-1].name) if start else None
+    if then is None:
+        return None
+    edits = []
+    for commit in (one for one in commits if since < one.day <= on):
+        now = _course_at(root, inside, commit.name)
+        if now is not None:
+            edits.append(Edit(commit.day, commit.by, commit.about, now))
+    if not commits or _git(folder, "status", "--porcelain", "--", ".") or commits[-1].day > on:
+        edits.append(Edit(None, "", "an edit that is not in the history yet", course))
+    return CourseThen(then, tuple(edits), "git")
+
+
+class _Commit(NamedTuple):
+    name: str
+    day: int
+    by: str
+    about: str
+
+
+def _commits(folder: Path) -> list[_Commit]:
+    """Return the last commit of every day that touched the folder, oldest first."""
+    told = _git(folder, "log", "--reverse", "--format=%H%x09%cs%x09%an%x09%s", "--", ".") or ""
+    found: dict[int, _Commit] = {}
+    for line in told.splitlines():
+        name, day, by, about = line.split("\t", 3)
+        number = date.fromisoformat(day).toordinal()
+        found[number] = _Commit(name, number, by, about)
+    return [found[day] for day in sorted(found)]
+
+
+def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
+    """Return the course of a commit, with the courses it is based on; None if it had an error then."""
+    listed = _git(root, "ls-tree", "-r", "--name-only", "-z", commit) or ""
+    names = [name for name in listed.split("\0") if name.rpartition("/")[2] in FILES]
+    with tempfile.TemporaryDirectory() as place:
+        for name in names:
+            text = _git(root, "show", f"{commit}:{name}")
+            if text is not None:
+                path = Path(place, name)
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_text(text, encoding="utf-8", newline="")
+        loaded = load_course(Path(place) / inside)
+    return loaded.course
+
+
+def _git(folder: Path, *words: str) -> str | None:
+    """Return what git says, None where it is missing or says no."""
+    try:
+        done = subprocess.run(  # noqa: S603 - a fixed program, and no word of it comes from outside
+            ["git", "-C", str(folder), *words],  # noqa: S607 - wherever the person has it
+            capture_output=True,
+            check=False,
+            text=True,
+            encoding="utf-8",
+        )
+    except OSError:
+        return None
+    return done.stdout if done.returncode == 0 else None

@@ -1,0 +1,320 @@
+"""What a course is like, in numbers: how big each unit is, how far links reach, what all rests on.
+
+Facts a teacher asks for while planning, none of them a mistake. Where skills are retired, the
+course after its last date is looked at. Nothing is said of students.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Final
+
+from readiness.course.checks import loose_ends
+from readiness.course.checks.units import BIG, FEWEST, SMALL
+from readiness.course.graph import SkillGraph, asked_from
+from readiness.course.layers import CourseFiles, read_files
+from readiness.course.load import load_course
+from readiness.course.model import Band, Course, Skill, Unit, bits
+from readiness.editing.compare import Difference, differences
+from readiness.toml.problems import Place
+
+__all__ = [
+    "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "Variant", "chain_between",
+    "course_facts", "facts_of_unit", "latest", "leaps", "variant_of",
+]  # fmt: skip
+
+FAR: Final = 3
+"""A prerequisite more units back than this is a long reach (a question of the trade, no source)."""
+MOST: Final = 12
+"""So many skills that much rests on are named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leap:
+    """The leap ratio of a unit for a band: minutes / (lesson x (1 - review) x weeks), exactly (rule R9)."""
+
+    unit: str
+    band: str
+    skills: int
+    minutes: int
+    lesson_minutes: int
+    review_share: Fraction
+    lesson_weeks: int
+
+    @property
+    def room(self) -> Fraction:
+        """The lesson minutes there are for new skills."""
+        return self.lesson_minutes * (1 - self.review_share) * self.lesson_weeks
+
+    @property
+    def ratio(self) -> Fraction | None:
+        """The ratio, None where there is no minute for new skills."""
+        return self.minutes / self.room if self.room else None
+
+    @property
+    def size(self) -> str:
+        """Return "big", "small" or "" for one of a sensible size."""
+        if self.minutes > BIG * self.room:
+            return "big"
+        return "small" if self.minutes < SMALL * self.room else ""
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """A unit: its skills, the longest chain of links inside it, and why it may be too small."""
+
+    unit: str
+    skills: int
+    chain: tuple[str, ...]
+    small_leap: Leap | None
+    leads_on: bool
+
+    @property
+    def is_small(self) -> bool:
+        """Return whether one of the three signs of a unit too small is there."""
+        return self.small_leap is not None or self.skills < FEWEST or not self.leads_on
+
+
+@dataclass(frozen=True, slots=True)
+class ReachBack:
+    """A link to a skill some units earlier."""
+
+    skill: str
+    before: str
+    units: int
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class RestsOn:
+    """A skill with how many stand on it, over any number of links."""
+
+    skill: str
+    descendants: int
+
+
+@dataclass(frozen=True, slots=True)
+class Optional:
+    """A skill that is not asked for in a band, why, and the band in which it comes back."""
+
+    skill: str
+    band: str
+    note: str
+    back_in: str | None
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class CourseFacts:
+    """All facts about a course. ``chain`` leads from what most rests on to ``target``."""
+
+    leaps: tuple[Leap, ...]
+    units: tuple[UnitFacts, ...]
+    reach_back: tuple[ReachBack, ...]
+    rests_on: tuple[RestsOn, ...]
+    chain: tuple[str, ...]
+    optional: tuple[Optional, ...]
+    loose_ends: tuple[Skill, ...]
+
+
+def course_facts(course: Course, target: str | None = None) -> CourseFacts:
+    """Return the facts about a course.
+
+    Args:
+        course: the course.
+        target: where the chain leads (default: the last skill taught that stands on its first).
+    """
+    now = latest(course)
+    rests = rests_on(now)
+    every = leaps(now)
+    return CourseFacts(
+        leaps=every,
+        units=tuple(_unit(now, unit, every) for unit in now.units),
+        reach_back=tuple(_reach_back(now)),
+        rests_on=rests,
+        chain=_chain(now, rests, target),
+        optional=tuple(_optional(now)),
+        loose_ends=loose_ends(now),
+    )
+
+
+def facts_of_unit(facts: CourseFacts, course: Course, unit: str) -> CourseFacts:
+    """Return what of the facts is about one unit: its leaps, its chain, what it reaches back to."""
+    return replace(
+        facts,
+        leaps=tuple(one for one in facts.leaps if one.unit == unit),
+        units=tuple(one for one in facts.units if one.unit == unit),
+        reach_back=tuple(one for one in facts.reach_back if course.skill[one.skill].unit == unit),
+        rests_on=(),
+        chain=(),
+        optional=tuple(one for one in facts.optional if course.skill[one.skill].unit == unit),
+        loose_ends=tuple(one for one in facts.loose_ends if one.unit == unit),
+    )
+
+
+def latest(course: Course) -> Course:
+    """Return the course after its last date."""
+    return course.eras[-1] if course.turning_days else course
+
+
+def leaps(course: Course) -> tuple[Leap, ...]:
+    """Return the leap ratio of every unit that has skills, for every band."""
+    members = {unit.id: [s for s in _there(course) if s.unit == unit.id] for unit in course.units}
+    return tuple(
+        _leap(unit, band, members[unit.id])
+        for unit in course.units
+        if members[unit.id]
+        for band in course.bands
+    )
+
+
+def _there(course: Course) -> list[Skill]:
+    return [skill for skill in course.skills if skill.id not in course.gone]
+
+
+def _leap(unit: Unit, band: Band, members: list[Skill]) -> Leap:
+    asked = [skill.minutes for skill in members if band.name not in skill.optional_in]
+    share = Fraction(str(band.number("review_share")))
+    return Leap(
+        unit.id, band.name, len(asked), sum(asked), band.whole("lesson_minutes"), share, unit.lesson_weeks
+    )
+
+
+def _unit(course: Course, unit: Unit, every: tuple[Leap, ...]) -> UnitFacts:
+    members = [skill for skill in _there(course) if skill.unit == unit.id]
+    later = {other.id for other in course.units[unit.number :]}
+    named = {name for skill in _there(course) if skill.unit in later for name in _names(skill)}
+    youngest = next((leap for leap in every if leap.unit == unit.id and leap.skills), None)
+    return UnitFacts(
+        unit.id,
+        len(members),
+        _longest(members),
+        youngest if youngest is not None and youngest.size == "small" else None,
+        unit is course.units[-1] or any(skill.id in named for skill in members),
+    )
+
+
+def _names(skill: Skill) -> tuple[str, ...]:
+    return (*skill.stands_on, *(name for group in skill.stands_on_some for name in group.of))
+
+
+def _longest(members: list[Skill]) -> tuple[str, ...]:
+    """Return the longest chain of links among some skills, the lowest first."""
+    inside = {skill.id: skill for skill in members}
+    graph = SkillGraph({s.id: [b for b in s.stands_on if b in inside] for s in members})
+    best: dict[str, tuple[str, ...]] = {}
+    for skill in graph.order():
+        below = [best[before] for before in inside[skill].stands_on if before in inside]
+        best[skill] = (*max(below, key=len, default=()), skill)
+    return max(best.values(), key=len, default=())
+
+
+def _reach_back(course: Course) -> list[ReachBack]:
+    number: Mapping[str, int] = {skill.id: course.unit[skill.unit].number for skill in course.skills}
+    return [
+        ReachBack(
+            skill.id, before, number[skill.id] - number[before], course.link_places.get((skill.id, before))
+        )
+        for skill in _there(course)
+        for before in skill.stands_on
+        if number[skill.id] - number[before] > FAR
+    ]
+
+
+def rests_on(course: Course) -> tuple[RestsOn, ...]:
+    """Return what most rests on, the most first, of equals in the order of the file."""
+    plan = course.plan
+    found = [RestsOn(plan.ids[i], below.bit_count()) for i, below in enumerate(plan.descendants) if below]
+    return tuple(sorted(found, key=lambda one: -one.descendants)[:MOST])
+
+
+def chain_between(course: Course, first: str, last: str) -> tuple[str, ...]:
+    """Return a shortest chain of links from a skill up to one that stands on it."""
+    return SkillGraph.of(course).path(first, last)
+
+
+def _chain(course: Course, rests: tuple[RestsOn, ...], target: str | None) -> tuple[str, ...]:
+    if not rests:
+        return ()
+    plan = course.plan
+    if target is not None:
+        above = plan.ancestors[plan.index[target]]
+        first = next((one.skill for one in rests if above >> plan.index[one.skill] & 1), None)
+        return chain_between(course, first, target) if first is not None else (target,)
+    upon = bits(plan.descendants[plan.index[rests[0].skill]])
+    last = max(upon, key=lambda i: (plan.unit[i], i))
+    return chain_between(course, rests[0].skill, plan.ids[last])
+
+
+def _optional(course: Course) -> list[Optional]:
+    return [
+        Optional(skill.id, band.name, skill.age_note, asked_from(course, skill.id, band.name), skill.place)
+        for band in course.bands
+        for skill in _there(course)
+        if band.name in skill.optional_in
+    ]
+
+
+# What a course based on another has otherwise: for whoever answers for several of them.
+#
+# Every value that the course writes itself is set beside the value it inherits; a number that
+# is written and the same is named too, because it will not follow when the other changes.
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """A course beside the one it is based on.
+
+    Attributes:
+        base: the folder of that course, None where it stands on its own.
+        course: that course, None where it has an error.
+        different: what is different.
+        repeated: (band, rule) of numbers that are written and the same as the inherited ones.
+        own, inherited: how many numbers of the pacing, and how many links, are whose.
+    """
+
+    base: Path | None
+    course: Course | None
+    different: tuple[Difference, ...]
+    repeated: tuple[tuple[str, str], ...]
+    own: tuple[int, int]
+    inherited: tuple[int, int]
+
+
+def variant_of(folder: Path) -> Variant:
+    """Return what a course has otherwise than the one it is based on."""
+    files = read_files(folder)
+    bases = files.graph.bases or files.pacing.bases
+    mine = load_course(folder).course
+    if not bases or mine is None:
+        return Variant(None, None, (), (), (0, 0), (0, 0))
+    base = load_course(bases[0].parent).course
+    own_files = {folder / "graph.toml", folder / "pacing.toml"}
+    numbers = {key: origin.place for key, origin in mine.provenance.items() if origin.place is not None}
+    written = [key for key, place in numbers.items() if place.file in own_files]
+    links = sum(place.file in own_files for place in mine.link_places.values())
+    return Variant(
+        bases[0].parent,
+        base,
+        tuple(_placed(files, one) for one in differences(base, mine)) if base is not None else (),
+        tuple(key for key in written if base is not None and _number(base, key) == _number(mine, key)),
+        (len(written), links),
+        (len(numbers) - len(written), len(mine.link_places) - links),
+    )
+
+
+def _placed(files: CourseFiles, one: Difference) -> Difference:
+    """Return a difference at the very line that makes it."""
+    table = one.id.partition("-")[0]
+    if table not in ("skill", "unit") or one.id.endswith("-gone"):
+        return one
+    at = (table, one.subject, one.what) if one.what else (table, one.subject)
+    return replace(one, place=files.graph.key_place(*at))
+
+
+def _number(course: Course, key: tuple[str, str]) -> object:
+    band = course.band.get(key[0])
+    return None if band is None else band.numbers.get(key[1])

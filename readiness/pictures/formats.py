@@ -1,0 +1,238 @@
+"""The picture as plain text: units, their skills, and what each stands on.
+
+For a screen reader, a mail or a printer that knows letters only.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from readiness.course.model import Skill, Unit
+from readiness.judging.answer import GAP_STATES
+from readiness.pictures.shown import Shown
+from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
+from readiness.words.grammar import counted, date_words, listed, tidy, wrap
+
+__all__ = [
+    "LINE_WORDS", "STATE_ORDER", "footings", "letters_line", "map_as_dot", "map_as_mermaid", "map_as_text",
+    "map_title", "plain_name", "small_print", "state_words", "unit_words",
+]  # fmt: skip
+
+# The words on a picture of the course: its title, its legend, the names of units.
+
+LINE_WORDS: Final = (
+    ("link", "comes before"),
+    ("some", "comes before, as one of a group"),
+    ("bridge", "lines that only cross: one passes over"),
+    ("always", "thick frame: looked at in every check"),
+)
+"""What the lines and frames of a picture mean, by the name of the sample beside it."""
+
+STATE_ORDER: Final = (
+    "secure", "building", "wobbling", "stale", "untried", "with-help", "not-shown", "slipped", "set-aside",
+)  # fmt: skip
+"""The states in the order of the legend: settled, open, where help was needed, left out."""
+
+
+def map_title(shown: Shown) -> str:
+    """Return the title of a picture."""
+    course, *student = (tidy(name) for name in shown.title)
+    whole = course
+    if shown.focus is not None:
+        unit = next(one for one in shown.units if one.id == shown.focus)
+        whole = f"{unit_words(unit)}, what it stands on and what stands on it - {course}"
+    if not student or shown.on is None:
+        return whole
+    return f"{student[0]}, {date_words(shown.on)} - {whole}"
+
+
+def unit_words(unit: Unit) -> str:
+    """Return a unit's number and name."""
+    return f"{unit.number} {tidy(unit.name)}"
+
+
+def state_words(state: str) -> str:
+    """Return a state for the legend."""
+    return STATE_BRIEF[state]
+
+
+def plain_name(shown: Shown, skill: Skill) -> str:
+    """Return a skill's name, behind the letter of its state where a student is shown."""
+    state = shown.states.get(skill.id)
+    return tidy(skill.name) if state is None else f"{STATE_LETTERS[state]}  {tidy(skill.name)}"
+
+
+def letters_line() -> str:
+    """Return what the letters mean, in one line."""
+    return "; ".join(f"{STATE_LETTERS[state]} {state_words(state)}" for state in STATE_ORDER)
+
+
+def footings(shown: Shown, skill: Skill) -> str:
+    """Return what a skill stands on, as far as it is on the picture; empty where nothing is."""
+    here = {one.id: one for one in shown.skills}
+    number = {unit.id: unit.number for unit in shown.units}
+
+    def named(other: str) -> str:
+        one = here[other]
+        return tidy(one.name) + (f" (unit {number[one.unit]})" if one.unit != skill.unit else "")
+
+    drawn = {link.before for link in shown.links if link.after == skill.id}
+    parts = [named(other) for other in skill.stands_on if other in drawn]
+    for group in skill.stands_on_some:
+        members = [named(member) for member in group.of if member in drawn]
+        if members:
+            parts.append(f"at least {group.at_least} of {listed(members)}")
+    return f"stands on {'; '.join(parts)}" if parts else ""
+
+
+def small_print(shown: Shown) -> str:
+    """Return what stands small at the foot of a picture: how much is on it, and what it is not."""
+    much = f"{counted(len(shown.skills), 'skill')}, {counted(len(shown.links), 'link')}."
+    if not shown.states:
+        return f"{much} Read from left to right: a skill stands on what its lines come from."
+    return f"{much} The letters say what was noted up to this day; they compare nobody. The teacher decides."
+
+
+def map_as_text(shown: Shown, width: int = 80) -> str:
+    """Return the outline, no line wider than ``width``."""
+    return "\n".join(_lines(shown, width)) + "\n"
+
+
+def _lines(shown: Shown, width: int) -> Iterator[str]:
+    yield from wrap(map_title(shown), width)
+    yield from wrap(small_print(shown), width)
+    if shown.states:
+        yield from wrap(letters_line(), width)
+    strands = {strand.id: tidy(strand.name) for strand in shown.strands}
+    for unit in shown.units:
+        yield ""
+        mark = {shown.here: " <- here", shown.ahead: " <- next"}.get(unit.id, "")
+        yield from wrap(f"{unit_words(unit)}{mark}", width)
+        for skill in shown.skills:
+            if skill.unit == unit.id:
+                state = shown.states.get(skill.id)
+                lead = "- " if state is None else f"{STATE_LETTERS[state]}  "
+                name = f"{tidy(skill.name)} ({skill.id}) - {strands[skill.strand]}"
+                yield from wrap(name, width, indent=2, lead=lead)
+                yield from wrap(footings(shown, skill), width, indent=4 + len(lead))
+
+
+# The picture in the DOT language of Graphviz, for whoever wants to lay it out anew.
+#
+# Each unit is a cluster. Where things stand is left to the program that
+# reads it; what is shown, and how a state is marked, is the same as in the SVG.
+
+_OPEN: Final = ("building", "wobbling", "stale")
+
+
+def map_as_dot(shown: Shown) -> str:
+    """Return the picture as one DOT file."""
+    return "\n".join(_dot_lines(shown)) + "\n"
+
+
+def _dot_lines(shown: Shown) -> Iterator[str]:
+    label = [map_title(shown), small_print(shown), *([letters_line()] if shown.states else [])]
+    yield f"digraph {_quoted(map_title(shown))} {{"
+    yield f"  graph [rankdir=LR, labelloc=t, ranksep=1.2, label={_quoted(*label)}];"
+    yield '  node [shape=box, style=filled, fillcolor=white, fontname="Helvetica", fontsize=11];'
+    yield "  edge [arrowsize=0.6];"
+    for unit in shown.units:
+        yield f"  subgraph {_quoted(f'cluster {unit.id}')} {{"
+        here = ", penwidth=3" if unit.id in (shown.here, shown.focus) else ""
+        yield f"    graph [label={_quoted(unit_words(unit))}{here}];"
+        yield from (f"    {_skill(shown, one)}" for one in shown.skills if one.unit == unit.id)
+        yield "  }"
+    for link in shown.links:
+        dashed = " [style=dashed]" if link.some else ""
+        yield f"  {_quoted(link.before)} -> {_quoted(link.after)}{dashed};"
+    yield "}"
+
+
+def _skill(shown: Shown, skill: Skill) -> str:
+    marks = [f"label={_quoted(plain_name(shown, skill))}", *_look(shown, skill)]
+    return f"{_quoted(skill.id)} [{', '.join(marks)}];"
+
+
+def _look(shown: Shown, skill: Skill) -> Iterator[str]:
+    """Yield how a state and what is always looked at are marked."""
+    if skill.always_look:
+        yield "penwidth=3"
+    state = shown.states.get(skill.id)
+    if state == "secure":
+        yield "fillcolor=black, fontcolor=white"
+    elif state in GAP_STATES:
+        yield 'style="filled,diagonals", fillcolor=gray80'
+    elif state in _OPEN:
+        yield "fillcolor=gray92"
+    elif state == "set-aside":
+        yield 'style="filled,dashed"'
+
+
+def _quoted(*lines: str) -> str:
+    """Return lines of text as one DOT string."""
+    escaped = (tidy(line).replace("\\", "\\\\").replace('"', '\\"') for line in lines)
+    return '"' + "\\n".join(escaped) + '"'
+
+
+# The picture as a Mermaid flowchart, to be pasted where such charts are shown.
+#
+# Names are escaped with Mermaid's own entities, and skills are numbered, so that no id can be
+# taken for a word of the language. What is shown is the same as in the SVG.
+
+_LOOKS: Final = {
+    "secure": "fill:#000,color:#fff,stroke:#000",
+    "with-help": "fill:#bbb,stroke:#000,stroke-width:3px",
+    "not-shown": "fill:#bbb,stroke:#000,stroke-width:3px",
+    "slipped": "fill:#bbb,stroke:#000,stroke-width:3px",
+    "building": "fill:#eee,stroke:#000",
+    "wobbling": "fill:#eee,stroke:#000",
+    "stale": "fill:#eee,stroke:#000",
+    "untried": "fill:#fff,stroke:#000",
+    "set-aside": "fill:#fff,stroke:#000,stroke-dasharray:4 3",
+}
+_SPECIAL: Final = re.compile(r"[^\w .,:!?()+/-]")
+
+
+def map_as_mermaid(shown: Shown) -> str:
+    """Return the picture as one flowchart."""
+    return "\n".join(_mermaid_lines(shown)) + "\n"
+
+
+def _mermaid_lines(shown: Shown) -> Iterator[str]:
+    number = {skill.id: f"s{at}" for at, skill in enumerate(shown.skills)}
+    yield "flowchart LR"
+    yield f"  title[{_mermaid_quoted(map_title(shown))}]"
+    for at, unit in enumerate(shown.units):
+        yield f"  subgraph u{at}[{_mermaid_quoted(unit_words(unit))}]"
+        for skill in shown.skills:
+            if skill.unit == unit.id:
+                yield f"    {number[skill.id]}[{_mermaid_quoted(plain_name(shown, skill))}]"
+        yield "  end"
+    for link in shown.links:
+        yield f"  {number[link.before]} {'-.->' if link.some else '-->'} {number[link.after]}"
+    yield from _states(shown, number)
+
+
+def _states(shown: Shown, number: dict[str, str]) -> Iterator[str]:
+    """Yield the legend of the letters, and how each state looks."""
+    if not shown.states:
+        return
+    yield "  subgraph letters"
+    for state in STATE_ORDER:
+        yield f"    {_name(state)}[{_mermaid_quoted(f'{STATE_LETTERS[state]}  {state_words(state)}')}]"
+    yield "  end"
+    for state in STATE_ORDER:
+        same = [number[skill] for skill, its in shown.states.items() if its == state]
+        yield f"  classDef {_name(state)}Look {_LOOKS[state]}"
+        yield f"  class {','.join([_name(state), *same])} {_name(state)}Look"
+
+
+def _name(state: str) -> str:
+    return f"state{STATE_ORDER.index(state)}"
+
+
+def _mermaid_quoted(text: str) -> str:
+    """Return a text with everything but letters, digits and plain stops as an entity."""
+    return f'"{_SPECIAL.sub(lambda found: f"#{ord(found[0])};", tidy(text))}"'

@@ -1,0 +1,234 @@
+"""A lesson half entered, kept safe beside the student's file until it is noted or dropped.
+
+After every answer the whole round so far is put in place in one step, so that a killed
+program, a closed terminal or a flat battery costs nothing. What cannot be noted, because a file
+has a mistake to mend first, is kept here too, as it was typed. It belongs to whoever typed it: each
+person has a file, and what stands there and cannot be read is never replaced. Nothing is kept beside a
+student file that is gone. It is no evidence: judging never looks here.
+"""
+
+from __future__ import annotations
+
+import getpass
+import json
+import os
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from readiness.course.find import find_skills
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.record.append import read_file
+from readiness.record.marks import is_noted
+from readiness.record.model import AGAIN, HELPS, Record
+from readiness.record.noting import FIELDS, NewLesson, lesson_text, placing_lesson_text, unless_of_another
+from readiness.record.schema import StudentFile
+from readiness.toml.write import Refusal, put_beside
+
+__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
+
+_ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
+
+
+def half_done_path(student_file: Path) -> Path:
+    """Return where the half-entered lesson of a student file is kept, of the person who runs the program."""
+    before = student_file.with_name(f".{student_file.stem}.half-done.json")
+    return before if _is_mine(before) else before.with_suffix(f".{_person()}.json")
+
+
+def _person() -> str:
+    """Return a word for the person who runs the program: the name of the account, else its number."""
+    if hasattr(os, "getuid"):
+        import pwd
+
+        try:
+            name = pwd.getpwuid(os.getuid()).pw_name
+        except KeyError:
+            name = str(os.getuid())
+    else:  # pragma: no cover - the other system
+        name = getpass.getuser()
+    return _ODD.sub(lambda odd: f"_{ord(odd[0]):x}_", name)
+
+
+def _is_mine(path: Path) -> bool:
+    """Return whether there is a file of the person who runs the program, as earlier editions named it."""
+    try:
+        return hasattr(os, "getuid") and path.lstat().st_uid == os.getuid()
+    except FileNotFoundError:
+        return False
+
+
+def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) -> Refusal | None:
+    """Keep a half-entered lesson, in place of what was kept before.
+
+    Args:
+        student_file: the file it is kept beside; lesson: what was entered so far.
+        record: the student it was begun for, where that may be long ago.
+    """
+
+    def change(_before: NewLesson | None) -> NewLesson | Refusal:
+        file = None if record is None else read_file(student_file, student_file.read_bytes())
+        wrong = unless_of_another(record)(file) if record and isinstance(file, StudentFile) else None
+        return wrong or lesson
+
+    return _put(student_file, change)
+
+
+def keep_beside(student_file: Path, lesson: NewLesson) -> Refusal | None:
+    """Keep a lesson together with what was half entered of the same day; nothing kept is lost."""
+    return _put(student_file, lambda before: _both(before, lesson))
+
+
+def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
+    if before is None or before.is_empty:
+        return lesson
+    if before.on != lesson.on:
+        message = f"this cannot be kept half entered: a lesson of {iso(before.on)} is kept there already."
+        return Refusal("kept-already", message)
+    return replace(
+        lesson,
+        helps={**before.helps, **lesson.helps},
+        not_tried=tuple(dict.fromkeys((*before.not_tried, *lesson.not_tried))),
+        note="; ".join(dict.fromkeys(one for one in (before.note, lesson.note) if one)),
+        remarks={**before.remarks, **lesson.remarks},
+        disliked=tuple(dict.fromkeys((*before.disliked, *lesson.disliked))),
+        liked_again=tuple(dict.fromkeys((*before.liked_again, *lesson.liked_again))),
+        tried_again={**before.tried_again, **lesson.tried_again},
+    )
+
+
+def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Refusal]) -> Refusal | None:
+    path = half_done_path(student_file)
+
+    def edit(before: bytes | None) -> bytes | Refusal:
+        kept = None if before is None else _lesson_in(before)
+        if before is not None and kept is None:
+            return _unreadable(path, "it is no half-entered lesson")
+        lesson = change(kept)
+        return lesson if isinstance(lesson, Refusal) else json.dumps(_to_plain(lesson)).encode()
+
+    refusal = put_beside(student_file, path, edit)
+    if refusal is None:
+        return None
+    message = refusal.message.replace("nothing was written", "this round cannot be kept safe")
+    return Refusal(refusal.id, message)
+
+
+def understood(course: Course, lesson: NewLesson) -> NewLesson:
+    """Return what is kept with the ids that are meant; what the course does not know goes to the note."""
+    helps, not_tried, remarks = dict[str, int](), list[str](), dict[str, str]()
+    left: list[str] = []
+    for typed, given in lesson.helps.items():
+        helps |= dict.fromkeys(_meant(course, typed, FIELDS[given], left), given)
+    for typed in lesson.not_tried:
+        not_tried += _meant(course, typed, "not_tried", left)
+    for typed, words in lesson.remarks.items():
+        remarks |= dict.fromkeys(_meant(course, typed, words, left), words)
+    disliked = [one for typed in lesson.disliked for one in _meant(course, typed, "disliked", left)]
+    liked = [one for typed in lesson.liked_again for one in _meant(course, typed, "liked again", left)]
+    again = dict[str, str]()
+    for typed, how in lesson.tried_again.items():
+        if how in AGAIN:
+            again |= dict.fromkeys(_meant(course, typed, f"tried again {AGAIN[how]}", left), how)
+        else:
+            left.append(f"{typed}: tried again {how}")
+    note = "; ".join(one for one in (lesson.note, *left) if one)
+    return replace(
+        lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks,
+        disliked=tuple(disliked), liked_again=tuple(liked), tried_again=again,
+    )  # fmt: skip
+
+
+def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]:
+    """Return the skills somebody typed; those nobody knows are put into words, added to ``left``."""
+    found = [typed] if typed in course.skill else find_skills(course, typed)
+    known = [one for one in found if isinstance(one, str)]
+    if len(known) < len(found) or not found:
+        left.append(f"{typed}: {words}")
+    return known
+
+
+def offered(student_file: Path) -> NewLesson | None:
+    """Return the half-entered lesson that is kept, None without one or where it is unreadable.
+
+    One that was noted already, by a program that died before it could drop it, is dropped now.
+    """
+    try:
+        found = _lesson_in(half_done_path(student_file).read_bytes())
+        noted = found is not None and _is_noted(student_file, found)
+    except OSError:
+        return None
+    if noted:
+        drop(student_file)
+    return None if noted else found
+
+
+def why_unreadable(student_file: Path) -> Refusal | None:
+    """Return why what is kept half entered cannot be read; None where it can, or where nothing is kept."""
+    path = half_done_path(student_file)
+    try:
+        return None if _lesson_in(path.read_bytes()) else _unreadable(path, "it is no half-entered lesson")
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        return _unreadable(path, (error.strerror or str(error)).lower())
+
+
+def _unreadable(path: Path, why: str) -> Refusal:
+    kept = f"what is kept in {path} cannot be read ({why}); please look at it first."
+    return Refusal("kept-unreadable", f"this round cannot be kept safe: {kept}")
+
+
+def _is_noted(student_file: Path, lesson: NewLesson) -> bool:
+    """Return whether a lesson, to the letter, is an entry of the file already."""
+    text = lesson_text(lesson)
+    entries = (text, placing_lesson_text(lesson.on, text))
+    data = student_file.read_bytes()
+    return any(is_noted(one.encode(errors="replace"), data) for one in entries)
+
+
+def _lesson_in(data: bytes) -> NewLesson | None:
+    """Return the half-entered lesson in a file, None where it is none."""
+    try:
+        plain = json.loads(data)
+        return NewLesson(
+            on=date.fromordinal(plain["on"]).toordinal(),
+            helps={str(skill): HELPS.index(HELPS[given]) for skill, given in plain["helps"].items()},
+            not_tried=tuple(map(str, plain["not_tried"])),
+            by=str(plain["by"]),
+            note=str(plain["note"]),
+            remarks={str(skill): str(words) for skill, words in plain["remarks"].items()},
+            disliked=tuple(map(str, plain.get("disliked", ()))),
+            liked_again=tuple(map(str, plain.get("liked_again", ()))),
+            tried_again={str(skill): str(how) for skill, how in plain.get("tried_again", {}).items()},
+        )
+    except (ValueError, LookupError, TypeError, AttributeError, OverflowError):
+        return None
+
+
+def drop(student_file: Path) -> Refusal | None:
+    """Forget the half-entered lesson; it has been noted, or is not wanted. Return why it stays, if so."""
+    path = half_done_path(student_file)
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        return Refusal("cannot-drop", f"{path} cannot be deleted: {(error.strerror or str(error)).lower()}.")
+    return None
+
+
+def _to_plain(lesson: NewLesson) -> dict[str, object]:
+    return {
+        "on": lesson.on,
+        "helps": dict(lesson.helps),
+        "not_tried": list(lesson.not_tried),
+        "by": lesson.by,
+        "note": lesson.note,
+        "remarks": dict(lesson.remarks),
+        "disliked": list(lesson.disliked),
+        "liked_again": list(lesson.liked_again),
+        "tried_again": dict(lesson.tried_again),
+    }

@@ -1,0 +1,229 @@
+"""The entries beside lessons: decisions, holds, home tasks, promises.
+
+Each function checks and then writes one entry, or returns why nothing was written. New
+things are added at the end of the file; closing, answering and reporting put lines into the
+block they belong to. A hold is opened by anyone in one step and closed only by a named
+adult with words; a move against an open hold is refused here, whoever asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+from readiness.days import age_on, iso
+from readiness.record.append import Unless, add_blocks, block, fill_in, line
+from readiness.record.consents import ADULT_AGE
+from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
+from readiness.record.schema import StudentFile
+from readiness.toml.texts import composed
+from readiness.toml.write import Refusal
+
+__all__ = [
+    "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
+    "open_promises", "open_tasks", "report_task",
+]  # fmt: skip
+
+_READY: Final = ("ready", "ready-taking-along")
+_NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
+"""Words that name nobody once somebody else reads them."""
+_ADULT: Final = "an adult closes it with `readiness resume`."
+
+
+def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
+    """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
+
+    A reason is asked for where the decision differs from the verdict; who is not placed yet
+    has no verdict to differ from.
+
+    Args:
+        next_unit: the unit that a move starts; None in the last one, where it starts nothing.
+    """
+    moves = decision.decided == "move"
+    on_hold = f"{record.name} is paused for care. There is no move while a hold is open; {_ADULT}"
+    if moves and any(hold.is_open(decision.on) for hold in record.holds):
+        return Refusal("on-hold", on_hold)
+    if moves and not decision.reason.strip() and _moved_on(record, decision.on):
+        return Refusal(
+            "moved-already",
+            f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
+            "To go one unit further still on that day, say why with --reason.",
+        )
+    differs = decision.computed != "not-placed" and moves != (decision.computed in _READY)
+    if differs and not decision.reason.strip():
+        return Refusal(
+            "no-reason",
+            "this differs from the verdict; that is yours to decide, so please say why with --reason.",
+        )
+    day = date.fromordinal(decision.on)
+    fields = [
+        ("on", day), ("unit", decision.unit), ("computed", decision.computed),
+        ("decided", decision.decided), ("until", _date(decision.until)), ("reason", decision.reason),
+    ]  # fmt: skip
+    text = block("decision", fields)
+    if moves and next_unit is not None:
+        text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
+    return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
+
+
+def _date(day: int | None) -> date | None:
+    return None if day is None else date.fromordinal(day)
+
+
+def _moved_on(record: Record, day: int) -> bool:
+    return any(one.on == day and one.decided == "move" for one in record.decisions)
+
+
+def _unless_held(record: Record, day: date, message: str) -> Unless:
+    """Return a last look at the file, so that a hold opened a second ago is seen too."""
+
+    def look(file: StudentFile) -> Refusal | None:
+        held = any(
+            h.part not in record.elsewhere and h.opened <= day and (h.closed is None or h.closed > day)
+            for h in file.hold
+        )
+        return Refusal("on-hold", message) if held else None
+
+    return look
+
+
+def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> Refusal | None:
+    """Pause for care. ``part`` is hand, voice or all; ``words`` are the family's own.
+
+    A hold that was closed later is no reason against it: the closing may have been a slip. Nor is a
+    mistake in the file: a hold is kept at once and the file is mended later.
+    """
+    if not words.strip():
+        return Refusal("no-words", "please say in a few words what was said, in the student's own words.")
+    standing = [hold for hold in record.entire.holds if hold.is_open(on) and hold.closed is None]
+    already = next((hold for hold in standing if hold.part == part), None)
+    if already is not None:
+        since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
+        return Refusal("already-paused", f"{since}; nothing more is needed.")
+    text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
+    return add_blocks(_path(record), folder, text, even_if_broken=True)
+
+
+def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:
+    """Close an open hold; a named adult does it, in a few words.
+
+    Args:
+        part: which hold, where holds for different parts are open; of two for one part the
+            first is closed.
+    """
+    if not by.strip() or not words.strip():
+        return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
+    if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
+        by_name = "please give a name, or who it is to the student, such as her mother."
+        return Refusal("no-adult", f'"{by.strip()}" does not say which adult closes the hold; {by_name}')
+    is_same = composed(by).strip().casefold() == record.name.strip().casefold()
+    if is_same and age_on(record.born, on) < ADULT_AGE:
+        return Refusal("no-adult", f"{record.name} is not of age: an adult closes the hold, by name.")
+    standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
+    open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]
+    if len({hold.part for _, hold in open_now}) != 1:
+        return _which_hold(record, on, [hold for _, hold in open_now], part)
+    text = "\n".join(
+        [line("closed", date.fromordinal(on)), line("closed_by", by), line("closed_words", words)]
+    )
+    number, hold = open_now[0]
+    known = {"opened": date.fromordinal(hold.opened), "words": hold.words, "closed": None}
+    return fill_in(_path(record), folder, "hold", number, text, known)
+
+
+def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
+    if not found:
+        kind = f" for {part}" if part else ""
+        return Refusal("no-hold", f"{record.name} has no open hold{kind} on {iso(on)}.")
+    listed = ", ".join(f"{hold.part} (since {iso(hold.opened)})" for hold in found)
+    return Refusal("which-hold", f"more than one hold is open: {listed}; please say which with --part.")
+
+
+def give_task(
+    record: Record, folder: Path, on: int, skill: str, text: str, minutes_day: int, days_planned: int
+) -> Refusal | None:
+    """Give a home task. None is given while a hold is open: no playing task at all."""
+    if not text.strip():
+        return Refusal("no-words", "please say what is to be done at home.")
+    day = date.fromordinal(on)
+    fields = [
+        ("given", day), ("for_skill", skill), ("text", text),
+        ("minutes_day", minutes_day), ("days_planned", days_planned),
+    ]  # fmt: skip
+    on_hold = f"{record.name} is paused for care: no home task while a hold is open; {_ADULT}"
+    return add_blocks(_path(record), folder, block("task", fields), _unless_held(record, day, on_hold))
+
+
+def report_task(record: Record, folder: Path, number: int, days: int, words: str) -> Refusal | None:
+    """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
+    tasks = record.entire.tasks
+    if not 1 <= number <= len(tasks):
+        they = f"`readiness task {record.id}` lists them"
+        return Refusal("no-task", f"there is no task number {number}; {they}.")
+    task = tasks[number - 1]
+    if task.days_reported is not None:
+        return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
+    text = [line("days_reported", days), *([line("reported", words)] if words else [])]
+    known = {"given": date.fromordinal(task.given), "text": task.text, "days_reported": None}
+    return fill_in(_path(record), folder, "task", number - 1, "\n".join(text), known)
+
+
+def give_promise(
+    record: Record, folder: Path, on: int, to: str, text: str, due: int | None
+) -> Refusal | None:
+    """Keep a promise, so that it is not forgotten."""
+    if not to.strip() or not text.strip():
+        return Refusal("no-words", "please say to whom and what was promised.")
+    if due is not None and due < on:
+        return Refusal("due-before", f"{iso(due)} is before the day of the promise.")
+    fields = [
+        ("given", date.fromordinal(on)), ("to", to), ("text", text),
+        ("due", None if due is None else date.fromordinal(due)),
+    ]  # fmt: skip
+    return add_blocks(_path(record), folder, block("promise", fields))
+
+
+def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
+    """Mark a promise as kept; ``number`` counts the promises of the file from 1."""
+    if not 1 <= number <= len(record.promises):
+        they = f"`readiness promise {record.id}` lists them"
+        return Refusal("no-promise", f"there is no promise number {number}; {they}.")
+    promise = record.promises[number - 1]
+    if promise.answered is not None:
+        return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")
+    if on < promise.given:
+        return Refusal("answered-before", f"{iso(on)} is before the day of the promise.")
+    text = [line("answered", date.fromordinal(on)), line("answer", answer)]
+    known = {"given": date.fromordinal(promise.given), "text": promise.text, "answered": None}
+    return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text), known)
+
+
+def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise], ...]:
+    """Return the promises still open on a day, with their numbers from 1; overdue ones first."""
+    found = [
+        (number, one)
+        for number, one in enumerate(record.promises, 1)
+        if one.given <= day and (one.answered is None or one.answered > day)
+    ]
+    return tuple(sorted(found, key=lambda pair: (pair[1].due is None or pair[1].due >= day, pair[0])))
+
+
+def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
+    """Return the tasks without a report that were given up to a day, with numbers from 1.
+
+    None while a hold is open, since no playing task may be shown then.
+    """
+    if any(hold.is_open(day) for hold in record.holds):
+        return ()
+    return tuple(
+        (number, one)
+        for number, one in enumerate(record.entire.tasks, 1)
+        if one in record.tasks and one.given <= day and one.days_reported is None
+    )
+
+
+def _path(record: Record) -> Path:
+    assert record.path is not None
+    return record.path

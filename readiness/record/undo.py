@@ -1,0 +1,156 @@
+"""Taking the last thing back: an entry at the end of a file, or lines put into an older block.
+
+Only what was done last of all that stands, only if this program did it and it is as it was left:
+whatever was changed by hand since stays, and so does all that was noted before. An entry is not
+cut off, a line at the end takes it back (see :mod:`readiness.record.marks`). A hold is not taken
+back, an adult ends it; that it was ended can be taken back, for then it is open again.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from readiness.record.marks import (
+    ABOVE,
+    CONSENT,
+    NOTED,
+    TAKEN,
+    TAKEN_ABOVE,
+    entry_begin,
+    entry_words,
+    is_marked,
+    line_end,
+    mark_above,
+)
+from readiness.toml import write as writing
+from readiness.toml.write import Refusal
+
+__all__ = ["take_back"]
+
+_SAYS: Final = re.compile(rb"(?:\A|\n)(# (?:noted|taken back)(?: above)? )([0-9a-f]{8})\r?\n\Z")
+"""The last line of a file, where this program did what was done last."""
+
+
+class _Done(NamedTuple):
+    """Something this program did: how its last line begins, its mark, its words, the file before it."""
+
+    kind: bytes
+    mark: bytes
+    words: bytes
+    before: bytes
+
+
+def take_back(path: Path, folder: Path, kind: str = "") -> str | Refusal:
+    """Take back what was done last, if this tool did it and nothing came after; return its text.
+
+    Args:
+        path: the student file; folder: the students folder it must be in.
+        kind: the block that it must be, such as ``lesson``; anything by default.
+    """
+    taken: list[_Done] = []
+    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken))
+    return refusal or taken[-1].words.decode()
+
+
+def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:
+    """Return the file with what was done last taken back, which is added to ``taken``."""
+    done = _last_standing(before)
+    if isinstance(done, Refusal):
+        return done
+    if kind and f"[[{kind}]]".encode() not in done.words:
+        return _SINCE
+    if b"[[hold]]" in done.words.split(b"\n"):
+        return _HOLD
+    taken.append(done)
+    if done.kind == ABOVE:
+        return _without(before, done.mark) + TAKEN_ABOVE + done.mark + line_end(before)
+    return before + TAKEN + done.mark + line_end(before)
+
+
+def _last_standing(before: bytes) -> _Done | Refusal:
+    """Return what was done last and not taken back, or why there is none that can be."""
+    gone = Counter[tuple[bytes, bytes]]()
+    while not isinstance(done := _last(before), Refusal):
+        if done.kind in (TAKEN, TAKEN_ABOVE):
+            gone[NOTED if done.kind == TAKEN else ABOVE, done.mark] += 1
+        elif not gone[done.kind, done.mark]:
+            return _as_it_was(done)
+        else:
+            gone[done.kind, done.mark] -= 1
+        before = done.before
+    return done
+
+
+def _last(before: bytes) -> _Done | Refusal:
+    """Return what was done last, whether it was taken back or not."""
+    if before.rstrip(b"\r\n").endswith(b"\n" + CONSENT):
+        return _CONSENT
+    said = _SAYS.search(before)
+    if said is None:
+        return _NOT_OURS
+    kind, mark = said.groups()
+    if kind == NOTED:
+        return _entry(before, mark)
+    head = before[: said.start(1)]
+    words = (line for line in head.split(b"\n") if kind == ABOVE and is_marked(line, mark))
+    text = b"".join(line.rstrip(b"\r").removesuffix(b" # " + mark) + b"\n" for line in words)
+    return _Done(kind, mark, text, _without(head, mark) if kind == ABOVE else head)
+
+
+def _entry(before: bytes, mark: bytes) -> _Done | Refusal:
+    """Return the entry at the end of a file.
+
+    The line ends before it are its own, unless a merge has put something else there.
+    """
+    lines = before.split(b"\n")
+    begun = entry_begin(lines, len(lines) - 2, mark)
+    if begun is None:
+        return _NOT_OURS
+    first, gap = begun
+    start, ending = sum(len(line) + 1 for line in lines[:first]), line_end(before)
+    ahead = before[:start]
+    is_apart = ahead == ending or ahead.endswith(ending * 2)
+    head = before[: start - len(ending) * (1 + len(gap)) * is_apart]
+    return _Done(NOTED, mark, entry_words(before[start:]), head)
+
+
+def _without(text: bytes, mark: bytes) -> bytes:
+    """Return a file without the lines that have a mark behind them."""
+    return b"\n".join(line for line in text.split(b"\n") if not is_marked(line, mark))
+
+
+def _as_it_was(done: _Done) -> _Done | Refusal:
+    """Return what was done, if the rest of the file is as it was then; an entry has been seen to be whole."""
+    was = (done.before, done.before.removesuffix(line_end(done.before)))
+    if done.kind == NOTED or any(mark_above(file, done.words) == done.mark for file in was):
+        return done
+    return _CHANGED
+
+
+_NOT_OURS: Final = Refusal(
+    "nothing-to-undo",
+    "nothing was taken back: what stands last in the file is no entry as this program left it. It stood "
+    "there when the file was made, or it was written or changed by hand.",
+)
+_CHANGED: Final = Refusal(
+    "changed-since",
+    "nothing was taken back: what was done last put lines into an older entry, and the file was changed "
+    "by hand since.",
+)
+_HOLD: Final = Refusal(
+    "undo-hold",
+    "nothing was taken back: the last entry is a hold, and only an adult ends it (`readiness resume`). "
+    "If it was meant for somebody else, take its lines out of the file by hand.",
+)
+_CONSENT: Final = Refusal(
+    "undo-consent",
+    "nothing was taken back: a consent was noted last. `readiness consent` notes another answer "
+    "in its place.",
+)
+_SINCE: Final = Refusal(
+    "not-the-last",
+    "nothing was taken back: something else was noted since. `readiness undo` takes that back first.",
+)

@@ -1,0 +1,199 @@
+"""Reading a TOML file into its model, with a place for everything in it.
+
+Whatever is in the file comes back as problems beside the value; nothing raises. Refused,
+because no file written by a person is like that: more than 5 MB, a line beyond ``LONGEST_LINE``,
+more than ``MOST_THINGS`` keys and items, and tables inside tables beyond any use. The text is
+kept as it was read, so that an excerpt shows what was judged.
+"""
+
+from __future__ import annotations
+
+import re
+from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from operator import itemgetter, methodcaller
+from pathlib import Path
+from typing import Any, Final, Generic, TypeVar
+
+import tomli
+from pydantic import BaseModel, ValidationError
+
+from readiness.toml.locate import Places, locate
+from readiness.toml.problems import Place, Problem
+from readiness.toml.schema_errors import schema_problems
+from readiness.toml.suggest import did_you_mean
+from readiness.toml.syntax import syntax_problems
+
+__all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
+
+M = TypeVar("M", bound=BaseModel)
+
+LARGEST: Final = 5_000_000
+"""Bytes; a file beyond this is not read."""
+
+MOST_THINGS: Final = 100_000
+"""Keys and list items in one file; beyond this it is not checked."""
+
+LONGEST_LINE: Final = 100_000
+"""Letters; a number or a list as long as that takes more room than it can be worth."""
+
+_PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
+_DOTS: Final = 50
+_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
+_TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
+_TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
+
+
+@dataclass(frozen=True)
+class Loaded(Generic[M]):
+    """What a file holds.
+
+    Attributes:
+        value: the checked content, None when there is a problem.
+        problems: all problems found.
+        text: the file's text, empty when it could not be read.
+        path: the file.
+        data: the plain content as tomli gives it; empty when the text is not TOML.
+    """
+
+    value: M | None
+    problems: tuple[Problem, ...]
+    text: str
+    path: Path
+    data: Mapping[str, Any] = field(default_factory=dict)
+    is_toml: bool = False
+
+    @cached_property
+    def places(self) -> Places | None:
+        """Where everything stands, looked up when first asked for; None when the text is not TOML."""
+        return locate(self.text) if self.is_toml else None
+
+    def key_place(self, *path: str | int) -> Place:
+        """Return where a key or a table's header stands, or the nearest thing it is in."""
+        return Place(self.path, *(self.places.at_key(path) if self.places else (1, 1)))
+
+    def value_place(self, *path: str | int) -> Place:
+        """Return where a value or a list item stands, or the nearest thing it is in."""
+        return Place(self.path, *(self.places.at_value(path) if self.places else (1, 1)))
+
+
+def read_toml(path: Path, model: type[M], counted: Callable[[bytes], bytes] = bytes) -> Loaded[M]:
+    """Read a file into its model.
+
+    Args:
+        path: the file.
+        model: what it should look like.
+        counted: given all bytes, those that count; none may come to stand on another line.
+    """
+    try:
+        found = _cannot_read(path)
+        data = b"" if found else path.read_bytes()
+    except (OSError, ValueError) as err:
+        reason = getattr(err, "strerror", None) or str(err)
+        found, data = _whole(path, "no-access", f"this file cannot be opened: {reason}"), b""
+    return Loaded(None, (found,), "", path) if found else parse_bytes(counted(data), path, model)
+
+
+def parse_bytes(data: bytes, path: Path, model: type[M]) -> Loaded[M]:
+    """Do the same for the content of a file; ``path`` is only for naming places."""
+    found = _not_utf8(data, path)
+    text = data.removeprefix(BOM_UTF8).decode(errors="replace")
+    return Loaded(None, (found,), text, path) if found else parse_toml(text, path, model)
+
+
+def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
+    """Do the same for a text; ``path`` is only for naming places."""
+    text = text.removeprefix("\ufeff")
+    if refused := _beyond_use(text, path):
+        return Loaded(None, (refused,), text, path)
+    try:
+        data = tomli.loads(text)
+    except RecursionError:
+        return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
+    except ValueError:
+        return Loaded(None, syntax_problems(text, path), text, path)
+    if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
+        return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), text, path)
+    try:
+        return Loaded(model.model_validate(data), (), text, path, data, True)
+    except ValidationError as err:
+        found = schema_problems(err.errors(), data, model, path, locate(text))
+        return Loaded(None, found, text, path, data, True)
+
+
+def _cannot_read(path: Path) -> Problem | None:
+    """Return why a file is not even opened."""
+    if not path.exists():
+        near = (p.name for p in path.parent.iterdir()) if path.parent.is_dir() else ()
+        return _whole(path, "no-file", "there is no such file", did_you_mean(path.name, near))
+    if not path.is_file():
+        what = "a folder" if path.is_dir() else "something else"
+        return _whole(path, "not-a-file", f"a file is expected here, this is {what}")
+    if path.stat().st_size > LARGEST:
+        return _whole(path, "too-large", f"this file is larger than {LARGEST // 1_000_000} MB")
+    return None
+
+
+def _not_utf8(data: bytes, path: Path) -> Problem | None:
+    """Return the first byte that is no UTF-8, at its place."""
+    hint = "in your editor, save the file again with the encoding UTF-8"
+    if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+        return _whole(path, "not-utf8", "this file is saved as UTF-16, not as UTF-8", hint)
+    try:
+        data.decode()
+    except UnicodeDecodeError as err:
+        before = data[: err.start].removeprefix(BOM_UTF8).decode()
+        guess = bytes([data[err.start]]).decode("cp1252", errors="replace")
+        message = f"a letter here is not saved as UTF-8 (perhaps meant as {guess})"
+        return Problem("not-utf8", "error", _place(before, len(before), path), message, hint)
+    return None
+
+
+def _holds_too_much(data: Mapping[str, object]) -> bool:
+    """Return whether there are more keys and items than anybody writes; looks no further than that."""
+    waiting: list[object] = [data]
+    count = 0
+    while waiting and count <= MOST_THINGS:
+        one = waiting.pop()
+        if isinstance(one, (dict, list)):
+            count += len(one)
+            waiting += one.values() if isinstance(one, dict) else one
+    return count > MOST_THINGS
+
+
+def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
+    """Return a problem of a file as a whole."""
+    return Problem(id_, "error", Place(path, 1, 1), message, hint)
+
+
+def _beyond_use(text: str, path: Path) -> Problem | None:
+    """Return why a text is not even tried."""
+    if text.count(".") >= _DOTS and (deep := _first_deep(text)):
+        return _deep(text, deep.end(), path)
+    if len(text) > LONGEST_LINE:
+        number, length = max(enumerate(map(len, text.split("\n")), 1), key=itemgetter(1))
+        if length > LONGEST_LINE:
+            place, message = Place(path, number, 1), f"this line is longer than {LONGEST_LINE:,} letters"
+            return Problem("long-line", "error", place, message, "break it into several lines")
+    return None
+
+
+def _first_deep(text: str) -> re.Match[str] | None:
+    dotted = max(map(methodcaller("count", "."), text.split("\n"))) >= _DOTS
+    return _MANY_DOTS.search(text) if dotted else None
+
+
+def _deep(text: str, at: int, path: Path) -> Problem:
+    return Problem("too-deep", "error", _place(text, at, path), _TOO_DEEP, "write it as a table of its own")
+
+
+def _deepest(text: str) -> int:
+    """Return about where a text is nested most: the first long run of opening brackets."""
+    deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
+    return deep.start() if deep else 0
+
+
+def _place(text: str, at: int, path: Path) -> Place:
+    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))

@@ -1,0 +1,452 @@
+"""What a file says that its model does not allow, in sentences a teacher can act on.
+
+pydantic finds the mistakes and knows the path to each; its own wording is for programmers
+and is not shown. Every sentence is in one table here, by pydantic's error type. A model's
+own validators speak for themselves: raise ``PydanticCustomError(id, message, {"hint": ...})``
+and id, message and hint are taken as they are. Nothing here reads or mends a value.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from pathlib import Path as File
+from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
+
+from pydantic import BaseModel
+from pydantic_core import ErrorDetails
+
+from readiness.toml.locate import Path, Places
+from readiness.toml.problems import Place, Problem, few, sort_problems
+from readiness.toml.suggest import did_you_mean, nearest
+
+__all__ = [
+    "Mistake", "Said", "Suggesting", "Usual", "as_toml", "example_at", "how_to_write", "keys_of", "kinds_at",
+    "missing_key", "sample_of", "say_path", "schema_problems", "unknown_key", "what_it_is", "without_echoes",
+    "written", "written_path",
+]  # fmt: skip
+
+# What a pydantic model has at a path: the types there, the keys, what a value looks like.
+#
+# pydantic names the rule that was broken but not what would have been right; this looks that
+# up in the model's annotations, so that nothing about a file is written down twice.
+
+_SAMPLES: Final[dict[Any, str]] = {str: '"..."', bool: "false", int: "1", float: "1.0", date: "2025-12-02"}
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """A value to suggest where one is missing; ``is_default``: the program brings it for this very key."""
+
+    value: object
+    is_default: bool = False
+
+
+@runtime_checkable
+class Suggesting(Protocol):
+    """A model of a file that knows what its values usually are."""
+
+    def usual(self, data: Mapping[str, Any], path: Path) -> Usual | None:
+        """Return the value to suggest at a path where there is none, None without one."""
+
+
+def example_at(model: type[BaseModel], path: Path) -> str | None:
+    """Return the example that the model itself gives for a value, as ``Field(examples=...)`` has it."""
+    *above, last = path
+    for kind in kinds_at(model, tuple(above)):
+        if isinstance(kind, type) and issubclass(kind, BaseModel) and str(last) in kind.model_fields:
+            return next(iter(kind.model_fields[str(last)].examples or ()), None)
+    return None
+
+
+def kinds_at(model: type[BaseModel], path: Path) -> list[Any]:
+    """Return the types that the model allows at a path."""
+    kinds: list[Any] = [model]
+    for step in path:
+        kinds = [inner for kind in kinds for inner in _inside(kind, step)]
+    return kinds
+
+
+def _inside(kind: Any, step: str | int) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
+    """Yield the types one step further in."""
+    args = get_args(kind)
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        for name, field in kind.model_fields.items():
+            if step in (name, field.alias):
+                yield from _alternatives(field.annotation)
+    elif args and isinstance(step, str):
+        yield from _alternatives(args[-1])
+    elif args:
+        yield from _alternatives(args[0])
+
+
+def _alternatives(kind: Any) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
+    """Yield the types that an annotation stands for."""
+    origin = get_origin(kind)
+    if origin is Annotated:
+        yield from _alternatives(get_args(kind)[0])
+    elif origin in (Union, types.UnionType):
+        for other in get_args(kind):
+            yield from _alternatives(other)
+    elif kind is not types.NoneType:
+        yield kind
+
+
+def keys_of(kinds: Iterable[Any]) -> set[str]:
+    """Return the keys a teacher may write in any of these models."""
+    return {
+        field.alias or name
+        for kind in kinds
+        if isinstance(kind, type) and issubclass(kind, BaseModel)
+        for name, field in kind.model_fields.items()
+    }
+
+
+def sample_of(kind: Any) -> str:  # noqa: ANN401 - annotations are of any type
+    """Return what a value of a type looks like, empty for tables."""
+    if get_origin(kind) is Literal:
+        first = get_args(kind)[0]
+        return f'"{first}"' if isinstance(first, str) else str(first)
+    if get_origin(kind) in (list, tuple):
+        return "[...]"
+    return _SAMPLES.get(kind, "")
+
+
+# Values and their places as they are spoken of, and as they are written in a file.
+#
+# Nothing here knows what is wrong with a value.
+
+
+def say_path(path: Path) -> str:
+    """Return a path as it is spoken of, list items counted from 1.
+
+    >>> say_path(("stands_on_some", 0, "of", 1))
+    'stands_on_some, item 1, of, item 2'
+    """
+    return ", ".join(f"item {step + 1}" if isinstance(step, int) else _quote_odd(step) for step in path)
+
+
+def _quote_odd(name: str) -> str:
+    return name if name.replace("-", "").replace("_", "").isalnum() else f'"{name}"'
+
+
+def what_it_is(value: object) -> str:
+    """Return what kind of thing was written."""
+    for kinds, name in _NAMES_OF_KINDS:
+        if isinstance(value, kinds):
+            return name
+    return "that"
+
+
+_NAMES_OF_KINDS: Final[tuple[tuple[type, str], ...]] = (
+    (str, "text"),
+    (bool, "true or false"),
+    (int, "a number"),
+    (float, "a number with a decimal point"),
+    (list, "a list"),
+    (dict, "a table"),
+    (datetime, "a date with a time of day"),
+    (date, "a date"),
+    (time, "a time of day"),
+)
+
+
+def written(value: object) -> str:
+    """Return a value as it is written in a file, short."""
+    if isinstance(value, str):
+        return f'"{value[:40]}..."' if len(value) > 40 else f'"{value}"'
+    if isinstance(value, bool):
+        return str(value).lower()
+    return what_it_is(value) if isinstance(value, list | dict) else str(value)
+
+
+def as_toml(value: object) -> str:
+    """Return a value as it is written in a file, whole."""
+    if isinstance(value, str):
+        return '"' + value.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
+    if isinstance(value, list):
+        return f"[{', '.join(map(as_toml, value))}]"
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def how_to_write(value: object, wanted: str) -> str:
+    """Return how to write what was wanted, with the value that is there where that helps."""
+    plain = value.strip() if isinstance(value, str) else ""
+    number = plain.removeprefix("-").replace(".", "", 1)
+    if wanted == "a date":
+        return "write the date without quotes: 2025-12-02"
+    if wanted == "text in quotes" and not isinstance(value, list | dict):
+        return f'put it in quotes: "{written(value)}"'
+    if "number" in wanted and number.isascii() and number.isdigit():
+        return f"write {plain} without the quotes"
+    if wanted == "true or false":
+        return f"write {plain.lower()} without the quotes" if plain.lower() in ("true", "false") else ""
+    if wanted == "a list" and not isinstance(value, dict):
+        return f"put it in square brackets: [{written(value)}]"
+    return ""
+
+
+# One of pydantic's errors with all that a sentence about it may need, and what is said of keys.
+#
+# A key that is there under a wrong name, and a key that is missing, are often one slip: then it
+# is told once. Where something is missing, what stands in the files that come with the program
+# is suggested (``models.Suggesting``), never a made-up value.
+
+_MANY: Final = 14  # so many keys are still worth listing
+Said = tuple[str, str, str]
+"""The id of a problem, its message and its hint."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One of pydantic's errors with all that a sentence about it may need."""
+
+    error: ErrorDetails
+    path: Path
+    model: type[BaseModel]
+    places: Places
+    data: Mapping[str, object]
+
+    @property
+    def name(self) -> str:
+        """The key, with its place in a list from 1, as in ``stands_on, item 2``."""
+        return say_path(self.path[len(self.places.header(self.path)[0]) :])
+
+    @property
+    def where(self) -> str:
+        """The key and the table it is in, as in ``kind in [skill.wrist-lift]``."""
+        table = self.places.header(self.path)[1]
+        return f"{self.name} in {table}" if table and self.name else table or self.name or "the file"
+
+    @property
+    def value(self) -> Any:  # noqa: ANN401 - whatever was written
+        """What was written."""
+        return self.error["input"]
+
+    def about(self, name: str) -> Any:  # noqa: ANN401 - pydantic's own
+        """Return what pydantic knows about the rule that was broken."""
+        return self.error.get("ctx", {}).get(name, "")
+
+
+def written_path(error: ErrorDetails, data: object) -> Path:
+    """Return pydantic's ``loc`` without the steps that are not in the file, such as names of types."""
+    path: Path = ()
+    inside: Any = data
+    for step in error["loc"]:
+        if _has(inside, step):
+            inside = inside[step]
+        elif error["type"] != "missing" or step != error["loc"][-1]:
+            continue
+        path = (*path, step)
+    return path
+
+
+def _has(inside: object, step: str | int) -> bool:
+    if isinstance(inside, list):
+        return isinstance(step, int) and step < len(inside)
+    return isinstance(inside, dict) and step in inside
+
+
+def without_echoes(
+    found: Iterable[ErrorDetails], data: Mapping[str, object], model: type[BaseModel]
+) -> Iterator[ErrorDetails]:
+    """Yield pydantic's errors without the keys that are missing only because they are misspelt.
+
+    Such a slip is one problem: the key that is there under another name, with what was meant.
+    """
+    errors = tuple(found)
+    meant = {
+        (*above, nearest(str(last), sorted(keys_of(kinds_at(model, tuple(above))))))
+        for error in errors
+        if error["type"] == "extra_forbidden"
+        for *above, last in [written_path(error, data)]
+    }
+    for error in errors:
+        if error["type"] != "missing" or written_path(error, data) not in meant:
+            yield error
+
+
+def unknown_key(m: Mistake) -> Said:
+    """Return that a key or table is not known here, with what was probably meant."""
+    *above, last = m.path
+    known = sorted(keys_of(kinds_at(m.model, tuple(above))))
+    hint = did_you_mean(str(last), known)
+    if not hint and 0 < len(known) <= _MANY:
+        hint = f"known here: {', '.join(known)}"
+    table = m.places.header(m.path)[1]
+    if m.path in m.places.headers:
+        return "unknown-key", f"this kind of file has no table {table}", hint
+    if not table:
+        what = f"table [{last}]" if isinstance(m.value, dict | list) else f'key "{last}" above its tables'
+        return "unknown-key", f"this kind of file has no {what}", hint
+    return "unknown-key", f'{table} has no key "{last}"', hint
+
+
+def missing_key(m: Mistake) -> Said:
+    """Return that a key or table is missing, with what to add."""
+    *above, last = m.path
+    table = m.places.header(m.path)[1]
+    inside = say_path(tuple(above)[len(m.places.header(m.path)[0]) :])
+    whole = f"{inside} in {table}" if table and inside else table or inside or "the file"
+    where = "inside the braces" if inside else f"below {table}" if table else "above the first table"
+    usual = m.model.usual(m.data, m.path) if isinstance(m.model, Suggesting) else None
+    sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
+    if not sample:
+        header = f"[{table.strip('[]')}.{last}]" if table else f"[{last}]"
+        return (
+            "missing-key",
+            f"{whole} needs the table {header}",
+            f"add it, with this header{_lines_of(usual)}",
+        )
+    return "missing-key", f"{whole} needs the key {last}", _add(m, usual, where, f"{last} = ", sample)
+
+
+def _add(m: Mistake, usual: Usual | None, where: str, key: str, sample: str) -> str:
+    """Return what to add: the default, else what is usual, else what such a value looks like."""
+    if usual is not None:
+        value = f"{key}{as_toml(usual.value)}"
+        return f"add the default {where}: {value}" if usual.is_default else f"add {where}, such as: {value}"
+    if (example := example_at(m.model, m.path)) is not None:
+        return f"add {where}, such as: {key}{as_toml(example)}"
+    allowed = [str(word) for kind in kinds_at(m.model, m.path) for word in get_args(kind)]
+    if len(allowed) > 1 and sample.startswith('"'):
+        return f"add {where} one of {', '.join(allowed)}: {key}{sample}"
+    return f"add {where}: {key}{sample}"
+
+
+def _lines_of(usual: Usual | None) -> str:
+    """Return the lines of a table that is missing, where its defaults are known."""
+    if usual is None or not isinstance(usual.value, dict):
+        return ""
+    return (
+        f" and the defaults: {', '.join(f'{key} = {as_toml(value)}' for key, value in usual.value.items())}"
+    )
+
+
+_AT_THE_KEY: Final = ("extra_forbidden", "invalid_key", "missing")
+
+
+def schema_problems(
+    found: Iterable[ErrorDetails],
+    data: Mapping[str, object],
+    model: type[BaseModel],
+    file: File,
+    places: Places,
+) -> tuple[Problem, ...]:
+    """Return pydantic's errors as problems, each at the very word that is wrong.
+
+    Args:
+        found: ``ValidationError.errors()``.
+        data: what ``tomli`` read.
+        model: what the file should look like.
+        file: the file's path, for the places.
+        places: where everything stands in it.
+    """
+    told = without_echoes(found, data, model)
+    return sort_problems(few(_problem(error, data, model, file, places) for error in told))
+
+
+def _problem(
+    error: ErrorDetails, data: Mapping[str, object], model: type[BaseModel], file: File, places: Places
+) -> Problem:
+    mistake = Mistake(error, written_path(error, data), model, places, data)
+    at_key = error["type"] in _AT_THE_KEY or error["loc"][-1:] == ("[key]",)
+    line, column = (places.at_key if at_key else places.at_value)(mistake.path)
+    id_, message, hint = _say_mistake(mistake)
+    return Problem(id_, "error", Place(file, line, column), message, hint)
+
+
+def _say_mistake(m: Mistake) -> Said:
+    kind = m.error["type"]
+    if kind in _SENTENCES:
+        return _SENTENCES[kind](m)
+    wanted = next((what for start, what in _WANTED if kind.startswith(start)), None)
+    if wanted is not None:
+        return _wrong_type(m, wanted)
+    if "error" in m.error.get("ctx", {}):  # a plain ValueError of a model
+        return "not-valid", f"{m.where}: {m.about('error')}", ""
+    if "url" not in m.error:  # a model's own PydanticCustomError
+        return kind, m.error["msg"], str(m.about("hint"))
+    return "not-valid", f"{m.where} is not right: {m.error['msg']}", ""
+
+
+def _wrong_type(m: Mistake, wanted: str) -> Said:
+    return (
+        "wrong-type",
+        f"{m.where} must be {wanted}, not {what_it_is(m.value)}",
+        how_to_write(m.value, wanted),
+    )
+
+
+def _not_allowed(m: Mistake) -> Said:
+    words = [str(w) for kind in kinds_at(m.model, m.path) for w in get_args(kind)]
+    listed = ", ".join(words) or str(m.about("expected")).replace("'", "")
+    only = f"must be {listed}" if len(words) == 1 else f"must be one of {listed}"
+    hint = did_you_mean(m.value, words) if isinstance(m.value, str) else ""
+    return "not-allowed", f"{m.where} {only}, not {written(m.value)}", hint
+
+
+def _out_of_range(words: str, name: str) -> Callable[[Mistake], Said]:
+    return lambda m: ("out-of-range", f"{m.where} must be {words} {m.about(name)}, not {m.value}", "")
+
+
+def _too_short(m: Mistake) -> Said:
+    least = m.about("min_length")
+    if not m.value:
+        return "empty", f"{m.where} is empty", "" if isinstance(m.value, str) else "write at least one"
+    return "too-short", f"{m.where} must have at least {least} {_counted(m.value, least)}", ""
+
+
+def _too_long(m: Mistake) -> Said:
+    most = m.about("max_length")
+    return "too-long", f"{m.where} may have at most {most} {_counted(m.value, most)}", ""
+
+
+def _counted(value: object, number: int) -> str:
+    return ("letter" if isinstance(value, str) else "item") + ("" if number == 1 else "s")
+
+
+def _bad_pattern(m: Mistake) -> Said:
+    if not m.value.strip():
+        return "empty", f"{m.where} is empty", ""
+    hint = "an id is written with a-z, 0-9 and hyphens, as in wrist-lift"
+    if any(letter not in m.about("pattern") for letter in ("a-z", "0-9")):
+        hint = f"the form is {m.about('pattern')}"
+    return "bad-form", f"{written(m.value)} is not written the way {m.where} needs it", hint
+
+
+_SENTENCES: Final[Mapping[str, Callable[[Mistake], Said]]] = {
+    "extra_forbidden": unknown_key,
+    "missing": missing_key,
+    "literal_error": _not_allowed,
+    "enum": _not_allowed,
+    "greater_than": _out_of_range("more than", "gt"),
+    "greater_than_equal": _out_of_range("at least", "ge"),
+    "less_than": _out_of_range("less than", "lt"),
+    "less_than_equal": _out_of_range("at most", "le"),
+    "multiple_of": _out_of_range("a multiple of", "multiple_of"),
+    "finite_number": lambda m: ("out-of-range", f"{m.where} must be an ordinary number, not {m.value}", ""),
+    "string_too_short": _too_short,
+    "too_short": _too_short,
+    "string_too_long": _too_long,
+    "too_long": _too_long,
+    "string_pattern_mismatch": _bad_pattern,
+}
+
+_WANTED: Final = (
+    ("string_", "text in quotes"),
+    ("int_", "a whole number"),
+    ("float_", "a number"),
+    ("bool_", "true or false"),
+    ("list_", "a list"),
+    ("tuple_", "a list"),
+    ("dict_", "a table"),
+    ("mapping_", "a table"),
+    ("model_", "a table"),
+    ("datetime_", "a date with a time of day"),
+    ("date_", "a date"),
+    ("time_", "a time of day"),
+)
+"""What was wanted, by how the error type begins."""

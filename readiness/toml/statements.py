@@ -1,0 +1,338 @@
+"""The statement in which ``tomli`` stopped, cut into pieces without needing it to be right.
+
+Everything before that statement has been accepted, so where it begins is certain. Where it
+was meant to end is not: the rule is the end of its brackets, or the line before one that
+looks like a new statement. This only cuts; saying what is wrong is for ``causes``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final, NamedTuple
+
+from readiness.toml.locate import Locator, Path, Places
+
+__all__ = [
+    "CURLY", "LOOKS_NEW", "Fault", "Piece", "Stop", "pieces", "written_twice", "wrong_header", "wrong_key",
+]  # fmt: skip
+
+CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
+"""Quotes that text programs put in place of the two that TOML knows."""
+
+LOOKS_NEW: Final = re.compile(
+    r"""^[ \t]*+(?:\[\[?[ \t]*[A-Za-z_][^\[\],=\n]*\]\]?[ \t]*(?:\#|$)|[\w."'-]+[ \t]*=)""", re.MULTILINE
+)
+"""The beginning of a line that is a header or ``key =``."""
+
+_HEADER: Final = re.compile(r"[ \t]*+\[\[?[A-Za-z_]")
+
+_PIECE: Final = re.compile(
+    r'''
+      (?P<text>"""(?:[^"\\]|\\.|"(?!""))*+"{3,5} | \'\'\'(?:[^']|'(?!''))*+'{3,5})
+    | (?P<open>(?:"""|\'\'\').*)
+    | (?P<line_text>"(?:[^"\\\n]|\\[^\n])*+" | '[^'\n]*+')
+    | (?P<open_line>["'][^\n]*)
+    | (?P<comment>\#[^\n]*)
+    | (?P<bracket>[\[\]{}])
+    | (?P<newline>\n)
+    | (?P<sign>[=,])
+    | (?P<blank>[ \t]+)
+    | (?P<word>[^\s,\[\]{}="'\#]+|.)
+    ''',
+    re.VERBOSE | re.DOTALL,
+)
+
+
+class Piece(NamedTuple):
+    """One piece of text and what it is; ``open`` kinds are quotes that never close."""
+
+    kind: str
+    start: int
+    end: int
+
+
+def pieces(text: str, start: int = 0) -> Iterator[Piece]:
+    """Yield the pieces of a text from a position on."""
+    for match in _PIECE.finditer(text, start):
+        yield Piece(str(match.lastgroup), match.start(), match.end())
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong, by positions in the text.
+
+    Attributes:
+        at: the wrong word.
+        id: as in ``Problem``.
+        message: as in ``Problem``.
+        hint: as in ``Problem``.
+        other: the position it clashes with.
+        other_label: what stands there.
+        inside: the values to leave out, when the rest of the statement can still be read.
+        run: whether lines right below that are no statements either belong to it.
+    """
+
+    at: int
+    id: str
+    message: str
+    hint: str = ""
+    other: int | None = None
+    other_label: str = ""
+    inside: tuple[tuple[int, int], ...] = ()
+    run: bool = False
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Where ``tomli`` stopped in a text.
+
+    Attributes:
+        text: the text, lines ended by a newline alone.
+        at: the position at which it stopped.
+        said: what it said.
+        start: where the statement begins, at the start of a line.
+    """
+
+    text: str
+    at: int
+    said: str
+    start: int
+
+    @classmethod
+    def find(cls, text: str, at: int, said: str, sure: int = 0) -> Stop:
+        """Find the statement that holds a position; one begins for sure at ``sure``."""
+        start, depth = sure, 0
+        for piece in pieces(text, sure):
+            if piece.kind in ("open", "open_line"):  # never right, wherever tomli noticed it
+                at = min(at, piece.end)
+            if piece.end > at or piece.kind in ("open", "open_line"):
+                break
+            depth += _step(text, piece)
+            if piece.kind == "newline" and depth == 0:
+                start = piece.end
+        return cls(text, at, said, start)
+
+    @cached_property
+    def end(self) -> int:
+        """Where the statement was probably meant to end: at the end of a line."""
+        depth, last = 0, ""
+        for piece in pieces(self.text, self.start):
+            depth += _step(self.text, piece)
+            last = self.text[piece.start] if piece.kind == "bracket" else last
+            if piece.kind == "open":
+                found = LOOKS_NEW.search(self.text, self._line_end(piece.start) + 1)
+                return found.start() - 1 if found else len(self.text)
+            new = _HEADER if last == "{" else LOOKS_NEW  # in braces every key looks like a statement
+            if piece.kind == "newline" and (depth <= 0 or new.match(self.text, piece.end)):
+                return piece.start
+        return len(self.text)
+
+    @cached_property
+    def before(self) -> list[Piece]:
+        """The pieces of the statement that begin before the position, blanks and comments left out."""
+        found = []
+        for piece in pieces(self.text, self.start):
+            if piece.start >= self.at:
+                break
+            if piece.kind not in ("blank", "comment", "newline"):
+                found.append(piece)
+        return found
+
+    @cached_property
+    def opened(self) -> list[int]:
+        """The brackets that are open at the position, outermost first."""
+        stack: list[int] = []
+        for piece in self.before:
+            if piece.kind == "bracket" and self.text[piece.start] in "[{":
+                stack.append(piece.start)
+            elif piece.kind == "bracket" and stack:
+                stack.pop()
+        return stack
+
+    @property
+    def line(self) -> str:
+        """The first line of the statement."""
+        return self.text[self.start : self._line_end(self.start)]
+
+    @property
+    def rest(self) -> str:
+        """What follows the position on its line."""
+        return self.text[self.at : self._line_end(self.at)]
+
+    @property
+    def word(self) -> tuple[int, str]:
+        """The word around the position, with where it begins."""
+        begin = self._line_start(self.at)
+        for sign in re.compile(r"[\s,\[\]{}=#]").finditer(self.text, begin, self.at):
+            begin = sign.end()
+        match = re.compile(r"[^\s,\[\]{}=#]*").match(self.text, begin)
+        return begin, match.group() if match else ""
+
+    @property
+    def is_header(self) -> bool:
+        """Whether the statement is the header of a table, even one without its first bracket."""
+        return re.match(r"""[ \t]*+(?:\[|[\w."' -]++\]{1,2}[ \t]*(?:#|\Z))""", self.line) is not None
+
+    @property
+    def key(self) -> str:
+        """The key of the statement, as written."""
+        return self.line.partition("=")[0].strip()
+
+    def _line_start(self, at: int) -> int:
+        return self.text.rfind("\n", 0, at) + 1
+
+    def _line_end(self, at: int) -> int:
+        end = self.text.find("\n", at)
+        return len(self.text) if end < 0 else end
+
+
+def _step(text: str, piece: Piece) -> int:
+    """Return by how much a piece changes how many brackets are open."""
+    if piece.kind != "bracket":
+        return 0
+    return 1 if text[piece.start] in "[{" else -1
+
+
+# Mistakes in the names of a TOML text: in headers, in keys, and names used twice.
+#
+# Causes like those in ``causes``, which lists them: each recognises one mistake in the
+# statement where ``tomli`` stopped, or says nothing.
+
+
+def written_twice(stop: Stop) -> Fault | None:
+    """A name that already stands for something, with the place of the first."""
+    if not stop.said.startswith(("Cannot", "Duplicate")):
+        return None
+    if stop.opened and not stop.is_header:
+        return _twice_in_braces(stop)
+    before = Locator(stop.text[: stop.start])
+    before.walk()
+    names, at = _names(stop)
+    path = before.resolve(names) if stop.is_header else (*before.table, *names)
+    places = Places(before.spots, before.headers)
+    line, column = places.at_key(path)
+    first = before.line_starts[line - 1] + column - 1
+    what, hint = _clash(stop, path, places, ".".join(names))
+    return Fault(at, "written-twice", what, hint, first, "first written here")
+
+
+def _names(stop: Stop) -> tuple[tuple[str, ...], int]:
+    """Return the names in the header or key of a statement, and where the last begins."""
+    reader = Locator(stop.text[stop.start :])
+    skip = re.compile(r"[ \t\[]*").match(reader.text)
+    reader.cursor = skip.end() if skip else 0
+    parts = reader.parts()
+    return tuple(name for name, _ in parts), stop.start + parts[-1][1]
+
+
+def _clash(stop: Stop, path: Path, places: Places, name: str) -> tuple[str, str]:
+    header = stop.line.strip().partition("#")[0].strip()
+    if stop.is_header and path in places.headers and not header.startswith("[["):
+        return f"there are two tables {header}", "give one another name, or put the lines of both under one"
+    if stop.is_header:
+        return f"the name {name} is already used for something else", "choose another name for one of them"
+    inside = places.header(path)[1]
+    what = f"the key {name} is written twice" + (f" in {inside}" if inside else "")
+    return what, "keep one of the two; or is the header of a table missing between them?"
+
+
+def _twice_in_braces(stop: Stop) -> Fault | None:
+    said = re.search(r"key '(.*)'", stop.said)
+    if said is None or not stop.opened:
+        return None
+    name = re.compile(rf"""(?<![\w-])["']?{re.escape(said[1])}["']?[ \t]*=""")
+    found = [m.start() for m in name.finditer(stop.text, stop.opened[-1], stop.at)]
+    if len(found) < 2:
+        return None
+    message = f"the key {said[1]} is written twice in these braces"
+    return Fault(found[-1], "written-twice", message, "keep one of the two", found[0], "first written here")
+
+
+def wrong_header(stop: Stop) -> Fault | None:
+    """The header of a table that is not ``[name]`` or ``[[name]]`` on a line of its own."""
+    if not stop.is_header:
+        return None
+    begin = stop.start + len(stop.line) - len(stop.line.lstrip())
+    written = stop.text[begin : stop.start + len(stop.line)]
+    if not written.startswith("["):
+        return Fault(begin, "header", "the header of a table begins with [", f"write [{written.strip()}")
+    opening = 2 if written.startswith("[[") else 1
+    closing = "]" * opening
+    name = re.match(r"""(?:"[^"]*"|'[^']*'|[^\]#"'])*+""", written[opening:])
+    inside = name.group() if name else ""
+    if not written[opening + len(inside) :].startswith(closing):
+        at = begin + opening + len(inside.rstrip())
+        hint = f"write {written[:opening]}{inside.strip()}{closing}"
+        return Fault(at, "header", f"the header of a table ends with {closing}", hint)
+    if not inside.strip():
+        return Fault(begin, "header", "this table has no name", "write its name in the brackets")
+    joint = "-" if "." in inside else "_"  # ids are written with hyphens, kinds of table like keys
+    return _odd_name(inside, begin + opening, joint, "table") or _after_header(stop, begin, opening, inside)
+
+
+def _after_header(stop: Stop, begin: int, opening: int, inside: str) -> Fault:
+    at = begin + 2 * opening + len(inside)
+    while stop.text[at : at + 1] in (" ", "\t"):
+        at += 1
+    if stop.text[at : at + 1] == "]":
+        message = "this header closes with more brackets than it opens with"
+        return Fault(at, "header", message, f"write [{inside.strip()}] or [[{inside.strip()}]]")
+    return Fault(at, "header", "nothing may follow the header of a table", "write it on the next line")
+
+
+def wrong_key(stop: Stop) -> Fault | None:
+    """Something wrong before the ``=``."""
+    if stop.opened or not stop.said.startswith(("Expected '='", "Invalid initial", "Invalid statement")):
+        return None
+    before, equals, _ = stop.line.partition("=")
+    begin = stop.start + len(before) - len(before.lstrip())
+    name = before.strip()
+    if colon := re.match(r"""([\w."'-]+)[ \t]*:""", name):
+        at = stop.text.index(":", begin)
+        message = "a key and its value stand on either side of =, not of :"
+        return Fault(at, "colon", message, f"write {colon[1]} =")
+    if not equals:
+        return _loose_item(name, begin) or _no_equals(name, begin)
+    if not name:
+        return Fault(begin, "no-key", "there is no key before the =", "write what the value is for")
+    return _odd_name(name, begin, "_", "key")
+
+
+def _loose_item(name: str, begin: int) -> Fault | None:
+    if not re.fullmatch(r"""(?:"[^"]*"|'[^']*')[ \t]*,?|[\]}][ \t]*,?""", name.partition("#")[0].strip()):
+        return None
+    hint = "the list above it closes too early, or its first line, key = [, is missing"
+    return Fault(
+        begin, "loose-item", "this looks like a part of a list, but no list is open here", hint, run=True
+    )
+
+
+def _no_equals(name: str, begin: int) -> Fault:
+    word, _, rest = name.partition(" ") if " " in name else name.partition("\t")
+    if rest and re.fullmatch(r"[\w.-]+", word) and re.match(r"""["'\[{\d]|true\b|false\b""", rest.strip()):
+        return Fault(begin, "no-equals", f"the = between {word} and its value is missing", f"write {word} =")
+    hint = "begin a remark with #, or write: key = value"
+    if re.fullmatch(r"[\w.-]+", name):
+        hint = f"write {name} = and its value"
+    return Fault(begin, "no-equals", "this line has no =, so it is no key with a value", hint, run=True)
+
+
+def _odd_name(name: str, begin: int, joint: str, what: str) -> Fault | None:
+    """A name with a space, an odd letter or an empty part in it."""
+    bare = re.sub(r"""(["'])(?:(?!\1).)*\1""", lambda m: "x" * len(m.group()), name)
+    allowed = "names are written with a-z, 0-9, _ and -"
+    if odd := re.search(r"[^A-Za-z0-9_.\s-]", bare):
+        message = f"{odd.group()} cannot stand in the name of a {what}"
+        hint = f"{allowed}; in quotes other letters are possible"
+        return Fault(begin + odd.start(), "odd-letter", message, hint)
+    if space := re.search(r"[A-Za-z0-9_-]+[ \t]+[A-Za-z0-9_-]", bare):
+        message = f"the name of this {what} has a space in it"
+        joined = re.sub(r"[ \t]+", joint, name.strip())
+        return Fault(begin + space.start(), "space-in-name", message, f"write {joined}")
+    if gap := re.search(r"^\s*\.|\.\s*\.|\.\s*$", bare):
+        hint = "write it, or leave out the dot"
+        return Fault(begin + gap.start(), "empty-name", "a name is missing beside this dot", hint)
+    return None

@@ -1,0 +1,369 @@
+"""All that is wrong with a text that is not TOML, in one go.
+
+``tomli`` stops at the first mistake. So the statement with the mistake is left out and
+the rest is read again, with every other line where it was. What could only be a consequence
+of leaving something out is not reported; nothing of the guessed text is used otherwise.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+import tomli
+
+from readiness.toml.problems import Place, Problem
+from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
+
+__all__ = ["CAUSES", "MOST", "find_fault", "syntax_problems"]
+
+# Why a text is not TOML, in words for somebody who does not know that word.
+#
+# ``tomli`` says where it stopped, which is often not where the mistake is. Each cause here
+# is one function that looks at the statement and either recognises one mistake or says
+# nothing; they are tried in the order of ``CAUSES``, the surest first. Nothing is mended:
+# a fault says at most which stretch to leave out when the rest of the file is looked at.
+
+
+def find_fault(stop: Stop) -> Fault:
+    """Return the first cause that fits, or that none was recognised."""
+    for cause in CAUSES:
+        if (fault := cause(stop)) is not None:
+            return fault
+    return Fault(
+        stop.at,
+        "not-understood",
+        "from here on this line is not written in a way that can be read",
+        'a line is: key = value, with text in "quotes"; compare it with the lines around it',
+    )
+
+
+# ---------------------------------------------------------------- letters
+
+
+def _unseen_letter(stop: Stop) -> Fault | None:
+    """A tab-like, invisible or foreign blank, usually pasted from elsewhere."""
+    letter = stop.text[stop.at : stop.at + 1]
+    if letter in ("", " ", "\n", "\t") or unicodedata.category(letter) not in ("Cc", "Cf", "Zs", "Zl", "Zp"):
+        return None
+    hint = "delete it, and type a plain space if one is needed"
+    return Fault(stop.at, "unseen-letter", f"there is an unseen character here (U+{ord(letter):04X})", hint)
+
+
+def _curly_quotes(stop: Stop) -> Fault | None:
+    """Quotes as text programs make them, at either end of a text."""
+    at = stop.word[0] if stop.word[1][:1] in tuple(CURLY) else -1
+    for piece in stop.before:
+        if piece.kind in ("open", "open_line"):
+            curly = re.search(f"[{CURLY}]", stop.text[piece.start : piece.end].split("\n")[0])
+            at = piece.start + curly.start() if curly and at < 0 else at
+    if at < 0:
+        return None
+    straight = re.sub(f"[{CURLY}]", '"', stop.text[at:].split("\n")[0])
+    sample = re.match(r'"[^"]{1,40}"', straight)
+    hint = 'type the straight quote of the keyboard: "' if not sample else f"write {sample.group()}"
+    return Fault(at, "curly-quotes", "this is a curly quote; text stands between straight ones", hint)
+
+
+def _unclosed_text(stop: Stop) -> Fault | None:
+    for piece in stop.before:
+        mark = stop.text[piece.start : piece.start + 3]
+        if piece.kind == "open":
+            message = "the three quotes that open here never close"
+            return Fault(piece.start, "unclosed-text", message, f"write {mark} where the text ends")
+        if piece.kind == "open_line":
+            message = "the quote that opens here never closes"
+            hint = f"write {mark[0]} where the text ends, on the same line"
+            return Fault(piece.start, "unclosed-text", message, hint)
+    return None
+
+
+def _closed_too_late(stop: Stop) -> Fault | None:
+    """Three quotes that were meant to close earlier and swallow statements up to the next three."""
+    if not stop.before or stop.before[-1].kind != "text" or stop.said.startswith("Cannot"):
+        return None
+    text = stop.before[-1]
+    second_line = stop.text.find("\n", text.start) + 1
+    if not LOOKS_NEW.search(stop.text, second_line, text.end):
+        return None
+    return Fault(
+        text.start,
+        "unclosed-text",
+        "the three quotes that open here close only at the next three, lines below",
+        f"write {stop.text[text.start : text.start + 3]} where the text ends",
+        text.end - 3,
+        "closes here",
+    )
+
+
+def _backslash(stop: Stop) -> Fault | None:
+    if not stop.said.startswith(("Unescaped", "Invalid hex", "Escaped")):
+        return None
+    at = stop.text.rfind("\\", stop.start, stop.at + 1)
+    message = "a backslash in quotes means something else than itself"
+    hint = "write two of them: \\\\ , or put the text in 'single quotes'"
+    return Fault(max(at, stop.start), "backslash", message, hint)
+
+
+# ---------------------------------------------------------------- values
+
+
+def _number(stop: Stop) -> Fault | None:
+    """A date or number as it is written elsewhere."""
+    at, word = stop.word
+    comma = re.compile(r"\d+,\d+(?=[ \t]*(?:#|\n|\Z))").search(stop.text, stop.start)
+    if re.fullmatch(r"[+-]?0\d{1,30}", word):
+        return Fault(at, "leading-zero", "a number has no zero in front", f"write {int(word)}")
+    if re.fullmatch(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\.?", word):
+        hint = "write year-month-day, as in 2025-12-02, each with its zeros"
+        return Fault(at, "date-form", f"{word} is not how a date is written, or no such day", hint)
+    if not stop.opened and comma and comma.start() <= stop.at < comma.end():
+        hint = f"write {comma.group().replace(',', '.')}, or a whole number where things are counted"
+        return Fault(comma.start(), "decimal-comma", "a number has a decimal point, no comma", hint)
+    return None
+
+
+def _number_too_long(stop: Stop) -> Fault | None:
+    if "digits" not in stop.said:
+        return None
+    hint = "put it in quotes if it is text"
+    return Fault(stop.at, "number-too-long", "this number has too many digits", hint)
+
+
+def _no_value(stop: Stop) -> Fault | None:
+    if stop.opened or stop.is_header or stop.rest.strip().partition("#")[0] or not stop.before:
+        return None
+    if stop.text[stop.before[-1].start] != "=":
+        return None
+    return Fault(stop.at, "no-value", f"{stop.key} has no value", "write one after the =, or delete the line")
+
+
+def _unclosed(stop: Stop) -> Fault | None:
+    """A list or inline table that never closes, at the bracket that opens it."""
+    at_end = stop.at >= len(stop.text)
+    line = stop.text.rfind("\n", 0, stop.at) + 1
+    new = LOOKS_NEW.match(stop.text, line, stop.at + len(stop.rest)) if line > stop.start else None
+    opened = [at for at in stop.opened if not new or at < line]
+    if not opened:
+        return None
+    if stop.text[opened[-1]] == "{" and (stop.rest.startswith("\n") or not stop.rest.strip()):
+        message = "what stands in braces must be on one line"
+        return Fault(opened[-1], "unclosed-braces", message, "close it with } on the line where it opens")
+    if not at_end and not new:
+        return None
+    if stop.text[opened[0]] == "{":
+        message = "the { that opens here never closes"
+        return Fault(opened[0], "unclosed-braces", message, "write } where it ends")
+    return Fault(opened[0], "unclosed-list", "the list that opens here never closes", "write ] where it ends")
+
+
+def _comma(stop: Stop) -> Fault | None:
+    """A comma too many or too few in a list or in braces."""
+    if not stop.opened or not stop.before:
+        return None
+    last, here = stop.before[-1], stop.text[stop.at : stop.at + 1]
+    if here == "," and stop.text[last.start] in ",[{":
+        return Fault(stop.at, "comma", "there is nothing before this comma", "leave the comma out")
+    if here == "}" and stop.text[last.start] == ",":
+        return Fault(last.start, "comma", "no comma may stand before }", "leave the comma out")
+    if stop.said.startswith("Unclosed") and last.kind in ("text", "line_text") and here not in ("]", "}"):
+        message = "a comma is missing here, between two things of the list"
+        return Fault(last.end, "comma", message, "write a comma")
+    return None
+
+
+def _in_braces(stop: Stop) -> Fault | None:
+    """Something in braces that is no ``key = value``."""
+    if not stop.opened or stop.text[stop.opened[-1]] != "{":
+        return None
+    if not stop.said.startswith(("Expected '='", "Invalid initial", "Unclosed inline")):
+        return None
+    hint = 'write them as in { at_least = 1, of = ["wrist-lift"] }'
+    return Fault(stop.at, "in-braces", "in braces stand only key = value, with commas between them", hint)
+
+
+def _bare_words(stop: Stop) -> Fault | None:
+    """Names in a list without quotes: all of one line at once."""
+    if not stop.opened or stop.text[stop.opened[-1]] != "[" or not re.match(r"[^\W\d]", stop.word[1]):
+        return None
+    begin = max(stop.opened[-1] + 1, stop.text.rfind("\n", 0, stop.at) + 1)
+    line = re.compile(r"[^\n\]#]*").match(stop.text, begin)
+    items = re.compile(r"""(?<![^\s,\[])[^\W\d](?:[^\n,\]#"']*[^\s,\]#"'])?(?=[ \t]*(?:[,\]#\n]|\Z))""")
+    end = line.end() if line else stop.at
+    values = ("true", "false", "inf", "nan")
+    found = [m for m in items.finditer(stop.text, begin, end) if m.group() not in values]
+    if not any(m.start() <= stop.at < m.end() for m in found):
+        return None
+    quoted = ", ".join(f'"{m.group()}"' for m in found[:5])
+    spans = tuple(m.span() for m in found)
+    hint = f"write {quoted}"
+    return Fault(found[0].start(), "no-quotes", "names in a list stand in quotes", hint, inside=spans)
+
+
+def _bare_text(stop: Stop) -> Fault | None:
+    """A text without quotes as the value of a key."""
+    if stop.opened or not stop.before or stop.text[stop.before[-1].start] != "=":
+        return None
+    text = stop.rest.partition("#")[0].strip()
+    if not re.match(r"[^\W\d]", text):
+        return None
+    meant = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
+    if meant in ("true", "false"):
+        return Fault(stop.at, "no-quotes", "yes and no are written true and false", f"write {meant}")
+    if text.lower() in _NUMBERS:
+        hint = f"write {_NUMBERS.index(text.lower())}"
+        return Fault(stop.at, "no-quotes", "a number stands in figures", hint)
+    return Fault(stop.at, "no-quotes", "text stands in quotes", f'write "{text}"' if len(text) < 60 else "")
+
+
+_NUMBERS: Final = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
+
+def _quote_inside(stop: Stop) -> Fault | None:
+    """A text that ends at a quote in its middle."""
+    last = stop.before[-1] if stop.before else None
+    if last is None or last.kind != "line_text" or not re.match(r"""[\w"']""", stop.rest.lstrip()):
+        return None
+    double = stop.text[last.start] == '"'
+    hint = 'write \\" for a quote inside the text' if double else 'put the whole text in "double quotes"'
+    return Fault(last.end - 1, "quote-in-text", "the text ends at this quote, and more follows", hint)
+
+
+def _after_value(stop: Stop) -> Fault | None:
+    """Something after the end of a value."""
+    if not stop.said.startswith("Expected newline"):
+        return None
+    if stop.rest[:1] in ("]", "}"):
+        return Fault(stop.at, "bracket", f"this {stop.rest[0]} closes nothing", "leave it out")
+    if re.match(r"[\w.-]+[ \t]*=", stop.rest):
+        return Fault(stop.at, "two-on-a-line", "there are two keys on one line", "begin a new line here")
+    hint = "put text in quotes, begin a remark with #, or leave it out"
+    return Fault(stop.at, "after-value", f"nothing may follow the value of {stop.key}", hint)
+
+
+CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
+    _number_too_long,
+    _curly_quotes,
+    _unclosed_text,
+    _unseen_letter,
+    _closed_too_late,
+    _backslash,
+    written_twice,
+    wrong_header,
+    wrong_key,
+    _number,
+    _no_value,
+    _unclosed,
+    _comma,
+    _in_braces,
+    _bare_words,
+    _bare_text,
+    _quote_inside,
+    _after_value,
+)
+"""Every known cause, the surest first."""
+
+
+MOST: Final = 20
+"""So many mistakes of one file are reported at once."""
+
+_LETTERS_READ: Final = 10_000_000  # in all, so that a huge file is not read twenty times
+
+_SAID_WHERE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)")
+_NO_STATEMENTS: Final = re.compile(r"(?:\n(?![ \t]*\[)(?=[^\n]*\S)[^\n=]*(?=\n|\Z))*")
+_BOTH_KEPT: Final = re.compile(r"^<{7}(?: .*)?$", re.MULTILINE)
+_BOTH_END: Final = re.compile(r"^>{7}(?: .*)?$", re.MULTILINE)
+_LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
+
+
+def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
+    """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
+    text = text.replace("\r\n", "\n")
+    if begin := _BOTH_KEPT.search(text):
+        return (_two_versions(text, begin.start(), path),)
+    found: list[Problem] = []
+    sure = 0
+    most = max(1, min(MOST, _LETTERS_READ // (len(text) + 1)))
+    while len(found) < most and (stop := _first_stop(text, sure)) is not None:
+        fault = find_fault(stop)
+        found.append(_problem(fault, text, path))
+        text, sure = _leave_out(text, stop, fault, len(found))
+    return tuple(found)
+
+
+def _first_stop(text: str, sure: int) -> Stop | None:
+    """Return where ``tomli`` stops, None when it does not or cannot be asked."""
+    try:
+        tomli.loads(text)
+    except RecursionError:
+        return None
+    except ValueError as err:
+        at, said = _where(str(err), text)
+        return Stop.find(text, at, said, sure) if at >= sure else None
+    return None
+
+
+def _where(said: str, text: str) -> tuple[int, str]:
+    """Return the position in what ``tomli`` said, and the rest of it."""
+    where = _SAID_WHERE.search(said)
+    if where is None:
+        number = _LONG_NUMBER.search(text)
+        return (number.start() if number else 0), said
+    said = said[: where.start()]
+    if where[1] is None:
+        return len(text), said
+    start = 0
+    for _ in range(int(where[1]) - 1):
+        start = text.index("\n", start) + 1
+    return start + int(where[2]) - 1, said
+
+
+def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, int]:
+    """Return the text without the fault, every other line in its place, and where to go on.
+
+    A wrong header becomes another one, so that its lines do not fall to the table above. So
+    does a key written twice, because most often the header above it is what is missing.
+    """
+    if fault.inside:
+        for start, end in fault.inside:
+            text = text[:start] + "0".ljust(end - start) + text[end:]
+        return text, stop.start
+    start, end, put = stop.start, stop.end, ""
+    if stop.is_header:
+        end, put = start + len(stop.line), f"[unread-{number}]"
+    elif fault.id == "written-twice" and not stop.opened:
+        put = f"[unread-{number}]"
+    elif fault.run and (below := _NO_STATEMENTS.match(text, end)):
+        end = below.end()
+    put += "\n" * text.count("\n", start, end)
+    return text[:start] + put + text[end:], start + len(put)
+
+
+def _two_versions(text: str, begin: int, path: Path) -> Problem:
+    """Return that a merge left both versions in the file; the rest is looked at when one is chosen."""
+    end = _BOTH_END.search(text, begin)
+    return Problem(
+        "two-versions",
+        "error",
+        _place(text, begin, path),
+        "here two versions of this file were put together, and nobody has chosen yet",
+        "keep what is right of both, for notes mostly all lines of both, and delete the marker lines "
+        "<<<<<<<, ======= and >>>>>>>",
+        None if end is None else _place(text, end.start(), path),
+        "as far as here",
+    )
+
+
+def _problem(fault: Fault, text: str, path: Path) -> Problem:
+    other = None if fault.other is None else _place(text, fault.other, path)
+    place = _place(text, fault.at, path)
+    return Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label)
+
+
+def _place(text: str, at: int, path: Path) -> Place:
+    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))

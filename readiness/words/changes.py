@@ -1,0 +1,391 @@
+"""The words of a change: which verdict before and after, since when, and what made it.
+
+Every cause named here was recomputed with that one thing undone. Nobody is blamed: time
+passes, children have birthdays, courses are edited. It ends with what to do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from types import MappingProxyType
+from typing import Final
+
+from readiness.advice.changes import Cause, Changed, Fact
+from readiness.course.model import FADES, Course
+from readiness.editing.course_history import changes_since
+from readiness.judging.answer import Answer
+from readiness.judging.findings import Rule
+from readiness.judging.reasons import pacing_rule
+from readiness.record.model import Record
+from readiness.words.brief import plain_verdict
+from readiness.words.cautions import caution
+from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
+from readiness.words.phrases import Phrases
+from readiness.words.reasons import numbers_section, rule_words
+
+__all__ = ["fact_sentences", "since_then", "tell_changed"]
+
+# The words of the facts behind a change: one fact, one sentence.
+#
+# Which fact belongs to which cause was worked out elsewhere (``advice.changes``).
+
+
+def fact_sentences(facts: Iterable[Fact], say: Phrases) -> tuple[str, ...]:
+    """Return the facts of one cause as sentences; what is due on one day is one sentence."""
+    told = tuple(facts)
+    return (*_due(told, say), *filter(None, (_fact(fact, say) for fact in told)))
+
+
+def _fact(fact: Fact, say: Phrases) -> str:
+    return _FACT[fact.kind](fact, say) if fact.kind in _FACT else ""
+
+
+def _state_fact(fact: Fact, say: Phrases) -> str:
+    skill = str(fact.skill)
+    last = say.last_note(skill)
+    seen = f" ({last})" if last else ""
+    return f"{say.titled(skill)}: {say.state(skill)}{seen}; without these notes {_state(fact.before)}."
+
+
+def _state(state: object) -> str:
+    return _STATE.get(str(state), str(state))
+
+
+def _due(facts: Iterable[Fact], say: Phrases) -> Iterator[str]:
+    """Yield what is due now and was not, those of one day and one window together."""
+    groups: dict[str, list[str]] = {}
+    for fact in facts:
+        if fact.kind == "due" and fact.skill is not None and fact.day is not None:
+            one = say.standing(fact.skill)
+            weeks = counted((fact.day - 1 - (one.last_seen or 0)) // 7, "week")
+            words = (
+                f"Due for a look from {say.day(fact.day)} on ({say.last_seen(fact.skill)}; window {weeks})"
+            )
+            groups.setdefault(words, []).append(fact.skill)
+    for words, skills in groups.items():
+        yield f"{words}: {say.names(skills, len(skills))}."
+
+
+def _by(fact: Fact) -> str:
+    return f", by {tidy(fact.by)}" if fact.by else ""
+
+
+def _at(fact: Fact, say: Phrases) -> str:
+    return f" ({say.line(fact.line)})" if fact.line else ""
+
+
+def _day(fact: Fact, say: Phrases) -> str:
+    return say.day(fact.day) if fact.day is not None else "a day not noted"
+
+
+def _name(fact: Fact, say: Phrases, skill: object = None) -> str:
+    """Return a skill's name; one that is in the course no more by its id."""
+    one = str(skill or fact.skill)
+    return say.titled(one) if one in say.course.skill else quoted(one)
+
+
+def _number(fact: Fact, say: Phrases) -> str:
+    where = f", pacing.toml:{fact.line}" if fact.line else ""
+    rule = pacing_rule(say.course, say.course.band[say.answer.band], fact.rule)
+    words = capital(rule_words(replace(rule, value=fact.after)))
+    return f"{words}; before: {fact.before}{where}{_by(fact)}."
+
+
+_STATE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "secure": "settled",
+        "building": "part-way",
+        "untried": "not asked yet",
+        "wobbling": "settled, with one off day",
+        "stale": "due for a look",
+        "slipped": "come loose",
+        "with-help": "shown with help",
+        "not-shown": "not shown yet",
+        "set-aside": "set aside",
+    }
+)
+_RULE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "unit": "its unit",
+        "kind": "its kind",
+        "fade": "how soon it fades",
+        "always_look": "always looked at",
+        "safety": "a safety point",
+        "must_be_seen": "has to be seen itself",
+        "optional_in": "optional in the bands",
+    }
+)
+
+
+def _edited(fact: Fact, say: Phrases) -> str:
+    before, after = (_value(one) for one in (fact.before, fact.after))
+    return f"{_name(fact, say)}: {_RULE[fact.rule]} was {before}, is {after} (graph.toml:{fact.line})."
+
+
+def _value(value: object) -> str:
+    return {"True": "yes", "False": "no", "": "none"}.get(str(value), str(value))
+
+
+def _birthday(fact: Fact, say: Phrases) -> str:
+    return f"A birthday on {_day(fact, say)}: band {fact.before} before, band {fact.after} since."
+
+
+_FACT: Final[Mapping[str, Callable[[Fact, Phrases], str]]] = MappingProxyType({
+    "lesson": lambda f, say: f"Lesson of {_day(f, say)}{_at(f, say)}{_by(f)}.",
+    "settled": lambda f, say: (
+        f"Noted as settled on {_day(f, say)}, up to {say.unit(str(f.after))}{_at(f, say)}."
+    ),
+    "state": _state_fact,
+    "unit-start": lambda f, say: (
+        f"{capital(say.unit(str(f.after)))} began on {_day(f, say)}{_at(f, say)}."
+        if f.after in say.course.unit else ""
+    ),
+    "set-aside": lambda f, say: f"{_name(f, say)} on {_day(f, say)}{_at(f, say)}.",
+    "birthday": _birthday,
+    "band-choice": lambda f, say: (
+        f"Band {f.after} was chosen on {_day(f, say)}, {f.before} before{_at(f, say)}."
+    ),
+    "asked-for-now": lambda f, say: f"{_name(f, say)}: asked for at this age now.",
+    "optional-now": lambda f, say: f"{_name(f, say)}: optional at this age now.",
+    "number": _number,
+    "break-begun": lambda f, say: f"{f.after} days without a lesson since {_day(f, say)}.",
+    "break-over": lambda _f, _say: "The lessons of review after it are under way.",
+    "hold-opened": lambda f, say: f"A hold was opened on {_day(f, say)}{_at(f, say)}.",
+    "hold-closed": lambda f, say: f"A hold was closed on {_day(f, say)}{_by(f)}{_at(f, say)}.",
+    "edit": lambda f, say: f"{capital(_day(f, say))}{_by(f)}{f': {tidy(str(f.after))}' if f.after else ''}.",
+    "skill-new": lambda f, say: f"New in it: {_name(f, say)} (graph.toml:{f.line}).",
+    "skill-gone": lambda f, say: f"No longer in it: {_name(f, say)}.",
+    "units-edited": lambda _f, _say: "The list of units, or their order, is another one.",
+    "link-new": lambda f, say: (
+        f"{_name(f, say)} stands on {_name(f, say, f.after)} now (graph.toml:{f.line})."
+    ),
+    "link-gone": lambda f, say: (
+        f"{_name(f, say)} stood on {_name(f, say, f.before)} and does not now (graph.toml:{f.line})."
+    ),
+    "groups-edited": lambda f, say: f"{_name(f, say)}: its groups are others (graph.toml:{f.line}).",
+    "skill-edited": _edited,
+    "taught-from": lambda f, say: f"{_name(f, say)} is taught from {_day(f, say)} on.",
+    "retired": lambda f, say: f"{_name(f, say)} is taught no more from {_day(f, say)} on.",
+})  # fmt: skip
+
+
+FACTS_AT_MOST = 10
+
+
+def tell_changed(found: Changed, course: Course, record: Record, known_by: str, width: int = 80) -> str:
+    """Return why the answer of one day differs from that of another.
+
+    Args:
+        found: what was worked out.
+        course: the course as it is on the later day.
+        record: the student's record.
+        known_by: how the course of the earlier day is known: git, folder, notes or not.
+        width: the widest line.
+    """
+    say = Phrases(found.later, course, record)
+    return lay_out(
+        [
+            Section("", (Paragraph(_title(found)),)),
+            Section("What changed", tuple(map(item, _what(found, say)))),
+            Section("Why", tuple(_why(found, say))),
+            Section(_beside_title(found), tuple(map(item, _beside(found)))),
+            Section("Happened too, and made no difference to this", tuple(map(item, _idle(found)))),
+            numbers_section(_rules(found, say), found.later.band),
+            Section("What is looked at here", tuple(map(item, _basis(found, known_by)))),
+            Section("What to do", tuple(map(item, _to_do(found, say)))),
+            Section("Cautions", (item(caution("C14")),)),
+        ],
+        width,
+    )
+
+
+def _title(found: Changed) -> str:
+    days = f"{date_words(found.earlier.on, found.later.on)} to {date_words(found.later.on)}"
+    return f"{tidy(found.later.name)} - what changed, {days}"
+
+
+def _what(found: Changed, say: Phrases) -> Iterator[str]:
+    yield _answer(found.earlier, say)
+    if found.followed_from > found.earlier.on:
+        yield f"Very much was noted since, so days before {say.day(found.followed_from)} were passed over."
+    for turn in found.turns:
+        yield f"From {say.day(turn.day)} on: {VERDICT_WORDS[turn.verdict]}."
+    yield _answer(found.later, say)
+    if found.asked == "in-the-way":
+        yield "The verdict is the same; what is in the way is not."
+    if found.asked == "nothing":
+        yield "Neither the verdict nor what is in the way is another one."
+
+
+def _answer(answer: Answer, say: Phrases) -> str:
+    unit = answer.unit
+    where = f" ({say.unit(unit)})" if unit is not None and unit in say.course.unit else ""
+    return f"{say.day(answer.on)}: {plain_verdict(answer)}{where}."
+
+
+def _why(found: Changed, say: Phrases) -> Iterator[Paragraph]:
+    if found.asked == "nothing":
+        return
+    if not found.restoring:
+        yield item("No single thing and no set of things, undone, gives the earlier answer back.")
+    for cause in found.causes:
+        yield item(f"{_CAUSE[cause.id]}.{_alone(cause, found)}")
+        words = fact_sentences(cause.facts, say)
+        for line in words[:FACTS_AT_MOST]:
+            yield under(line)
+        if len(words) > FACTS_AT_MOST:
+            yield under(f"And {len(words) - FACTS_AT_MOST} more (--json has all).")
+    yield from map(item, _together(found))
+
+
+def _alone(cause: Cause, found: Changed) -> str:
+    if not cause.alone:
+        return ""
+    was = "it would still be as it was"
+    if found.asked == "verdict":
+        was = f'it would still say "{VERDICT_WORDS[found.earlier.verdict]}"'
+    return f" Without this {was}."
+
+
+def _together(found: Changed) -> Iterator[str]:
+    """Yield how the causes act together, where there is more than one."""
+    alone = [one[0] for one in found.restoring if len(one) == 1]
+    if len(alone) > 1:
+        both = "both" if len(alone) == 2 else "all of these"
+        yield f"It took {both}: {_names(alone)}. Without any one of them it would still be as it was."
+    for causes in found.restoring:
+        if len(causes) > 1:
+            yield (
+                f"Each of these would have been enough: {_names(causes)}. Only with all of them undone is it "
+                "as it was."
+            )
+
+
+def _names(causes: Iterable[str]) -> str:
+    return listed([_SHORT[cause] for cause in causes])
+
+
+def _beside_title(found: Changed) -> str:
+    return "What kept it so" if found.asked == "nothing" else "Made a difference too"
+
+
+def _beside(found: Changed) -> Iterator[str]:
+    """Yield what would be said on the later day without each other thing that made a difference."""
+    for one in found.beside:
+        if one.answer.verdict == found.later.verdict:
+            yield f"Without {_SHORT[one.id]} something else would be in the way now."
+        else:
+            yield f'Without {_SHORT[one.id]} it would now say "{VERDICT_WORDS[one.answer.verdict]}".'
+
+
+def _idle(found: Changed) -> Iterator[str]:
+    if found.asked != "nothing" and found.without_effect:
+        yield f"{capital(_names(found.without_effect))}."
+    if found.asked == "nothing" and found.without_effect:
+        yield f"Since then: {_names(found.without_effect)}."
+
+
+def _to_do(found: Changed, say: Phrases) -> Iterator[str]:
+    later, ids = found.later, {cause.id for cause in found.causes}
+    if later.verdict == "paused":
+        yield caution("C1")
+        return
+    if "window" in ids and later.look_first:
+        yield f"Look first at {say.names(later.look_first)}. A window that has ended asks for no more."
+    elif later.one_thing is not None:
+        yield f"The one thing to work on: {say.name(later.one_thing)}."
+    if ids & {"graph", "numbers"}:
+        yield "If an edit was not meant to do this, change the line back; or decide otherwise, with a reason."
+    if "band" in ids:
+        yield (
+            "Numbers change on a birthday, the child does not: until the unit ends you may keep the earlier "
+            "band with a [[band_choice]] and a reason."
+            if not say.is_adult
+            else "The earlier band may be kept with a [[band_choice]] and a reason."
+        )
+    if found.asked != "verdict" and found.turns:
+        day = date.fromordinal(found.turns[-1].day - 1)
+        yield f"For what happened in between, ask from a day in between: --since {day}"
+    yield f"All reasons as they are now: readiness why {later.student}"
+
+
+def _rules(found: Changed, say: Phrases) -> tuple[Rule, ...]:
+    """Return the numbers behind windows and breaks; the others are told with their cause."""
+    ids = {cause.id for cause in found.causes}
+    fades = {
+        say.course.skill[f.skill].fade for c in found.causes for f in c.facts if f.kind == "due" and f.skill
+    }
+    names = [f"fresh_weeks.{fade}" for fade in FADES if fade in fades]
+    names += ["break_weeks"] if "break" in ids else []
+    band = say.course.band[found.later.band]
+    return tuple(pacing_rule(say.course, band, name) for name in names)
+
+
+def _basis(found: Changed, known_by: str) -> Iterator[str]:
+    yield _KNOWN_BY[known_by]
+    if found.earlier.band != found.later.band:
+        yield f"The days on which windows ended are by the numbers of band {found.later.band}."
+    yield (
+        "Each cause was worked out again with that one thing undone and all the rest as it is. Notes put in "
+        "afterwards under an earlier day cannot be told from old ones."
+    )
+
+
+_CAUSE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "notes": "New notes",
+        "unit": "Another unit has begun, so another list decides",
+        "set-aside": "Something was set aside by agreement",
+        "window": "Time passed: windows ended with nothing new noted",
+        "band": "Another age band counts",
+        "break": "A break",
+        "hold": "A hold for care",
+        "graph": "The skill graph was edited",
+        "numbers": "Numbers of the pacing were changed",
+        "dated": "The course itself has skills that come or go on a day",
+    }
+)
+_SHORT: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "notes": "the new notes",
+        "unit": "the new unit",
+        "set-aside": "what was set aside",
+        "window": "the windows that ended",
+        "band": "the other age band",
+        "break": "the break",
+        "hold": "the hold",
+        "graph": "the edited skill graph",
+        "numbers": "the changed numbers",
+        "dated": "the skills that come or go on a day",
+    }
+)
+_KNOWN_BY: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "git": "The course of the earlier day was taken from the history of its folder (git).",
+        "folder": "The course of the earlier day is the one in the folder you named.",
+        "notes": "The numbers of the earlier day are the defaults, by the dated [[change]] blocks.",
+        "not": (
+            "The course is as it is now for both days: its folder has no history (git) back to then, and no "
+            "older copy was named (--old-course). An edit since then cannot be seen."
+        ),
+    }
+)
+
+
+def since_then(course: Course, day: int, today: int) -> str:
+    """Return in a sentence that a past day is answered by what was changed since; empty where nothing was."""
+    changed = [
+        f"{rule} in band {band} ({date_words(on)})"
+        for on, band, rule, *_ in (changes_since(course, day, today) if day < today else ())
+    ]
+    if any(day < one <= today for one in (course.entire or course).turning_days):
+        changed.append("skills that came or were retired, which are read as they were that day")
+    if not changed:
+        return ""
+    return (
+        f"{date_words(day)} is answered with the course and the numbers of today. Changed since: "
+        f"{listed(changed)}."
+    )

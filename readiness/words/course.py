@@ -1,0 +1,406 @@
+"""What a course is like, in words: sizes of units with their sums, long links, what all rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import Final
+
+from readiness.course.model import Course, Skill, bits
+from readiness.editing.dry_run import Mention
+from readiness.editing.facts import FAR, CourseFacts, Leap, UnitFacts, Variant
+from readiness.editing.retire import Retiring
+from readiness.judging.answer import Answer
+from readiness.record.model import Record
+from readiness.school.counts import FEW, Past
+from readiness.toml.problems import Place
+from readiness.words.brief import STATE_LETTERS
+from readiness.words.editing import difference_section, skill_words
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, columns, item, under
+from readiness.words.phrases import Phrases
+
+__all__ = ["LISTS", "fact_sections", "retiring_sections", "skill_lines", "unit_sections", "variant_sections"]
+
+
+def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Iterator[Section]:
+    """Yield some of the lists of facts, by their names in :data:`LISTS`."""
+    for name in lists:
+        yield from LISTS[name](course, facts)
+
+
+def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> Iterator[Section]:
+    """Yield one page about a unit: too big or too small, its leap and chain, its reach back, past times.
+
+    ``facts`` are those of this unit alone.
+    """
+    (one,) = facts.units
+    unit = course.unit[one.unit]
+    head = f"{capital(_unit(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
+    yield Section("", (Paragraph(head), *map(Paragraph, _size_of(one, facts.leaps))))
+    rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in facts.leaps]
+    yield Section("Teaching minutes for the minutes there are", columns(rows, 0))
+    lines = [item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")]
+    lines += map(item, _reaching(course, facts))
+    lines += map(item, _past(past))
+    yield Section("", tuple(lines))
+
+
+def _size_of(one: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
+    """Yield whether a unit is too big or too small, and why."""
+    big, small = ([leap.band for leap in leaps if leap.size == size] for size in ("big", "small"))
+    if big:
+        yield f"A big leap (age {listed(big)}): more to teach than there is time for."
+    if small:
+        yield f"Little that is new (age {listed(small)})."
+    if one.is_small:
+        yield f"Perhaps too small: {listed(list(_signs(one)))}."
+    if not (big or small or one.is_small):
+        yield "Neither too big nor too small."
+
+
+def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
+    far = [
+        f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
+        for one in facts.reach_back
+    ]
+    yield (
+        f"Reaches back more than {FAR} units to: {'; '.join(far)}."
+        if far
+        else f"Reaches back {FAR} units at most."
+    )
+
+
+def _past(past: Sequence[Past]) -> Iterator[str]:
+    if not past:
+        yield "Nobody here has left this unit yet, so no past times."
+    for one in past:
+        stay = one.stay
+        few = " Too few to conclude." if stay.cases < FEW else ""
+        yield (
+            f"Age {stay.band}: middle {stay.middle:g} lessons, middle half {stay.low:g} to {stay.high:g}. "
+            f"{one.over} of {counted(stay.cases, 'student')} took more than {one.limit}.{few}"
+        )
+
+
+def _unit(course: Course, unit: str) -> str:
+    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
+
+
+def _where(place: Place | None) -> str:
+    return f" ({place.file.name}:{place.line})" if place else ""
+
+
+def _plain(number: Fraction) -> str:
+    return f"{float(number):.10g}"
+
+
+def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The units with their numbers, ids and usual lengths."""
+    del facts
+    rows = [
+        (str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
+        for unit in course.units
+    ]
+    yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
+
+
+def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The leap ratio of every unit and band, with its numbers."""
+    yield Section(
+        "How big each unit is",
+        (
+            Paragraph(
+                "Leap ratio = teaching minutes of the skills asked for / "
+                "(lesson minutes x (1 - review share) x lesson weeks). "
+                "Above 1.25 there is more to learn than room; below 0.30 hardly anything."
+            ),
+        ),
+    )
+    for unit in facts.units:
+        mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
+        if mine:
+            rows = [(f"band {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
+            yield Section(capital(_unit(course, unit.unit)), columns(rows, 0))
+
+
+def _ratio(leap: Leap) -> str:
+    ratio = "none" if leap.ratio is None else f"{float(leap.ratio):.3f}"
+    return f"{ratio}{f' {leap.size}' if leap.size else ''}"
+
+
+def _sum(leap: Leap) -> str:
+    return (
+        f"{leap.minutes} / ({leap.lesson_minutes} x (1 - {_plain(leap.review_share)}) x {leap.lesson_weeks} "
+        f"= {_plain(leap.room)}); {counted(leap.skills, 'new skill')}"
+    )
+
+
+def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Units that may be too small, each with the signs of it."""
+    small = [unit for unit in facts.units if unit.is_small]
+    lines = tuple(item(f"{capital(_unit(course, one.unit))}: {listed(list(_signs(one)))}.") for one in small)
+    yield Section("Units that may be too small", lines or (Paragraph("None."),))
+
+
+def _signs(one: UnitFacts) -> Iterator[str]:
+    if one.skills < 4:
+        yield f"{counted(one.skills, 'skill')}, fewer than 4"
+    if one.small_leap is not None and one.small_leap.ratio is not None:
+        ratio = f"{float(one.small_leap.ratio):.3f}"
+        yield f"leap ratio {ratio} for band {one.small_leap.band}, the youngest it is used with"
+    if not one.leads_on:
+        yield "nothing later stands on it"
+
+
+def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Prerequisites many units back: they may have gone stale by then."""
+    lines = tuple(
+        item(
+            f"{skill_words(course, one.skill)} in {_unit(course, course.skill[one.skill].unit)}: "
+            f"{skill_words(course, one.before)}, {one.units} units back{_where(one.place)}."
+        )
+        for one in facts.reach_back
+    )
+    yield Section(f"Prerequisites more than {FAR} units back", lines or (Paragraph("None."),))
+
+
+def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """The longest chain inside each unit: what must be learnt one after the other."""
+    lines = []
+    for one in facts.units:
+        if len(one.chain) > 1:
+            lines.append(item(f"{capital(_unit(course, one.unit))}: {len(one.chain)} skills in a row."))
+            lines.append(under(" > ".join(one.chain)))
+    yield Section("Longest chain inside each unit", tuple(lines) or (Paragraph("No unit has one."),))
+
+
+def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """One chain from what everything rests on, and how much rests on what."""
+    if len(facts.chain) > 1:
+        steps = (
+            f"{tidy(course.skill[skill].name)} ({course.unit[course.skill[skill].unit].number})"
+            for skill in facts.chain
+        )
+        yield Section("One chain from the first lesson on, with the units", (Paragraph(" > ".join(steps)),))
+    rows = [
+        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
+        for one in facts.rests_on
+    ]
+    yield Section("So many skills stand on", columns(rows, 0) or (Paragraph("Nothing."),))
+
+
+def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """What may be skipped at an age, why, and when it comes back."""
+    for band in course.bands:
+        mine = [one for one in facts.optional if one.band == band.name]
+        lines: list[Paragraph] = []
+        for one in mine:
+            back = f"asked for from band {one.back_in} on" if one.back_in else "not asked for later either"
+            if one.back_in:
+                back = f"{back} (age {course.band[one.back_in].from_age})"
+            lines.append(item(f"{skill_words(course, one.skill)}: {back}{_where(one.place)}."))
+            lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
+        yield Section(f"What may be skipped in band {band.name}", tuple(lines))
+    if not facts.optional:
+        yield Section("What may be skipped", (Paragraph("Nothing: every skill is asked for at every age."),))
+
+
+def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
+    """Skills that nothing later stands on."""
+    lines = tuple(
+        item(f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{_where(one.place)}")
+        for one in facts.loose_ends
+    )
+    if not lines:
+        yield Section("", (Paragraph("Every skill before the last unit is named by a later one."),))
+        return
+    head = "No later skill names these; often that is right, sometimes a link was forgotten:"
+    yield Section(head, lines)
+
+
+LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
+    "units": _units,
+    "leaps": _leaps,
+    "small-units": _small,
+    "chains": _chains,
+    "reach-back": _reach_back,
+    "rests-on": _rests_on,
+    "optional": _optional,
+    "loose-ends": _loose_ends,
+}
+"""Every list by the name it is asked for with."""
+
+
+# What a course based on another has otherwise, in words, with the line of each thing.
+
+
+def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
+    """Yield whose the numbers and links are, and what is different."""
+    if found.base is None:
+        yield Section("", (Paragraph("This course stands on its own: nothing is inherited."),))
+        return
+    (numbers, links), (their_numbers, their_links) = found.own, found.inherited
+    yield Section(
+        f"Based on {found.base}",
+        (
+            item(f"{counted(numbers, 'number')} and {counted(links, 'link')} of its own."),
+            item(f"{counted(their_numbers, 'number')} and {counted(their_links, 'link')} inherited."),
+        ),
+    )
+    if found.course is not None and found.different:
+        yield difference_section(found.different, found.course, course)
+    if found.repeated:
+        names = listed([f"{rule} for band {band}" for band, rule in found.repeated])
+        words = f"{names}. Taken out, they would follow when the other course changes."
+        yield Section("Written again with the same value", (Paragraph(words),))
+
+
+# May this skill be deleted? In words: what stands on it, who has notes on it, what to write.
+
+
+def retiring_sections(found: Retiring, course: Course) -> Iterator[Section]:
+    """Yield the question, the answer and the lines to write; who changes is said elsewhere."""
+    yield Section("", (Paragraph(_question(found, course)),))
+    yield Section("What stands on it", tuple(_uses(found, course)))
+    yield Section("Whose records name it", tuple(_mentions(found)))
+    yield Section("What becomes of the notes", (Paragraph(_notes(found, course)),))
+    yield Section(
+        "What to write into the skill graph; nothing is written for you", tuple(_lines(found, course))
+    )
+
+
+def _question(found: Retiring, course: Course) -> str:
+    names = listed([skill_words(course, skill) for skill in found.skills])
+    heirs = listed([skill_words(course, skill) for skill in found.into])
+    day = date_words(found.day)
+    if not found.into:
+        kept = (
+            "Please do not delete it"
+            if found.mentions
+            else "No record names it, so it could be deleted; better"
+        )
+        return f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
+    if len(found.skills) > 1:
+        return f"{names} become {heirs}, from {day} on."
+    return f"{heirs} {'takes' if len(found.into) == 1 else 'take'} the place of {names}, from {day} on."
+
+
+def _uses(found: Retiring, course: Course) -> Iterator[Paragraph]:
+    if not found.uses:
+        yield Paragraph("Nothing.")
+    for user, named, place in found.uses:
+        where = f" ({place.file.name}:{place.line})" if place else ""
+        about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
+        yield item(f"{skill_words(course, user)}{about}{where}.")
+    if found.uses and found.into:
+        heirs = listed([skill_words(course, skill) for skill in found.into])
+        yield Paragraph(f"From that day on these lists mean {heirs}; leave them as they are.")
+    elif found.uses:
+        yield Paragraph("From that day on their lists are read without it; leave them as they are.")
+
+
+def _mentions(found: Retiring) -> Iterator[Paragraph]:
+    if not found.mentions:
+        yield Paragraph("Nobody's.")
+    for one in found.mentions:
+        yield item(f"{tidy(one.name)}: {listed(list(_kinds(one)))}.")
+
+
+def _kinds(one: Mention) -> Iterator[str]:
+    if one.notes and one.first is not None and one.last is not None:
+        span = (
+            f"on {date_words(one.first)}"
+            if one.notes == 1
+            else f"{date_words(one.first)} to {date_words(one.last)}"
+        )
+        yield f"{counted(one.notes, 'lesson day')}, {span}"
+    if one.aside:
+        yield "set aside by agreement"
+    if one.tasks:
+        yield counted(one.tasks, "home task")
+    if one.other_way:
+        yield "shown in another way by agreement"
+
+
+def _notes(found: Retiring, course: Course) -> str:
+    if not found.into:
+        return (
+            "They stay in the files and count for every day before; from that day on nothing asks for them."
+        )
+    heirs = listed([skill_words(course, skill) for skill in found.into])
+    each = "each of " if len(found.into) > 1 else ""
+    words = f"They stay where they are and count for {each}{heirs} from that day on"
+    if found.both:
+        students = counted(found.both, "student has", "students have")
+        words = f"{words}. {students} notes on more than one of them"
+    return f"{words}: of two on one day the one with more help counts."
+
+
+def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:
+    for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
+        if place is not None:
+            yield item(f"below [skill.{name}] ({place.file.name}:{place.line}):")
+        else:
+            copied = skill_words(course, found.skills[0])
+            yield item(f"a new table, copied from {copied}, with its own name and criterion, beginning:")
+        yield from (Paragraph(line, 4) for line in text.splitlines())
+
+
+# One skill of the course in a few lines: what it is, when it is shown, what it stands on.
+#
+# For the card beside the map. With a student's answer, also where the student stands in it.
+
+NAMES_AT_MOST = 6
+
+
+def skill_lines(course: Course, skill: str, answer: Answer | None, record: Record | None) -> tuple[str, ...]:
+    """Return the lines about a skill, the name first."""
+    one = course.skill[skill]
+    return (f"{tidy(one.name)} ({skill})", *_skill_lines(course, one, answer, record))
+
+
+def _skill_lines(course: Course, one: Skill, answer: Answer | None, record: Record | None) -> Iterator[str]:
+    unit, strands = course.unit[one.unit], {strand.id: strand.name for strand in course.strands}
+    yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[one.strand])}"
+    if answer is not None and record is not None:
+        say = Phrases(answer, course, record)
+        letter, note = STATE_LETTERS[say.standing(one.id).state], say.last_note(one.id)
+        yield f"{letter}  {capital(say.state(one.id))}{f' ({note})' if note else ''}."
+    yield f"Shown when: {tidy(one.shown_when)}"
+    yield f"Stands on: {_footings(course, one)}."
+    yield f"Under: {_above(course, one)}."
+    if one.remedies:
+        yield "To try:"
+        yield from (f"  - {tidy(remedy)}" for remedy in one.remedies)
+    if one.age_note:
+        yield f"Age: {tidy(one.age_note)}"
+    if one.alternative:
+        yield f"Another way, where agreed: {tidy(one.alternative)}"
+    if one.advice:
+        yield tidy(one.advice)
+    if one.place is not None:
+        yield f"{one.place.file.name}:{one.place.line}"
+
+
+def _footings(course: Course, one: Skill) -> str:
+    parts = [quoted(course.skill[other].name) for other in one.stands_on]
+    parts += [
+        f"at least {group.at_least} of {listed([quoted(course.skill[member].name) for member in group.of])}"
+        for group in one.stands_on_some
+    ]
+    return "; ".join(parts) or "nothing before it"
+
+
+def _above(course: Course, one: Skill) -> str:
+    """Return what names a skill directly, and how much stands on it in all."""
+    plan = course.plan
+    mine = plan.index[one.id]
+    direct = [i for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
+    if not direct:
+        return "nothing later stands on it"
+    names = [quoted(course.skills[i].name) for i in direct[:NAMES_AT_MOST]]
+    if len(direct) > NAMES_AT_MOST:
+        names.append(f"{len(direct) - NAMES_AT_MOST} more")
+    further = plan.descendants[mine].bit_count() - len(direct)
+    return listed(names) + (f"; through them {counted(further, 'skill')} more" if further else "")

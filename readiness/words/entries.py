@@ -1,0 +1,393 @@
+"""What is said about the steps beside lessons: decisions, holds, home tasks.
+
+A decision of the teacher stands beside what was computed and is never argued with. While a
+hold is open nothing here speaks of playing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
+
+from readiness.advice.decision import unit_begun
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.record.entries import open_promises
+from readiness.record.model import Decision, Hold, Promise, Record, Task
+from readiness.record.practice import Practice
+from readiness.words.brief import verdict_words
+from readiness.words.cautions import caution
+from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
+from readiness.words.layout import Paragraph, Section, item, lay_out, under
+from readiness.words.names import called, namesakes
+from readiness.words.paused import care_words, hold_notice
+from readiness.words.phrases import Phrases
+
+__all__ = [
+    "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words", "decision_question",
+    "family_promise_words", "kept_in_broken_words", "overdue_words", "paused_words", "promise_list_words",
+    "promised_section", "promised_words", "reported_words", "resumed_words", "task_given", "task_list_words",
+    "task_words", "unpaused_words", "ways_words",
+]  # fmt: skip
+
+_FIRST = "Whatever is kept: stop playing while it hurts, and tell the family the same day."
+
+
+def decided_words(
+    answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80
+) -> str:
+    """Return what the teacher decided, beside what was computed.
+
+    Args:
+        answer: what was computed on the day; course, record: as they were then.
+        decided: move or stay; unit: the unit that begins with a move, None where none does.
+        width: the widest line.
+    """
+    say = Phrases(answer, course, record)
+    name, day = tidy(record.name), date_words(answer.on)
+    if decided == "move":
+        what = f"moves on to {say.unit(unit)}" if unit else "closes the last unit of the course"
+        what = f"begins with {say.unit(unit)}" if unit and answer.unit is None else what
+    else:
+        what = f"stays in {say.unit(answer.unit)}" if answer.unit else "is not placed for now"
+    computed = verdict_words(say)
+    both = f"Both stay in {_file(record)}, and what you decided holds."
+    begins = unit if decided == "move" and answer.unit is None else None
+    return _lines([
+        f"Noted: {name} {what}, decided on {day}. Computed that day: {computed}. {both}",
+        *_before(say, begins),
+        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def _before(say: Phrases, begins: str | None) -> Iterator[str]:
+    """Yield what becomes of the units before the one a new student begins in."""
+    units = say.course.units[: say.course.unit[begins].number - 1] if begins else ()
+    if not units:
+        return
+    several = f"units 1 to {len(units)} ask" if len(units) > 1 else "unit 1 asks"
+    yield (
+        f"What {several} for is not settled by that: what was not seen here is looked at in passing, and "
+        f"`readiness plan {say.record.id}` says when. If you are sure that all of it is there, write this at "
+        f"the end of {_file(say.record)}:"
+    )
+    yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(say.answer.on)}")
+
+
+def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
+    """Return what comes first, now that a hold is open (C1)."""
+    return _lines([
+        f"Paused for care: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
+        caution("C1"),
+        *care_words([hold]),
+        f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
+    ], width)  # fmt: skip
+
+
+def unpaused_words(why: str) -> str:
+    """Return why no hold was kept, and what comes first all the same."""
+    return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
+
+
+def kept_in_broken_words(record: Record) -> str:
+    """Return that a hold stands in a file that has a mistake, and what that means."""
+    return (
+        f"the hold is kept at the end of {_file(record)}. That file has a mistake, said above: until it is "
+        "mended the other commands cannot say that there is a hold, so keep it in mind."
+    )
+
+
+def resumed_words(record: Record, closed: Hold, still: Sequence[Hold], width: int = 80) -> str:
+    """Return how to begin again, or what is still paused."""
+    until = date_words(closed.closed or closed.opened)
+    since = f"The hold of {tidy(record.name)} ({_part(closed)}), open since {date_words(closed.opened)}"
+    told = [f"{since}, was closed on {until} by {tidy(closed.closed_by)}."]
+    if still:
+        parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
+        told.append(f"Still paused: {parts}. No playing tasks until that hold is closed too.")
+    else:
+        told.append(
+            "Begin with a small part of what was done before, with pauses, and let it rise slowly over some "
+            "weeks. If it comes back, stop at once and pause again."
+        )
+    told.append(f"Closed by mistake? `readiness undo {record.id}` opens the hold again.")
+    return _lines(told, width)
+
+
+def _part(hold: Hold) -> str:
+    return {"hand": "hand and arm", "voice": "voice", "all": "everything"}.get(hold.part, hold.part)
+
+
+def task_list_words(
+    answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80
+) -> str:
+    """Return the home tasks given up to the day, why each, and whether they fit the age."""
+    say = Phrases(answer, course, record)
+    if answer.verdict == "paused":
+        waits = "No home task while the hold is open; what was given before waits."
+        return _lines([hold_notice(record, answer.on), waits], width)
+    numbered = enumerate(record.entire.tasks, 1)
+    tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
+    if not tasks:
+        give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
+        return _lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
+    head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
+    told = [one for i, task in tasks for one in (item(_task(say, i, task)), under(_why(say, task)))]
+    sums = tuple(map(item, _sums(say, practice)))
+    return lay_out((Section(head, tuple(told)), Section("Does it fit?", sums)), width)
+
+
+def _task(say: Phrases, number: int, task: Task) -> str:
+    """Return one task with its number, and what was reported."""
+    done = "no report yet"
+    if task.days_reported is not None:
+        words = f": {tidy(task.reported)}" if task.reported else ""
+        done = f"reported: {counted(task.days_reported, 'day')}{words}"
+    return f"task {number}, given {say.day(task.given)}: {_stopped(task.text)} {_amount(task)}; {done}."
+
+
+def _stopped(text: str) -> str:
+    """Return a sentence somebody wrote, with its stop."""
+    words = tidy(text)
+    return words if words.endswith((".", "!", "?")) else f"{words}."
+
+
+def _amount(task: Task) -> str:
+    return f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
+
+
+def task_given(task: Task, day: int) -> str:
+    """Return a task as it is spoken of beside other things."""
+    done = "no report yet"
+    if task.days_reported is not None:
+        words = f', "{tidy(task.reported)}"' if task.reported else ""
+        done = f"reported {counted(task.days_reported, 'day')}{words}"
+    return f"{_stopped(task.text)} (given {date_words(task.given, day)}, {_amount(task)}; {done})"
+
+
+def _why(say: Phrases, task: Task) -> str:
+    """Return the skill a task is for, and what that has to do with the verdict."""
+    answer, skill = say.answer, task.for_skill
+    reason = "kept warm"
+    if skill == answer.one_thing:
+        reason = "the one thing to work on now"
+    elif any(skill == one.skill or (one.group and skill in one.group.of) for one in answer.blockers):
+        reason = "decides about the next unit"
+    elif skill in answer.open_rest:
+        reason = "open in this unit"
+    elif skill in answer.chain:
+        reason = "lies under what decides"
+    return f"For {say.name(skill)}: {say.state(skill)}; {reason}."
+
+
+def _sums(say: Phrases, practice: Practice) -> Iterator[str]:
+    """Yield the sums beside what is usual, and C4 where they are more than that."""
+    low, high = practice.usual
+    band = "for an adult" if say.is_adult else f"at {say.answer.band}"
+    yield (
+        f"Given in these seven days: {counted(practice.minutes_day, 'minute')} a day together; {low} to "
+        f"{high} are usual {band} (common practice, no source)."
+    )
+    yield f"An adult sits beside: {tidy(str(say.course.band[say.answer.band].numbers['adult_beside']))}."
+    yield from _too_much(practice)
+
+
+def _too_much(practice: Practice) -> Iterator[str]:
+    if "above-usual" in practice.too_much:
+        yield f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}."
+    if "without-pause" in practice.too_much:
+        yield f"{practice.longest} minutes at a stretch: a pause after {practice.pause_after} is usual."
+    if "sudden-rise" in practice.too_much:
+        yield (
+            f"{practice.minutes_week} minutes in this week after {practice.week_before} in the one before: "
+            f"up to {practice.most} would be a slow rise."
+        )
+    if practice.too_much:
+        yield caution("C4")
+
+
+def task_words(answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80) -> str:
+    """Return the task that was given last, and C4 where it is much."""
+    say, task = Phrases(answer, course, record), record.entire.tasks[-1]
+    return _lines([
+        f"Noted for {tidy(record.name)}: {_task(say, len(record.entire.tasks), task)}",
+        _why(say, task),
+        *_too_much(practice),
+        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def reported_words(record: Record, day: int, number: int, width: int = 80) -> str:
+    """Return what was reported about a task."""
+    task = record.entire.tasks[number - 1]
+    days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
+    words = f', "{tidy(task.reported)}"' if task.reported else ""
+    told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({_file(record)})."
+    return _lines([*filter(None, (hold_notice(record, day),)), told], width)
+
+
+def _file(record: Record) -> str:
+    return record.path.name if record.path else f"{record.id}.toml"
+
+
+def _lines(texts: Sequence[str], width: int) -> str:
+    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
+
+
+# What is said about promises: what is open, what was answered, what is overdue.
+#
+# Promises are kept in the words they were given in, and are never left out; under a hold they
+# stand below the hold. Nobody is reminded of anything by anybody but the teacher.
+
+
+def promise_list_words(record: Record, day: int, width: int = 80) -> str:
+    """Return the open promises, overdue ones first, and the home task given last.
+
+    Promises are never left out; a home task is while a hold is open.
+    """
+    found = open_promises(record, day)
+    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
+    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in found]
+    if not told:
+        told = [item("no open promise.")]
+    answered = sum(1 for one in record.promises if one.answered is not None and one.answered <= day)
+    if answered:
+        told.append(item(f"{counted(answered, 'promise was', 'promises were')} answered."))
+    sections = [_notice(record, day), Section(head, tuple(told))]
+    tasks = [one for one in record.tasks if one.given <= day]
+    if tasks and not any(hold.is_open(day) for hold in record.holds):
+        sections.append(Section("Home task given last", (item(task_given(tasks[-1], day)),)))
+    return lay_out(sections, width)
+
+
+def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
+    """Return what was promised about brothers and sisters, a section each; none beside another."""
+    shared = namesakes(record.name for record in family)
+    named = [(record, called(record.name, record.id, shared)) for record in family]
+    return lay_out((one for record, name in named for one in _promises_of(record, name, day)), width)
+
+
+def _notice(record: Record, day: int) -> Section:
+    """Return that a student is paused for care, nothing otherwise."""
+    notice = hold_notice(record, day)
+    return Section("", (Paragraph(notice),) if notice else ())
+
+
+def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
+    """Yield every promise, the open ones first, the answered ones with their answers."""
+    still = open_promises(record, day)
+    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in still]
+    for number, one in enumerate(record.promises, 1):
+        if one.answered is not None and one.answered <= day:
+            words = f": {tidy(one.answer)}" if one.answer else ""
+            done = f"; answered on {date_words(one.answered, day)}{words}"
+            text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
+            told.append(item(f"promise {number}, given {text}{done}"))
+    head = f"Promised, {name}, {date_words(day)}"
+    yield _notice(record, day)
+    yield Section(head, tuple(told) or (item("nothing was promised."),))
+
+
+def _promise(one: Promise, day: int) -> str:
+    due = ""
+    if one.due is not None:
+        due = f", due {date_words(one.due, day)}"
+        due += f": {counted(day - one.due, 'day')} over" if one.due < day else ""
+    return f"given {date_words(one.given, day)} to {tidy(one.to)}{due}: {tidy(one.text)}"
+
+
+def promised_words(record: Record, day: int, width: int = 80) -> str:
+    """Return the promise that was given last."""
+    last = record.promises[-1]
+    return _lines([
+        *filter(None, (hold_notice(record, day),)),
+        f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {_promise(last, day)}",
+        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def answered_words(record: Record, day: int, number: int, width: int = 80) -> str:
+    """Return that a promise is answered."""
+    one = record.promises[number - 1]
+    words = f": {tidy(one.answer)}" if one.answer else ""
+    told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
+    return _lines([*filter(None, (hold_notice(record, day),)), f"{told} ({_file(record)})."], width)
+
+
+def overdue_words(record: Record, day: int) -> str:
+    """Return in a few words that promises are overdue; empty when none is, and while a hold is open."""
+    seen = record.seen
+    due = [one.due for _, one in open_promises(seen, day) if one.due is not None and one.due < day]
+    if not due or any(hold.is_open(day) for hold in seen.holds):
+        return ""
+    return f"{counted(len(due), 'promise')} overdue since {date_words(min(due), day)}"
+
+
+def promised_section(record: Record, day: int) -> Section:
+    """Return the overdue promises as a section, nothing when none is."""
+    if not overdue_words(record, day):
+        return Section("", ())
+    over = [(i, one) for i, one in open_promises(record, day) if one.due is not None and one.due < day]
+    told = tuple(item(f"promise {i}, {_promise(one, day)}") for i, one in over)
+    return Section("Promised and overdue", told)
+
+
+# A decision before it is kept: what was computed, and what moving on or staying would mean.
+#
+# The choice is the teacher's, and both ways are told alike: nothing here persuades.
+
+WHY_ASKED: Final = {
+    "no-reason": "This differs from what was computed. That is yours to decide; please say why.",
+    "moved-already": "A move was decided today already. To go one unit further still, please say why.",
+}
+"""Said where a decision is kept only with a reason, by what the library refused."""
+
+
+def ways_words(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
+    """Return what was computed and what either decision would mean, one paragraph each."""
+    say = Phrases(answer, course, record)
+    ways = _ways(say, course)
+    return (
+        *filter(None, (hold_notice(record, answer.on), decided_before(answer, record))),
+        f"Computed for {date_words(answer.on)}: {verdict_words(say)}.",
+        f"To move on: {tidy(record.name)} {ways['move']}.",
+        f"To stay: {tidy(record.name)} {ways['stay']}.",
+        "You decide. What was computed and what you decide are both kept.",
+    )
+
+
+def decision_question(answer: Answer, course: Course, record: Record, decided: str) -> str:
+    """Return the question before a decision is kept."""
+    say = Phrases(answer, course, record)
+    computed = f"Computed: {verdict_words(say)}."
+    return f"{capital(tidy(record.name))} {_ways(say, course)[decided]}?\n\n{computed}"
+
+
+def decided_before(answer: Answer, record: Record) -> str:
+    """Return what was decided on the same day already, if anything was."""
+    today = [one for one in record.decisions if one.on == answer.on]
+    return f"Decided on {date_words(answer.on)} already: {decided_to(today[-1])}." if today else ""
+
+
+def decided_to(decision: Decision) -> str:
+    """Return what was decided, to follow "decided"; where a new student begins is no move.
+
+    >>> decided_to(Decision(1, "unit-2", "ready", "move"))
+    'to move on'
+    >>> decided_to(Decision(1, "unit-2", "not-placed", "move"))
+    'to begin in this unit'
+    """
+    if decision.is_start:
+        return "to begin in this unit" if decision.decided == "move" else "to begin later"
+    return "to move on" if decision.decided == "move" else "to stay"
+
+
+def _ways(say: Phrases, course: Course) -> Mapping[str, str]:
+    answer = say.answer
+    begun = unit_begun(course, say.record, answer)
+    moves = f"moves on to {say.unit(begun)}" if begun else "closes the last unit of the course"
+    if answer.unit is None:
+        assert begun is not None
+        return {"move": f"begins with {say.unit(begun)}", "stay": "is not placed for now"}
+    return {"move": moves, "stay": f"stays in {say.unit(answer.unit)}"}

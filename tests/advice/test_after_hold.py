@@ -1,0 +1,153 @@
+"""The first weeks after a hold: what rested begins gently, in the plan, at home and in what is said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from readiness.advice.after_hold import closed_lately, gentle_home, tender_skills
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson_blocks import UNPLAYED
+from readiness.advice.lesson_work import SHORT_ENOUGH
+from readiness.advice.letter import home_thing
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.record.consents import as_if_agreed
+from readiness.record.model import Hold, Task
+from readiness.words.handover import tell_handover
+from readiness.words.letters import tell
+from readiness.words.phrases import Phrases
+from readiness.words.plan import tell_plan
+
+DAY = day_number("2025-12-02")
+WORDS = "ten minutes a day first, says the doctor"
+STUDENTS = ("temwa", "chikondi", "noemi", "bogdan")
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+@pytest.fixture
+def back(records):
+    """Return a function that gives a student whose hold was closed on some day."""
+
+    def student(name, closed=DAY, part="hand"):
+        hold = Hold(closed - 14, "wrist sore", part, closed, "her mother", WORDS, line=3)
+        return replace(records[name], holds=(hold,), tasks=())
+
+    return student
+
+
+def test_the_weeks_after_are_counted_from_the_closing(back):
+    assert closed_lately(back("temwa", DAY - 27), DAY)
+    assert not closed_lately(back("temwa", DAY - 28), DAY)
+    assert not closed_lately(back("temwa", DAY + 1), DAY)
+
+
+def test_what_works_the_hand_by_hand(back, course):
+    """Read from graph.toml by hand."""
+    hand = tender_skills(course, back("temwa"), DAY)
+    assert {"wrist-lift", "echo-clap-four", "white-key-piece"} <= hand
+    assert not {"feet-supported", "tells-when-it-hurts", "high-low-sound", "letters-forward"} & hand
+    voice = tender_skills(course, back("temwa", part="voice"), DAY)
+    assert "sings-up-down" in voice
+    assert "wrist-lift" not in voice
+    assert hand | voice <= tender_skills(course, back("temwa", part="all"), DAY)
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, records, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    tender = tender_skills(course, record, DAY)
+    plan = plan_lesson(course, record, answer)
+    usual = course.band[answer.band].whole("activity_minutes")
+    assert max(block.minutes for block in plan.blocks) <= max(-(-usual // 2), min(usual, SHORT_ENOUGH))
+    for block in plan.blocks:
+        if block.part == "home":
+            assert not tender & set(block.skills)
+    told = flat(tell_plan(plan, answer, course, record))
+    assert f'by her mother: "{WORDS}". Keep to that first.' in told
+    worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
+    if worked & tender:
+        assert "A turn or two, softly, then rest; leave it at the first sign of soreness." in told
+    plain = plan_lesson(course, records[name], judge(course, records[name], DAY))
+    assert sum(block.minutes for block in plan.blocks) == sum(block.minutes for block in plain.blocks)
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_nothing_new_is_begun_for_what_rested_and_half_of_the_music_is_quiet(name, back, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    plan = plan_lesson(course, record, answer)
+    assert not {skill for block in plan.blocks if block.begins for skill in block.skills} & tender_skills(
+        course, record, DAY
+    )
+    quiet = sum(block.minutes for block in plan.blocks if block.part in UNPLAYED)
+    music = sum(block.minutes for block in plan.blocks if block.part == "music")
+    longest = max((block.minutes for block in plan.blocks if block.part == "music"), default=0)
+    assert music - longest <= quiet
+    page = hand_over(course, record, answer)
+    assert sum(block.minutes for block in page.blocks) == page.minutes
+    assert max(block.longest for block in page.blocks if block.part != "quiet") <= -(
+        -course.band[answer.band].whole("activity_minutes") // 2
+    )
+
+
+def test_on_the_day_of_closing_nobody_is_ready_and_nothing_is_nearer(back, records, course):
+    """What was played under the hold does not count, and two lessons with playing come first (R1a, R7)."""
+    for name in STUDENTS:
+        now, before = judge(course, back(name), DAY), judge(course, records[name], DAY)
+        assert not now.is_ready
+        assert all(now.standings[skill].have <= one.have for skill, one in before.standings.items())
+
+
+def test_only_a_task_given_since_stays_a_task_for_home(back, course):
+    record = back("chikondi")
+    answer = judge(course, record, DAY)
+    assert home_thing(course, record, answer) is not None
+    assert gentle_home(course, record, answer) is None
+    for given, stays in ((DAY, True), (DAY - 1, False)):
+        task = Task(given, "wrist-lift", "float the wrist", 1, 3, line=9)
+        with_task = replace(record, tasks=(task,))
+        found = gentle_home(course, with_task, answer)
+        assert (found is not None and found.text == "float the wrist") is stays
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
+    record = back(name)
+    answer = judge(course, record, DAY)
+    family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
+    assert "keep to small amounts" in family
+    assert "if anything hurts, stop and ask the doctor or clinician again" in family
+    assert "minutes a day" not in family
+    assert "minute a day" not in family
+    assert WORDS not in family
+    child = flat(tell("child", answer, course, record))
+    assert "if anything hurts" in child
+
+
+def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
+    record = back("temwa")
+    answer = judge(course, record, DAY)
+    page = hand_over(course, record, answer)
+    told = flat(tell_handover(page, Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)))
+    assert "Paused for care until 2 December" in told
+    assert "If anything hurts, stop at once" in told
+    for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):
+        assert private not in told
+
+
+def test_a_task_given_before_the_hold_is_not_told_as_one_of_now(back, course):
+    """What is practised after a hold is what was given since; common practice, no source."""
+    record = back("temwa")
+    closed = max(hold.closed for hold in record.holds if hold.closed)
+    skill = min(tender_skills(course, record, DAY))
+    old, new = (Task(day, skill, "Play it softly", 5, 4) for day in (closed - 1, closed))
+    for tasks, told in (((old,), None), ((old, new), new)):
+        page = hand_over(course, replace(record, tasks=tasks), judge(course, record, DAY))
+        assert page.task == told

@@ -1,0 +1,159 @@
+"""What was remarked about a skill stands beside it next time, and what is not liked is not proposed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import get_args
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from readiness.advice.as_json import handover_to_dict
+from readiness.advice.ground import favourite, favourites
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.sheet import check_sheet
+from readiness.days import day_number
+from readiness.judging import answer_to_dict, judge
+from readiness.record.consents import as_if_agreed, may_see
+from readiness.record.load import load_record
+from readiness.record.model import AGAIN, Lesson, Record
+from readiness.record.noting import NewLesson, lesson_text
+from readiness.record.schema import Again
+from readiness.words.handover import tell_handover
+from readiness.words.phrases import Phrases
+from readiness.words.plan import tell_plan
+from readiness.words.sheet import tell_sheet
+
+DAY = day_number("2025-12-02")
+OLD, NEW = "dislikes this one, cried", "rushed, second try slower"
+
+
+@pytest.fixture
+def temwa(records):
+    """Return Temwa with two remarks on one skill; the later one is the one that comes back."""
+    record = records["temwa"]
+    first = Lesson(DAY - 7, remarks={"rounded-hand-keys": OLD})
+    second = Lesson(DAY, remarks={"rounded-hand-keys": NEW, "wrist-lift": OLD})
+    later = Lesson(DAY + 7, remarks={"wrist-lift": "not yet said"})
+    return replace(record, lessons=(second, first, *record.lessons, later))
+
+
+def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
+    answer = judge(course, temwa, DAY)
+    say = Phrases(answer, course, temwa)
+    page = hand_over(course, temwa, answer)
+    texts = (
+        tell_sheet(check_sheet(course, temwa, answer), answer, course, temwa, 400),
+        tell_plan(plan_lesson(course, temwa, answer), answer, course, temwa, 400),
+        tell_handover(page, say, as_if_agreed(temwa, "substitute", DAY), 400),
+    )
+    for text in texts:
+        assert text.count(NEW) == 1
+        assert text.count(OLD) == 1  # of the other skill; the older remark on the first has given way
+        assert "not yet said" not in text
+
+
+def test_without_consent_no_remark_reaches_a_substitute(course, temwa):
+    answer = judge(course, temwa, DAY)
+    page, without = hand_over(course, temwa, answer), replace(temwa, consents={})
+    told = tell_handover(page, Phrases(answer, course, without), may_see(without, "substitute", DAY), 400)
+    assert NEW not in told
+    assert handover_to_dict(page, answer, may_see(without, "substitute", DAY))["remarks"] is None
+
+
+def test_what_is_not_liked_is_not_proposed(course, records):
+    record = records["bogdan"]
+    answer = judge(course, record, DAY)
+    first, second, *_ = favourites(course, answer)
+    disliking = replace(record, lessons=(*record.lessons, Lesson(DAY, disliked=(first,))))
+    assert favourite(course, answer) == first
+    assert favourite(course, answer, disliking.disliked(DAY)) == second
+    assert disliking.disliked(DAY - 1) == frozenset()
+    plan, sheet = plan_lesson(course, disliking, answer), check_sheet(course, disliking, answer)
+    liked = [s for block in plan.blocks if block.part == "music" for s in block.skills]
+    assert liked
+    assert first not in liked
+    assert first not in sheet.items[-1].skills
+    assert second in sheet.items[-1].skills
+
+
+def test_what_is_liked_again_is_proposed_again(course, records):
+    record = records["bogdan"]
+    answer = judge(course, record, DAY)
+    first, *_ = favourites(course, answer)
+    disliked = Lesson(DAY - 7, disliked=(first,))
+    liked = Lesson(DAY, liked_again=(first,))
+    both = replace(record, lessons=(liked, *record.lessons, disliked))  # as merged: not in order of days
+    assert both.disliked(DAY - 1) == {first}
+    assert both.disliked(DAY) == frozenset()
+    assert check_sheet(course, both, answer).items[-1].skills == (first,)
+    last = replace(both, lessons=(*both.lessons, Lesson(DAY, disliked=(first,))))
+    assert last.disliked(DAY) == {first}
+
+
+@given(st.lists(st.tuples(st.integers(1, 4), st.booleans())), st.integers(1, 4))
+def test_the_last_word_on_a_liking_is_what_holds(said, day):
+    """Against the plain fold over what was said up to a day."""
+    lessons = [Lesson(on, **{"disliked" if no else "liked_again": ("a-song",)}) for on, no in said]
+    record = Record("m", "M", 0, lessons=tuple(lessons))
+    until = [no for on, no in sorted(said, key=lambda one: one[0]) if on <= day]
+    assert record.disliked(day) == ({"a-song"} if until and until[-1] else set())
+
+
+def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
+    again = Lesson(DAY, tried_again={"rounded-hand-keys": "one-hand", "wrist-lift": "hand-away"})
+    tried = replace(temwa, lessons=(*temwa.lessons, again))
+    answer = judge(course, tried, DAY)
+    without = replace(temwa, lessons=(*temwa.lessons, Lesson(DAY)))
+    assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
+    texts = (
+        tell_sheet(check_sheet(course, tried, answer), answer, course, tried, 400),
+        tell_plan(plan_lesson(course, tried, answer), answer, course, tried, 400),
+        tell_handover(
+            hand_over(course, tried, answer),
+            Phrases(answer, course, tried),
+            as_if_agreed(tried, "substitute", DAY),
+            400,
+        ),
+    )
+    for text in texts:
+        assert text.lower().count("tried again with one hand") == 1
+        assert text.lower().count("tried again without the teacher's hand") == 1
+        assert NEW in text
+
+
+def test_the_words_of_the_file_are_those_that_are_said():
+    assert get_args(Again) == tuple(AGAIN)
+
+
+def test_a_way_of_trying_again_that_is_none_is_told_with_those_there_are(course, tmp_path):
+    path = tmp_path / "mia.toml"
+    head = 'format = 1\nname = "Mia"\nborn = "2019-05"\n\n[[lesson]]\non = 2025-12-02\n'
+    path.write_text(f'{head}tried_again = {{ wrist-lift = "slowly", wrist-lif = "slower" }}\n')
+    loaded = load_record(path, course)
+    told = {one.id: one for one in loaded.problems}
+    assert "must be one of slower, one-hand, shorter, on-the-lid, hand-away" in told["not-allowed"].message
+    assert told["not-allowed"].place.line == 7
+    path.write_text(f'{head}tried_again = {{ wrist-lif = "slower" }}\nliked_again = ["wrist-lit"]\n')
+    unknown = [one for one in load_record(path, course).problems if one.id == "unknown-skill"]
+    assert [(one.place.line, one.place.column) for one in unknown] == [(7, 17), (8, 16)]
+    assert all("wrist-lift" in one.hint for one in unknown)
+
+
+def test_it_is_a_field_of_the_lesson():
+    assert 'disliked = ["c-piece-separate"]' in lesson_text(NewLesson(DAY, disliked=("c-piece-separate",)))
+
+
+@pytest.mark.parametrize("student", ["bogdan", "chikondi", "noemi", "temwa"])
+@pytest.mark.parametrize("minutes", [30, 40, 60])
+def test_no_piece_comes_twice_while_there_is_another(course, records, student, minutes):
+    record = records[student]
+    answer = judge(course, record, DAY)
+    plan = plan_lesson(course, record, answer, minutes)
+    pieces = Counter(block.skills for block in plan.blocks if block.part == "music")
+    others = {(piece,) for piece in favourites(course, answer)} | {()}
+    if others - set(pieces):
+        assert all(count == 1 for count in pieces.values())

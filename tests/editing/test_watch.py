@@ -1,0 +1,99 @@
+"""Watching a course that is edited: told after each save, once, and never half-way."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from itertools import count
+from pathlib import Path
+
+import pytest
+
+from readiness.editing.dry_run import Watcher
+from readiness.studio.find import find_studio
+from readiness.studio.load import load_studio
+
+ROOT = Path(__file__).parents[2]
+LINK = 'stands_on = ["rounded-hand-keys", "finger-numbers-shown"]'
+NEW_LINK = 'stands_on = ["rounded-hand-keys", "finger-numbers-shown", "separate-touch"]'
+
+
+@pytest.fixture
+def folder(tmp_path, course_folder):
+    return shutil.copytree(course_folder, tmp_path / "course")
+
+
+@pytest.fixture
+def watcher(folder, demo_folder):
+    studio = load_studio(find_studio(folder, demo_folder, folder, {}))
+    return Watcher(studio, folder, studio.today)
+
+
+@pytest.fixture
+def save(folder):
+    """Return a function that saves the graph with something replaced, some time after the last save."""
+    seconds = count(2_000_000_000)
+
+    def carry_out(old, new, after="[skill.thumb-on-side-tip]"):
+        path = folder / "graph.toml"
+        text = path.read_text(encoding="utf-8")
+        at = text.index(after)
+        path.write_text(text[:at] + text[at:].replace(old, new, 1), encoding="utf-8")
+        now = next(seconds)
+        os.utime(path, (now, now))
+
+    return carry_out
+
+
+def test_nothing_is_told_without_a_save(watcher):
+    assert [watcher.look() for _ in range(3)] == [None, None, None]
+
+
+def test_a_save_is_told_once(watcher, save):
+    save(LINK, NEW_LINK)
+    assert watcher.look() is None  # the editor may not have finished
+    trial = watcher.look()
+    assert [change.after.student for change in trial.comparison.changed] == ["chikondi"]
+    assert [watcher.look() for _ in range(2)] == [None, None]
+
+
+def test_a_mistake_is_told_and_then_that_it_is_mended(watcher, save):
+    save('"rounded-hand-keys"', '"rounded-hand-kezs"')
+    watcher.look()
+    refused = watcher.look()
+    assert refused.course is None
+    assert [p.id for p in refused.problems] == ["unknown-skill"]
+    save('"rounded-hand-kezs"', '"rounded-hand-keys"')
+    watcher.look()
+    mended = watcher.look()
+    assert mended.problems == ()
+    assert not mended.comparison.changed
+
+
+def test_a_file_that_is_away_for_a_moment_is_waited_for(watcher, save, folder):
+    path = folder / "graph.toml"
+    text = path.read_text(encoding="utf-8")
+    path.unlink()
+    assert watcher.look() is None
+    path.write_text(text, encoding="utf-8")
+    save(LINK, NEW_LINK)
+    assert watcher.look() is None
+    assert watcher.look().comparison.changed
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="another way to interrupt")
+def test_ctrl_c_ends_it_quietly(folder, demo_folder):
+    words = [sys.executable, "-m", "readiness", "watch", str(folder), "--students", str(demo_folder)]
+    environ = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environ
+    ) as running:
+        assert running.stdout.readline().startswith("Watching ")
+        time.sleep(0.1)
+        running.send_signal(signal.SIGINT)
+        _, err = running.communicate(timeout=60)
+    assert (running.returncode, err) == (0, "")
