@@ -1,33 +1,64 @@
 """Answers "why does this student not move up yet?" from a course and a teacher's notes.
 
-The names most people need, each loaded when first used, so that ``readiness --help`` is quick.
+>>> import readiness
+>>> from datetime import date
+>>> answer = readiness.demo().why("temwa", on=date(2025, 12, 2))
+>>> print(answer.verdict, answer.one_thing)
+look-again rounded-hand-keys
+
+``open_studio`` and ``demo`` give a studio; what a studio is asked gives a value with its fields, with
+``to_dict()`` and with ``text()``. Each name here is loaded when it is first used.
 """
 
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
-_HOMES: Final = {
-    "answer_to_dict": "readiness.judging.as_json",
-    "build_course": "readiness.course.load",
-    "build_record": "readiness.record.load",
-    "find_studio": "readiness.studio.find",
-    "judge": "readiness.judging.engine",
-    "load_course": "readiness.course.load",
-    "load_record": "readiness.record.load",
-    "load_studio": "readiness.studio.load",
-    "recheck": "readiness.judging.recheck",
-    "tell_answer": "readiness.words.why",
-    "what_if": "readiness.judging.what_if",
-}
+if TYPE_CHECKING:
+    from readiness.api import Answer, FilesError, Result, Studio, demo, open_studio
+    from readiness.course.load import build_course, load_course
+    from readiness.judging.as_json import answer_to_dict
+    from readiness.judging.engine import judge
+    from readiness.judging.recheck import recheck
+    from readiness.judging.what_if import what_if
+    from readiness.record.load import build_record, load_record
+    from readiness.studio.find import find_studio
+    from readiness.studio.load import load_studio
+    from readiness.terms import Fade, Help, Kind, State, Verdict
+    from readiness.words.why import tell_answer
 
 __version__ = "0.1.0"
-__all__ = list(_HOMES)
+__all__ = [
+    "Answer", "Fade", "FilesError", "Help", "Kind", "Result", "State", "Studio", "Verdict",
+    "answer_to_dict", "build_course", "build_record", "demo", "find_studio", "judge", "load_course",
+    "load_record", "load_studio", "open_studio", "recheck", "tell_answer", "what_if",
+]  # fmt: skip
+
+_HOMES: Final = {
+    **dict.fromkeys(("Answer", "FilesError", "Result", "Studio", "demo", "open_studio"), "api"),
+    **dict.fromkeys(("Fade", "Help", "Kind", "State", "Verdict"), "terms"),
+    "answer_to_dict": "judging.as_json",
+    "build_course": "course.load",
+    "build_record": "record.load",
+    "find_studio": "studio.find",
+    "judge": "judging.engine",
+    "load_course": "course.load",
+    "load_record": "record.load",
+    "load_studio": "studio.load",
+    "recheck": "judging.recheck",
+    "tell_answer": "words.why",
+    "what_if": "judging.what_if",
+}
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 - it is whatever the name stands for
+def __getattr__(name: str) -> object:
     """Return one of the names above from the module it lives in."""
     if name not in _HOMES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    """Return the names above, so that ``help`` and editors know them."""
+    return [*__all__, "__doc__", "__file__", "__name__", "__path__", "__version__"]

@@ -23,6 +23,7 @@ from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, look_effects
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 
 __all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break", "looks_ahead"]
 
@@ -134,7 +135,7 @@ def _due_and_kept(
     states = judge_states(plan, known, band, counted_on)
     deciding = decide(plan, known.unit, band, known.set_aside)
     scope = plan.up_to[known.unit] & ~deciding.left_out
-    stale = sum(1 << i for i in bits(scope) if states.state[i] == "stale")
+    stale = sum(1 << i for i in bits(scope) if states.state[i] == State.STALE)
     due_before = _stale_at(course, record, last_lesson)
     due = tuple(
         Due(
@@ -143,7 +144,7 @@ def _due_and_kept(
             states.last_seen[i] or 0,
             band.fresh_days[plan.fade[i]],
             before=plan.ids[i] in due_before,
-            again=answer.standings[plan.ids[i]].state == "secure",
+            again=answer.standings[plan.ids[i]].state == State.SECURE,
         )
         for i in bits(stale)
     )
@@ -156,7 +157,7 @@ def _stale_at(course: Course, record: Record, day: int | None) -> frozenset[str]
         return frozenset()
     plan, known = course.plan, known_on(course, record, day)
     states = judge_states(plan, known, known.band_on(course, day), day)
-    return frozenset(plan.ids[i] for i, name in enumerate(states.state) if name == "stale")
+    return frozenset(plan.ids[i] for i, name in enumerate(states.state) if name == State.STALE)
 
 
 def _role(deciding: Deciding, states: States, i: int) -> str:
@@ -171,7 +172,7 @@ def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[L
     None under a hold, before a placing and where no lesson is to come.
     """
     plan, known = course.plan, known_on(course, record, answer.on)
-    if answer.verdict == "paused" or known.unit is None or answer.next_lesson is None:
+    if answer.verdict == Verdict.PAUSED or known.unit is None or answer.next_lesson is None:
         return (), True
     resting = resting_skills(course, record, answer.on)
     band = known.band_on(course, known.day)
@@ -180,7 +181,7 @@ def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[L
     every = look_effects(course, known, answer.next_lesson)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = replace(every, settles=able)
-    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == "stale")
+    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == State.STALE)
     first = [i for i in map(plan.index.__getitem__, answer.look_first) if i in able]
     for i in first:
         due &= ~able[i]

@@ -21,6 +21,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS
+from readiness.terms import Verdict
 
 __all__ = [
     "back_to_dict", "birthday_to_dict", "changed_to_dict", "claim_to_dict", "keep_warm_to_dict",
@@ -90,7 +91,7 @@ def claim_to_dict(held: Claim) -> dict[str, object]:
 
 def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]:
     """Return the earliest date and, marked as estimates for the teacher, what earlier cases took."""
-    told = [one for one in found if answer.verdict != "paused"]
+    told = [one for one in found if answer.verdict != Verdict.PAUSED]
     return {
         "format": FORMAT,
         "student": answer.student,
@@ -102,18 +103,18 @@ def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]
     }
 
 
-def _estimate(one: Estimate) -> dict[str, object]:
+def _estimate(estimate: Estimate) -> dict[str, object]:
     """Return one estimate; with too few cases only their number."""
     return {
-        "skill": one.skill,
-        "kind": one.kind,
-        "band": one.band,
-        "lessons_so_far": one.so_far,
-        "number_of_cases": len(one.cases),
-        "cases": None if one.is_silent else list(one.cases),
-        "under_way": one.under_way,
-        "lessons_from_now": None if one.low is None else [one.low, one.high],
-        "usual_weeks_of_the_unit": one.usual_weeks,
+        "skill": estimate.skill,
+        "kind": estimate.kind,
+        "band": estimate.band,
+        "lessons_so_far": estimate.so_far,
+        "number_of_cases": len(estimate.cases),
+        "cases": None if estimate.is_silent else list(estimate.cases),
+        "under_way": estimate.under_way,
+        "lessons_from_now": None if estimate.low is None else [estimate.low, estimate.high],
+        "usual_weeks_of_the_unit": estimate.usual_weeks,
     }
 
 
@@ -222,9 +223,9 @@ def pair_to_dict(pair: Pair, on: int, course: Course) -> dict[str, object]:
     }
 
 
-def _activity(one: Activity, course: Course) -> dict[str, object]:
-    text = None if one.remedy is None else course.skill[one.skill].remedies[one.remedy]
-    return {"skill": one.skill, "activity": text}
+def _activity(activity: Activity, course: Course) -> dict[str, object]:
+    text = None if activity.remedy is None else course.skill[activity.skill].remedies[activity.remedy]
+    return {"skill": activity.skill, "activity": text}
 
 
 def birthday_to_dict(found: Birthday | None, near: OneDay | None, answer: Answer) -> dict[str, object]:

@@ -11,6 +11,7 @@ from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import TooManyOpen
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Record
+from readiness.terms import Verdict
 
 __all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
 
@@ -83,8 +84,8 @@ def decided(answer: Answer, start: PlacingRound | None) -> tuple[object, ...]:
     )
 
 
-def _key(one: Blocker) -> object:
-    return one.skill if one.group is None else (one.group.at_least, one.group.of)
+def _key(blocker: Blocker) -> object:
+    return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
 def _too_many(answer: Answer) -> TooManyOpen | None:
@@ -154,7 +155,7 @@ def _rest(before: Answer, after: Answer) -> Iterator[Reason]:
         if skill not in before.taken_along:
             yield Reason("comes-along", skill, new=after.standings[skill].state)
     for skill in before.taken_along:
-        if skill not in after.taken_along and after.verdict == "ready":
+        if skill not in after.taken_along and after.verdict == Verdict.READY:
             yield Reason("comes-along-no-more", skill, old=before.standings[skill].state)
 
 

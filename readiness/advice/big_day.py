@@ -24,6 +24,7 @@ from readiness.judging.history import known_on
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
+from readiness.terms import Kind, State, Verdict
 
 __all__ = ["BigDay", "Piece", "prepare"]
 
@@ -84,7 +85,7 @@ def prepare(
     lessons = tuple(takewhile(lambda day: day < event.first, lessons_to_come(record, answer)))
     free = lessons[:-LAST_LESSONS]
     kind = _kind(event)
-    is_paused = answer.verdict == "paused" or answer.unit is None
+    is_paused = answer.verdict == Verdict.PAUSED or answer.unit is None
     pieces = () if is_paused or kind != "event" else tuple(_pieces(course, record, answer, event))
     due, review = ((), ()) if is_paused else _review(course, record, answer, event, pieces)
     is_break = kind == "break" and not is_paused
@@ -136,7 +137,7 @@ def _is_safe(course: Course, answer: Answer, skill: Skill) -> bool:
     plan = course.plan
     under = plan.names(plan.ancestors[plan.index[skill.id]])
     return (
-        answer.standings[skill.id].state == "secure"
+        answer.standings[skill.id].state == State.SECURE
         and not left_out(skill, answer)
         and not any(answer.standings[other].state in GAP_STATES for other in under)
     )
@@ -166,7 +167,8 @@ def _review(
 
 def _settled(plan: Plan, states: States) -> int:
     """Return what is settled, inside its window or not."""
-    return plan.set_of(plan.ids[i] for i, name in enumerate(states.state) if name in ("secure", "stale"))
+    there = (State.SECURE, State.STALE)
+    return plan.set_of(plan.ids[i] for i, state in enumerate(states.state) if state in there)
 
 
 def _going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
@@ -174,7 +176,7 @@ def _going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
     resting = resting_skills(course, record, answer.on)
     for skill in (*answer.deciding, *answer.rest):
         state = answer.standings[skill].state
-        if state in (*GAP_STATES, "building", "wobbling") and skill not in resting:
+        if state in (*GAP_STATES, State.BUILDING, State.WOBBLING) and skill not in resting:
             yield skill
 
 
@@ -182,7 +184,7 @@ def _waits(course: Course, answer: Answer) -> Iterator[str]:
     """Yield what has not been begun, of this unit and the next."""
     for skill in course.skills:
         is_near = skill.unit in (answer.unit, answer.next_unit)
-        if is_near and answer.standings[skill.id].state == "untried" and not left_out(skill, answer):
+        if is_near and answer.standings[skill.id].state == State.UNTRIED and not left_out(skill, answer):
             yield skill.id
 
 
@@ -190,7 +192,7 @@ def _performing(course: Course, answer: Answer) -> Iterator[str]:
     for skill in course.skills:
         if (
             skill.strand == "performing"
-            and skill.kind == "habit"
+            and skill.kind == Kind.HABIT
             and skill.id in (*answer.deciding, *answer.rest)
         ):
             yield skill.id

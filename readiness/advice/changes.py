@@ -29,6 +29,7 @@ from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
 from readiness.record.model import Hold, Lesson, Record, latest
 from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.terms import State, Verdict
 
 __all__ = [
     "CAUSES", "Beside", "Cause", "Changed", "Fact", "Question", "Sides", "Undoing", "facts_of", "why_changed",
@@ -133,7 +134,7 @@ def _window(sides: Sides) -> Iterator[Fact]:
     asked_for = _asked_for(sides.later)
     for skill, there in sides.later.standings.items():
         was = sides.without.standings.get(skill)
-        if skill in asked_for and was is not None and (was.state, there.state) == ("secure", "stale"):
+        if skill in asked_for and was is not None and (was.state, there.state) == (State.SECURE, State.STALE):
             assert there.fresh_until is not None
             yield Fact("due", skill, there.fresh_until + 1, "secure", "stale")
 
@@ -355,10 +356,10 @@ class Undoing:
 
     def _with_break(self, answer: Answer) -> Answer:
         """Return the answer as on a day that is as far from a break as the earlier one."""
-        if answer.verdict in ("paused", "not-placed"):
+        if answer.verdict in (Verdict.PAUSED, Verdict.NOT_PLACED):
             return answer
         stays = self.earlier.away is not None and answer.underlying in READY
-        return replace(answer, verdict="look-again" if stays else answer.underlying)
+        return replace(answer, verdict=Verdict.LOOK_AGAIN if stays else answer.underlying)
 
     def happened(self, cause: str) -> bool:
         """Return whether something of this kind lies between the two days."""
@@ -376,7 +377,7 @@ def _cut(record: Record, since: int, undone: frozenset[str]) -> Record:
         record = replace(
             record, lessons=lessons, settled=tuple(one for one in record.settled if one.on <= since)
         )
-    if "set-aside" in undone:
+    if State.SET_ASIDE in undone:
         record = replace(record, set_aside=tuple(one for one in record.set_aside if one.on <= since))
     return record
 

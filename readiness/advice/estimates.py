@@ -31,6 +31,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.history import Known, known_on
 from readiness.judging.states import fold
 from readiness.record.model import Record
+from readiness.terms import Kind, State
 
 __all__ = ["FEWEST", "Case", "Estimate", "Lasted", "cases_of", "estimates", "holding_range", "product_limit"]
 
@@ -41,7 +42,7 @@ FEWEST: Final = 5
 """Under so many finished cases nothing is said (C12)."""
 _OUTSIDE: Final = Fraction(2, 10)
 """The share of ranges that do not hold, at most."""
-_BEFORE_SECURE: Final = ("untried", "building", "with-help", "not-shown")
+_BEFORE_SECURE: Final = (State.UNTRIED, State.BUILDING, State.WITH_HELP, State.NOT_SHOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ class Case:
     is False where it was not secure by then.
     """
 
-    kind: str
+    kind: Kind
     band: str
     lessons: int
     done: bool
@@ -72,7 +73,7 @@ class Estimate:
     """
 
     skill: str
-    kind: str
+    kind: Kind
     band: str
     so_far: int
     cases: tuple[int, ...]

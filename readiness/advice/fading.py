@@ -23,6 +23,7 @@ from readiness.judging.history import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
+from readiness.terms import Verdict
 
 __all__ = [
     "DAYS", "Ahead", "Fading", "FadingSkill", "KeepWarm", "break_ahead", "break_between", "fading",
@@ -236,7 +237,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> K
     """Return the best list for a break; empty under a hold, or where no unit has begun."""
     course = course.on(answer.on)
     known = known_on(course, record, answer.on)
-    if known.unit is None or answer.verdict == "paused":
+    if known.unit is None or answer.verdict == Verdict.PAUSED:
         return KeepWarm(ahead, (), (), (), (), ())
     plan = course.plan
     band = known.band_on(course, ahead.back)

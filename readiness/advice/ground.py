@@ -20,6 +20,7 @@ from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.record.model import Record
 from readiness.record.multi_course import care_elsewhere, shared_skills
+from readiness.terms import Kind, State
 
 __all__ = [
     "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",
@@ -75,10 +76,10 @@ def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan
             for skill in near
             if answer.band in skill.optional_in and skill.id not in course.gone
         ),
-        untried=tuple(skill for skill in here if state[skill] == "untried"),
-        not_shown=tuple(skill for skill in here if state[skill] == "not-shown"),
-        going_on=tuple(skill for skill in plan.outer_edge if state[skill] != "untried"),
-        startable=tuple(skill for skill in plan.outer_edge if state[skill] == "untried"),
+        untried=tuple(skill for skill in here if state[skill] == State.UNTRIED),
+        not_shown=tuple(skill for skill in here if state[skill] == State.NOT_SHOWN),
+        going_on=tuple(skill for skill in plan.outer_edge if state[skill] != State.UNTRIED),
+        startable=tuple(skill for skill in plan.outer_edge if state[skill] == State.UNTRIED),
         after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
         at_most=course.band[answer.band].whole("new_skills_per_lesson"),
         shared=tuple((skill, state[skill]) for skill in shared_skills(course)),
@@ -138,7 +139,7 @@ class Ground:
     @cached_property
     def unseen(self) -> frozenset[str]:
         """What is probably there and was never asked for: to be looked at, not taught."""
-        return frozenset(skill for skill in self.presumed if self.state(skill) == "untried")
+        return frozenset(skill for skill in self.presumed if self.state(skill) == State.UNTRIED)
 
     @cached_property
     def fringe(self) -> frozenset[str]:
@@ -150,7 +151,7 @@ class Ground:
     def is_untouched(self) -> bool:
         """Whether nothing was ever noted: the first lesson is yet to come."""
         return self.answer.last_lesson is None and all(
-            self.state(skill.id) in ("untried", "set-aside") for skill in self.course.skills
+            self.state(skill.id) in (State.UNTRIED, State.SET_ASIDE) for skill in self.course.skills
         )
 
     def may_begin_now(self, skill: str) -> bool:
@@ -199,7 +200,7 @@ class Ground:
 
     def lowest_under(self, skill: str) -> tuple[str, ...]:
         """Return what lies lowest of all that is not there under a skill that was never asked for."""
-        if self.state(skill) != "untried":
+        if self.state(skill) != State.UNTRIED:
             return ()
         found: dict[str, None] = {}
         waiting = [*self._lacks(skill)]
@@ -212,7 +213,7 @@ class Ground:
 
     def may_be_asked(self, skill: str) -> bool:
         """Return whether a skill may be asked for: it was before, or what it builds on is there."""
-        return self.state(skill) != "untried" or skill in self.named or not self.lacking(skill)
+        return self.state(skill) != State.UNTRIED or skill in self.named or not self.lacking(skill)
 
 
 # What of a student's skills is sure, liked, due or always looked at: for sheets and lessons alike.
@@ -236,7 +237,7 @@ def soonest(course: Course, answer: Answer, skill: str) -> tuple[int, int, int]:
 
 def is_open(answer: Answer, skill: str) -> bool:
     """Return whether a skill is not secure."""
-    return answer.standings[skill].state != "secure"
+    return answer.standings[skill].state != State.SECURE
 
 
 def glance_skills(course: Course, answer: Answer) -> tuple[str, ...]:
@@ -257,9 +258,9 @@ def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()
     return tuple(
         skill
         for skill in course.skills
-        if answer.standings[skill.id].state == "secure"
+        if answer.standings[skill.id].state == State.SECURE
         and skill.id not in resting
-        and skill.kind != "habit"
+        and skill.kind != Kind.HABIT
         and not skill.always_look
         and not left_out(skill, answer)
         and not is_hard(skill, answer.standings[skill.id])

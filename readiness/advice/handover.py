@@ -23,6 +23,7 @@ from readiness.record.consents import consent
 from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.rhythm import Event
+from readiness.terms import State, Verdict
 
 __all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 
@@ -108,7 +109,7 @@ def hand_over(
     """
     plan = plan_lesson(course, record, answer, None, events)
     live = _live(course, record, answer)
-    is_paused = answer.verdict == "paused"
+    is_paused = answer.verdict == Verdict.PAUSED
     return Handover(
         on=plan.on,
         minutes=plan.minutes,
@@ -146,7 +147,7 @@ def _said(
 def _blocks(
     course: Course, record: Record, answer: Answer, plan: LessonPlan
 ) -> tuple[TakeOverBlock, ...]:
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return _quiet(course, answer, plan)
     blocks = _three(course, answer, plan)
     return tuple(_gently(blocks)) if closed_lately(record, answer.on) else blocks
@@ -171,7 +172,7 @@ def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ..
     found = [
         skill
         for skill in dict.fromkeys(wanted)
-        if skill is not None and answer.standings[skill].state != "untried"
+        if skill is not None and answer.standings[skill].state != State.UNTRIED
     ]
     return tuple(_seen(answer, skill) for skill in found[:LIVE_AT_MOST])
 

@@ -44,6 +44,7 @@ from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record
 from readiness.record.practice import practice_on
 from readiness.record.rhythm import Event
+from readiness.terms import Verdict
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "too_much"]
 
@@ -98,7 +99,7 @@ def plan_lesson(
         and answer.next_lesson is not None
         and answer.next_lesson - answer.last_lesson >= answer.calendar.break_days(band.whole("break_weeks"))
     )
-    is_paused = answer.verdict == "paused"
+    is_paused = answer.verdict == Verdict.PAUSED
     work = Work(
         course,
         answer,
@@ -144,7 +145,7 @@ def _cautions(
 ) -> tuple[str, ...]:
     found = cautions_for(
         course, record, answer.on, [skill for block in blocks for skill in block.skills], answer.findings,
-        paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
+        paused=answer.verdict == Verdict.PAUSED, seat_open="C5" in answer.cautions,
     )  # fmt: skip
     return tuple(sorted({*found, *(["C4"] if exceeds else [])}, key=lambda one: int(one[1:])))
 

@@ -19,6 +19,7 @@ from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_orde
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import is_hard
 from readiness.record.model import Record
+from readiness.terms import State
 
 __all__ = ["held_blocks", "lesson_blocks", "placing_blocks"]
 
@@ -181,16 +182,16 @@ def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock
 def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> Iterator[LessonBlock]:
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
-    is_tried = part == "new" and work.state(skill) != "untried"
+    is_tried = part == "new" and work.state(skill) != State.UNTRIED
     has_activity = bool(one.remedies) and (is_tried or why == "one-thing")
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield LessonBlock(
             part, length, (skill,), why,
             is_review=part == "review",
-            begins=part == "new" and work.state(skill) == "untried",
+            begins=part == "new" and work.state(skill) == State.UNTRIED,
             remedy=number % len(one.remedies) if has_activity else None,
             quiet=one.quiet,
-            hard=work.state(skill) != "secure" and is_hard(one, work.answer.standings[skill]),
+            hard=work.state(skill) != State.SECURE and is_hard(one, work.answer.standings[skill]),
         )  # fmt: skip
 
 

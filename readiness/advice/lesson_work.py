@@ -19,6 +19,7 @@ from readiness.advice.ground import Ground, soonest, teaching_order
 from readiness.advice.skill_traits import left_out, waiting_for
 from readiness.course.model import Band, Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.terms import Kind, State
 
 __all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces", "share_out"]
 
@@ -294,7 +295,7 @@ class Work(Ground):
                 skill.unit == self.answer.next_unit and self.may_begin_now(skill.id)
             )
             is_asked = not skill.always_look and not left_out(skill, self.answer)
-            if is_near and is_asked and self.state(skill.id) == "untried":
+            if is_near and is_asked and self.state(skill.id) == State.UNTRIED:
                 yield skill.id
 
     def to_learn(self) -> list[str]:
@@ -305,15 +306,15 @@ class Work(Ground):
     def may_be_taught(self, skill: str) -> bool:
         """Return whether the new minutes may go to a skill."""
         state = self.state(skill)
-        if state == "untried":
+        if state == State.UNTRIED:
             return self.may_begin and self.may_begin_now(skill) and skill not in self.tender
         if skill == self.answer.one_thing:
             return True
-        return (state in GAP_STATES or state == "building") and not self.has_shaky_ground(skill)
+        return (state in GAP_STATES or state == State.BUILDING) and not self.has_shaky_ground(skill)
 
     def may_be_practised(self, skill: str) -> bool:
         """Return whether a skill may be a home task: nothing that rests, and nothing whose footing lacks."""
-        is_early = self.state(skill) == "untried" and bool(self.lacking(skill))
+        is_early = self.state(skill) == State.UNTRIED and bool(self.lacking(skill))
         return not is_early and skill not in self.resting | self.tender
 
     def to_review(self, taken: Iterable[str]) -> list[str]:
@@ -341,18 +342,18 @@ class Work(Ground):
         return frozenset(
             skill
             for skill in below
-            if self.state(skill) in ("secure", "stale") and skill not in (*self.named, *self.looks)
+            if self.state(skill) in (State.SECURE, State.STALE) and skill not in (*self.named, *self.looks)
         )
 
     def _may_be_reviewed(self, skill: Skill) -> bool:
         state = self.state(skill.id)
         if skill.id in self.named or skill.id in self.beneath:
             return True
-        if state == "untried":
+        if state == State.UNTRIED:
             return self._may_be_asked(skill.id)
-        if state == "secure":
-            return skill.kind != "habit"
-        return state in ("building", "wobbling", "stale")
+        if state == State.SECURE:
+            return skill.kind != Kind.HABIT
+        return state in (State.BUILDING, State.WOBBLING, State.STALE)
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
@@ -373,18 +374,19 @@ class Work(Ground):
         if skill in self.deciding:
             return "blocker" if any(one.skill == skill for one in self.answer.blockers) else "group"
         state = self.state(skill)
-        if state == "secure":
+        if state == State.SECURE:
             return "fading" if self.fades_soon(skill) else "keep-warm"
-        if state == "untried" and not self.may_be_taught(skill):
+        if state == State.UNTRIED and not self.may_be_taught(skill):
             return "in-passing" if skill in self.unseen else "rest"
         waits_alone = skill in self.answer.open_rest and waiting_for(self.course, self.answer, skill) == 1
         other = "rest" if waits_alone else "waited-for"
-        return {"untried": "begin", "building": "in-the-making"}.get(state, other)
+        begun = "begin" if state == State.UNTRIED else other
+        return "in-the-making" if state == State.BUILDING else begun
 
     def fades_soon(self, skill: str) -> bool:
         """Return whether something settled is due for a look soon after the lesson."""
         until, lesson = self.answer.standings[skill].fresh_until, self.answer.next_lesson or self.answer.on
-        return self.state(skill) == "secure" and until is not None and until <= lesson + SOON
+        return self.state(skill) == State.SECURE and until is not None and until <= lesson + SOON
 
     def learning(self, skill: str) -> Choice:
         """Return a skill as a choice for the new minutes: half of what it takes to all of it."""
@@ -397,12 +399,12 @@ class Work(Ground):
                 int(skill in self.deciding),
                 waiting_for(self.course, self.answer, skill),
             ),
-            begins=self.state(skill) == "untried",
+            begins=self.state(skill) == State.UNTRIED,
         )
 
     def looking(self, skill: str) -> Choice:
         """Return a skill as a choice for the review minutes: a look, up to one block."""
-        is_settled = self.state(skill) == "secure"
+        is_settled = self.state(skill) == State.SECURE
         return Choice(
             least=min(LOOK, self.longest),
             most=min(self.longest, max(LOOK, self.course.skill[skill].minutes)),

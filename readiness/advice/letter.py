@@ -15,6 +15,7 @@ from readiness.advice.ground import favourite
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.record.model import Record, Task, latest
+from readiness.terms import Kind, State, Verdict
 
 __all__ = ["HomeThing", "Moved", "good_things", "home_task", "home_thing", "moved", "practice_range"]
 
@@ -94,7 +95,7 @@ def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
     return tuple(
         skill.id
         for skill in course.skills
-        if skill.unit == unit and answer.standings[skill.id].state in ("building", *GAP_STATES)
+        if skill.unit == unit and answer.standings[skill.id].state in (State.BUILDING, *GAP_STATES)
     )
 
 
@@ -108,14 +109,14 @@ def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
     gathering = [
         one.skill
         for one in answer.blockers
-        if one.skill is not None and one.state == "building" and not course.skill[one.skill].always_look
+        if one.skill is not None and one.state == State.BUILDING and not course.skill[one.skill].always_look
     ]
     if gathering:
         return tuple(gathering[:GOOD_AT_MOST])
     known = [
         skill.id
         for skill in course.skills
-        if answer.standings[skill.id].state in ("secure", "building") and skill.id != answer.one_thing
+        if answer.standings[skill.id].state in (State.SECURE, State.BUILDING) and skill.id != answer.one_thing
     ]
     lately = [skill for skill in known if _last_counting(answer, skill) > answer.on - RECENT_DAYS]
     settled = [skill for skill in known if answer.unit in (None, course.skill[skill].unit)]
@@ -133,7 +134,7 @@ def _last_counting(answer: Answer, skill: str) -> int:
 
 def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, int, int, int]:
     one = course.skill[skill]
-    is_piano = not one.always_look and one.kind != "habit"
+    is_piano = not one.always_look and one.kind != Kind.HABIT
     counting = sum(note.counts for note in answer.standings[skill].evidence)
     here = one.unit == answer.unit
     return is_piano, here, _last_counting(answer, skill), counting, course.plan.index[skill]
@@ -141,7 +142,7 @@ def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, i
 
 def home_task(record: Record, answer: Answer) -> Task | None:
     """Return the home task given in or after the latest lesson; None while a hold is open."""
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return None
     since = answer.on if answer.last_lesson is None else answer.last_lesson
     given = [task for task in record.tasks if since <= task.given <= answer.on]
@@ -156,7 +157,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     homework; its minutes are half of the least practice
     day of the band, so that it always fits inside the range.
     """
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return None
     least, most = practice_range(course, answer)
     band = course.band[answer.band]
@@ -168,7 +169,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
         return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
-    if skill is not None and answer.standings[skill].state != "untried":
+    if skill is not None and answer.standings[skill].state != State.UNTRIED:
         return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
     return HomeThing(favourite(course, answer, record.disliked(answer.on)), "", _minutes(least), days)
 

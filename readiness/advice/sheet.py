@@ -50,6 +50,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record, Said
+from readiness.terms import State, Verdict
 
 __all__ = [
     "Expected", "LeftOut", "Sheet", "SheetItem", "check_items", "check_sheet", "counts_groups",
@@ -224,7 +225,7 @@ class _Maker:
     def _brought_by(self, skill: str, kept: Sequence[_Wanted]) -> str | None:
         """Return the first item whose showing makes a stale skill fresh again."""
         plan = self.course.plan
-        if self.answer.standings[skill].state != "stale" or self.course.skill[skill].must_be_seen:
+        if self.answer.standings[skill].state != State.STALE or self.course.skill[skill].must_be_seen:
             return None
         users = (one.skill for one in kept)
         return next((u for u in users if plan.ancestors[plan.index[u]] >> plan.index[skill] & 1), None)
@@ -430,8 +431,8 @@ def check_sheet(
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
     ground = Ground(course, answer, presumed(course, record, answer))
     ground.disliked = record.disliked(answer.on)
-    placing = placing_round(course, record, answer.on) if answer.verdict == "not-placed" else None
-    if answer.verdict == "paused":
+    placing = placing_round(course, record, answer.on) if answer.verdict == Verdict.NOT_PLACED else None
+    if answer.verdict == Verdict.PAUSED:
         (items, left), proved = _held_items(ground, record, most), True
     elif placing is not None:
         (items, left), proved = placing_items(course, record, answer, resting, most), True
@@ -448,7 +449,7 @@ def check_sheet(
         said=record.said(answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
-            paused=answer.verdict == "paused", seat_open="C5" in answer.cautions,
+            paused=answer.verdict == Verdict.PAUSED, seat_open="C5" in answer.cautions,
         ),
     )  # fmt: skip
 

@@ -13,13 +13,14 @@ from typing import Final
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Standing
 from readiness.record.model import Record
+from readiness.terms import Fade, Kind, State
 
 __all__ = [
     "MET_STATES", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills", "waiting_for",
     "works",
 ]  # fmt: skip
 
-MET_STATES: Final = frozenset({"secure", "set-aside"})
+MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
 """States that count as met, as rule R6 has it."""
 
 
@@ -31,8 +32,8 @@ def is_hard(skill: Skill, standing: Standing) -> bool:
     """
     return (
         standing.state in GAP_STATES
-        or standing.state == "untried"
-        or (skill.kind == "motor" and skill.fade == "fast")
+        or standing.state == State.UNTRIED
+        or (skill.kind == Kind.MOTOR and skill.fade == Fade.FAST)
     )
 
 
@@ -65,7 +66,7 @@ def left_out(skill: Skill, answer: Answer) -> str:
 
     A group that is not met keeps all its members, optional ones too (rule R7).
     """
-    if answer.standings[skill.id].state == "set-aside":
+    if answer.standings[skill.id].state == State.SET_ASIDE:
         return "set-aside"
     asked = any(skill.id in group.of for group in answer.groups if not group.met)
     return "optional" if answer.band in skill.optional_in and not asked else ""

@@ -20,6 +20,7 @@ from readiness.judging.lookahead import frees
 from readiness.judging.remarks import is_stuck, unit_limit
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
+from readiness.terms import State
 
 __all__ = ["Pace", "Standstill", "Weak", "standstill"]
 
@@ -41,7 +42,7 @@ class Weak:
     """
 
     skill: str
-    state: str
+    state: State
     waiting: tuple[str, ...]
     tries: int
     first: int | None
@@ -130,5 +131,5 @@ def _pace(course: Course, known: Known, answer: Answer, states: States) -> Pace:
         usual=weeks,
         least=unit_limit(band.number("min_unit_factor"), weeks),
         most=unit_limit(band.number("max_unit_factor"), weeks),
-        short=tuple(skill for skill in asked if answer.standings[skill].state == "building"),
+        short=tuple(skill for skill in asked if answer.standings[skill].state == State.BUILDING),
     )

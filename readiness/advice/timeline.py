@@ -18,6 +18,7 @@ from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.terms import Verdict
 
 __all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
 
@@ -40,7 +41,7 @@ class Turn:
     """The first day of another verdict."""
 
     day: int
-    verdict: str
+    verdict: Verdict
 
 
 def course_on(before: Course, edits: Sequence[Edit], day: int, last: int | None = None) -> Course:

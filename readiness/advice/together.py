@@ -18,6 +18,7 @@ from readiness.advice.skill_traits import MET_STATES, left_out, may_be_done, res
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
+from readiness.terms import State
 
 __all__ = ["Activity", "Pair", "pair_up", "suits_two"]
 
@@ -78,7 +79,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         and suits_two(course, skill)
         and all(may_be_done(skill, part) for part in rests)
     ]
-    known = [one for one in open_to_all if all(_state(answer, one) == "secure" for _, answer in both)]
+    known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
     grow = [one for one in open_to_all if one not in known]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
     first, second = sorted(record.id for record, _ in both)

@@ -32,6 +32,7 @@ from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.terms import State
 
 __all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to"]
 
@@ -53,7 +54,7 @@ class WayStep:
     """
 
     skill: str
-    state: str
+    state: State
     minutes: int
     days: int
     lesson: int | None = None
@@ -168,7 +169,7 @@ class Pace:
 
     def is_new(self, i: int) -> bool:
         """Return whether a skill has yet to be begun."""
-        return self.states.state[i] == "untried" and not self.presumed >> i & 1
+        return self.states.state[i] == State.UNTRIED and not self.presumed >> i & 1
 
     def settled(self, i: int, first: int) -> int:
         """Return the lesson in which a skill is secure when shown alone from ``first`` on."""
@@ -197,7 +198,7 @@ class Pace:
         return max(1, needed - before.have)
 
     def _once_is_enough(self, i: int) -> bool:
-        return self.states.state[i] in ("wobbling", "stale")
+        return self.states.state[i] in (State.WOBBLING, State.STALE)
 
     def _folded(self, i: int, notes: tuple[Note, ...], lesson: int) -> tuple[Fold, int]:
         """Return what notes come to, and how many days are needed, by the band of a lesson."""
@@ -340,7 +341,7 @@ def _in_turn(
     return first, settled | dict.fromkeys(waiting, _NEVER)
 
 
-_SHOWN_BEFORE: Final = ("building", "wobbling", "stale")
+_SHOWN_BEFORE: Final = (State.BUILDING, State.WOBBLING, State.STALE)
 
 
 def way_to(
@@ -501,7 +502,7 @@ class _Asked:
         """Return one skill of the way."""
         first, settled = times.lessons_of(i) if times else (None, None)
         days = self.days(i) if settled is None else pace.showings(i, settled - 1)
-        likely = bool(self.presumed >> i & 1) and self.states.state[i] == "untried"
+        likely = bool(self.presumed >> i & 1) and self.states.state[i] == State.UNTRIED
         return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled, likely)
 
     def choices(self, chosen: int) -> Iterator[Choice]:

@@ -41,6 +41,7 @@ from readiness.record.model import Hold, Promise, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.undo import take_back
+from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -286,7 +287,7 @@ def _list(args: argparse.Namespace, entry: Entry) -> Exit:
     if not args.json:
         print(task_list_words(answer, entry.course, record, practice, text_width()), end="")
         return Exit.READY
-    paused = answer.verdict == "paused"
+    paused = answer.verdict == Verdict.PAUSED
     numbered = [
         (i, task) for i, task in enumerate(record.entire.tasks, 1)
         if task in record.tasks and task.given <= entry.on and not paused

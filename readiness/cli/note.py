@@ -26,6 +26,7 @@ from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.model import AGAIN, HELPS
 from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
+from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.noting import (
     ask_words,
@@ -289,7 +290,7 @@ def _write(
 
 def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
     """Return the skills by help, those not asked apart."""
-    shown = {
+    shown: dict[str, list[str]] = {
         HELPS[i]: [skill for skill, given in lesson.helps.items() if given == i] for i in range(len(HELPS))
     }
     return {**shown, "not-tried": list(lesson.not_tried)}
@@ -309,7 +310,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
         before = entry.answer()
-    if before.verdict == "paused":
+    if before.verdict == Verdict.PAUSED:
         keys.say(hold_words(entry.record, entry.on, text_width()), end="")
     sheet = check_sheet(entry.course, entry.record, before)
     keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))

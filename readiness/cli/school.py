@@ -34,6 +34,7 @@ from readiness.school.disclosure import published_day, there_on
 from readiness.school.moderation import Criterion, moderation
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, judge_all
+from readiness.terms import Verdict
 from readiness.words.entries import overdue_words
 from readiness.words.lists import roster_words
 from readiness.words.paused import rest_elsewhere
@@ -249,7 +250,7 @@ def run_roster(args: argparse.Namespace) -> Exit:
         starts = {
             one.student: start_words(placing_round(course, studio.records[one.student], day), course)
             for one in answers
-            if one.verdict == "not-placed"
+            if one.verdict == Verdict.NOT_PLACED
         }
         told = roster_words(answers, course, text_width(), reminders, len(studio.broken), starts)
         print(told, end="", flush=True)

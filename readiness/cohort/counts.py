@@ -18,6 +18,7 @@ from readiness.cohort.tables import Array
 from readiness.course.model import Course
 from readiness.school import counts
 from readiness.school.disclosure import Hidden, apart, in_course_order
+from readiness.terms import Verdict
 
 __all__ = ["Keeps", "KeepsOutside", "keeps", "keeps_outside", "numbers"]
 
@@ -54,7 +55,7 @@ def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numb
     )
     verdicts = _sum([np.bincount(one.verdict, minlength=len(VERDICTS)) for one in judged], len(VERDICTS))
     said = dict(zip(VERDICTS, verdicts, strict=True))
-    said["ready"] += said["ready-taking-along"]
+    said[Verdict.READY] += said[Verdict.READY_TAKING_ALONG]
     by_unit = list(zip((None, *course.unit), units, strict=True))
     return counts.Numbers(
         sum(len(one.verdict) for one in judged),

@@ -20,6 +20,7 @@ import numpy as np
 from numba import njit
 
 from readiness.cohort.tables import Array, Block, Course, Found, People
+from readiness.terms import State, Verdict
 
 __all__ = [
     "ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS", "is_sorted", "judge_block",
@@ -44,12 +45,13 @@ STRIDE: Final = 16
 """So many notes are stepped over at a time where a student's notes end."""
 
 STATES: Final = (
-    "secure", "wobbling", "stale", "untried", "building", "slipped", "not-shown", "with-help", "set-aside",
+    State.SECURE, State.WOBBLING, State.STALE, State.UNTRIED, State.BUILDING, State.SLIPPED,
+    State.NOT_SHOWN, State.WITH_HELP, State.SET_ASIDE,
 )  # fmt: skip
 """The states of rule R6 by their numbers; from ``slipped`` to ``with-help`` they are gaps."""
 SECURE, WOBBLING, STALE, UNTRIED, BUILDING, SLIPPED, NOT_SHOWN, WITH_HELP, SET_ASIDE = range(9)
 
-VERDICTS: Final = ("ready", "ready-taking-along", "look-again", "not-yet", "paused", "not-placed")
+VERDICTS: Final = tuple(Verdict)
 """The verdicts of rule R7 by their numbers."""
 READY, TAKING_ALONG, LOOK_AGAIN, NOT_YET, PAUSED, NOT_PLACED = range(6)
 

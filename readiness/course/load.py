@@ -21,6 +21,7 @@ from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable, shipped_bands
+from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
 from readiness.toml.read import parse_toml
 
@@ -110,8 +111,8 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         name=table.name,
         unit=table.unit,
         strand=table.strand,
-        kind=table.kind,
-        fade=table.fade,
+        kind=Kind(table.kind),
+        fade=Fade(table.fade),
         minutes=table.minutes,
         shown_when=table.shown_when,
         stands_on=tuple(dict.fromkeys(table.stands_on)),

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from readiness.course.versions import Era, era_from, turning_days
+from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -23,10 +24,10 @@ __all__ = [
     "Unit", "bits", "compile_plan", "course_in", "group_in",
 ]  # fmt: skip
 
-KINDS: Final = ("motor", "knowledge", "ear", "reading", "habit")
+KINDS: Final = (Kind.MOTOR, Kind.KNOWLEDGE, Kind.EAR, Kind.READING, Kind.HABIT)
 """How a skill is learnt, and so how many days it needs."""
 
-FADES: Final = ("fast", "medium", "slow")
+FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
 """How soon a skill goes without use."""
 
 
@@ -72,8 +73,8 @@ class Skill:
     name: str
     unit: str
     strand: str
-    kind: str
-    fade: str
+    kind: Kind
+    fade: Fade
     minutes: int
     shown_when: str
     stands_on: tuple[str, ...] = ()

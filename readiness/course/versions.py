@@ -90,10 +90,10 @@ def era_from(first: int | None, skills: Mapping[str, Dated]) -> Era:
     )
 
 
-def _is_there(one: Dated, day: int | None) -> bool:
+def _is_there(dated: Dated, day: int | None) -> bool:
     if day is None:
-        return one.since is None
-    return (one.since is None or one.since <= day) and (one.retired is None or one.retired > day)
+        return dated.since is None
+    return (dated.since is None or dated.since <= day) and (dated.retired is None or dated.retired > day)
 
 
 def _is_over(one: Dated, day: int | None) -> bool:

@@ -60,15 +60,15 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
     }
 
 
-def difference_to_dict(one: Difference) -> dict[str, Any]:
+def difference_to_dict(difference: Difference) -> dict[str, Any]:
     """Return one difference of two courses."""
     return {
-        "id": one.id,
-        "subject": one.subject,
-        "what": one.what,
-        "old": one.old,
-        "new": one.new,
-        **_place(one.place),
+        "id": difference.id,
+        "subject": difference.subject,
+        "what": difference.what,
+        "old": difference.old,
+        "new": difference.new,
+        **_place(difference.place),
     }
 
 

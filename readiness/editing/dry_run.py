@@ -128,12 +128,12 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
     return Trial(new_ones, new, compare(old, new, records, on, calendars), lost)
 
 
-def _read_again(one: LoadedRecord, course: Course) -> LoadedRecord:
+def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:
     """Return a student's file as another course reads it; mostly that is the same record."""
-    assert one.record is not None
-    if not course.beside and one.record.whole is None and fits(one.record, course):
-        return one
-    return load_record(one.path, course)
+    assert loaded_record.record is not None
+    if not course.beside and loaded_record.record.whole is None and fits(loaded_record.record, course):
+        return loaded_record
+    return load_record(loaded_record.path, course)
 
 
 # Watching a course while it is edited: after each save, what the files now say.

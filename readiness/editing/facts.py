@@ -306,13 +306,13 @@ def variant_of(folder: Path) -> Variant:
     )
 
 
-def _placed(files: CourseFiles, one: Difference) -> Difference:
+def _placed(files: CourseFiles, difference: Difference) -> Difference:
     """Return a difference at the very line that makes it."""
-    table = one.id.partition("-")[0]
-    if table not in ("skill", "unit") or one.id.endswith("-gone"):
-        return one
-    at = (table, one.subject, one.what) if one.what else (table, one.subject)
-    return replace(one, place=files.graph.key_place(*at))
+    table = difference.id.partition("-")[0]
+    if table not in ("skill", "unit") or difference.id.endswith("-gone"):
+        return difference
+    at = (table, difference.subject, difference.what) if difference.what else (table, difference.subject)
+    return replace(difference, place=files.graph.key_place(*at))
 
 
 def _number(course: Course, key: tuple[str, str]) -> object:

@@ -13,6 +13,7 @@ from typing import Final
 from readiness.judging.findings import Finding
 from readiness.later import Later
 from readiness.record.rhythm import Calendar
+from readiness.terms import State, Verdict
 
 __all__ = [
     "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "READY", "AfterHold", "Answer", "Blocker",
@@ -20,13 +21,13 @@ __all__ = [
     "days_missing",
 ]
 
-GAP_STATES: Final = frozenset({"with-help", "not-shown", "slipped"})
+GAP_STATES: Final = frozenset({State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
 """States that say: tried, and not there (rule R6)."""
 
-OPEN_STATES: Final = frozenset({"untried", "building", "wobbling", "stale"})
+OPEN_STATES: Final = frozenset({State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE})
 """States that say: not known enough yet; a look may settle it (rule R6)."""
 
-READY: Final = frozenset({"ready", "ready-taking-along"})
+READY: Final = frozenset({Verdict.READY, Verdict.READY_TAKING_ALONG})
 """Verdicts with which the student may move to the next unit."""
 
 
@@ -40,9 +41,9 @@ def days_missing(state: str, have: int, need: int) -> int:
     Args:
         state: as in rule R6; have, need: days on its list, and days it needs (rule R3).
     """
-    if state in ("secure", "set-aside"):
+    if state in (State.SECURE, State.SET_ASIDE):
         return 0
-    return 1 if state in ("wobbling", "stale") else max(1, need - have)
+    return 1 if state in (State.WOBBLING, State.STALE) else max(1, need - have)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ class Standing:
     """
 
     skill: str
-    state: str
+    state: State
     have: int
     need: int
     last_note: int | None
@@ -153,7 +154,7 @@ class Blocker:
 
     needed_by: tuple[str, ...]
     skill: str | None = None
-    state: str | None = None
+    state: State | None = None
     group: GroupStanding | None = None
 
     @property
@@ -204,7 +205,7 @@ class BroughtAlong:
     """
 
     skill: str
-    state: str
+    state: State
     first_needed: str | None
 
 
@@ -255,8 +256,8 @@ class Answer(Later):
     band: str
     unit: str | None
     next_unit: str | None
-    verdict: str
-    underlying: str
+    verdict: Verdict
+    underlying: Verdict
     deciding: tuple[str, ...]
     rest: tuple[str, ...]
     open_rest: tuple[str, ...]

@@ -15,6 +15,7 @@ from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupSt
 from readiness.judging.history import Known
 from readiness.judging.states import States
 from readiness.record.model import Decision
+from readiness.terms import State, Verdict
 
 __all__ = [
     "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decision_on", "entry_list",
@@ -22,7 +23,7 @@ __all__ = [
 ]
 
 
-UNFINISHED: Final = frozenset({"building", "with-help", "not-shown", "slipped"})
+UNFINISHED: Final = frozenset({State.BUILDING, State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
 """States of a skill of an earlier unit that is brought along (rule R12)."""
 
 
@@ -171,7 +172,7 @@ def _has_lapsed(stay: Decision, known: Known) -> bool:
     return sum(day > stay.on for day in known.lesson_days) >= LESSONS_OF_A_STAY
 
 
-def verdict(deciding: Deciding, states: States, carry_limit: int) -> str:
+def verdict(deciding: Deciding, states: States, carry_limit: int) -> Verdict:
     """Return not-yet, look-again, ready-taking-along or ready (rule R7, 2 to 5)."""
     unmet = deciding.unmet(states)
     open_rest = deciding.rest & ~states.secure
@@ -180,10 +181,10 @@ def verdict(deciding: Deciding, states: States, carry_limit: int) -> str:
         or any(group.is_gap(states) for group in unmet)
         or (open_rest & states.gaps).bit_count() > carry_limit
     ):
-        return "not-yet"
+        return Verdict.NOT_YET
     if deciding.skills & ~states.secure or unmet or open_rest.bit_count() > carry_limit:
-        return "look-again"
-    return "ready-taking-along" if open_rest else "ready"
+        return Verdict.LOOK_AGAIN
+    return Verdict.READY_TAKING_ALONG if open_rest else Verdict.READY
 
 
 def group_standing(plan: Plan, group: EntryGroup, states: States) -> GroupStanding:

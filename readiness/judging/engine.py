@@ -49,6 +49,7 @@ from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.terms import Verdict
 
 __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
 
@@ -159,10 +160,10 @@ class Placed(_Asked):
     """About a student in a unit."""
 
     decided: Deciding
-    underlying: str
+    underlying: Verdict
     gap: Gap | None
     after: AfterHold | None
-    verdict: str
+    verdict: Verdict
 
     def answer(self) -> Answer:
         """Return the answer; what is not known yet is asked of this."""
@@ -190,7 +191,7 @@ class Placed(_Asked):
     @cached_property
     def _work_on(self) -> int | None:
         """The one thing by its number; nothing to do is suggested under a hold."""
-        if self.verdict == "paused" or self.verdict in READY:
+        if self.verdict == Verdict.PAUSED or self.verdict in READY:
             return None
         return one_thing(self.plan, self.decided, self.states, self._looks, self._limit)
 
@@ -212,7 +213,7 @@ class Placed(_Asked):
         return self.plan.names(self._open_rest)
 
     def taken_along(self) -> tuple[str, ...]:
-        return self.plan.names(self._open_rest) if self.verdict == "ready-taking-along" else ()
+        return self.plan.names(self._open_rest) if self.verdict == Verdict.READY_TAKING_ALONG else ()
 
     def groups(self) -> tuple[GroupStanding, ...]:
         return tuple(group_standing(self.plan, group, self.states) for group in self.decided.groups)
@@ -239,7 +240,7 @@ class Placed(_Asked):
 
     @cached_property
     def _cover(self) -> Cover | None:
-        if self.verdict == "paused" or self._looks is None:
+        if self.verdict == Verdict.PAUSED or self._looks is None:
             return None
         return self._looks.smallest(self.plan)
 
@@ -256,7 +257,7 @@ class Placed(_Asked):
     def _earliest(self) -> Earliest:
         if self.verdict in READY:
             return Earliest(self.known.day)
-        return Earliest() if self.verdict == "paused" else earliest_date(self.course, self.known)
+        return Earliest() if self.verdict == Verdict.PAUSED else earliest_date(self.course, self.known)
 
     def earliest(self) -> int | None:
         return self._earliest.day
@@ -324,8 +325,8 @@ class NotPlaced(_Asked):
             "name": self.record.name,
             "on": self.known.day,
             "band": self.states.band.name,
-            "verdict": "paused" if self.known.holds else "not-placed",
-            "underlying": "not-placed",
+            "verdict": Verdict.PAUSED if self.known.holds else Verdict.NOT_PLACED,
+            "underlying": Verdict.NOT_PLACED,
             "look_proved": True,
             "placing": self._placing,
         }
@@ -390,8 +391,8 @@ def _placed(
     return Placed(course, record, known, states, ahead, deciding, underlying, gap, after, final).answer()
 
 
-def _final_verdict(known: Known, underlying: str, gap: Gap | None, after: AfterHold | None) -> str:
+def _final_verdict(known: Known, underlying: Verdict, gap: Gap | None, after: AfterHold | None) -> Verdict:
     """Lay a hold, a break and what comes after a hold over the verdict (rule R7)."""
     if known.holds:
-        return "paused"
-    return "look-again" if (gap or after) and underlying in READY else underlying
+        return Verdict.PAUSED
+    return Verdict.LOOK_AGAIN if (gap or after) and underlying in READY else underlying

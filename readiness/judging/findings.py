@@ -13,6 +13,7 @@ from typing import ClassVar
 
 from readiness.days import iso
 from readiness.record.model import HELPS
+from readiness.terms import State
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -92,7 +93,7 @@ class SkillOpen(Finding):
 
     id: ClassVar[str] = "skill-open"
     skill: str
-    state: str
+    state: State
     deciding: bool
 
 

@@ -21,6 +21,7 @@ from readiness.judging.deciding import Deciding, decide
 from readiness.judging.history import ALONE, Known
 from readiness.judging.placing import implied_by, latest_showings
 from readiness.judging.states import States, fold, judge_states
+from readiness.terms import State
 
 __all__ = [
     "Looks", "Want", "chain_up", "frees", "look_effects", "one_thing", "open_skills", "smallest_cover",
@@ -64,7 +65,7 @@ def look_effects(course: Course, known: Known, day: int) -> Looks:
     plan, band = course.plan, known.band_on(course, day)
     deciding, then = decide(plan, known.unit, band, known.set_aside), judge_states(plan, known, band, day)
     spread, days = band.whole("spread_days"), plan.days
-    stale = sum(1 << i for i, name in enumerate(then.state) if name == "stale") & ~plan.must_be_seen
+    stale = sum(1 << i for i, name in enumerate(then.state) if name == State.STALE) & ~plan.must_be_seen
     settles: dict[int, int] = {}
     for i in bits(open_skills(plan, deciding, then)):
         kind, settled = plan.kind[i], known.settled[plan.unit[i]]
@@ -152,8 +153,8 @@ def _not_there(plan: Plan, states: States) -> int:
     """Return the skills that are building, and those never shown that nothing shown implies (R10)."""
     shown, not_counting = latest_showings(plan, states)
     implied = implied_by(plan, shown) & ~not_counting & ~plan.must_be_seen
-    named = ((i, name) for i, name in enumerate(states.state) if name in ("building", "untried"))
-    return sum(1 << i for i, name in named if name == "building" or not implied >> i & 1)
+    named = ((i, name) for i, name in enumerate(states.state) if name in (State.BUILDING, State.UNTRIED))
+    return sum(1 << i for i, name in named if name == State.BUILDING or not implied >> i & 1)
 
 
 def frees(plan: Plan, deciding: Deciding, states: States, skill: int) -> int:

@@ -35,6 +35,7 @@ from readiness.judging.findings import (
 from readiness.judging.history import Known, Note
 from readiness.judging.states import States
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 from readiness.toml.problems import Place
 
 __all__ = ["Reasons", "pacing_rule", "rules_in"]
@@ -51,7 +52,7 @@ class Reasons:
     states: States
 
     def all(
-        self, verdict: str, gap: Gap | None, after_hold: answer.AfterHold | None
+        self, verdict: Verdict, gap: Gap | None, after_hold: answer.AfterHold | None
     ) -> tuple[Finding, ...]:
         """Return the findings of a placed student, what weighs most first."""
         kept_back = (*self._away(gap), *self._after_hold(after_hold))
@@ -101,7 +102,7 @@ class Reasons:
         for group in self.deciding.unmet(self.states):
             yield self._group(group)
 
-    def _rest(self, verdict: str) -> Iterable[Finding]:
+    def _rest(self, verdict: Verdict) -> Iterable[Finding]:
         """Yield what too much of the rest, or the rest that comes along, comes to."""
         open_rest = self.deciding.rest & ~self.states.secure
         limit = self.states.band.whole("carry_limit")
@@ -111,7 +112,7 @@ class Reasons:
         if open_rest.bit_count() > limit:
             gaps_only = (open_rest & self.states.gaps).bit_count() > limit
             yield TooManyOpen(None, (rule, *each), names(open_rest), gaps_only)
-        elif verdict == "ready-taking-along":
+        elif verdict == Verdict.READY_TAKING_ALONG:
             yield TakenAlong(None, (rule, *each), names(open_rest))
 
     def _group(self, group: EntryGroup) -> GroupOpen:
@@ -155,14 +156,14 @@ class Reasons:
         """Yield the numbers that made the state."""
         plan, state = self.course.plan, self.states.state[i]
         kind, fade = KINDS[plan.kind[i]], FADES[plan.fade[i]]
-        if state == "stale":
+        if state == State.STALE:
             yield self._rule(f"fresh_weeks.{fade}")
             return
         if not plan.days[i]:
             yield self._rule(f"days_needed.{kind}")
-        if state == "building":
+        if state == State.BUILDING:
             yield self._rule("spread_days")
-        if state != "untried":
+        if state != State.UNTRIED:
             yield self._rule(f"accepts.{kind}")
 
     def _links(self, i: int) -> Iterable[Link]:

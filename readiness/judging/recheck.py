@@ -32,6 +32,7 @@ from readiness.judging.recheck_states import (
     to_iso,
 )
 from readiness.record.model import HELPS, Record
+from readiness.terms import Kind, State, Verdict
 from readiness.toml.problems import Place
 
 if TYPE_CHECKING:
@@ -142,7 +143,7 @@ class _Findings:
 
     def group(self, group: tuple[int, frozenset[str]]) -> Found:
         members = self.student.ground.in_order(group[1])
-        open_ = [skill for skill in members if self.view.state[skill] not in ("secure", "set-aside")]
+        open_ = [skill for skill in members if self.view.state[skill] not in (State.SECURE, State.SET_ASIDE)]
         because = [self.skill(skill, deciding=False) for skill in open_]
         because += [self.link(members[0], owner) for owner in self.view.groups[group]]
         found = {"id": "group-open", "at_least": group[0], "of": members, "gap": self.view.is_gap(group)}
@@ -153,10 +154,10 @@ class _Findings:
         view, loose = self.view, self.view.loose
         because = [self.rule("carry_limit"), *(self.skill(skill, deciding=False) for skill in loose)]
         if len(loose) > view.limit:
-            gaps = sum(view.state[skill] in ("with-help", "not-shown", "slipped") for skill in loose)
+            gaps = sum(view.state[skill] in GAPS for skill in loose)
             found = {"id": "too-many-open", "skills": loose, "gaps_only": gaps > view.limit}
             yield {**found, "because": because}
-        elif view.verdict == "ready-taking-along":
+        elif view.verdict == Verdict.READY_TAKING_ALONG:
             yield {"id": "taken-along", "skills": loose, "because": because}
 
     def numbers(self, found: list[Found]) -> list[Found]:
@@ -180,11 +181,11 @@ def _written(found: Found, place: Place | None) -> Found:
 
 def _rules(skill: Skill, state: str) -> list[str]:
     """Return the names of the numbers that made a state."""
-    if state == "stale":
+    if state == State.STALE:
         return [f"fresh_weeks.{skill.fade}"]
     days = [] if skill.days else [f"days_needed.{skill.kind}"]
-    spread = ["spread_days"] if state == "building" else []
-    return [*days, *spread, *([] if state == "untried" else [f"accepts.{skill.kind}"])]
+    spread = ["spread_days"] if state == State.BUILDING else []
+    return [*days, *spread, *([] if state == State.UNTRIED else [f"accepts.{skill.kind}"])]
 
 
 def _every(found: Iterable[Found]) -> Iterator[Found]:
@@ -217,7 +218,7 @@ def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open:
     said = " ".join([text for one in past for text in (one.note, *one.remarks.values())] + hurts)
     tests = {
         "C1": bool(view.student.open_holds),
-        "C2": any(skill.kind == "motor" or skill.always_look for skill in skills),
+        "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
         "C3": bool(names & FOLDING),
         "C5": seat_open and course.uses == "hand",
         "C6": held or _says(r"permission\b|touch", texts),
@@ -293,6 +294,8 @@ def _same(claimed: object, true: object) -> bool:
         return claimed.keys() == true.keys() and all(_same(claimed[key], true[key]) for key in true)
     if isinstance(true, (list, tuple)) and isinstance(claimed, (list, tuple)):
         return len(claimed) == len(true) and all(map(_same, claimed, true))
+    if isinstance(true, str) and isinstance(claimed, str):
+        return claimed == true
     return type(claimed) is type(true) and claimed == true
 
 
@@ -362,9 +365,9 @@ def _judged(view: View, looks: Looks | None) -> Facts:
         "details": {skill: _detail(view, skill) for skill in where if skill in {*view.must, *view.rest}},
         "groups": groups,
         "blockers": blockers,
-        "taken_along": view.loose if view.verdict == "ready-taking-along" else [],
+        "taken_along": view.loose if view.verdict == Verdict.READY_TAKING_ALONG else [],
         "notes": [{"id": note, "skill": skill} for note, skill in _notes(view)],
-        "one_thing": None if view.verdict in ("paused", *READY) else one_thing(view, looks),
+        "one_thing": None if view.verdict in (Verdict.PAUSED, *READY) else one_thing(view, looks),
     }
 
 
@@ -387,9 +390,9 @@ def _notes(view: View) -> list[tuple[str, str | None]]:
     """Return the notes beside the verdict (R8)."""
     student, where, state = view.student, view.student.wheres(view.band), view.state
     gaps = {skill for skill in state if state[skill] in GAPS} - view.left_out
-    entry = [skill for skill in view.must if skill in view.needed and state[skill] == "secure"]
+    entry = [skill for skill in view.must if skill in view.needed and state[skill] == State.SECURE]
     stuck = [s for s in state if s in {*view.unsure, *view.loose} and _is_stuck(view, where[s].walk)]
-    fading = [s for s in view.must if state[s] == "secure" and (where[s].until or 0) + 1 <= view.day + 14]
+    fading = [s for s in view.must if state[s] == State.SECURE and (where[s].until or 0) + 1 <= view.day + 14]
     youngest = min(band.from_age for band in student.ground.course.bands)
     return [
         *((pace, None) for pace in _pace(view)),
@@ -416,7 +419,7 @@ def _is_stuck(view: View, walk: Walk) -> bool:
 
 
 def _earliest(view: View) -> int | None:
-    if view.verdict == "paused":
+    if view.verdict == Verdict.PAUSED:
         return None
     return view.day if view.verdict in READY else earliest(view.student)
 
@@ -441,7 +444,7 @@ def _brought_along(view: View) -> list[str]:
     """Return what is unfinished from earlier units (R12)."""
     unit, out = view.student.ground.unit, view.left_out
     earlier = [skill for skill in unit if unit[skill] < view.student.unit and skill not in out]
-    return [skill for skill in earlier if view.state[skill] in (*GAPS, "building")]
+    return [skill for skill in earlier if view.state[skill] in (*GAPS, State.BUILDING)]
 
 
 def _not_placed(view: View) -> Facts:

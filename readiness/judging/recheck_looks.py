@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Any, Final
 
 from readiness.judging.recheck_states import ALONE, GAPS, OPEN, Student, View
+from readiness.terms import State
 
 __all__ = ["MOST_STEPS", "Looks", "Want", "looks_on", "one_thing", "placing", "proves"]
 
@@ -280,7 +281,7 @@ def looks_on(student: Student, day: int) -> Looks:
     view = View.of(student, day)
     ground, members = student.ground, {member for group in view.unmet for member in group[1]}
     skills = ground.course.skills
-    stale = {one.id for one in skills if view.state[one.id] == "stale" and not one.must_be_seen}
+    stale = {one.id for one in skills if view.state[one.id] == State.STALE and not one.must_be_seen}
     makes = {}
     for skill in _open(view, members):
         notes = (*student.evidence(skill, view.band), (day, ALONE, 0))
@@ -288,7 +289,7 @@ def looks_on(student: Student, day: int) -> Looks:
         makes[skill] = frozenset(own | (ground.below([skill]) & stale if stale else set()))
     wants = [(frozenset({skill}), 1) for skill in view.unsure]
     for least, of in view.unmet:
-        met = {member for member in of if view.state[member] in ("secure", "set-aside")}
+        met = {member for member in of if view.state[member] in (State.SECURE, State.SET_ASIDE)}
         wants.append((of - met, least - len(met)))
     return Looks(view, makes, tuple(wants))
 
@@ -320,9 +321,9 @@ def _goals(view: View) -> set[str]:
 
 def _weakest(view: View, goals: set[str]) -> str:
     ground, state = view.student.ground, view.state
-    weak = {skill for skill in state if state[skill] in (*GAPS, "wobbling")} - view.left_out
-    missing = {skill for skill in state if state[skill] == "untried"} - implied(view)
-    missing |= {skill for skill in state if state[skill] == "building"}
+    weak = {skill for skill in state if state[skill] in (*GAPS, State.WOBBLING)} - view.left_out
+    missing = {skill for skill in state if state[skill] == State.UNTRIED} - implied(view)
+    missing |= {skill for skill in state if state[skill] == State.BUILDING}
     gathered, new = set[str](), goals
     while new:
         gathered |= new
@@ -333,7 +334,7 @@ def _weakest(view: View, goals: set[str]) -> str:
         if any(under in gathered or under in above for under in ground.named[skill]):
             above.add(skill)
     here = (view.student.unit, view.student.unit + 1)
-    waits = {s for s in state if ground.unit[s] in here and state[s] != "secure"} - view.left_out
+    waits = {s for s in state if ground.unit[s] in here and state[s] != State.SECURE} - view.left_out
 
     def key(skill: str) -> tuple[int, int, str]:
         frees = len((ground.above([skill]) | {skill}) & waits)

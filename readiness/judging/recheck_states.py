@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
 from readiness.record.model import HELPS, Hold, Record, Settled
+from readiness.terms import State, Verdict
 
 if TYPE_CHECKING:
     from readiness.record.rhythm import Calendar, Rhythm
@@ -24,8 +25,8 @@ __all__ = [
     "holds", "lessons_to_come", "need_of", "next_lesson", "to_iso",
 ]  # fmt: skip
 
-GAPS: Final = ("with-help", "not-shown", "slipped")
-OPEN: Final = ("untried", "building", "wobbling", "stale")
+GAPS: Final = (State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED)
+OPEN: Final = (State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE)
 ALONE: Final = HELPS.index("alone")
 
 Skills = Iterable[str]
@@ -315,7 +316,7 @@ def need_of(skill: Skill, band: Band) -> int:
 # For :mod:`readiness.judging.recheck`. The dates are found by replaying: the same verdict, asked again on
 # the days ahead.
 
-READY: Final = ("ready", "ready-taking-along")
+READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
 END: Final = date(2199, 12, 31).toordinal()
 """No file has a later date."""
 
@@ -393,7 +394,7 @@ class View:
 
     def is_met(self, group: Group) -> bool:
         """Return whether enough members are secure or set aside."""
-        return sum(self.state[member] in ("secure", "set-aside") for member in group[1]) >= group[0]
+        return sum(self.state[member] in (State.SECURE, State.SET_ASIDE) for member in group[1]) >= group[0]
 
     def is_gap(self, group: Group) -> bool:
         """Return whether an unmet group cannot be met without closing a gap."""
@@ -408,12 +409,12 @@ class View:
     @cached_property
     def unsure(self) -> list[str]:
         """The deciding skills that are not secure."""
-        return [skill for skill in self.must if self.state[skill] != "secure"]
+        return [skill for skill in self.must if self.state[skill] != State.SECURE]
 
     @cached_property
     def loose(self) -> list[str]:
         """The skills of the rest that are not secure."""
-        return [skill for skill in self.rest if self.state[skill] != "secure"]
+        return [skill for skill in self.rest if self.state[skill] != State.SECURE]
 
     @property
     def limit(self) -> int:
@@ -520,7 +521,8 @@ def earliest(student: Student) -> int | None:
     for day in ahead:
         view = View.of(student, day)
         asked = {*view.must, *view.rest, *(member for group in view.groups for member in group[1])}
-        student = student.showing([s for s in asked if view.state[s] not in ("secure", "set-aside")], day)
+        there = (State.SECURE, State.SET_ASIDE)
+        student = student.showing([s for s in asked if view.state[s] not in there], day)
         if _may_move(View.of(student, day)):
             return day
     return None
@@ -560,5 +562,6 @@ def _because(student: Student, day: int) -> object:
     if then.underlying in READY:
         return "no-lesson" if then.away else "birthday"
     members = [skill for skill in then.state if any(skill in group[1] for group in then.unmet)]
-    faded = [s for s in (*then.must, *members, *then.rest) if before.state[s] == "secure" != then.state[s]]
+    turned = [s for s in before.state if before.state[s] == State.SECURE != then.state[s]]
+    faded = [skill for skill in (*then.must, *members, *then.rest) if skill in turned]
     return {"skill": faded[0]} if faded else "birthday"

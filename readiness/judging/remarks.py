@@ -21,6 +21,7 @@ from readiness.judging.history import Known
 from readiness.judging.reasons import rules_in
 from readiness.judging.states import States
 from readiness.record.model import HELPS, Record
+from readiness.terms import Kind
 
 __all__ = ["FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "unit_limit"]
 
@@ -153,7 +154,7 @@ def cautions_for(
     skills = [course.skill[skill] for skill in dict.fromkeys(shown)]
     tests = {
         "C1": paused,
-        "C2": any(skill.kind == "motor" or skill.always_look for skill in skills),
+        "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
         "C3": any(course.names_of(skill.id) & FOLDING_JOINTS for skill in skills),
         "C5": seat_open and course.uses == "hand",
         "C6": any(_mentions(_TOUCH, skill) for skill in skills) or _hands_on(course, record, day, skills),

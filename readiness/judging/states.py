@@ -14,6 +14,7 @@ from typing import Final, NamedTuple
 from readiness.course.model import Band, Plan, bits
 from readiness.judging.answer import GAP_STATES
 from readiness.judging.history import Known, Note
+from readiness.terms import State
 
 __all__ = ["NEVER", "Fold", "States", "fold", "folds_of", "judge_states"]
 
@@ -98,7 +99,7 @@ def folds_of(
 
 
 NOT_SHOWN: Final = 4
-_UNTRIED: Final = "untried"
+_UNTRIED: Final = State.UNTRIED
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,7 @@ class States:
     evidence: Mapping[int, tuple[Note, ...]]
     folds: tuple[Fold, ...]
     free: Mapping[int, int | None]
-    state: tuple[str, ...]
+    state: tuple[State, ...]
     secure: int
     met: int
     gaps: int
@@ -151,23 +152,23 @@ def judge_states(plan: Plan, known: Known, band: Band, day: int) -> States:
     free = _free_days(known, folds, evidence, band.accepts, plan)
     state = [_UNTRIED if one is NEVER else _state(one) for one in folds]
     found = _by_name(state)
-    stale = _stale(plan, known, band, folds, free, found["secure"], day)
-    for skills, name in ((stale, "stale"), (aside, "set-aside")):
+    stale = _stale(plan, known, band, folds, free, found[State.SECURE], day)
+    for skills, name in ((stale, State.STALE), (aside, State.SET_ASIDE)):
         for i in bits(skills):
             state[i] = name
-    secure = found["secure"] & ~stale & ~aside
+    secure = found[State.SECURE] & ~stale & ~aside
     return States(
         plan, known, day, band, evidence, folds, free, tuple(state),
         secure=secure,
         met=secure | aside,
-        gaps=(found["with-help"] | found["not-shown"] | found["slipped"]) & ~aside,
-        wobbling=found["wobbling"] & ~aside,
+        gaps=(found[State.WITH_HELP] | found[State.NOT_SHOWN] | found[State.SLIPPED]) & ~aside,
+        wobbling=found[State.WOBBLING] & ~aside,
     )  # fmt: skip
 
 
-def _by_name(state: list[str]) -> dict[str, int]:
+def _by_name(state: list[State]) -> dict[State, int]:
     """Return the set of skills in each state but untried."""
-    found = dict.fromkeys(("secure", "wobbling", "building", *GAP_STATES), 0)
+    found = dict.fromkeys((State.SECURE, State.WOBBLING, State.BUILDING, *GAP_STATES), 0)
     for i, name in enumerate(state):
         if name is not _UNTRIED:
             found[name] |= 1 << i
@@ -262,14 +263,14 @@ def _used_on(
     return used
 
 
-def _state(one: Fold) -> str:
+def _state(one: Fold) -> State:
     """Return the first state that fits (rule R6); ``stale`` and ``set-aside`` are decided elsewhere."""
     if one.secure_since is not None:
-        return "wobbling" if one.misses == 1 else "secure"
+        return State.WOBBLING if one.misses == 1 else State.SECURE
     if one.last is None:
         return _UNTRIED
     if not one.misses:
-        return "building"
+        return State.BUILDING
     if one.slipped:
-        return "slipped"
-    return "not-shown" if one.last[1] == NOT_SHOWN else "with-help"
+        return State.SLIPPED
+    return State.NOT_SHOWN if one.last[1] == NOT_SHOWN else State.WITH_HELP

@@ -14,6 +14,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record
+from readiness.terms import Verdict
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
@@ -99,7 +100,7 @@ def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, pap
     """
     say = Phrases(answer, course, record)
     title = sheet_title(say)
-    is_paused = answer.verdict == "paused"
+    is_paused = answer.verdict == Verdict.PAUSED
     rows = sum(_rows_of(item) for item in sheet.items)
     size = next((name for name, most in SIZES if rows <= most), "tight")
     main = tag(
@@ -176,7 +177,7 @@ def _what(item: SheetItem, say: Phrases) -> Markup:
 
 
 def _small_print(sheet: Sheet, say: Phrases) -> Iterator[str]:
-    if say.answer.verdict != "paused":
+    if say.answer.verdict != Verdict.PAUSED:
         yield " ".join(CONDUCT)
     left = " ".join(left_out_lines(sheet.left_out, say, NAMES))
     if left:

@@ -12,6 +12,7 @@ from typing import Final
 from readiness.course.model import Skill, Unit
 from readiness.judging.answer import GAP_STATES
 from readiness.pictures.shown import Shown
+from readiness.terms import State
 from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
@@ -31,7 +32,8 @@ LINE_WORDS: Final = (
 """What the lines and frames of a picture mean, by the name of the sample beside it."""
 
 STATE_ORDER: Final = (
-    "secure", "building", "wobbling", "stale", "untried", "with-help", "not-shown", "slipped", "set-aside",
+    State.SECURE, State.BUILDING, State.WOBBLING, State.STALE, State.UNTRIED,
+    State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED, State.SET_ASIDE,
 )  # fmt: skip
 """The states in the order of the legend: settled, open, where help was needed, left out."""
 
@@ -53,7 +55,7 @@ def unit_words(unit: Unit) -> str:
     return f"{unit.number} {tidy(unit.name)}"
 
 
-def state_words(state: str) -> str:
+def state_words(state: State) -> str:
     """Return a state for the legend."""
     return STATE_BRIEF[state]
 
@@ -124,7 +126,7 @@ def _lines(shown: Shown, width: int) -> Iterator[str]:
 # Each unit is a cluster. Where things stand is left to the program that
 # reads it; what is shown, and how a state is marked, is the same as in the SVG.
 
-_OPEN: Final = ("building", "wobbling", "stale")
+_OPEN: Final = (State.BUILDING, State.WOBBLING, State.STALE)
 
 
 def map_as_dot(shown: Shown) -> str:
@@ -160,13 +162,13 @@ def _look(shown: Shown, skill: Skill) -> Iterator[str]:
     if skill.always_look:
         yield "penwidth=3"
     state = shown.states.get(skill.id)
-    if state == "secure":
+    if state == State.SECURE:
         yield "fillcolor=black, fontcolor=white"
     elif state in GAP_STATES:
         yield 'style="filled,diagonals", fillcolor=gray80'
     elif state in _OPEN:
         yield "fillcolor=gray92"
-    elif state == "set-aside":
+    elif state == State.SET_ASIDE:
         yield 'style="filled,dashed"'
 
 
@@ -182,15 +184,15 @@ def _quoted(*lines: str) -> str:
 # taken for a word of the language. What is shown is the same as in the SVG.
 
 _LOOKS: Final = {
-    "secure": "fill:#000,color:#fff,stroke:#000",
-    "with-help": "fill:#bbb,stroke:#000,stroke-width:3px",
-    "not-shown": "fill:#bbb,stroke:#000,stroke-width:3px",
-    "slipped": "fill:#bbb,stroke:#000,stroke-width:3px",
-    "building": "fill:#eee,stroke:#000",
-    "wobbling": "fill:#eee,stroke:#000",
-    "stale": "fill:#eee,stroke:#000",
-    "untried": "fill:#fff,stroke:#000",
-    "set-aside": "fill:#fff,stroke:#000,stroke-dasharray:4 3",
+    State.SECURE: "fill:#000,color:#fff,stroke:#000",
+    State.WITH_HELP: "fill:#bbb,stroke:#000,stroke-width:3px",
+    State.NOT_SHOWN: "fill:#bbb,stroke:#000,stroke-width:3px",
+    State.SLIPPED: "fill:#bbb,stroke:#000,stroke-width:3px",
+    State.BUILDING: "fill:#eee,stroke:#000",
+    State.WOBBLING: "fill:#eee,stroke:#000",
+    State.STALE: "fill:#eee,stroke:#000",
+    State.UNTRIED: "fill:#fff,stroke:#000",
+    State.SET_ASIDE: "fill:#fff,stroke:#000,stroke-dasharray:4 3",
 }
 _SPECIAL: Final = re.compile(r"[^\w .,:!?()+/-]")
 
@@ -229,7 +231,7 @@ def _states(shown: Shown, number: dict[str, str]) -> Iterator[str]:
         yield f"  class {','.join([_name(state), *same])} {_name(state)}Look"
 
 
-def _name(state: str) -> str:
+def _name(state: State) -> str:
     return f"state{STATE_ORDER.index(state)}"
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from readiness.course.model import Course, Skill, Strand, Unit
 from readiness.judging.answer import Answer
+from readiness.terms import State
 
 __all__ = ["Link", "Shown", "shown"]
 
@@ -40,7 +41,7 @@ class Shown:
     strands: tuple[Strand, ...]
     skills: tuple[Skill, ...]
     links: tuple[Link, ...]
-    states: Mapping[str, str] = field(default_factory=dict)
+    states: Mapping[str, State] = field(default_factory=dict)
     on: int | None = None
     here: str | None = None
     ahead: str | None = None

@@ -33,6 +33,7 @@ from readiness.pictures.layout import (
 )
 from readiness.pictures.lines import Curve, Line
 from readiness.pictures.shown import Shown
+from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
 
@@ -46,8 +47,9 @@ EDGE: Final = 8
 
 _GREYS: Final = ("#000", "#4d4d4d", "#808080")
 _SHADES: Final = {
-    "secure": "black", "building": "grey", "wobbling": "dots", "stale": "bars", "untried": "white",
-    "with-help": "hatch", "not-shown": "cross", "slipped": "back", "set-aside": "white",
+    State.SECURE: "black", State.BUILDING: "grey", State.WOBBLING: "dots", State.STALE: "bars",
+    State.UNTRIED: "white", State.WITH_HELP: "hatch", State.NOT_SHOWN: "cross", State.SLIPPED: "back",
+    State.SET_ASIDE: "white",
 }  # fmt: skip
 _STROKES: Final = {
     "dots": "M1 2A1 1 0 1 0 3 2A1 1 0 1 0 1 2",
@@ -158,7 +160,7 @@ class _Page:
         state = self.shown.states.get(box.skill.id)
         if state is not None:
             yield from _mark(box.x, box.y, box.height, state)
-            dash = ' stroke-dasharray="3 2"' if state == "set-aside" else ""
+            dash = ' stroke-dasharray="3 2"' if state == State.SET_ASIDE else ""
             yield _rect(box.x, box.y, box.width, box.height, f'class="b{always}" style="fill:none"{dash}')
         x = box.x + 5 + (MARK if state is not None else 0)
         for number, words in enumerate(box.words):
@@ -214,7 +216,7 @@ def _rect(x: float, y: float, width: float, height: float, more: str) -> str:
     return f'<rect x="{_num(x)}" y="{_num(y)}" width="{_num(width)}" height="{_num(height)}" {more}/>'
 
 
-def _mark(x: float, y: float, height: float, state: str) -> Iterator[str]:
+def _mark(x: float, y: float, height: float, state: State) -> Iterator[str]:
     """Yield the strip that shows a state: its shading, and its letter on a plate."""
     shade = _SHADES[state]
     fill = {"black": "#000", "grey": "#c8c8c8", "white": "#fff"}.get(shade, f"url(#{shade})")

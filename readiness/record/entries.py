@@ -18,6 +18,7 @@ from readiness.record.append import Unless, add_blocks, block, fill_in, line
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
 from readiness.record.schema import StudentFile
+from readiness.terms import Verdict
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
@@ -26,7 +27,7 @@ __all__ = [
     "open_promises", "open_tasks", "report_task",
 ]  # fmt: skip
 
-_READY: Final = ("ready", "ready-taking-along")
+_READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
 _NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
 """Words that name nobody once somebody else reads them."""
 _ADULT: Final = "an adult closes it with `readiness resume`."
@@ -51,7 +52,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
             f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
             "To go one unit further still on that day, say why with --reason.",
         )
-    differs = decision.computed != "not-placed" and moves != (decision.computed in _READY)
+    differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in _READY)
     if differs and not decision.reason.strip():
         return Refusal(
             "no-reason",

@@ -17,6 +17,7 @@ from typing import Final, NamedTuple, Protocol, TypeVar
 
 from readiness.later import Later
 from readiness.record.rhythm import Rhythm
+from readiness.terms import Help, Verdict
 
 __all__ = [
     "AGAIN", "HELPS", "WITHOUT_WORDS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Note",
@@ -112,7 +113,7 @@ def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:
     return {skill: tuple(sorted(of_skill.values())) for skill, of_skill in by_skill.items()}
 
 
-HELPS: Final = ("alone", "cue", "model", "hands-on", "not-shown")
+HELPS: Final = (Help.ALONE, Help.CUE, Help.MODEL, Help.HANDS_ON, Help.NOT_SHOWN)
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
 AGAIN: Final[Mapping[str, str]] = MappingProxyType({
     "slower": "slower",
@@ -243,7 +244,7 @@ class Decision:
 
     on: int
     unit: str
-    computed: str
+    computed: Verdict
     decided: str
     reason: str = ""
     line: int = 0
@@ -252,7 +253,7 @@ class Decision:
     @property
     def is_start(self) -> bool:
         """Whether it says where a new student begins: no unit was left, so it is no move."""
-        return self.computed == "not-placed"
+        return self.computed == Verdict.NOT_PLACED
 
     @property
     def is_move(self) -> bool:

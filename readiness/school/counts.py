@@ -18,13 +18,14 @@ from readiness.judging.history import known_on
 from readiness.judging.remarks import unit_limit
 from readiness.record.model import Record
 from readiness.school.students import Judged
+from readiness.terms import State, Verdict
 
 __all__ = ["FEW", "VERDICTS", "Numbers", "Past", "Stay", "Where", "numbers", "past", "time", "where"]
 
 FEW: Final = 5
 """Fewer cases conclude nothing, and are not shown to readers outside (common practice, no source)."""
 
-VERDICTS: Final = ("ready", "look-again", "not-yet", "paused", "not-placed")
+VERDICTS: Final = (Verdict.READY, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.PAUSED, Verdict.NOT_PLACED)
 """The verdicts in the order they are counted; taking something along is ready too."""
 
 
@@ -81,13 +82,13 @@ def where(course: Course, judged: Sequence[Judged]) -> tuple[Where, ...]:
 
     Paused students are left out: nothing is asked of them.
     """
-    answers = [one.answer for one in judged if one.answer.verdict != "paused"]
+    answers = [one.answer for one in judged if one.answer.verdict != Verdict.PAUSED]
     stuck = Counter(r.skill for answer in answers for r in answer.remarks if r.id == "stuck")
     helped = Counter(
         skill
         for answer in answers
         for skill in {*answer.deciding, *answer.rest}
-        if answer.standings[skill].state == "with-help"
+        if answer.standings[skill].state == State.WITH_HELP
     )
     rows = [
         Where(skill.id, skill.unit, stuck[skill.id], helped[skill.id])

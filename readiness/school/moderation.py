@@ -202,5 +202,5 @@ def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:
     )  # fmt: skip
 
 
-def _worst_first(one: Criterion) -> tuple[float, int]:
-    return (one.agreed / one.pairs, -one.pairs)
+def _worst_first(criterion: Criterion) -> tuple[float, int]:
+    return (criterion.agreed / criterion.pairs, -criterion.pairs)

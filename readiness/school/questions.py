@@ -41,6 +41,7 @@ from readiness.school.students import (
     ready,
     stuck,
 )
+from readiness.terms import Verdict
 
 __all__ = ["LISTS", "PROMISES", "QUESTIONS", "Reply", "ask", "ask_outside", "reply_to_dict"]
 
@@ -153,7 +154,7 @@ def ask(
         usual = _without_a_case(course, rows, unit)
     elif question == "where":
         rows = where(course, here)
-        left_out = sum(one.answer.verdict == "paused" for one in here)
+        left_out = sum(one.answer.verdict == Verdict.PAUSED for one in here)
     elif question == "numbers":
         rows = (numbers(course, here),)
     elif question == PROMISES:
@@ -186,7 +187,7 @@ def ask_outside(
     shown = numbers_outside(found)
     left_out = None
     if question == "where":
-        asked = sum(1 for one in judged if one.answer.verdict != "paused")
+        asked = sum(1 for one in judged if one.answer.verdict != Verdict.PAUSED)
         rows: tuple[Any, ...] = where_outside(plain.rows, course, asked)
         left_out = dict(shown.verdicts)["paused"]
     elif question == "time":

@@ -19,6 +19,7 @@ from readiness.judging.engine import judge
 from readiness.record.entries import open_promises, open_tasks
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
+from readiness.terms import State, Verdict
 
 __all__ = [
     "Due", "Judged", "Look", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look", "paused",
@@ -83,7 +84,7 @@ def _happenings(course: Course, record: Record) -> Iterator[int]:
 
 
 _SHAKY = GAP_STATES | {"wobbling"}
-_SHOWN = frozenset({"secure", "wobbling", "stale"})
+_SHOWN = frozenset({State.SECURE, State.WOBBLING, State.STALE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +244,7 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[Look, ...]:
     return tuple(
         Look(a.student, a.name, _items(a), a.next_lesson, a.earliest, a.away)
         for one in judged
-        if (a := one.answer).verdict == "look-again"
+        if (a := one.answer).verdict == Verdict.LOOK_AGAIN
     )
 
 
@@ -257,7 +258,7 @@ def stuck(course: Course, judged: Sequence[Judged]) -> tuple[Stuck, ...]:
 
 
 def _stuck(course: Course, answer: Answer) -> Iterator[Stuck]:
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return
     for remark in answer.remarks:
         if remark.id == "stuck" and remark.skill is not None:
@@ -305,7 +306,7 @@ def _paused(one: Judged) -> Paused | None:
     since = min(hold.opened for hold in holds)
     told = [block.to for block in record.told if since <= block.on <= answer.on]
     rests = tuple(dict.fromkeys(hold.part for hold in resting))
-    goes_on = answer.verdict != "paused"
+    goes_on = answer.verdict != Verdict.PAUSED
     return Paused(answer.student, answer.name, since, goes_on, rests, tuple(dict.fromkeys(told)))
 
 
@@ -315,7 +316,7 @@ def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
     Due when the usual lessons of the unit are over, or when all its skills but as many as may
     come along were shown already; not within ``check_gap_days`` of the last decision.
     """
-    rows = (_due(course, one) for one in judged if one.answer.verdict != "paused")
+    rows = (_due(course, one) for one in judged if one.answer.verdict != Verdict.PAUSED)
     return tuple(row for row in rows if row is not None)
 
 

@@ -84,9 +84,9 @@ def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | Non
     return max(likely, key=lambda one: SequenceMatcher(None, gone, one).ratio(), default=None)
 
 
-def _doubled(one: LoadedRecord) -> Iterator[Problem]:
+def _doubled(loaded_record: LoadedRecord) -> Iterator[Problem]:
     """An entry that stands in a file twice, to the letter."""
-    lines, first = one.text.encode().split(b"\n"), dict[bytes, int]()
+    lines, first = loaded_record.text.encode().split(b"\n"), dict[bytes, int]()
     for number, line in enumerate(lines):
         mark = line.strip().removeprefix(NOTED)
         begun = entry_begin(lines, number, mark) if line.startswith(NOTED) else None
@@ -95,8 +95,8 @@ def _doubled(one: LoadedRecord) -> Iterator[Problem]:
         if mark in first:
             words = "this entry stands here twice, to the letter"
             hint = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
-            other = _at(one.path, first[mark] + 1)
-            place = _at(one.path, begun[0] + 1)
+            other = _at(loaded_record.path, first[mark] + 1)
+            place = _at(loaded_record.path, begun[0] + 1)
             yield Problem("doubled-entry", "warning", place, words, hint, other, "the same as")
         first.setdefault(mark, begun[0])
 

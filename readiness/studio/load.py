@@ -123,20 +123,20 @@ def with_copies_named(loaded: Sequence[LoadedRecord]) -> tuple[LoadedRecord, ...
     return tuple(_named(stem, one, by_stem) for stem, one in by_stem.items())
 
 
-def _named(stem: str, one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> LoadedRecord:
+def _named(stem: str, loaded_record: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> LoadedRecord:
     if is_id(stem) and not any(_inside(stem, by_stem)):
-        return one
-    first = _original(stem, by_stem) or _same_student(one, by_stem)
+        return loaded_record
+    first = _original(stem, by_stem) or _same_student(loaded_record, by_stem)
     short = _short_name(stem)
     if first is None and (is_id(stem) or short is None):
-        return one
+        return loaded_record
     name = f"{first or short}.toml"
     message = f"this looks like a second copy of {name}, made by hand or by a shared folder"
-    place = Place(one.path, 1, 1)
-    other = Place(one.path.with_name(name), 1, 1) if first else None
+    place = Place(loaded_record.path, 1, 1)
+    other = Place(loaded_record.path.with_name(name), 1, 1) if first else None
     hint = (_HINT if first else _ALONE).format(name=name)
     problem = Problem(COPY, "error", place, message, hint, other, "the other")
-    return LoadedRecord(None, (problem,), one.path, one.text)
+    return LoadedRecord(None, (problem,), loaded_record.path, loaded_record.text)
 
 
 def _short_name(stem: str) -> str | None:

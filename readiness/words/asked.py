@@ -17,6 +17,7 @@ from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.record.multi_course import care_elsewhere
+from readiness.terms import State, Verdict
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
 from readiness.words.noting import noted_twice
@@ -41,7 +42,7 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
         width: the widest line.
     """
     say = Phrases(answer, course, record)
-    is_paused = answer.verdict == "paused"
+    is_paused = answer.verdict == Verdict.PAUSED
     sections = (
         Section("", (Paragraph(_title(say, skill)),)),
         hold_section(record, answer.on),
@@ -71,7 +72,7 @@ def tell_around(
     say = Phrases(answer, course, record)
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
     head = Section("", (Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),))
-    if answer.verdict == "paused" and which in _IN_PLAY:
+    if answer.verdict == Verdict.PAUSED and which in _IN_PLAY:
         return lay_out((head, hold_section(record, answer.on)), width)
     if answer.unit is None and which in _IN_PLAY:
         first = Paragraph(f"No starting unit yet. First: `readiness place {answer.student}`")
@@ -111,8 +112,8 @@ def _carries_over(say: Phrases, found: AroundHere) -> Iterator[Section]:
     beside = {one.id: one for one in care_elsewhere(say.course)}
     others = joined([quoted(other.name) for other in say.course.beside])
     lines = [f"The {part} rests since {say.day(since)}: nothing here uses it." for part, since in found.rests]
-    there = [skill for skill, state in found.shared if state == "secure"]
-    rest = [skill for skill, state in found.shared if state != "secure"]
+    there = [skill for skill, state in found.shared if state == State.SECURE]
+    rest = [skill for skill, state in found.shared if state != State.SECURE]
     if rest:
         lines.append(f"Not secure here yet: {say.names(rest, len(rest))}.")
     if there:
@@ -146,7 +147,7 @@ def _stands(say: Phrases, skill: str) -> Iterator[str]:
     yield f"{capital(say.state(skill))}."
     if one.settled_on is not None:
         yield f"Settled with its unit on {say.day(one.settled_on)}; days before that are not counted again."
-    if one.state == "set-aside":
+    if one.state == State.SET_ASIDE:
         return
     if one.secure_since is not None and one.settled_on is None:
         yield f"Settled since {say.day(one.secure_since)}."
@@ -186,7 +187,7 @@ def _means(say: Phrases, skill: str) -> Iterator[str]:
     words = _STATE_MEANS.get(state)
     if words:
         yield words
-    if state == "slipped":
+    if state == State.SLIPPED:
         yield "Look on another day before concluding anything."
     yield _for_the_move(say, skill)
     if not say.is_met(skill):
@@ -194,16 +195,16 @@ def _means(say: Phrases, skill: str) -> Iterator[str]:
 
 
 _STATE_MEANS = {
-    "wobbling": (
+    State.WOBBLING: (
         "One off day after it was settled. That does not undo what was there; it asks for one more look."
     ),
-    "slipped": (
+    State.SLIPPED: (
         "Two days in a row that do not count, after it was settled: it has come loose, and its days are "
         "counted afresh. That is usual and no fault."
     ),
-    "stale": "Nothing says it is lost; it has not been seen for longer than its window.",
-    "untried": "Nothing is known about it, which is no miss.",
-    "building": "What was shown is good; it is the number of days that is short.",
+    State.STALE: "Nothing says it is lost; it has not been seen for longer than its window.",
+    State.UNTRIED: "Nothing is known about it, which is no miss.",
+    State.BUILDING: "What was shown is good; it is the number of days that is short.",
 }
 
 

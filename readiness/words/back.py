@@ -15,6 +15,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
+from readiness.terms import Verdict
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, number_words, quoted, tidy
@@ -48,7 +49,7 @@ def tell_back(
     """
     say = Phrases(answer, course, record)
     title = Section("", (Paragraph(_title(say)), Paragraph(_head(back, say))))
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         again = f"When an adult has closed the hold, ask again: readiness back {answer.student}"
         return lay_out([title, Section("What comes first", (item(caution("C1")), item(again)))], width)
     cautions = [caution(one) for one in (*(["C5"] if _has_glance(back) else []), "C14")]
@@ -223,7 +224,7 @@ def _onward(back: AfterBreak, say: Phrases) -> Iterator[str]:
 
 def keep_warm_section(warm: KeepWarm | None, say: Phrases) -> Section:
     """Return the list for a break to come, and what it was chosen for; empty without one."""
-    if warm is None or say.answer.verdict == "paused" or say.answer.unit is None:
+    if warm is None or say.answer.verdict == Verdict.PAUSED or say.answer.unit is None:
         return Section("", ())
     name = f" {quoted(warm.ahead.name)}" if warm.ahead.name else " the break"
     return Section(

@@ -12,6 +12,7 @@ from itertools import groupby
 
 from readiness.judging.answer import Blocker, GroupStanding
 from readiness.judging.dates import review_lessons
+from readiness.terms import State
 from readiness.words.asked import why_along
 from readiness.words.grammar import capital, counted, number_words, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, under
@@ -39,21 +40,21 @@ def _alike(say: Phrases, skill: str | None) -> tuple[int, ...]:
     """Return what skills share that are told together; of each other kind every one is alone."""
     assert skill is not None
     one = say.standing(skill)
-    if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
+    if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
         return 2, one.fresh_until - one.last_seen
-    return (3,) if one.state == "untried" else (1, say.course.plan.index[skill])
+    return (3,) if one.state == State.UNTRIED else (1, say.course.plan.index[skill])
 
 
-def _single(say: Phrases, one: Blocker) -> Iterator[Paragraph]:
-    assert one.skill is not None
-    yield item(f"{say.titled(one.skill)}: {say.state(one.skill)}")
-    if one.state == "stale":
-        yield under(f"{capital(say.last_seen(one.skill))}.")
+def _single(say: Phrases, blocker: Blocker) -> Iterator[Paragraph]:
+    assert blocker.skill is not None
+    yield item(f"{say.titled(blocker.skill)}: {say.state(blocker.skill)}")
+    if blocker.state == State.STALE:
+        yield under(f"{capital(say.last_seen(blocker.skill))}.")
     else:
-        yield from columns(say.seen(one.skill))
-    yield under(say.missing(one.skill))
-    yield under(say.stands_on_it(one.skill, one.needed_by))
-    yield from map(under, say.advice(one.skill))
+        yield from columns(say.seen(blocker.skill))
+    yield under(say.missing(blocker.skill))
+    yield under(say.stands_on_it(blocker.skill, blocker.needed_by))
+    yield from map(under, say.advice(blocker.skill))
 
 
 def _together(say: Phrases, same: Sequence[Blocker]) -> Iterator[Paragraph]:
@@ -62,14 +63,14 @@ def _together(say: Phrases, same: Sequence[Blocker]) -> Iterator[Paragraph]:
     shared = _shared_note(say, skills)
     yield item(_together_title(say, skills, shared))
     for one, skill in zip(same, skills, strict=True):
-        when = "" if shared or one.state == "untried" else f"{say.last_seen(skill)}; "
+        when = "" if shared or one.state == State.UNTRIED else f"{say.last_seen(skill)}; "
         yield Paragraph(f"{say.titled(skill)}: {when}{say.needed_for(skill, one.needed_by)}", 4, "- ")
         yield from (Paragraph(words, indent=6) for words in say.advice(skill))
 
 
 def _together_title(say: Phrases, skills: Sequence[str], shared: str) -> str:
     many = capital(number_words(len(skills)))
-    if say.standing(skills[0]).state == "untried":
+    if say.standing(skills[0]).state == State.UNTRIED:
         return f"{many} not asked yet, so nothing is known about them:"
     return f"{many} {say.state(skills[0])}{shared and f', {shared}'} (not lost, only not seen):"
 
@@ -77,7 +78,7 @@ def _together_title(say: Phrases, skills: Sequence[str], shared: str) -> str:
 def _shared_note(say: Phrases, skills: Sequence[str]) -> str:
     """Return when all of these were last seen, if they share it."""
     dated = {say.last_seen(skill) for skill in skills}
-    return dated.pop() if len(dated) == 1 and say.standing(skills[0]).state == "stale" else ""
+    return dated.pop() if len(dated) == 1 and say.standing(skills[0]).state == State.STALE else ""
 
 
 def _group(say: Phrases, group: GroupStanding) -> Iterator[Paragraph]:
@@ -127,7 +128,7 @@ def _along(say: Phrases, same: tuple[str, ...]) -> Iterator[Paragraph]:
         yield from (Paragraph(words, indent=2) for words in say.advice(same[0]))
         return
     shared = _shared_note(say, same)
-    untried = say.standing(same[0]).state == "untried"
+    untried = say.standing(same[0]).state == State.UNTRIED
     state = "not asked yet" if untried else f"due for a look{shared and f', {shared}'}"
     yield item(f"{capital(number_words(len(same)))} {state}:")
     for skill in same:

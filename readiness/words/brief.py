@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise
+from readiness.terms import State, Verdict
 from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, tidy
 from readiness.words.phrases import Phrases
 
@@ -29,58 +30,58 @@ __all__ = [
 ]  # fmt: skip
 
 VERDICT_BRIEF: Final = {
-    "paused": "NO PLAYING",
-    "not-yet": "not yet",
-    "look-again": "look again",
-    "ready-taking-along": "ready, taking along",
-    "ready": "ready",
-    "not-placed": "where to start?",
+    Verdict.PAUSED: "NO PLAYING",
+    Verdict.NOT_YET: "not yet",
+    Verdict.LOOK_AGAIN: "look again",
+    Verdict.READY_TAKING_ALONG: "ready, taking along",
+    Verdict.READY: "ready",
+    Verdict.NOT_PLACED: "where to start?",
 }
 """The verdicts in a word or two."""
 
 VERDICT_MARKS: Final = {
-    "paused": "▬▬",
-    "not-yet": "||",
-    "look-again": ":|",
-    "ready-taking-along": "+>",
-    "ready": " >",
-    "not-placed": "|:",
+    Verdict.PAUSED: "▬▬",
+    Verdict.NOT_YET: "||",
+    Verdict.LOOK_AGAIN: ":|",
+    Verdict.READY_TAKING_ALONG: "+>",
+    Verdict.READY: " >",
+    Verdict.NOT_PLACED: "|:",
 }
 """A rest; a double bar; once more; on, with something; on; here it begins."""
 
 LARGE: Final = {
-    "paused": "NO PLAYING",
-    "not-yet": "NOT YET",
-    "look-again": "LOOK AGAIN",
-    "ready-taking-along": "READY +",
-    "ready": "READY",
-    "not-placed": "WHERE TO START",
+    Verdict.PAUSED: "NO PLAYING",
+    Verdict.NOT_YET: "NOT YET",
+    Verdict.LOOK_AGAIN: "LOOK AGAIN",
+    Verdict.READY_TAKING_ALONG: "READY +",
+    Verdict.READY: "READY",
+    Verdict.NOT_PLACED: "WHERE TO START",
 }
 """The verdicts as they stand in large letters."""
 
 STATE_LETTERS: Final = {
-    "secure": "S",
-    "building": "P",
-    "wobbling": "O",
-    "stale": "D",
-    "untried": "·",
-    "with-help": "H",
-    "not-shown": "N",
-    "slipped": "L",
-    "set-aside": "A",
+    State.SECURE: "S",
+    State.BUILDING: "P",
+    State.WOBBLING: "O",
+    State.STALE: "D",
+    State.UNTRIED: "·",
+    State.WITH_HELP: "H",
+    State.NOT_SHOWN: "N",
+    State.SLIPPED: "L",
+    State.SET_ASIDE: "A",
 }
 """One letter a state, for the map of the course."""
 
 STATE_BRIEF: Final = {
-    "secure": "settled",
-    "building": "part of the days",
-    "wobbling": "one off day",
-    "stale": "due for a look",
-    "untried": "not asked yet",
-    "with-help": "with help",
-    "not-shown": "not shown yet",
-    "slipped": "come loose",
-    "set-aside": "set aside",
+    State.SECURE: "settled",
+    State.BUILDING: "part of the days",
+    State.WOBBLING: "one off day",
+    State.STALE: "due for a look",
+    State.UNTRIED: "not asked yet",
+    State.WITH_HELP: "with help",
+    State.NOT_SHOWN: "not shown yet",
+    State.SLIPPED: "come loose",
+    State.SET_ASIDE: "set aside",
 }
 """The states in a word or two, in the order of the letters."""
 
@@ -161,7 +162,7 @@ def promise_line(promise: Promise, on: int) -> str:
 
 def one_thing_line(answer: Answer, course: Course) -> str:
     """Return the one thing to work on, or what takes its place."""
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return "No playing until an adult closes the hold."
     if answer.one_thing is not None:
         return tidy(course.skill[answer.one_thing].name)
@@ -269,7 +270,7 @@ def plain_verdict(answer: Answer) -> str:
     if answer.waits_by_decision and answer.decision is not None:
         decided = date_words(answer.decision.on, answer.on)
         return f"ready to move on; on {decided} it was decided to stay for now"
-    if answer.verdict == "not-yet" and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+    if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
         return "not yet: this unit has just begun"
     if answer.is_ready and answer.next_unit is None:
         return words.replace("to move on", "to close this unit, the last of the course")

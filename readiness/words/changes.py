@@ -19,6 +19,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy
@@ -96,15 +97,15 @@ def _number(fact: Fact, say: Phrases) -> str:
 
 _STATE: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "secure": "settled",
-        "building": "part-way",
-        "untried": "not asked yet",
-        "wobbling": "settled, with one off day",
-        "stale": "due for a look",
-        "slipped": "come loose",
-        "with-help": "shown with help",
-        "not-shown": "not shown yet",
-        "set-aside": "set aside",
+        State.SECURE: "settled",
+        State.BUILDING: "part-way",
+        State.UNTRIED: "not asked yet",
+        State.WOBBLING: "settled, with one off day",
+        State.STALE: "due for a look",
+        State.SLIPPED: "come loose",
+        State.WITH_HELP: "shown with help",
+        State.NOT_SHOWN: "not shown yet",
+        State.SET_ASIDE: "set aside",
     }
 )
 _RULE: Final[Mapping[str, str]] = MappingProxyType(
@@ -290,7 +291,7 @@ def _idle(found: Changed) -> Iterator[str]:
 
 def _to_do(found: Changed, say: Phrases) -> Iterator[str]:
     later, ids = found.later, {cause.id for cause in found.causes}
-    if later.verdict == "paused":
+    if later.verdict == Verdict.PAUSED:
         yield caution("C1")
         return
     if "window" in ids and later.look_first:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
+from readiness.terms import Verdict
 from readiness.words.brief import supposed_line, verdict_words
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
@@ -64,7 +65,7 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
         item(f"As it is: {verdict_words(both.plain)}."),
         item(f"Supposed{then}: {verdict_words(both.changed)}."),
     ))
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
         return
     changed = tuple(_changes(both)) or ("No state, no date, and nothing more or less is in the way.",)
@@ -110,8 +111,8 @@ def _deciding(say: Phrases) -> dict[object, str]:
     return {_key(one): _blocker(say, one) for one in say.answer.blockers}
 
 
-def _key(one: Blocker) -> object:
-    return one.skill if one.group is None else (one.group.at_least, one.group.of)
+def _key(blocker: Blocker) -> object:
+    return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
 def _blocker(say: Phrases, one: Blocker) -> str:

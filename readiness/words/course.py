@@ -46,16 +46,16 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> I
     yield Section("", tuple(lines))
 
 
-def _size_of(one: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
+def _size_of(unit_facts: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
     """Yield whether a unit is too big or too small, and why."""
     big, small = ([leap.band for leap in leaps if leap.size == size] for size in ("big", "small"))
     if big:
         yield f"A big leap (age {listed(big)}): more to teach than there is time for."
     if small:
         yield f"Little that is new (age {listed(small)})."
-    if one.is_small:
-        yield f"Perhaps too small: {listed(list(_signs(one)))}."
-    if not (big or small or one.is_small):
+    if unit_facts.is_small:
+        yield f"Perhaps too small: {listed(list(_signs(unit_facts)))}."
+    if not (big or small or unit_facts.is_small):
         yield "Neither too big nor too small."
 
 
@@ -307,19 +307,19 @@ def _mentions(found: Retiring) -> Iterator[Paragraph]:
         yield item(f"{tidy(one.name)}: {listed(list(_kinds(one)))}.")
 
 
-def _kinds(one: Mention) -> Iterator[str]:
-    if one.notes and one.first is not None and one.last is not None:
+def _kinds(mention: Mention) -> Iterator[str]:
+    if mention.notes and mention.first is not None and mention.last is not None:
         span = (
-            f"on {date_words(one.first)}"
-            if one.notes == 1
-            else f"{date_words(one.first)} to {date_words(one.last)}"
+            f"on {date_words(mention.first)}"
+            if mention.notes == 1
+            else f"{date_words(mention.first)} to {date_words(mention.last)}"
         )
-        yield f"{counted(one.notes, 'lesson day')}, {span}"
-    if one.aside:
+        yield f"{counted(mention.notes, 'lesson day')}, {span}"
+    if mention.aside:
         yield "set aside by agreement"
-    if one.tasks:
-        yield counted(one.tasks, "home task")
-    if one.other_way:
+    if mention.tasks:
+        yield counted(mention.tasks, "home task")
+    if mention.other_way:
         yield "shown in another way by agreement"
 
 

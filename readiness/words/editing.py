@@ -7,7 +7,7 @@ refused; who changes by one that is not is told in ``words.editing``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import Final
@@ -19,6 +19,7 @@ from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.record.model import HELPS
+from readiness.terms import Help, State
 from readiness.words.brief import plain_verdict
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
@@ -106,11 +107,11 @@ def difference_section(found: Sequence[Difference], old: Course, new: Course) ->
     return Section(f"What is different in the course: {counted(len(found), 'thing')}", tuple(lines))
 
 
-def _where(one: Difference) -> str:
-    if one.place is None:
+def _where(difference: Difference) -> str:
+    if difference.place is None:
         return ""
-    before = "before: " if one.new is None else ""
-    return f" ({before}{one.place.file.name}:{one.place.line})"
+    before = "before: " if difference.new is None else ""
+    return f" ({before}{difference.place.file.name}:{difference.place.line})"
 
 
 def _difference(one: Difference, old: Course, new: Course) -> str:
@@ -271,7 +272,7 @@ class _Say:
             return f"no longer a blocker: {self.what(one)}, which is not in the course any more"
         if one.skill and one.skill in self.new.on(self.on).gone:
             return f"no longer a blocker: {self.what(one)}, which is retired"
-        if one.new == "secure":
+        if one.new == State.SECURE:
             return f"no longer a blocker: {self.what(one)}, now settled"
         if one.skill in change.after.rest:
             return f"no longer a blocker: {self.what(one)}; it may come along"
@@ -361,37 +362,37 @@ def _day(day: object) -> str:
     return date_words(day) if isinstance(day, int) else "no date"
 
 
-_STATES: Final = {
-    "secure": "settled",
-    "wobbling": "settled, with one off day",
-    "slipped": "was settled and has come loose",
-    "untried": "not asked yet",
-    "not-shown": "not shown yet",
-    "with-help": "shown with help so far",
-    "stale": "due for a look",
-    "building": "on the way",
-    "set-aside": "set aside by agreement",
+_STATES: Final[Mapping[str, str]] = {
+    State.SECURE: "settled",
+    State.WOBBLING: "settled, with one off day",
+    State.SLIPPED: "was settled and has come loose",
+    State.UNTRIED: "not asked yet",
+    State.NOT_SHOWN: "not shown yet",
+    State.WITH_HELP: "shown with help so far",
+    State.STALE: "due for a look",
+    State.BUILDING: "on the way",
+    State.SET_ASIDE: "set aside by agreement",
 }
 
 
-def _state_words(one: Standing, on: int) -> str:
+def _state_words(standing: Standing, on: int) -> str:
     """Return where a skill stands with the facts that make it so.
 
     As in "due for a look (settled 26 August, 98 days on 2 December, limit 56)".
     """
-    facts = _facts(one, on)
-    return f"{_STATES[one.state]}{f' ({facts})' if facts else ''}"
+    facts = _facts(standing, on)
+    return f"{_STATES[standing.state]}{f' ({facts})' if facts else ''}"
 
 
 def _facts(one: Standing, on: int) -> str:
-    if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
+    if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
         settled = one.last_seen == one.settled_on
         seen = f"{'settled' if settled else 'last seen'} {date_words(one.last_seen, on)}"
         days, limit = on - one.last_seen, one.fresh_until - one.last_seen
         return f"{seen}, {days} days on {date_words(on, on)}, limit {limit}"
-    if one.state == "building":
+    if one.state == State.BUILDING:
         return f"{one.have} of {counted(one.need, 'day')}"
-    if one.last_note is not None and one.last_help is not None and one.state != "secure":
-        how = HELP_WORDS[one.last_help] if HELPS[one.last_help] != "not-shown" else "asked for"
+    if one.last_note is not None and one.last_help is not None and one.state != State.SECURE:
+        how = HELP_WORDS[one.last_help] if HELPS[one.last_help] != Help.NOT_SHOWN else "asked for"
         return f"last {how}, {date_words(one.last_note, on)}"
     return ""

@@ -16,6 +16,7 @@ from readiness.judging.answer import Answer
 from readiness.record.entries import open_promises
 from readiness.record.model import Decision, Hold, Promise, Record, Task
 from readiness.record.practice import Practice
+from readiness.terms import Verdict
 from readiness.words.brief import verdict_words
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
@@ -124,7 +125,7 @@ def task_list_words(
 ) -> str:
     """Return the home tasks given up to the day, why each, and whether they fit the age."""
     say = Phrases(answer, course, record)
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         waits = "No home task while the hold is open; what was given before waits."
         return _lines([hold_notice(record, answer.on), waits], width)
     numbered = enumerate(record.entire.tasks, 1)
@@ -289,12 +290,12 @@ def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
     yield Section(head, tuple(told) or (item("nothing was promised."),))
 
 
-def _promise(one: Promise, day: int) -> str:
+def _promise(promise: Promise, day: int) -> str:
     due = ""
-    if one.due is not None:
-        due = f", due {date_words(one.due, day)}"
-        due += f": {counted(day - one.due, 'day')} over" if one.due < day else ""
-    return f"given {date_words(one.given, day)} to {tidy(one.to)}{due}: {tidy(one.text)}"
+    if promise.due is not None:
+        due = f", due {date_words(promise.due, day)}"
+        due += f": {counted(day - promise.due, 'day')} over" if promise.due < day else ""
+    return f"given {date_words(promise.given, day)} to {tidy(promise.to)}{due}: {tidy(promise.text)}"
 
 
 def promised_words(record: Record, day: int, width: int = 80) -> str:

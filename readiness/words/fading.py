@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from readiness.advice.after_break import NO_BREAK, AfterBreak
@@ -10,6 +10,7 @@ from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.fading import Fading, FadingSkill
 from readiness.course.model import Course
 from readiness.record.model import Record
+from readiness.terms import Help
 from readiness.words.cautions import caution
 from readiness.words.editing import comparison_reasons
 from readiness.words.grammar import (
@@ -121,13 +122,13 @@ def _name(course: Course, skill: str) -> str:
     return f"{tidy(course.skill[skill].name)} ({skill})"
 
 
-def _kept(course: Course, one: FadingSkill, *, paused: bool) -> str:
-    task = " A home task for it is open." if one.task else ""
-    if paused and not course.skill[one.skill].quiet:
+def _kept(course: Course, fading_skill: FadingSkill, *, paused: bool) -> str:
+    task = " A home task for it is open." if fading_skill.task else ""
+    if paused and not course.skill[fading_skill.skill].quiet:
         return "It waits until the hold is closed."
-    if not one.kept_by:
+    if not fading_skill.kept_by:
         return f"Nothing else keeps it fresh: one look at it.{task}"
-    names = listed([quoted(course.skill[skill].name) for skill in one.kept_by], "or")
+    names = listed([quoted(course.skill[skill].name) for skill in fading_skill.kept_by], "or")
     return f"Kept fresh by {names}.{task}"
 
 
@@ -184,7 +185,7 @@ def _number(rule: str, old: object, new: object) -> str:
 
 
 _TOLD_BELOW = frozenset({"other-band", "number-changed"})
-_AS_SAID = {"alone": "without help alone", "cue": "a small reminder counting too"}
+_AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a small reminder counting too"}
 
 
 def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:

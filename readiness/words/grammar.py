@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from readiness.terms import Kind, Verdict
 from readiness.toml.folding import HARD_SPACE, keep_together
 
 __all__ = [
@@ -30,21 +31,21 @@ HELP_WORDS: Final = (
 """How a skill was shown, in the order of ``readiness.record.HELPS``."""
 
 KIND_WORDS: Final = {
-    "motor": "movements",
-    "knowledge": "things to know",
-    "ear": "listening",
-    "reading": "reading",
-    "habit": "habits",
+    Kind.MOTOR: "movements",
+    Kind.KNOWLEDGE: "things to know",
+    Kind.EAR: "listening",
+    Kind.READING: "reading",
+    Kind.HABIT: "habits",
 }
 """The kinds of skill as a teacher says them."""
 
 VERDICT_WORDS: Final = {
-    "paused": "paused for care",
-    "not-yet": "not yet: stay with this unit and strengthen",
-    "look-again": "not yet sure - look again",
-    "ready-taking-along": "ready to move on, taking along",
-    "ready": "ready to move on",
-    "not-placed": "not placed yet: where to start",
+    Verdict.PAUSED: "paused for care",
+    Verdict.NOT_YET: "not yet: stay with this unit and strengthen",
+    Verdict.LOOK_AGAIN: "not yet sure - look again",
+    Verdict.READY_TAKING_ALONG: "ready to move on, taking along",
+    Verdict.READY: "ready to move on",
+    Verdict.NOT_PLACED: "not placed yet: where to start",
 }
 """The verdicts as a teacher says them."""
 

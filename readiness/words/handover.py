@@ -107,11 +107,11 @@ def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
         yield from _alternatives(page, say)
 
 
-def _last_time(one: LiveSkill, say: Phrases) -> str:
-    name = tidy(say.course.skill[one.skill].name)
-    if one.help is not None and one.day is not None:
-        return f"{name}: last {HELP_WORDS[one.help]}, {say.day(one.day)}."
-    seen = say.standing(one.skill).last_seen
+def _last_time(live_skill: LiveSkill, say: Phrases) -> str:
+    name = tidy(say.course.skill[live_skill.skill].name)
+    if live_skill.help is not None and live_skill.day is not None:
+        return f"{name}: last {HELP_WORDS[live_skill.help]}, {say.day(live_skill.day)}."
+    seen = say.standing(live_skill.skill).last_seen
     return f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
 
 

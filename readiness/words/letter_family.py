@@ -14,6 +14,7 @@ from readiness.advice.after_hold import closed_lately, gentle_home
 from readiness.advice.letter import HomeThing, Moved, good_things, moved
 from readiness.advice.placing.round import placing_round
 from readiness.judging.answer import GAP_STATES
+from readiness.terms import Kind, State, Verdict
 from readiness.words.doing import do, does, doing
 from readiness.words.grammar import capital, joined, listed, number_words, quoted, tidy
 from readiness.words.paused import quiet_work, voice_rests
@@ -44,7 +45,7 @@ def _child_next(say: Phrases) -> str:
     if skill is None:
         return "Next time we find out together what is in it."
     asked = do(say.course.skill[skill].spoken)
-    if say.standing(skill).state == "untried":
+    if say.standing(skill).state == State.UNTRIED:
         return f"Next time we try this together: {asked}."
     return f"One thing comes along with us: {asked}."
 
@@ -105,17 +106,17 @@ DECIDES_AT_MOST: Final = 2
 _NO_HURRY: Final = "There is no hurry."
 
 _KIND: Final = {
-    "motor": "a movement",
-    "knowledge": "something like this",
-    "ear": "a listening skill",
-    "reading": "something that is read",
-    "habit": "a habit",
+    Kind.MOTOR: "a movement",
+    Kind.KNOWLEDGE: "something like this",
+    Kind.EAR: "a listening skill",
+    Kind.READING: "something that is read",
+    Kind.HABIT: "a habit",
 }
 
 
 def family_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     """Return the letter to the family, sentence by sentence."""
-    if say.answer.verdict == "paused":
+    if say.answer.verdict == Verdict.PAUSED:
         return tuple(_paused(say, named))
     move = moved(say.course, say.record, say.answer)
     if move is not None:
@@ -188,7 +189,7 @@ def _decides(say: Phrases) -> Iterator[str]:
         yield from _open_things(say)
     elif answer.after_hold is not None and not answer.blockers:
         yield "After the pause we take two lessons to look and listen before the next unit begins."
-    elif answer.one_thing is not None and say.standing(answer.one_thing).state in (*GAP_STATES, "wobbling"):
+    elif answer.one_thing and say.standing(answer.one_thing).state in (*GAP_STATES, State.WOBBLING):
         yield from _one_thing(say)
     else:
         yield from _open_things(say)
@@ -216,11 +217,11 @@ def _one_thing(say: Phrases) -> Iterator[str]:
     yield f"One thing comes first now: {_doing(say, (skill,))}."
     over = say.answer.chain[-1] if len(say.answer.chain) > 1 else None
     stands = f", and {_doing(say, (over,))} is built on it" if over else ""
-    if state == "slipped":
+    if state == State.SLIPPED:
         yield f"It was settled before and has come loose, which happens{stands}."
-    elif state == "wobbling":
+    elif state == State.WOBBLING:
         yield f"It was settled and needed help on one day{stands}; one day says little."
-    elif state == "not-shown":
+    elif state == State.NOT_SHOWN:
         yield f"It has not been shown yet{stands}."
     else:
         yield f"It comes with some help so far{stands}."
@@ -234,15 +235,15 @@ def _open_things(say: Phrases) -> Iterator[str]:
     if not answer.blockers:
         skills = list(answer.open_rest)
         states = {say.standing(skill).state for skill in skills}
-    if "building" in states:
-        yield _more_days(say, [skill for skill in skills if say.standing(skill).state == "building"])
-    if "stale" in states:
+    if State.BUILDING in states:
+        yield _more_days(say, [skill for skill in skills if say.standing(skill).state == State.BUILDING])
+    if State.STALE in states:
         yield "Some things have not been seen for a while, and a short look tells us whether they are there."
-    elif "untried" in states:
-        untried = [skill for skill in skills if say.standing(skill).state == "untried"]
+    elif State.UNTRIED in states:
+        untried = [skill for skill in skills if say.standing(skill).state == State.UNTRIED]
         yield f"{_some(say, untried)} not had a turn yet, so we begin with that next."
-    if "wobbling" in states:
-        shaky = [skill for skill in skills if say.standing(skill).state == "wobbling"]
+    if State.WOBBLING in states:
+        shaky = [skill for skill in skills if say.standing(skill).state == State.WOBBLING]
         have = "has" if len(shaky) == 1 else "have"
         yield f"{capital(_doing(say, shaky))} {have} had one off day, and one day says little."
     for group in (one.group for one in answer.blockers if one.group is not None):

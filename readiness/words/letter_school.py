@@ -13,6 +13,7 @@ from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import left_out
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
+from readiness.terms import State, Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
 from readiness.words.phrases import Phrases
@@ -31,7 +32,7 @@ def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     """Return the letter to the school, sentence by sentence; ``named`` is whom it is about."""
     answer = say.answer
     head = f"{named}, {date_words(answer.on)}."
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return (head, *_paused(say))
     told = _placed(say) if answer.placing is None else _placing(say)
     return (head, *told, *_resting(say))
@@ -101,12 +102,12 @@ def _settled(say: Phrases) -> str:
         if skill.unit == say.answer.unit and not left_out(skill, say.answer)
     ]
     states = [say.standing(skill.id).state for skill in asked]
-    there = states.count("secure")
+    there = states.count(State.SECURE)
     if there == len(asked):
         return f"All of this unit is settled: {counted(there, 'skill')}."
-    due = states.count("stale") + states.count("wobbling")
+    due = states.count(State.STALE) + states.count(State.WOBBLING)
     likely = presumed(say.course, say.record, say.answer)
-    unseen = sum(skill.id in likely and say.standing(skill.id).state == "untried" for skill in asked)
+    unseen = sum(skill.id in likely and say.standing(skill.id).state == State.UNTRIED for skill in asked)
     parts = [
         counted(there, "is settled", "are settled") if there else "none is settled for now",
         *([counted(due, _DUE.format("was", "is"), _DUE.format("were", "are"))] if due else []),

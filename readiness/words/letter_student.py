@@ -15,6 +15,7 @@ from readiness.advice.placing.round import placing_round
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
 from readiness.record.model import Hold
+from readiness.terms import State, Verdict
 from readiness.words.doing import do, doing
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted
 from readiness.words.letter_family import adult_moved, child_moved
@@ -37,7 +38,7 @@ ADULT_GENTLY: Final = (
 def child_sentences(say: Phrases) -> tuple[str, ...]:
     """Return one or two sentences to say to a child."""
     answer = say.answer
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         voice = " and no singing" if voice_rests(_holds(say)) else ""
         return (
             f"Thank you for telling me. No playing{voice} for now, so that everything can rest.",
@@ -100,7 +101,7 @@ def _child_one_thing(say: Phrases) -> str:
         return f"Next time we start with one thing: {_asked(say, (skill,))}."
     if skill in good_things(say.course, say.answer):
         return "Next time I would like to see that once more."
-    if say.standing(skill).state == "untried":
+    if say.standing(skill).state == State.UNTRIED:
         return f"Next time we try this together: {_asked(say, (skill,))}."
     return f"Next time I would like to see how you {_asked(say, (skill,))}."
 
@@ -130,7 +131,7 @@ _STAY = "We stay with this unit a little longer before we begin the next one."
 def adult_sentences(say: Phrases) -> tuple[str, ...]:
     """Return a few sentences to say to an adult."""
     answer = say.answer
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return tuple(_adult_paused(say))
     return tuple(filter(None, (*_adult_where(say), _adult_home(say), _adult_when(say))))
 
@@ -170,7 +171,7 @@ def _adult_where(say: Phrases) -> Iterator[str]:
         yield "The first lesson after a break is for looking, so the next unit waits a little."
     if answer.placing is None and answer.one_thing is not None:
         is_gap = say.standing(answer.one_thing).state in GAP_STATES
-        is_new = say.standing(answer.one_thing).state == "untried"
+        is_new = say.standing(answer.one_thing).state == State.UNTRIED
         look = "What comes next" if is_new else "What I would like to see next"
         words = "The one thing to work on" if is_gap else look
         yield f"{words}: {_doing(say, answer.one_thing)}."

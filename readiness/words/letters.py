@@ -18,6 +18,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.consents import ADULT_AGE, may_see
 from readiness.record.model import Record
+from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
@@ -73,7 +74,9 @@ def letter(reader: str, answer: Answer, course: Course, record: Record) -> Lette
 def _resting(reader: str, say: Phrases) -> Iterator[str]:
     """Yield that a part of the body rests for another course, where this one goes on; the school is told."""
     resting = say.record.resting(say.answer.on)
-    if not resting or say.answer.verdict == "paused" or (reader == "family" and say.answer.age >= ADULT_AGE):
+    if not resting or say.answer.verdict == Verdict.PAUSED:
+        return
+    if reader == "family" and say.answer.age >= ADULT_AGE:
         return
     parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
     since = say.day(min(hold.opened for hold in resting))
@@ -144,6 +147,6 @@ def _after(reader: str, say: Phrases) -> tuple[str, ...]:
             "No consent for sharing with the school is noted, so no name stands here. Ask the family first "
             "and show them this draft; until then nothing goes to the school."
         )
-    if say.answer.verdict == "paused":
+    if say.answer.verdict == Verdict.PAUSED:
         found.append("While the hold is open nothing else is urgent; rest comes first.")
     return tuple(found)

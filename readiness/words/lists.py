@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import plain_verdict
 from readiness.words.empty import ENROL
@@ -82,9 +83,9 @@ def _entry(answer: Answer, name: str, course: Course, column: int, width: int, s
 def _verdict(answer: Answer) -> str:
     """Return the verdict in the few words a list has room for."""
     words = plain_verdict(answer)
-    if answer.verdict == "ready-taking-along":
+    if answer.verdict == Verdict.READY_TAKING_ALONG:
         words = f"{words} {counted(len(answer.taken_along), 'thing')}"
-    return words.upper() if answer.verdict == "paused" else words
+    return words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
 def _last_lesson(answer: Answer) -> str:
@@ -102,7 +103,7 @@ def _place(answer: Answer, course: Course, start: str) -> Iterator[str]:
     if answer.unit is not None:
         words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
     thing = ""
-    if answer.one_thing is not None and answer.verdict != "paused":
+    if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
         thing = f"one thing: {quoted(course.skill[answer.one_thing].name)}"
     yield from filter(None, (start, thing) if start else ("; ".join(filter(None, (words, thing))),))
 

@@ -17,6 +17,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import NewLesson
+from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief, verdict_words
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
@@ -175,7 +176,7 @@ def noted_words(
     file = record.path.name if record.path else f"{record.id}.toml"
     line = max((one.line for one in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held = bool(played) or after.verdict == "paused"
+    is_held = bool(played) or after.verdict == Verdict.PAUSED
     told = [
         *filter(None, (hold_notice(record, lesson.on),)),
         f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
@@ -277,7 +278,7 @@ def _changes(
     changed = [one for one in course.skill if one in skills and say.state(one) != earlier.state(one)]
     alike: dict[str, list[str]] = {}
     for one in changed[:_AT_MOST]:
-        is_new = earlier.standing(one).state == "untried"
+        is_new = earlier.standing(one).state == State.UNTRIED
         then = "not asked before" if is_new else f"before: {earlier.state(one)}"
         alike.setdefault(f"{say.state(one)} ({then})", []).append(one)
     told = [f"{say.names(skills, len(skills))}: {words}" for words, skills in alike.items()]
@@ -294,7 +295,7 @@ def _verdict_change(before: Answer, after: Answer, course: Course, record: Recor
 
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
-    if answer.unit is None and answer.placing is not None and answer.verdict != "paused":
+    if answer.unit is None and answer.placing is not None and answer.verdict != Verdict.PAUSED:
         unit = course.unit[placing_round(course, record, answer.on).start]
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
     if answer.is_ready:

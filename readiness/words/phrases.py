@@ -16,6 +16,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS, Record
+from readiness.terms import State
 from readiness.words.grammar import (
     HELP_WORDS,
     counted,
@@ -98,15 +99,15 @@ class Phrases:
     def state(self, skill: str) -> str:
         """Return the state of a skill in a few words."""
         one = self.standing(skill)
-        if one.state == "building":
+        if one.state == State.BUILDING:
             return self._building(one)
-        if one.state == "with-help" and one.last_help is not None:
+        if one.state == State.WITH_HELP and one.last_help is not None:
             if one.have:
                 days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
                 return f"{days}, last {HELP_WORDS[one.last_help]}"
             how = HELP_WORDS[one.last_help]
             return f"{how} so far" if how.startswith("after") else f"shown {how} so far"
-        if one.state == "stale" and one.last_seen is not None and one.fresh_until is not None:
+        if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
             weeks = (one.fresh_until - one.last_seen) // 7
             return f"due for a look, not seen for longer than the {weeks}-week window"
         return _STATE_WORDS[one.state]
@@ -120,16 +121,16 @@ class Phrases:
         """Return what would make a skill settled."""
         one = self.standing(skill)
         how = self._how(skill)
-        if one.state == "stale":
+        if one.state == State.STALE:
             return f"Missing: one look, shown {how}."
-        if one.state == "wobbling":
+        if one.state == State.WOBBLING:
             return (
                 f"Missing: one day {how}, and it is settled again. "
                 "One off day is no reason to conclude anything."
             )
         short = one.missing
         more = " more" if one.have else ""
-        again = ", begun afresh" if one.state == "slipped" and not one.have else ""
+        again = ", begun afresh" if one.state == State.SLIPPED and not one.have else ""
         day = "day" if short == 1 else "days"
         return f"Missing: {number_words(short)}{more} {day} {how}{again}{self._apart(one)}."
 
@@ -169,21 +170,21 @@ class Phrases:
     def last_note(self, skill: str) -> str:
         """Return the latest note on a skill with its line, empty without a note."""
         one = self.standing(skill)
-        if one.state == "untried":
+        if one.state == State.UNTRIED:
             return ""
         if not one.evidence:
             if one.settled_on is None:
                 return ""
             return f"noted as settled on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
         last = one.evidence[-1]
-        if one.state in ("with-help", "not-shown"):
+        if one.state in (State.WITH_HELP, State.NOT_SHOWN):
             return f"{self.day(last.day)}, {self.line(last.line)}"
         shown = "asked for" if last.help == NOT_SHOWN else f"shown {HELP_WORDS[last.help]}"
         return f"last {shown} on {self.day(last.day)}, {self.line(last.line)}"
 
     def is_met(self, skill: str) -> bool:
         """Return whether a skill counts as met where it is asked for."""
-        return self.standing(skill).state in ("secure", "set-aside")
+        return self.standing(skill).state in (State.SECURE, State.SET_ASIDE)
 
     def last_seen(self, skill: str) -> str:
         """Return when a skill was last seen, or used in what, with the line."""
@@ -245,7 +246,7 @@ class Phrases:
 
     def with_note(self, skill: str) -> str:
         """Return a skill with its state and the latest note."""
-        if self.standing(skill).state == "stale":
+        if self.standing(skill).state == State.STALE:
             return f"{self.titled(skill)}: due for a look, {self.last_seen(skill)}"
         last = self.last_note(skill)
         return f"{self.titled(skill)}: {self.state(skill)}{f' ({last})' if last else ''}"
@@ -274,12 +275,12 @@ _KEPT_BACK = {
 """Why there is no move in a lesson although all could be there (rule R7)."""
 
 _STATE_WORDS = {
-    "secure": "settled",
-    "wobbling": "settled, with one off day",
-    "slipped": "was settled and has come loose",
-    "untried": "not asked yet, so nothing is known about it",
-    "not-shown": "not shown yet",
-    "with-help": "shown with help so far",
-    "stale": "due for a look",
-    "set-aside": "set aside by agreement",
+    State.SECURE: "settled",
+    State.WOBBLING: "settled, with one off day",
+    State.SLIPPED: "was settled and has come loose",
+    State.UNTRIED: "not asked yet, so nothing is known about it",
+    State.NOT_SHOWN: "not shown yet",
+    State.WITH_HELP: "shown with help so far",
+    State.STALE: "due for a look",
+    State.SET_ASIDE: "set aside by agreement",
 }

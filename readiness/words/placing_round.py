@@ -16,6 +16,7 @@ from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, Record
 from readiness.record.noting import NewLesson
+from readiness.terms import State
 from readiness.words.brief import HELP_BRIEF, glance_words, noted_line
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
@@ -126,7 +127,7 @@ def start_sections(now: PlacingRound, say: Phrases) -> Iterator[Section]:
 
 def open_section(say: Phrases, title: str, skills: Sequence[str]) -> Section:
     """Return skills with what was seen of them, those not asked yet in one sentence."""
-    untried = [skill for skill in skills if say.standing(skill).state == "untried"]
+    untried = [skill for skill in skills if say.standing(skill).state == State.UNTRIED]
     lines: list[Paragraph] = []
     for skill in skills:
         if skill not in untried:

@@ -15,6 +15,7 @@ from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
+from readiness.terms import State
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy
@@ -65,7 +66,7 @@ def _skill(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     remedies = say.course.skill[skill].remedies
     if block.remedy is not None:
         return f"{lead} Try: {tidy(remedies[block.remedy])}"
-    is_asked = block.is_review and say.standing(skill).state == "untried"
+    is_asked = block.is_review and say.standing(skill).state == State.UNTRIED
     if block.begins or is_asked or block.why in ("placing", "look-first", "blocker", "group"):
         return f"{lead} Shown when: {tidy(say.course.skill[skill].shown_when)}"
     return lead
@@ -80,7 +81,7 @@ def _state(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     until = say.standing(skill).fresh_until
     if block.why == "fading" and until is not None:
         return f"fresh until {say.day(until)}"
-    return "not asked yet" if say.standing(skill).state == "untried" else say.state(skill)
+    return "not asked yet" if say.standing(skill).state == State.UNTRIED else say.state(skill)
 
 
 def _opening(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
@@ -258,10 +259,10 @@ def _edge(plan: LessonPlan, say: Phrases) -> Iterator[str]:
     told = {skill for block in plan.blocks for skill in block.skills} | {one.skill for one in plan.not_begun}
     left = [skill for skill in plan.outer_edge if skill not in told]
     for skill in left:
-        if say.standing(skill).state != "untried":
+        if say.standing(skill).state != State.UNTRIED:
             yield f"{say.titled(skill)}, unit {_unit(say, skill)}: {say.state(skill)}."
     for unit in sorted({_unit(say, skill) for skill in left}):
-        new = [s for s in left if _unit(say, s) == unit and say.standing(s).state == "untried"]
+        new = [s for s in left if _unit(say, s) == unit and say.standing(s).state == State.UNTRIED]
         if new:
             yield f"Not begun yet, of unit {unit}: {say.names(new, len(new))}."
 
@@ -283,7 +284,7 @@ def _not_begun(plan: LessonPlan, say: Phrases) -> Iterator[str]:
 def _lacks(say: Phrases, skill: str) -> str:
     """Return why a footing does not carry yet."""
     state = say.standing(skill).state
-    return {"untried": "was not asked for yet", "stale": "is due for a look first"}.get(
+    return {State.UNTRIED: "was not asked for yet", State.STALE: "is due for a look first"}.get(
         state, "is not settled yet"
     )
 

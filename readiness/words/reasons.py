@@ -13,6 +13,7 @@ from typing import Final
 from readiness.days import iso
 from readiness.judging.findings import Finding, Rule
 from readiness.record.model import HELPS
+from readiness.terms import Fade, Help, Kind
 from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy
 from readiness.words.layout import Paragraph, Section, item
 
@@ -65,14 +66,14 @@ def _fact(name: str, value: object) -> str:
 # is shown, with whose it is: the default, or changed, and then the default beside it.
 
 _FADES: Final[Mapping[str, str]] = {
-    "fast": "what fades soon",
-    "medium": "most things",
-    "slow": "what lasts long",
+    Fade.FAST: "what fades soon",
+    Fade.MEDIUM: "most things",
+    Fade.SLOW: "what lasts long",
 }
 
 
 def _help(value: object) -> str:
-    return "a small reminder still counts" if value == "cue" else "only without help counts"
+    return "a small reminder still counts" if value == Help.CUE else "only without help counts"
 
 
 RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
@@ -109,8 +110,8 @@ _TITLES: Final[Mapping[str, str]] = {
 """What other rules are about; their value stands behind it."""
 
 _FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
-    "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[kind]} {n}"),
-    "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[kind]}: {_help(n)}"),
+    "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[Kind(kind)]} {n}"),
+    "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[Kind(kind)]}: {_help(n)}"),
     "fresh_weeks": ("another look is due", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
@@ -170,7 +171,7 @@ def _by_help(rules: Sequence[Rule]) -> str:
     """Return the kinds of skill by how they must be shown."""
     parts = []
     for value in dict.fromkeys(rule.value for rule in rules):
-        kinds = [KIND_WORDS[rule.rule.partition(".")[2]] for rule in rules if rule.value == value]
+        kinds = [KIND_WORDS[Kind(rule.rule.partition(".")[2])] for rule in rules if rule.value == value]
         parts.append(f"{_help(value)} for {listed(kinds)}")
     return "; ".join(parts)
 

@@ -371,13 +371,13 @@ def _criteria(found: Moderation, course: Course, *, agreed: bool) -> tuple[Parag
     return tuple(lines)
 
 
-def _counts(one: Criterion) -> str:
-    few = " Too few to conclude." if one.too_few else ""
-    further = one.pairs - one.agreed - one.one_apart
-    parts = [f"{one.agreed} of {one.pairs} alike"]
-    parts += [f"{one.one_apart} one step apart"] if one.one_apart else []
+def _counts(criterion: Criterion) -> str:
+    few = " Too few to conclude." if criterion.too_few else ""
+    further = criterion.pairs - criterion.agreed - criterion.one_apart
+    parts = [f"{criterion.agreed} of {criterion.pairs} alike"]
+    parts += [f"{criterion.one_apart} one step apart"] if criterion.one_apart else []
     parts += [f"{further} further apart"] if further else []
-    where = f"in {counted(one.checks, 'check')} on {counted(one.days, 'day')}"
+    where = f"in {counted(criterion.checks, 'check')} on {counted(criterion.days, 'day')}"
     return f"{', '.join(parts)}, {where}.{few}"
 
 

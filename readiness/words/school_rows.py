@@ -14,6 +14,7 @@ from readiness.course.model import Course
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
+from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 
@@ -26,11 +27,11 @@ HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
 
 VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
-    "ready": "ready to move on, or to close the last unit",
-    "look-again": "to be looked at again",
-    "not-yet": "stay for now and strengthen",
-    "paused": "paused for care",
-    "not-placed": "not placed yet",
+    Verdict.READY: "ready to move on, or to close the last unit",
+    Verdict.LOOK_AGAIN: "to be looked at again",
+    Verdict.NOT_YET: "stay for now and strengthen",
+    Verdict.PAUSED: "paused for care",
+    Verdict.NOT_PLACED: "not placed yet",
 })
 
 

@@ -13,6 +13,7 @@ from readiness.advice.big_day import BigDay, Piece
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
+from readiness.terms import Verdict
 from readiness.words.back import keep_warm_section
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
@@ -37,7 +38,7 @@ def tell_season(day: BigDay, answer: Answer, course: Course, record: Record, wid
     """
     say = Phrases(answer, course, record)
     title = Section("", (Paragraph(_title(day, say)), Paragraph(_when(day, say))))
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return lay_out([title, Section("What comes first", tuple(map(item, _paused(day, say))))], width)
     cautions = ["C14"] if record.consents.get("video") or day.kind != "event" else ["C7", "C14"]
     return lay_out(
@@ -119,8 +120,8 @@ def _pieces(day: BigDay, say: Phrases) -> Iterator[str]:
     yield "The pieces are yours and the student's to choose. One lesson in the real room, if possible."
 
 
-def _piece(one: Piece, say: Phrases) -> str:
-    return f"{say.name(one.skill)} (unit {say.course.unit[one.unit].number})"
+def _piece(piece: Piece, say: Phrases) -> str:
+    return f"{say.name(piece.skill)} (unit {say.course.unit[piece.unit].number})"
 
 
 def _choose(day: BigDay, say: Phrases) -> str:

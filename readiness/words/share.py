@@ -15,6 +15,7 @@ from readiness.advice.handover import Handover
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing
 from readiness.record.model import AGAIN, Lesson, Record, latest
+from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.entries import decided_to
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
@@ -228,7 +229,7 @@ def _decided(say: Phrases) -> tuple[str, ...]:
     """Return the teacher's latest decision in this unit, without its reason."""
     answer = say.answer
     last = latest(one for one in say.record.decisions if one.unit == answer.unit and one.on <= answer.on)
-    if last is None or answer.verdict == "paused":
+    if last is None or answer.verdict == Verdict.PAUSED:
         return ()
     return (f"The teacher decided on {say.day(last.on)} {decided_to(last)}.",)
 

@@ -14,6 +14,7 @@ from readiness.advice.sheet import Expected, LeftOut, Sheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, number_words, tidy
@@ -81,7 +82,7 @@ def tell_sheet(
 
 def sheet_sections(sheet: Sheet, say: Phrases, *, with_counts: bool = False) -> tuple[Section, ...]:
     """Return a check sheet as titled sections."""
-    is_paused = say.answer.verdict == "paused"
+    is_paused = say.answer.verdict == Verdict.PAUSED
     head = (sheet_title(say), _size(sheet, say), *start_lines(sheet, say))
     probes = any(one.why == "probe" for one in sheet.items)
     items = (
@@ -106,13 +107,13 @@ def sheet_title(say: Phrases) -> str:
     """Return whose sheet it is and for which day."""
     answer = say.answer
     what = "Placing look" if answer.placing is not None else "Check sheet"
-    what = "Paused for care" if answer.verdict == "paused" else what
+    what = "Paused for care" if answer.verdict == Verdict.PAUSED else what
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
     return f"{what} - {tidy(answer.name)}{where} - {date_words(answer.on)}"
 
 
 def _size(sheet: Sheet, say: Phrases) -> str:
-    if say.answer.verdict == "paused":
+    if say.answer.verdict == Verdict.PAUSED:
         return "No check, and nothing is played or sung while the hold is open."
     few = counted(len(sheet.items), "item")
     usual = say.course.band[say.answer.band].whole("check_minutes")
@@ -129,7 +130,7 @@ def start_lines(sheet: Sheet, say: Phrases) -> Iterator[str]:
 
 
 def _order_title(say: Phrases, sheet: Sheet) -> str:
-    if say.answer.verdict == "paused":
+    if say.answer.verdict == Verdict.PAUSED:
         return "Only if it is comfortable, without playing" if sheet.items else ""
     return "In this order, from easy to hard" if say.answer.placing else "In this order"
 
@@ -140,15 +141,15 @@ def _conduct(say: Phrases) -> Iterator[str]:
     yield from CONDUCT
 
 
-def _noted(say: Phrases, sheet: Sheet, one: SheetItem, number: int) -> Iterator[Paragraph]:
+def _noted(say: Phrases, sheet: Sheet, sheet_item: SheetItem, number: int) -> Iterator[Paragraph]:
     """Yield an item with what was last remarked about its skills."""
-    yield from _item(say, one, number)
-    yield from map(under, remark_lines(say, sheet.said, one.skills))
+    yield from _item(say, sheet_item, number)
+    yield from map(under, remark_lines(say, sheet.said, sheet_item.skills))
 
 
 def _item(say: Phrases, one: SheetItem, number: int) -> Iterator[Paragraph]:
     yield Paragraph(f"{item_title(say, one)}", lead=f"{number:>2}. ")
-    if one.why != "probe" or say.standing(one.skills[0]).state != "untried":
+    if one.why != "probe" or say.standing(one.skills[0]).state != State.UNTRIED:
         yield under(why_words(say, one))
     if len(one.skills) == 1:
         skill = say.course.skill[one.skills[0]]
@@ -203,8 +204,8 @@ def _reason(say: Phrases, one: SheetItem, skill: str) -> str:
     return _REASONS[one.why].format(state=state)
 
 
-def _is_about(one: Blocker, skill: str) -> bool:
-    return one.skill == skill or (one.group is not None and skill in one.group.of)
+def _is_about(blocker: Blocker, skill: str) -> bool:
+    return blocker.skill == skill or (blocker.group is not None and skill in blocker.group.of)
 
 
 _REASONS: Final[Mapping[str, str]] = MappingProxyType({

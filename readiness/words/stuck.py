@@ -14,6 +14,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
@@ -38,7 +39,7 @@ def tell_standstill(
     """
     say = Phrases(answer, course, record)
     title = Paragraph(_title(say))
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return lay_out([Section("", (title,)), hold_section(record, answer.on)], width)
     return lay_out(
         [
@@ -102,17 +103,17 @@ def _waiting(found: Standstill, say: Phrases) -> Iterator[str]:
         yield f"{say.titled(one.skill)}: {wait} for it."
 
 
-def _row(one: Weak, say: Phrases) -> str:
-    days = counted(one.tries, "day")
-    assert one.first is not None
-    assert one.last is not None
-    assert one.late is not None
-    if one.tries == 1:
-        return f"{days} that does not count yet, {say.day(one.last)}, {_best(one.late)}"
-    when = f"{days} in a row, {say.day(one.first)} to {say.day(one.last)}"
-    if one.early is None or one.early == one.late:
-        return f"{when}, {_best(one.late)}"
-    return f"{when}, {_best(one.early)} at first, {HELP_WORDS[one.late]} in the latest three"
+def _row(weak: Weak, say: Phrases) -> str:
+    days = counted(weak.tries, "day")
+    assert weak.first is not None
+    assert weak.last is not None
+    assert weak.late is not None
+    if weak.tries == 1:
+        return f"{days} that does not count yet, {say.day(weak.last)}, {_best(weak.late)}"
+    when = f"{days} in a row, {say.day(weak.first)} to {say.day(weak.last)}"
+    if weak.early is None or weak.early == weak.late:
+        return f"{when}, {_best(weak.late)}"
+    return f"{when}, {_best(weak.early)} at first, {HELP_WORDS[weak.late]} in the latest three"
 
 
 def _best(help_: int) -> str:
@@ -124,7 +125,7 @@ def _verdict(one: Weak, say: Phrases) -> str:
         return "No change for a while: try another way in."
     if one.improves:
         return "It gets better, so it is not stuck; it takes its time."
-    if one.state == "wobbling":
+    if one.state == State.WOBBLING:
         return "One off day after it was settled; look on another day before concluding anything."
     tries = say.course.band[say.answer.band].whole("stuck_tries")
     return f"Too few tries to call it stuck; {counted(tries, 'day')} in a row without a change would be one."

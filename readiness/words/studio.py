@@ -249,10 +249,10 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[Step], width: int
     return _lost_lines(told, width)
 
 
-def _told(one: Step, archive: Archive) -> str:
-    name = name_in(archive.files[one.file]) if one.student else ""
-    what = _STATES.get(one.state) or f"lacks its last {counted(one.lines, 'line')}, which can come back"
-    return f"{one.file}{f' ({name})' if name else ''} {what}."
+def _told(step: Step, archive: Archive) -> str:
+    name = name_in(archive.files[step.file]) if step.student else ""
+    what = _STATES.get(step.state) or f"lacks its last {counted(step.lines, 'line')}, which can come back"
+    return f"{step.file}{f' ({name})' if name else ''} {what}."
 
 
 def restored_words(done: Sequence[Step], plan: Sequence[Step], width: int = 80) -> str:

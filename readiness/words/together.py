@@ -11,6 +11,7 @@ from typing import Final
 
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
+from readiness.terms import Kind
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
@@ -58,11 +59,11 @@ def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Itera
         yield under(_LISTEN if pair.rests else _activity(one, course))
 
 
-def _activity(one: Activity, course: Course) -> str:
-    skill = course.skill[one.skill]
-    if one.remedy is None:
+def _activity(activity: Activity, course: Course) -> str:
+    skill = course.skill[activity.skill]
+    if activity.remedy is None:
         return _IN_TURN.get(skill.kind, _ECHO)
-    text = tidy(skill.remedies[one.remedy])
+    text = tidy(skill.remedies[activity.remedy])
     place = " In two: one takes the teacher's part, then they swap." if "teacher" in text.casefold() else ""
     return f"{text}{place}"
 
@@ -82,7 +83,7 @@ def _how(pair: Pair) -> Iterator[str]:
 _LISTEN: Final = "The teacher makes the sounds; both point to what it was, only if it is comfortable."
 _ECHO: Final = "One does it, the other answers with the same or with something of their own; then they swap."
 _IN_TURN: Final = {
-    "ear": "One makes the sound, the other shows with eyes shut what it was; then they swap.",
-    "reading": "One points along, the other claps or says it; then they swap.",
-    "knowledge": "One asks, the other shows; then they swap.",
+    Kind.EAR: "One makes the sound, the other shows with eyes shut what it was; then they swap.",
+    Kind.READING: "One points along, the other claps or says it; then they swap.",
+    Kind.KNOWLEDGE: "One asks, the other shows; then they swap.",
 }

@@ -14,6 +14,7 @@ from readiness.advice.way import Choice, Way, WayStep
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
+from readiness.terms import State, Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import (
@@ -82,25 +83,25 @@ def _steps(way: Way, say: Phrases) -> Iterator[Paragraph]:
         if here != unit:
             unit = here
             yield Paragraph(capital(say.unit(unit)))
-        state = "not asked yet" if step.state == "untried" else say.state(step.skill)
+        state = "not asked yet" if step.state == State.UNTRIED else say.state(step.skill)
         state = "not seen here yet, but probably there" if step.probably_there else state
         yield Paragraph(f"{say.titled(step.skill)}: {state}; {_price(step)}", 2, "- ")
 
 
 def _price(step: WayStep) -> str:
-    shown_before = step.state in ("building", "wobbling", "stale") or step.probably_there
+    shown_before = step.state in (State.BUILDING, State.WOBBLING, State.STALE) or step.probably_there
     price = counted(step.days, "more showing") if shown_before else f"about {counted(step.minutes, 'minute')}"
     if step.lesson is None:
         return price
-    is_begun = step.state == "untried" and not step.probably_there
+    is_begun = step.state == State.UNTRIED and not step.probably_there
     return f"{price}, begun in lesson {step.lesson}" if is_begun else price
 
 
-def _choice(one: Choice, say: Phrases) -> str:
-    enough = f"{number_words(one.at_least)} of {say.names(one.of, len(one.of))}"
+def _choice(choice: Choice, say: Phrases) -> str:
+    enough = f"{number_words(choice.at_least)} of {say.names(choice.of, len(choice.of))}"
     return (
-        f"{say.name(one.owner)} stands on {enough}; over the whole way it is cheapest with "
-        f"{say.names(one.taken, len(one.taken))}."
+        f"{say.name(choice.owner)} stands on {enough}; over the whole way it is cheapest with "
+        f"{say.names(choice.taken, len(choice.taken))}."
     )
 
 
@@ -175,7 +176,7 @@ def tell_when(
     """
     say = Phrases(answer, course, record)
     where = f" - {say.unit(answer.unit)}" if answer.unit else ""
-    estimated = [] if answer.verdict == "paused" else list(found)
+    estimated = [] if answer.verdict == Verdict.PAUSED else list(found)
     cautions = ["C12"] if any(one.is_silent and (one.cases or one.under_way) for one in estimated) else []
     sections = (
         Section("", (
@@ -195,7 +196,7 @@ def tell_when(
 
 def _earliest(say: Phrases) -> Iterator[str]:
     answer = say.answer
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         yield "Paused for care: no date."
     elif answer.placing is not None:
         yield f"Not placed yet: `readiness place {answer.student}` finds where to start."

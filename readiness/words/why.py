@@ -15,6 +15,7 @@ from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record, latest
+from readiness.terms import State, Verdict
 from readiness.words.asked import looking_back
 from readiness.words.blocking import (
     along_section,
@@ -54,9 +55,9 @@ def is_blank(answer: Answer) -> bool:
     """Return whether nothing at all is known of a student who has a unit and may play."""
     return (
         answer.unit is not None
-        and answer.verdict == "look-again"
+        and answer.verdict == Verdict.LOOK_AGAIN
         and not any(one.evidence or one.settled_on is not None for one in answer.standings.values())
-        and all(one.state != "set-aside" for one in answer.standings.values())
+        and all(one.state != State.SET_ASIDE for one in answer.standings.values())
     )
 
 
@@ -188,7 +189,7 @@ def brought_along(say: Phrases) -> str:
     told = [
         f"{say.name(one.skill)}{_onward_needed_in(say, one.first_needed)}" for one in say.answer.brought_along
     ]
-    return f"Unfinished from before: {listed(told)}." if told and say.answer.verdict != "paused" else ""
+    return f"Unfinished from before: {listed(told)}." if told and say.answer.verdict != Verdict.PAUSED else ""
 
 
 def brought_along_section(say: Phrases) -> Section:
@@ -231,7 +232,7 @@ def _after_that(say: Phrases) -> Iterator[str]:
     answer = say.answer
     if answer.look_first and answer.one_thing and answer.one_thing not in answer.look_first:
         yield f"Then a few minutes for {say.name(answer.one_thing)}, with one of its activities."
-    blocking = [one.skill for one in answer.blockers if one.state == "untried"]
+    blocking = [one.skill for one in answer.blockers if one.state == State.UNTRIED]
     unasked = [skill for skill in blocking if skill not in (answer.one_thing, *answer.look_first)]
     if unasked:
         yield f"Ask for what decides and was not asked yet ({counted(len(unasked), 'thing')}), bit by bit."
@@ -261,7 +262,7 @@ def _earliest(say: Phrases) -> str:
 def _is_taught_first(say: Phrases) -> bool:
     """Return whether something the move waits for was never asked for, so that it may have to be taught."""
     asked = (*(one.skill for one in say.answer.blockers if one.skill), *say.answer.open_rest)
-    return any(say.standing(skill).state == "untried" for skill in asked)
+    return any(say.standing(skill).state == State.UNTRIED for skill in asked)
 
 
 # Where a student who comes from another teacher would start, in words.
@@ -321,7 +322,7 @@ def tell_answer(answer: Answer, course: Course, record: Record, width: int = 80)
 def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
     """Return an answer as titled sections, in the order they are told."""
     say = Phrases(answer, course, record)
-    if answer.verdict == "paused":
+    if answer.verdict == Verdict.PAUSED:
         return tuple(paused_sections(say))
     if answer.placing is not None:
         promised = promised_section(say.record, answer.on)
@@ -384,7 +385,7 @@ def _comfort(say: Phrases) -> str:
     answer = say.answer
     states = {say.standing(skill).state for skill in (*answer.deciding, *answer.open_rest)}
     states |= {say.standing(skill).state for group in answer.groups if not group.met for skill in group.of}
-    if answer.verdict != "look-again" or states & GAP_STATES or "wobbling" in states:
+    if answer.verdict != Verdict.LOOK_AGAIN or states & GAP_STATES or State.WOBBLING in states:
         return ""
     if answer.blockers or answer.open_rest:
         return " The notes are too few or too old; nothing in them says no."
@@ -468,24 +469,24 @@ def _worth_knowing(say: Phrases) -> Iterator[str]:
             )
 
 
-def _remark(say: Phrases, one: Remark) -> str:
+def _remark(say: Phrases, remark: Remark) -> str:
     """Return a note beside the verdict in kind words."""
-    if one.id in ("fast", "long"):
-        return _pace(say, one)
-    if one.id == "young":
+    if remark.id in ("fast", "long"):
+        return _pace(say, remark)
+    if remark.id == "young":
         return (
-            f"{tidy(say.answer.name)} is younger than {one.limit}, and the numbers here were not made for "
+            f"{tidy(say.answer.name)} is younger than {remark.limit}, and the numbers here were not made for "
             "that age. Keep everything short and playful, with an adult beside."
         )
-    assert one.skill is not None
-    name = say.name(one.skill)
-    if one.id == "stuck":
+    assert remark.skill is not None
+    name = say.name(remark.skill)
+    if remark.id == "stuck":
         return (
-            f"{name} was tried on {counted(one.days or 0, 'day')} with no change for a while. "
+            f"{name} was tried on {counted(remark.days or 0, 'day')} with no change for a while. "
             "More of the same seldom helps: try another way in."
         )
-    assert one.days is not None
-    return f"{name} is seen as fresh until {say.day(one.days)}; a short look before then keeps it so."
+    assert remark.days is not None
+    return f"{name} is seen as fresh until {say.day(remark.days)}; a short look before then keeps it so."
 
 
 def _pace(say: Phrases, one: Remark) -> str:
@@ -563,13 +564,13 @@ def _unknown(say: Phrases) -> Section:
         for skill in course.skills
         if course.unit[skill.unit].number <= here
         and skill.id not in asked
-        and say.standing(skill.id).state == "untried"
+        and say.standing(skill.id).state == State.UNTRIED
         and answer.band not in skill.optional_in
     ]
     aside = [
         skill.id
         for skill in course.skills
-        if course.unit[skill.unit].number <= here and say.standing(skill.id).state == "set-aside"
+        if course.unit[skill.unit].number <= here and say.standing(skill.id).state == State.SET_ASIDE
     ]
     lines = []
     if earlier:

@@ -211,7 +211,7 @@ def test_the_shipped_course_can_be_used(say, course_folder):
 
 
 def test_a_course_without_a_problem_says_so_plainly(say):
-    said = say("check", ROOT / "tests" / "files" / "good_courses" / "small")
+    said = say("check", ROOT / "tests" / "toml_files" / "good_courses" / "small")
     assert said.code == Exit.READY
     assert said.out.startswith("No problems: ")
     assert said.out.count("\n") == 1

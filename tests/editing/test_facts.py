@@ -65,7 +65,7 @@ def test_a_chain_inside_a_unit_is_of_that_unit_and_linked(course):
 
 
 def test_a_unit_too_small_says_by_which_sign(tmp_path):
-    small = Path(__file__).parents[1] / "files" / "good_courses" / "small"
+    small = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
     folder = shutil.copytree(small, tmp_path / "course")
     graph = folder / "graph.toml"
     weeks = '[unit.hands]\nname = "Rounded hands"\nlesson_weeks = '

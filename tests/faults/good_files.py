@@ -10,7 +10,7 @@ from readiness.course.model import Course
 
 __all__ = ["EVERY_VALUE", "SMALL", "STUDENT", "STUDIO", "small_course"]
 
-SMALL = Path(__file__).parents[1] / "files" / "good_courses" / "small"
+SMALL = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
 """The folder of a small course."""
 
 STUDENT = """\

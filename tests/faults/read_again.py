@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 from faults.good_files import STUDENT, small_course
-from files.in_order import levels, levels_placed
+from toml_files.in_order import levels, levels_placed
 
 import readiness.studio.cache
 from readiness.record.load import LoadedRecord, load_record

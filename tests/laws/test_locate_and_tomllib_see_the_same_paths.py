@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 import tomli_w
-from files.in_order import levels, levels_placed
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
+from toml_files.in_order import levels, levels_placed
 
 from readiness.toml.locate import Locator, Places, locate
 

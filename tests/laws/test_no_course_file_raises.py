@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from readiness.course.load import load_course
 from readiness.toml.problems import errors, render
 
-SMALL = Path(__file__).parents[1] / "files" / "good_courses" / "small"
+SMALL = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
 GRAPH = tomllib.loads((SMALL / "graph.toml").read_text("utf-8"))
 PACING = tomllib.loads((SMALL / "pacing.toml").read_text("utf-8"))
 

@@ -159,6 +159,7 @@ def test_it_shares_no_line_with_what_it_checks() -> None:
         "readiness.toml.problems",
         "readiness.record.model",
         "readiness.record.rhythm",
+        "readiness.terms",
     }
 
 

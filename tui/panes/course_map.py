@@ -22,6 +22,7 @@ from textual.strip import Strip
 
 from readiness.course.model import Course, bits
 from readiness.judging.answer import GAP_STATES
+from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
 from tui.messages import Pointed
@@ -146,13 +147,13 @@ class CourseMap(ScrollView, can_focus=True):
     ]
 
     course: Course | None = None
-    states: Mapping[str, str] = {}
+    states: Mapping[str, State] = {}
     unit: str | None = None
     chosen = ""
     where: Plot | None = None
     row_step = 1
 
-    def show(self, course: Course, states: Mapping[str, str], unit: str | None) -> None:
+    def show(self, course: Course, states: Mapping[str, State], unit: str | None) -> None:
         """Show a course, with the states of a student or none, and the unit the student is in."""
         self.course, self.states, self.unit = course, states, unit
         here = [skill for skill in course.skills if skill.id not in course.gone]
@@ -230,7 +231,7 @@ class CourseMap(ScrollView, can_focus=True):
         if skill == self.chosen:
             return "map--chosen"
         state = self.states.get(skill, "")
-        name = "map--gap" if state in GAP_STATES else "map--settled" if state == "secure" else "map--key"
+        name = "map--gap" if state in GAP_STATES else "map--settled" if state == State.SECURE else "map--key"
         return f"{name} map--lit" if skill in lit else name
 
     def render_line(self, y: int) -> Strip:

@@ -17,6 +17,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.judging.findings import Finding, GroupOpen, Rule, SkillOpen
 from readiness.record.model import Record
+from readiness.terms import State
 from readiness.words.blocking import blockers_section
 from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, Section
@@ -172,14 +173,14 @@ def _told(answer: Answer, course: Course, record: Record) -> list[Section]:
     return [head, *(one for one in sections if one is not head)]
 
 
-def _blocker(say: Phrases, one: Blocker) -> Entry:
-    if one.group is not None:
-        key = "group-" + "-".join(one.group.of)
-        under = tuple(_skill(say, skill, key, ()) for skill in one.group.of)
-        needed = f"at least {one.group.at_least} of {say.names(one.group.of, len(one.group.of))}"
-        return Entry(key, needed, under, subject=one.group.of[0])
-    assert one.skill is not None
-    return _skill(say, one.skill, "blocker", (say.stands_on_it(one.skill, one.needed_by),))
+def _blocker(say: Phrases, blocker: Blocker) -> Entry:
+    if blocker.group is not None:
+        key = "group-" + "-".join(blocker.group.of)
+        under = tuple(_skill(say, skill, key, ()) for skill in blocker.group.of)
+        needed = f"at least {blocker.group.at_least} of {say.names(blocker.group.of, len(blocker.group.of))}"
+        return Entry(key, needed, under, subject=blocker.group.of[0])
+    assert blocker.skill is not None
+    return _skill(say, blocker.skill, "blocker", (say.stands_on_it(blocker.skill, blocker.needed_by),))
 
 
 def _skill(say: Phrases, skill: str, above: str, more: Sequence[str]) -> Entry:
@@ -191,7 +192,7 @@ def _skill(say: Phrases, skill: str, above: str, more: Sequence[str]) -> Entry:
         for day, how, line in notes
     ]
     texts = [*more, *say.advice(skill), *_rules(say.answer.findings, skill)]
-    if say.standing(skill).state not in ("secure", "set-aside"):
+    if say.standing(skill).state not in (State.SECURE, State.SET_ASIDE):
         texts.insert(0, say.missing(skill))
     lines += [(text, "-") for text in texts]
     under = tuple(Entry(f"{key}-{i}", text, lead=lead) for i, (text, lead) in enumerate(lines))

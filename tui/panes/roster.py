@@ -19,6 +19,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.widgets import Static
 
+from readiness.terms import Verdict
 from readiness.words.brief import days_since, one_thing_line, verdict_row
 from readiness.words.grammar import tidy
 from readiness.words.names import called
@@ -189,13 +190,13 @@ def _line(row: Row, view: View, is_begun: bool) -> Line:
         _resting(row) or one_thing_line(answer, view.course),
         HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
-        "paused" if answer.verdict == "paused" else "student",
+        "paused" if answer.verdict == Verdict.PAUSED else "student",
     )
 
 
 def _resting(row: Row) -> str:
     """Return that a part of the body rests for another course, where this one goes on."""
-    resting = row.record.resting(row.answer.on) if row.answer.verdict != "paused" else ()
+    resting = row.record.resting(row.answer.on) if row.answer.verdict != Verdict.PAUSED else ()
     return f"The {resting[0].part} rests: another course is paused." if resting else ""
 
 

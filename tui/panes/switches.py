@@ -67,9 +67,9 @@ class Switches(VerticalScroll):
 
     def show(self, supposed: Supposed, course: Course, answer: Answer, skill: str) -> None:
         """Show the switches for the skill that is marked."""
-        kind = course.skill[skill].kind if skill else ""
+        kind = course.skill[skill].kind if skill else None
         band = course.band[answer.band]
-        kinds, name = KIND_WORDS.get(kind, ""), tidy(course.skill[skill].name) if skill else ""
+        kinds, name = KIND_WORDS[kind] if kind else "", tidy(course.skill[skill].name) if skill else ""
         days = band.whole(f"days_needed.{kind}") if kind else 0
         rows = [
             (f"a small reminder counts for {kinds}", kind in supposed.cue),

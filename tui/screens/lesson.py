@@ -11,6 +11,7 @@ from textual.widgets import OptionList, Static
 
 from readiness.advice.sheet import counts_groups
 from readiness.record.noting import NewLesson
+from readiness.terms import Verdict
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
 from readiness.words.grammar import capital, tidy
 from readiness.words.noting import noted_quietly
@@ -57,11 +58,11 @@ class LessonScreen(NotingScreen):
         before = self.lesson.row.answer
         now = self.lesson.supposed(self.round.lesson.helps)
         pane = self.query_one("#now", Static)
-        pane.set_class(now.verdict == "paused", "-paused")
+        pane.set_class(now.verdict == Verdict.PAUSED, "-paused")
         pane.set_class(self.noted, "-noted")
         if self.noted:
             pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
-        elif now.verdict == "paused":
+        elif now.verdict == Verdict.PAUSED:
             pane.update(Content("NO PLAYING. Only what is on this list, and only if it is comfortable."))
         else:
             minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"

@@ -11,6 +11,7 @@ from textual.containers import Horizontal
 from textual.widgets import Footer
 
 from readiness.judging.answer import Answer
+from readiness.terms import Verdict
 from readiness.words.brief import odd_lines, supposed_line, unit_line, verdict_large
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
@@ -72,7 +73,7 @@ class WhyScreen(Sheet):
         answer = self.desk.supposed(row, changes)[0] if changes else row.answer
         self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
         self.query_one(Headline).show(
-            verdict_large(answer), self._sentence(answer), is_paused=answer.verdict == "paused",
+            verdict_large(answer), self._sentence(answer), is_paused=answer.verdict == Verdict.PAUSED,
             supposed=f" {supposed_line(row.answer, answer)} " if changes else "", beside=self._beside(row),
         )  # fmt: skip
         outline = self.query_one(Outline)
@@ -99,7 +100,7 @@ class WhyScreen(Sheet):
         if row is None:
             return
         switches = self.query_one(Switches)
-        switches.display = row.answer.verdict not in ("paused", "not-placed")
+        switches.display = row.answer.verdict not in (Verdict.PAUSED, Verdict.NOT_PLACED)
         switches.show(self.supposed, self.desk.course, row.answer, self._marked_skill())
         width = max(24, switches.size.width - 3)
         text = self.desk.compared(row, changes, width) if changes else ""

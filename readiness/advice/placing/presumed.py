@@ -19,6 +19,7 @@ from readiness.judging.history import known_on
 from readiness.judging.placing import implied_by, latest_showings, place
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
+from readiness.terms import State
 
 __all__ = ["Claim", "claim", "presumed", "presumed_in", "was_placed"]
 
@@ -52,7 +53,7 @@ def presumed_in(course: Course, record: Record, states: States) -> int:
     begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= known.day]
     under = implied_by(plan, shown)
     under |= likely_before(course, record, known.day, min(begun)) if begun else 0
-    unsettled = sum(1 << i for i, name in enumerate(states.state) if name in ("untried", "building"))
+    unsettled = sum(1 << i for i, name in enumerate(states.state) if name in (State.UNTRIED, State.BUILDING))
     return under & unsettled & ~plan.must_be_seen & ~did_not_come
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from files.in_order import levels, levels_placed
+from toml_files.in_order import levels, levels_placed
 
 from readiness.toml.locate import Spot, locate
 

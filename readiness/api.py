@@ -1,0 +1,426 @@
+"""Using the program from Python: a studio, the answer about a student, and what follows from it.
+
+>>> import readiness
+>>> from datetime import date
+>>> answer = readiness.demo().why("temwa", on=date(2025, 12, 2))
+>>> answer.verdict, answer.next_unit, answer.earliest
+(<Verdict.LOOK_AGAIN: 'look-again'>, 'arms-that-travel', datetime.date(2025, 12, 9))
+
+Days are ``datetime.date`` here. What is asked is worked out from the files as they were when the
+studio was opened; nothing is written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from readiness.advice.after_break import AfterBreak, after_break
+from readiness.advice.ahead_json import back_to_dict, placing_to_dict, way_to_dict
+from readiness.advice.as_json import plan_to_dict, sheet_to_dict
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson_values import LessonPlan
+from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.way import Way, way_to
+from readiness.course.load import load_course
+from readiness.course.model import Course
+from readiness.editing.as_json import trial_to_dict
+from readiness.editing.dry_run import Trial, try_course
+from readiness.judging import answer as judged
+from readiness.judging.as_json import answer_to_dict
+from readiness.judging.engine import judge
+from readiness.record.model import Record
+from readiness.school.questions import QUESTIONS, Reply, ask, reply_to_dict
+from readiness.school.students import judge_all
+from readiness.studio import load as studio_files
+from readiness.studio.find import StudioNotFoundError, find_studio
+from readiness.terms import Verdict
+from readiness.toml.problems import Problem, errors, render
+from readiness.toml.suggest import did_you_mean
+from readiness.words.back import tell_back
+from readiness.words.editing import comparison_words
+from readiness.words.placing_round import tell_round
+from readiness.words.plan import tell_plan
+from readiness.words.school import reply_words
+from readiness.words.sheet import tell_sheet
+from readiness.words.way import tell_way
+from readiness.words.why import tell_answer
+
+__all__ = ["Answer", "FilesError", "Result", "Studio", "demo", "open_studio"]
+
+V = TypeVar("V")
+
+
+class FilesError(Exception):
+    """A file is missing or has mistakes.
+
+    Attributes:
+        problems: each with its file, line and column, what is wrong and what to do; empty where there
+            is no such studio or student, which the text of the error says.
+    """
+
+    def __init__(self, message: str, problems: tuple[Problem, ...] = ()) -> None:
+        """Keep what is wrong."""
+        super().__init__("\n".join([message, *map(render, problems)]))
+        self.problems = problems
+
+
+@dataclass(frozen=True)
+class Result(Generic[V]):
+    """What was worked out: as a value, as plain JSON values, and as a text.
+
+    Attributes:
+        value: the value; what its class says holds, and its days are ordinals (``date.toordinal``).
+    """
+
+    value: V
+    _to_dict: Callable[[], Mapping[str, object]]
+    _text: Callable[[int], str]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as plain values, ready for ``json.dumps``: what the command prints with ``--json``."""
+        return dict(self._to_dict())
+
+    def text(self, width: int = 80) -> str:
+        """Return it as the command prints it.
+
+        Args:
+            width: the widest line, in characters.
+        """
+        return self._text(width)
+
+
+class Answer(Result[judged.Answer]):
+    """Why a student moves to the next unit, or not yet (rule R7)."""
+
+    @property
+    def student(self) -> str:
+        """The student's id."""
+        return self.value.student
+
+    @property
+    def on(self) -> date:
+        """The day asked about."""
+        return date.fromordinal(self.value.on)
+
+    @property
+    def unit(self) -> str | None:
+        """The unit the student is in; None for a student who has not begun one."""
+        return self.value.unit
+
+    @property
+    def next_unit(self) -> str | None:
+        """The unit that comes next; None in the last one."""
+        return self.value.next_unit
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict."""
+        return self.value.verdict
+
+    @property
+    def may_move(self) -> bool:
+        """Whether the student may move on: ready, and the teacher has not decided to stay (rule R11)."""
+        return self.value.may_move
+
+    @property
+    def blockers(self) -> tuple[judged.Blocker, ...]:
+        """What keeps the student in the unit: deciding skills that are open, and unmet groups."""
+        return self.value.blockers
+
+    @property
+    def one_thing(self) -> str | None:
+        """The skill to work on first; None where nothing is open."""
+        return self.value.one_thing
+
+    @property
+    def look_first(self) -> tuple[str, ...]:
+        """The fewest skills whose showing at the next lesson settles most, in the order of the course."""
+        return self.value.look_first
+
+    @property
+    def earliest(self) -> date | None:
+        """The earliest possible date of a move; None where none can be told."""
+        return _day(self.value.earliest)
+
+    @property
+    def holds_until(self) -> date | None:
+        """The last day on which a ready verdict holds if nothing more is noted."""
+        return _day(self.value.holds_until)
+
+    @property
+    def next_lesson(self) -> date | None:
+        """The next lesson to come; None where none comes within a year."""
+        return _day(self.value.next_lesson)
+
+
+class Studio:
+    """A teacher's course and students, as they were when it was opened."""
+
+    def __init__(self, files: studio_files.Studio, course: Course) -> None:
+        """Take what was read; :func:`open_studio` and :func:`demo` read it."""
+        self._files = files
+        self._course = course
+
+    @property
+    def folder(self) -> Path:
+        """The folder with the student files."""
+        assert self._files.where.students is not None
+        return self._files.where.students
+
+    @cached_property
+    def students(self) -> tuple[str, ...]:
+        """The ids of the students whose files can be read, in order."""
+        return tuple(self._files.records)
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What is wrong in the student files; those students are left out."""
+        return tuple(problem for one in self._files.loaded for problem in one.problems)
+
+    def why(self, student: str, on: date | None = None) -> Answer:
+        """Return whether a student moves to the next unit, and why.
+
+        Args:
+            student: the id.
+            on: the day asked about, today if None.
+
+        Raises:
+            FilesError: there is no such student, or the file has mistakes.
+            TypeError: ``on`` is no ``datetime.date``.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> [blocker.skill for blocker in readiness.demo().why("temwa", date(2025, 12, 2)).blockers]
+        ['rounded-hand-keys', 'wrist-lift']
+        """
+        record, found, course = self._judged(student, on)
+        return Answer(
+            found, lambda: answer_to_dict(found), lambda width: tell_answer(found, course, record, width)
+        )
+
+    def plan(self, student: str, on: date | None = None, minutes: int | None = None) -> Result[LessonPlan]:
+        """Return the next lesson in minutes.
+
+        Args:
+            student, on: as for :meth:`why`.
+            minutes: how long it is; None for what the pacing says.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> readiness.demo().plan("temwa", date(2025, 12, 2)).value.minutes
+        30
+        """
+        record, found, course = self._judged(student, on)
+        plan = plan_lesson(course, record, found, minutes, self._files.events)
+        return Result(
+            plan,
+            lambda: plan_to_dict(plan, found),
+            lambda width: tell_plan(plan, found, course, record, width),
+        )
+
+    def sheet(self, student: str, on: date | None = None) -> Result[Sheet]:
+        """Return what to look at in a check at the end of the unit, in order.
+
+        Args:
+            student, on: as for :meth:`why`.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> len(readiness.demo().sheet("temwa", date(2025, 12, 2)).value.items)
+        7
+        """
+        record, found, course = self._judged(student, on)
+        sheet = check_sheet(course, record, found)
+        return Result(
+            sheet,
+            lambda: sheet_to_dict(sheet, found),
+            lambda width: tell_sheet(sheet, found, course, record, width),
+        )
+
+    def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
+        """Return where a student who has not begun a unit starts, as far as is known, and the next look.
+
+        Args:
+            student, on: as for :meth:`why`.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> readiness.demo().place("rafiq", date(2025, 12, 2)).to_dict()["start_unit"]
+        'sitting-high-low'
+        """
+        record, found, course = self._judged(student, on)
+        now = placing_round(course, record, found.on)
+        return Result(
+            now, lambda: placing_to_dict(now), lambda width: tell_round(now, found, course, record, width)
+        )
+
+    def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
+        """Return what a break cost, and the fewest looks that bring it back.
+
+        Args:
+            student, on: as for :meth:`why`.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> readiness.demo().after_break("temwa", date(2025, 12, 2)).value.days
+        0
+        """
+        record, found, course = self._judged(student, on)
+        back = after_break(course, record, found)
+        return Result(
+            back,
+            lambda: back_to_dict(back, None, found),
+            lambda width: tell_back(back, None, found, course, record, width),
+        )
+
+    def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
+        """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
+
+        Args:
+            student, on: as for :meth:`why`.
+            to: the id of a skill or of a unit.
+
+        Raises:
+            KeyError: the course has neither.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> readiness.demo().route("temwa", "arms-that-travel", date(2025, 12, 2)).value.minutes
+        75
+        """
+        record, found, course = self._judged(student, on)
+        if to not in course.skill and to not in course.unit:
+            raise KeyError(to)
+        way = way_to(course, record, found.on, to, found.calendar)
+        return Result(
+            way, lambda: way_to_dict(way), lambda width: tell_way(way, found, course, record, width)
+        )
+
+    def ask(self, question: str, on: date | None = None) -> Result[Reply]:
+        """Return the answer to a question over all students.
+
+        Args:
+            question: ready, look, stuck, paused, due, where, time or numbers.
+            on: the day asked about, today if None.
+
+        Raises:
+            ValueError: there is no such question.
+
+        >>> import readiness
+        >>> from datetime import date
+        >>> readiness.demo().ask("paused", date(2025, 12, 2)).value.students
+        6
+        """
+        if question not in QUESTIONS:
+            raise ValueError(f"{question!r} is none of {', '.join(QUESTIONS)}")
+        day = _ordinal(on)
+        everybody = judge_all(self._course, self._files.records.values(), day, self._files.calendar)
+        unread = sorted(one.path.name for one in self._files.broken.values())
+        reply = ask(self._course, everybody, day, question, unread)
+        return Result(
+            reply, lambda: reply_to_dict(reply), lambda width: reply_words([reply], self._course, width)
+        )
+
+    def compare(self, course: str | Path, on: date | None = None) -> Result[Trial]:
+        """Return what another course would change, and for whom.
+
+        Args:
+            course: the folder with its ``graph.toml`` and ``pacing.toml``.
+            on: the day asked about, today if None.
+
+        Raises:
+            FilesError: the course has mistakes.
+
+        >>> import readiness
+        >>> studio = readiness.demo()
+        >>> studio.compare(studio.course_folder).value.comparison.changed
+        ()
+        """
+        loaded = load_course(Path(course))
+        other = loaded.course
+        if other is None:
+            raise FilesError(f"the course in {course} has mistakes", errors(loaded.problems))
+        trial = try_course(self._files, loaded, _ordinal(on))
+        found = trial.comparison
+        assert found is not None
+        return Result(
+            trial,
+            lambda: trial_to_dict(trial, found.on),
+            lambda width: comparison_words(found, self._course, other, (), width),
+        )
+
+    @property
+    def course_folder(self) -> Path:
+        """The folder of the course."""
+        assert self._course.folder is not None
+        return self._course.folder
+
+    def _judged(self, student: str, on: date | None) -> tuple[Record, judged.Answer, Course]:
+        """Return a student's record, the answer of a day, and the course as it is on that day."""
+        day = _ordinal(on)
+        record = self._files.records.get(student)
+        if record is None:
+            wrong = self._files.broken.get(student)
+            if wrong is not None:
+                raise FilesError(f"the file of {student} has mistakes", errors(wrong.problems))
+            hint = did_you_mean(student, self.students)
+            raise FilesError(f"there is no student {student!r}" + (f"; {hint}" if hint else ""))
+        found = judge(self._course, record, day, self._files.calendar(student))
+        return record, found, self._course.on(day)
+
+
+def open_studio(folder: str | Path) -> Studio:
+    """Return the studio of a folder.
+
+    Args:
+        folder: the folder with ``studio.toml``, or one below it.
+
+    Raises:
+        FilesError: there is no studio, or its course has mistakes.
+    """
+    try:
+        where = find_studio(None, None, Path(folder).resolve(strict=True), {})
+    except (StudioNotFoundError, FileNotFoundError) as error:
+        raise FilesError(str(error)) from None
+    if where.is_demo:
+        raise FilesError(f"there is no studio.toml in {folder} or above it")
+    return _opened(studio_files.load_studio(where))
+
+
+def demo() -> Studio:
+    """Return the invented studio that comes with the program.
+
+    >>> import readiness
+    >>> "temwa" in readiness.demo().students
+    True
+    """
+    return _opened(studio_files.load_studio(find_studio(None, None, Path("/"), {})))
+
+
+def _opened(files: studio_files.Studio) -> Studio:
+    if files.course is None:
+        raise FilesError("the studio has mistakes", errors(files.problems))
+    return Studio(files, files.course)
+
+
+def _ordinal(on: date | None) -> int:
+    """Return a day as judging counts it.
+
+    Raises:
+        TypeError: it is no ``datetime.date``.
+    """
+    if on is None:
+        return date.today().toordinal()  # noqa: DTZ011 - the day where the teacher is
+    if not isinstance(on, date) or isinstance(on, datetime):
+        raise TypeError(f"a day is a datetime.date, as in date(2025, 12, 2); {on!r} is {type(on).__name__}")
+    return on.toordinal()
+
+
+def _day(number: int | None) -> date | None:
+    return None if number is None else date.fromordinal(number)

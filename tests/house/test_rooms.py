@@ -1,0 +1,84 @@
+"""The rooms of the house: who may use whom, no circle of rooms or of modules, no basename twice."""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter
+from pathlib import Path
+
+import networkx as nx
+import pytest
+
+ROOT = Path(__file__).parents[2]
+ORDER = (
+    "toml", "course", "record", "judging", "advice", "school", "studio", "cohort", "editing", "words",
+    "pictures", "pages", "testing", "tui", "cli",
+)  # fmt: skip
+"""Each room may use those before it. What stands in no room (days, terms, ...) uses none, but ``api`` all."""
+TELLING = ("words", "pages", "pictures", "cli", "tui")
+"""What a room below works out, these tell, and may do so under the same name."""
+PARALLEL = {"__init__", "load", "schema", "as_json", "model", "find", "counts"}
+"""Basenames that rooms have alike because they do the same for another thing."""
+
+
+def _modules() -> dict[str, Path]:
+    found = {}
+    for path in (*ROOT.glob("readiness/**/*.py"), *ROOT.glob("tui/**/*.py")):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    return found
+
+
+MODULES = _modules()
+
+
+def _imports(path: Path) -> set[str]:
+    """Return the modules that a module names anywhere, in functions and for types too."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            inside = {f"{node.module}.{one.name}" for one in node.names} & MODULES.keys()
+            found |= inside or {node.module}
+        elif isinstance(node, ast.Import):
+            found |= {one.name for one in node.names}
+    return found & MODULES.keys()
+
+
+USED = {name: _imports(path) for name, path in MODULES.items()}
+
+
+def room_of(module: str) -> str | None:
+    """Return the room a module is in, None for one that stands in no room."""
+    top, *rest = module.split(".")
+    if top == "tui":
+        return "tui"
+    return rest[0] if rest and rest[0] in ORDER else None
+
+
+@pytest.mark.parametrize("module", sorted(MODULES))
+def test_a_room_uses_only_the_rooms_below_it(module: str) -> None:
+    room = room_of(module)
+    for used in USED[module]:
+        below = room_of(used)
+        if room is not None and below is not None:
+            assert ORDER.index(below) <= ORDER.index(room), used
+        elif room is None and module not in ("readiness", "readiness.api", "readiness.__main__"):
+            assert below is None, used
+
+
+def test_no_module_comes_back_to_itself() -> None:
+    graph = nx.DiGraph((module, used) for module, every in USED.items() for used in every if used != module)
+    assert not [sorted(ring) for ring in nx.strongly_connected_components(graph) if len(ring) > 1]
+
+
+def test_a_basename_is_there_twice_only_where_rooms_are_parallel() -> None:
+    homes = Counter(
+        (room if (room := room_of(module)) in TELLING else "below", path.stem)
+        for module, path in MODULES.items()
+    )
+    assert {name for (_, name), count in homes.items() if count > 1} <= PARALLEL
+
+
+def test_the_rooms_are_those_on_the_plan() -> None:
+    rooms = {path.parent.name for path in ROOT.glob("readiness/*/__init__.py")}
+    assert rooms | {"tui"} == set(ORDER)
