@@ -70,7 +70,7 @@ def second_reading(case: Toml, _: Path) -> Said:
 
 
 def engine(case: Toml, folder: Path) -> Said:
-    """Ask on the command line, which reads everything from toml_files."""
+    """Ask on the command line, which reads everything from files."""
     _write(case, folder)
     words = ["why", "nia", "--on", case["on"].isoformat(), "--json", "--students", str(folder / "students")]
     with redirect_stdout(io.StringIO()) as out:

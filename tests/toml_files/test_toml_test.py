@@ -1,7 +1,7 @@
 """The test suite of TOML itself: what is right is read as meant, with a place for all; what is wrong is told.
 
 Source: toml-test 2.1.0 of the TOML authors (MIT, see ``toml_test/LICENSE``), all 678 files of its list
-for TOML 1.0.0, as they lie in the source package of tomlkit 0.15.2 on PyPI (``tests/toml_files-test``). Each is
+for TOML 1.0.0, as they lie in the source package of tomlkit 0.15.2 on PyPI (``tests/toml-test``). Each is
 one line of ``toml_test/cases.json``: its text (its bytes, where they are no UTF-8) and, of a right one, the
 value that is expected, in the suite's own notation.
 """
