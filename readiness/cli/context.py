@@ -29,7 +29,7 @@ from readiness.words.empty import mend_course_words, mend_words, no_student_word
 from readiness.words.names import namesake_words
 
 __all__ = [
-    "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
+    "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
     "print_problems", "read_studio", "say_unread",
 ]  # fmt: skip
 
@@ -40,6 +40,13 @@ def add_studio_options(parser: Parser) -> None:
     """Add ``--course`` and ``--students``."""
     for name, held in (("--course", "graph.toml and pacing.toml"), ("--students", "the student files")):
         parser.add_argument(name, metavar="DIR", type=Path, help=f"the folder with {held}")
+
+
+def add_full_option(parser: Parser) -> None:
+    """Add ``--full``: what is not needed every time (``words.layout``)."""
+    parser.add_argument(
+        "--full", action="store_true", help="all of it: dates, lines of the files, rules, cautions in full"
+    )
 
 
 def locate_studio(course: Path | None, students: Path | None) -> Location:

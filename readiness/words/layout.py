@@ -2,33 +2,43 @@
 
 Whoever tells a story makes these; the command line lays them out in lines, a screen may
 show them in its own way. Nothing here makes a sentence.
+
+What answers the question stands first and fits a screen. What is only wanted now and then (dates, lines of
+the files, rules, cautions in full) is marked ``more`` and shown on request.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "columns", "item", "lay_out", "under"]
+__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "under"]
 
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line."""
+    """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line; ``more`` on request."""
 
     text: str
     indent: int = 0
     lead: str = ""
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A title (may be empty) with its paragraphs."""
+    """A title (may be empty) with its paragraphs; ``more``: all of it is shown on request only."""
 
     title: str
     paragraphs: tuple[Paragraph, ...]
+    more: bool = False
+
+    def shown(self, *, full: bool) -> tuple[Paragraph, ...]:
+        """Return the paragraphs that are shown: all of them, or what answers the question."""
+        return tuple(one for one in self.paragraphs if full or not (self.more or one.more))
 
 
 def item(text: str) -> Paragraph:
@@ -45,27 +55,42 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
     """Return rows of cells lined up in columns; only the last column may need more lines."""
     if not rows:
         return ()
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
+    widths = [max(cells(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
     return tuple(
         Paragraph(
-            row[-1], indent, "".join(f"{cell:<{wide}}  " for cell, wide in zip(row, widths, strict=False))
+            row[-1],
+            indent,
+            "".join(f"{cell}{' ' * (wide - cells(cell))}  " for cell, wide in zip(row, widths, strict=False)),
         )
         for row in rows
     )
 
 
-def lay_out(sections: Iterable[Section], width: int) -> str:
+def cells(text: str) -> int:
+    """Return how many columns of a terminal a text takes (Unicode, annex 11: wide and full-width ones two).
+
+    >>> cells("Temwa"), cells("手"), cells("e\u0301")
+    (5, 2, 1)
+    """
+    return sum(
+        0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in text
+    )
+
+
+def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> str:
     """Return sections as lines no wider than ``width``, a blank line between sections.
 
-    Sections without paragraphs are left out. The text ends with a line break.
+    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. The text ends
+    with a line break.
     """
     blocks = []
     for section in sections:
-        if not section.paragraphs:
+        shown = section.shown(full=full)
+        if not shown:
             continue
         lines = wrap(section.title, width) if section.title else []
         step = 2 if section.title else 0
-        for paragraph in section.paragraphs:
+        for paragraph in shown:
             lines += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks) + "\n"
