@@ -18,8 +18,11 @@ that are only ever added to::
 and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the course plays or
 sings with, for a studio whose students take more than one course (hand is meant without).
 
-A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
-back, one tone at a time"``, built like a name; which parts of the body it works, where that is not what
+A skill may say how letters speak of it: ``said = "lifting the wrist"`` and, to the student, ``you = "you
+lift your wrist"``; without them its name stands on a line of its own. It may number some of its remedies:
+those fit for home without a teacher (``at_home = [1]``), those made for children (``for_children``) and
+those that touch the student (``touches``). It may say that one way of showing it is a video or a photo
+(``recorded = true``); which parts of the body it works, where that is not what
 its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
 playing of a piece: ``piece = true``.
 
@@ -45,7 +48,15 @@ from functools import cache
 from typing import Annotated, Any, Final, Literal
 
 import tomli
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)  # fmt: skip
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
@@ -187,6 +198,9 @@ Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValid
 DaysOfOne = Annotated[int, Field(ge=1, le=10)]
 """How many different days one skill needs, in place of the number of its kind (rule R3)."""
 
+Remedies = list[AtLeastOne]
+"""Some of a skill's remedies, by number, the first is 1."""
+
 BodyPart = Literal["hand", "voice"]
 Kind = Literal["motor", "knowledge", "ear", "reading", "habit"]
 Fade = Literal["fast", "medium", "slow"]
@@ -247,9 +261,24 @@ class SkillTable(_Table):
     remedies: list[Text] = Field(default_factory=list)
     advice: Text = ""
     said: Text = ""
+    you: Text = ""
+    at_home: Remedies = Field(default_factory=list)
+    for_children: Remedies = Field(default_factory=list)
+    touches: Remedies = Field(default_factory=list)
+    recorded: bool = False
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)
+
+    @field_validator("at_home", "for_children", "touches")
+    @classmethod
+    def _names_remedies(cls, numbers: list[int], others: ValidationInfo) -> list[int]:
+        """Refuse the number of a remedy that is not there."""
+        there = len(others.data.get("remedies", numbers))
+        if any(number > there for number in numbers):
+            told = "this is not the number of a remedy of the skill"
+            raise PydanticCustomError("no-such-remedy", told, {"hint": "the first remedy is 1"})
+        return numbers
 
 
 class AlternativesTable(_Table):

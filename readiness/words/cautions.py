@@ -16,9 +16,8 @@ __all__ = ["CAUTIONS", "caution"]
 
 CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     "C1": (
-        "Stop playing while it hurts, and do not play through pain. Tell the family the same day and "
-        "advise seeing a licensed clinician, if possible one who knows musicians. No playing tasks are "
-        "given until an adult closes the hold."
+        "Stop playing now. Do not play through pain. Tell the family today, and advise seeing a licensed "
+        "clinician, if possible one who knows musicians. Give no playing tasks until an adult ends the pause."
     ),
     "C2": (
         "What is said here about posture, hands and touch is general teaching information, not medical "
@@ -51,8 +50,8 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     "C11": "A number of the pacing was changed here; the default stands beside it.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
     "C13": (
-        "Hoarseness is noted: rest the voice, no pushing, water. If it stays beyond about two weeks, the "
-        "family asks a licensed clinician."
+        "Rest the voice: no pushing and no whispering, and water to drink. If it stays hoarse for two weeks, "
+        "see a licensed clinician."
     ),
     "C14": "This is advice to a teacher. It knows only what was noted; the teacher decides.",
 })
