@@ -130,8 +130,8 @@ class Phrases:
 
     def missing_short(self, skill: str) -> str:
         """Return what would make a skill secure, in the few words that a column has room for."""
-        one, fine = self.standing(skill), self._how(skill) != HELP_WORDS[0]
-        how = ", a reminder is fine" if fine else " without help"
+        one = self.standing(skill)
+        how = " without help" if self._how(skill) == HELP_WORDS[0] else ""
         if one.state in (State.STALE, State.WOBBLING):
             return f"one look{how}"
         more = " more" if one.have else ""

@@ -44,7 +44,7 @@ def test_the_lessons_after_a_pause_are_named(course, records):
     lessons = [one.on for one in answer.kept_back if one.because == "after-a-hold"]
     assert lessons == [day_number("2025-12-09")]
     assert answer.earliest == day_number("2025-12-16")
-    told = " ".join(tell_answer(answer, course, record).split())
+    told = " ".join(tell_answer(answer, course, record, full=True).split())
     assert "Two lessons with playing after the pause come first: no move on 9 December yet." in told
 
 
