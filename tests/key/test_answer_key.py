@@ -70,7 +70,7 @@ def needed_text(course: Course, skill: str, unit: str) -> str:
 
 
 def told(answer: Answer, course: Course, record: Record) -> str:
-    return " ".join(tell_answer(answer, course, record).lower().split())
+    return " ".join(tell_answer(answer, course, record, full=True).lower().split())
 
 
 def shown_of(answer: Answer, course: Course, record: Record) -> list[str]:
