@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, fields
 
 from readiness.advice.ground import AroundHere
-from readiness.advice.handover import Handover
+from readiness.advice.handover import Handover, as_shared
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.placing.round import PlacingRound
 from readiness.advice.sheet import Sheet
@@ -128,6 +128,7 @@ def _block(block: LessonBlock) -> dict[str, object]:
 
 def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[str, object]:
     """Return the page as plain values, ready for ``json.dumps``."""
+    page = as_shared(page, sharing)
     return {
         "format": FORMAT,
         "for": sharing.reader,

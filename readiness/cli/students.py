@@ -36,7 +36,15 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
-from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, kept_to_dict, may_see, note_consent
+from readiness.record.consents import (
+    CONSENT_FOR,
+    CONSENTS,
+    Sharing,
+    kept_on,
+    kept_to_dict,
+    may_see,
+    note_consent,
+)
 from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.forget import beside, forget, forget_leftovers
 from readiness.record.load import load_record
@@ -261,7 +269,7 @@ def _as_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> 
         "left_out": list(sharing.left_out),
     }
     if sharing.reader == "family" and sharing.sees:
-        found["kept"] = kept_to_dict(say.record.entire)
+        found["kept"] = kept_to_dict(kept_on(say.record.entire, answer.on))
     elif sharing.sees:
         found["sentences"] = list(school_sentences(say, answer.name))
     return found

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from readiness.days import age_on, iso
 from readiness.record.append import line, read_file, why_wrong
@@ -24,8 +24,8 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "kept_to_dict",
-    "may_see", "note_consent",
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "kept_on",
+    "kept_to_dict", "may_see", "note_consent",
 ]  # fmt: skip
 
 # Who may see what is kept about a student: one value for each reader.
@@ -56,7 +56,7 @@ _SUBSTITUTE: Final = frozenset({
     "name", "instrument", "no-playing", "unit", "live-skills", "remarks", "plan", "tasks", "promises",
     "consents", "stop-and-seat", "own-words", "collects",
 })  # fmt: skip
-_SCHOOL: Final = frozenset({"name", "no-playing", "unit", "results", "decisions"})
+_SCHOOL: Final = frozenset({"name", "no-playing", "unit", "live-skills", "results", "decisions"})
 _AGREED: Final = frozenset({"set-aside", "alternatives"})
 _SAFETY: Final = frozenset({"no-playing", "plan", "consents", "stop-and-seat"})
 """What a substitute gets without consent: enough for a safe lesson, and no name."""
@@ -197,6 +197,39 @@ def _signed(text: bytes) -> bytes:
     """Return a file with the last line that says what was done last."""
     body = text.rstrip(b"\r\n")
     return text if body.endswith(b"\n" + CONSENT) else body + line_end(text) + CONSENT + line_end(text)
+
+
+# What was kept on a day: nothing noted for later, and what was open then is open.
+
+_SINCE: Final = ("on", "opened", "given")
+"""By which day a block of a file is kept."""
+_LATER: Final[Mapping[str, Mapping[str, Any]]] = {
+    "closed": {"closed": None, "closed_by": "", "closed_words": ""},
+    "answered": {"answered": None, "answer": ""},
+    "confirmed": {"confirmed": None},
+}
+"""What is not known yet before the day under the first name."""
+
+
+def kept_on(record: Record, day: int) -> Record:
+    """Return all that a student's file held on a day; particulars and consents have no day and stay."""
+    blocks: dict[str, Any] = {
+        field.name: tuple(_block_on(one, day) for one in value if _first_day(one) <= day)
+        for field in fields(record)
+        if isinstance(value := getattr(record, field.name), tuple)
+    }
+    return replace(record, **blocks)
+
+
+def _first_day(block: object) -> int:
+    return next(int(getattr(block, name)) for name in _SINCE if hasattr(block, name))
+
+
+def _block_on(block: object, day: int) -> object:
+    assert is_dataclass(block)
+    assert not isinstance(block, type)
+    later = [unknown for name, unknown in _LATER.items() if (getattr(block, name, None) or 0) > day]
+    return replace(block, **later[0]) if later else block
 
 
 # Everything kept about one student as plain values: dates as written, help by its name.

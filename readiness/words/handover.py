@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
+from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock, as_shared
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
 from readiness.words.english import HELP_WORDS
@@ -45,6 +45,7 @@ def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 8
 
 def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[Section, ...]:
     """Return the page as titled sections, safety first."""
+    page = as_shared(page, sharing)
     asked = () if sharing.is_given or not sharing.may("name") else (item(NOT_ASKED),)
     return (
         Section("", (Paragraph(_title(page, say, sharing)),)),
@@ -152,7 +153,7 @@ def _block(page: Handover, block: TakeOverBlock, say: Phrases) -> str:
         return f"make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
     if block.part == "quiet-opening":
         return "ask how it is today; listen to something together. Stop at any time."
-    if block.part == "if-comfortable":
+    if block.part == "if-comfortable" and names:
         return f"without the instrument, only if comfortable: {names}."
     return f"without the instrument: {listed(quiet_work((*page.holds, *page.resting)))}."
 

@@ -13,7 +13,7 @@ from typing import Final
 
 from readiness.advice.handover import Handover
 from readiness.course.model import Course
-from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing
+from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
@@ -217,7 +217,7 @@ def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]
         named = tidy(say.answer.name)
         yield Section("", (Paragraph(" ".join((*school_sentences(say, named), *_decided(say)))),))
     else:
-        yield from kept_sections(say.record.entire, say.course, say.answer.on)
+        yield from kept_sections(kept_on(say.record.entire, say.answer.on), say.course, say.answer.on)
 
 
 def _nothing(sharing: Sharing) -> str:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
+from readiness.days import day_number
+from readiness.record.consents import kept_on
 from readiness.words.letters import READERS
 
 
@@ -115,6 +118,61 @@ def test_sharing_needs_consent_and_the_file_has_what_was_shown(say, studio, flat
     again = say(*words)
     assert again.code == 2
     assert "is there already" in again.told
+
+
+def test_the_school_is_not_told_as_left_out_what_it_reads(say, studio, flat):
+    path = studio / "students" / "temwa.toml"
+    text = path.read_text(encoding="utf-8").replace("{ video = false }", "{ share_school = true }")
+    path.write_text(text, encoding="utf-8")
+    words = ("share", "temwa", "--for", "school", "--students", studio / "students", "--on", "2025-12-02")
+    read, _, left_out = flat(say(*words).out).partition("Left out for this reader")
+    assert '"Lifts the wrist" (2 of 3 days' in read
+    assert "skills in work" not in left_out
+    assert "lesson notes" in left_out
+
+
+def test_without_consent_a_substitute_reads_no_skill_that_is_worked_on(say, flat):
+    told = flat(say("share", "chikondi", "--for", "substitute").out)
+    assert "Left out: no consent" in told
+    assert '"' not in told.partition("Left out for this reader")[0]
+    found = json.loads(say("share", "chikondi", "--for", "substitute", "--json").out)
+    assert found["when_stuck"] == []
+    assert {skill for block in found["blocks"] for skill in block["skills"]} == set()
+    assert sum(block["minutes"] for block in found["blocks"]) == found["minutes"]
+
+
+def test_what_was_kept_on_a_day_holds_nothing_later(say):
+    words = ("share", "linnea", "--for", "family", "--on", "2025-11-26")
+    assert "27 November" not in say(*words).out
+    assert "4 December" not in say(*words).out
+    kept = json.loads(say(*words, "--json").out)["kept"]
+    assert kept["holds"] == []
+    assert max(one["on"] for one in kept["lessons"]) == "2025-11-20"
+
+
+def test_a_hold_that_was_closed_later_is_open_on_the_day_itself(records):
+    hold = replace(records["linnea"].holds[0], closed=day_number("2025-12-10"), closed_by="x")
+    kept = kept_on(replace(records["linnea"], holds=(hold,)), day_number("2025-12-01"))
+    assert kept.holds == (records["linnea"].holds[0],)
+
+
+def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
+    text = say("tell", "--template", "family").out
+    assert "[waiting]" in text
+    assert "$next_lesson" in text
+    assert "please say about whom" in say("tell", "temwa").told
+    (studio / "letters").mkdir()
+    (studio / "letters" / "family.txt").write_text(f"{text}\n[waiting]\nDear all, $good\n", encoding="utf-8")
+    words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
+    assert "Dear all, Temwa now needs no help" in say(*words).out
+    (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
+    found = json.loads(say(*words, "--json").out)
+    assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
+    assert found["sentences"][0].startswith("Temwa now needs no help")
+
+
+def test_a_student_is_a_reader_and_may_be_called_a_child(say):
+    assert say("tell", "temwa", "child").out == say("tell", "temwa", "student").out
 
 
 def test_a_family_may_have_everything_as_json(say):
