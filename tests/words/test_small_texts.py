@@ -151,7 +151,7 @@ def test_what_if_that_changes_nothing_says_so(course, records, answered):
 def test_what_if_never_passes_a_hold(course, records, answered):
     text = compared(course, records, answered, "linnea", "2025-12-04", {"carry_limit": "5"})
     assert "Then: Paused: something hurts." in text
-    assert "do not play through pain" in text
+    assert "Do not play through pain" in text
     assert "ready" not in text
 
 
