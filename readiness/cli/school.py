@@ -49,7 +49,7 @@ def ask_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
-        help="paused: who may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
+        help="paused: may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
         "where: students get stuck most; time: how long units take; numbers: students by verdict and unit; "
         "all: the first five, a line each; promises: what is still open",
     )  # fmt: skip

@@ -55,15 +55,14 @@ def roster_words(
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
     short = ["" if cells(name) > NAME_WIDTH else name for name in names]
-    rows = columns(
-        [(name, _unit(answer, course), _verdict(answer, course)) for name, answer in zip(short, answers, strict=True)],
-        0,
-    )
+    facts = [(_unit(answer, course), _verdict(answer, course)) for answer in answers]
+    rows = columns([(name, *fact) for name, fact in zip(short, facts, strict=True)], 0)
     told: list[Paragraph] = []
     for answer, name, row in zip(answers, names, rows, strict=True):
         told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
         told += [Paragraph(capital(one), 4) for one in reminders.get(answer.student, ())]
-        told += _beside(answer, course, starts.get(answer.student, ""))
+        beside = " ".join(_beside(answer, course, starts.get(answer.student, "")))
+        told.append(Paragraph(beside, 4, more=True))
     return lay_out([Section("", tuple(told))], width, full=full)
 
 
@@ -73,7 +72,7 @@ def _nobody(broken: int) -> str:
         return f"No students yet. The first one: {ENROL}"
     if broken == 1:
         return "The one student file cannot be read yet. What to correct stands below; nothing in it is lost."
-    return f"None of the {broken} student files can be read yet. What to correct stands below; nothing is lost."
+    return f"None of the {broken} student files can be read yet. What to correct stands below."
 
 
 def _lines(text: str, width: int) -> str:
@@ -90,14 +89,13 @@ def _verdict(answer: Answer, course: Course) -> str:
     return words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
-def _beside(answer: Answer, course: Course, start: str) -> Iterator[Paragraph]:
+def _beside(answer: Answer, course: Course, start: str) -> Iterator[str]:
     """Yield the last lesson, the unit or the start so far, and the one thing; paused, nothing to work on."""
-    place = [start] if start else []
-    if answer.unit is not None:
-        place = [f"{capital(course.unit[answer.unit].name)}."]
+    yield _last_lesson(answer)
+    if start or answer.unit is not None:
+        yield start or f"{capital(tidy(course.unit[str(answer.unit)].name))}."
     if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
-        place.append(f"Start here: {tidy(course.skill[answer.one_thing].name)}.")
-    yield from (Paragraph(words, 4, more=True) for words in (_last_lesson(answer), *place))
+        yield f"Start here: {tidy(course.skill[answer.one_thing].name)}."
 
 
 def _last_lesson(answer: Answer) -> str:
@@ -134,7 +132,7 @@ def doctor_words(found: Sequence[Problem], mended: Sequence[str], width: int = 8
     safe = sum(one.id in mended for one in found)
     told = f"{counted(len(found), 'thing', 'things')} to correct."
     if safe:
-        told += f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` takes that back."
+        told += f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` goes back."
     return _lines(told, width)
 
 

@@ -19,9 +19,9 @@ from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
-from readiness.words.school_rows import count_words, row_lines, unit_words, who
+from readiness.words.school_rows import row_lines, unit_words, who
 
 __all__ = [
     "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
@@ -86,7 +86,8 @@ def usual_words(reply: Reply, course: Course) -> Iterator[str]:
         yield f"The course gives {given} for {unit_words(course, unit)}: a custom, not research."
     elif reply.usual and not reply.rows:
         every = [each for _, each in reply.usual]
-        yield f"The course gives a unit {min(every)} to {counted(max(every), 'week')}: a custom, not research."
+        weeks = f"{min(every)} to {counted(max(every), 'week')}"
+        yield f"The course gives a unit {weeks}: a custom, not research."
 
 
 def students_words(reply: Reply) -> str:
@@ -119,17 +120,18 @@ def _ready_lead(reply: Reply) -> Iterator[str]:
     stays = sum(row.stay_decided is not None for row in reply.rows)
     apart = f", {len(reply.rows) - closes} to move on and {closes} to finish the course" if closes else ""
     decided = f" For {stays} of them you decided to stay." if stays else ""
-    yield f"{students_words(reply)}{apart}, the longest waiting first.{decided}"
+    first = ", the longest waiting first" if len(reply.rows) > 1 else ""
+    yield f"{students_words(reply)}{apart}{first}.{decided}"
 
 
 def _stuck_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')} in all."
+        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')}."
 
 
 def _paused_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}, the longest paused first."
+        yield f"{students_words(reply)}{', the longest paused first' if len(reply.rows) > 1 else ''}."
     if reply.unread_files:
         names = listed([*map(tidy, reply.unread_files)])
         who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
@@ -169,7 +171,7 @@ _LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType(
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
     "paused": "May not play",
     "ready": "Ready",
-    "stuck": "Tried often without getting easier",
+    "stuck": "Stuck",
     "look": "Needs one more look",
     "due": "Check due",
     "where": "Where students get stuck most",
@@ -221,9 +223,9 @@ def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, fu
     Args:
         replies: one or more answers of one day; course: what is taught.
         width: the widest line.
-        full: several answers one after the other; else a line a question.
+        full: several answers one after the other, as for a reader outside; else a line a question.
     """
-    title = title_words(replies, course)
+    title, full = title_words(replies, course), full or replies[0].outside
     if len(replies) > 1 and not full:
         return lay_out((Section(title, tuple(_overview(replies))), _last(replies)), width)
     lacking = Section("", tuple(map(Paragraph, head_words(replies[0]))))
@@ -233,33 +235,32 @@ def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, fu
 
 
 def _overview(replies: Sequence[Reply]) -> Iterator[Paragraph]:
-    """Yield a line a question: who may not play, who is ready, stuck, needs one more look, has a check due."""
+    """Yield a line a question: may not play, ready, stuck, needs one more look, check due."""
     yield from map(Paragraph, head_words(replies[0]))
-    yield from columns([(QUESTION_WORDS[one.question], _whom(one)) for one in replies if one.question in LISTS], 0)
+    lists = (reply for reply in replies if reply.question in LISTS)
+    yield from columns([(QUESTION_WORDS[one.question], _whom(one)) for one in lists], 0)
 
 
 def _whom(reply: Reply) -> str:
     """Return who is on a list in a few words."""
-    if reply.outside:
-        return capital(count_words(reply.rows[0].count, "student"))
     names = list(dict.fromkeys(who(row.name, row.student) for row in reply.rows))
     if reply.question != "paused" and len(names) > STUDENTS_AT_MOST + 1:
         names = [*names[:STUDENTS_AT_MOST], f"{len(names) - STUDENTS_AT_MOST} more"]
-    asks = [f"ask before they play: {listed([*map(tidy, reply.unread_files)])}"] if reply.unread_files else []
-    return "; ".join(filter(None, (listed(names) or "nobody", *(asks if reply.question == "paused" else ()))))
+    unknown = listed([*map(tidy, reply.unread_files)]) if reply.question == "paused" else ""
+    asks = f"; ask before anybody of {unknown} plays" if unknown else ""
+    return f"{listed(names) or 'nobody'}{asks}"
 
 
 def _last(replies: Sequence[Reply]) -> Section:
     """Return the cautions in a line each, and what to ask next."""
+    first, several = replies[0], len(replies) > 1
     lines = []
-    if any(reply.question == "paused" and reply.rows and not reply.outside for reply in replies):
-        lines.append("Paused: stop playing now, tell the family the same day, ask a licensed clinician.")
-    if replies[0].outside:
-        lines.append(BY_MONTH)
-    if any(_has_few(reply) for reply in replies if reply.question in ("where", "time") and not reply.outside):
+    if any(reply.question == "paused" and reply.rows for reply in replies):
+        lines.append("Paused: stop playing now, tell the family that day, ask a licensed clinician.")
+    if not several and first.question in ("where", "time") and _has_few(first):
         lines.append(caution("C12"))
-    ask = "Details: ask look, ask ready, ask due. More: --full" if len(replies) > 1 else "More: --full"
-    lines.append(f"Only what was noted is known; you decide. {ask}")
+    details = "Details: ask look · " if several else ""
+    lines.append(f"You decide; only what was noted is known.   {details}More: --full")
     return Section("", tuple(map(Paragraph, lines)))
 
 

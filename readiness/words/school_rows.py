@@ -31,8 +31,8 @@ NAMED_AT_MOST: Final = 3
 """So many names stand in a sentence; more are counted."""
 
 VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
-    one: "Ready for the next unit, or to finish the course" if one is Verdict.READY else ENGLISH.verdict(one, None, 0)
-    for one in Verdict
+    **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
+    Verdict.READY: "Ready for the next unit, or to finish the course",
 })
 
 
@@ -93,8 +93,8 @@ def _look(row: Look, course: Course, on: int) -> Iterator[Paragraph]:
 def _stuck(row: Stuck, course: Course, on: int) -> Iterator[Paragraph]:
     first = row.one_thing or row.lowest
     begin = "Try another way in." if first == row.skill else f"Begin with {skill_name(first, course)}."
-    tried = f"{skill_name(row.skill, course)} has been tried on {counted(row.days, 'day')} without getting easier"
-    yield item(f"{_who(row)}: {tried}. {begin}")
+    tried = f"has been tried on {counted(row.days, 'day')} without getting easier"
+    yield item(f"{_who(row)}: {skill_name(row.skill, course)} {tried}. {begin}")
     yield _more(f"Since {date_words(row.since, on)}; with the least help: {HELP_WORDS[row.best_help]}.")
 
 
@@ -102,7 +102,8 @@ def _paused(row: Paused, course: Course, on: int) -> Iterator[Paragraph]:
     del course
     since, rests = date_words(row.since, on), f"Nothing here uses the {listed(row.rests)}"
     if row.goes_on:
-        yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} until an adult ends the pause.")
+        until = "until an adult ends the pause"
+        yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
     else:
         also = f" In another course too: {rests[:1].lower()}{rests[1:]}." if row.rests else ""
         yield item(f"{_who(row)}: PAUSED since {since}. No playing until an adult ends the pause.{also}")
@@ -155,17 +156,16 @@ def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[Parag
     del on
     parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
     told = [f"{what}: {count_words(count, 'student')}" for what, count in parts if count != 0]
-    yield item(f"{tidy(course.skill[row.skill].name)} (unit {course.unit[row.unit].number}); {'; '.join(told)}.")
+    name, unit = tidy(course.skill[row.skill].name), course.unit[row.unit].number
+    yield item(f"{name} (unit {unit}); {'; '.join(told)}.")
 
 
 def _time(row: Stay, course: Course, on: int) -> Iterator[Paragraph]:
     del on
     few = " Too few to conclude." if row.cases < FEW else ""
-    half = f"half of them {row.low:g} to {row.high:g}"
-    yield item(
-        f"{capital(unit_words(course, row.unit))}, age {row.band}: {row.middle:g} lessons in the middle, {half}; "
-        f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
-    )
+    took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
+    cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
+    yield item(f"{capital(unit_words(course, row.unit))}, age {row.band}: {took}; {cases}")
 
 
 def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[Paragraph]:
@@ -336,7 +336,10 @@ _TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
     Look: (("Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it"), _look_cells),
     Stuck: (("Name", "Stuck on", "Days tried", "Since", "With the least help", "Begin with"), _stuck_cells),
     Paused: (("Name", "Paused since", "Until an adult ends the pause", "Told since then"), _paused_cells),
-    Due: (("Name", "Unit", "Lessons so far", "Shown at least once", "Secure", "Last decision", "Next lesson"), _due_cells),
+    Due: (
+        ("Name", "Unit", "Lessons so far", "Shown at least once", "Secure", "Last decision", "Next lesson"),
+        _due_cells,
+    ),
     Where: (_WHERE, _where_cells),
     WhereOutside: (_WHERE, _where_cells),
     Stay: (("Unit", "Age", "Middle, in lessons", "Half of them", "Usual here", "Cases"), _time_cells),
