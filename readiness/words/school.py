@@ -86,8 +86,8 @@ def usual_words(reply: Reply, course: Course) -> Iterator[str]:
         yield f"The course gives {given} for {unit_words(course, unit)}: a custom, not research."
     elif reply.usual and not reply.rows:
         every = [each for _, each in reply.usual]
-        weeks = f"{min(every)} to {counted(max(every), 'week')}"
-        yield f"The course gives a unit {weeks}: a custom, not research."
+        span = f"{min(every)} to {counted(max(every), 'week')}"
+        yield f"The course gives a unit {span}: a custom, not research."
 
 
 def students_words(reply: Reply) -> str:
