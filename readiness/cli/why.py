@@ -12,7 +12,7 @@ from readiness.advice.ground import around_here
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import aside, text_width
@@ -42,11 +42,12 @@ def why_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
+    add_full_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
-        "--birthday", action="store_true", help="what the next birthday that changes the age band changes"
+        "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
     )
     parser.add_argument(
         "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
@@ -95,7 +96,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif changes:
         print(compare_answers(plain, answer, values, course, record, text_width()), end="")
     else:
-        print(tell_answer(answer, course, record, text_width()), end="")
+        print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

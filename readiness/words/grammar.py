@@ -140,7 +140,7 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
             on a page too narrow for that it becomes part of the text.
     """
     if indent + len(lead) > width - LEAST_TEXT:
-        text, lead = lead + text, ""
+        text, lead = " ".join((lead + text).split()), ""
     kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + HARD_SPACE, _CONTROL.sub(" ", text))
     kept = keep_together(kept)
     lines = textwrap.wrap(

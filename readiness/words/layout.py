@@ -15,7 +15,7 @@ from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "under"]
+__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,8 @@ class Paragraph:
     indent: int = 0
     lead: str = ""
     more: bool = False
+    about: str = ""
+    """The id of the skill it is about, where it is about one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +43,19 @@ class Section:
         return tuple(one for one in self.paragraphs if full or not (self.more or one.more))
 
 
-def item(text: str) -> Paragraph:
+def item(text: str, *, more: bool = False) -> Paragraph:
     """Return an entry of a list."""
-    return Paragraph(text, lead="- ")
+    return Paragraph(text, lead="- ", more=more)
 
 
 def under(text: str) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4)
+
+
+def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
+    """Return what is shown on request only; empty texts are left out."""
+    return tuple(Paragraph(text, indent, more=True) for text in texts if text)
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:

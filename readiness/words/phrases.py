@@ -77,6 +77,14 @@ class Phrases:
             words = [*words[:at_most], f"{len(words) - at_most} more"]
         return listed(words)
 
+    def few(self, skills: Sequence[str]) -> str:
+        """Return up to three skills in a sentence, the others counted."""
+        return self.names(skills, 2)
+
+    def inventory(self, skills: Sequence[str]) -> str:
+        """Return all of some skills, as a list that is no sentence."""
+        return "; ".join(tidy(self.course.skill[skill].name) for skill in skills)
+
     def unit(self, unit: str) -> str:
         """Return a unit with its number."""
         return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
@@ -110,6 +118,24 @@ class Phrases:
             weeks, often = ((day - one.last_seen) // 7 for day in (self.answer.on, one.fresh_until))
             return f"not seen for {counted(weeks, 'week')}, look every {often}"
         return STATE_WORDS[one.state]
+
+    def state_short(self, skill: str) -> str:
+        """Return the state of a skill in the few words that a column has room for."""
+        one = self.standing(skill)
+        if one.state == State.STALE and one.last_seen is not None:
+            return f"not seen for {counted((self.answer.on - one.last_seen) // 7, 'week')}"
+        if one.state == State.WITH_HELP and one.last_help is not None:
+            return HELP_WORDS[one.last_help]
+        return self.state(skill)
+
+    def missing_short(self, skill: str) -> str:
+        """Return what would make a skill secure, in the few words that a column has room for."""
+        one, fine = self.standing(skill), self._how(skill) != HELP_WORDS[0]
+        how = ", a reminder is fine" if fine else " without help"
+        if one.state in (State.STALE, State.WOBBLING):
+            return f"one look{how}"
+        more = " more" if one.have else ""
+        return f"{number_words(one.missing)}{more} {'day' if one.missing == 1 else 'days'}{how}"
 
     def _building(self, one: Standing) -> str:
         if one.have >= one.need:
@@ -203,13 +229,13 @@ class Phrases:
     # what stands on it
 
     def stands_on_it(self, skill: str, needed_by: Sequence[str]) -> str:
-        """Return why a skill decides."""
+        """Return why a skill is needed."""
         if needed_by and self.answer.next_unit is not None:
             number = self.course.unit[self.answer.next_unit].number
-            return f"Unit {number} stands on it: {self.names(needed_by)}."
+            return f"Unit {number} builds on it: {self.inventory(needed_by)}."
         if self.course.skill[skill].always_look:
             return "It is looked at in every check of every unit."
-        return "It is a safety point of this unit and never comes along unfinished."
+        return "It is a safety point of this unit and is never left unfinished."
 
     def needed_for(self, skill: str, needed_by: Sequence[str]) -> str:
         """Return why a skill decides, in a few words."""
@@ -236,6 +262,13 @@ class Phrases:
             return "no later unit of this course needs it"
         one_of = ", as one of a group" if later.in_group else ""
         return f"first needed in {self.unit(later.unit)}{one_of}"
+
+    def needed_short(self, skill: str) -> str:
+        """Return from which unit on a skill is needed, in the few words that a column has room for."""
+        assert self.answer.unit is not None
+        later = first_needed(self.course, skill, self.answer.unit)
+        number = 0 if later is None else self.course.unit[later.unit].number
+        return f"needed from unit {number}" if number else "not needed later"
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
