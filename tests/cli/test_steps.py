@@ -141,8 +141,8 @@ def test_resuming_begins_with_little(on, say, here):
     assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] != "paused"
     again = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "x")
     assert again.told == (
-        "readiness: Linnea is not paused on 20 December 2025. The last pause ended on 20 December 2025. Where "
-        "things stand: `readiness why linnea`"
+        "readiness: Linnea is not paused on 20 December 2025. The last pause ended on 20 December 2025. "
+        "Where things stand: `readiness why linnea`"
     )
 
 
