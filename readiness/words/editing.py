@@ -155,7 +155,7 @@ def _unit_words(course: Course, unit: object) -> str:
 # Each student stands alone; nobody is compared with anybody. What the edit itself is, and what a
 # refused one is told, is said in ``words.editing``.
 
-MANY: Final = 7
+MANY: Final = 3
 """From so many students on, how many change in which way is told first."""
 NAMES_AT_MOST: Final = 40
 REASONS_SHORT: Final = 3
