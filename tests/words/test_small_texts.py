@@ -86,7 +86,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
     text = roster_words([answered(student, "2025-12-05") for student in records], course)
-    assert "Linnea    Paused: something hurts; last lesson 1 day ago" in text
+    assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.splitlines() if not line.startswith(" ")]
     assert names == sorted(names)
 
@@ -100,7 +100,7 @@ def test_an_empty_roster_says_so(course):
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
-    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 age bands.\n"
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 ages.\n"
 
 
 def test_a_check_counts_its_problems(course, tmp_path):
