@@ -244,7 +244,7 @@ class AnswerDesk:
 
     def _back(self, row: Row, width: int) -> str:
         from readiness.advice.after_break import after_break
-        from readiness.advice.fading import near_break
+        from readiness.advice.review import near_break
         from readiness.words.back import tell_back
 
         course = row.course.on(row.day)
@@ -272,14 +272,14 @@ class AnswerDesk:
         told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width)
         return "\n".join((told, *fold(caution("C8"), width)))
 
-    def _fading(self, row: Row, width: int) -> str:
+    def _review(self, row: Row, width: int) -> str:
         from readiness.advice.after_break import after_break
-        from readiness.advice.fading import fading
-        from readiness.words.fading import tell_fading
+        from readiness.advice.review import review
+        from readiness.words.review import tell_review
 
-        found = fading(row.course, row.record, row.day)
+        found = review(row.course, row.record, row.day)
         back = after_break(row.course, row.record, row.answer)
-        return tell_fading(found, back, row.course.on(row.day), row.record, width)
+        return tell_review(found, back, row.course.on(row.day), row.record, width)
 
     def _season(self, row: Row, width: int) -> str:
         from readiness.advice.big_day import prepare

@@ -15,7 +15,7 @@ from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "under"]
+__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "noted", "under"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,11 @@ def item(text: str) -> Paragraph:
 def under(text: str) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4)
+
+
+def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
+    """Return what is shown on request only; empty texts are left out."""
+    return tuple(Paragraph(text, indent, more=True) for text in texts if text)
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:

@@ -77,6 +77,14 @@ class Phrases:
             words = [*words[:at_most], f"{len(words) - at_most} more"]
         return listed(words)
 
+    def few(self, skills: Sequence[str]) -> str:
+        """Return up to three skills in a sentence, the others counted."""
+        return self.names(skills, 2)
+
+    def inventory(self, skills: Sequence[str]) -> str:
+        """Return all of some skills, as a list that is no sentence."""
+        return "; ".join(tidy(self.course.skill[skill].name) for skill in skills)
+
     def unit(self, unit: str) -> str:
         """Return a unit with its number."""
         return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
@@ -111,6 +119,15 @@ class Phrases:
             weeks = (one.fresh_until - one.last_seen) // 7
             return f"due for a look, not seen for longer than the {weeks}-week window"
         return _STATE_WORDS[one.state]
+
+    def state_short(self, skill: str) -> str:
+        """Return the state of a skill in the few words that a column has room for."""
+        one = self.standing(skill)
+        if one.state == State.STALE and one.last_seen is not None:
+            return f"not seen for {counted((self.answer.on - one.last_seen) // 7, 'week')}"
+        if one.state == State.WITH_HELP and one.last_help is not None:
+            return HELP_WORDS[one.last_help]
+        return _SHORT.get(one.state) or self.state(skill)
 
     def _building(self, one: Standing) -> str:
         if one.have >= one.need:
@@ -284,3 +301,5 @@ _STATE_WORDS = {
     State.STALE: "due for a look",
     State.SET_ASIDE: "set aside by agreement",
 }
+
+_SHORT = {State.UNTRIED: "not asked yet", State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}
