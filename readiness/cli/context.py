@@ -29,8 +29,8 @@ from readiness.words.empty import mend_course_words, mend_words, no_student_word
 from readiness.words.names import namesake_words
 
 __all__ = [
-    "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id", "pick_student",
-    "print_problems", "read_studio", "say_unread",
+    "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
+    "pick_student", "print_problems", "read_studio", "say_unread",
 ]  # fmt: skip
 
 _MANY: Final = 100

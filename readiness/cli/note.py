@@ -121,10 +121,10 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
 
 _HOW: Final = (
     "shown without help",
-    "shown with a small reminder",
+    "shown with a reminder",
     "shown after being shown",
-    "shown with contact help (only with permission)",
-    "asked for, not shown yet",
+    "guided by hand (only with permission)",
+    "asked for, not shown",
 )
 
 

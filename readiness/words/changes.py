@@ -19,10 +19,11 @@ from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
-from readiness.terms import State, Verdict
+from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_words
@@ -52,7 +53,7 @@ def _state_fact(fact: Fact, say: Phrases) -> str:
 
 
 def _state(state: object) -> str:
-    return _STATE.get(str(state), str(state))
+    return STATE_WORDS.get(str(state), str(state))
 
 
 def _due(facts: Iterable[Fact], say: Phrases) -> Iterator[str]:
@@ -95,19 +96,6 @@ def _number(fact: Fact, say: Phrases) -> str:
     return f"{words}; before: {fact.before}{where}{_by(fact)}."
 
 
-_STATE: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        State.SECURE: "settled",
-        State.BUILDING: "part-way",
-        State.UNTRIED: "not asked yet",
-        State.WOBBLING: "settled, with one off day",
-        State.STALE: "due for a look",
-        State.SLIPPED: "come loose",
-        State.WITH_HELP: "shown with help",
-        State.NOT_SHOWN: "not shown yet",
-        State.SET_ASIDE: "set aside",
-    }
-)
 _RULE: Final[Mapping[str, str]] = MappingProxyType(
     {
         "unit": "its unit",
@@ -213,7 +201,7 @@ def _what(found: Changed, say: Phrases) -> Iterator[str]:
     if found.followed_from > found.earlier.on:
         yield f"Very much was noted since, so days before {say.day(found.followed_from)} were passed over."
     for turn in found.turns:
-        yield f"From {say.day(turn.day)} on: {VERDICT_WORDS[turn.verdict]}."
+        yield f"From {say.day(turn.day)} on: {VERDICT_BRIEF[turn.verdict]}."
     yield _answer(found.later, say)
     if found.asked == "in-the-way":
         yield "The verdict is the same; what is in the way is not."
@@ -224,7 +212,7 @@ def _what(found: Changed, say: Phrases) -> Iterator[str]:
 def _answer(answer: Answer, say: Phrases) -> str:
     unit = answer.unit
     where = f" ({say.unit(unit)})" if unit is not None and unit in say.course.unit else ""
-    return f"{say.day(answer.on)}: {plain_verdict(answer)}{where}."
+    return f"{say.day(answer.on)}: {plain_verdict(answer, say.course)}{where}."
 
 
 def _why(found: Changed, say: Phrases) -> Iterator[Paragraph]:
@@ -247,7 +235,7 @@ def _alone(cause: Cause, found: Changed) -> str:
         return ""
     was = "it would still be as it was"
     if found.asked == "verdict":
-        was = f'it would still say "{VERDICT_WORDS[found.earlier.verdict]}"'
+        was = f'it would still say "{VERDICT_BRIEF[found.earlier.verdict]}"'
     return f" Without this {was}."
 
 
@@ -279,7 +267,7 @@ def _beside(found: Changed) -> Iterator[str]:
         if one.answer.verdict == found.later.verdict:
             yield f"Without {_SHORT[one.id]} something else would be in the way now."
         else:
-            yield f'Without {_SHORT[one.id]} it would now say "{VERDICT_WORDS[one.answer.verdict]}".'
+            yield f'Without {_SHORT[one.id]} it would now say "{VERDICT_BRIEF[one.answer.verdict]}".'
 
 
 def _idle(found: Changed) -> Iterator[str]:

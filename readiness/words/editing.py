@@ -7,7 +7,7 @@ refused; who changes by one that is not is told in ``words.editing``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import Final
@@ -20,8 +20,9 @@ from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.record.model import HELPS
 from readiness.terms import Help, State
-from readiness.words.brief import plain_verdict
-from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.brief import verdict_brief
+from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.names import called, namesakes
 from readiness.words.school_rows import who
@@ -194,7 +195,7 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
 
 def _in_short(found: Comparison) -> Iterator[str]:
     """Yield how many students go from which verdict to which, and how many have only other advice."""
-    turns = Counter((_verdict(one.before), _verdict(one.after)) for one in found.changed)
+    turns = Counter((verdict_brief(one.before), verdict_brief(one.after)) for one in found.changed)
     stays = {turn: count for turn, count in turns.items() if turn[0] == turn[1]}
     for turn, count in turns.most_common():
         if turn not in stays:
@@ -214,19 +215,15 @@ def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]
 
 
 def _student(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
-    was, now = (_verdict(answer) for answer in (change.before, change.after))
+    was, now = (verdict_brief(answer) for answer in (change.before, change.after))
     verdict = f"{was}, before and after" if was == now else f"{was} > {now}"
     yield item(f"{say.who(change.after)}: {verdict}.")
     yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
 
 
 def _advised(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
-    yield item(f"{say.who(change.after)}: {_verdict(change.after)}, as before.")
+    yield item(f"{say.who(change.after)}: {verdict_brief(change.after)}, as before.")
     yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
-
-
-def _verdict(answer: Answer) -> str:
-    return plain_verdict(answer)
 
 
 class _Say:
@@ -280,7 +277,7 @@ class _Say:
 
     def _other_state(self, one: Reason, _: StudentChange) -> str:
         now = _state_words(one.standing, self.on) if one.standing else str(one.new)
-        return f"{self.skill(one.skill)}: {_STATES.get(str(one.old), one.old)} > {now}"
+        return f"{self.skill(one.skill)}: {STATE_WORDS.get(str(one.old), one.old)} > {now}"
 
     def _too_many_open(self, one: Reason, _: StudentChange) -> str:
         return (
@@ -362,26 +359,13 @@ def _day(day: object) -> str:
     return date_words(day) if isinstance(day, int) else "no date"
 
 
-_STATES: Final[Mapping[str, str]] = {
-    State.SECURE: "settled",
-    State.WOBBLING: "settled, with one off day",
-    State.SLIPPED: "was settled and has come loose",
-    State.UNTRIED: "not asked yet",
-    State.NOT_SHOWN: "not shown yet",
-    State.WITH_HELP: "shown with help so far",
-    State.STALE: "due for a look",
-    State.BUILDING: "on the way",
-    State.SET_ASIDE: "set aside by agreement",
-}
-
-
 def _state_words(standing: Standing, on: int) -> str:
     """Return where a skill stands with the facts that make it so.
 
     As in "due for a look (settled 26 August, 98 days on 2 December, limit 56)".
     """
     facts = _facts(standing, on)
-    return f"{_STATES[standing.state]}{f' ({facts})' if facts else ''}"
+    return f"{STATE_WORDS[standing.state]}{f' ({facts})' if facts else ''}"
 
 
 def _facts(one: Standing, on: int) -> str:

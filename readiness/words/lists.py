@@ -74,18 +74,10 @@ def _entry(answer: Answer, name: str, course: Course, column: int, width: int, s
     """Return one student: the verdict beside the name, unit and one thing under it."""
     lead = f"{name:<{column}}" if len(name) < column else ""
     lines = [] if lead else wrap(name, width)
-    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", *_place(answer, course, start)):
+    for text in (f"{plain_verdict(answer, course)}; {_last_lesson(answer)}", *_place(answer, course, start)):
         lines += wrap(text, width, lead=lead or " " * column)
         lead = ""
     return lines
-
-
-def _verdict(answer: Answer) -> str:
-    """Return the verdict in the few words a list has room for."""
-    words = plain_verdict(answer)
-    if answer.verdict == Verdict.READY_TAKING_ALONG:
-        words = f"{words} {counted(len(answer.taken_along), 'thing')}"
-    return words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
 def _last_lesson(answer: Answer) -> str:

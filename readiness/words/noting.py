@@ -18,9 +18,10 @@ from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
-from readiness.words.brief import noted_line, plain_verdict, verdict_brief, verdict_words
+from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
@@ -298,9 +299,7 @@ def _verdict(answer: Answer, course: Course, record: Record) -> str:
     if answer.unit is None and answer.placing is not None and answer.verdict != Verdict.PAUSED:
         unit = course.unit[placing_round(course, record, answer.on).start]
         return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
-    if answer.is_ready:
-        return verdict_words(Phrases(answer, course, record))
-    return plain_verdict(answer)
+    return plain_verdict(answer, course)
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:

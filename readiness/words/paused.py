@@ -15,7 +15,8 @@ from readiness.advice.after_hold import closed_lately
 from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, date_words, listed, quoted, tidy
+from readiness.words.english import VERDICT_BRIEF
+from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
@@ -170,7 +171,7 @@ def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:
 
 
 def _underlying(say: Phrases) -> str:
-    words = VERDICT_WORDS[say.answer.underlying]
+    words = VERDICT_BRIEF[say.answer.underlying]
     return f"For the teacher only, no reason to hurry: without the hold the notes would say \"{words}\"."
 
 

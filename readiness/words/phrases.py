@@ -17,8 +17,8 @@ from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS, Record
 from readiness.terms import State
+from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
-    HELP_WORDS,
     counted,
     date_words,
     help_words,
@@ -113,12 +113,11 @@ class Phrases:
             if one.have:
                 days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
                 return f"{days}, last {HELP_WORDS[one.last_help]}"
-            how = HELP_WORDS[one.last_help]
-            return f"{how} so far" if how.startswith("after") else f"shown {how} so far"
+            return f"{HELP_WORDS[one.last_help]} so far"
         if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
-            weeks = (one.fresh_until - one.last_seen) // 7
-            return f"due for a look, not seen for longer than the {weeks}-week window"
-        return _STATE_WORDS[one.state]
+            weeks, often = ((day - one.last_seen) // 7 for day in (self.answer.on, one.fresh_until))
+            return f"not seen for {counted(weeks, 'week')}, look every {often}"
+        return STATE_WORDS[one.state]
 
     def state_short(self, skill: str) -> str:
         """Return the state of a skill in the few words that a column has room for."""
@@ -132,17 +131,17 @@ class Phrases:
     def _building(self, one: Standing) -> str:
         if one.have >= one.need:
             return f"{counted(one.have, 'day')}, too close together"
-        return f"{one.have} of {counted(one.need, 'day')} so far"
+        return f"{one.have} of {counted(one.need, 'day')}"
 
     def missing(self, skill: str) -> str:
-        """Return what would make a skill settled."""
+        """Return what would make a skill secure."""
         one = self.standing(skill)
         how = self._how(skill)
         if one.state == State.STALE:
             return f"Missing: one look, shown {how}."
         if one.state == State.WOBBLING:
             return (
-                f"Missing: one day {how}, and it is settled again. "
+                f"Missing: one day {how}, and it is secure again. "
                 "One off day is no reason to conclude anything."
             )
         short = one.missing
@@ -181,7 +180,7 @@ class Phrases:
             day, _, line = rows[0]
             rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
         if one.settled_on is not None:
-            rows.insert(0, (self.day(one.settled_on), "noted as settled", self.line(one.settled_line)))
+            rows.insert(0, (self.day(one.settled_on), "noted as secure", self.line(one.settled_line)))
         return tuple(rows)
 
     def last_note(self, skill: str) -> str:
@@ -192,7 +191,7 @@ class Phrases:
         if not one.evidence:
             if one.settled_on is None:
                 return ""
-            return f"noted as settled on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
+            return f"noted as secure on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
         last = one.evidence[-1]
         if one.state in (State.WITH_HELP, State.NOT_SHOWN):
             return f"{self.day(last.day)}, {self.line(last.line)}"
@@ -264,7 +263,7 @@ class Phrases:
     def with_note(self, skill: str) -> str:
         """Return a skill with its state and the latest note."""
         if self.standing(skill).state == State.STALE:
-            return f"{self.titled(skill)}: due for a look, {self.last_seen(skill)}"
+            return f"{self.titled(skill)}: {self.state(skill)}, {self.last_seen(skill)}"
         last = self.last_note(skill)
         return f"{self.titled(skill)}: {self.state(skill)}{f' ({last})' if last else ''}"
 
@@ -291,15 +290,4 @@ _KEPT_BACK = {
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
 
-_STATE_WORDS = {
-    State.SECURE: "settled",
-    State.WOBBLING: "settled, with one off day",
-    State.SLIPPED: "was settled and has come loose",
-    State.UNTRIED: "not asked yet, so nothing is known about it",
-    State.NOT_SHOWN: "not shown yet",
-    State.WITH_HELP: "shown with help so far",
-    State.STALE: "due for a look",
-    State.SET_ASIDE: "set aside by agreement",
-}
-
-_SHORT = {State.UNTRIED: "not asked yet", State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}
+_SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}

@@ -73,7 +73,7 @@ _FADES: Final[Mapping[str, str]] = {
 
 
 def _help(value: object) -> str:
-    return "a small reminder still counts" if value == Help.CUE else "only without help counts"
+    return "a reminder still counts" if value == Help.CUE else "only without help counts"
 
 
 RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {

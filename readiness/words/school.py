@@ -18,7 +18,8 @@ from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.school_rows import sentences, unit_words
 

@@ -16,7 +16,8 @@ from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutsi
 from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 
 __all__ = [
     "AWAY", "HIDDEN", "VERDICTS_SHORT", "cells", "count_words", "headings", "names_words", "sentences",

@@ -170,7 +170,7 @@ def _when(found: Sequence[Estimate], say: Phrases, *, full: bool) -> Iterator[Se
     where = f" · {say.unit(answer.unit)}" if answer.unit else ""
     title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     earliest = _earliest(say)
-    yield Section("", (Paragraph(title), Paragraph(f"{capital(plain_verdict(answer))}."), Paragraph(next(earliest)), *noted(*earliest)))
+    yield Section("", (Paragraph(title), Paragraph(f"{plain_verdict(answer, say.course)}."), Paragraph(next(earliest)), *noted(*earliest)))
     yield hold_section(say.record, answer.on)
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
     yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, say)))

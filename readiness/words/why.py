@@ -27,8 +27,9 @@ from readiness.words.blocking import (
 from readiness.words.both import carried_section, resting_section
 from readiness.words.brief import verdict_words
 from readiness.words.cautions import caution
+from readiness.words.english import VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import VERDICT_WORDS, capital, counted, date_words, listed, number_words, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
 from readiness.words.paused import after_hold, paused_sections
 from readiness.words.phrases import Phrases
@@ -279,7 +280,7 @@ def placing_sections(say: Phrases) -> Iterator[Section]:
         "",
         (
             Paragraph(f"{tidy(answer.name)} - {date_words(answer.on)}"),
-            Paragraph(f"{capital(VERDICT_WORDS[answer.verdict])}."),
+            Paragraph(f"{verdict_words(say)}."),
         ),
     )
     if now.looks:
@@ -376,7 +377,7 @@ def headline(say: Phrases) -> tuple[str, ...]:
     assert answer.unit is not None
     return (
         f"{tidy(answer.name)} - {say.unit(answer.unit)} - {date_words(answer.on)}",
-        NOTHING_NOTED if is_blank(answer) else f"{capital(verdict_words(say))}.{_comfort(say)}",
+        NOTHING_NOTED if is_blank(answer) else f"{verdict_words(say)}.{_comfort(say)}",
     )
 
 
@@ -512,7 +513,7 @@ def _decided(say: Phrases) -> Section:
         return Section("", ())
     on = "to move on" if answer.next_unit or last.unit != answer.unit else "to close this unit"
     decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
-    computed = VERDICT_WORDS.get(last.computed, last.computed)
+    computed = VERDICT_BRIEF.get(last.computed, last.computed)
     reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
     text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
     if last.decided == "stay" and answer.is_ready:

@@ -92,7 +92,7 @@ def test_a_hold_that_opens_later_is_named(here, say):
 def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):
     (here / "nil.toml").write_text(STUDENTS["last"], encoding="utf-8")
     told = " ".join(say("why", "nil", *DAY).out.split())
-    assert "Ready to close this unit, the last of the course." in told
+    assert "Ready to finish the course." in told
     assert "`readiness decide nil move`" in told
     for words in (("roster",), ("when", "nil"), ("tell", "nil", "school")):
         assert "move on" not in say(*words, *DAY).out

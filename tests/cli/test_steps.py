@@ -42,13 +42,13 @@ def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here
     said = on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it", "--by", "OB")
     assert said.code == 0
     assert "Temwa moves on to unit 4, Arms that travel, decided on 2 December 2025." in said.out
-    assert "Computed that day: not yet sure - look again. Both stay in temwa.toml" in said.out
+    assert "Computed that day: Look again first. Both stay in temwa.toml" in said.out
     kept = tomllib.loads((here / "temwa.toml").read_text(encoding="utf-8"))["decision"][-1]
     assert (kept["computed"], kept["decided"]) == ("look-again", "move")
     assert kept["reason"] == "she is sure of it (OB)"
     assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "arms-that-travel"
     assert (
-        "On 2 December: to move on. Computed then: not yet sure - look again." in on(DAY, "why", "temwa").out
+        "On 2 December: to move on. Computed then: look again first." in on(DAY, "why", "temwa").out
     )
     undone = say("undo", "temwa")
     assert "[[unit_start]]" in undone.out
