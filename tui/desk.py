@@ -264,13 +264,14 @@ class AnswerDesk:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
-        from readiness.words.handover import tell_handover
+        from readiness.words.handover import not_asked, tell_handover
         from readiness.words.phrases import Phrases
 
         page = hand_over(row.course, row.record, row.answer, self._events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width)
-        return "\n".join((told, *fold(caution("C8"), width)))
+        before = filter(None, (caution("C8"), not_asked(sharing)))
+        return "\n".join((told, *(line for words in before for line in fold(words, width))))
 
     def _review(self, row: Row, width: int) -> str:
         from readiness.advice.after_break import after_break

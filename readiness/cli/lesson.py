@@ -26,7 +26,7 @@ from readiness.pages.document import MADE_BY, PAPERS, sections_page
 from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, tell_handover
+from readiness.words.handover import handover_sections, not_asked, tell_handover
 from readiness.words.letters import READERS, letter, letter_words
 from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
@@ -176,8 +176,10 @@ def run_handover(args: argparse.Namespace) -> Exit:
         sections = handover_sections(page, say, sharing)
         write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
     else:
-        print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
+        print(tell_handover(page, say, sharing, text_width(), full=args.full), end="", flush=True)
         aside(caution("C8"))
+    if words := not_asked(sharing):
+        aside(words)
     return Exit.READY
 
 

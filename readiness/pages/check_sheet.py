@@ -12,7 +12,7 @@ from typing import Final
 from readiness.advice.sheet import Sheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.pages.document import Markup, document, joined, tag
+from readiness.pages.document import HEIGHTS, Markup, document, joined, tag
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.both import resting_section
@@ -37,8 +37,6 @@ from readiness.words.sheet import (
 
 __all__ = ["sheet_page"]
 
-_HEIGHTS: Final = {"a4": "279mm", "letter": "261mm"}
-"""What the margins leave of each paper."""
 _STYLE: Final = """\
 * { box-sizing: border-box; }
 body { margin: 0; color: #000; background: #fff; overflow-wrap: anywhere; }
@@ -86,7 +84,7 @@ def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, pap
         tag("footer", *(tag("p", line) for line in _after(answer))),
         tag("div", *[_LINE] * 30, class_="lines"),
     )
-    style = f"{_STYLE}main {{ min-height: {_HEIGHTS[paper]}; }}\n"
+    style = f"{_STYLE}main {{ min-height: {HEIGHTS[paper]}; }}\n"
     return document(title, style, paper, tag("main", *body))
 
 
