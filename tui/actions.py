@@ -95,6 +95,7 @@ ACTIONS: Final = (
     Action("choose('review')", "r", "review", "What to look at again soon", _ANSWERS, NOT_THERE),
     Action("choose('season')", "s", "season", "A big day or a long break ahead", _ANSWERS, NOT_THERE),
     Action("choose('changed')", "v", "changed", "Why the answer is not what it was", _ANSWERS, NOT_THERE),
+    Action("unfold", "f", "All", "All of it, or the short answer", _ANSWERS),
     Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),
     # lesson and placing
     Action("mark(0)", "a", "Alone", "Shown without help", _NOTING, NOT_THERE),

@@ -1,4 +1,4 @@
-"""What turns stale in the coming days, over all skills of a student, and what keeps it fresh.
+"""What to look at again in the coming days, over all skills of a student, and the least that is enough.
 
 A skill is kept fresh by showing it, or by using it in something that stands on it (rule R5). So
 beside each skill stand the pieces and tasks that use it, and for all of them together the
@@ -56,7 +56,7 @@ class ReviewSkill:
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """What fades from a day on: the soonest first.
+    """What turns stale from a day on: the soonest first.
 
     Attributes:
         on, until: the first and the last day looked at.
@@ -123,7 +123,7 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
 
 
 def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
-    """Return, by thing, the skills to review that showing it keeps fresh (rule R5), of those under no hold."""
+    """Return, by thing, the skills that showing it keeps fresh (rule R5), of those under no hold."""
     wanted = sum(1 << i for i in soon) & free
     reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
     return {i: reached for i, reached in reach.items() if reached}

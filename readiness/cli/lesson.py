@@ -71,9 +71,8 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     elif args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
     else:
-        print(
-            tell_sheet(sheet, answer, course, record, text_width(), with_counts=keys is not None, full=args.full), end=""
-        )
+        options = {"with_counts": keys is not None, "full": args.full}
+        print(tell_sheet(sheet, answer, course, record, text_width(), **options), end="")
     return Exit.READY
 
 

@@ -33,7 +33,7 @@ FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
 
 @dataclass(frozen=True, slots=True)
 class Strand:
-    """One thread through the course, such as reading or rhythm; ``shared``: two can do its skills together."""
+    """One thread through the course, such as reading or rhythm; ``shared``: two can do it together."""
 
     id: str
     name: str

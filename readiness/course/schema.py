@@ -48,7 +48,15 @@ from functools import cache
 from typing import Annotated, Any, Final, Literal
 
 import tomli
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, ValidationInfo, field_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
@@ -262,9 +270,8 @@ class SkillTable(_Table):
     @classmethod
     def _are_there(cls, numbers: list[int], info: ValidationInfo) -> list[int]:
         if max(numbers, default=0) > (count := len(info.data.get("remedies", ()))):
-            raise PydanticCustomError(
-                "no-such-remedy", "there are not so many remedies", {"hint": f"they are counted from 1 to {count}"}
-            )
+            hint = {"hint": f"they are counted from 1 to {count}"}
+            raise PydanticCustomError("no-such-remedy", "there are not so many remedies", hint)
         return numbers
 
 

@@ -84,7 +84,7 @@ th, td { border: 0.25mm solid #444; padding: 1mm 2mm; text-align: left; vertical
 th { white-space: nowrap; width: 1%; }
 .box { border: 0.7mm solid #000; padding: 1mm 3mm 2mm; }
 .box h2 { margin-top: 0; }
-.ruled { flex: 1 1 0; min-height: 60mm; contain: size; overflow: hidden; }
+.ruled { flex: 1 1 0; min-height: 25mm; contain: size; overflow: hidden; }
 .ruled div { height: 9mm; border-bottom: 0.2mm dotted #444; }
 """
 HEIGHTS: Final = {"a4": "279mm", "letter": "261mm"}

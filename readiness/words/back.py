@@ -7,6 +7,7 @@ for a holiday.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, Look
 from readiness.advice.review import KeepWarm
@@ -25,6 +26,9 @@ from readiness.words.reasons import numbers_section
 from readiness.words.why import brought_along
 
 __all__ = ["keep_warm_section", "tell_back"]
+
+
+_ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
 
 def tell_back(
@@ -60,8 +64,8 @@ def _page(back: AfterBreak, ahead: KeepWarm | None, say: Phrases, *, full: bool)
     yield Section("How to go on", tuple(map(item, _onward(back, say))))
     yield keep_warm_section(ahead, say)
     yield Section("", noted(brought_along(say)))
-    for title, role in (("Needed to move on", "decides"), ("Of this unit", "rest"), ("Of earlier units", "older")):
-        yield Section(f"Not seen lately: {title[0].lower()}{title[1:]}", noted(*_due(back, role, say)))
+    for role, title in _ROLES.items():
+        yield Section(f"Not seen lately: {title}", noted(*_due(back, role, say)))
     yield Section("Seen again since the break", noted(*_again(back, say)))
     yield Section("Seen lately enough", noted(say.inventory(back.kept)))
     rules = numbers_section(_rules(say), say.answer.band)
@@ -146,7 +150,8 @@ def _enough(back: AfterBreak) -> str:
 def _onward(back: AfterBreak, say: Phrases) -> Iterator[str]:
     if back.kind != NO_BREAK:
         lesson = "that one" if back.kind == "on-a-break" else "this one"
-        yield f"No move to a new unit in the first lesson back. About {counted(back.lessons, 'lesson')} of review, {lesson} included."
+        yield "No move to a new unit in the first lesson back."
+        yield f"About {counted(back.lessons, 'lesson')} of review, {lesson} included."
     if back.resting:
         yield f"Waits until the pause in the other course is over: {say.few(back.resting)}."
     due = {one.skill for one in back.due}
@@ -219,7 +224,8 @@ def _warm_details(warm: KeepWarm, say: Phrases) -> Iterator[str]:
     if warm.kept_more:
         yield f"Keeps until {back} as well: {say.inventory(warm.kept_more)}."
     if not warm.kept and not warm.kept_more:
-        yield f"Nothing shown before the break lasts until {back}; these use the most, {counted(len(warm.used), 'skill')}."
+        used = counted(len(warm.used), "skill")
+        yield f"Nothing shown before the break lasts until {back}; these use the most, {used}."
     if warm.due:
-        yield f"Not seen lately by then all the same: {say.inventory(warm.due)}. A first lesson back is for that."
+        yield f"Not seen lately by then all the same, for the first lesson back: {say.inventory(warm.due)}."
     yield f"No other {number_words(len(warm.skills))} keep more of what is needed to move on, or more in all."

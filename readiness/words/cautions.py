@@ -89,6 +89,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator
     C1 stands above everything else and is not among them.
     """
     told = [one for one in ids if one != "C1"]
-    brief = () if full else tuple(_BRIEF[one] for one in told if one in _BRIEF)
+    brief = () if full else (*(_BRIEF[one] for one in told if one in _BRIEF), "More: --full")
     yield Section("", tuple(map(Paragraph, filter(None, (*texts, " ".join(brief))))))
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)

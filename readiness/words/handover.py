@@ -39,7 +39,9 @@ def not_asked(sharing: Sharing) -> str:
     )
 
 
-def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False) -> str:
+def tell_handover(
+    page: Handover, say: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
+) -> str:
     """Return the page as a text.
 
     Args:
@@ -80,21 +82,26 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     for hold in page.resting:
         yield f"Another course is paused ({hold.part}): nothing here uses that part."
     may_touch = dict(page.consents)["touch"]
-    yield f"Touch: {'agreed by the family; ask each time' if may_touch else 'no; show on yourself or use an object'}."
+    touch = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
+    yield f"Touch: {touch}."
     own = page.particulars
-    yield f"Stop sign or word: {_filled(own.stop)}. At any soreness or tiredness: stop at once, thank, write it down."
+    yield f"Stop sign or word: {_filled(own.stop)}."
+    yield "At any soreness or tiredness: stop at once, thank, write it down."
     if not page.holds:
-        yield f"Bench {_filled(own.bench)}, footrest {_filled(own.footrest)}, distance mark {_filled(own.distance)}."
+        seat = f"Bench {_filled(own.bench)}, footrest {_filled(own.footrest)}"
+        yield f"{seat}, distance mark {_filled(own.distance)}."
 
 
 def _lesson_title(page: Handover) -> str:
     most = max((block.longest for block in page.blocks), default=0)
-    return f"The lesson: {counted(page.minutes, 'minute')}{'' if page.holds else f', nothing longer than {most}'}"
+    longest = "" if page.holds else f", nothing longer than {most}"
+    return f"The lesson: {counted(page.minutes, 'minute')}{longest}"
 
 
 def _lesson(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
     may = sharing.may("live-skills")
-    yield from columns([(f"{block.minutes} min", _block(page, block, say, may=may)) for block in page.blocks], 0)
+    rows = [(f"{block.minutes} min", _block(page, block, say, may=may)) for block in page.blocks]
+    yield from columns(rows, 0)
     playing = "any playing, " if page.holds else ""
     yield Paragraph(f"Do not start: {playing}a new unit, a new piece, a check.")
 
@@ -175,7 +182,7 @@ def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragr
     if not promises:
         yield item("Nothing is promised.")
     if page.holds:
-        yield item("Whatever was promised about playing waits until an adult ends the pause. Not a home task either.")
+        yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
     else:
         yield item(_task(page, say))
 

@@ -104,7 +104,7 @@ def _season(plan: LessonPlan, say: Phrases) -> str:
     return f"{which}: nothing new, and only pieces that are secure."
 
 
-# The blocks: what to do, minute by minute. What is looked for and what was last said of it is shown on request.
+# The blocks, minute by minute. What is looked for and what was last said of it is shown on request.
 
 
 def _blocks(plan: LessonPlan, say: Phrases) -> Iterator[Paragraph]:
@@ -180,7 +180,7 @@ def _music(block: LessonBlock, say: Phrases) -> str:
     resting = {hold.part for hold in say.record.resting(say.answer.on)}
     if resting:
         return f"Music: {piece}their own choice, without the {listed(sorted(resting))}"
-    return f"Music: {piece}a piece or song of their own choice" if not piece else f"Music: {piece}their own choice"
+    return f"Music: {piece}their own choice" if piece else "Music: a piece or song of their own choice"
 
 
 def _home(block: LessonBlock, say: Phrases) -> str:

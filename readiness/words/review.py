@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from readiness.advice.after_break import NO_BREAK, AfterBreak
@@ -58,7 +58,8 @@ def _head(found: Review, back: AfterBreak, course: Course) -> Iterator[str]:
     elif soon:
         yield f"{counted(soon, 'skill')} to look at again, after the pause."
     elif back.due or back.kept or back.last_lesson is not None:
-        yield f"Nothing {'more ' if _is_due(back) else ''}needs a review by {date_words(found.until, found.on)}."
+        more = "more " if _is_due(back) else ""
+        yield f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
     else:
         yield "No lesson is noted yet and nothing is secure, so there is nothing to review."
 
@@ -104,7 +105,8 @@ def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> It
         return
     if back.kind == NO_BREAK:
         looks = [skill for look in back.looks for skill in look.skills]
-        names = listed([quoted(course.skill[skill].name) for skill in (looks or due)[:3]], "and" if looks else "or")
+        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:3]]
+        names = listed(some, "and" if looks else "or")
         which = "look first at" if looks else "one look where it fits, such as at"
         yield f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
     yield f"All of it, and what to look at first: `readiness back {record.id}`"
@@ -139,20 +141,22 @@ def _near(near: OneDay | None, record: Record, on: int) -> Section:
 def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -> Iterator[Section]:
     if found is None:
         chosen = any(choice.on <= on for choice in record.band_choices)
-        why = "the band was set by the teacher" if chosen else "no older band begins"
+        why = "you chose the age" if chosen else "no older age begins"
         yield Section("", (Paragraph(f"No birthday of {tidy(record.name)} changes anything: {why}."),))
         return
     day = date_words(found.day)
     yield Section("", (Paragraph(
-        f"{tidy(record.name)} turns {found.age} on {day}: band {found.new} in place of band {found.old}."
+        f"{tidy(record.name)} turns {found.age} on {day}: age {found.new} in place of age {found.old}."
     ),))  # fmt: skip
     yield Section("The verdict that day, with nothing new noted", tuple(_verdict(found, course)))
-    yield Section("Asked for from then on", tuple(item(f"{_name(course, skill)}.") for skill in found.due))
-    yield Section(
-        "Not asked for any more", tuple(item(f"{_name(course, skill)}.") for skill in found.skipped)
-    )
+    yield Section("Asked for from then on", _list(found.due, course))
+    yield Section("Not asked for any more", _list(found.skipped, course))
     rows = tuple(item(f"{capital(_number(*one))}.") for one in found.numbers)
     yield Section("Numbers that change", rows)
+
+
+def _list(skills: Iterable[str], course: Course) -> tuple[Paragraph, ...]:
+    return tuple(item(f"{tidy(course.skill[skill].name)} ({skill}).") for skill in skills)
 
 
 def _number(rule: str, old: object, new: object) -> str:
@@ -170,9 +174,9 @@ def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
     before, after = found.change.before, found.change.after
     was, now = VERDICT_BRIEF[before.verdict], VERDICT_BRIEF[after.verdict]
     if not found.one_day_decides:
-        yield item(f"The same by both bands: {now}.")
+        yield item(f"The same by both ages: {now}.")
     else:
-        yield item(f"By band {found.old}: {was}; by band {found.new}: {now}. One day of age decides.")
+        yield item(f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides.")
     if found.change.is_decided:
         told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
         for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):

@@ -86,7 +86,7 @@ def _new(day: BigDay) -> Iterator[str]:
     elif day.last_new is None:
         yield "Nothing new from now on; a move to the next unit waits until after it."
     else:
-        yield f"New things until {date_words(day.last_new, day.event.first)}, then nothing new until after it."
+        yield f"New things until {date_words(day.last_new, day.event.first)}, then not until after it."
 
 
 def _pieces(day: BigDay, say: Phrases) -> Iterator[str]:
@@ -132,7 +132,7 @@ def _about_pieces(day: BigDay, say: Phrases) -> Iterator[str]:
         by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
         yield f"{say.titled(one.skill)}, unit {say.course.unit[one.unit].number}{by_then}."
     if day.pieces:
-        yield "Best fit first, about one unit below this one. The pieces are yours and the student's to choose."
+        yield "Best fit first, about one unit below this one; you and the student choose."
         yield "One lesson in the real room, if possible."
     if day.kind == "event" and day.performing:
         yield f"Nobody frightened is held up by {say.few(day.performing)}: another way counts as much."
@@ -143,7 +143,8 @@ def _about_pieces(day: BigDay, say: Phrases) -> Iterator[str]:
 def _about_review(day: BigDay, say: Phrases) -> Iterator[str]:
     until = say.day(day.event.first)
     if say.answer.unit is not None and say.answer.on >= day.choose[0]:
-        yield f"Not seen lately by {until}: {say.inventory(day.due)}." if day.due else f"All is seen lately enough until {until}."
+        late = f"Not seen lately by {until}: {say.inventory(day.due)}." if day.due else ""
+        yield late or f"All is seen lately enough until {until}."
         if day.review:
             yield f"The fewest looks that are enough for all of it: {say.inventory(day.review)}."
     if day.going_on:

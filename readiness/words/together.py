@@ -43,7 +43,8 @@ def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Sec
     yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     yield from closing([_how(pair)], ["C14"], full=full)
-    yield Section("", noted("Praise what they did together. Notes are for each one's own file: readiness note"))
+    praise = "Praise what they did together. Notes are for each one's own file: readiness note"
+    yield Section("", noted(praise))
 
 
 def _rests(pair: Pair) -> Iterator[str]:
@@ -74,7 +75,7 @@ def _how(pair: Pair) -> str:
         )
     if pair.rests:
         return "Stop at any time."
-    return "Where a teacher is named, one of the two is the teacher. Swap parts, so that each leads and follows."
+    return "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
 
 
 _LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."

@@ -18,7 +18,7 @@ from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import closing
-from readiness.words.grammar import KIND_WORDS, capital, counted, date_words, number_words, quoted, tidy
+from readiness.words.grammar import KIND_WORDS, counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -63,12 +63,14 @@ def _date(way: Way, say: Phrases) -> Iterator[str]:
     elif way.earliest is None:
         yield "Too far off for a date."
     else:
-        yield f"At the earliest {say.day(way.earliest)}, in {counted(way.lessons or 0, 'lesson')}. It may take longer, and that is fine."
+        lessons = counted(way.lessons or 0, "lesson")
+        yield f"At the earliest {say.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
 
 
 def _sum(way: Way) -> Iterator[str]:
     if way.steps:
-        yield f"{counted(len(way.steps), 'skill')} to secure, about {counted(way.minutes, 'minute')} of teaching."
+        minutes = counted(way.minutes, "minute")
+        yield f"{counted(len(way.steps), 'skill')} to secure, about {minutes} of teaching."
     if not way.is_placed:
         yield "No unit has begun: what was not asked counts here as still to learn. Place first."
 
@@ -170,7 +172,8 @@ def _when(found: Sequence[Estimate], say: Phrases, *, full: bool) -> Iterator[Se
     where = f" · {say.unit(answer.unit)}" if answer.unit else ""
     title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     earliest = _earliest(say)
-    yield Section("", (Paragraph(title), Paragraph(f"{plain_verdict(answer, say.course)}."), Paragraph(next(earliest)), *noted(*earliest)))
+    head = (title, f"{plain_verdict(answer, say.course)}.", next(earliest))
+    yield Section("", (*map(Paragraph, head), *noted(*earliest)))
     yield hold_section(say.record, answer.on)
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
     yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, say)))
@@ -219,8 +222,10 @@ def _range(low: int, high: int) -> str:
 
 def _basis(one: Estimate) -> str:
     so_far = f", beyond the {counted(one.so_far, 'lesson')} so far" if one.so_far else ""
-    each = "; ".join(f"{counted(lessons, 'lesson')} {times}x" for lessons, times in sorted(Counter(one.cases).items()))
-    return f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}{f' ({each})' if each else ''}; {one.under_way} still under way"
+    often = sorted(Counter(one.cases).items())
+    each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
+    cases = f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}"
+    return f"{cases}{f' ({each})' if each else ''}; {one.under_way} still under way"
 
 
 def _silent(found: Sequence[Estimate], told: Sequence[Estimate], say: Phrases) -> Iterator[str]:
