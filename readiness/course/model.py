@@ -33,10 +33,11 @@ FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
 
 @dataclass(frozen=True, slots=True)
 class Strand:
-    """One thread through the course, such as reading or rhythm."""
+    """One thread through the course, such as reading or rhythm; ``shared``: two can do it together."""
 
     id: str
     name: str
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,8 @@ class Skill:
 
     ``days`` takes the place of the number of days of its kind (rule R3). ``quiet`` is done without
     playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
-    (R1a). ``uses`` are the parts of the body it works, hand and voice.
+    (R1a). ``uses`` are the parts of the body it works, hand and voice. ``counts_groups``: the right answer
+    depends on the instrument. ``touches`` and ``for_two`` are indices of remedies.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
     its place (``course.versions``); most skills have none of them.
     """
@@ -87,10 +89,13 @@ class Skill:
     asks_pain: bool = False
     uses: tuple[str, ...] = ("hand",)
     piece: bool = False
+    counts_groups: bool = False
     optional_in: tuple[str, ...] = ()
     age_note: str = ""
     alternative: str = ""
     remedies: tuple[str, ...] = ()
+    touches: frozenset[int] = frozenset()
+    for_two: frozenset[int] = frozenset()
     advice: str = ""
     said: str = ""
     place: Place | None = None

@@ -21,7 +21,10 @@ sings with, for a studio whose students take more than one course (hand is meant
 A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
 back, one tone at a time"``, built like a name; which parts of the body it works, where that is not what
 its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
-playing of a piece: ``piece = true``.
+playing of a piece: ``piece = true``. ``counts_groups = true``: the groups of black keys are counted, so the
+right answer depends on the instrument. Of its remedies, counted from 1, ``touches = [2]`` are those in
+which the student is touched, ``for_two = [1]`` those that two students can do together; a strand with
+``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
 
@@ -45,7 +48,15 @@ from functools import cache
 from typing import Annotated, Any, Final, Literal
 
 import tomli
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
@@ -203,6 +214,7 @@ class StrandTable(_Table):
     """One ``[strand.x]``."""
 
     name: Text
+    shared: bool = False
 
 
 class UnitTable(_Table):
@@ -241,15 +253,26 @@ class SkillTable(_Table):
     asks_pain: bool = False
     uses: list[BodyPart] | None = None
     piece: bool = False
+    counts_groups: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
     remedies: list[Text] = Field(default_factory=list)
+    touches: list[AtLeastOne] = Field(default_factory=list)
+    for_two: list[AtLeastOne] = Field(default_factory=list)
     advice: Text = ""
     said: Text = ""
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)
+
+    @field_validator("touches", "for_two")
+    @classmethod
+    def _are_there(cls, numbers: list[int], info: ValidationInfo) -> list[int]:
+        if max(numbers, default=0) > (count := len(info.data.get("remedies", ()))):
+            hint = {"hint": f"they are counted from 1 to {count}"}
+            raise PydanticCustomError("no-such-remedy", "there are not so many remedies", hint)
+        return numbers
 
 
 class AlternativesTable(_Table):

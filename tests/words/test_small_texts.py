@@ -15,9 +15,9 @@ from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.compare import compare_answers
-from readiness.words.fading import tell_birthday
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import tell_reasons
+from readiness.words.review import tell_birthday
 from readiness.words.way import tell_when
 
 
@@ -91,7 +91,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
     text = roster_words([answered(student, "2025-12-05") for student in records], course)
-    assert "Linnea    Paused: something hurts; last lesson 1 day ago" in text
+    assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.splitlines() if not line.startswith(" ")]
     assert names == sorted(names)
 
@@ -105,7 +105,7 @@ def test_an_empty_roster_says_so(course):
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
-    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 age bands.\n"
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 ages.\n"
 
 
 def test_a_check_counts_its_problems(course, tmp_path):
