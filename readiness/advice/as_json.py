@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, fields
 
 from readiness.advice.ground import AroundHere
-from readiness.advice.handover import Handover, as_shared
+from readiness.advice.handover import Handover
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.placing.round import PlacingRound
 from readiness.advice.sheet import Sheet
@@ -128,7 +128,7 @@ def _block(block: LessonBlock) -> dict[str, object]:
 
 def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[str, object]:
     """Return the page as plain values, ready for ``json.dumps``."""
-    page = as_shared(page, sharing)
+    may = sharing.may("live-skills")
     return {
         "format": FORMAT,
         "for": sharing.reader,
@@ -144,10 +144,13 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
         "blocks": [
-            {"part": one.part, "minutes": one.minutes, "longest": one.longest, "skills": list(one.skills)}
+            {
+                "part": one.part, "minutes": one.minutes, "longest": one.longest,
+                "skills": list(one.skills if may else ()),
+            }
             for one in page.blocks
         ],
-        "when_stuck": [{"skill": skill, "activity": activity} for skill, activity in page.tries],
+        "when_stuck": [{"skill": skill, "activity": text} for skill, text in page.tries if may],
         "promises": _promises(page) if sharing.may("promises") else None,
         "task": _task(page) if sharing.may("tasks") else None,
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,

@@ -18,13 +18,13 @@ from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.record.consents import Sharing, consent
+from readiness.record.consents import consent
 from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
-__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "as_shared", "hand_over"]
+__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2
@@ -88,13 +88,6 @@ class Handover:
     set_aside: tuple[str, ...]
     alternatives: tuple[Alternative, ...]
     particulars: Particulars
-
-
-def as_shared(page: Handover, sharing: Sharing) -> Handover:
-    """Return the page without the skills that are worked on, where its reader may not see them."""
-    if sharing.may("live-skills"):
-        return page
-    return replace(page, live=(), tries=(), blocks=tuple(replace(one, skills=()) for one in page.blocks))
 
 
 def hand_over(
@@ -240,7 +233,7 @@ def _tries(
         (skill, remedy)
         for skill in dict.fromkeys(skills)
         if skill is not None
-        for number, remedy in enumerate(course.skill[skill].remedies, 1)
+        for number, remedy in enumerate(course.skill[skill].remedies)
         if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])

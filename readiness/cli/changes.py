@@ -1,4 +1,4 @@
-"""``readiness changed ID --since DATE``: why the verdict is another one, though nothing was noted."""
+"""``readiness changed ID --since DATE``: why the verdict has changed, though nothing was noted."""
 
 from __future__ import annotations
 
@@ -11,7 +11,13 @@ from readiness.advice.ahead_json import changed_to_dict
 from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student, print_problems
+from readiness.cli.context import (
+    add_full_option,
+    add_studio_options,
+    open_studio,
+    pick_student,
+    print_problems,
+)
 from readiness.cli.day import add_day_option, day_asked, day_typed
 from readiness.cli.inputs import add_entry_options, open_entry, print_json
 from readiness.cli.output import text_width
@@ -39,6 +45,7 @@ def changed_arguments(parser: Parser) -> None:
         help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
     )
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -50,7 +57,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
     since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
     if since >= on:
         raise CommandError(
-            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another one."
+            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."
         )
     copy = args.old_course
     then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
@@ -58,7 +65,8 @@ def run_changed(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
     else:
-        print(tell_changed(found, then.now.on(on), record, then.known_by, text_width()), end="")
+        now = then.now.on(on)
+        print(tell_changed(found, now, record, then.known_by, text_width(), full=args.full), end="")
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
 
 
@@ -81,6 +89,7 @@ def _from_copy(course: Course, copy: Path) -> CourseThen:
 def shown_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_entry_options(parser, "the lesson of that day, or the one before")
+    add_full_option(parser)
 
 
 @command("shown", shown_arguments)
@@ -122,5 +131,5 @@ def run_shown(args: argparse.Namespace) -> Exit:
             "verdict": after.verdict,
         })  # fmt: skip
     else:
-        print(shown_words(before, after, entry.course, record, text_width()), end="")
+        print(shown_words(before, after, entry.course, record, text_width(), full=args.full), end="")
     return Exit.READY

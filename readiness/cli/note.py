@@ -15,6 +15,7 @@ from typing import Final
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, add_entry_options, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, text_width
@@ -284,7 +285,9 @@ def _write(
             },
         })  # fmt: skip
     else:
-        print(noted_words(before, after, entry.course, record, lesson, text_width()), end="")
+        late = replace(entry, on=day_asked(None, entry.studio.today))
+        today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
+        print(noted_words(before, after, entry.course, record, lesson, text_width(), today), end="")
     return Exit.READY
 
 

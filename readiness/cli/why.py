@@ -30,9 +30,9 @@ from readiness.toml.write import Refusal
 from readiness.words.asked import tell_around, tell_skill
 from readiness.words.changes import since_then
 from readiness.words.compare import compare_answers
-from readiness.words.fading import tell_birthday
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons
+from readiness.words.review import tell_birthday
 from readiness.words.stuck import tell_standstill
 from readiness.words.studio import deletion_words
 from readiness.words.why import tell_answer
@@ -44,7 +44,9 @@ def why_arguments(parser: Parser) -> None:
     add_day_option(parser)
     add_full_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
+    parser.add_argument(
+        "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
+    )
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
@@ -92,9 +94,9 @@ def run_why(args: argparse.Namespace) -> Exit:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))
     elif args.reasons:
-        print(tell_reasons(answer.findings), end="")
+        print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
     elif changes:
-        print(compare_answers(plain, answer, values, course, record, text_width()), end="")
+        print(compare_answers(plain, answer, values, course, record, text_width(), full=args.full), end="")
     else:
         print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
@@ -168,7 +170,7 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         found = skill_to_dict(answer, skill) | {"alternative": agreed}
         print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
-        print(tell_skill(answer, course, record, skill, text_width()), end="")
+        print(tell_skill(answer, course, record, skill, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -182,7 +184,8 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
     if args.json:
         print(json.dumps(standstill_to_dict(found, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_standstill(found, answer, course.on(answer.on), record, text_width()), end="")
+        text = tell_standstill(found, answer, course.on(answer.on), record, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

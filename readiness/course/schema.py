@@ -19,12 +19,14 @@ and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the co
 sings with, for a studio whose students take more than one course (hand is meant without).
 
 A skill may say how letters speak of it: ``said = "lifting the wrist"`` and, to the student, ``you = "you
-lift your wrist"``; without them its name stands on a line of its own. It may number some of its remedies:
-those fit for home without a teacher (``at_home = [1]``), those made for children (``for_children``) and
-those that touch the student (``touches``). It may say that one way of showing it is a video or a photo
-(``recorded = true``); which parts of the body it works, where that is not what
+lift your wrist"``; without them its name stands on a line of its own. It may say that one way of showing
+it is a video or a photo (``recorded = true``); which parts of the body it works, where that is not what
 its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
-playing of a piece: ``piece = true``.
+playing of a piece: ``piece = true``. ``counts_groups = true``: the groups of black keys are counted, so the
+right answer depends on the instrument. Of its remedies, counted from 1, ``touches = [2]`` are those in
+which the student is touched, ``for_two = [1]`` those that two students can do together, ``at_home`` those
+fit for home without a teacher, ``for_children`` those made for children; a strand with
+``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
 
@@ -56,7 +58,7 @@ from pydantic import (
     StringConstraints,
     ValidationInfo,
     field_validator,
-)  # fmt: skip
+)
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
@@ -217,6 +219,7 @@ class StrandTable(_Table):
     """One ``[strand.x]``."""
 
     name: Text
+    shared: bool = False
 
 
 class UnitTable(_Table):
@@ -255,29 +258,29 @@ class SkillTable(_Table):
     asks_pain: bool = False
     uses: list[BodyPart] | None = None
     piece: bool = False
+    counts_groups: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
     remedies: list[Text] = Field(default_factory=list)
+    touches: Remedies = Field(default_factory=list)
+    for_two: Remedies = Field(default_factory=list)
+    at_home: Remedies = Field(default_factory=list)
+    for_children: Remedies = Field(default_factory=list)
+    recorded: bool = False
     advice: Text = ""
     said: Text = ""
     you: Text = ""
-    at_home: Remedies = Field(default_factory=list)
-    for_children: Remedies = Field(default_factory=list)
-    touches: Remedies = Field(default_factory=list)
-    recorded: bool = False
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)
 
-    @field_validator("at_home", "for_children", "touches")
+    @field_validator("touches", "for_two", "at_home", "for_children")
     @classmethod
-    def _names_remedies(cls, numbers: list[int], others: ValidationInfo) -> list[int]:
-        """Refuse the number of a remedy that is not there."""
-        there = len(others.data.get("remedies", numbers))
-        if any(number > there for number in numbers):
-            told = "this is not the number of a remedy of the skill"
-            raise PydanticCustomError("no-such-remedy", told, {"hint": "the first remedy is 1"})
+    def _are_there(cls, numbers: list[int], info: ValidationInfo) -> list[int]:
+        if max(numbers, default=0) > (count := len(info.data.get("remedies", ()))):
+            hint = {"hint": f"they are counted from 1 to {count}"}
+            raise PydanticCustomError("no-such-remedy", "there are not so many remedies", hint)
         return numbers
 
 

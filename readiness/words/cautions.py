@@ -94,5 +94,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator
     C1 stands above everything else and is not among them.
     """
     told = [one for one in ids if one != "C1"]
-    yield Section("", tuple(map(Paragraph, filter(None, (*texts, "" if full else brief_cautions(told))))))
+    brief = () if full else (brief_cautions(told), "More: --full")
+    yield Section("", tuple(map(Paragraph, filter(None, (*texts, " ".join(filter(None, brief)))))))
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)

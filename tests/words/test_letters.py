@@ -378,7 +378,7 @@ def test_a_home_activity_is_chosen_by_fields_alone(course):
     for skill in course.skills:
         for age in (4, 14):
             text = _activity(course, skill.id, age)
-            number = skill.remedies.index(text) + 1 if text else 0
+            number = skill.remedies.index(text) if text else -1
             assert not text or number in skill.at_home
             assert number not in skill.touches
             assert age == 4 or number not in skill.for_children
@@ -451,10 +451,8 @@ def test_a_pause_of_the_voice_is_told_where_the_piano_goes_on(reader, course):
 
 
 def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path):
-    (tmp_path / "family.txt").write_text(
-        "# mine\n[Waiting]\nDear family of $name,\n\n$good\nIt costs $$2.\n$along\nSee you on $next_lesson!\n",
-        encoding="utf-8",
-    )
+    mine = "Dear family of $name,\n\n$good\nIt costs $$2.\n$along\nSee you on $next_lesson!\n"
+    (tmp_path / "family.txt").write_text(f"# mine\n[Waiting]\n{mine}", encoding="utf-8")
     answer = judge(course, records["temwa"], day_number("2025-12-02"))
     draft = letter("family", answer, course, records["temwa"], tmp_path)
     assert draft.lines[:2] == ("Dear family of Temwa,", "")

@@ -15,9 +15,9 @@ from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.compare import compare_answers
-from readiness.words.fading import tell_birthday
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import tell_reasons
+from readiness.words.review import tell_birthday
 from readiness.words.way import tell_when
 
 
@@ -28,8 +28,8 @@ def test_all_cautions_have_words():
 @pytest.mark.parametrize(
     "which, words",
     [
-        ("C1", ("Stop playing", "do not play through pain", "Tell the family", "licensed clinician")),
-        ("C1", ("No playing tasks", "an adult closes the hold")),
+        ("C1", ("Stop playing now.", "Do not play through pain.", "Tell the family", "licensed clinician")),
+        ("C1", ("No playing tasks", "an adult ends the pause")),
         ("C2", ("general teaching information", "not medical advice")),
         ("C3", ("common", "Lighten", "support", "never force")),
         ("C6", ("asking, every time", "another way")),
@@ -52,13 +52,18 @@ def test_reasons_go_as_deep_as_they_are():
     leaf = Finding(None, ())
     for _ in range(20_000):
         leaf = Finding(None, (leaf,))
-    assert tell_reasons([leaf]).count("\n") == 20_001
+    assert tell_reasons([leaf], full=True).count("\n") == 20_001
 
 
 def test_reasons_name_file_and_line(answered):
-    text = tell_reasons(answered("temwa", "2025-12-02").findings)
+    findings = answered("temwa", "2025-12-02").findings
+    short = " ".join(tell_reasons(findings).split())
+    assert "- wrist-lift: building; counts 2025-11-25 alone [temwa.toml:" in short
+    assert "- spread_days = 6 [pacing.toml:" in short
+    assert max(map(len, tell_reasons(findings).splitlines())) <= 80
+    text = tell_reasons(findings, 200, full=True)
     assert "skill-open skill=wrist-lift state=building deciding=yes [graph.toml:" in text
-    assert "\n  note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
+    assert "\n  - note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
 
 
 @pytest.mark.parametrize(
@@ -86,7 +91,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
     text = roster_words([answered(student, "2025-12-05") for student in records], course)
-    assert "Linnea    Paused: something hurts; last lesson 1 day ago" in text
+    assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.splitlines() if not line.startswith(" ")]
     assert names == sorted(names)
 
@@ -100,7 +105,7 @@ def test_an_empty_roster_says_so(course):
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
-    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 age bands.\n"
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 ages.\n"
 
 
 def test_a_check_counts_its_problems(course, tmp_path):
@@ -134,19 +139,19 @@ def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course
     assert "nothing is saved" in text
     assert "days_needed.motor: 2; now 3 (pacing.toml:41), which is the default" in text
     assert 'No longer in the way: "Keeps the hand rounded on the keys" and "Lifts the wrist".' in text
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days; supposed: secure." in text
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days; then: secure." in text
     assert "first needed in unit 9" in text
 
 
 def test_what_if_that_changes_nothing_says_so(course, records, answered):
     text = compared(course, records, answered, "temwa", "2025-12-09", {"stuck_tries": "4"})
-    assert "No state, no date, and nothing more or less is in the way." in text
+    assert "What changes - Nothing." in text
 
 
 def test_what_if_never_passes_a_hold(course, records, answered):
     text = compared(course, records, answered, "linnea", "2025-12-04", {"carry_limit": "5"})
-    assert "Supposed: Paused: something hurts." in text
-    assert "do not play through pain" in text
+    assert "Then: Paused: something hurts." in text
+    assert "Do not play through pain" in text
     assert "ready" not in text
 
 
