@@ -23,7 +23,8 @@ from readiness.record.model import HELPS, Record
 from readiness.terms import Kind
 
 __all__ = [
-    "FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "unit_limit", "young",
+    "FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "skill_cautions",
+    "unit_limit", "young",
 ]  # fmt: skip
 
 SOON_DAYS = 14
@@ -132,6 +133,17 @@ FOLDING_JOINTS: Final = frozenset({"firm-fingertip", "rounded-hand-keys", "joins
 _HANDS_ON: Final = HELPS.index("hands-on")
 
 
+def skill_cautions(course: Course, shown: Iterable[str]) -> tuple[str, ...]:
+    """Return the ids of the cautions that some skills call for whoever they are shown to, by their fields."""
+    skills = [course.skill[skill] for skill in shown]
+    tests = {
+        "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
+        "C3": any(course.names_of(skill.id) & FOLDING_JOINTS for skill in skills),
+        "C6": any(skill.touches for skill in skills),
+    }
+    return tuple(caution for caution, applies in tests.items() if applies)
+
+
 def cautions_for(
     course: Course,
     record: Record,
@@ -149,13 +161,14 @@ def cautions_for(
         paused: whether a hold is open.
         seat_open: whether a skill that is always looked at is not secure.
     """
-    skills = [course.skill[skill] for skill in dict.fromkeys(shown)]
+    ids = tuple(dict.fromkeys(shown))
+    skills, about = [course.skill[skill] for skill in ids], skill_cautions(course, ids)
     tests = {
         "C1": paused,
-        "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
-        "C3": any(course.names_of(skill.id) & FOLDING_JOINTS for skill in skills),
+        "C2": "C2" in about,
+        "C3": "C3" in about,
         "C5": seat_open and course.uses == "hand",
-        "C6": any(skill.touches for skill in skills) or _hands_on(course, record, day, skills),
+        "C6": "C6" in about or _hands_on(course, record, day, skills),
         "C7": any(skill.recorded for skill in skills) and not record.consents.get("video"),
         "C11": any(rule.changed for rule in rules_in(findings)),
         "C13": any(hold.part == "voice" for hold in record.open_holds(day)),

@@ -14,6 +14,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
+from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
@@ -52,11 +53,18 @@ def tell_standstill(
             Section("Other things wait for", tuple(map(item, _waiting(found, say))), more=True),
             Section("Next", tuple(map(item, _to_do(found, say)))),
             replace(numbers_section(_rules(say), answer.band), more=True),
-            *closing(("" if full else f"More: --full · why {answer.student}",), ("C14",), full=full),
+            *closing(("" if full else f"More: --full · why {answer.student}",), _cautions(say), full=full),
         ],
         width,
         full=full,
     )
+
+
+def _cautions(say: Phrases) -> tuple[str, ...]:
+    """Return the cautions for the skill to start with."""
+    answer = say.answer
+    shown = () if answer.one_thing is None else (answer.one_thing,)
+    return cautions_for(say.course, say.record, answer.on, shown, (), paused=False, seat_open=False)
 
 
 def _title(say: Phrases) -> str:

@@ -11,6 +11,7 @@ from typing import Final
 
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
+from readiness.judging.remarks import skill_cautions
 from readiness.terms import Kind
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import counted, date_words, listed, tidy
@@ -42,7 +43,8 @@ def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Sec
     yield Section("What comes first", tuple(map(item, _rests(pair))))
     yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
-    yield from closing([_how(pair)], ["C14"], full=full)
+    shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
+    yield from closing([_how(pair)], (*skill_cautions(course, shown), "C14"), full=full)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
     yield Section("", noted(praise))
 
