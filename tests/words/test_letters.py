@@ -243,7 +243,7 @@ def test_what_was_set_aside_is_named_to_nobody(course, records):
 
 
 @given(situations())
-@settings(max_examples=12)
+@settings(max_examples=30)
 def test_made_up_students_get_letters_too(situation: Situation) -> None:
     asked = ask(situation)
     for reader in READERS:
@@ -417,7 +417,7 @@ def test_the_family_hears_how_many_of_the_days_are_there(course, records):
 
 
 @given(situations(), st.sampled_from(sorted(READERS)))
-@settings(max_examples=12)
+@settings(max_examples=30)
 def test_nobody_is_told_of_a_move_under_a_decision_to_stay(situation: Situation, reader: str) -> None:
     """Rule R11: nobody is told of a move, and no reason goes into a letter."""
     asked = ask(situation)
