@@ -10,8 +10,6 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 from words.test_golden import DAYS
 
 from readiness.advice.letter import _activity, home_thing, practice_range
@@ -19,6 +17,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Decision, UnitStart
+from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import caution
 from readiness.words.grammar import VERDICT_WORDS
 from readiness.words.letters import READERS, letter, tell
