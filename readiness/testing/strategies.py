@@ -46,7 +46,8 @@ from readiness.testing.situation import WEEKDAYS, Situation
 
 __all__ = [
     "DAYS_AFTER_THE_LAST_LESSON", "HELP_LISTS", "LEANINGS", "Leaning", "band_of", "courses", "days",
-    "pacings", "records", "situations", "small", "student_files",
+    "pacings", "records", "situations",
+    "situations_of", "small", "student_files",
 ]  # fmt: skip
 
 Table = dict[str, Any]
@@ -578,12 +579,16 @@ def records(course: Course) -> st.SearchStrategy[Record]:
     Args:
         course: any, made up or read (``readiness.load_course``).
     """
+    return student_files(*_outline(course)).map(lambda file: build_record("somebody", file, course))
+
+
+def _outline(course: Course) -> tuple[Table, Table]:
+    """Return of a course that is there what :func:`student_files` needs of its two files."""
     graph = {
         "unit": course.unit,
         "skill": {skill.id: {"asks_pain": skill.asks_pain} for skill in course.skills},
     }
-    pacing = {"band": {band.name: {"from_age": band.from_age} for band in course.bands}}
-    return student_files(graph, pacing).map(lambda file: build_record("somebody", file, course))
+    return graph, {"band": {band.name: {"from_age": band.from_age} for band in course.bands}}
 
 
 # --- whole questions -------------------------------------------------------------------------
@@ -627,3 +632,24 @@ def _studios(draw: st.DrawFn, on: date, lean: Leaning) -> Table:
         last = first + timedelta(days=draw(st.sampled_from(lean.away_for)))
         studio["event"] = [{"name": "Holidays", "from": first, "to": last}]
     return studio
+
+
+class _OfACourse(Situation):
+    """A question about a course that is known: only what is drawn is printed."""
+
+    def __repr__(self) -> str:
+        """Return the student's tables and the day."""
+        return f"student={self.student!r}, on={self.on!r}, studio={self.studio!r}"
+
+
+@st.composite
+def situations_of(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> Situation:
+    """Draw a question about a course that is there already.
+
+    Args:
+        graph, pacing: the tables of its two files.
+    """
+    lean = draw(_ANY_LEANING)
+    student = draw(student_files(graph, pacing, lean))
+    on = draw(days(student, lean))
+    return _OfACourse(graph, pacing, student, on, draw(_studios(on, lean)))
