@@ -94,7 +94,7 @@ COMMANDS: Final = (
     Command("moderate", "where two teachers noted the same check differently", "readiness.cli.school"),
     Command("sheet", "the check, line by line; also as a page to print", "readiness.cli.lesson"),
     Command("plan", "the next lesson in minutes", "readiness.cli.lesson"),
-    Command("tell", "draft words for the child, the family or the school", "readiness.cli.lesson"),
+    Command("tell", "draft words for the student, the family or the school", "readiness.cli.lesson"),
     Command("review", "what to look at again soon, and the least that is enough", "readiness.cli.ahead"),
     Command("when", "the earliest possible date, and how long similar cases took", "readiness.cli.ahead"),
     Command("back", "after a break: what to look at first, how to go on", "readiness.cli.ahead"),

@@ -46,7 +46,8 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
         "left out that they do not need?"
     ),
     "C9": (
-        "Keep as little as the lessons need, in words the family could read. They may see all of it. "
+        "Keep as little as the lessons need, in words that the student and the family could read. Whoever "
+        "it is about may see all of it. "
         "Set a day to delete it; local law decides how long it may be kept."
     ),
     "C10": "This is a draft for you to edit. Compare with nobody, and end with what to do next.",

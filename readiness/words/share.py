@@ -156,36 +156,40 @@ def _promises(record: Record) -> Iterator[str]:
         yield f"{date_words(one.given)}, to {tidy(one.to)}{due}: {tidy(one.text)} ({end})"
 
 
-_PART: Final[Mapping[str, str]] = MappingProxyType({
-    "name": "the name",
-    "born": "the day of birth",
-    "family": "the family",
-    "instrument": "the instrument at home",
-    "no-playing": 'whether it is "no playing" at present',
-    "hold-words": "what was said about the body",
-    "unit": "the unit",
-    "live-skills": "where each of the skills in work stands",
-    "results": "how things were shown and what follows",
-    "lesson-notes": "lesson notes",
-    "remarks": "the latest remark on each skill",
-    "plan": "what to do in the lesson",
-    "tasks": "home tasks",
-    "promises": "promises",
-    "decisions": "what the teacher decided",
-    "set-aside": "what was set aside by agreement",
-    "consents": "consents",
-    "stop-and-seat": "stop sign, bench, footrest and distance",
-    "own-words": "own words for things and what upsets",
-    "collects": "who collects",
-    "alternatives": "what is shown in another way by agreement",
-    "told": "who was told what",
-    "other-students": "other students, also of the same family",
-})
-_READER: Final[Mapping[str, str]] = MappingProxyType({
-    "family": "the family",
-    "substitute": "the substitute",
-    "school": "the school",
-})
+_PART: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "name": "the name",
+        "born": "the day of birth",
+        "family": "the family",
+        "instrument": "the instrument at home",
+        "no-playing": 'whether it is "no playing" at present',
+        "hold-words": "what was said about the body",
+        "unit": "the unit",
+        "live-skills": "where each of the skills in work stands",
+        "results": "how things were shown and what follows",
+        "lesson-notes": "lesson notes",
+        "remarks": "the latest remark on each skill",
+        "plan": "what to do in the lesson",
+        "tasks": "home tasks",
+        "promises": "promises",
+        "decisions": "what the teacher decided",
+        "set-aside": "what was set aside by agreement",
+        "consents": "consents",
+        "stop-and-seat": "stop sign, bench, footrest and distance",
+        "own-words": "own words for things and what upsets",
+        "collects": "who collects",
+        "alternatives": "what is shown in another way by agreement",
+        "told": "who was told what",
+        "other-students": "other students, also of the same family",
+    }
+)
+_READER: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "family": "the family",
+        "substitute": "the substitute",
+        "school": "the school",
+    }
+)
 
 
 def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80) -> str:
@@ -285,10 +289,13 @@ _WHAT = {
     "school": "sharing with the school",
     "set-aside": "naming what was set aside, or is shown in another way, by agreement",
 }
-_ANY_TIME = (
-    "A yes can be taken back at any time, and that works at once. Whatever is noted, the child may say no "
-    "on the day."
-)
+
+
+def _any_time(record: Record) -> str:
+    return (
+        "A yes can be taken back at any time, and that works at once. Whatever is noted, "
+        f"{tidy(record.name)} may say no on the day."
+    )
 
 
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
@@ -301,7 +308,7 @@ def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool
     """
     answer = "yes" if is_given else "no"
     told = f"Noted for {tidy(record.name)}: {answer} to {_WHAT[what]}; {tidy(by)}, {date_words(on)}."
-    return _lines([told, _all(record), _ANY_TIME], width)
+    return _lines([told, _all(record), _any_time(record)], width)
 
 
 def consent_list_words(record: Record, width: int = 80) -> str:
@@ -310,7 +317,7 @@ def consent_list_words(record: Record, width: int = 80) -> str:
     head = f"Consents of {tidy(record.name)}"
     how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
     listing = "".join(f"{line}\n" for row in rows for line in wrap(row, width, lead="  - "))
-    return _lines([head], width) + listing + _lines([how, _ANY_TIME], width)
+    return _lines([head], width) + listing + _lines([how, _any_time(record)], width)
 
 
 def _noted(record: Record, what: str) -> str:
