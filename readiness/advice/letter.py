@@ -175,5 +175,6 @@ def _minutes(least: int) -> int:
 def _activity(course: Course, skill: str, age: int) -> str:
     """Return the first activity that the course says is fit for home, and for the age."""
     one = course.skill[skill]
-    left_out = one.touches | (one.for_children if age >= GROWING_UP_AGE else frozenset())
-    return next((one.remedies[number] for number in sorted(one.at_home - left_out)), "")
+    left_out = {*one.touches, *(one.for_children if age >= GROWING_UP_AGE else ())}
+    fit = (number for number in one.at_home if number not in left_out)
+    return next((one.remedies[number - 1] for number in fit), "")

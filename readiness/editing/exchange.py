@@ -316,11 +316,7 @@ def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 # read and written by networkx.
 
 _LISTS: Final = (
-<<<<<<< HEAD
-    "remedies", "touches", "for_two", "at_home", "for_children", "optional_in", "replaced_by", "uses",
-=======
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
->>>>>>> main
 )  # fmt: skip
 _DATES: Final = ("since", "retired")
 _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

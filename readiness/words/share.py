@@ -156,40 +156,36 @@ def _promises(record: Record) -> Iterator[str]:
         yield f"{date_words(one.given)}, to {tidy(one.to)}{due}: {tidy(one.text)} ({end})"
 
 
-_PART: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "name": "the name",
-        "born": "the day of birth",
-        "family": "the family",
-        "instrument": "the instrument at home",
-        "no-playing": 'whether it is "no playing" at present',
-        "hold-words": "what was said about the body",
-        "unit": "the unit",
-        "live-skills": "where each of the skills in work stands",
-        "results": "how things were shown and what follows",
-        "lesson-notes": "lesson notes",
-        "remarks": "the latest remark on each skill",
-        "plan": "what to do in the lesson",
-        "tasks": "home tasks",
-        "promises": "promises",
-        "decisions": "what the teacher decided",
-        "set-aside": "what was set aside by agreement",
-        "consents": "consents",
-        "stop-and-seat": "stop sign, bench, footrest and distance",
-        "own-words": "own words for things and what upsets",
-        "collects": "who collects",
-        "alternatives": "what is shown in another way by agreement",
-        "told": "who was told what",
-        "other-students": "other students, also of the same family",
-    }
-)
-_READER: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "family": "the family",
-        "substitute": "the substitute",
-        "school": "the school",
-    }
-)
+_PART: Final[Mapping[str, str]] = MappingProxyType({
+    "name": "the name",
+    "born": "the day of birth",
+    "family": "the family",
+    "instrument": "the instrument at home",
+    "no-playing": 'whether it is "no playing" at present',
+    "hold-words": "what was said about the body",
+    "unit": "the unit",
+    "live-skills": "where each of the skills in work stands",
+    "results": "how things were shown and what follows",
+    "lesson-notes": "lesson notes",
+    "remarks": "the latest remark on each skill",
+    "plan": "what to do in the lesson",
+    "tasks": "home tasks",
+    "promises": "promises",
+    "decisions": "what the teacher decided",
+    "set-aside": "what was set aside by agreement",
+    "consents": "consents",
+    "stop-and-seat": "stop sign, bench, footrest and distance",
+    "own-words": "own words for things and what upsets",
+    "collects": "who collects",
+    "alternatives": "what is shown in another way by agreement",
+    "told": "who was told what",
+    "other-students": "other students, also of the same family",
+})
+_READER: Final[Mapping[str, str]] = MappingProxyType({
+    "family": "the family",
+    "substitute": "the substitute",
+    "school": "the school",
+})
 
 
 def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80) -> str:

@@ -92,7 +92,7 @@ def test_a_skill_brings_what_its_fields_call_for(student, skill, say, flat, cour
 
 
 def test_a_remedy_that_touches_is_never_shown_without_asking_first(say, flat, course):
-    touching = [one.remedies[at] for one in course.skills for at in one.touches]
+    touching = [one.remedies[at - 1] for one in course.skills for at in one.touches]
     assert len(touching) == 2
     for name in DUE["C6"] & ANSWERS.keys():
         for student in STUDENTS:
