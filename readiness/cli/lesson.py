@@ -14,8 +14,13 @@ from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.context import (
+    open_studio,
+    pick_student,
+    student_options,
+    studio_options,
+)
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import write_file
@@ -39,21 +44,17 @@ KEYS = range(1, 129)
 
 def sheet_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    shape = student_options(parser)
+    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument(
         "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
     )
     parser.add_argument(
         "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
     )
-    kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument(
         "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
     )
-    add_studio_options(parser)
 
 
 @command("sheet", sheet_arguments)
@@ -94,8 +95,7 @@ LENGTHS = range(10, 91)
 
 def plan_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     parser.add_argument(
         "--today", action="store_true",
         help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
@@ -103,8 +103,6 @@ def plan_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
     )
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
 
 
 @command("plan", plan_arguments)
@@ -148,13 +146,9 @@ def _minutes(typed: str | None) -> int | None:
 
 def handover_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
-    kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    shape = student_options(parser)
+    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
-    add_studio_options(parser)
 
 
 @command("handover", handover_arguments)
@@ -185,9 +179,7 @@ def together_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
     parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
+    studio_options(parser)
 
 
 @command("together", together_arguments)
@@ -215,12 +207,9 @@ def run_together(args: argparse.Namespace) -> Exit:
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    student_options(parser)
     readers = "who the draft is for: child, family or school"
     parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
 
 
 @command("tell", tell_arguments)
