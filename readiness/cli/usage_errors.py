@@ -21,7 +21,7 @@ __all__ = [
 ]  # fmt: skip
 
 _FEW: Final = 4  # so many choices are still worth writing out
-_OPTIONS_AT_MOST: Final = 16
+_OPTIONS_AT_MOST: Final = 20
 
 _SAME_AS: Final = MappingProxyType({
     **dict.fromkeys(("wrist", "arm", "finger", "fingers", "thumb", "elbow", "shoulder", "hands"), "hand"),

@@ -1,4 +1,4 @@
-"""What a shell is offered while a command is typed, as argcomplete asks for it; and the start without a command."""
+"""What a shell is offered while a command is typed (argcomplete's protocol); the start without a command."""
 
 from __future__ import annotations
 

@@ -52,9 +52,10 @@ def test_help_lists_every_command_and_the_exit_codes(say):
     assert said.code == 0
     lines = said.out.splitlines()
     assert all(any(line.split()[:1] == [row.name] for line in lines) for row in COMMANDS)
-    assert all(row.help in " ".join(said.out.split()) for row in COMMANDS)
+    unfolded = " ".join(said.out.split())
+    assert all(row.help in unfolded for row in COMMANDS)
     assert max(map(len, lines)) <= 80
-    assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in " ".join(said.out.split())
+    assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in unfolded
     assert say().err == said.out
 
 
@@ -89,6 +90,9 @@ def test_the_version_is_that_of_the_project(say):
         (["tell", "temwa", "famly"], 'Did you mean "family"? It is written `readiness tell ID child|family'),
         (["resume", "temwa"], "--by and --words must be there: `readiness resume ID --by NAME --words"),
         (["serve", "--port", "x"], '--port takes a whole number, and "x" is none.'),
+        (["tell"], "ID and READER must be there: `readiness tell ID child|family|school`."),
+        (["sheet", "temwa", "--json", "--html", "x"], "of --json and --html there can be one at a time."),
+        (["why", "temwa", "--json=3"], "nothing can stand behind --json."),
         (["why", "temwa", "--stukc"], 'there is no option --stukc here; did you mean "--stuck"?'),
     ],
 )
