@@ -15,7 +15,7 @@ from typing import Final
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.studio.find import Location, find_studio
+from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import student_files
 
 __all__ = ["complete", "offered"]
@@ -59,7 +59,10 @@ def offered(action: argparse.Action, prefix: str, parsed_args: argparse.Namespac
         return []
     typed = vars(parsed_args)
     course, students = typed.get("course"), typed.get("students")
-    names = sorted(_NAMES[takes](find_studio(course, students, Path.cwd(), os.environ)))
+    try:
+        names = sorted(_NAMES[takes](find_studio(course, students, Path.cwd(), os.environ)))
+    except (StudioNotFoundError, OSError):  # the command itself will say so
+        return []
     chosen, comma, _ = prefix.rpartition(",")
     return [f"{chosen}{comma}{name}" for name in names]
 

@@ -44,6 +44,7 @@ def test_every_command_is_offered(offered):
         ("readiness why temwa --bi", ["--birthday"]),
         ("readiness why temwa --skill wrist-l", ["wrist-lift"]),
         ("readiness note temwa --alone wrist-lift,rounded-hand-k", ["wrist-lift,rounded-hand-keys"]),
+        ("readiness why --students nowhere te", [""]),
         ("readiness tell temwa fa", ["family"]),
         ("readiness decide temwa move --unit arms", ["arms-that-travel"]),
     ],
