@@ -1,4 +1,4 @@
-"""``readiness changed ID --since DATE``: why the verdict is another one, though nothing was noted."""
+"""``readiness changed ID --since DATE``: why the verdict has changed, though nothing was noted."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
+    add_full_option,
     open_studio,
     pick_student,
     print_problems,
@@ -42,6 +43,7 @@ def changed_arguments(parser: Parser) -> None:
         type=Path,
         help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
     )
+    add_full_option(parser)
 
 
 @command("changed", changed_arguments)
@@ -52,7 +54,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
     since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
     if since >= on:
         raise CommandError(
-            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another one."
+            f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."
         )
     copy = args.old_course
     then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
@@ -60,7 +62,8 @@ def run_changed(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
     else:
-        print(tell_changed(found, then.now.on(on), record, then.known_by, text_width()), end="")
+        now = then.now.on(on)
+        print(tell_changed(found, now, record, then.known_by, text_width(), full=args.full), end="")
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
 
 
@@ -83,6 +86,7 @@ def _from_copy(course: Course, copy: Path) -> CourseThen:
 def shown_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser, "the lesson of that day, or the one before")
+    add_full_option(parser)
 
 
 @command("shown", shown_arguments)
@@ -124,5 +128,5 @@ def run_shown(args: argparse.Namespace) -> Exit:
             "verdict": after.verdict,
         })  # fmt: skip
     else:
-        print(shown_words(before, after, entry.course, record, text_width()), end="")
+        print(shown_words(before, after, entry.course, record, text_width(), full=args.full), end="")
     return Exit.READY

@@ -11,6 +11,7 @@ from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
+    add_full_option,
     locate_studio,
     print_problems,
     read_studio,
@@ -34,7 +35,6 @@ from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
 from readiness.words.course import retiring_sections
 from readiness.words.editing import (
-    comparison_sections,
     comparison_words,
     difference_section,
     edit_words,
@@ -80,6 +80,7 @@ def compare_arguments(parser: Parser) -> None:
     add_day_option(parser)
     parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     parser.set_defaults(edits=[])
 
 
@@ -103,7 +104,8 @@ def run_compare(args: argparse.Namespace) -> Exit:
     different = differences(course, other) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
     head = [Section("What if", asked)] if asked else []
-    return say_unread(studio, tell_trial(trial, course, day, head, different, as_json=args.json))
+    code = tell_trial(trial, course, day, head, different, as_json=args.json, full=args.full)
+    return say_unread(studio, code)
 
 
 def _by_id(course: Course, edit: Edit) -> Edit:
@@ -115,7 +117,7 @@ def _by_id(course: Course, edit: Edit) -> Edit:
     if isinstance(edit, Set) and edit.path[0] in {rule.partition(".")[0] for rule in RULES}:
         rule, band = ".".join(edit.path), course.bands[0].name
         raise CommandError(
-            f"--set {rule} is about a band: please say which, as in --set band.{band}.{rule}={edit.value}"
+            f"--set {rule} is about an age: please say which, as in --set band.{band}.{rule}={edit.value}"
         )
     return edit
 
@@ -155,6 +157,7 @@ def tell_trial(
     different: tuple[Difference, ...] = (),
     *,
     as_json: bool = False,
+    full: bool = False,
 ) -> Exit:
     """Print what a course would do: its problems, what is different, who changes."""
     code = Exit.READY if trial.course is not None and not trial.lost else Exit.WRONG
@@ -170,7 +173,7 @@ def tell_trial(
         return code
     if different:
         head = [*head, difference_section(different, course, trial.course)]
-    print(comparison_words(trial.comparison, course, trial.course, head, text_width()), end="")
+    print(comparison_words(trial.comparison, course, trial.course, head, text_width(), full=full), end="")
     for problem in trial.problems:
         print(f"\n{render(problem, width=text_width())}")
     if trial.lost:
@@ -196,6 +199,7 @@ def retire_arguments(parser: Parser) -> None:
         "--into", metavar="SKILL", action="append", default=[],
         help="what takes its place: one new id renames it, two split it; one that is there merges it in",
     )  # fmt: skip
+    add_full_option(parser)
 
 
 @command("retire", retire_arguments)
@@ -222,9 +226,8 @@ def run_retire(args: argparse.Namespace) -> Exit:
         wrong = len(errors(trial.problems))
         print(f"\n{refusal_words(wrong, len(trial.problems) - wrong)}", end="")
     else:
-        print(
-            "\n" + lay_out(comparison_sections(trial.comparison, course, trial.course), text_width()), end=""
-        )
+        told = comparison_words(trial.comparison, course, trial.course, (), text_width(), full=args.full)
+        print(f"\n{told}", end="")
     return say_unread(studio, code)
 
 

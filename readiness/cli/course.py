@@ -49,9 +49,9 @@ def check_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--list", choices=LISTS, action="append", default=[],
         help="also list: units, with their numbers; leaps, how big each unit is for each age; small-units; "
-        "chains, what must be learnt in a row; reach-back, prerequisites many units back; rests-on, what "
-        "most stands on; optional, what may be skipped at an age; loose-ends, what nothing later stands on; "
-        "variant, what a course based on another has otherwise (may be given several times)",
+        "chains, skills learnt one after the other; reach-back, prerequisites many units back; rests-on, the "
+        "skills most others build on; optional, not needed at an age; loose-ends, nothing later builds on "
+        "them; variant, differences from the course it is based on (may be given several times)",
     )  # fmt: skip
     parser.add_argument("--facts", action="store_true", help="all of these lists")
     parser.add_argument("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times")

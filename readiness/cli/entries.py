@@ -179,10 +179,10 @@ def _say(args: argparse.Namespace, care: Care) -> None:
 
 def resume_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, "the day it was closed")
-    parser.add_argument("--by", metavar="NAME", required=True, help="the adult who closes it")
+    student_options(parser, "the day it ended")
+    parser.add_argument("--by", metavar="NAME", required=True, help="the adult who ends it")
     parser.add_argument("--words", metavar="WORDS", required=True, help="in a few words, after what advice")
-    parser.add_argument("--part", choices=["hand", "voice", "all"], help="which hold, of several")
+    parser.add_argument("--part", choices=["hand", "voice", "all"], help="which pause, of several")
 
 
 @command("resume", resume_arguments)
@@ -221,7 +221,7 @@ def task_arguments(parser: Parser) -> None:
     parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
     parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
     parser.add_argument("--minutes", metavar="N", help="minutes a day")
-    parser.add_argument("--report", metavar="NUMBER", help="note what was reported about a task, with --days")
+    parser.add_argument("--report", metavar="NUMBER", help="note the report about a task, with --days")
     parser.add_argument("--days", metavar="N", help="days planned (--give) or done (--report)")
     parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
 

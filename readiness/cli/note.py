@@ -16,6 +16,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, text_width
@@ -122,10 +123,10 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
 
 _HOW: Final = (
     "shown without help",
-    "shown with a small reminder",
+    "shown with a reminder",
     "shown after being shown",
-    "shown with contact help (only with permission)",
-    "asked for, not shown yet",
+    "guided by hand (only with permission)",
+    "asked for, not shown",
 )
 
 
@@ -285,7 +286,9 @@ def _write(
             },
         })  # fmt: skip
     else:
-        print(noted_words(before, after, entry.course, record, lesson, text_width()), end="")
+        late = replace(entry, on=day_asked(None, entry.studio.today))
+        today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
+        print(noted_words(before, after, entry.course, record, lesson, text_width(), today), end="")
     return Exit.READY
 
 

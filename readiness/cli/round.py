@@ -15,7 +15,8 @@ from readiness.advice.sheet import SheetItem
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.model import Course
 from readiness.record.noting import NewLesson
-from readiness.words.brief import HELP_BRIEF, WHY_BRIEF, glance_words
+from readiness.words.brief import WHY_BRIEF, glance_words
+from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import tidy
 from readiness.words.placing_round import (
     beside_words,
@@ -145,7 +146,7 @@ class Round:
 
     def _answer(self, line: Line, given: int | None) -> None:
         """Note how a line was shown; None: not asked."""
-        self.typist.say("not asked" if given is None else HELP_BRIEF[given])
+        self.typist.say("not asked" if given is None else HELP_WORDS[given])
         self._clear(line)
         if given is None:
             self._change(not_tried=(*self.lesson.not_tried, *line.skills))

@@ -17,7 +17,13 @@ from typing import Final
 
 from readiness.advice.placing.round import placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, print_problems, studio_options
+from readiness.cli.context import (
+    add_full_option,
+    add_studio_options,
+    open_studio,
+    print_problems,
+    studio_options,
+)
 from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
@@ -50,9 +56,9 @@ def ask_arguments(parser: Parser) -> None:
     shape = studio_options(parser)
     parser.add_argument(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
-        help="ready: and waiting; look: need a look; stuck: no change for a while; paused: may not play; "
-        "due: a check is; where: students get stuck most; time: how long units take; numbers: how many "
-        "are where; all: all of these; promises: to whom what was promised, and home tasks",
+        help="paused: may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
+        "where: students get stuck most; time: how long units take; numbers: students by verdict and unit; "
+        "all: the first five, a line each; promises: what is still open",
     )  # fmt: skip
     shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
     shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
@@ -62,6 +68,7 @@ def ask_arguments(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
     parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
+    add_full_option(parser)
     parser.epilog = (
         "Exit code 2 where a student file could not be read, whatever the shape: the answer lacks that "
         "student. Text, page and JSON say so themselves; a CSV table is only a table."
@@ -134,7 +141,7 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
     elif args.html is not None:
         write_file(args.html, _page(replies, course), MADE_BY)
     else:
-        print(reply_words(replies, course, text_width()), end="", flush=True)
+        print(reply_words(replies, course, text_width(), full=args.full), end="", flush=True)
 
 
 def _page(replies: list[Reply], course: Course) -> str:
@@ -180,6 +187,7 @@ def moderate_arguments(parser: Parser) -> None:
     """Add the arguments."""
     studio_options(parser, "the last day looked at")
     parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
+    add_full_option(parser)
 
 
 @command("moderate", moderate_arguments)
@@ -199,7 +207,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
             "criteria": [_plain(one) for one in found.criteria],
         })  # fmt: skip
     else:
-        print(moderation_words(found, course, text_width(), unread), end="", flush=True)
+        print(moderation_words(found, course, text_width(), unread, full=args.full), end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     return Exit.WRONG if unread else Exit.READY
 
@@ -219,6 +227,7 @@ def roster_arguments(parser: Parser) -> None:
     """Add the arguments."""
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object a line, as `why --json` has it")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -247,7 +256,9 @@ def run_roster(args: argparse.Namespace) -> Exit:
             for one in answers
             if one.verdict == Verdict.NOT_PLACED
         }
-        told = roster_words(answers, course, text_width(), reminders, len(studio.broken), starts)
+        told = roster_words(
+            answers, course, text_width(), reminders, len(studio.broken), starts, full=args.full
+        )
         print(told, end="", flush=True)
     print_problems(problem for one in studio.loaded for problem in one.problems)
     latest = max(day, latest_day(studio.today))

@@ -12,7 +12,12 @@ from readiness.advice.ground import around_here
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import open_studio, pick_student, student_options
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+)
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import aside, text_width
@@ -41,10 +46,11 @@ from readiness.words.why import tell_answer
 def why_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser)
+    add_full_option(parser)
     parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
-        "--birthday", action="store_true", help="what the next birthday that changes the age band changes"
+        "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
     )
     parser.add_argument(
         "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
@@ -92,7 +98,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif changes:
         print(compare_answers(plain, answer, values, course, record, text_width()), end="")
     else:
-        print(tell_answer(answer, course, record, text_width()), end="")
+        print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

@@ -37,7 +37,7 @@ from readiness.words.school import (
     tell_reply,
     title_words,
 )
-from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, sentences, unit_words
+from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines, unit_words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -233,8 +233,7 @@ def _table(part: Part, course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
     names = headings(part.rows[0])
     if not names:
-        said = (words for row in part.rows for words in sentences(row, course, on))
-        return joined(*(tag("p", capital(words)) for words in said))
+        return joined(*(tag("p", line.text) for row in part.rows for line in row_lines(row, course, on)))
     rows = [row for one in part.rows for row in cells(one, course, on)]
     used = [i for i in range(len(names)) if any(row[i] for row in rows)]
     heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))

@@ -13,7 +13,8 @@ from readiness.course.model import Skill, Unit
 from readiness.judging.answer import GAP_STATES
 from readiness.pictures.shown import Shown
 from readiness.terms import State
-from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
+from readiness.words.brief import STATE_LETTERS
+from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
 __all__ = [
@@ -57,7 +58,7 @@ def unit_words(unit: Unit) -> str:
 
 def state_words(state: State) -> str:
     """Return a state for the legend."""
-    return STATE_BRIEF[state]
+    return STATE_WORDS[state]
 
 
 def plain_name(shown: Shown, skill: Skill) -> str:

@@ -166,6 +166,7 @@ class Due:
     Attributes:
         lesson_days, usual: lesson days in the unit, and how many it usually takes.
         shown, asked: how many skills of the unit were shown on a day that counts, of those asked for.
+        secure: how many of those are secure.
         last_check: the day of the last decision in this unit.
     """
 
@@ -176,6 +177,7 @@ class Due:
     usual: int
     shown: int
     asked: int
+    secure: int
     by_lessons: bool
     by_shown: bool
     last_check: int | None
@@ -332,13 +334,14 @@ def _due(course: Course, one: Judged) -> Due | None:
     here = {skill.id for skill in course.skills if skill.unit == answer.unit}
     asked = [s for s in dict.fromkeys((*answer.deciding, *answer.rest)) if s in here]
     shown = sum(1 for skill in asked if _was_shown(answer, skill))
+    secure = sum(answer.standings[skill].state == State.SECURE for skill in asked)
     by_lessons = answer.lesson_days >= usual
     by_shown = len(asked) - shown <= band.whole("carry_limit")
     if not (by_lessons or by_shown):
         return None
     return Due(
         answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
-        by_lessons, by_shown, last, answer.next_lesson,
+        secure, by_lessons, by_shown, last, answer.next_lesson,
     )  # fmt: skip
 
 

@@ -1,173 +1,166 @@
-"""What decides: the blockers, what of the unit is open, and a break.
+"""What is still needed before the next unit, and what of this one may be finished later.
 
-Like goes with like: things that are open for the same reason are said once, with their
-names under it, so that seven old notes do not become seven paragraphs. What does not
-block is not mentioned here.
+A line a thing, those that needed help first; the notes behind each line are shown on request. A safety
+point is never folded away.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
+from dataclasses import replace
+from typing import Final
 
 from readiness.judging.answer import Blocker, GroupStanding
-from readiness.judging.dates import review_lessons
 from readiness.terms import State
-from readiness.words.asked import why_along
 from readiness.words.grammar import capital, counted, number_words, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, under
+from readiness.words.layout import Paragraph, Section, columns, noted
 from readiness.words.phrases import Phrases
 
-__all__ = ["along_section", "away_section", "blockers_section", "rest_is_too_open", "settled_section"]
+__all__ = ["needed_section", "rest_is_too_open", "secure_section", "to_finish_section"]
+
+LINES_AT_MOST: Final = 4
+"""So many blockers are shown at once; of a longer list the others are counted."""
 
 
-def blockers_section(say: Phrases) -> Section:
-    """Return the blockers: those where help was needed first, then the open ones, then groups."""
-    skills = [one for one in say.answer.blockers if one.skill is not None]
-    groups = [one.group for one in say.answer.blockers if one.group is not None]
-    ordered = sorted(skills, key=lambda one: (not one.is_gap, _alike(say, one.skill)))
-    parts: list[Paragraph] = []
-    for _, alike in groupby(ordered, key=lambda one: (not one.is_gap, _alike(say, one.skill))):
-        same = tuple(alike)
-        parts += _together(say, same) if len(same) > 1 else _single(say, same[0])
-    for group in groups:
-        parts += _group(say, group)
-    about = f" about {say.unit(say.answer.next_unit)}" if say.answer.next_unit else ""
-    return Section(f"What decides{about}", tuple(parts))
+def needed_section(say: Phrases) -> Section:
+    """Return what is still needed, a line each, and under it what may be finished later."""
+    skills = sorted(_skills(say), key=lambda one: (not one.is_gap, not _is_safety(say, one)))
+    shown = skills[:LINES_AT_MOST] + [one for one in skills[LINES_AT_MOST:] if _is_safety(say, one)]
+    folded = [one for one in skills if one not in shown]
+    parts = [*_rows(say, shown)]
+    if folded:
+        parts += (
+            Paragraph(f"And {number_words(len(folded))} more.{_also(say)}"), *_asked(_rows(say, folded)),
+        )  # fmt: skip
+    elif also := _also(say):
+        parts.append(Paragraph(also.strip()))
+    for one in say.answer.blockers:
+        if one.group is not None:
+            parts += _group(say, one.group)
+    return Section(_title(say), (*parts, *_later(say), *_from_before(say)))
 
 
-def _alike(say: Phrases, skill: str | None) -> tuple[int, ...]:
-    """Return what skills share that are told together; of each other kind every one is alone."""
-    assert skill is not None
-    one = say.standing(skill)
-    if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
-        return 2, one.fresh_until - one.last_seen
-    return (3,) if one.state == State.UNTRIED else (1, say.course.plan.index[skill])
+def _also(say: Phrases) -> str:
+    """Return that too much of the unit is unfinished; empty where it is not."""
+    if not rest_is_too_open(say):
+        return ""
+    also = "Also unfinished" if say.answer.blockers else "Unfinished"
+    many, at_most = number_words(len(say.answer.open_rest)), number_words(say.carry_limit)
+    return f" {also}: {many}, of which {at_most} may be finished later."
 
 
-def _single(say: Phrases, blocker: Blocker) -> Iterator[Paragraph]:
-    assert blocker.skill is not None
-    yield item(f"{say.titled(blocker.skill)}: {say.state(blocker.skill)}")
-    if blocker.state == State.STALE:
-        yield under(f"{capital(say.last_seen(blocker.skill))}.")
-    else:
-        yield from columns(say.seen(blocker.skill))
-    yield under(say.missing(blocker.skill))
-    yield under(say.stands_on_it(blocker.skill, blocker.needed_by))
-    yield from map(under, say.advice(blocker.skill))
+def _title(say: Phrases) -> str:
+    if say.answer.next_unit is None:
+        return "Still needed to finish the course"
+    return f"Still needed for {say.unit(say.answer.next_unit)}"
 
 
-def _together(say: Phrases, same: Sequence[Blocker]) -> Iterator[Paragraph]:
-    """Return blockers that are open for the same reason, under one sentence."""
-    skills = [one.skill for one in same if one.skill is not None]
-    shared = _shared_note(say, skills)
-    yield item(_together_title(say, skills, shared))
-    for one, skill in zip(same, skills, strict=True):
-        when = "" if shared or one.state == State.UNTRIED else f"{say.last_seen(skill)}; "
-        yield Paragraph(f"{say.titled(skill)}: {when}{say.needed_for(skill, one.needed_by)}", 4, "- ")
-        yield from (Paragraph(words, indent=6) for words in say.advice(skill))
+def _skills(say: Phrases) -> list[Blocker]:
+    return [one for one in say.answer.blockers if one.skill is not None]
 
 
-def _together_title(say: Phrases, skills: Sequence[str], shared: str) -> str:
-    many = capital(number_words(len(skills)))
-    if say.standing(skills[0]).state == State.UNTRIED:
-        return f"{many} not asked yet, so nothing is known about them:"
-    return f"{many} {say.state(skills[0])}{shared and f', {shared}'} (not lost, only not seen):"
+def _is_safety(say: Phrases, one: Blocker) -> bool:
+    return one.skill is not None and say.course.skill[one.skill].safety
 
 
-def _shared_note(say: Phrases, skills: Sequence[str]) -> str:
-    """Return when all of these were last seen, if they share it."""
-    dated = {say.last_seen(skill) for skill in skills}
-    return dated.pop() if len(dated) == 1 and say.standing(skills[0]).state == State.STALE else ""
+def _asked(paragraphs: Iterator[Paragraph] | Sequence[Paragraph]) -> Iterator[Paragraph]:
+    return (replace(one, more=True) for one in paragraphs)
+
+
+def _rows(say: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
+    """Yield a line for each, and under it the notes it rests on."""
+    skills = [one.skill for one in blockers if one.skill is not None]
+    rows = [(_name(say, one), f"{say.state_short(one)}; {say.missing_short(one)}") for one in skills]
+    stuck = {remark.skill: remark.days for remark in say.answer.remarks if remark.id == "stuck"}
+    for line, one, skill in zip(columns(rows, 0), blockers, skills, strict=True):
+        yield replace(line, about=skill)
+        if days := stuck.get(skill):
+            tried = counted(days, "day")
+            yield Paragraph(f"Tried on {tried} without getting easier: try another way in.", 4, about=skill)
+        yield from _behind(say, skill, say.stands_on_it(skill, one.needed_by))
+
+
+def _behind(say: Phrases, skill: str, why: str) -> Iterator[Paragraph]:
+    state = "" if say.state(skill) == say.state_short(skill) else f"{capital(say.state(skill))}."
+    yield from noted(f"{say.titled(skill)}. {state}".strip(), indent=4)
+    yield from _asked(columns(say.seen(skill), 4))
+    seen = f"{capital(say.last_seen(skill))}." if say.standing(skill).state == State.STALE else ""
+    yield from noted(seen, say.missing(skill), why, *say.advice(skill), indent=4)
+
+
+def _name(say: Phrases, skill: str) -> str:
+    return tidy(say.course.skill[skill].name)
 
 
 def _group(say: Phrases, group: GroupStanding) -> Iterator[Paragraph]:
-    settled = [skill for skill in group.of if say.is_met(skill)]
-    have = f"{number_words(len(settled))} settled so far" if settled else "none settled so far"
-    yield item(f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}, {have}:")
+    secure = [skill for skill in group.of if say.is_met(skill)]
+    have = f"{number_words(len(secure))} secure so far" if secure else "none secure so far"
+    many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}, {have}"
+    yield Paragraph(f"{many}: {say.few(group.of)}.", about=group.of[0])
     for skill in group.of:
-        words = f"{say.titled(skill)}: settled" if skill in settled else say.with_note(skill)
-        yield Paragraph(words, 4, "- ")
-    assert say.answer.next_unit is not None
-    number = say.course.unit[say.answer.next_unit].number
-    yield under(f"Unit {number} stands on this group: {say.names(group.needed_by)}.")
+        words = f"{say.titled(skill)}: secure" if skill in secure else say.with_note(skill)
+        yield Paragraph(words, 4, more=True, about=skill)
+    yield from noted(say.stands_on_it(group.of[0], group.needed_by), indent=4)
 
 
 def rest_is_too_open(say: Phrases) -> bool:
-    """Return whether more of the unit is open than may come along."""
+    """Return whether more of the unit is unfinished than may be finished later."""
     return len(say.answer.open_rest) > say.carry_limit
 
 
-def along_section(say: Phrases) -> Section:
-    """Return what else of the unit is open: what comes along, would, or is too much to."""
-    open_rest = say.answer.open_rest
-    if not open_rest:
-        return Section("", ())
-    if rest_is_too_open(say):
-        title = (
-            f"Also open in this unit: {number_words(len(open_rest))}, "
-            f"of which at most {number_words(say.carry_limit)} may come along"
-        )
-    elif say.answer.taken_along:
-        title = "What comes along"
-    else:
-        title = "What may come along when the move comes"
-    ordered = sorted(open_rest, key=lambda skill: _alike(say, skill))
-    lines: list[Paragraph] = []
-    for _, alike in groupby(ordered, key=lambda skill: _alike(say, skill)):
-        lines += _along(say, tuple(alike))
-    if say.answer.taken_along:
-        lines.append(Paragraph(why_along(say)))
-    return Section(title, tuple(lines))
-
-
-def _along(say: Phrases, same: tuple[str, ...]) -> Iterator[Paragraph]:
-    """Return open skills of the unit that share their reason, or a single one."""
-    if len(same) == 1:
-        yield item(say.open_line(same[0]))
-        yield from (Paragraph(words, indent=2) for words in say.advice(same[0]))
+def _later(say: Phrases) -> Iterator[Paragraph]:
+    """Yield what of the unit is unfinished and would not hold the move up."""
+    unfinished = say.answer.open_rest
+    if not unfinished:
         return
-    shared = _shared_note(say, same)
-    untried = say.standing(same[0]).state == State.UNTRIED
-    state = "not asked yet" if untried else f"due for a look{shared and f', {shared}'}"
-    yield item(f"{capital(number_words(len(same)))} {state}:")
-    for skill in same:
-        when = "" if shared or untried else f"{say.last_seen(skill)}; "
-        yield Paragraph(f"{say.titled(skill)}: {when}{say.first_needed(skill)}", 4, "- ")
-        yield from (Paragraph(words, indent=6) for words in say.advice(skill))
+    if not rest_is_too_open(say):
+        yield Paragraph(f"May be finished later: {say.few(unfinished)}.")
+    for skill in unfinished:
+        yield Paragraph(say.open_line(skill), 4, more=True, about=skill)
+        yield from noted(*say.advice(skill), indent=6)
 
 
-def settled_section(say: Phrases) -> Section:
-    """Return, for a yes, what it rests on: everything that decided, and when it was last seen."""
+def _from_before(say: Phrases) -> Iterator[Paragraph]:
+    """Yield what is unfinished from earlier units, and where it is first needed (rule R12)."""
+    before = say.answer.brought_along
+    if before:
+        yield Paragraph(f"Unfinished from before: {say.few([one.skill for one in before])}.")
+    for one in before:
+        unit = say.course.unit[one.first_needed].number if one.first_needed else 0
+        needed = f"; needed from unit {unit}" if unit else ""
+        text = f"{say.titled(one.skill)}: {say.state(one.skill)}{needed}."
+        yield Paragraph(text, 4, more=True, about=one.skill)
+
+
+def to_finish_section(say: Phrases) -> Section:
+    """Return what is finished on the way, and why the answer is a yes all the same."""
+    along, before = say.answer.taken_along, tuple(_from_before(say))
+    if not along:
+        return Section("", before)
+    parts: list[Paragraph] = []
+    rows = [(_name(say, skill), f"{say.state_short(skill)}; {say.needed_short(skill)}") for skill in along]
+    for row, skill in zip(columns(rows, 0), along, strict=True):
+        parts += (replace(row, about=skill), *noted(say.open_line(skill), *say.advice(skill), indent=4))
+    return Section("To finish on the way", (*parts, Paragraph(_still_a_yes(say)), *before))
+
+
+def _still_a_yes(say: Phrases) -> str:
+    limit = "1 unfinished thing is" if say.carry_limit == 1 else f"{say.carry_limit} unfinished things are"
+    number = say.course.unit[say.answer.next_unit].number if say.answer.next_unit else 0
+    needed = f" or needed straight away in unit {number}" if number else ""
+    return f"Why that is still a yes: {limit} allowed at this age, and none is about safety{needed}."
+
+
+def secure_section(say: Phrases) -> Section:
+    """Return, for a yes, what it rests on: everything that was needed, and when it was last seen."""
     rows = []
     for skill in say.answer.deciding:
         one, line = say.standing(skill), say.seen_line(skill)
-        assert one.last_seen is not None
         used = f" (used in {say.name(one.warmed_by)})" if one.warmed_by else ""
-        rows.append((say.day(one.last_seen), line, f"{tidy(say.course.skill[skill].name)}{used}"))
-    groups = tuple(
-        item(
-            f"At least {number_words(group.at_least)} of a group, settled: "
-            f"{say.names([skill for skill in group.of if say.is_met(skill)])}."
-        )
+        rows.append((say.day(one.last_seen), line, f"{_name(say, skill)}{used}"))
+    groups = (
+        f"At least {number_words(group.at_least)} of a group, secure: "
+        f"{say.inventory([skill for skill in group.of if say.is_met(skill)])}."
         for group in say.answer.groups
     )
-    return Section("What decided, all of it settled; last seen", (*columns(rows, 0), *groups))
-
-
-def away_section(say: Phrases) -> Section:
-    """Return what a break means for this day."""
-    answer = say.answer
-    if answer.away is None or answer.away_days is None:
-        return Section("", ())
-    weeks = counted(answer.away_days // 7, "week")
-    days = counted(answer.away_days, "day")
-    lessons = counted(review_lessons(answer.away_days), "lesson")
-    if answer.away == "on-a-break":
-        text = [f"No lesson for {weeks} ({days}). A new unit is not begun on a break."]
-    else:
-        text = [f"First lesson after {weeks} away ({days}): for looking, not for a new unit."]
-    text.append(f"Common practice after that long is about {lessons} of review.")
-    return Section("The break", (Paragraph(" ".join(text)),))
-
-
+    return Section("Needed, and secure; last seen", (*columns(rows, 0), *map(Paragraph, groups)), more=True)

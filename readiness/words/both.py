@@ -1,8 +1,7 @@
-"""What is said where a student takes more than one course: what rests, and what carries over.
+"""What is said where a student takes more than one course: what rests, and what counts in both.
 
-A part of the body on hold for another course comes first, because nothing here may use it
-either. Then the skills that are the same in both courses, so that what was noted in one
-counts in the other. The courses are not compared, and no course is spoken of as the better way.
+A part of the body that rests for another course comes first, because nothing here may use it either. The
+courses are not compared, and no course is spoken of as the better way.
 """
 
 from __future__ import annotations
@@ -11,8 +10,8 @@ from collections.abc import Iterator
 
 from readiness.judging.answer import GAP_STATES
 from readiness.record.multi_course import shared_skills
-from readiness.words.grammar import capital, counted, joined, quoted
-from readiness.words.layout import Section, item
+from readiness.words.grammar import counted, joined, quoted, tidy
+from readiness.words.layout import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
 __all__ = ["carried_section", "resting_section"]
@@ -22,23 +21,22 @@ _RESTS = {
     "hand": "no playing, clapping or patting",
 }
 _GROUPS = (
-    ("Settled", ("secure", "set-aside")),
-    ("Shown with help, not shown yet or come loose", GAP_STATES),
-    ("Part-way, or due for a look", ("building", "wobbling", "stale")),
+    ("Secure, or set aside by agreement", ("secure", "set-aside")),
+    ("With help so far, not shown yet, or lost since", GAP_STATES),
+    ("Some of the days, one off day, or not seen lately", ("building", "wobbling", "stale")),
     ("Not asked yet", ("untried",)),
 )
 
 
 def resting_section(say: Phrases) -> Section:
-    """Return the holds that pause another course: that part of the body rests here too."""
+    """Return the pauses of another course: that part of the body rests here too."""
     holds = say.record.resting(say.answer.on)
     return Section(
-        "On hold in another course",
+        "Paused in another course",
         tuple(
             item(
-                f"The {hold.part} rests: a hold is open since {say.day(hold.opened)}, {say.line(hold.line)}. "
-                f"It does not pause this course, but nothing here uses the {hold.part} either: "
-                f"{_RESTS[hold.part]}. What needs it waits; only an adult closes the hold."
+                f"The {hold.part} rests since {say.day(hold.opened)} ({say.line(hold.line)}). Here too: "
+                f"{_RESTS[hold.part]}. Other work goes on. Only an adult ends the pause."
             )
             for hold in holds
         ),
@@ -51,7 +49,7 @@ def carried_section(say: Phrases) -> Section:
     if not shared:
         return Section("", ())
     others = joined([quoted(other.name) for other in say.course.beside])
-    return Section(f"What carries over from and to {others}", tuple(map(item, _lines(say, shared))))
+    return Section(f"Shared with {others}", tuple(_lines(say, shared)))
 
 
 def _is_near(say: Phrases, skill: str) -> bool:
@@ -62,12 +60,13 @@ def _is_near(say: Phrases, skill: str) -> bool:
     return say.course.unit[say.course.skill[skill].unit].number <= here + 1
 
 
-def _lines(say: Phrases, shared: list[str]) -> Iterator[str]:
-    yield (
-        f"{capital(counted(len(shared), 'skill'))} here {'is' if len(shared) == 1 else 'are'} the same "
-        "there: a note of one lesson counts in both. Units, and what was settled as a whole, do not."
+def _lines(say: Phrases, shared: list[str]) -> Iterator[Paragraph]:
+    yield item(
+        f"{counted(len(shared), 'skill is', 'skills are')} the same there: a note of one lesson counts in "
+        "both. Units, and skills noted as secure all at once, do not count in both."
     )
     for title, states in _GROUPS:
         names = [skill for skill in shared if say.standing(skill).state in states]
         if names:
-            yield f"{title}: {say.names(names, len(names))}."
+            yield item(f"{title}: {counted(len(names), 'skill')}.")
+            yield from (Paragraph(tidy(say.course.skill[one].name), 4, more=True) for one in names)

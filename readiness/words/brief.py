@@ -2,20 +2,20 @@
 
 The same facts as in the long texts, in the words a teacher would write at the edge of a
 sheet. Each verdict has a mark and each state a letter as well, so that none of them is told
-by colour alone. The marks of the verdicts are taken from how music is written down: a rest,
-a double bar, the sign for "once more", the sign where a part begins.
+by colour alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise
 from readiness.terms import State, Verdict
-from readiness.words.grammar import VERDICT_WORDS, counted, date_words, listed, tidy
+from readiness.words.english import ENGLISH, HELP_WORDS, VERDICT_BRIEF
+from readiness.words.grammar import counted, date_words, listed, tidy
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -23,70 +23,44 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Problem
 
 __all__ = [
-    "HELP_BRIEF", "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_BRIEF", "STATE_LETTERS", "VERDICT_BRIEF",
+    "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_LETTERS",
     "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
     "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
     "unit_line", "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "verdict_words",
 ]  # fmt: skip
 
-VERDICT_BRIEF: Final = {
-    Verdict.PAUSED: "NO PLAYING",
-    Verdict.NOT_YET: "not yet",
-    Verdict.LOOK_AGAIN: "look again",
-    Verdict.READY_TAKING_ALONG: "ready, taking along",
-    Verdict.READY: "ready",
-    Verdict.NOT_PLACED: "where to start?",
-}
-"""The verdicts in a word or two."""
-
-VERDICT_MARKS: Final = {
-    Verdict.PAUSED: "▬▬",
-    Verdict.NOT_YET: "||",
+VERDICT_MARKS: Final[Mapping[str, str]] = {
+    Verdict.PAUSED: "||",
+    Verdict.NOT_YET: "..",
     Verdict.LOOK_AGAIN: ":|",
     Verdict.READY_TAKING_ALONG: "+>",
     Verdict.READY: " >",
     Verdict.NOT_PLACED: "|:",
 }
-"""A rest; a double bar; once more; on, with something; on; here it begins."""
+"""Pause; more time; once more; on, with something; on; here it begins."""
 
 LARGE: Final = {
-    Verdict.PAUSED: "NO PLAYING",
+    Verdict.PAUSED: "PAUSED",
     Verdict.NOT_YET: "NOT YET",
     Verdict.LOOK_AGAIN: "LOOK AGAIN",
     Verdict.READY_TAKING_ALONG: "READY +",
     Verdict.READY: "READY",
-    Verdict.NOT_PLACED: "WHERE TO START",
+    Verdict.NOT_PLACED: "NO UNIT YET",
 }
 """The verdicts as they stand in large letters."""
 
-STATE_LETTERS: Final = {
+STATE_LETTERS: Final[Mapping[str, str]] = {
     State.SECURE: "S",
-    State.BUILDING: "P",
+    State.BUILDING: "D",
     State.WOBBLING: "O",
-    State.STALE: "D",
+    State.STALE: "L",
     State.UNTRIED: "·",
     State.WITH_HELP: "H",
     State.NOT_SHOWN: "N",
-    State.SLIPPED: "L",
+    State.SLIPPED: "W",
     State.SET_ASIDE: "A",
 }
 """One letter a state, for the map of the course."""
-
-STATE_BRIEF: Final = {
-    State.SECURE: "settled",
-    State.BUILDING: "part of the days",
-    State.WOBBLING: "one off day",
-    State.STALE: "due for a look",
-    State.UNTRIED: "not asked yet",
-    State.WITH_HELP: "with help",
-    State.NOT_SHOWN: "not shown yet",
-    State.SLIPPED: "come loose",
-    State.SET_ASIDE: "set aside",
-}
-"""The states in a word or two, in the order of the letters."""
-
-HELP_BRIEF: Final = ("alone", "small reminder", "after showing", "contact help", "not shown yet")
-"""Help from least to most, in the order of ``readiness.record.HELPS``."""
 
 HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
 """The letter of each help, in the same order: alone, cue, model, hands-on, not shown."""
@@ -107,10 +81,10 @@ def verdict_brief(answer: Answer) -> str:
 
 def verdict_large(answer: Answer) -> str:
     """Return the verdict for large letters; a decision to stay is said with it (rule R11)."""
-    return _STAYS.upper() if answer.waits_by_decision else LARGE[answer.verdict]
+    return "READY, STAYING" if answer.waits_by_decision else LARGE[answer.verdict]
 
 
-_STAYS: Final = "ready, you stay"
+_STAYS: Final = "ready, you decided to stay"
 
 
 def verdict_row(answer: Answer) -> str:
@@ -233,14 +207,11 @@ def glance_words(names: Sequence[str]) -> str:
     return f"At one glance: {', '.join(name[:1].lower() + name[1:] for name in names)}"
 
 
-_PLURAL: Final = {"small reminder": "small reminders"}
-
-
 def noted_line(lesson: NewLesson) -> str:
     """Return what a lesson to be noted holds, counted by help."""
     counts = [
-        counted(sum(1 for given in lesson.helps.values() if given == help_), words, _PLURAL.get(words, words))
-        for help_, words in enumerate(HELP_BRIEF)
+        f"{sum(1 for given in lesson.helps.values() if given == help_)} {words}"
+        for help_, words in enumerate(HELP_WORDS)
         if help_ in lesson.helps.values()
     ]
     if lesson.not_tried:
@@ -258,31 +229,17 @@ def before_and_now(before: Answer, now: Answer) -> str:
     return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"
 
 
-# A verdict in words: in the few a list has room for, and with all it opens.
-#
-# In the last unit of a course there is nothing to move on to; there a yes closes the unit. And after
-# the first lesson of a unit nobody is told to strengthen what was hardly begun.
-
-
-def plain_verdict(answer: Answer) -> str:
-    """Return a verdict in a few words."""
-    words = VERDICT_WORDS[answer.verdict]
-    if answer.waits_by_decision and answer.decision is not None:
-        decided = date_words(answer.decision.on, answer.on)
-        return f"ready to move on; on {decided} it was decided to stay for now"
+def plain_verdict(answer: Answer, course: Course) -> str:
+    """Return a verdict; after the first lesson of a unit nobody is told to take more time in it."""
     if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
-        return "not yet: this unit has just begun"
-    if answer.is_ready and answer.next_unit is None:
-        return words.replace("to move on", "to close this unit, the last of the course")
+        return "Not yet: this unit has just begun"
+    following = course.unit[answer.next_unit].number if answer.next_unit else None
+    words = ENGLISH.verdict(answer.verdict, following, len(answer.taken_along))
+    if answer.waits_by_decision and answer.decision is not None:
+        return f"{words}; on {date_words(answer.decision.on, answer.on)} you decided to stay"
     return words
 
 
 def verdict_words(say: Phrases) -> str:
-    """Return the verdict in words, with the unit it opens and what comes along."""
-    answer, words = say.answer, plain_verdict(say.answer)
-    if not answer.may_move:
-        return words
-    if answer.next_unit is not None:
-        words = words.replace("move on", f"move on to {say.unit(answer.next_unit)}")
-    names = listed([say.name(skill) for skill in answer.taken_along])
-    return f"{words} {names}" if answer.taken_along else words
+    """Return the verdict of an answer."""
+    return plain_verdict(say.answer, say.course)

@@ -8,17 +8,19 @@ clinician, and where a law may bind they say "local law" and no more.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["CAUTIONS", "caution"]
+from readiness.words.layout import Paragraph, Section, item
+
+__all__ = ["CAUTIONS", "brief_cautions", "caution", "closing"]
 
 CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     "C1": (
-        "Stop playing while it hurts, and do not play through pain. Tell the family the same day and "
+        "Stop playing now. Do not play through pain. Tell the family the same day and "
         "advise seeing a licensed clinician, if possible one who knows musicians. No playing tasks are "
-        "given until an adult closes the hold."
+        "given until an adult ends the pause."
     ),
     "C2": (
         "What is said here about posture, hands and touch is general teaching information, not medical "
@@ -65,3 +67,32 @@ def caution(id: str) -> str:  # noqa: A002 - it is an id
         KeyError: there is no such caution.
     """
     return CAUTIONS[id]
+
+
+_BRIEF: Final[Mapping[str, str]] = MappingProxyType({
+    "C3": "Fingertips that fold in are common: lighten, support, never force.",
+    "C4": "Add a little at a time, with pauses; comfort decides.",
+    "C5": "Look at the seat first: feet, height, distance.",
+    "C6": "Touch only after asking, and only where the family has agreed.",
+    "C7": "No consent for video or photos is noted: do not record.",
+    "C11": "A number of the pacing was changed here.",
+    "C12": "Fewer than 5 cases: too few to conclude anything.",
+    "C13": "Hoarseness is noted: rest the voice, no pushing, water.",
+    "C14": "Teaching advice, not medical; you decide.",
+})
+"""The cautions once they have been read in full; the last one holds C2 too."""
+
+
+def brief_cautions(ids: Iterable[str]) -> str:
+    """Return cautions in a few words each."""
+    return " ".join(_BRIEF[one] for one in ids if one in _BRIEF)
+
+
+def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator[Section]:
+    """Yield what a page ends with, and its cautions: in full, or each in a few words.
+
+    C1 stands above everything else and is not among them.
+    """
+    told = [one for one in ids if one != "C1"]
+    yield Section("", tuple(map(Paragraph, filter(None, (*texts, "" if full else brief_cautions(told))))))
+    yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)

@@ -15,7 +15,8 @@ from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import supposed_line, verdict_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, date_words, listed, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.phrases import Phrases
 

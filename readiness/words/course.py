@@ -1,4 +1,4 @@
-"""What a course is like, in words: sizes of units with their sums, long links, what all rests on."""
+"""A course in words: sizes of units with their sums, long links, the skills most others build on."""
 
 from __future__ import annotations
 
@@ -50,13 +50,13 @@ def _size_of(unit_facts: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
     """Yield whether a unit is too big or too small, and why."""
     big, small = ([leap.band for leap in leaps if leap.size == size] for size in ("big", "small"))
     if big:
-        yield f"A big leap (age {listed(big)}): more to teach than there is time for."
+        yield f"A big step (age {listed(big)}): more to teach than there is time for."
     if small:
         yield f"Little that is new (age {listed(small)})."
     if unit_facts.is_small:
         yield f"Perhaps too small: {listed(list(_signs(unit_facts)))}."
     if not (big or small or unit_facts.is_small):
-        yield "Neither too big nor too small."
+        yield "A good size."
 
 
 def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
@@ -65,20 +65,20 @@ def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
         for one in facts.reach_back
     ]
     yield (
-        f"Reaches back more than {FAR} units to: {'; '.join(far)}."
+        f"Builds on skills more than {FAR} units back: {'; '.join(far)}."
         if far
-        else f"Reaches back {FAR} units at most."
+        else f"Builds on nothing more than {FAR} units back."
     )
 
 
 def _past(past: Sequence[Past]) -> Iterator[str]:
     if not past:
-        yield "Nobody here has left this unit yet, so no past times."
+        yield "Nobody here has finished this unit yet."
     for one in past:
         stay = one.stay
         few = " Too few to conclude." if stay.cases < FEW else ""
         yield (
-            f"Age {stay.band}: middle {stay.middle:g} lessons, middle half {stay.low:g} to {stay.high:g}. "
+            f"Age {stay.band}: {stay.middle:g} lessons in the middle, half {stay.low:g} to {stay.high:g}. "
             f"{one.over} of {counted(stay.cases, 'student')} took more than {one.limit}.{few}"
         )
 
@@ -106,21 +106,21 @@ def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """The leap ratio of every unit and band, with its numbers."""
+    """The size of every unit at each age, with its numbers."""
     yield Section(
         "How big each unit is",
         (
             Paragraph(
                 "Leap ratio = teaching minutes of the skills asked for / "
                 "(lesson minutes x (1 - review share) x lesson weeks). "
-                "Above 1.25 there is more to learn than room; below 0.30 hardly anything."
+                "Above 1.25 there is more to learn than time; below 0.30 hardly anything."
             ),
         ),
     )
     for unit in facts.units:
         mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
         if mine:
-            rows = [(f"band {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
+            rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
             yield Section(capital(_unit(course, unit.unit)), columns(rows, 0))
 
 
@@ -148,13 +148,13 @@ def _signs(one: UnitFacts) -> Iterator[str]:
         yield f"{counted(one.skills, 'skill')}, fewer than 4"
     if one.small_leap is not None and one.small_leap.ratio is not None:
         ratio = f"{float(one.small_leap.ratio):.3f}"
-        yield f"leap ratio {ratio} for band {one.small_leap.band}, the youngest it is used with"
+        yield f"leap ratio {ratio} at age {one.small_leap.band}, the youngest here"
     if not one.leads_on:
-        yield "nothing later stands on it"
+        yield "nothing later builds on it"
 
 
 def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """Prerequisites many units back: they may have gone stale by then."""
+    """Prerequisites many units back: not seen lately by then, perhaps."""
     lines = tuple(
         item(
             f"{skill_words(course, one.skill)} in {_unit(course, course.skill[one.skill].unit)}: "
@@ -176,7 +176,7 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """One chain from what everything rests on, and how much rests on what."""
+    """One chain from the first lesson on, and how many skills build on which."""
     if len(facts.chain) > 1:
         steps = (
             f"{tidy(course.skill[skill].name)} ({course.unit[course.skill[skill].unit].number})"
@@ -187,35 +187,33 @@ def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
         (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
         for one in facts.rests_on
     ]
-    yield Section("So many skills stand on", columns(rows, 0) or (Paragraph("Nothing."),))
+    yield Section("So many skills build on", columns(rows, 0) or (Paragraph("Nothing."),))
 
 
 def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """What may be skipped at an age, why, and when it comes back."""
+    """Skills that are optional at an age, why, and when they come back."""
     for band in course.bands:
         mine = [one for one in facts.optional if one.band == band.name]
         lines: list[Paragraph] = []
         for one in mine:
-            back = f"asked for from band {one.back_in} on" if one.back_in else "not asked for later either"
-            if one.back_in:
-                back = f"{back} (age {course.band[one.back_in].from_age})"
+            back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
             lines.append(item(f"{skill_words(course, one.skill)}: {back}{_where(one.place)}."))
             lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
-        yield Section(f"What may be skipped in band {band.name}", tuple(lines))
+        yield Section(f"Optional at age {band.name}", tuple(lines))
     if not facts.optional:
-        yield Section("What may be skipped", (Paragraph("Nothing: every skill is asked for at every age."),))
+        yield Section("", (Paragraph("Every skill is needed at every age."),))
 
 
 def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """Skills that nothing later stands on."""
+    """Skills that nothing later builds on."""
     lines = tuple(
         item(f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{_where(one.place)}")
         for one in facts.loose_ends
     )
     if not lines:
-        yield Section("", (Paragraph("Every skill before the last unit is named by a later one."),))
+        yield Section("", (Paragraph("A later skill builds on every skill before the last unit."),))
         return
-    head = "No later skill names these; often that is right, sometimes a link was forgotten:"
+    head = "Nothing later builds on these. Often that is right; sometimes a link was forgotten."
     yield Section(head, lines)
 
 
@@ -232,42 +230,40 @@ LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] =
 """Every list by the name it is asked for with."""
 
 
-# What a course based on another has otherwise, in words, with the line of each thing.
+# A course based on another: what differs, with the line of each thing.
 
 
 def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
-    """Yield whose the numbers and links are, and what is different."""
+    """Yield whose the rules and links are, and what is different."""
     if found.base is None:
-        yield Section("", (Paragraph("This course stands on its own: nothing is inherited."),))
+        yield Section("", (Paragraph("This course is based on no other."),))
         return
     (numbers, links), (their_numbers, their_links) = found.own, found.inherited
     yield Section(
         f"Based on {found.base}",
         (
-            item(f"{counted(numbers, 'number')} and {counted(links, 'link')} of its own."),
-            item(f"{counted(their_numbers, 'number')} and {counted(their_links, 'link')} inherited."),
+            item(f"{counted(numbers, 'rule')} and {counted(links, 'link')} of its own."),
+            item(f"{counted(their_numbers, 'rule')} and {counted(their_links, 'link')} inherited."),
         ),
     )
     if found.course is not None and found.different:
         yield difference_section(found.different, found.course, course)
     if found.repeated:
-        names = listed([f"{rule} for band {band}" for band, rule in found.repeated])
+        names = listed([f"{rule} at age {band}" for band, rule in found.repeated])
         words = f"{names}. Taken out, they would follow when the other course changes."
         yield Section("Written again with the same value", (Paragraph(words),))
 
 
-# May this skill be deleted? In words: what stands on it, who has notes on it, what to write.
+# May this skill be deleted? What builds on it, who has notes on it, what to write.
 
 
 def retiring_sections(found: Retiring, course: Course) -> Iterator[Section]:
     """Yield the question, the answer and the lines to write; who changes is said elsewhere."""
     yield Section("", (Paragraph(_question(found, course)),))
-    yield Section("What stands on it", tuple(_uses(found, course)))
-    yield Section("Whose records name it", tuple(_mentions(found)))
-    yield Section("What becomes of the notes", (Paragraph(_notes(found, course)),))
-    yield Section(
-        "What to write into the skill graph; nothing is written for you", tuple(_lines(found, course))
-    )
+    yield Section("Builds on it", tuple(_uses(found, course)))
+    yield Section("Students with notes on it", tuple(_mentions(found)))
+    yield Section("Their notes", (Paragraph(_notes(found, course)),))
+    yield Section("For you to write into the skill graph", tuple(_lines(found, course)))
 
 
 def _question(found: Retiring, course: Course) -> str:
@@ -295,14 +291,14 @@ def _uses(found: Retiring, course: Course) -> Iterator[Paragraph]:
         yield item(f"{skill_words(course, user)}{about}{where}.")
     if found.uses and found.into:
         heirs = listed([skill_words(course, skill) for skill in found.into])
-        yield Paragraph(f"From that day on these lists mean {heirs}; leave them as they are.")
+        yield Paragraph(f"Leave these lists as they are; from that day on they mean {heirs}.")
     elif found.uses:
-        yield Paragraph("From that day on their lists are read without it; leave them as they are.")
+        yield Paragraph("Leave their lists as they are; from that day on they are read without it.")
 
 
 def _mentions(found: Retiring) -> Iterator[Paragraph]:
     if not found.mentions:
-        yield Paragraph("Nobody's.")
+        yield Paragraph("Nobody.")
     for one in found.mentions:
         yield item(f"{tidy(one.name)}: {listed(list(_kinds(one)))}.")
 
@@ -320,13 +316,13 @@ def _kinds(mention: Mention) -> Iterator[str]:
     if mention.tasks:
         yield counted(mention.tasks, "home task")
     if mention.other_way:
-        yield "shown in another way by agreement"
+        yield "another way by agreement"
 
 
 def _notes(found: Retiring, course: Course) -> str:
     if not found.into:
         return (
-            "They stay in the files and count for every day before; from that day on nothing asks for them."
+            "They stay in the files and count for every day before."
         )
     heirs = listed([skill_words(course, skill) for skill in found.into])
     each = "each of " if len(found.into) > 1 else ""
@@ -347,11 +343,11 @@ def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:
         yield from (Paragraph(line, 4) for line in text.splitlines())
 
 
-# One skill of the course in a few lines: what it is, when it is shown, what it stands on.
+# One skill of the course in a few lines: what it is, when it is shown, what it builds on.
 #
 # For the card beside the map. With a student's answer, also where the student stands in it.
 
-NAMES_AT_MOST = 6
+NAMES_AT_MOST = 3
 
 
 def skill_lines(course: Course, skill: str, answer: Answer | None, record: Record | None) -> tuple[str, ...]:
@@ -368,8 +364,8 @@ def _skill_lines(course: Course, one: Skill, answer: Answer | None, record: Reco
         letter, note = STATE_LETTERS[say.standing(one.id).state], say.last_note(one.id)
         yield f"{letter}  {capital(say.state(one.id))}{f' ({note})' if note else ''}."
     yield f"Shown when: {tidy(one.shown_when)}"
-    yield f"Stands on: {_footings(course, one)}."
-    yield f"Under: {_above(course, one)}."
+    yield f"Builds on: {_footings(course, one)}."
+    yield f"Needed for: {_above(course, one)}."
     if one.remedies:
         yield "To try:"
         yield from (f"  - {tidy(remedy)}" for remedy in one.remedies)
@@ -389,16 +385,16 @@ def _footings(course: Course, one: Skill) -> str:
         f"at least {group.at_least} of {listed([quoted(course.skill[member].name) for member in group.of])}"
         for group in one.stands_on_some
     ]
-    return "; ".join(parts) or "nothing before it"
+    return "; ".join(parts) or "nothing"
 
 
 def _above(course: Course, one: Skill) -> str:
-    """Return what names a skill directly, and how much stands on it in all."""
+    """Return which skills build on a skill directly, and how many do in all."""
     plan = course.plan
     mine = plan.index[one.id]
     direct = [i for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
     if not direct:
-        return "nothing later stands on it"
+        return "nothing later"
     names = [quoted(course.skills[i].name) for i in direct[:NAMES_AT_MOST]]
     if len(direct) > NAMES_AT_MOST:
         names.append(f"{len(direct) - NAMES_AT_MOST} more")

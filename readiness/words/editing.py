@@ -7,8 +7,9 @@ refused; who changes by one that is not is told in ``words.editing``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -18,10 +19,10 @@ from readiness.course.model import Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
-from readiness.record.model import HELPS
-from readiness.terms import Help, State
-from readiness.words.brief import plain_verdict
-from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy, wrap
+from readiness.terms import State
+from readiness.words.brief import verdict_brief
+from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.names import called, namesakes
 from readiness.words.school_rows import who
@@ -37,9 +38,9 @@ DIFFERENCES_AT_MOST: Final = 40
 def edit_words(edit: Edit, course: Course | None) -> str:
     """Return one edit as a clause."""
     if isinstance(edit, Add):
-        return f"{skill_words(course, edit.skill)} also stands on {skill_words(course, edit.before)}"
+        return f"{skill_words(course, edit.skill)} also builds on {skill_words(course, edit.before)}"
     if isinstance(edit, Drop):
-        return f"{skill_words(course, edit.skill)} stands on {skill_words(course, edit.before)} no longer"
+        return f"{skill_words(course, edit.skill)} no longer builds on {skill_words(course, edit.before)}"
     if isinstance(edit, Move):
         unit = course.unit.get(edit.unit) if course else None
         place = f"unit {unit.number}, {tidy(unit.name)}" if unit else edit.unit
@@ -53,7 +54,7 @@ def edit_words(edit: Edit, course: Course | None) -> str:
 
 
 def _was(edit: Set, course: Course | None) -> str:
-    """Return what stands in the place of a set number now."""
+    """Return the number as it is now."""
     if course is None or edit.path[0] != "band" or edit.path[1] not in course.band:
         return ""
     now = course.band[edit.path[1]].numbers.get(".".join(edit.path[2:]))
@@ -76,25 +77,25 @@ def skill_words(course: Course | None, skill: str) -> str:
 
 
 def watching_words(folder: Path, students: int) -> str:
-    """Return what is said when watching begins."""
+    """Return that watching starts, and how it ends."""
     return (
         f"Watching {folder} with {counted(students, 'student')}. "
-        "Save the course, and what changes is told here. Ctrl-C ends it."
+        "Save the course to see what changes. Ctrl-C ends it."
     )
 
 
 def refusal_words(errors: int, warnings: int) -> str:
     """Return the last line for a course that is refused."""
     more = f" (and {counted(warnings, 'warning')})" if warnings else ""
-    return f"Refused for {counted(errors, 'error')}{more}: nobody is judged by it, and nothing was changed.\n"
+    return f"Refused for {counted(errors, 'error')}{more}. Nothing was changed.\n"
 
 
 def lost_words(count: int, width: int = 80) -> str:
     """Return that files name something the new course does not have, and the way out."""
     files = "1 student's file names" if count == 1 else f"{count} students' files name"
     words = (
-        f"{files} something that is not in this course any more. A skill is retired, never deleted: "
-        "put its table back with a line such as retired = 2026-09-01, and old decisions stay explainable."
+        f"{files} something that is no longer in this course. Retire a skill, never delete it: put its table "
+        "back with a line such as retired = 2026-09-01."
     )
     return "\n".join(wrap(words, width))
 
@@ -104,7 +105,7 @@ def difference_section(found: Sequence[Difference], old: Course, new: Course) ->
     lines = [item(f"{_difference(one, old, new)}{_where(one)}.") for one in found[:DIFFERENCES_AT_MOST]]
     if len(found) > DIFFERENCES_AT_MOST:
         lines.append(item(f"{len(found) - DIFFERENCES_AT_MOST} more; --json lists all."))
-    return Section(f"What is different in the course: {counted(len(found), 'thing')}", tuple(lines))
+    return Section(f"Different in the course: {counted(len(found), 'thing')}", tuple(lines))
 
 
 def _where(difference: Difference) -> str:
@@ -128,17 +129,17 @@ def _difference(one: Difference, old: Course, new: Course) -> str:
         "skill-gone": f"{about} is gone",
         "skill-moved": f"{about} is taught in {_unit_words(new, one.new)}, "
         f"before in {_unit_words(old, one.old)}",
-        "link-added": f"{about} also stands on {skill_words(new, one.what)}",
-        "link-dropped": f"{about} stands on {skill_words(old, one.what)} no longer",
-        "groups-changed": f"{about}: other groups of which some come first",
-        "band-added": f"new band {one.subject}",
-        "band-gone": f"band {one.subject} is gone",
-        "number-changed": f"{one.what} for band {one.subject}: {values}",
+        "link-added": f"{about} also builds on {skill_words(new, one.what)}",
+        "link-dropped": f"{about} no longer builds on {skill_words(old, one.what)}",
+        "groups-changed": f"{about}: its groups have changed",
+        "band-added": f"new age {one.subject}",
+        "band-gone": f"age {one.subject} is gone",
+        "number-changed": f"{one.what} at age {one.subject}: {values}",
     }
     if one.id != "skill-changed":
         return words[one.id]
     if one.what in TEXTS:
-        return f"{about}: another text in {one.what}"
+        return f"{about}: the text of {one.what} has changed"
     if one.what == "retired" and one.new is not None:
         return f"{about} is retired from {one.new} on"
     return f"{about}: {one.what} {values}"
@@ -154,11 +155,18 @@ def _unit_words(course: Course, unit: object) -> str:
 # Each student stands alone; nobody is compared with anybody. What the edit itself is, and what a
 # refused one is told, is said in ``words.editing``.
 
+MANY: Final = 3
+"""From so many students on, how many change in which way is told first."""
 NAMES_AT_MOST: Final = 40
+REASONS_SHORT: Final = 3
+"""So many reasons a student are told at first."""
+SKILLS_AT_MOST: Final = 2
+"""So many skills are named in a sentence; more are counted."""
 
 
 def comparison_words(
-    found: Comparison, old: Course, new: Course, head: Sequence[Section] = (), width: int = 80
+    found: Comparison, old: Course, new: Course, head: Sequence[Section] = (), width: int = 80,
+    *, full: bool = True,
 ) -> str:
     """Return who changes, whose advice changes, and who does not.
 
@@ -167,8 +175,9 @@ def comparison_words(
         old, new: the two courses, for the names.
         head: what is said before it: the edits, or the differences.
         width: the widest line.
+        full: with all reasons of each student.
     """
-    return lay_out((*head, *comparison_sections(found, old, new)), width)
+    return lay_out((*head, *comparison_sections(found, old, new)), width, full=full)
 
 
 def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator[Section]:
@@ -179,13 +188,14 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
         return
     answers = [one.after for one in (*found.changed, *found.advised)] + list(found.unchanged)
     on, say = date_words(found.on), _Say(old, new, found.on, namesakes(one.name for one in answers))
-    yield Section(f"In short, on {on}", tuple(map(item, _in_short(found))))
+    in_short = tuple(map(item, _in_short(found)))
+    yield Section(f"In short, on {on}", in_short, more=len(found.changed) < MANY)
     if found.changed:
         title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
         yield Section(title, tuple(p for change in found.changed for p in _student(say, change)))
     else:
         yield Section("", (Paragraph(f"Nobody's answer changes on {on}, of {counted(every, 'student')}."),))
-    yield Section("Same answer, other advice", tuple(p for one in found.advised for p in _advised(say, one)))
+    yield Section("Same answer, other advice", tuple(p for one in found.advised for p in _student(say, one)))
     names = [say.who(answer) for answer in found.unchanged]
     rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
     names = names[:NAMES_AT_MOST] if rest else names
@@ -194,13 +204,13 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
 
 def _in_short(found: Comparison) -> Iterator[str]:
     """Yield how many students go from which verdict to which, and how many have only other advice."""
-    turns = Counter((_verdict(one.before), _verdict(one.after)) for one in found.changed)
+    turns = Counter((verdict_brief(one.before), verdict_brief(one.after)) for one in found.changed)
     stays = {turn: count for turn, count in turns.items() if turn[0] == turn[1]}
     for turn, count in turns.most_common():
         if turn not in stays:
-            yield f"{counted(count, 'student')}: {turn[0]} > {turn[1]}."
+            yield f"{counted(count, 'student')}: was {turn[0]}, now {turn[1]}."
     for (was, _), count in stays.items():
-        yield f"{counted(count, 'student')}: {was}, before and after; something in it changes."
+        yield f"{counted(count, 'student')}: {was} as before, for another reason."
     if found.advised:
         yield f"{counted(len(found.advised), 'student')}: the same answer, other advice."
     if found.unchanged:
@@ -214,19 +224,11 @@ def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]
 
 
 def _student(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
-    was, now = (_verdict(answer) for answer in (change.before, change.after))
-    verdict = f"{was}, before and after" if was == now else f"{was} > {now}"
+    was, now = (verdict_brief(answer) for answer in (change.before, change.after))
+    verdict = f"{was}, as before" if was == now else f"was {was}, now {now}"
     yield item(f"{say.who(change.after)}: {verdict}.")
-    yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
-
-
-def _advised(say: _Say, change: StudentChange) -> Iterator[Paragraph]:
-    yield item(f"{say.who(change.after)}: {_verdict(change.after)}, as before.")
-    yield from (under(f"{say.reason(one, change)}.") for one in change.reasons)
-
-
-def _verdict(answer: Answer) -> str:
-    return plain_verdict(answer)
+    for at, one in enumerate(change.reasons):
+        yield replace(under(f"{say.reason(one, change)}."), more=at >= REASONS_SHORT)
 
 
 class _Say:
@@ -250,62 +252,63 @@ class _Say:
 
     def skills(self, skills: Iterable[object]) -> str:
         """Return some skills in a sentence."""
-        return listed([self.skill(str(skill)) for skill in skills]) or "nothing"
+        words = [self.skill(str(skill)) for skill in skills]
+        more = [f"{len(words) - SKILLS_AT_MOST} more"] if len(words) > SKILLS_AT_MOST + 1 else []
+        return listed([*(words[:SKILLS_AT_MOST] if more else words), *more]) or "nothing"
 
     def what(self, one: Reason) -> str:
-        """Return the skill or the group that blocks."""
+        """Return the skill or the group that is still needed."""
         return (
             self.skill(one.skill) if one.skill else f"at least {one.at_least} of {self.skills(one.members)}"
         )
 
     def _new_blocker(self, one: Reason, change: StudentChange) -> str:
         state = f": {_state_words(one.standing, self.on)}" if one.standing else ""
-        return f"new blocker {self.what(one)}{state}{self._because(one, change.after)}"
+        return f"still needed now: {self.what(one)}{state}{self._because(one, change.after)}"
 
     def _because(self, one: Reason, after: Answer) -> str:
-        """Return what of the next unit now stands on a blocker."""
+        """Return the skills of the next unit that now build on it."""
         named = [b.needed_by for b in after.blockers if one.skill and b.skill == one.skill]
         return f"; needed for {self.skills(named[0])}" if named and named[0] else ""
 
     def _dropped_blocker(self, one: Reason, change: StudentChange) -> str:
         if one.skill and one.skill not in self.new.skill:
-            return f"no longer a blocker: {self.what(one)}, which is not in the course any more"
+            return f"no longer needed: {self.what(one)}, which has left the course"
         if one.skill and one.skill in self.new.on(self.on).gone:
-            return f"no longer a blocker: {self.what(one)}, which is retired"
+            return f"no longer needed: {self.what(one)}, which is retired"
         if one.new == State.SECURE:
-            return f"no longer a blocker: {self.what(one)}, now settled"
+            return f"no longer in the way: {self.what(one)}, now secure"
         if one.skill in change.after.rest:
-            return f"no longer a blocker: {self.what(one)}; it may come along"
-        return f"no longer a blocker: {self.what(one)}; it is not asked for now"
+            return f"may be finished later: {self.what(one)}"
+        return f"not needed now: {self.what(one)}"
 
     def _other_state(self, one: Reason, _: StudentChange) -> str:
         now = _state_words(one.standing, self.on) if one.standing else str(one.new)
-        return f"{self.skill(one.skill)}: {_STATES.get(str(one.old), one.old)} > {now}"
+        return f"{self.skill(one.skill)}: {STATE_WORDS.get(str(one.old), one.old)} > {now}"
 
     def _too_many_open(self, one: Reason, _: StudentChange) -> str:
         return (
-            f"{counted(len(one.members), 'thing')} of the unit open, and at most {one.new} may come along: "
+            f"unfinished: {len(one.members)}, of which {one.new} may be finished later: "
             f"{self.skills(one.members)}"
         )
 
     def _few_enough_open(self, one: Reason, _: StudentChange) -> str:
-        open_things = counted(len(one.members), "thing")
-        return f"no longer too much of the unit open: {open_things}, and up to {one.new} may come along"
+        return f"no longer too much unfinished: {len(one.members)}, and {one.new} may be finished later"
 
     def _comes_along(self, one: Reason, _: StudentChange) -> str:
-        return f"comes along unfinished: {self.skill(one.skill)}"
+        return f"to finish on the way: {self.skill(one.skill)}"
 
     def _comes_along_no_more(self, one: Reason, _: StudentChange) -> str:
-        return f"need not come along: {self.skill(one.skill)}"
+        return f"no longer to finish on the way: {self.skill(one.skill)}"
 
     def _number_changed(self, one: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, one.rule))
         where = f" ({origin.place.file.name}:{origin.place.line})" if origin and origin.place else ""
         numbers = f"{value_words(one.old)} > {value_words(one.new)}"
-        return f"{one.rule} for band {change.after.band}: {numbers}{where}"
+        return f"{one.rule} at age {change.after.band}: {numbers}{where}"
 
     def _other_band(self, one: Reason, _: StudentChange) -> str:
-        return f"judged by band {one.new}, before by band {one.old}"
+        return f"the rules of age {one.new}, before those of age {one.old}"
 
     def _other_next_unit(self, one: Reason, _: StudentChange) -> str:
         return f"the next unit is {self.unit(one.new)}, before it was {self.unit(one.old)}"
@@ -318,13 +321,13 @@ class _Say:
     def _other_start(self, _: Reason, change: StudentChange) -> str:
         was, now = change.starts
         if was is None or now is None:
-            return "where to start is asked anew"
+            return "where to start is asked again"
         if was.start != now.start:
             return f"start in {self.unit(now.start)}, before in {self.unit(was.start)}"
         if (was.fits[0], was.fits[-1]) != (now.fits[0], now.fits[-1]):
             return f"start as before; {self.between(now)}, before {self.between(was)}"
         if was.patches != now.patches:
-            return f"to learn beside it: {self.skills(now.patches)}, before {self.skills(was.patches)}"
+            return f"to learn on the way: {self.skills(now.patches)}, before: {self.skills(was.patches)}"
         return self._start_by_rule(was.result, now.result)
 
     def between(self, now: PlacingRound) -> str:
@@ -336,63 +339,49 @@ class _Say:
             units = self.unit(now.start_unit), self.unit(was.start_unit)
             return f"start as before; what was seen is enough for {units[0]}, before for {units[1]}"
         if was.patches != now.patches:
-            return f"missing of what was seen: {self.skills(now.patches)}, before {self.skills(was.patches)}"
+            return f"still missing: {self.skills(now.patches)}, before: {self.skills(was.patches)}"
         if was.stopped_by != now.stopped_by:
-            return f"stopped by {self.skills(now.stopped_by)}, before by {self.skills(was.stopped_by)}"
-        return f"to look at in any case: {self.skills(now.always_look_open)}"
+            return f"it also needs {self.skills(now.stopped_by)}, before: {self.skills(was.stopped_by)}"
+        return f"look at in any case: {self.skills(now.always_look_open)}"
 
     def _other_one_thing(self, one: Reason, _: StudentChange) -> str:
-        return f"the one thing to work on: {self._one(one.old)} > {self._one(one.new)}"
+        return f"start here: {self._one(one.new)}, before: {self._one(one.old)}"
 
     def _one(self, skill: object) -> str:
         return "none" if skill is None else self.skill(str(skill))
 
     def _other_looks(self, one: Reason, _: StudentChange) -> str:
         assert isinstance(one.new, tuple)
-        return f"to look at first: {self.skills(one.new)}"
+        return f"look first at {self.skills(one.new)}"
 
     def _other_earliest(self, one: Reason, _: StudentChange) -> str:
-        return f"earliest possible: {_day(one.old)} > {_day(one.new)}"
+        return f"ready at the earliest: {_day(one.new)}, before: {_day(one.old)}"
 
     def _other_holds_until(self, one: Reason, _: StudentChange) -> str:
-        return f"holds, with nothing new noted, until: {_day(one.old)} > {_day(one.new)}"
+        return f"with nothing new noted, stands until {_day(one.new)}, before: {_day(one.old)}"
 
 
 def _day(day: object) -> str:
     return date_words(day) if isinstance(day, int) else "no date"
 
 
-_STATES: Final[Mapping[str, str]] = {
-    State.SECURE: "settled",
-    State.WOBBLING: "settled, with one off day",
-    State.SLIPPED: "was settled and has come loose",
-    State.UNTRIED: "not asked yet",
-    State.NOT_SHOWN: "not shown yet",
-    State.WITH_HELP: "shown with help so far",
-    State.STALE: "due for a look",
-    State.BUILDING: "on the way",
-    State.SET_ASIDE: "set aside by agreement",
-}
-
-
 def _state_words(standing: Standing, on: int) -> str:
     """Return where a skill stands with the facts that make it so.
 
-    As in "due for a look (settled 26 August, 98 days on 2 December, limit 56)".
+    As in "not seen lately (noted as secure 26 August, 14 weeks ago, look every 8)".
     """
     facts = _facts(standing, on)
-    return f"{_STATES[standing.state]}{f' ({facts})' if facts else ''}"
+    return f"{STATE_WORDS[standing.state]}{f' ({facts})' if facts else ''}"
 
 
 def _facts(one: Standing, on: int) -> str:
     if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
         settled = one.last_seen == one.settled_on
-        seen = f"{'settled' if settled else 'last seen'} {date_words(one.last_seen, on)}"
-        days, limit = on - one.last_seen, one.fresh_until - one.last_seen
-        return f"{seen}, {days} days on {date_words(on, on)}, limit {limit}"
+        seen = f"{'noted as secure' if settled else 'last seen'} {date_words(one.last_seen, on)}"
+        weeks, often = ((day - one.last_seen) // 7 for day in (on, one.fresh_until))
+        return f"{seen}, {counted(weeks, 'week')} ago, look every {often}"
     if one.state == State.BUILDING:
         return f"{one.have} of {counted(one.need, 'day')}"
     if one.last_note is not None and one.last_help is not None and one.state != State.SECURE:
-        how = HELP_WORDS[one.last_help] if HELPS[one.last_help] != Help.NOT_SHOWN else "asked for"
-        return f"last {how}, {date_words(one.last_note, on)}"
+        return f"last {HELP_WORDS[one.last_help]}, {date_words(one.last_note, on)}"
     return ""

@@ -26,18 +26,18 @@ def no_student_words(folder: Path | None) -> str:
 
 
 def mend_words(student: str, count: int) -> str:
-    """Return that a student's file must be mended first, below the list of what is wrong."""
+    """Return that a student's file must be corrected first, below the list of what is wrong."""
     mistakes = "mistake" if count == 1 else "mistakes"
     return (
-        f"please mend the {mistakes} above in {student}.toml and ask again; nobody is judged by half a file. "
+        f"please correct the {mistakes} above in {student}.toml and ask again; half a file is no answer. "
         "Nothing in it is lost or changed."
     )
 
 
 def mend_course_words(count: int) -> str:
-    """Return that the course, or the studio's own file, must be mended first."""
+    """Return that the course, or the studio's own file, must be corrected first."""
     return (
-        f"{counted(count, 'mistake')} to mend first, as said above; nothing about any student is lost or "
+        f"{counted(count, 'mistake')} to correct first, as said above. Nothing about any student is lost or "
         "changed. Then ask again."
     )
 
@@ -61,7 +61,7 @@ def _instead(record: Record, day: int) -> str:
 
 
 def no_hold_words(record: Record, day: int, part: str = "") -> str:
-    """Return that no hold is open, what there was, and what can be done.
+    """Return that there is no pause, what there was, and what can be done.
 
     Args:
         record: the student's record; day: the day asked about.
@@ -70,25 +70,25 @@ def no_hold_words(record: Record, day: int, part: str = "") -> str:
     name, kind = tidy(record.name), f" ({part})" if part else ""
     holds = [hold for hold in record.entire.holds if part in ("", hold.part)]
     later = min((hold.opened for hold in holds if hold.opened > day), default=None)
-    told = [f"{name} has no open hold{kind} on {date_words(day)}, so there is nothing to close."]
+    told = [f"{name} is not paused{kind} on {date_words(day)}."]
     if since := next((hold for hold in reversed(holds) if hold.is_open(day)), None):
         told = [_closed_later(record, since, day)]
     elif later is not None:
-        told.append(f"One was opened later, on {date_words(later)}: give the day it was closed with --on.")
+        told.append(f"A later pause began on {date_words(later)}: give the day it ended with --on.")
     elif closed := [hold.closed for hold in holds if hold.closed is not None]:
-        told.append(f"The last one was closed on {date_words(max(closed))}.")
+        told.append(f"The last pause ended on {date_words(max(closed))}.")
     told.append(f"Where things stand: `readiness why {record.id}`")
     return " ".join(told)
 
 
 def _closed_later(record: Record, hold: Hold, day: int) -> str:
-    """Return that a hold has its closing already, and how a closing by mistake is put right."""
+    """Return that a pause has its end already, and how one ended by mistake is corrected."""
     assert hold.closed is not None
     return (
-        f"the hold of {tidy(record.name)} ({hold.part}) was still open on {date_words(day)}, and it is noted "
-        f"as closed on {date_words(hold.closed)} by {tidy(hold.closed_by)}. If that was a slip: "
-        f"`readiness undo {record.id}` opens it again where nothing was noted since; else pause again in the "
-        f"same words, `readiness pause {record.id} --part {hold.part} --words \"...\"`."
+        f"the pause of {tidy(record.name)} ({hold.part}) was still open on {date_words(day)}. It ended on "
+        f"{date_words(hold.closed)}, by {tidy(hold.closed_by)}. If that was a slip: "
+        f"`readiness undo {record.id}` pauses again where nothing was noted since. Otherwise: "
+        f"`readiness pause {record.id} --part {hold.part} --words \"...\"`."
     )
 
 

@@ -5,9 +5,43 @@ A further language is a class with the same methods; that one is missing is foun
 
 from __future__ import annotations
 
-from readiness.terms import Verdict
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
 
-__all__ = ["ENGLISH", "English"]
+from readiness.terms import State, Verdict
+
+__all__ = ["ENGLISH", "HELP_WORDS", "STATE_WORDS", "VERDICT_BRIEF", "English"]
+
+# One word for one thing: what is said for a key of the files, in every answer, on every screen and page.
+
+VERDICT_BRIEF: Final[Mapping[str, str]] = MappingProxyType({
+    Verdict.PAUSED: "paused",
+    Verdict.NOT_YET: "not yet",
+    Verdict.LOOK_AGAIN: "look again first",
+    Verdict.READY_TAKING_ALONG: "ready, things to finish",
+    Verdict.READY: "ready",
+    Verdict.NOT_PLACED: "no starting unit yet",
+})
+"""The verdicts where a row has room for a few words only."""
+
+STATE_WORDS: Final[Mapping[str, str]] = MappingProxyType({
+    State.SECURE: "secure",
+    State.BUILDING: "some of the days",
+    State.WOBBLING: "secure, one off day",
+    State.STALE: "not seen lately",
+    State.UNTRIED: "not asked yet",
+    State.WITH_HELP: "with help so far",
+    State.NOT_SHOWN: "not shown yet",
+    State.SLIPPED: "was secure, lost since",
+    State.SET_ASIDE: "set aside by agreement",
+})
+"""The states, in the order of the letters on the map."""
+
+HELP_WORDS: Final = (
+    "without help", "with a reminder", "after being shown", "guided by hand", "not shown",
+)  # fmt: skip
+"""How a skill was shown, in the order of ``readiness.record.HELPS``."""
 
 
 class English:

@@ -1,12 +1,12 @@
-"""What is said about the steps beside lessons: decisions, holds, home tasks.
+"""What is said about the steps beside lessons: decisions, pauses, home tasks, promises.
 
-A decision of the teacher stands beside what was computed and is never argued with. While a
-hold is open nothing here speaks of playing.
+A decision of the teacher stands beside the verdict and is never argued with. During a pause nothing
+here speaks of playing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.decision import unit_begun
@@ -19,8 +19,8 @@ from readiness.record.practice import Practice
 from readiness.terms import Verdict
 from readiness.words.brief import verdict_words
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out, under
+from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out, lines, under
 from readiness.words.names import called, namesakes
 from readiness.words.paused import care_words, hold_notice
 from readiness.words.phrases import Phrases
@@ -32,34 +32,39 @@ __all__ = [
     "task_words", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
-_FIRST = "Whatever is kept: stop playing while it hurts, and tell the family the same day."
+_FIRST: Final = "Stop playing now. Tell the family the same day."
+_SLIP: Final = "A slip? `readiness undo {}` takes this back."
 
 
 def decided_words(
     answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80
 ) -> str:
-    """Return what the teacher decided, beside what was computed.
+    """Return what the teacher decided, beside the verdict.
 
     Args:
-        answer: what was computed on the day; course, record: as they were then.
+        answer: that of the day; course, record: as they were then.
         decided: move or stay; unit: the unit that begins with a move, None where none does.
         width: the widest line.
     """
     say = Phrases(answer, course, record)
-    name, day = tidy(record.name), date_words(answer.on)
-    if decided == "move":
-        what = f"moves on to {say.unit(unit)}" if unit else "closes the last unit of the course"
-        what = f"begins with {say.unit(unit)}" if unit and answer.unit is None else what
-    else:
-        what = f"stays in {say.unit(answer.unit)}" if answer.unit else "is not placed for now"
-    computed = verdict_words(say)
-    both = f"Both stay in {_file(record)}, and what you decided holds."
-    begins = unit if decided == "move" and answer.unit is None else None
-    return _lines([
-        f"Noted: {name} {what}, decided on {day}. Computed that day: {computed}. {both}",
-        *_before(say, begins),
-        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+    what = f"{tidy(record.name)} {_step(say, decided, unit)}, decided on {date_words(answer.on)}"
+    is_start = decided == "move" and answer.unit is None
+    both = "" if is_start else f" That day: {verdict_words(say)}. Both stay in {_file(record)}; yours counts."
+    return lines([
+        f"Noted: {what}.{both}",
+        *_before(say, unit if is_start else None),
+        _SLIP.format(record.id),
     ], width)  # fmt: skip
+
+
+def _step(say: Phrases, decided: str, unit: str | None) -> str:
+    """Return what a student does by a decision; ``unit``: the one that begins with a move, if one does."""
+    here = say.answer.unit
+    if decided == "stay":
+        return f"stays in {say.unit(here)}" if here else "has no starting unit for now"
+    if unit is None:
+        return "finishes the course"
+    return f"moves on to {say.unit(unit)}" if here else f"begins with {say.unit(unit)}"
 
 
 def _before(say: Phrases, begins: str | None) -> Iterator[str]:
@@ -67,19 +72,18 @@ def _before(say: Phrases, begins: str | None) -> Iterator[str]:
     units = say.course.units[: say.course.unit[begins].number - 1] if begins else ()
     if not units:
         return
-    several = f"units 1 to {len(units)} ask" if len(units) > 1 else "unit 1 asks"
+    several = f"units 1 to {len(units)}" if len(units) > 1 else "unit 1"
     yield (
-        f"What {several} for is not settled by that: what was not seen here is looked at in passing, and "
-        f"`readiness plan {say.record.id}` says when. If you are sure that all of it is there, write this at "
-        f"the end of {_file(say.record)}:"
+        f"The skills of {several} are not secure by that. `readiness plan {say.record.id}` says when to look "
+        f"at them in passing. If you are sure of them all, write this at the end of {_file(say.record)}:"
     )
     yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(say.answer.on)}")
 
 
 def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
-    """Return what comes first, now that a hold is open (C1)."""
-    return _lines([
-        f"Paused for care: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
+    """Return what comes first in a pause (C1)."""
+    return lines([
+        f"Paused: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
         caution("C1"),
         *care_words([hold]),
         f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
@@ -87,33 +91,31 @@ def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
 
 
 def unpaused_words(why: str) -> str:
-    """Return why no hold was kept, and what comes first all the same."""
+    """Return why no pause was kept, and what comes first all the same."""
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 
 def kept_in_broken_words(record: Record) -> str:
-    """Return that a hold stands in a file that has a mistake, and what that means."""
+    """Return that a pause is kept in a file that has a mistake, and what that means."""
     return (
-        f"the hold is kept at the end of {_file(record)}. That file has a mistake, said above: until it is "
-        "mended the other commands cannot say that there is a hold, so keep it in mind."
+        f"the pause is kept at the end of {_file(record)}. Until the mistake above is corrected, the other "
+        "commands cannot tell you about the pause; keep it in mind."
     )
 
 
 def resumed_words(record: Record, closed: Hold, still: Sequence[Hold], width: int = 80) -> str:
     """Return how to begin again, or what is still paused."""
     until = date_words(closed.closed or closed.opened)
-    since = f"The hold of {tidy(record.name)} ({_part(closed)}), open since {date_words(closed.opened)}"
-    told = [f"{since}, was closed on {until} by {tidy(closed.closed_by)}."]
+    name, since = tidy(record.name), date_words(closed.opened, closed.closed)
+    told = f"The pause of {name} ({_part(closed)}) since {since} ended on {until}, by {closed.closed_by}."
+    begin = (
+        "Begin with a small part of what was done before, with breaks, and add a little each week. "
+        "If it comes back, stop at once and pause again."
+    )
     if still:
         parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
-        told.append(f"Still paused: {parts}. No playing tasks until that hold is closed too.")
-    else:
-        told.append(
-            "Begin with a small part of what was done before, with pauses, and let it rise slowly over some "
-            "weeks. If it comes back, stop at once and pause again."
-        )
-    told.append(f"Closed by mistake? `readiness undo {record.id}` opens the hold again.")
-    return _lines(told, width)
+        begin = f"Still paused: {parts}. No playing tasks until that pause ends too."
+    return lines([told, begin, f"A mistake? `readiness undo {record.id}` pauses again."], width)
 
 
 def _part(hold: Hold) -> str:
@@ -126,13 +128,13 @@ def task_list_words(
     """Return the home tasks given up to the day, why each, and whether they fit the age."""
     say = Phrases(answer, course, record)
     if answer.verdict == Verdict.PAUSED:
-        waits = "No home task while the hold is open; what was given before waits."
-        return _lines([hold_notice(record, answer.on), waits], width)
+        waits = "No home task during a pause; the ones given before wait."
+        return lines([hold_notice(record, answer.on), waits], width)
     numbered = enumerate(record.entire.tasks, 1)
     tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
     if not tasks:
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
-        return _lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
+        return lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
     told = [one for i, task in tasks for one in (item(_task(say, i, task)), under(_why(say, task)))]
     sums = tuple(map(item, _sums(say, practice)))
@@ -140,7 +142,7 @@ def task_list_words(
 
 
 def _task(say: Phrases, number: int, task: Task) -> str:
-    """Return one task with its number, and what was reported."""
+    """Return one task with its number and its report."""
     done = "no report yet"
     if task.days_reported is not None:
         words = f": {tidy(task.reported)}" if task.reported else ""
@@ -168,27 +170,27 @@ def task_given(task: Task, day: int) -> str:
 
 
 def _why(say: Phrases, task: Task) -> str:
-    """Return the skill a task is for, and what that has to do with the verdict."""
+    """Return the skill a task is for, and why that one."""
     answer, skill = say.answer, task.for_skill
-    reason = "kept warm"
+    reason = "review"
     if skill == answer.one_thing:
-        reason = "the one thing to work on now"
+        reason = "the place to start"
     elif any(skill == one.skill or (one.group and skill in one.group.of) for one in answer.blockers):
-        reason = "decides about the next unit"
+        reason = "needed for the next unit"
     elif skill in answer.open_rest:
-        reason = "open in this unit"
+        reason = "unfinished in this unit"
     elif skill in answer.chain:
-        reason = "lies under what decides"
+        reason = "needed first"
     return f"For {say.name(skill)}: {say.state(skill)}; {reason}."
 
 
 def _sums(say: Phrases, practice: Practice) -> Iterator[str]:
     """Yield the sums beside what is usual, and C4 where they are more than that."""
     low, high = practice.usual
-    band = "for an adult" if say.is_adult else f"at {say.answer.band}"
+    age = "for an adult" if say.is_adult else f"at age {say.answer.band}"
     yield (
-        f"Given in these seven days: {counted(practice.minutes_day, 'minute')} a day together; {low} to "
-        f"{high} are usual {band} (common practice, no source)."
+        f"In these seven days: {counted(practice.minutes_day, 'minute')} a day together. "
+        f"Usual {age}: {low} to {high} (a custom of the trade)."
     )
     yield f"An adult sits beside: {tidy(str(say.course.band[say.answer.band].numbers['adult_beside']))}."
     yield from _too_much(practice)
@@ -198,7 +200,7 @@ def _too_much(practice: Practice) -> Iterator[str]:
     if "above-usual" in practice.too_much:
         yield f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}."
     if "without-pause" in practice.too_much:
-        yield f"{practice.longest} minutes at a stretch: a pause after {practice.pause_after} is usual."
+        yield f"{practice.longest} minutes at a stretch: a break after {practice.pause_after} is usual."
     if "sudden-rise" in practice.too_much:
         yield (
             f"{practice.minutes_week} minutes in this week after {practice.week_before} in the one before: "
@@ -211,41 +213,37 @@ def _too_much(practice: Practice) -> Iterator[str]:
 def task_words(answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80) -> str:
     """Return the task that was given last, and C4 where it is much."""
     say, task = Phrases(answer, course, record), record.entire.tasks[-1]
-    return _lines([
+    return lines([
         f"Noted for {tidy(record.name)}: {_task(say, len(record.entire.tasks), task)}",
         _why(say, task),
         *_too_much(practice),
-        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+        _SLIP.format(record.id),
     ], width)  # fmt: skip
 
 
 def reported_words(record: Record, day: int, number: int, width: int = 80) -> str:
-    """Return what was reported about a task."""
+    """Return the report about a task."""
     task = record.entire.tasks[number - 1]
     days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
     words = f', "{tidy(task.reported)}"' if task.reported else ""
     told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({_file(record)})."
-    return _lines([*filter(None, (hold_notice(record, day),)), told], width)
+    return lines([hold_notice(record, day), told], width)
 
 
 def _file(record: Record) -> str:
     return record.path.name if record.path else f"{record.id}.toml"
 
 
-def _lines(texts: Sequence[str], width: int) -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
-
-
-# What is said about promises: what is open, what was answered, what is overdue.
+# Promises: open, answered, overdue.
 #
-# Promises are kept in the words they were given in, and are never left out; under a hold they
-# stand below the hold. Nobody is reminded of anything by anybody but the teacher.
+# They are kept in the words they were given in, and are never left out; during a pause they stand below
+# it. Nobody is reminded of anything by anybody but the teacher.
 
 
 def promise_list_words(record: Record, day: int, width: int = 80) -> str:
     """Return the open promises, overdue ones first, and the home task given last.
 
-    Promises are never left out; a home task is while a hold is open.
+    Promises are never left out; a home task is during a pause.
     """
     found = open_promises(record, day)
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
@@ -301,10 +299,10 @@ def _promise(promise: Promise, day: int) -> str:
 def promised_words(record: Record, day: int, width: int = 80) -> str:
     """Return the promise that was given last."""
     last = record.promises[-1]
-    return _lines([
-        *filter(None, (hold_notice(record, day),)),
+    return lines([
+        hold_notice(record, day),
         f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {_promise(last, day)}",
-        f"A slip of the finger? `readiness undo {record.id}` takes this back.",
+        _SLIP.format(record.id),
     ], width)  # fmt: skip
 
 
@@ -313,11 +311,11 @@ def answered_words(record: Record, day: int, number: int, width: int = 80) -> st
     one = record.promises[number - 1]
     words = f": {tidy(one.answer)}" if one.answer else ""
     told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
-    return _lines([*filter(None, (hold_notice(record, day),)), f"{told} ({_file(record)})."], width)
+    return lines([hold_notice(record, day), f"{told} ({_file(record)})."], width)
 
 
 def overdue_words(record: Record, day: int) -> str:
-    """Return in a few words that promises are overdue; empty when none is, and while a hold is open."""
+    """Return in a few words that promises are overdue; empty when none is, and during a pause."""
     seen = record.seen
     due = [one.due for _, one in open_promises(seen, day) if one.due is not None and one.due < day]
     if not due or any(hold.is_open(day) for hold in seen.holds):
@@ -334,35 +332,35 @@ def promised_section(record: Record, day: int) -> Section:
     return Section("Promised and overdue", told)
 
 
-# A decision before it is kept: what was computed, and what moving on or staying would mean.
+# A decision before it is kept: the verdict, and what moving on or staying would mean.
 #
 # The choice is the teacher's, and both ways are told alike: nothing here persuades.
 
 WHY_ASKED: Final = {
-    "no-reason": "This differs from what was computed. That is yours to decide; please say why.",
+    "no-reason": "This differs from the verdict. That is yours to decide; please say why.",
     "moved-already": "A move was decided today already. To go one unit further still, please say why.",
 }
 """Said where a decision is kept only with a reason, by what the library refused."""
 
 
 def ways_words(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
-    """Return what was computed and what either decision would mean, one paragraph each."""
-    say = Phrases(answer, course, record)
-    ways = _ways(say, course)
+    """Return the verdict and what either decision would mean, one paragraph each."""
+    say, name = Phrases(answer, course, record), tidy(record.name)
+    begins = unit_begun(course, record, answer)
     return (
         *filter(None, (hold_notice(record, answer.on), decided_before(answer, record))),
-        f"Computed for {date_words(answer.on)}: {verdict_words(say)}.",
-        f"To move on: {tidy(record.name)} {ways['move']}.",
-        f"To stay: {tidy(record.name)} {ways['stay']}.",
-        "You decide. What was computed and what you decide are both kept.",
+        f"{date_words(answer.on)}: {verdict_words(say)}.",
+        f"To move on: {name} {_step(say, 'move', begins)}.",
+        f"To stay: {name} {_step(say, 'stay', None)}.",
+        "You decide. The verdict and your decision are both kept.",
     )
 
 
 def decision_question(answer: Answer, course: Course, record: Record, decided: str) -> str:
     """Return the question before a decision is kept."""
     say = Phrases(answer, course, record)
-    computed = f"Computed: {verdict_words(say)}."
-    return f"{capital(tidy(record.name))} {_ways(say, course)[decided]}?\n\n{computed}"
+    step = _step(say, decided, unit_begun(course, record, answer))
+    return f"{capital(tidy(record.name))} {step}?\n\n{verdict_words(say)}."
 
 
 def decided_before(answer: Answer, record: Record) -> str:
@@ -382,13 +380,3 @@ def decided_to(decision: Decision) -> str:
     if decision.is_start:
         return "to begin in this unit" if decision.decided == "move" else "to begin later"
     return "to move on" if decision.decided == "move" else "to stay"
-
-
-def _ways(say: Phrases, course: Course) -> Mapping[str, str]:
-    answer = say.answer
-    begun = unit_begun(course, say.record, answer)
-    moves = f"moves on to {say.unit(begun)}" if begun else "closes the last unit of the course"
-    if answer.unit is None:
-        assert begun is not None
-        return {"move": f"begins with {say.unit(begun)}", "stay": "is not placed for now"}
-    return {"move": moves, "stay": f"stays in {say.unit(answer.unit)}"}

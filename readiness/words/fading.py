@@ -13,8 +13,8 @@ from readiness.record.model import Record
 from readiness.terms import Help
 from readiness.words.cautions import caution
 from readiness.words.editing import comparison_reasons
+from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import (
-    VERDICT_WORDS,
     capital,
     counted,
     date_words,
@@ -152,7 +152,7 @@ def _near(near: OneDay | None, record: Record, on: int) -> Section:
         return Section("", ())
     told = (
         f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go by age "
-        f"{near.answer.band} on {date_words(on)}: {VERDICT_WORDS[near.answer.verdict]}."
+        f"{near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
     )
     choose = "You decide which age fits: a [[band_choice]] with a reason sets it."
     return Section("One day of age decides now", (item(told), item(choose)))
@@ -185,12 +185,12 @@ def _number(rule: str, old: object, new: object) -> str:
 
 
 _TOLD_BELOW = frozenset({"other-band", "number-changed"})
-_AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a small reminder counting too"}
+_AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a reminder counting too"}
 
 
 def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
     before, after = found.change.before, found.change.after
-    was, now = VERDICT_WORDS[before.verdict], VERDICT_WORDS[after.verdict]
+    was, now = VERDICT_BRIEF[before.verdict], VERDICT_BRIEF[after.verdict]
     if not found.one_day_decides:
         yield item(f"The same by both bands: {now}.")
     else:

@@ -13,22 +13,14 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from readiness.terms import Kind, Verdict
+from readiness.terms import Kind
 from readiness.toml.folding import HARD_SPACE, keep_together
+from readiness.words.english import HELP_WORDS
 
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "MONTHS", "VERDICT_WORDS", "capital", "counted", "date_words", "help_words",
+    "HELP_WORDS", "KIND_WORDS", "MONTHS", "capital", "counted", "date_words", "help_words",
     "joined", "listed", "number_words", "quoted", "tidy", "wrap",
 ]  # fmt: skip
-
-HELP_WORDS: Final = (
-    "without help",
-    "with a small reminder",
-    "after being shown",
-    "with contact help",
-    "asked for, not shown yet",
-)
-"""How a skill was shown, in the order of ``readiness.record.HELPS``."""
 
 KIND_WORDS: Final = {
     Kind.MOTOR: "movements",
@@ -38,16 +30,6 @@ KIND_WORDS: Final = {
     Kind.HABIT: "habits",
 }
 """The kinds of skill as a teacher says them."""
-
-VERDICT_WORDS: Final = {
-    Verdict.PAUSED: "paused for care",
-    Verdict.NOT_YET: "not yet: stay with this unit and strengthen",
-    Verdict.LOOK_AGAIN: "not yet sure - look again",
-    Verdict.READY_TAKING_ALONG: "ready to move on, taking along",
-    Verdict.READY: "ready to move on",
-    Verdict.NOT_PLACED: "not placed yet: where to start",
-}
-"""The verdicts as a teacher says them."""
 
 LEAST_TEXT: Final = 16
 """Fewer letters than this are no line to write in."""
@@ -137,7 +119,7 @@ def help_words(accepted: int) -> str:
     """Return which help still counts, for the most help accepted (an index into HELPS).
 
     >>> help_words(0), help_words(1)
-    ('without help', 'without help or with a small reminder')
+    ('without help', 'without help or with a reminder')
     """
     return listed(HELP_WORDS[: accepted + 1], "or")
 
@@ -158,7 +140,7 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
             on a page too narrow for that it becomes part of the text.
     """
     if indent + len(lead) > width - LEAST_TEXT:
-        text, lead = lead + text, ""
+        text, lead = " ".join((lead + text).split()), ""
     kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + HARD_SPACE, _CONTROL.sub(" ", text))
     kept = keep_together(kept)
     lines = textwrap.wrap(

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -210,8 +211,8 @@ def _filled(words: str) -> str:
 def _after(page: Handover) -> Iterator[str]:
     if not page.holds:
         yield (
-            f"What was shown, and how (without help, small reminder, after being shown, contact help, not "
-            f"shown yet; what was not asked says nothing): {BLANK}"
+            f"What was shown, and how (without help, with a reminder, after being shown, guided by hand, "
+            f"not shown; what was not asked says nothing): {BLANK}"
         )
     else:
         yield f"What was done: {BLANK}"

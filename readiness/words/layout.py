@@ -15,7 +15,7 @@ from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "under"]
+__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,8 @@ class Paragraph:
     indent: int = 0
     lead: str = ""
     more: bool = False
+    about: str = ""
+    """The id of the skill it is about, where it is about one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +43,19 @@ class Section:
         return tuple(one for one in self.paragraphs if full or not (self.more or one.more))
 
 
-def item(text: str) -> Paragraph:
+def item(text: str, *, more: bool = False) -> Paragraph:
     """Return an entry of a list."""
-    return Paragraph(text, lead="- ")
+    return Paragraph(text, lead="- ", more=more)
 
 
 def under(text: str) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4)
+
+
+def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
+    """Return what is shown on request only; empty texts are left out."""
+    return tuple(Paragraph(text, indent, more=True) for text in texts if text)
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:
@@ -77,6 +84,11 @@ def cells(text: str) -> int:
     )
 
 
+def lines(texts: Iterable[str], width: int, lead: str = "") -> str:
+    """Return paragraphs one under the other, no line wider than ``width``; an empty one is left out."""
+    return "".join(f"{line}\n" for text in texts if text for line in wrap(text, width, lead=lead))
+
+
 def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> str:
     """Return sections as lines no wider than ``width``, a blank line between sections.
 
@@ -88,9 +100,9 @@ def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> st
         shown = section.shown(full=full)
         if not shown:
             continue
-        lines = wrap(section.title, width) if section.title else []
+        block = wrap(section.title, width) if section.title else []
         step = 2 if section.title else 0
         for paragraph in shown:
-            lines += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
-        blocks.append("\n".join(lines))
+            block += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
+        blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n"

@@ -81,7 +81,7 @@ def _placed(say: Phrases) -> Iterator[str]:
     days = counted(answer.lesson_days or 0, "lesson day")
     yield f"{capital(say.unit(answer.unit))}: {days} (usual {usual})."
     yield _settled(say)
-    yield f"Result: {plain_verdict(answer)}{_along(say)}."
+    yield f"Result: {plain_verdict(answer, say.course)}{_along(say)}."
     if answer.away is not None and answer.away_days is not None:
         weeks = counted(answer.away_days // 7, "week")
         yield f"{weeks} without a lesson; no new unit in the first lesson back."

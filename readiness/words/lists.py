@@ -1,13 +1,14 @@
 """Lists and short texts: the studio in one list, and what the checks found.
 
 A list of students is an order of names, never an order of children: nobody is put before
-anybody for what they can do. A hold is in capital letters, because it must not be overlooked.
+anybody for what they can do. A pause is in capital letters, because it must not be overlooked.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -15,7 +16,8 @@ from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import plain_verdict
 from readiness.words.empty import ENROL
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
+from readiness.words.layout import Paragraph, Section, cells, columns, lay_out
 from readiness.words.names import called, namesakes
 
 __all__ = [
@@ -23,7 +25,8 @@ __all__ = [
     "roster_words",
 ]  # fmt: skip
 
-NAME_WIDTH = 14
+NAME_WIDTH: Final = 14
+"""A longer name stands on a line of its own."""
 
 
 def roster_words(
@@ -33,8 +36,10 @@ def roster_words(
     reminders: Mapping[str, Sequence[str]] = MappingProxyType({}),
     broken: int = 0,
     starts: Mapping[str, str] = MappingProxyType({}),
+    *,
+    full: bool = True,
 ) -> str:
-    """Return the studio as a list, in the order given.
+    """Return the studio as a list, a line a student, in the order given.
 
     Args:
         answers: one for each student, in order of name.
@@ -43,18 +48,22 @@ def roster_words(
         reminders: sentences by student, such as that a promise is overdue.
         broken: how many files of students cannot be read.
         starts: by student, where one who is not placed starts so far.
+        full: with the last lesson, the unit and the one thing.
     """
     if not answers:
         return _lines(_nobody(broken), width)
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
-    column = min(NAME_WIDTH, max(map(len, names))) + 2
-    lines: list[str] = []
-    for answer, name in zip(answers, names, strict=True):
-        lines += _entry(answer, name, course, column, width, starts.get(answer.student, ""))
-        for reminder in reminders.get(answer.student, ()):
-            lines += wrap(capital(reminder), width, lead=" " * column)
-    return "".join(f"{line}\n" for line in lines)
+    short = ["" if cells(name) > NAME_WIDTH else name for name in names]
+    facts = [(_unit(answer, course), _verdict(answer, course)) for answer in answers]
+    rows = columns([(name, *fact) for name, fact in zip(short, facts, strict=True)], 0)
+    told: list[Paragraph] = []
+    for answer, name, row in zip(answers, names, rows, strict=True):
+        told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
+        told += [Paragraph(capital(one), 4) for one in reminders.get(answer.student, ())]
+        beside = " ".join(_beside(answer, course, starts.get(answer.student, "")))
+        told.append(Paragraph(beside, 4, more=True))
+    return lay_out([Section("", tuple(told))], width, full=full)
 
 
 def _nobody(broken: int) -> str:
@@ -62,50 +71,38 @@ def _nobody(broken: int) -> str:
     if not broken:
         return f"No students yet. The first one: {ENROL}"
     if broken == 1:
-        return "The one student file cannot be read yet. What to mend stands below; nothing in it is lost."
-    return f"None of the {broken} student files can be read yet. What to mend stands below; nothing is lost."
+        return "The one student file cannot be read yet. What to correct stands below; nothing in it is lost."
+    return f"None of the {broken} student files can be read yet. What to correct stands below."
 
 
 def _lines(text: str, width: int) -> str:
     return "".join(f"{line}\n" for line in wrap(text, width))
 
 
-def _entry(answer: Answer, name: str, course: Course, column: int, width: int, start: str) -> list[str]:
-    """Return one student: the verdict beside the name, unit and one thing under it."""
-    lead = f"{name:<{column}}" if len(name) < column else ""
-    lines = [] if lead else wrap(name, width)
-    for text in (f"{_verdict(answer)}; {_last_lesson(answer)}", *_place(answer, course, start)):
-        lines += wrap(text, width, lead=lead or " " * column)
-        lead = ""
-    return lines
+def _unit(answer: Answer, course: Course) -> str:
+    return f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
 
 
-def _verdict(answer: Answer) -> str:
-    """Return the verdict in the few words a list has room for."""
-    words = plain_verdict(answer)
-    if answer.verdict == Verdict.READY_TAKING_ALONG:
-        words = f"{words} {counted(len(answer.taken_along), 'thing')}"
+def _verdict(answer: Answer, course: Course) -> str:
+    """Return the verdict; a pause in capital letters, because it must not be overlooked."""
+    words = plain_verdict(answer, course)
     return words.upper() if answer.verdict == Verdict.PAUSED else words
+
+
+def _beside(answer: Answer, course: Course, start: str) -> Iterator[str]:
+    """Yield the last lesson, the unit or the start so far, and the one thing; paused, nothing to work on."""
+    yield _last_lesson(answer)
+    if start or answer.unit is not None:
+        yield start or f"{capital(tidy(course.unit[str(answer.unit)].name))}."
+    if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
+        yield f"Start here: {tidy(course.skill[answer.one_thing].name)}."
 
 
 def _last_lesson(answer: Answer) -> str:
     if answer.last_lesson is None:
-        return "no lesson yet"
+        return "No lesson yet."
     ago = answer.on - answer.last_lesson
-    if ago == 0:
-        return "lesson that day"
-    return f"last lesson {counted(ago, 'day')} ago"
-
-
-def _place(answer: Answer, course: Course, start: str) -> Iterator[str]:
-    """Yield the unit, or the start so far, and the one thing; while paused no thing to work on."""
-    words = "no starting unit yet"
-    if answer.unit is not None:
-        words = f"unit {course.unit[answer.unit].number}, {tidy(course.unit[answer.unit].name)}"
-    thing = ""
-    if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
-        thing = f"one thing: {quoted(course.skill[answer.one_thing].name)}"
-    yield from filter(None, (start, thing) if start else ("; ".join(filter(None, (words, thing))),))
+    return f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
 
 
 def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
@@ -118,32 +115,32 @@ def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
         counted(len(course.skills), "skill"),
         counted(len(course.units), "unit"),
         counted(links, "link"),
-        counted(len(course.bands), "age band"),
+        counted(len(course.bands), "age"),
     ]
     return f"No problems: {listed(parts)}.\n"
 
 
 def doctor_words(found: Sequence[Problem], mended: Sequence[str], width: int = 80) -> str:
-    """Return what a look over a studio comes to, and what can be mended at once.
+    """Return what a look over a studio comes to, and what can be corrected at once.
 
     Args:
         found: the problems; mended: the ids of those that need no person.
         width: the widest line.
     """
     if not found:
-        return _lines("Nothing to mend. `readiness check` looks the course over.", width)
+        return _lines("Nothing to correct. `readiness check` looks at the course.", width)
     safe = sum(one.id in mended for one in found)
-    told = f"{counted(len(found), 'thing', 'things')} to mend."
+    told = f"{counted(len(found), 'thing', 'things')} to correct."
     if safe:
-        told += f" `readiness doctor --fix` mends {safe} of them; `readiness doctor --undo` takes that back."
+        told += f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` goes back."
     return _lines(told, width)
 
 
 def mended_words(left: Sequence[Problem], width: int = 80) -> str:
     """Return that what was safe is mended, and how much is left."""
-    by_hand = f"{counted(len(left), 'thing is', 'things are')} left to mend by hand"
+    by_hand = f"{counted(len(left), 'thing is', 'things are')} left to correct by hand"
     rest = by_hand if left else "Nothing is left"
-    return _lines(f"Mended. {rest}. `readiness doctor --undo` takes it back.", width)
+    return _lines(f"Corrected. {rest}. `readiness doctor --undo` takes it back.", width)
 
 
 def problem_count(problems: Sequence[Problem]) -> str:

@@ -15,13 +15,14 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import AGAIN, HELPS, Record
+from readiness.record.model import AGAIN, HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.terms import State, Verdict
-from readiness.words.brief import noted_line, plain_verdict, verdict_brief, verdict_words
+from readiness.terms import Verdict
+from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
 
@@ -61,37 +62,32 @@ def _came(lesson: NewLesson, course: Course, lead: str, helps: tuple[int, ...]) 
     return f"{lead}{listed([one[:1].lower() + one[1:] for one in told])}." if told else ""
 
 
-# What is said when playing is noted for a day on which a hold is open.
+# What is said when playing is noted for a day on which there is a pause.
 #
 # Stop playing comes first. What was seen is kept, and none of it is called a step forward.
 
-_NAMES = 4
+_NAMES: Final = 2
 """So many skills are named; more are only counted."""
 
 
 def ask_words(course: Course, record: Record, day: int, played: Sequence[str], width: int = 80) -> str:
     """Return the question before noting, with its keys."""
     names = _names_played(course, played)
-    what = (
-        f"This would note {names}, which is not done while the hold is open. If it was played all the same: "
-        "please stop playing now."
-    )
     told = (
-        hold_notice(record, day) or f"A hold is open that concerns {names}.",
-        what,
+        hold_notice(record, day) or f"A pause is open that concerns {names}.",
+        f"This notes {names}, although there is a pause. If it was played all the same: please stop now.",
         "y note it as it was seen   any other key: do not note it, keep it for later",
     )
-    return "".join(f"{line}\n" for text in told for line in wrap(text, width))
+    return lines(told, width)
 
 
 def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
-    """Yield what comes first where playing was noted under a hold, or would be; nothing where none was."""
+    """Yield what comes first where playing was noted during a pause, or would be; nothing where none was."""
     if played:
         noted = "was noted" if was_noted else "would be noted"
         yield (
-            f"A hold is open, and {_names_played(course, played)} {noted}: please stop playing now, and do "
-            "not play through pain. It is kept as it was seen, and none of it is called a step forward while "
-            "the hold is open."
+            f"There is a pause, and {_names_played(course, played)} {noted}. Stop playing now. Do not play "
+            "through pain. It is kept as it was seen and counts for nothing until the pause ends."
         )
 
 
@@ -101,7 +97,7 @@ def _names_played(course: Course, skills: Sequence[str]) -> str:
     return listed([*words, *([f"{more} more"] if more > 0 else [])])
 
 
-# A lesson that was begun to be entered and not noted yet, as the list of students tells it.
+# A lesson that is half entered and not noted yet, as the list of students tells it.
 
 HALF_ENTERED: Final = "half done"
 """In the column that says how long ago the last lesson was."""
@@ -123,11 +119,11 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
     for day in days:
         notes = _notes(record, skill, day)
         if len({help_ for help_, _ in notes}) > 1:
-            lines = listed([f"{HELP_WORDS[help_]} ({_file(record)}:{line})" for help_, line in notes])
+            told = listed([f"{HELP_WORDS[help_]} ({_file(record)}:{line})" for help_, line in notes])
             stands = HELP_WORDS[max(notes)[0]]
             yield (
-                f"Noted more than once on {date_words(day, beside)}: {lines}. The note with most help stands "
-                f"for the day, {quoted(stands)}: that is what it took."
+                f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
+                f"for the day: {stands}."
             )
 
 
@@ -138,8 +134,8 @@ def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -
         most, last = max(notes, default=(0, 0))[0], max(notes, key=lambda one: one[1], default=(0, 0))[0]
         if last != most:
             yield (
-                f"{quoted(name)} was noted {quoted(HELP_WORDS[most])} that day already. That stands for the "
-                "day, because the note with most help says what it took."
+                f"{quoted(name)} was noted that day already, {HELP_WORDS[most]}. The note with most help "
+                "counts for the day."
             )
 
 
@@ -154,16 +150,18 @@ def _file(record: Record) -> str:
 
 
 _HANDS_ON = HELPS.index("hands-on")
-_CROSSED_OUT = (
+_CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
-    "take them out by hand, with that line."
+    "delete them by hand, with that line."
 )
-_AT_MOST = 6
-"""Skills whose change is told one by one; more are only counted."""
-
-
 def noted_words(
-    before: Answer, after: Answer, course: Course, record: Record, lesson: NewLesson, width: int = 80
+    before: Answer,
+    after: Answer,
+    course: Course,
+    record: Record,
+    lesson: NewLesson,
+    width: int = 80,
+    today: tuple[Answer, Answer] | None = None,
 ) -> str:
     """Return what was noted, what it changes, and how to take it back.
 
@@ -172,25 +170,32 @@ def noted_words(
         course: what is taught.
         record: the student's record with the lesson in it.
         lesson: what was noted; width: the widest line.
+        today: the answers of today, without it and with it, where the lesson is noted late.
     """
-    file = record.path.name if record.path else f"{record.id}.toml"
     line = max((one.line for one in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
     is_held = bool(played) or after.verdict == Verdict.PAUSED
-    told = [
-        *filter(None, (hold_notice(record, lesson.on),)),
-        f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)} ({file}:{line}).",
+    noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
+    return lines([
+        hold_notice(record, lesson.on),
+        f"{noted} ({_file(record)}:{line}).",
         *played_words(course, played),
         *(() if is_held else _changes(before, after, course, record, lesson.helps)),
         *twice_that_day(record, ((one, course.skill[one].name) for one in lesson.helps), lesson.on),
-        _verdict_change(before, after, course, record),
-    ]
-    if _HANDS_ON in lesson.helps.values():
-        told.append(caution("C6"))
-    if hurt := pausing_words(record.id, lesson):
-        told.append(hurt)
-    told.append(f"A slip of the finger? `readiness undo {record.id}` takes this back.")
-    return _lines(told, width)
+        _turn("Before this lesson", before, "After it", after, course, record),
+        *_late(today, course, record),
+        caution("C6") if _HANDS_ON in lesson.helps.values() else "",
+        pausing_words(record.id, lesson),
+        f"A slip? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def _late(today: tuple[Answer, Answer] | None, course: Course, record: Record) -> Iterator[str]:
+    """Yield what a lesson noted late does to the verdict of today, where that is something else now."""
+    if today is not None:
+        was, now = (_verdict(one, course, record) for one in today)
+        if was != now:
+            yield f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
 
 
 def hold_words(record: Record, day: int, width: int = 80) -> str:
@@ -211,48 +216,64 @@ def pausing_words(student: str, lesson: NewLesson) -> str:
 def undone_words(
     before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
 ) -> str:
-    """Return what was taken back, to the letter, and where that leaves the verdict."""
-    counts = "it no longer counts, and all else is as it was"
-    head = _lines([f"Taken back for {tidy(record.name)}; {counts}:"], width)
-    block = "".join(f"  {line}\n" for line in text.splitlines())
-    if text.startswith("[["):
-        block += _lines([_CROSSED_OUT], width)
-    left = (hold_notice(record, after.on), _verdict_change(before, after, course, record))
-    return head + block + _lines([*filter(None, left)], width)
+    """Return what was taken back, to the letter, and what that makes of the verdict."""
+    block = "".join(f"  {line}\n" for line in text.splitlines() if line)
+    left = (
+        _CROSSED_OUT if text.startswith("[[") else "",
+        hold_notice(record, after.on),
+        _turn(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
+    )
+    head = f"Taken back for {tidy(record.name)}. It no longer counts; nothing else has changed:"
+    return lines([head], width) + block + lines(left, width)
 
 
-def shown_words(before: Answer, after: Answer, course: Course, record: Record, width: int = 80) -> str:
+def shown_words(
+    before: Answer, after: Answer, course: Course, record: Record, width: int = 80, *, full: bool = True
+) -> str:
     """Return what was shown on one day, each thing with its help and what it changed.
 
     Args:
         before: the answer on that day without its lessons; after: with them.
         course, record: what is taught, and what was seen.
         width: the widest line.
+        full: with what is as before, ids and lines of the file.
     """
     say, earlier = Phrases(after, course, record), Phrases(before, course, record)
     today = [lesson for lesson in record.lessons if lesson.on == after.on]
-    shown = {one.skill for lesson in today for one in lesson.showings}
-    lines = ", ".join(say.line(lesson.line) for lesson in today)
-    sections = [Section("", (Paragraph(f"{tidy(record.name)}, {say.day(after.on)} ({lines})"),))]
+    shown = [one for one in course.skill if any(_has(lesson, one) for lesson in today)]
+    where = f" ({', '.join(say.line(lesson.line) for lesson in today)})" if full else ""
+    sections = [Section("", (Paragraph(f"{tidy(record.name)}, {say.day(after.on)}{where}"),))]
     for help_, words in enumerate(HELP_WORDS):
-        these = [one for one in course.skill if one in shown and _help(after, one) == help_]
-        told = tuple(item(f"{say.titled(one)}: {_now(say, earlier, one)}") for one in these)
-        sections.append(Section(capital(words), told))
+        these = [one for one in shown if _help(after, one) == help_]
+        sections.append(Section(capital(words), tuple(_now(say, earlier, these, full=full))))
     left = [one for lesson in today for one in lesson.not_tried if one not in shown]
-    sections.append(Section("Not asked, so nothing is known from that day", _names(say, left)))
-    remarks = [(skill, text) for lesson in today for skill, text in lesson.remarks.items()]
-    said = [f"{say.titled(skill)}: {tidy(text)}" for skill, text in remarks]
-    said += [f"{say.titled(skill)}: not liked" for lesson in today for skill in lesson.disliked]
-    said += [f"{say.titled(skill)}: liked again" for lesson in today for skill in lesson.liked_again]
-    again = [(skill, how) for lesson in today for skill, how in lesson.tried_again.items()]
-    said += [f"{say.titled(skill)}: tried again {AGAIN[how]}" for skill, how in again]
-    said += [tidy(lesson.note) for lesson in today if lesson.note]
-    sections.append(Section("Remarks", tuple(map(item, said))))
-    last = _verdict_change(before, after, course, record)
+    sections.append(Section("Not asked", tuple(item(_called(say, one, full=full)) for one in left)))
+    remarks = (one for lesson in today for one in _remarks(say, lesson, full=full))
+    sections.append(Section("Remarks", tuple(map(item, remarks))))
+    last = _turn("Before this lesson", before, "After it", after, course, record)
     if not shown:
-        more = f"`readiness note {record.id} --on {iso(after.on)}` adds what was seen"
+        more = f"`readiness note {record.id} --on {iso(after.on)}` adds some"
         last = f"No skill was noted that day; {more}. {last}"
-    return lay_out([*sections, Section("", (Paragraph(last),))], width)
+    return lay_out([*sections, Section("", (Paragraph(last),))], width, full=full)
+
+
+def _has(lesson: Lesson, skill: str) -> bool:
+    return any(one.skill == skill for one in lesson.showings)
+
+
+def _remarks(say: Phrases, lesson: Lesson, *, full: bool) -> Iterator[str]:
+    """Yield what was said in a lesson, about its skills and then about all of it."""
+    told = [(skill, tidy(text)) for skill, text in lesson.remarks.items()]
+    told += [(skill, "not liked") for skill in lesson.disliked]
+    told += [(skill, "liked again") for skill in lesson.liked_again]
+    told += [(skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items()]
+    yield from (f"{_called(say, skill, full=full)}: {text}" for skill, text in told)
+    if lesson.note:
+        yield tidy(lesson.note)
+
+
+def _called(say: Phrases, skill: str, *, full: bool) -> str:
+    return say.titled(skill) if full else tidy(say.course.skill[skill].name)
 
 
 def _help(answer: Answer, skill: str) -> int | None:
@@ -260,47 +281,45 @@ def _help(answer: Answer, skill: str) -> int | None:
     return next((e.help for e in reversed(answer.standings[skill].evidence) if e.day == answer.on), None)
 
 
-def _names(say: Phrases, skills: Sequence[str]) -> tuple[Paragraph, ...]:
-    return (Paragraph(say.names(skills, at_most=len(skills))),) if skills else ()
-
-
-def _now(say: Phrases, earlier: Phrases, skill: str) -> str:
-    """Return where a skill stands, and before where that is something else."""
-    now, before = say.state(skill), earlier.state(skill)
-    return f"as before, {now}" if now == before else f"{now} (before: {before})"
+def _now(say: Phrases, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:
+    """Yield each skill with its state and the one before; those as before are only counted unless full."""
+    same = 0
+    for skill in skills:
+        now, before = say.state(skill), earlier.state(skill)
+        same += now == before
+        if full or now != before:
+            state = f"as before, {now}" if now == before else f"{now} (before: {before})"
+            yield item(f"{_called(say, skill, full=full)}: {state}")
+    if same and not full:
+        yield item(f"{same} more, as before" if same < len(skills) else f"{same} as before")
 
 
 def _changes(
     before: Answer, after: Answer, course: Course, record: Record, skills: Collection[str]
 ) -> Iterator[str]:
-    """Yield, in one sentence, the skills whose standing is another one now."""
+    """Yield the skills whose state has changed, those that changed alike in one sentence."""
     say, earlier = Phrases(after, course, record), Phrases(before, course, record)
-    changed = [one for one in course.skill if one in skills and say.state(one) != earlier.state(one)]
     alike: dict[str, list[str]] = {}
-    for one in changed[:_AT_MOST]:
-        is_new = earlier.standing(one).state == State.UNTRIED
-        then = "not asked before" if is_new else f"before: {earlier.state(one)}"
-        alike.setdefault(f"{say.state(one)} ({then})", []).append(one)
-    told = [f"{say.names(skills, len(skills))}: {words}" for words, skills in alike.items()]
-    if len(changed) > _AT_MOST:
-        told.append(f"{len(changed) - _AT_MOST} more (`readiness shown {record.id}` has all)")
-    if told:
-        yield f"Now: {'; '.join(told)}."
+    for one in (skill for skill in course.skill if skill in skills):
+        if say.state(one) != earlier.state(one):
+            alike.setdefault(f"{say.state(one)} (before: {earlier.state(one)})", []).append(one)
+    for words, changed in alike.items():
+        yield f"{say.names(changed, _NAMES)}: {words}."
 
 
-def _verdict_change(before: Answer, after: Answer, course: Course, record: Record) -> str:
-    then, now = (_verdict(one, course, record) for one in (before, after))
-    day = f"The verdict on {date_words(after.on)}"
-    return f'{day} is as before: "{now}".' if then == now else f'{day} was "{then}" and is now "{now}".'
+def _turn(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
+    """Return the verdict without something and with it, or that it is the same."""
+    before, after = (_verdict(one, course, record) for one in (was, now))
+    if before == after:
+        return f"The verdict on {date_words(now.on)} is as before: {after}."
+    return f"{first}: {before}. {then}: {after}."
 
 
 def _verdict(answer: Answer, course: Course, record: Record) -> str:
     if answer.unit is None and answer.placing is not None and answer.verdict != Verdict.PAUSED:
         unit = course.unit[placing_round(course, record, answer.on).start]
-        return f"not placed yet, start so far in unit {unit.number}, {tidy(unit.name)}"
-    if answer.is_ready:
-        return verdict_words(Phrases(answer, course, record))
-    return plain_verdict(answer)
+        return f"No starting unit yet; so far unit {unit.number}"
+    return plain_verdict(answer, course)
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:
@@ -308,7 +327,7 @@ def offer_words(record: Record, lesson: NewLesson) -> str:
     day = date_words(lesson.on)
     return (
         f"A lesson of {tidy(record.name)} on {day} is half entered: {noted_line(lesson)}. "
-        "Enter = go on with it, d = drop it and begin afresh, q = leave it"
+        "Enter = go on with it, d = drop it and start again, q = leave it"
     )
 
 
@@ -320,10 +339,6 @@ def kept_words(record: Record) -> str:
 def round_words(record: Record, on: int, count: int) -> str:
     """Return the head of a round."""
     return f"{tidy(record.name)}, {date_words(on)}: {counted(count, 'thing')} to look at, one key each."
-
-
-def _lines(texts: Sequence[str], width: int) -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
 
 
 # What is said of a lesson that could not be noted: where it is kept, and how to note it later.
@@ -339,8 +354,7 @@ def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
     """
     where = (
         f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}. Once that is "
-        f"mended, `readiness note {student}` in a terminal goes on with it, and so does the lesson on the "
-        "screens."
+        f"corrected, `readiness note {student}` goes on with it."
     )
     return "\n".join(filter(None, (why, where, pausing_words(student, lesson))))
 

@@ -15,7 +15,8 @@ from readiness.advice.after_hold import closed_lately
 from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import VERDICT_WORDS, date_words, listed, quoted, tidy
+from readiness.words.english import ENGLISH, VERDICT_BRIEF
+from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item
 from readiness.words.phrases import Phrases
 
@@ -33,7 +34,7 @@ TEACHING_SIDE = "On the teaching side, seat, height, breaks and the jump in prac
 VOICE_SIDE = "On the teaching side, range, loudness, pauses, water and the jump in practice are worth a look."
 VOICE_RESTS = "The voice rests: no singing, no humming along and no whispering in place of speaking."
 CLOSING = (
-    "Only an adult closes the hold, with a date and a few words. After that, begin with little and rise "
+    "Only an adult ends the pause, with a date and a few words. After that, begin with little and rise "
     "slowly."
 )
 
@@ -60,7 +61,7 @@ def after_hold(record: Record, day: int) -> Iterator[str]:
     """Say to the teacher how to begin again, in the words of who closed the hold, for some weeks after."""
     for hold in closed_lately(record, day):
         yield (
-            f"A hold ({hold.part}) was closed on {date_words(hold.closed or day)} by {tidy(hold.closed_by)}: "
+            f"A pause ({hold.part}) was ended on {date_words(hold.closed or day)} by {tidy(hold.closed_by)}: "
             f"{quoted(hold.closed_words)}. Keep to that first. {GENTLY} "
             f"If it comes back, stop at once: `readiness pause {record.id}`."
         )
@@ -110,28 +111,30 @@ def hold_section(record: Record, day: int) -> Section:
 
 
 def paused_sections(say: Phrases) -> Iterator[Section]:
-    """Return the sections for a student with an open hold."""
+    """Return the sections for a student with an open pause: safety first, in full, and nothing to play."""
     answer = say.answer
-    where = f" - {say.unit(answer.unit)}" if answer.unit else ""
+    where = (say.unit(answer.unit),) if answer.unit else ()
+    holds = say.record.open_holds(answer.on)
     yield Section("", (
-        Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
-        Paragraph("Paused for care."),
+        Paragraph(" · ".join((tidy(answer.name), *where, date_words(answer.on)))),
+        Paragraph(f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1')}"),
     ))
-    holds = tuple(hold for hold in say.record.holds if hold.is_open(answer.on))
-    every = say.record.open_holds(answer.on)
-    yield Section("What comes first", tuple(map(item, (
-        caution("C1"),
-        *(_since(say, hold) for hold in holds),
-        *care_words(every),
-        CLOSING,
-    ))))
+    here = [hold for hold in say.record.holds if hold.is_open(answer.on)]
+    yield Section("", (
+        *(Paragraph(_since(say, hold), more=True) for hold in here),
+        *map(Paragraph, care_words(holds)),
+        Paragraph(CLOSING),
+    ))
     yield resting_section(say)
     yield Section(
-        f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(every)),)
+        f"Next lesson, {say.day(answer.next_lesson)}, if it is comfortable", (Paragraph(_meanwhile(holds)),)
     )
     told = [one for one in answer.cautions if one in STILL_TOLD]
-    yield Section("Cautions", tuple(item(caution(one)) for one in told))
-    yield Section("", (Paragraph(_underlying(say)),))
+    yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)
+    yield Section("", (
+        Paragraph(_underlying(say), more=True),
+        Paragraph(f"More: --full · tell {answer.student} family"),
+    ))
 
 
 def care_words(holds: Sequence[Hold]) -> Iterator[str]:
@@ -145,7 +148,7 @@ def care_words(holds: Sequence[Hold]) -> Iterator[str]:
 
 
 def _since(say: Phrases, hold: Hold) -> str:
-    return f"The hold ({hold.part}) is open since {say.day(hold.opened)} ({say.line(hold.line)})."
+    return f"Paused since {say.day(hold.opened)} ({hold.part}, {say.line(hold.line)})."
 
 
 def _meanwhile(holds: tuple[Hold, ...]) -> str:
@@ -170,8 +173,11 @@ def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:
 
 
 def _underlying(say: Phrases) -> str:
-    words = VERDICT_WORDS[say.answer.underlying]
-    return f"For the teacher only, no reason to hurry: without the hold the notes would say \"{words}\"."
+    words = VERDICT_BRIEF[say.answer.underlying]
+    return (
+        "For the teacher only, and not a reason to hurry: without the pause the notes would say "
+        f'"{words}".'
+    )
 
 
 # What a page says on which a pause is noted: stop first, then the words, then whether it is meant.

@@ -17,8 +17,8 @@ from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS, Record
 from readiness.terms import State
+from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
-    HELP_WORDS,
     counted,
     date_words,
     help_words,
@@ -77,6 +77,14 @@ class Phrases:
             words = [*words[:at_most], f"{len(words) - at_most} more"]
         return listed(words)
 
+    def few(self, skills: Sequence[str]) -> str:
+        """Return up to three skills in a sentence, the others counted."""
+        return self.names(skills, 2)
+
+    def inventory(self, skills: Sequence[str]) -> str:
+        """Return all of some skills, as a list that is no sentence."""
+        return "; ".join(tidy(self.course.skill[skill].name) for skill in skills)
+
     def unit(self, unit: str) -> str:
         """Return a unit with its number."""
         return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
@@ -105,27 +113,44 @@ class Phrases:
             if one.have:
                 days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
                 return f"{days}, last {HELP_WORDS[one.last_help]}"
-            how = HELP_WORDS[one.last_help]
-            return f"{how} so far" if how.startswith("after") else f"shown {how} so far"
+            return f"{HELP_WORDS[one.last_help]} so far"
         if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
-            weeks = (one.fresh_until - one.last_seen) // 7
-            return f"due for a look, not seen for longer than the {weeks}-week window"
-        return _STATE_WORDS[one.state]
+            weeks, often = ((day - one.last_seen) // 7 for day in (self.answer.on, one.fresh_until))
+            return f"not seen for {counted(weeks, 'week')}, look every {often}"
+        return STATE_WORDS[one.state]
+
+    def state_short(self, skill: str) -> str:
+        """Return the state of a skill in the few words that a column has room for."""
+        one = self.standing(skill)
+        if one.state == State.STALE and one.last_seen is not None:
+            return f"not seen for {counted((self.answer.on - one.last_seen) // 7, 'week')}"
+        if one.state == State.WITH_HELP and one.last_help is not None:
+            return HELP_WORDS[one.last_help]
+        return self.state(skill)
+
+    def missing_short(self, skill: str) -> str:
+        """Return what would make a skill secure, in the few words that a column has room for."""
+        one = self.standing(skill)
+        how = " without help" if self._how(skill) == HELP_WORDS[0] else ""
+        if one.state in (State.STALE, State.WOBBLING):
+            return f"one look{how}"
+        more = " more" if one.have else ""
+        return f"{number_words(one.missing)}{more} {'day' if one.missing == 1 else 'days'}{how}"
 
     def _building(self, one: Standing) -> str:
         if one.have >= one.need:
             return f"{counted(one.have, 'day')}, too close together"
-        return f"{one.have} of {counted(one.need, 'day')} so far"
+        return f"{one.have} of {counted(one.need, 'day')}"
 
     def missing(self, skill: str) -> str:
-        """Return what would make a skill settled."""
+        """Return what would make a skill secure."""
         one = self.standing(skill)
         how = self._how(skill)
         if one.state == State.STALE:
             return f"Missing: one look, shown {how}."
         if one.state == State.WOBBLING:
             return (
-                f"Missing: one day {how}, and it is settled again. "
+                f"Missing: one day {how}, and it is secure again. "
                 "One off day is no reason to conclude anything."
             )
         short = one.missing
@@ -164,7 +189,7 @@ class Phrases:
             day, _, line = rows[0]
             rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
         if one.settled_on is not None:
-            rows.insert(0, (self.day(one.settled_on), "noted as settled", self.line(one.settled_line)))
+            rows.insert(0, (self.day(one.settled_on), "noted as secure", self.line(one.settled_line)))
         return tuple(rows)
 
     def last_note(self, skill: str) -> str:
@@ -175,7 +200,7 @@ class Phrases:
         if not one.evidence:
             if one.settled_on is None:
                 return ""
-            return f"noted as settled on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
+            return f"noted as secure on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
         last = one.evidence[-1]
         if one.state in (State.WITH_HELP, State.NOT_SHOWN):
             return f"{self.day(last.day)}, {self.line(last.line)}"
@@ -204,13 +229,13 @@ class Phrases:
     # what stands on it
 
     def stands_on_it(self, skill: str, needed_by: Sequence[str]) -> str:
-        """Return why a skill decides."""
+        """Return why a skill is needed."""
         if needed_by and self.answer.next_unit is not None:
             number = self.course.unit[self.answer.next_unit].number
-            return f"Unit {number} stands on it: {self.names(needed_by)}."
+            return f"Unit {number} builds on it: {self.inventory(needed_by)}."
         if self.course.skill[skill].always_look:
             return "It is looked at in every check of every unit."
-        return "It is a safety point of this unit and never comes along unfinished."
+        return "It is a safety point of this unit and is never left unfinished."
 
     def needed_for(self, skill: str, needed_by: Sequence[str]) -> str:
         """Return why a skill decides, in a few words."""
@@ -238,6 +263,13 @@ class Phrases:
         one_of = ", as one of a group" if later.in_group else ""
         return f"first needed in {self.unit(later.unit)}{one_of}"
 
+    def needed_short(self, skill: str) -> str:
+        """Return from which unit on a skill is needed, in the few words that a column has room for."""
+        assert self.answer.unit is not None
+        later = first_needed(self.course, skill, self.answer.unit)
+        number = 0 if later is None else self.course.unit[later.unit].number
+        return f"needed from unit {number}" if number else "not needed later"
+
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
         told = {member for group in self.answer.groups if not group.met for member in group.of}
@@ -247,7 +279,7 @@ class Phrases:
     def with_note(self, skill: str) -> str:
         """Return a skill with its state and the latest note."""
         if self.standing(skill).state == State.STALE:
-            return f"{self.titled(skill)}: due for a look, {self.last_seen(skill)}"
+            return f"{self.titled(skill)}: {self.state(skill)}, {self.last_seen(skill)}"
         last = self.last_note(skill)
         return f"{self.titled(skill)}: {self.state(skill)}{f' ({last})' if last else ''}"
 
@@ -273,14 +305,3 @@ _KEPT_BACK = {
     "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
-
-_STATE_WORDS = {
-    State.SECURE: "settled",
-    State.WOBBLING: "settled, with one off day",
-    State.SLIPPED: "was settled and has come loose",
-    State.UNTRIED: "not asked yet, so nothing is known about it",
-    State.NOT_SHOWN: "not shown yet",
-    State.WITH_HELP: "shown with help so far",
-    State.STALE: "due for a look",
-    State.SET_ASIDE: "set aside by agreement",
-}

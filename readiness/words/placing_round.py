@@ -17,8 +17,9 @@ from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State
-from readiness.words.brief import HELP_BRIEF, glance_words, noted_line
+from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import caution
+from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
@@ -305,8 +306,9 @@ def keys_words(*, several: bool = False) -> str:
     split = "s one by one   " if several else ""
     return (
         "One key answers, and counts at once; no Enter.\n"
-        f"a {HELP_BRIEF[0]}   c {HELP_BRIEF[1]}   m {HELP_BRIEF[2]}   h {HELP_BRIEF[3]}   n {HELP_BRIEF[4]}\n"
-        f"- not asked   {split}r a few words   d not liked, or liked again   t tried again\n"
+        f"a {HELP_WORDS[0]}   c {HELP_WORDS[1]}   m {HELP_WORDS[2]}   h {HELP_WORDS[3]}\n"
+        f"n {HELP_WORDS[4]}   - not asked   {split}r a few words   d not liked, or liked again   "
+        "t tried again\n"
         f"u back   ? what counts   q stop here"
     )
 

@@ -66,19 +66,19 @@ def _fact(name: str, value: object) -> str:
 # is shown, with whose it is: the default, or changed, and then the default beside it.
 
 _FADES: Final[Mapping[str, str]] = {
-    Fade.FAST: "what fades soon",
+    Fade.FAST: "what is soon lost",
     Fade.MEDIUM: "most things",
     Fade.SLOW: "what lasts long",
 }
 
 
 def _help(value: object) -> str:
-    return "a small reminder still counts" if value == Help.CUE else "only without help counts"
+    return "a reminder still counts" if value == Help.CUE else "only without help counts"
 
 
 RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
     "spread_days": lambda n: f"first and last of those days: at least {_count(n, 'day')} apart",
-    "carry_limit": lambda n: f"may come along unfinished: at most {n}",
+    "carry_limit": lambda n: f"may be finished later: at most {n}",
     "break_weeks": lambda n: f"a break: {_count(n, 'week')} or more without a lesson",
     "min_unit_factor": lambda n: f"a quick unit: below {n} times its usual lessons",
     "max_unit_factor": lambda n: f"a long unit: above {n} times its usual lessons",
@@ -112,7 +112,7 @@ _TITLES: Final[Mapping[str, str]] = {
 _FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
     "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[Kind(kind)]} {n}"),
     "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[Kind(kind)]}: {_help(n)}"),
-    "fresh_weeks": ("another look is due", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
+    "fresh_weeks": ("look again", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
 
@@ -152,7 +152,7 @@ def numbers_section(rules: Iterable[Rule], band: str) -> Section:
         kept = [rule for rule in mine if not rule.changed]
         lines += [_default(family, kept)] if kept else []
         lines += [_changed(rule) for rule in mine if rule.changed]
-    return Section(f"Numbers that decided (band {band})", (*map(item, lines), *_basis(ordered)))
+    return Section(f"The rules used (age {band})", (*map(item, lines), *_basis(ordered)))
 
 
 def _default(family: str, rules: Sequence[Rule]) -> str:
@@ -198,6 +198,6 @@ def _defaults(rules: Sequence[Rule]) -> str:
 def _basis(rules: Sequence[Rule]) -> tuple[Paragraph, ...]:
     if rules and all(rule.basis.startswith("common practice") for rule in rules):
         return (
-            Paragraph("These are common practice, not measured facts; change them where you know better."),
+            Paragraph("These are customs of the trade, not research. Change them if you know better."),
         )
     return ()

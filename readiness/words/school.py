@@ -1,8 +1,8 @@
 """The answers to questions over a whole school, in words: each with its title, its rows and cautions.
 
-What stands above a list is said in ``words.school``. Whoever waits for a grown-up to act stands
-in the order of waiting, everybody else in that of names; how it goes for a child makes no order. For
-a reader outside there are counts only, and a small one is said to be hidden, never left out quietly.
+Whoever waits for a grown-up to act stands in the order of waiting, everybody else in that of names; how
+it goes for a child makes no order. For a reader outside there are counts only, and a small one is said
+to be hidden, never left out quietly.
 """
 
 from __future__ import annotations
@@ -18,9 +18,10 @@ from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out, under
-from readiness.words.school_rows import sentences, unit_words
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
+from readiness.words.school_rows import row_lines, unit_words, who
 
 __all__ = [
     "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
@@ -28,26 +29,24 @@ __all__ = [
     "reply_words", "students_words", "tell_reply", "title_words", "unread_words", "usual_words",
 ]  # fmt: skip
 
-# What stands above an answer about a whole school: what it lacks, how many are on it, whom it counts.
-#
-# An empty list says that nobody is on it. For a reader outside no number here comes from fewer than
-# may be shown.
-
 _NOBODY: Final[Mapping[str, str]] = MappingProxyType({
     "ready": "Nobody is ready and waiting.",
     "look": "Nobody needs only a look.",
-    "stuck": "Nobody is stuck: whatever was tried often has changed, or nothing was.",
-    "paused": "Nobody is paused: no hold is open.",
+    "stuck": "Nobody is stuck.",
+    "paused": "Nobody is paused.",
     "due": "No check is due.",
     "where": "No skill is stuck or with help for anybody.",
-    "time": "No unit was begun and left here yet.",
+    "time": "Nobody has finished a unit here yet.",
     "numbers": "",
-    "promises": "Nothing is open: every promise is answered, every home task reported.",
+    "promises": "Every promise is answered, every home task reported.",
 })
 _NOTHING_OUTSIDE: Final = f"Nothing here comes from {FEW} students or more, so nothing is shown."
 
 FILES_AT_MOST: Final = 8
 """So many names of files stand at the top; where it is about who may not play, all do."""
+
+STUDENTS_AT_MOST: Final = 6
+"""So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
 def head_words(reply: Reply) -> tuple[str, ...]:
@@ -84,10 +83,11 @@ def usual_words(reply: Reply, course: Course) -> Iterator[str]:
     if len(reply.usual) == 1:
         ((unit, weeks),) = reply.usual
         given = counted(weeks, "week")
-        yield f"The course gives {given} for {unit_words(course, unit)}. Nobody measured that."
+        yield f"The course gives {given} for {unit_words(course, unit)}: a custom, not research."
     elif reply.usual and not reply.rows:
         every = [each for _, each in reply.usual]
-        yield f"The course gives a unit {min(every)} to {counted(max(every), 'week')}. Nobody measured that."
+        span = f"{min(every)} to {counted(max(every), 'week')}"
+        yield f"The course gives a unit {span}: a custom, not research."
 
 
 def students_words(reply: Reply) -> str:
@@ -118,19 +118,20 @@ def _ready_lead(reply: Reply) -> Iterator[str]:
         return
     closes = sum(row.next_unit is None for row in reply.rows)
     stays = sum(row.stay_decided is not None for row in reply.rows)
-    apart = f", {len(reply.rows) - closes} to move on and {closes} to close the last unit" if closes else ""
-    decided = f" For {stays} of them the teacher decided to stay." if stays else ""
-    yield f"{students_words(reply)}{apart}, the longest waiting first.{decided}"
+    apart = f", {len(reply.rows) - closes} to move on and {closes} to finish the course" if closes else ""
+    decided = f" For {stays} of them you decided to stay." if stays else ""
+    first = ", the longest waiting first" if len(reply.rows) > 1 else ""
+    yield f"{students_words(reply)}{apart}{first}.{decided}"
 
 
 def _stuck_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')} in all."
+        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')}."
 
 
 def _paused_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}, the longest paused first."
+        yield f"{students_words(reply)}{', the longest paused first' if len(reply.rows) > 1 else ''}."
     if reply.unread_files:
         names = listed([*map(tidy, reply.unread_files)])
         who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
@@ -146,17 +147,13 @@ def _promised_lead(reply: Reply) -> Iterator[str]:
 def _where_lead(reply: Reply) -> Iterator[str]:
     if reply.rows and not reply.outside:
         yield f"{counted(len(reply.rows), 'skill')}."
-    if reply.left_out == 0:
-        yield "Paused students are left out; at present nobody is paused."
-    elif reply.left_out is None:
-        yield "Paused students are left out."
-    else:
-        yield f"Paused students are left out: {reply.left_out}."
+    if reply.left_out != 0:
+        yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
 
 
 def _time_lead(reply: Reply) -> Iterator[str]:
     if reply.rows:
-        yield "The age is the age band when the unit began, as a teacher chose it where one did."
+        yield "The age is that at the start of the unit, or the one you chose."
 
 
 _LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType({
@@ -172,11 +169,11 @@ _LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType(
 
 
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
-    "paused": "May not play at present",
-    "ready": "Ready and waiting",
-    "stuck": "No change for a while",
-    "look": "Need a look",
-    "due": "A check is due",
+    "paused": "May not play",
+    "ready": "Ready",
+    "stuck": "Stuck",
+    "look": "Needs one more look",
+    "due": "Check due",
     "where": "Where students get stuck most",
     "time": "How long units take",
     "numbers": "How many are where",
@@ -185,20 +182,20 @@ QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
 """The heading of each question."""
 
 CHART_WORDS: Final[Mapping[str, str]] = MappingProxyType({
-    "verdicts": "Students by what was found",
+    "verdicts": "Students by verdict",
     "units": "Students by unit",
     "stuck": "Skills that students are stuck on, by number of students",
-    "with_help": "Skills shown only with help so far, by number of students",
+    "with_help": "Skills with help so far, by number of students",
     "time": "Lesson days a unit takes, by age",
 })
 """The title of each chart."""
 
-SPAN_WORDS: Final = ("the middle half of the cases", "the middle", "usual in this course")
-PAGE_TITLE: Final = "Questions over the school"
-FOR_SCHOOL: Final = "For the school; it may have names on it: keep it where no family sees another's."
+SPAN_WORDS: Final = ("half of the cases", "the middle", "usual in this course")
+PAGE_TITLE: Final = "The school"
+FOR_SCHOOL: Final = "For the school. It has names on it: keep it where no family sees another's."
 BY_MONTH: Final = (
-    "This is always the first day of a month. Two such tables can be taken from one another, and a "
-    "difference of one is one child: give nobody two that are less than a term apart."
+    "This is always the first day of a month. Give nobody two tables that are less than a term apart: a "
+    "difference of one is one child."
 )
 FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}. {BY_MONTH}"
 
@@ -220,12 +217,51 @@ class Told:
     last: tuple[str, ...]
 
 
-def reply_words(replies: Sequence[Reply], course: Course, width: int = 80) -> str:
-    """Return answers as text, with the cautions that belong to them at the end."""
-    head = Section("", (Paragraph(title_words(replies, course)),))
+def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, full: bool = True) -> str:
+    """Return answers as text, with the cautions that belong to them at the end.
+
+    Args:
+        replies: one or more answers of one day; course: what is taught.
+        width: the widest line.
+        full: several answers one after the other, as for a reader outside; else a line a question.
+    """
+    title, full = title_words(replies, course), full or replies[0].outside
+    if len(replies) > 1 and not full:
+        return lay_out((Section(title, tuple(_overview(replies))), _last(replies)), width)
     lacking = Section("", tuple(map(Paragraph, head_words(replies[0]))))
     told = (_section(reply, tell_reply(reply), course) for reply in replies)
-    return lay_out((head, lacking, *told, caution_section(replies)), width)
+    end = caution_section(replies) if full else _last(replies)
+    return lay_out((Section("", (Paragraph(title),)), lacking, *told, end), width, full=full)
+
+
+def _overview(replies: Sequence[Reply]) -> Iterator[Paragraph]:
+    """Yield a line a question: may not play, ready, stuck, needs one more look, check due."""
+    yield from map(Paragraph, head_words(replies[0]))
+    lists = (reply for reply in replies if reply.question in LISTS)
+    yield from columns([(QUESTION_WORDS[one.question], _whom(one)) for one in lists], 0)
+
+
+def _whom(reply: Reply) -> str:
+    """Return who is on a list in a few words."""
+    names = list(dict.fromkeys(who(row.name, row.student) for row in reply.rows))
+    if reply.question != "paused" and len(names) > STUDENTS_AT_MOST + 1:
+        names = [*names[:STUDENTS_AT_MOST], f"{len(names) - STUDENTS_AT_MOST} more"]
+    unknown = listed([*map(tidy, reply.unread_files)]) if reply.question == "paused" else ""
+    asks = f"; ask before anybody of {unknown} plays" if unknown else ""
+    return f"{listed(names) or 'nobody'}{asks}"
+
+
+def _last(replies: Sequence[Reply]) -> Section:
+    """Return the cautions in a line each, and what to ask next."""
+    first, several = replies[0], len(replies) > 1
+    lines = []
+    if any(reply.question == "paused" and reply.rows for reply in replies):
+        lines.append("Paused: stop playing now, tell the family that day, ask a licensed clinician.")
+    if not several and first.question in ("where", "time") and _has_few(first):
+        lines.append(caution("C12"))
+    details = "Details: ask look · " if several else ""
+    lines.append(f"You decide; only what was noted is known.   {details}More: --full")
+    return Section("", tuple(map(Paragraph, lines)))
 
 
 def title_words(replies: Sequence[Reply], course: Course) -> str:
@@ -257,7 +293,7 @@ def _section(reply: Reply, told: Told, course: Course) -> Section:
     lines = [Paragraph(words) for words in (*told.lead, *usual_words(reply, then))]
     for part in told.parts:
         lines += [Paragraph(f"{part.title}:")] if part.title else []
-        lines += [item(capital(words)) for row in part.rows for words in sentences(row, then, reply.on)]
+        lines += [line for row in part.rows for line in row_lines(row, then, reply.on)]
     return Section(told.title, (*lines, *map(Paragraph, told.last)))
 
 
@@ -266,9 +302,9 @@ def _parts(reply: Reply) -> Iterator[Part]:
     closes = tuple(row for row in reply.shown if _closes(row))
     others = tuple(row for row in reply.shown if not _closes(row))
     if others:
-        yield Part("Ready to move on" if isinstance(others[0], Ready) else "", others)
+        yield Part("Ready for the next unit" if isinstance(others[0], Ready) else "", others)
     if closes:
-        yield Part("Ready to close the last unit", closes)
+        yield Part("Ready to finish the course", closes)
 
 
 def _closes(row: object) -> bool:
@@ -285,7 +321,7 @@ def caution_section(replies: Sequence[Reply]) -> Section:
 
 def _cautions(reply: Reply) -> Iterator[str]:
     if reply.question == "time":
-        yield "Lesson days are counted, so weeks without a lesson are left out."
+        yield "Weeks without a lesson are not counted."
     if reply.outside:
         yield f"Counts under {FEW} are not shown, nor those that would give one of them away."
         yield BY_MONTH
@@ -304,13 +340,13 @@ def _has_few(reply: Reply) -> bool:
     return any(count < FEW for count in counts)
 
 
-# Where two teachers noted the same check differently, in words: it is the criterion that is mended.
+# Where two teachers noted the same check differently: it is the criterion that is made clearer.
 #
 # Nobody is named. Who wants to know what a colleague saw asks the colleague.
 
 _NONE: Final = (
-    "No check was noted by two. Two teachers who look at the same check note it each for themselves, "
-    "each with their own initials (readiness note ID --by OB); both notes stand in the student's file."
+    "No check was noted by two teachers. For that, each of you notes the same check with your own initials: "
+    "readiness note ID --by OB."
 )
 _KAPPA: Final = (
     "Kappa is 1 where both always agree and 0 where they agree as often as chance would have it. It says how "
@@ -318,7 +354,9 @@ _KAPPA: Final = (
 )
 
 
-def moderation_words(found: Moderation, course: Course, width: int = 80, unread: Sequence[str] = ()) -> str:
+def moderation_words(
+    found: Moderation, course: Course, width: int = 80, unread: Sequence[str] = (), *, full: bool = True
+) -> str:
     """Return how the notes of two compare, the criteria with most disagreement first.
 
     Args:
@@ -334,10 +372,11 @@ def moderation_words(found: Moderation, course: Course, width: int = 80, unread:
             lacking,
             Section("Noted by two", tuple(map(item, _over_all(found)))),
             Section("Improve the wording", _criteria(found, course, agreed=False)),
-            Section("Noted alike so far", _criteria(found, course, agreed=True)),
-            Section("Cautions", tuple(map(item, _moderation_cautions(found)))),
+            Section("Noted alike so far", _criteria(found, course, agreed=True), more=True),
+            Section("Cautions", tuple(map(item, _moderation_cautions(found))), more=True),
         ),
         width,
+        full=full,
     )
 
 

@@ -1,7 +1,6 @@
-"""One row of an answer about a whole school as a sentence: a student with a day, or a count.
+"""One row of an answer about a whole school: a student with a day, or a count, as a sentence and as cells.
 
-How it is put together on a page is decided in ``words.school``; the same row as cells of a table
-is in ``words.school_rows``.
+How they are put together on a page is decided in ``words.school``.
 """
 
 from __future__ import annotations
@@ -16,22 +15,24 @@ from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutsi
 from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.english import ENGLISH, HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, item, under
 
 __all__ = [
-    "AWAY", "HIDDEN", "VERDICTS_SHORT", "cells", "count_words", "headings", "names_words", "sentences",
+    "AWAY", "HIDDEN", "NAMED_AT_MOST", "VERDICTS_SHORT", "cells", "count_words", "headings", "row_lines",
     "skill_name", "unit_words", "who",
 ]  # fmt: skip
 
 HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
 
+NAMED_AT_MOST: Final = 3
+"""So many names stand in a sentence; more are counted."""
+
 VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
-    Verdict.READY: "ready to move on, or to close the last unit",
-    Verdict.LOOK_AGAIN: "to be looked at again",
-    Verdict.NOT_YET: "stay for now and strengthen",
-    Verdict.PAUSED: "paused for care",
-    Verdict.NOT_PLACED: "not placed yet",
+    **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
+    Verdict.READY: "Ready for the next unit, or to finish the course",
 })
 
 
@@ -59,17 +60,19 @@ def _who(row: Any) -> str:  # noqa: ANN401 - any row about one student
     return who(row.name, row.student)
 
 
-def _ready(row: Ready, course: Course, on: int) -> Iterator[str]:
-    along = f", taking along {names_words(row.taking_along, course)}" if row.taking_along else ""
-    told = f"since {date_words(row.since, on)}{along}; next lesson {date_words(row.next_lesson, on)}"
-    yield f"{_who(row)}: {told}{_decided(row, on)}."
+def _ready(row: Ready, course: Course, on: int) -> Iterator[Paragraph]:
+    along = counted(len(row.taking_along), "thing")
+    finish = f", with {along} to finish on the way" if row.taking_along else ""
+    since = f"since {date_words(row.since, on)}{finish}; next lesson {date_words(row.next_lesson, on)}"
+    yield item(f"{_who(row)}: {since}{_decided(row, on)}.")
+    yield from _names(row.taking_along, course)
 
 
 def _decided(row: Ready, on: int) -> str:
     """Return what the teacher decided since the student is ready; nothing where nothing was."""
     if row.stay_decided is not None:
-        return f"; the teacher decided to stay, on {date_words(row.stay_decided, on)}"
-    return f"; the unit was closed on {date_words(row.closed, on)}" if row.closed is not None else ""
+        return f"; you decided to stay, on {date_words(row.stay_decided, on)}"
+    return f"; the unit was finished on {date_words(row.closed, on)}" if row.closed is not None else ""
 
 
 AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
@@ -78,62 +81,62 @@ AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
 """Where a break alone stands in the way."""
 
 
-def _look(row: Look, course: Course, on: int) -> Iterator[str]:
+def _look(row: Look, course: Course, on: int) -> Iterator[Paragraph]:
     lesson = date_words(row.next_lesson, on)
     away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
-    what = f"look at {names_words(row.items, course)} on {lesson}" if row.items else f"next lesson {lesson}"
-    first = f"; earliest possible move {date_words(row.earliest, on)}" if row.earliest is not None else ""
-    yield f"{_who(row)}: {away}{what}{first}."
+    what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
+    first = f"; ready on {date_words(row.earliest, on)} at the earliest" if row.earliest is not None else ""
+    yield item(f"{_who(row)}: {away}{what}{first}.")
+    yield from _names(row.items, course, more=len(row.items) > NAMED_AT_MOST)
 
 
-def _stuck(row: Stuck, course: Course, on: int) -> Iterator[str]:
+def _stuck(row: Stuck, course: Course, on: int) -> Iterator[Paragraph]:
     first = row.one_thing or row.lowest
-    begin = "that itself" if first == row.skill else skill_name(first, course)
-    yield (
-        f"{_who(row)}: stuck on {skill_name(row.skill, course)} ({counted(row.days, 'lesson day')} since "
-        f"{date_words(row.since, on)}, best {HELP_WORDS[row.best_help]}); begin with {begin}."
-    )
+    begin = "Try another way in." if first == row.skill else f"Begin with {skill_name(first, course)}."
+    tried = f"has been tried on {counted(row.days, 'day')} without getting easier"
+    yield item(f"{_who(row)}: {skill_name(row.skill, course)} {tried}. {begin}")
+    yield _more(f"Since {date_words(row.since, on)}; with the least help: {HELP_WORDS[row.best_help]}.")
 
 
-def _paused(row: Paused, course: Course, on: int) -> Iterator[str]:
+def _paused(row: Paused, course: Course, on: int) -> Iterator[Paragraph]:
     del course
-    since = date_words(row.since, on)
-    told = f" Told since then: {listed([*map(tidy, row.told)])}." if row.told else ""
-    rests = f"nothing here uses the {listed(row.rests)}"
+    since, rests = date_words(row.since, on), f"Nothing here uses the {listed(row.rests)}"
     if row.goes_on:
-        yield (
-            f"{_who(row)}: another course is PAUSED since {since}; {rests} until an adult closes the "
-            f"hold.{told}"
-        )
+        until = "until an adult ends the pause"
+        yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
     else:
-        also = f" In another course too: {rests}." if row.rests else ""
-        yield f"{_who(row)}: PAUSED since {since}; no playing until an adult closes the hold.{also}{told}"
+        also = f" In another course too: {rests[:1].lower()}{rests[1:]}." if row.rests else ""
+        yield item(f"{_who(row)}: PAUSED since {since}. No playing until an adult ends the pause.{also}")
+    if row.told:
+        yield under(f"Told since then: {listed([*map(tidy, row.told)])}.")
 
 
-def _due(row: Due, course: Course, on: int) -> Iterator[str]:
-    why = []
+def _due(row: Due, course: Course, on: int) -> Iterator[Paragraph]:
+    why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
     if row.by_lessons:
-        why.append(f"{counted(row.lesson_days, 'lesson')} in the unit, which usually takes {row.usual}")
-    if row.by_shown:
-        why.append(f"{row.shown} of {counted(row.asked, 'skill')} shown already")
-    last = "no decision yet" if row.last_check is None else f"last decision {date_words(row.last_check, on)}"
-    yield (
-        f"{_who(row)}, {unit_words(course, row.unit)}: {'; '.join(why)}; {last}, "
-        f"next lesson {date_words(row.next_lesson, on)}."
-    )
+        why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
+    unit = f"unit {course.unit[row.unit].number}"
+    yield item(f"{_who(row)}, {unit}: {why}; next lesson {date_words(row.next_lesson, on)}.")
+    last = "No decision yet" if row.last_check is None else f"Last decision {date_words(row.last_check, on)}"
+    yield _more(f"{capital(unit_words(course, row.unit))}. {last}.")
 
 
-def _promised(row: Promised, course: Course, on: int) -> Iterator[str]:
+def _promised(row: Promised, course: Course, on: int) -> Iterator[Paragraph]:
     del course
     due = "" if row.due is None else f", due {date_words(row.due, on)}"
     over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
     what = f"promise {row.number} to {tidy(row.to)}" if row.kind == "promise" else f"task {row.number}"
-    yield f"{_who(row)}, {what}, given {date_words(row.given, on)}{due}{over}: {tidy(row.text).rstrip('.')}."
+    given = f"given {date_words(row.given, on)}{due}{over}"
+    yield item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}.")
 
 
-def names_words(skills: Sequence[str], course: Course) -> str:
-    """Return the names of some skills in a sentence."""
-    return listed([skill_name(skill, course) for skill in skills])
+def _more(text: str) -> Paragraph:
+    return Paragraph(text, indent=4, more=True)
+
+
+def _names(skills: Sequence[str], course: Course, *, more: bool = True) -> Iterator[Paragraph]:
+    """Yield the names of some skills, a line each."""
+    yield from (Paragraph(tidy(course.skill[one].name), 4, more=more) for one in skills)
 
 
 def skill_name(skill: str, course: Course) -> str:
@@ -149,41 +152,41 @@ def count_words(count: int | None, noun: str) -> str:
     return HIDDEN if count is None else counted(count, noun)
 
 
-def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[str]:
+def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[Paragraph]:
     del on
-    parts = [("stuck", row.stuck), ("only with help so far", row.with_help)]
-    told = [f"{what} {count_words(count, 'student')}" for what, count in parts if count != 0]
-    yield f"{quoted(course.skill[row.skill].name)} (unit {course.unit[row.unit].number}): {'; '.join(told)}."
+    parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
+    told = [f"{what}: {count_words(count, 'student')}" for what, count in parts if count != 0]
+    name, unit = tidy(course.skill[row.skill].name), course.unit[row.unit].number
+    yield item(f"{name} (unit {unit}); {'; '.join(told)}.")
 
 
-def _time(row: Stay, course: Course, on: int) -> Iterator[str]:
+def _time(row: Stay, course: Course, on: int) -> Iterator[Paragraph]:
     del on
     few = " Too few to conclude." if row.cases < FEW else ""
-    yield (
-        f"{unit_words(course, row.unit)}, age {row.band}: middle {row.middle:g} lessons, the middle half "
-        f"{row.low:g} to {row.high:g}, from {counted(row.cases, 'case')}; usual here {row.usual}.{few}"
-    )
+    took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
+    cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
+    yield item(f"{capital(unit_words(course, row.unit))}, age {row.band}: {took}; {cases}")
 
 
-def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[str]:
+def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[Paragraph]:
     del on
-    yield f"in all: {count_words(row.students, 'student')}."
     counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
-    counts += [(unit_words(course, unit), count) for unit, count in row.units]
-    yield from (f"{what}: {counted(count, 'student')}." for what, count in counts if count)
+    counts += [(capital(unit_words(course, unit)), count) for unit, count in row.units]
+    yield item(f"In all: {count_words(row.students, 'student')}.")
+    yield from (item(f"{what}: {counted(count, 'student')}.") for what, count in counts if count)
     hidden = [what for what, count in counts if count is None]
     if hidden:
-        yield f"{HIDDEN}: {'; '.join(hidden)}."
+        yield item(f"{capital(HIDDEN)}: {'; '.join(hidden)}.")
 
 
-def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[str]:
+def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[Paragraph]:
     del course, on
     of = "" if row.of is None else f", of {row.of} in all"
-    yield f"{count_words(row.count, 'student')}{of}."
+    yield item(f"{capital(count_words(row.count, 'student'))}{of}.")
 
 
-def sentences(row: object, course: Course, on: int) -> Iterator[str]:
-    """Yield the sentences of one row.
+def row_lines(row: object, course: Course, on: int) -> Iterator[Paragraph]:
+    """Yield the lines of one row, what is not needed every time marked so.
 
     Args:
         row: of a :class:`~readiness.school.questions.Reply`.
@@ -192,7 +195,7 @@ def sentences(row: object, course: Course, on: int) -> Iterator[str]:
     return _SAY[type(row)](row, course, on)
 
 
-_SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = MappingProxyType({
+_SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[Paragraph]]]] = MappingProxyType({
     Ready: _ready,
     Look: _look,
     Stuck: _stuck,
@@ -210,7 +213,7 @@ _SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[str]]]] = Mappin
 
 # One row of an answer about a whole school as cells of a table, for a page.
 #
-# The same facts as in ``words.school_rows``, in columns. A count that is hidden is said to be.
+# The same facts as in the sentences, in columns. A count that is hidden is said to be.
 
 _Row = tuple[str, ...]
 _Cells = Callable[[Any, Course, int], Iterator[_Row]]
@@ -241,7 +244,7 @@ def _ready_cells(row: Ready, course: Course, on: int) -> Iterator[_Row]:
 def _decided_cells(row: Ready, on: int) -> str:
     if row.stay_decided is not None:
         return f"Stay, {_date(row.stay_decided, on)}"
-    return "" if row.closed is None else f"Closed, {_date(row.closed, on)}"
+    return "" if row.closed is None else f"Finished, {_date(row.closed, on)}"
 
 
 def _look_cells(row: Look, course: Course, on: int) -> Iterator[_Row]:
@@ -271,7 +274,7 @@ def _paused_cells(row: Paused, course: Course, on: int) -> Iterator[_Row]:
 def _due_cells(row: Due, course: Course, on: int) -> Iterator[_Row]:
     yield (
         who(row.name, row.student), _place(course, row.unit), f"{row.lesson_days}, usually {row.usual}",
-        f"{row.shown} of {row.asked}", _day(row.last_check, on) or "None yet",
+        f"{row.shown} of {row.asked}", str(row.secure), _day(row.last_check, on) or "None yet",
         _date(row.next_lesson, on),
     )  # fmt: skip
 
@@ -326,17 +329,20 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-_WHERE: Final = ("Skill", "Unit", "Students stuck", "Only with help so far")
+_WHERE: Final = ("Skill", "Unit", "Students stuck", "With help so far")
 _NUMBERS: Final = ("What", "Students")
 _TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
-    Ready: (("Name", "Unit", "Ready since", "Next lesson", "Taking along", "Decided"), _ready_cells),
-    Look: (("Name", "To look at", "Next lesson", "Earliest possible move", "Beside it"), _look_cells),
-    Stuck: (("Name", "Stuck on", "Lesson days", "Since", "Best", "Begin with"), _stuck_cells),
-    Paused: (("Name", "Paused since", "Until an adult closes the hold", "Told since then"), _paused_cells),
-    Due: (("Name", "Unit", "Lessons so far", "Skills shown", "Last decision", "Next lesson"), _due_cells),
+    Ready: (("Name", "Unit", "Ready since", "Next lesson", "To finish on the way", "Decided"), _ready_cells),
+    Look: (("Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it"), _look_cells),
+    Stuck: (("Name", "Stuck on", "Days tried", "Since", "With the least help", "Begin with"), _stuck_cells),
+    Paused: (("Name", "Paused since", "Until an adult ends the pause", "Told since then"), _paused_cells),
+    Due: (
+        ("Name", "Unit", "Lessons so far", "Shown at least once", "Secure", "Last decision", "Next lesson"),
+        _due_cells,
+    ),
     Where: (_WHERE, _where_cells),
     WhereOutside: (_WHERE, _where_cells),
-    Stay: (("Unit", "Age", "Middle, in lessons", "Middle half", "Usual here", "Cases"), _time_cells),
+    Stay: (("Unit", "Age", "Middle, in lessons", "Half of them", "Usual here", "Cases"), _time_cells),
     Numbers: (_NUMBERS, _numbers_cells),
     OutsideNumbers: (_NUMBERS, _numbers_cells),
 })

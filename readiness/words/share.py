@@ -17,8 +17,9 @@ from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
+from readiness.words.english import HELP_WORDS
 from readiness.words.entries import decided_to
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.letter_school import school_sentences

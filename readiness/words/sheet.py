@@ -17,7 +17,8 @@ from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, number_words, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases

@@ -16,7 +16,8 @@ from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases

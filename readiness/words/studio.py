@@ -17,7 +17,8 @@ from readiness.studio.backup import Archive, State, Step
 from readiness.studio.leftovers import Leftovers
 from readiness.toml.problems import Place
 from readiness.words.cautions import caution
-from readiness.words.grammar import counted, date_words, listed, tidy, wrap
+from readiness.words.grammar import counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, columns, lay_out, lines
 
 __all__ = [
     "backup_words", "deletion_words", "enrolled_words", "forgotten_words", "leaving_words", "name_in",
@@ -28,26 +29,23 @@ NAMED_AT_MOST = 10
 
 
 def started_words(folder: Path, group: str = "", *, with_demo: bool, width: int = 80) -> str:
-    """Return what was made, who may use it besides its owner, and what to do next."""
+    """Return where the studio is, who may use it besides its owner, and what to do next."""
     who = "with the six invented students" if with_demo else "no students yet"
     told = [f"A studio is in {folder}, {who}."]
     if group:
         told.append(f"Whoever is in the group {group} may read it and write to it; nobody else may.")
-    lines = _lines(told, width)
-    rows = [
+    rows = (
         ("studio.toml", "where things are, and the dates of the term"),
         ("course", "the skills (graph.toml) and the pace by age (pacing.toml), yours to change"),
         ("students", "one file a student"),
-    ]
-    for name, what in rows:
-        lines += _lines([what], width, lead=f"  {name:<12} ")
-    go = f"cd {folder}"
+    )
     then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit UNIT"
-    return lines + f"Next:\n  {go}\n  {then}\n"
+    made = lay_out([Section("", (*map(Paragraph, told), *columns(rows, 2)))], width)
+    return f"{made}Next:\n  cd {folder}\n  {then}\n"
 
 
 def deletion_words(record: Record, day: int, until: int | None) -> str:
-    """Return that the day on which a file was to be deleted has passed; empty while it has not.
+    """Return that the day on which a file was to be deleted is over; empty until then.
 
     Args:
         record: the student's record; day: the day asked about.
@@ -58,7 +56,7 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
     file = record.path.name if record.path else f"{record.id}.toml"
     return (
         f"the file of {tidy(record.name)} was to be deleted by {date_words(until, day)}: "
-        f"`readiness forget {record.id}` does it, or write another day at the head of {file}."
+        f"`readiness forget {record.id}` deletes it, or write a later day at the head of {file}."
     )
 
 
@@ -81,45 +79,36 @@ def enrolled_words(
         day: the day that was typed, for the command that comes next.
     """
     path = record.path or Path(f"{record.id}.toml")
-    told, at = [f"{tidy(record.name)} has a file now: {path}."], f" --on {day}" if day else ""
+    name, at = tidy(record.name), f" --on {day}" if day else ""
+    told = [f"{name} has a file now: {path}."]
     if record.unit_starts:
         unit = course.unit[record.unit_starts[-1].unit]
-        told.append(
-            f"Begins with unit {unit.number}, {tidy(unit.name)}. What to look at in the first lesson: "
-            f"`readiness sheet {record.id}`"
-        )
+        first = f"unit {unit.number}, {tidy(unit.name)}: `readiness sheet {record.id}`"
+        told.append(f"{name} starts with {first}")
+    elif record.placings and goes_on:
+        told.append("The placing lesson starts now, one thing at a time.")
     elif record.placings:
         told.append(
-            "The placing lesson begins here, one thing at a time."
-            if goes_on
-            else f"The placing lesson is next: `readiness place {record.id}{at}` asks one thing at a time, "
-            f"`readiness sheet {record.id}{at}` has it on paper."
+            f"Next, the placing lesson: `readiness place {record.id}{at}`, or on paper: "
+            f"`readiness sheet {record.id}{at}`"
         )
     else:
-        told.append(
-            f"Not placed yet. After a lesson is noted, `readiness why {record.id}` says where to start, and "
-            f"`readiness decide {record.id} move` begins there."
-        )
+        told.append(f"No starting unit yet. Note a lesson, then ask `readiness why {record.id}`.")
     if others:
-        told.append(
-            f"{listed(others)} {'has' if len(others) == 1 else 'have'} the name {tidy(record.name)} too: "
-            f"lists write the id beside the name, and {record.id} is what to type for this one."
-        )
-    told.append(f"A name or birth month typed wrongly is put right by hand, at the head of {path.name}.")
-    told.append(
-        f"Stop sign, seat, own words and who collects: `readiness particulars {record.id}` changes them; the "
-        "page for a substitute (`readiness handover`) has them."
-    )
-    return _lines([*told, caution("C9")], width)
+        have = "has" if len(others) == 1 else "have"
+        told.append(f"{listed(others)} {have} the name {name} too; type {record.id} for this one.")
+    told.append(f"Correct a name or a birth month by hand, at the head of {path.name}.")
+    told.append(f"Stop sign, seat, own words, who collects: `readiness particulars {record.id}`")
+    return lines([*told, caution("C9")], width)
 
 
 def leaving_words(name: str, path: Path, width: int = 80) -> str:
     """Return what will be deleted, before it is."""
     text = (
-        f"This deletes everything kept about {tidy(name)}: {path}. It cannot be taken back. A copy can be "
-        "made first with --export FILE."
+        f"This deletes everything kept about {tidy(name)}: {path}. It cannot be taken back. --export FILE "
+        "makes a copy first."
     )
-    return _lines([text], width)
+    return lines([text], width)
 
 
 def forgotten_words(
@@ -131,25 +120,29 @@ def forgotten_words(
     *,
     in_git: bool = False,
 ) -> str:
-    """Return what is gone, where a name still stands, how far was looked, and what remains."""
-    places = found.places
+    """Return what is gone, where a name is still found, how far was looked, and what remains."""
     told = list(_gone_words(name, gone))
     if exported is not None:
         told = [f"A copy is in {exported}.", *told, caution("C8")]
-    lines = _lines(told, width)
-    if places:
-        there = f"The id or the name still stands in {counted(len(places), 'place')}"
-        lines += _lines([f"{there}; please look at each, it may mean somebody else:"], width)
-        lines += "".join(f"  {_at(one)}\n" for one in places)
-    lines += _lines([_looked(found)], width)
-    lines += "".join(f"  {folder}\n" for folder in found.folders)
+    text = lines(told, width)
+    if found.places:
+        there = f"The id or the name is still in {counted(len(found.places), 'place')}"
+        text += _list(f"{there}; look at each, it may mean somebody else:", map(_at, found.places), width)
+    text += _list(_looked(found), map(str, found.folders), width)
     if found.unread or not found.is_whole:
-        lines += _lines(["Not looked into (no text, very large, or hidden); please look yourself:"], width)
-        lines += "".join(f"  {one}\n" for one in found.unread[:NAMED_AT_MOST])
         more = len(found.unread) - NAMED_AT_MOST
-        lines += f"  and {more} more\n" if more > 0 else ""
-        lines += "" if found.is_whole else "  and further files: there are too many here to read them all\n"
-    return lines + _lines(_beyond(in_git=in_git), width)
+        named = [
+            *map(str, found.unread[:NAMED_AT_MOST]),
+            *([f"and {more} more"] if more > 0 else []),
+            *([] if found.is_whole else ["and further files: there are too many here to read them all"]),
+        ]
+        text += _list("Not looked into (not text, very large, or hidden); please look:", named, width)
+    return text + lines(_beyond(in_git=in_git), width)
+
+
+def _list(title: str, things: Iterable[str], width: int) -> str:
+    """Return a title with lines under it that are never broken, because they are copied."""
+    return lines([title], width) + "".join(f"  {one}\n" for one in things)
 
 
 def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
@@ -160,16 +153,16 @@ def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
         how = f"`readiness forget {led_to.stem}` deletes it." if is_student else "Delete it by hand."
         yield (
             f"{link} was only a link to {led_to.name}: the link is deleted, with what was half entered, and "
-            f"that file stays. {how}"
+            f"that file is still there. {how}"
         )
     elif gone.deleted and gone.deleted[0].suffix == ".toml":
         yield f"The file of {tidy(name)} is deleted, with what was half entered."
     else:
-        yield f"There was no file of {tidy(name)} any more; what was left beside it is deleted."
+        yield f"There was no file of {tidy(name)}; what was left beside it is deleted."
     if gone.other_names:
         yield (
-            f"That file has {counted(gone.other_names, 'further name')} on this disk, where all of it still "
-            "stands; please look for it there."
+            f"That file has {counted(gone.other_names, 'further name')} on this disk, with all of it; please "
+            "look for it there."
         )
 
 
@@ -177,12 +170,11 @@ def _beyond(*, in_git: bool) -> Iterator[str]:
     """Yield where this program cannot look."""
     if in_git:
         yield (
-            "The folder is kept in git: every older version there still holds the file, on all machines that "
-            "have it. Ask whoever looks after it to take it out of the history, where local law wants that."
+            "The folder is kept in git, and older versions there still hold the file. Where local law wants "
+            "it, ask whoever looks after it to take it out of the history."
         )
     yield (
-        "Backups, mails, papers and what colleagues keep on their machines are yours to clear, as local law "
-        "asks."
+        "Backups, mails, papers and the machines of colleagues are yours to clear, as local law asks."
     )
 
 
@@ -191,15 +183,11 @@ def _looked(found: Leftovers) -> str:
     read = f"{counted(found.read, 'file that was', 'files that were')} read, here and in all folders inside:"
     if found.places:
         return f"That is all there is in the {read}"
-    return f"Neither the id nor the name stands in the {read}"
+    return f"The id and the name are no longer in the {read}"
 
 
 def _at(place: Place) -> str:
     return f"{place.file}:{place.line}" if place.line else f"{place.file} (its name)"
-
-
-def _lines(texts: Iterable[str], width: int, lead: str = "") -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width, lead=lead))
 
 
 # What is said of a backup, and of what would come back from it.
@@ -207,18 +195,18 @@ def _lines(texts: Iterable[str], width: int, lead: str = "") -> str:
 _SEEN: Final = 12
 """So many letters of a seal are compared by eye."""
 _KEEP: Final = (
-    "It holds all that is kept about these children. Keep it where only you can read it, and delete older "
-    "ones: who is forgotten in the studio is still in them."
+    "It holds everything about these children. Keep it where only you can read it. Delete older ones: "
+    "students you forgot here are still in them."
 )
 _FORGOTTEN: Final = (
-    "Leave out the ids of children who were forgotten, and of files from which something was deleted on "
-    "purpose: nothing is kept by which to know them. Then make a new backup and delete this one."
+    "Leave out students who were forgotten, and files from which something was deleted on purpose: only you "
+    "know them. Then make a new backup and delete this one."
 )
 _STATES: Final[Mapping[State, str]] = {
     "missing": "is lost, and comes back",
     "not-here": "is not here, and comes back only if you name the child",
-    "newer": "stays as it is: it has something that the archive does not have",
-    "other": "stays as it is: it is another one than in the archive",
+    "newer": "stays as it is: it has lines that the archive does not have",
+    "other": "stays as it is: it differs from the archive",
 }
 
 
@@ -232,7 +220,7 @@ def backup_words(
         _KEEP,
         f"Try it now and then: `readiness restore {path} --check`",
     ]
-    return _lost_lines(told, width)
+    return lines(told, width)
 
 
 def restore_words(path: Path, archive: Archive, plan: Sequence[Step], width: int = 80) -> str:
@@ -246,7 +234,7 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[Step], width: int
         told += [f"To bring back what is lost: {named}", _FORGOTTEN]
     elif any(one.state == "missing" for one in plan):
         told.append(f"`readiness restore {path}` brings it back.")
-    return _lost_lines(told, width)
+    return lines(told, width)
 
 
 def _told(step: Step, archive: Archive) -> str:
@@ -259,7 +247,7 @@ def restored_words(done: Sequence[Step], plan: Sequence[Step], width: int = 80) 
     """Return what was brought back, what was not, and what to look at."""
     back = [f"{one.file} is back." for one in done] or ["Nothing was brought back."]
     stays = [f"{one.file} {_STATES[one.state]}." for one in plan if one.state in _STATES]
-    return _lost_lines([*back, *stays, "Now look it over: `readiness doctor`"], width)
+    return lines([*back, *stays, "Now look it over: `readiness doctor`"], width)
 
 
 def name_in(data: bytes) -> str:
@@ -268,7 +256,3 @@ def name_in(data: bytes) -> str:
         return tidy(str(tomllib.loads(data.decode("utf-8-sig")).get("name", "")))
     except (ValueError, RecursionError):
         return ""
-
-
-def _lost_lines(texts: Sequence[str], width: int) -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))

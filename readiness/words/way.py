@@ -181,7 +181,7 @@ def tell_when(
     sections = (
         Section("", (
             Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),
-            Paragraph(f"{capital(plain_verdict(answer))}."),
+            Paragraph(f"{plain_verdict(answer, course)}."),
         )),
         hold_section(record, answer.on),
         Section("Earliest possible, by the rules", tuple(map(item, _earliest(say)))),

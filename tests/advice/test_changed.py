@@ -435,7 +435,7 @@ def test_notes_that_made_a_difference_are_not_called_without_effect(course, reco
     assert (notes.id, notes.answer.verdict) == ("notes", "look-again")
     assert "notes" not in found.without_effect
     words = " ".join(tell_changed(found, course, bogdan, "not").split())
-    assert 'Made a difference too - Without the new notes it would now say "not yet sure' in words
+    assert "Made a difference too - Without the new notes: look again first." in words
 
 
 @given(situations(), st.integers(1, 60))

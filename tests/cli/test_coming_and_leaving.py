@@ -117,7 +117,7 @@ def test_a_student_is_enrolled_with_few_fields_and_the_caution(say, here):
     assert said.code == 0
     flat = " ".join(said.out.split())
     assert "Mia has a file now" in flat
-    assert "Not placed yet." in flat
+    assert "No starting unit yet." in flat
     for words in (
         "Keep as little as the lessons need",
         "the family could read",
@@ -204,7 +204,7 @@ def test_a_student_is_forgotten_with_all_that_belongs_to_it(say, here, tmp_path)
     assert other.exists()
     flat = " ".join(said.out.split())
     assert "who is it for" in flat
-    assert re.search(r"Neither the id nor the name stands in the \d+ files that were read, here and", flat)
+    assert re.search(r"The id and the name are no longer in the \d+ files that were read, here and", flat)
     assert str(here) in said.out
     assert "any more" not in flat
     assert "temwa" not in say("roster").out.casefold()
@@ -221,7 +221,7 @@ def test_an_id_of_which_only_something_beside_is_left_is_forgotten(say, here):
     said = say("forget", "temwa", "--yes")
     assert said.code == 0
     told = " ".join(said.out.split())
-    assert "There was no file of temwa any more; what was left beside it is deleted." in told
+    assert "There was no file of temwa; what was left beside it is deleted." in told
     assert [path for path in students.iterdir() if "temwa" in path.name] == []
     assert 'there is no student "temwa"' in say("forget", "temwa", "--yes").told
 
@@ -251,18 +251,18 @@ def test_forgetting_through_a_link_says_what_is_gone_and_what_stays(say, here):
     said = say("forget", "mia", "--yes")
     told = " ".join(said.out.split())
     assert "mia.toml was only a link to temwa.toml: the link is deleted, with what was half entered" in told
-    assert "that file stays. `readiness forget temwa` deletes it." in told
+    assert "that file is still there. `readiness forget temwa` deletes it." in told
     assert (link.is_symlink(), file.exists()) == (False, True)
     (here / "elsewhere").hardlink_to(file)
     told = " ".join(say("forget", "temwa", "--yes").out.split())
-    assert "That file has 1 further name on this disk, where all of it still stands" in told
+    assert "That file has 1 further name on this disk, with all of it" in told
 
 
 def test_a_folder_in_git_is_said_to_hold_every_older_version(say, here):
     assert "kept in git" not in say("forget", "bogdan", "--yes").out
     (here / ".git").mkdir()
     told = " ".join(say("forget", "temwa", "--yes").out.split())
-    assert "The folder is kept in git: every older version there still holds the file" in told
+    assert "The folder is kept in git, and older versions there still hold the file" in told
     assert "what colleagues keep on their machines" in told
 
 
@@ -306,7 +306,7 @@ def test_pages_tables_and_drafts_in_the_studio_are_looked_through(say, here):
 def test_what_was_not_looked_into_is_said(say, here):
     (here / "scan.pdf").write_bytes(b"%PDF-1.7 Temwa")
     said = say("forget", "temwa", "--yes")
-    assert "Not looked into (no text, very large, or hidden); please look yourself:" in said.out
+    assert "Not looked into (not text, very large, or hidden); please look:" in said.out
     assert "scan.pdf" in said.out
 
 
@@ -358,7 +358,7 @@ def enrolled(say, student, *more):
 def test_a_second_student_of_one_name_is_told_apart_everywhere(say, here):
     assert "has the name" not in " ".join(enrolled(say, "ottilie").out.split())
     flat = " ".join(enrolled(say, "ottilie2", "--placing").out.split())
-    assert "ottilie has the name Ottilie too: lists write the id beside the name, and ottilie2 is" in flat
+    assert "ottilie has the name Ottilie too; type ottilie2 for this one." in flat
     roster = say("roster").out
     assert "Ottilie (ottilie)\n" in roster
     assert "Ottilie (ottilie2)\n" in roster
@@ -381,14 +381,14 @@ def test_which_of_two_is_meant_is_asked_and_never_picked_silently(say, here):
     assert "this is about ottilie2; ottilie has the name" in say("why", "ottilie2").told
 
 
-def test_how_a_name_or_birth_month_is_put_right_is_said(say, here):
+def test_how_a_name_or_birth_month_is_corrected_is_said(say, here):
     flat = " ".join(enrolled(say, "ottilie").out.split())
-    assert "A name or birth month typed wrongly is put right by hand, at the head of ottilie.toml." in flat
+    assert "Correct a name or a birth month by hand, at the head of ottilie.toml." in flat
 
 
 def test_a_day_of_deleting_that_has_passed_is_said_wherever_the_student_is_asked_about(say, here):
     enrolled(say, "ottilie", "--delete-by", "2027-06-30")
-    told = "to be deleted by 30 June: `readiness forget ottilie` does it"
+    told = "to be deleted by 30 June: `readiness forget ottilie` deletes it"
     for words in (("roster",), ("ask", "all"), ("why", "ottilie")):
         after, before = (say(*words, "--on", day) for day in ("2027-07-05", "2027-06-30"))
         assert told in " ".join(f"{after.out} {after.err}".split()), words

@@ -88,13 +88,13 @@ def test_every_finding_is_found_and_says_what_to_do(id_, here, say):
     told = say("doctor")
     assert f"[{id_}]" in told.out
     assert "a secret" not in told.out
-    assert "1 thing to mend." in told.out
+    assert "1 thing to correct." in told.out
     checked = say("check")
     assert f"[{id_}]" in checked.out
 
 
 def test_a_clean_studio_and_a_new_one_are_clean(here, say, tmp_path, monkeypatch):
-    assert say("doctor").out.startswith("Nothing to mend.")
+    assert say("doctor").out.startswith("Nothing to correct.")
     assert say("start", tmp_path / "new").code == 0
     monkeypatch.chdir(tmp_path / "new")
     assert say("doctor").code == Exit.READY

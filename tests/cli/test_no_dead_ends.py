@@ -32,7 +32,7 @@ NEXT = re.compile(
     r"`readiness \w+|\bone thing: |PAUSED FOR CARE|Next lesson, |Next time |The next lesson is on |"
     r"\bbegin with that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
     r"You can change it yourself in |ready to close this unit|Tell me when |"
-    r"Mend |mend the |What to mend"
+    r"Mend |mend the |[Cc]orrect (?:it|the)|What to correct"
 )
 """What a next step looks like: a command, a lesson with its day, a thing to work on, a line to mend."""
 
@@ -69,7 +69,7 @@ def test_a_studio_with_only_broken_files_says_what_to_mend(here, say, command):
     said = say(command, *COMMANDS[command], *DAY)
     told = " ".join(f"{said.out} {said.err}".split())
     assert 'did you mean "name"?' in told
-    assert re.search("What to mend stands below|please mend the mistake above", told)
+    assert re.search("What to correct stands below|please correct the mistake above", told)
     assert "No students yet" not in told
 
 
@@ -80,7 +80,7 @@ def test_a_course_with_a_mistake_says_that_nothing_is_lost(here, say, tmp_path, 
     (here / "nil.toml").write_text(NEW, encoding="utf-8")
     said = say("why", "nil", "--course", tmp_path)
     assert said.code == Exit.WRONG
-    assert "1 mistake to mend first, as said above; nothing about any student is lost" in said.told
+    assert "1 mistake to correct first, as said above. Nothing about any student is lost" in said.told
 
 
 def test_a_hold_that_opens_later_is_named(here, say):
@@ -92,7 +92,7 @@ def test_a_hold_that_opens_later_is_named(here, say):
 def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):
     (here / "nil.toml").write_text(STUDENTS["last"], encoding="utf-8")
     told = " ".join(say("why", "nil", *DAY).out.split())
-    assert "Ready to close this unit, the last of the course." in told
+    assert "Ready to finish the course." in told
     assert "`readiness decide nil move`" in told
     for words in (("roster",), ("when", "nil"), ("tell", "nil", "school")):
         assert "move on" not in say(*words, *DAY).out

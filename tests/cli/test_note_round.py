@@ -80,7 +80,7 @@ def test_how_the_keys_work_is_said_once_before_the_first_question(course):
 def test_an_answer_is_said_beside_its_question_before_anything_that_follows_from_it(course):
     script = Script("a")
     Round(course, ITEMS, NewLesson(1), script, lambda _: script.say("kept")).go()
-    assert script.heard[2:4] == ["alone", "kept"]
+    assert script.heard[2:4] == ["without help", "kept"]
 
 
 def test_no_word_of_the_last_question_is_cut(course):
@@ -146,7 +146,7 @@ def test_a_question_mark_says_what_counts_and_any_other_key_which_there_are(cour
     _, _, script = play(course, "?")
     assert course.skill["wrist-lift"].shown_when in " ".join(" ".join(script.heard).split())
     _, _, script = play(course, "x")
-    assert any("a alone   c small reminder" in text for text in script.heard[2:])
+    assert any("a without help   c with a reminder" in text for text in script.heard[2:])
 
 
 def test_a_round_goes_on_where_it_stopped_and_keeps_what_the_sheet_no_longer_has(course):
@@ -287,7 +287,7 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
     started = terminal("place", "alma", "--on", "2025-12-02")
     started.until("): ")
     started.type("aa\nc\x1b[Am")
-    for answer_said in ("): small reminder", "): after showing", "): "):
+    for answer_said in ("): with a reminder", "): after being shown", "): "):
         started.until(answer_said)
     kept = offered(studio / "students" / "alma.toml")
     assert list(kept.helps.values())[-3:] == [0, 1, 2]

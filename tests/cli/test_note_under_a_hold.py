@@ -45,10 +45,10 @@ def test_without_a_terminal_it_is_noted_and_said_and_no_progress_is_told(linnea,
     assert said.code == 0
     assert lessons(linnea) == before + 1
     assert flat.startswith("Linnea is paused for care since 27 November: nothing is played or sung")
-    assert "was noted: please stop playing now, and do not play through pain" in flat
-    assert "none of it is called a step forward while the hold is open" in flat
-    assert "Now: " not in flat
-    assert "days so far" not in flat
+    assert "was noted. Stop playing now. Do not play through pain." in flat
+    assert "counts for nothing until the pause ends" in flat
+    assert "(before: " not in flat
+    assert "days" not in flat
     found = json.loads(say(*PLAYED, "--json").out)
     assert found["played_under_hold"] == ["wrist-lift"]
     assert found["verdict"] == "paused"
@@ -60,7 +60,7 @@ def test_at_a_terminal_it_is_asked_once_and_anything_but_y_keeps_it_for_later(li
         press(key)
         said = say(*PLAYED)
         assert "y note it as it was seen" in said.out
-        assert "please stop playing now" in " ".join(said.out.split())
+        assert "please stop now" in " ".join(said.out.split())
         assert "Kept for later, not noted yet." in said.out
     assert linnea.read_bytes() == before
     assert half_done.offered(linnea).helps == {"wrist-lift": 0}
@@ -73,7 +73,7 @@ def test_listening_and_telling_that_it_hurts_are_noted_without_a_question(linnea
     pressed = press("n")
     said = say("note", "linnea", "--alone", "major-minor-ear, tells-when-it-hurts", *DAY)
     assert "Noted for Linnea" in said.out
-    assert "stop playing now" not in " ".join(said.out.split())
+    assert "top playing now" not in " ".join(said.out.split())
     assert pressed == ["n"]
 
 
@@ -88,5 +88,5 @@ def test_what_was_played_on_the_day_before_it_hurt_is_noted_without_a_question(l
     pressed = press("n")
     said = say("note", "temwa", "--alone", "wrist-lift", *DAY)
     assert "Noted for Temwa" in said.out
-    assert "please stop playing now" in " ".join(said.out.split())
+    assert "Stop playing now." in " ".join(said.out.split())
     assert pressed == ["n"]

@@ -137,7 +137,7 @@ def test_a_what_if_stands_beside_the_plain_answer(say):
     said = say("why", "temwa", "--if", "days_needed.motor=2")
     assert said.code == Exit.READY
     assert "what if" in said.out
-    assert "As it is: not yet sure - look again." in said.out
+    assert "As it is: Look again first." in said.out
     assert "nothing is saved" in said.out
 
 

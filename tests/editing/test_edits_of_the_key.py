@@ -51,7 +51,7 @@ def test_a_new_link_changes_one_student(tried, demo):
     assert not trial.comparison.advised
     told = " ".join(comparison_words(trial.comparison, demo.course, trial.course).split())
     # The key's own line: "new blocker separate-touch: stale (settled 26 Aug, 98 days on 2 Dec, limit 56)".
-    assert "(settled 26 August, 98 days on 2 December, limit 56)" in told
+    assert "not seen lately (noted as secure 26 August, 14 weeks ago, look every 8)" in told
     assert "Unchanged Bogdan, Linnea, Noemi, Rafiq and Temwa." in told
 
 

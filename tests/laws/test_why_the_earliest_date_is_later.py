@@ -44,7 +44,7 @@ def test_the_lessons_after_a_pause_are_named(course, records):
     lessons = [one.on for one in answer.kept_back if one.because == "after-a-hold"]
     assert lessons == [day_number("2025-12-09")]
     assert answer.earliest == day_number("2025-12-16")
-    told = " ".join(tell_answer(answer, course, record).split())
+    told = " ".join(tell_answer(answer, course, record, full=True).split())
     assert "Two lessons with playing after the pause come first: no move on 9 December yet." in told
 
 
@@ -68,7 +68,7 @@ def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, re
     changed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
     told = " ".join(compare_answers(plain, changed, values, course, record).split())
     assert "Supposed for the lesson on 9 December; nothing is saved" in told
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far; supposed: settled." in told
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days; supposed: secure." in told
     assert "9 December; supposed: 16 December." in told
     assert "No state, no date" not in told
     assert "without help on 2 December" not in told

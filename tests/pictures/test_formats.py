@@ -177,4 +177,4 @@ def test_a_unit_is_shown_with_what_is_under_and_over_it(course):
 def test_a_students_picture_has_the_states_of_the_answer(chikondi):
     assert chikondi.states["alternate-arms-steady"] == "slipped"
     assert (chikondi.here, chikondi.ahead) == ("hands-take-turns", "white-key-names")
-    assert " L  Alternates the arms steadily" in map_as_text(chikondi)
+    assert " W  Alternates the arms steadily" in map_as_text(chikondi)

@@ -116,7 +116,7 @@ def test_what_both_noted_is_compared_and_what_one_left_out_is_not(taught, studen
 def test_no_check_was_noted_by_two(lessons, taught, student):
     found = checked(taught, student, *lessons)
     assert (found.checks, found.pairs, found.kappa, found.criteria) == (0, 0, None, ())
-    assert "No check was noted by two." in moderation_words(found, taught)
+    assert "No check was noted by two teachers." in moderation_words(found, taught)
 
 
 def test_of_several_notes_of_one_person_the_one_with_most_help_counts(taught, student):

@@ -67,7 +67,7 @@ def test_the_page_has_contents_tables_and_folds_what_is_long(page):
     assert links[:2] == ["paused", "ready"]
     assert seen.tags.count("table") >= 6
     assert text.count("<td>10 students") == 0
-    assert ">May not play at present</a>: 10 students</li>" in text
+    assert ">May not play</a>: 10 students</li>" in text
     folded = re.findall(r"<details>.*?</details>", text)
     assert all(one.count("<tr>") > 20 for one in folded)
     tables = re.findall(r"<table>.*?</table>", text)
@@ -95,9 +95,9 @@ def test_a_page_for_outside_shows_no_small_bar(ask, crowd, tmp_path):
     assert ask("numbers", "--html", file, "--for", "third-party", students=crowd)[0] == Exit.READY
     page = file.read_text(encoding="utf-8")
     drawn = "".join(re.findall(r"<svg.*?</svg>", page, re.DOTALL))
-    assert "To be looked at again" in drawn
-    assert "Paused for care" not in drawn
-    assert "<td>Paused for care</td><td>not shown</td>" in page
+    assert "Look again first" in drawn
+    assert "Paused: something hurts" not in drawn
+    assert "<td>Paused: something hurts</td><td>not shown</td>" in page
 
 
 def test_without_the_charts_it_says_what_to_install(ask, tmp_path, monkeypatch):

@@ -94,7 +94,7 @@ def test_the_page_shows_both_ways_and_says_no_way_is_better(students):
     async def walk(pilot):
         await press(pilot, "end d")
         text = pane(pilot.app, "#draft-text")
-        assert "Computed for 8 December 2025: not yet sure - look again." in text
+        assert "Computed for 8 December 2025: Look again first." in text
         assert "To move on: Temwa moves on to unit 4, Arms that travel." in text
         assert "To stay: Temwa stays in unit 3," in text
         assert "m Move on" in read(pilot.app)[-1]

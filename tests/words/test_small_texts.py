@@ -86,7 +86,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
     text = roster_words([answered(student, "2025-12-05") for student in records], course)
-    assert "Linnea    PAUSED FOR CARE; last lesson 1 day ago" in text
+    assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.splitlines() if not line.startswith(" ")]
     assert names == sorted(names)
 
@@ -100,7 +100,7 @@ def test_an_empty_roster_says_so(course):
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
-    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 age bands.\n"
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 227 links and 5 ages.\n"
 
 
 def test_a_check_counts_its_problems(course, tmp_path):
@@ -134,7 +134,7 @@ def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course
     assert "nothing is saved" in text
     assert "days_needed.motor: 2; now 3 (pacing.toml:41), which is the default" in text
     assert 'No longer in the way: "Keeps the hand rounded on the keys" and "Lifts the wrist".' in text
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days so far; supposed: settled." in text
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days; supposed: secure." in text
     assert "first needed in unit 9" in text
 
 
@@ -145,7 +145,7 @@ def test_what_if_that_changes_nothing_says_so(course, records, answered):
 
 def test_what_if_never_passes_a_hold(course, records, answered):
     text = compared(course, records, answered, "linnea", "2025-12-04", {"carry_limit": "5"})
-    assert "Supposed: paused for care." in text
+    assert "Supposed: Paused: something hurts." in text
     assert "do not play through pain" in text
     assert "ready" not in text
 

@@ -26,11 +26,11 @@ def test_the_one_with_most_help_stands_and_both_are_shown(course, records):
     assert answer.standings["wrist-lift"].evidence[-1].help == 3
     words = " ".join(tell_skill(answer, course, record, "wrist-lift").split())
     assert (
-        "Noted more than once on 2 December: with contact help (temwa.toml:200) and without help "
-        '(temwa.toml:210). The note with most help stands for the day, "with contact help"'
+        "Noted more than once on 2 December: guided by hand (temwa.toml:200) and without help "
+        '(temwa.toml:210). The one with most help counts for the day: guided by hand.'
     ) in words
     (said,) = twice_that_day(record, NAMES, DAY)
-    assert said.startswith('"Lifts the wrist" was noted "with contact help" that day already.')
+    assert said.startswith('"Lifts the wrist" was noted that day already, guided by hand.')
 
 
 def test_nothing_is_said_where_the_new_note_stands_or_both_agree(course, records):

@@ -1,4 +1,4 @@
-"""From an answer to an outline: what decides and its reasons first, then the rest of the story."""
+"""From an answer to an outline: the short page, each line of which opens to what is behind it."""
 
 from __future__ import annotations
 
@@ -14,19 +14,13 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
-from readiness.judging.answer import Answer, Blocker
-from readiness.judging.findings import Finding, GroupOpen, Rule, SkillOpen
+from readiness.judging.answer import Answer
 from readiness.record.model import Record
-from readiness.terms import State
-from readiness.words.blocking import blockers_section
-from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, Section
-from readiness.words.phrases import Phrases
-from readiness.words.reasons import rule_words
 from readiness.words.why import tell_sections
 from tui.messages import Pointed
 
-__all__ = ["OPEN_AT_FIRST", "Entry", "Outline", "headline_sentence", "reasons_outline"]
+__all__ = ["Entry", "Outline", "headline_sentence", "open_at_first", "reasons_outline"]
 
 # A tree to read: entries that open to what stands under them, wrapped to the width.
 #
@@ -142,23 +136,17 @@ class Outline(OptionList):
         self._fill(entry.key)
 
 
-OPEN_AT_FIRST = ("decides", "story-1", "story-2")
-"""The keys of what is open when the page is opened."""
-
-
 def reasons_outline(answer: Answer, course: Course, record: Record) -> tuple[Entry, ...]:
-    """Return the whole story of an answer; the first line of it stands in the headline."""
-    say = Phrases(answer, course, record)
-    deciding = blockers_section(say)
-    entries: list[Entry] = []
+    """Return the whole page of an answer; its first lines stand in the headline."""
     _, *sections = _told(answer, course, record)
-    for number, section in enumerate(sections, 1):
-        if section == deciding:
-            blockers = tuple(_blocker(say, one) for one in answer.blockers)
-            entries.append(Entry("decides", section.title, blockers, is_title=True))
-        else:
-            entries.append(_section(say, f"story-{number}", section))
-    return tuple(entries)
+    return tuple(_section(f"section-{number}", one) for number, one in enumerate(sections, 1))
+
+
+def open_at_first(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
+    """Return the keys of what is open when the page is opened: what answers the question."""
+    _, *sections = _told(answer, course, record)
+    shown = (number for number, one in enumerate(sections, 1) if one.shown(full=False))
+    return tuple(f"section-{number}" for number in shown)
 
 
 def headline_sentence(answer: Answer, course: Course, record: Record) -> str:
@@ -167,89 +155,28 @@ def headline_sentence(answer: Answer, course: Course, record: Record) -> str:
 
 
 def _told(answer: Answer, course: Course, record: Record) -> list[Section]:
-    """Return the sections that say something, the one without a title in front."""
-    sections = [one for one in tell_sections(answer, course, record) if one.paragraphs]
-    head = next(one for one in sections if not one.title)
-    return [head, *(one for one in sections if one is not head)]
+    """Return the sections that say something; the last line tells commands, which here are keys."""
+    return [one for one in tell_sections(answer, course, record) if one.paragraphs][:-1]
 
 
-def _blocker(say: Phrases, blocker: Blocker) -> Entry:
-    if blocker.group is not None:
-        key = "group-" + "-".join(blocker.group.of)
-        under = tuple(_skill(say, skill, key, ()) for skill in blocker.group.of)
-        needed = f"at least {blocker.group.at_least} of {say.names(blocker.group.of, len(blocker.group.of))}"
-        return Entry(key, needed, under, subject=blocker.group.of[0])
-    assert blocker.skill is not None
-    return _skill(say, blocker.skill, "blocker", (say.stands_on_it(blocker.skill, blocker.needed_by),))
-
-
-def _skill(say: Phrases, skill: str, above: str, more: Sequence[str]) -> Entry:
-    """Return a skill that opens to its notes, what is missing, what stands on it, the rules."""
-    key = f"{above}-{skill}"
-    notes = say.seen(skill)
-    lines = [
-        ("  ".join((day.ljust(_widest(notes, 0)), how.ljust(_widest(notes, 1)), line)), "·")
-        for day, how, line in notes
-    ]
-    texts = [*more, *say.advice(skill), *_rules(say.answer.findings, skill)]
-    if say.standing(skill).state not in (State.SECURE, State.SET_ASIDE):
-        texts.insert(0, say.missing(skill))
-    lines += [(text, "-") for text in texts]
-    under = tuple(Entry(f"{key}-{i}", text, lead=lead) for i, (text, lead) in enumerate(lines))
-    name = tidy(say.course.skill[skill].name)
-    return Entry(key, f"{name}: {say.state(skill)}", under, subject=skill)
-
-
-def _widest(rows: Sequence[Sequence[str]], column: int) -> int:
-    return max((len(row[column]) for row in rows), default=0)
-
-
-def _rules(findings: Sequence[Finding], skill: str) -> Iterator[str]:
-    """Yield the numbers a skill was judged by, each with its line."""
-    waiting = list(findings)
-    while waiting:
-        one = waiting.pop(0)
-        if isinstance(one, SkillOpen) and one.skill == skill:
-            yield from (_rule(child) for child in one.because if isinstance(child, Rule))
-            return
-        if isinstance(one, GroupOpen):
-            waiting += one.because
-
-
-def _rule(rule: Rule) -> str:
-    place = f"{rule.place.file.name}:{rule.place.line}, " if rule.place else ""
-    whose = f"changed{f' by {rule.changed_by}' if rule.changed_by else ''}" if rule.changed else "the default"
-    return f"Rule: {rule_words(rule)} ({place}{whose})"
-
-
-def _section(say: Phrases, key: str, section: Section) -> Entry:
-    """Return a section as an entry; what is indented stands under the line before."""
-    return Entry(key, section.title or section.paragraphs[0].text, _nested(say, key, section), is_title=True)
-
-
-def _subject(say: Phrases, text: str) -> str:
-    """Return the skill a line begins with, so that a what-if can be about it."""
-    asked = (*say.answer.deciding, *say.answer.rest, say.answer.one_thing)
-    return next((skill for skill in asked if skill and text.startswith(say.titled(skill))), "")
-
-
-def _nested(say: Phrases, key: str, section: Section) -> tuple[Entry, ...]:
+def _section(key: str, section: Section) -> Entry:
+    """Return a section as an entry; what is shown on request stands under the line before."""
     top: list[tuple[Paragraph, list[Paragraph]]] = []
-    paragraphs = section.paragraphs if section.title else section.paragraphs[1:]
-    for one in paragraphs:
-        if top and one.indent > 0:
+    for one in section.paragraphs if section.title else section.paragraphs[1:]:
+        if top and (one.more or one.indent):
             top[-1][1].append(one)
         else:
             top.append((one, []))
-    return tuple(
-        Entry(
-            f"{key}-{i}",
-            head.text,
-            tuple(
-                Entry(f"{key}-{i}-{j}", one.text, lead=one.lead.strip() or "·") for j, one in enumerate(under)
-            ),
-            subject=_subject(say, head.text),
-            lead="" if under else "·",
-        )
-        for i, (head, under) in enumerate(top)
+    under = tuple(_line(f"{key}-{i}", head, behind) for i, (head, behind) in enumerate(top))
+    return Entry(key, section.title or section.paragraphs[0].text, under, is_title=True)
+
+
+def _line(key: str, head: Paragraph, behind: Sequence[Paragraph]) -> Entry:
+    under = tuple(
+        Entry(f"{key}-{i}", _text(one), subject=one.about, lead="·") for i, one in enumerate(behind)
     )
+    return Entry(key, _text(head), under, subject=head.about, lead="" if under else "·")
+
+
+def _text(one: Paragraph) -> str:
+    return one.text if one.lead.strip() in ("", "-") else f"{one.lead}{one.text}"

@@ -6,7 +6,8 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from readiness.words.brief import HELP_BRIEF, HELP_LETTERS, WHY_BRIEF
+from readiness.words.brief import HELP_LETTERS, WHY_BRIEF
+from readiness.words.english import HELP_WORDS
 from tui.messages import Pointed
 from tui.round import Round
 
@@ -16,7 +17,7 @@ __all__ = ["SheetList", "noted_words"]
 def noted_words(answer: int | str | None) -> str:
     """Return letter and word of what was noted for a line."""
     if isinstance(answer, int):
-        return f"{HELP_LETTERS[answer]} {HELP_BRIEF[answer]}"
+        return f"{HELP_LETTERS[answer]} {HELP_WORDS[answer]}"
     return {"left": "- not asked", "mixed": "* in parts"}.get(answer or "", ".")
 
 
@@ -38,12 +39,12 @@ class SheetList(OptionList):
         noted = noted_words(answer) if ask.skills else ""
         why = WHY_BRIEF.get(ask.why, ask.why)
         words = round_.words(at)
-        room = max(20, (self.size.width or 78) - 2 - 16 - 2 - 16)
+        room = max(20, (self.size.width or 78) - 2 - 19 - 2 - 16)
         title = f'{round_.title(at)} "{words}"' if words else round_.title(at)
         title = title if len(title) <= room else title[: room - 1] + "…"
-        line = Content(f"{noted:<16}  {title:<{room}}")
+        line = Content(f"{noted:<19}  {title:<{room}}")
         if answer is not None:
-            line = line.stylize("bold", 0, 16)
+            line = line.stylize("bold", 0, 19)
         return line + Content.styled(f"{why:>16}"[:16], "dim")
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:

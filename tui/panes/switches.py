@@ -72,7 +72,7 @@ class Switches(VerticalScroll):
         kinds, name = KIND_WORDS[kind] if kind else "", tidy(course.skill[skill].name) if skill else ""
         days = band.whole(f"days_needed.{kind}") if kind else 0
         rows = [
-            (f"a small reminder counts for {kinds}", kind in supposed.cue),
+            (f"a reminder counts for {kinds}", kind in supposed.cue),
             (f"{max(1, days - 1)} in place of {days} days for {kinds}", kind in supposed.day),
             ("one thing more may come along", supposed.carry),
             (f"{tidy(answer.name)} shows it{_on(answer)}: {name}", skill in supposed.show),

@@ -9,8 +9,9 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Static
 
-from readiness.words.brief import STATE_BRIEF, STATE_LETTERS
+from readiness.words.brief import STATE_LETTERS
 from readiness.words.course import skill_lines
+from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Pointed
@@ -75,7 +76,7 @@ class CourseScreen(Sheet):
         self._show_legend(bool(row))
 
     def _show_legend(self, has_student: bool) -> None:
-        letters = "  ".join(f"{STATE_LETTERS[one]} {words}" for one, words in STATE_BRIEF.items())
+        letters = "  ".join(f"{STATE_LETTERS[one]} {words}" for one, words in STATE_WORDS.items())
         plain = "A key for every skill. Open the map from a student to see letters for how each stands."
         self.query_one("#legend", Static).update(Content(letters if has_student else plain))
 

@@ -10,7 +10,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Button, Static
 
-from readiness.words.brief import STATE_BRIEF, STATE_LETTERS, VERDICT_BRIEF, VERDICT_MARKS
+from readiness.words.brief import STATE_LETTERS, VERDICT_MARKS
+from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from tui.actions import actions_of
 
 __all__ = ["AreYouSure", "TextPage", "help_text"]
@@ -56,7 +57,7 @@ def help_text(name: str, about: str) -> str:
     rows += [("ctrl+p", "Everything in one list; also: go to student, colours"), ("ctrl+q", "Leave")]
     keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
     verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
-    states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_BRIEF.items())
+    states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_WORDS.items())
     marks = f"Marks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
     return f"{about}\n\n{keys}\n\n{_MOVING}\n\n{marks}"
 

@@ -17,7 +17,7 @@ from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
-from tui.panes.reasons import OPEN_AT_FIRST, Outline, headline_sentence, reasons_outline
+from tui.panes.reasons import Outline, headline_sentence, open_at_first, reasons_outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import Sheet, Title
 from tui.view import Row, View
@@ -79,7 +79,7 @@ class WhyScreen(Sheet):
         outline = self.query_one(Outline)
         entries = reasons_outline(answer, course, row.record)
         if is_new:
-            outline.tell(entries, OPEN_AT_FIRST)
+            outline.tell(entries, open_at_first(answer, course, row.record))
         else:
             outline.renew(entries)
         self._draw_switches(changes)
