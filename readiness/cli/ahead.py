@@ -9,11 +9,16 @@ from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.ahead_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
 from readiness.advice.big_day import prepare
 from readiness.advice.estimates import estimates
-from readiness.advice.fading import DAYS, Fading, KeepWarm, break_between, fading, keep_warm, near_break
+from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_warm, near_break, review
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import open_studio, pick_student, student_options
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+)
 from readiness.cli.day import day_asked, day_typed, looks_like_a_day
 from readiness.cli.inputs import refuse
 from readiness.cli.output import aside, text_width
@@ -27,8 +32,8 @@ from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
 from readiness.words.back import tell_back
-from readiness.words.fading import tell_fading
 from readiness.words.lists import other_file_words
+from readiness.words.review import tell_review
 from readiness.words.season import tell_season
 from readiness.words.way import tell_way, tell_when
 
@@ -40,6 +45,7 @@ def way_arguments(parser: Parser) -> None:
         "--to", metavar="SKILL|UNIT", required=True,
         help="a skill or a unit, by id, name or a beginning; a unit also by number",
     )  # fmt: skip
+    add_full_option(parser)
 
 
 @command("way", way_arguments)
@@ -54,7 +60,7 @@ def run_way(args: argparse.Namespace) -> Exit:
         print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
     else:
         answer = judge(course, record, day, calendar)
-        print(tell_way(way, answer, course, record, text_width()), end="")
+        print(tell_way(way, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -85,6 +91,7 @@ def _target(course: Course, typed: str) -> str:
 def when_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser)
+    add_full_option(parser)
 
 
 @command("when", when_arguments)
@@ -100,7 +107,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))
     else:
-        print(tell_when(answer, found, course, record, text_width()), end="")
+        print(tell_when(answer, found, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -115,6 +122,7 @@ def season_arguments(parser: Parser) -> None:
         metavar="DATE|NAME",
         help="the day, or an event of studio.toml (default: the next one there)",
     )
+    add_full_option(parser)
 
 
 @command("season", season_arguments)
@@ -129,7 +137,7 @@ def run_season(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_season(day, answer, course.on(on), record, text_width()), end="")
+        print(tell_season(day, answer, course.on(on), record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -158,35 +166,37 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
     return found[0]
 
 
-# ``readiness fading ID``: what turns stale in the coming days, and what keeps it fresh.
+# ``readiness review ID``: what to look at again in the coming days, and the least that is enough.
 
 MOST = 366
 
 
-def fading_arguments(parser: Parser) -> None:
+def review_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser)
     parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
+    add_full_option(parser)
 
 
-@command("fading", fading_arguments)
-def run_fading(args: argparse.Namespace) -> Exit:
-    """Tell what fades."""
+@command("review", review_arguments)
+def run_review(args: argparse.Namespace) -> Exit:
+    """Tell what needs a review."""
     if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
-        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
+        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is not that.')
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
-    found = fading(course, record, answer.on, int(args.days))
+    found = review(course, record, answer.on, int(args.days))
     back = after_break(course, record, answer)
     if args.json:
         print(json.dumps(_to_dict(found, back, record.id), ensure_ascii=False, indent=2))
     else:
-        print(tell_fading(found, back, course.on(answer.on), record, text_width()), end="")
+        text = tell_review(found, back, course.on(answer.on), record, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY
 
 
-def _to_dict(found: Fading, back: AfterBreak, student: str) -> dict[str, object]:
+def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:
     return {
         "format": 1,
         "student": student,
@@ -221,6 +231,7 @@ def back_arguments(parser: Parser) -> None:
         nargs="+",
         help="a break to come, first and last day: what to keep warm (default: a near one in studio.toml)",
     )
+    add_full_option(parser)
 
 
 @command("back", back_arguments)
@@ -235,7 +246,7 @@ def run_back(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(back_to_dict(back, warm, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_back(back, warm, answer, course, record, text_width()), end="")
+        print(tell_back(back, warm, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 

@@ -149,8 +149,8 @@ _TABLE: Final = {
     Moment.BEFORE: (
         ("plan", "lesson", "the next lesson in minutes"),
         ("sheet", "lesson", "the check, line by line; also as a page to print"),
-        ("back", "ahead", "after a break: what to look at first"),
-        ("fading", "ahead", "what turns stale soon, and what keeps it fresh"),
+        ("back", "ahead", "after a break: what to look at first, how to go on"),
+        ("review", "ahead", "what to look at again soon, and the least that is enough"),
         ("season", "ahead", "a big day or a long break ahead"),
         ("together", "lesson", "what two students can do together"),
         ("way", "ahead", "the way to a skill or a unit"),

@@ -15,6 +15,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
+    add_full_option,
     open_studio,
     pick_student,
     student_options,
@@ -31,7 +32,8 @@ from readiness.pages.document import MADE_BY, PAPERS, sections_page
 from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, tell_handover
+from readiness.words.handover import handover_sections, not_asked, tell_handover
+from readiness.words.letter_file import template_text
 from readiness.words.letters import READERS, letter, letter_words
 from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
@@ -55,6 +57,7 @@ def sheet_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
     )
+    add_full_option(parser)
 
 
 @command("sheet", sheet_arguments)
@@ -71,9 +74,8 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     elif args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
     else:
-        print(
-            tell_sheet(sheet, answer, course, record, text_width(), with_counts=keys is not None), end=""
-        )
+        options = {"with_counts": keys is not None, "full": args.full}
+        print(tell_sheet(sheet, answer, course, record, text_width(), **options), end="")
     return Exit.READY
 
 
@@ -103,6 +105,7 @@ def plan_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
     )
+    add_full_option(parser)
 
 
 @command("plan", plan_arguments)
@@ -123,7 +126,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_plan(plan, answer, course, record, text_width()), end="")
+        print(tell_plan(plan, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -149,6 +152,7 @@ def handover_arguments(parser: Parser) -> None:
     shape = student_options(parser)
     shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
+    add_full_option(parser)
 
 
 @command("handover", handover_arguments)
@@ -167,8 +171,10 @@ def run_handover(args: argparse.Namespace) -> Exit:
         sections = handover_sections(page, say, sharing)
         write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
     else:
-        print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
+        print(tell_handover(page, say, sharing, text_width(), full=args.full), end="", flush=True)
         aside(caution("C8"))
+    if words := not_asked(sharing):
+        aside(words)
     return Exit.READY
 
 
@@ -180,6 +186,7 @@ def together_arguments(parser: Parser) -> None:
     parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
     parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
     studio_options(parser)
+    add_full_option(parser)
 
 
 @command("together", together_arguments)
@@ -198,28 +205,38 @@ def run_together(args: argparse.Namespace) -> Exit:
     else:
         shared = namesakes(record.name for record in records)
         names = (called(record.name, record.id, shared) for record in records)
-        print(tell_pair(pair, tuple(names), day, course.on(day), text_width()), end="")
+        print(tell_pair(pair, tuple(names), day, course.on(day), text_width(), full=args.full), end="")
     return Exit.READY
 
 
-# ``readiness tell ID child|family|school``: a draft for one reader. Nothing is sent.
+# ``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent.
 
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser)
-    readers = "who the draft is for: child, family or school"
-    parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
+    student_options(parser, may_leave_out=True)
+    readers = "who the draft is for: student (or child), family or school"
+    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
+    parser.add_argument(
+        "--template", metavar="READER", choices=list(READERS),
+        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
+    )  # fmt: skip
+    add_full_option(parser)
 
 
 @command("tell", tell_arguments)
 def run_tell(args: argparse.Namespace) -> Exit:
-    """Print the draft."""
+    """Print the draft, or the text that drafts are made from."""
+    if args.template:
+        print(template_text(args.template), end="")
+        return Exit.READY
+    if not args.student or not args.reader:
+        raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day = day_asked(args.on, studio.today)
     answer = judge(course, record, day, studio.calendar(record.id))
-    draft = letter(args.reader, answer, course, record)
+    draft = letter(args.reader, answer, course, record, studio.where.letters)
     if args.json:
         found = {
             "format": 1,

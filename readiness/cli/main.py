@@ -204,6 +204,7 @@ def _carry_out(argv: list[str]) -> int:
     """Parse the words and run the command they name."""
     if not argv and at_a_terminal():
         argv = ["browse"]
+    argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
     command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
         hint = did_you_mean(command, [one.name for one in COMMANDS])

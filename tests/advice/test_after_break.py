@@ -13,7 +13,7 @@ from laws.asking import ask
 from strategies import Situation, situations, small
 
 from readiness.advice.after_break import after_break
-from readiness.advice.fading import break_ahead, break_between, keep_warm, near_break
+from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
 from readiness.course.model import bits
 from readiness.days import day_number, iso
 from readiness.judging.deciding import decide

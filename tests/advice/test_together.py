@@ -95,11 +95,11 @@ MADE_UP = small(
     {
         "one": {
             "stop": BEAT | {"asks_pain": True, "always_look": True}, "keys": {},
-            "sway": BEAT, "clap": BEAT | {"remedies": IN_TWO}, "step": BEAT, "tap": BEAT,
+            "sway": BEAT, "clap": BEAT | {"remedies": IN_TWO, "for_two": [2]}, "step": BEAT, "tap": BEAT,
             "spare": BEAT | {"optional_in": ["from-5"]},
         },
         "two": {
-            "echo": BEAT | {"stands_on": ["sway"], "remedies": ["One taps, the other sings.", "Take turns."]},
+            "echo": BEAT | {"stands_on": ["sway"], "remedies": IN_TWO, "for_two": [1, 2]},
             "fill": BEAT | {"stands_on": ["tap"]}, "mark": BEAT, "on-spare": BEAT | {"stands_on": ["spare"]},
             "wave": BEAT,
         },
@@ -114,7 +114,7 @@ MADE_UP = small(
     date(2024, 1, 16),
     bands={5: {}, 8: {"activity_minutes": 9}},
 )  # fmt: skip
-MADE_UP.graph["strand"]["beat"] = {"name": "Pulse"}
+MADE_UP.graph["strand"]["beat"] = {"name": "Pulse", "shared": True}
 
 
 def in_unit(unit, settled=None, born="2018-01-01", **lesson):

@@ -37,7 +37,9 @@ ROOT = Path(__file__).parents[2]
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
 DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")
 WIDTHS = (40, 60, 80, 120)
-SCREENS = tuple("studio why decide pause course placing lesson problems answers tellings".split())
+SCREENS = (
+    "studio", "why", "decide", "pause", "course", "placing", "lesson", "problems", "answers", "tellings",
+)  # fmt: skip
 
 NOT_SAID: Final = (
     r"is none of them", r"put right", r"without the word of", r"reckoned", r"another one than",

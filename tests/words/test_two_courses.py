@@ -24,7 +24,8 @@ def told(demo_folder, student, course):
     folder = demo_folder / "two-courses"
     studio = load_studio(find_studio(Path(course) if course else None, folder, folder, {}))
     record = studio.records[student]
-    return tell_answer(judge(studio.course, record, day_number("2025-12-05")), studio.course, record, full=True)
+    answer = judge(studio.course, record, day_number("2025-12-05"))
+    return tell_answer(answer, studio.course, record, full=True)
 
 
 @pytest.mark.parametrize("student", ["dario", "marit"])
