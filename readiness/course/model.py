@@ -67,8 +67,8 @@ class Skill:
     playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
     (R1a). ``uses`` are the parts of the body it works, hand and voice. ``counts_groups``: the right answer
     depends on the instrument. ``said`` and ``you`` are its forms in letters ("lifting the wrist", "you lift
-    your wrist"). ``at_home``, ``for_children``, ``touches`` and ``for_two`` number its remedies from 1: fit for
-    home, made for children, touching the student, for two. ``recorded`` is shown by a video or a photo in
+    your wrist"). ``at_home``, ``for_children``, ``touches`` and ``for_two`` number its remedies from 1: fit
+    for home, made for children, touching the student, for two. ``recorded`` is shown by a video or a photo in
     one of the ways that are offered.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
     its place (``course.versions``); most skills have none of them.

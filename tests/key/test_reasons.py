@@ -9,8 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from laws.asking import ask
-from strategies import small
 
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
@@ -20,6 +18,7 @@ from readiness.judging.lookahead import chain_up
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
+from readiness.testing import ask, small
 
 PAIN = {"asks_pain": True, "always_look": True}
 MADE_UP = small(

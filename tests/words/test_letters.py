@@ -12,8 +12,6 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import ask
-from strategies import Situation, situations
 from words.test_golden import DAYS
 
 from readiness.advice.letter import _activity, home_thing, practice_range
@@ -25,6 +23,7 @@ from readiness.record.model import Decision, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
+from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH
 from readiness.words.layout import cells
@@ -452,7 +451,8 @@ def test_a_pause_of_the_voice_is_told_where_the_piano_goes_on(reader, course):
 
 def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path):
     (tmp_path / "family.txt").write_text(
-        "# mine\n[Waiting]\nDear family of $name,\n\n$good\nIt costs $$2.\n$along\nSee you on $next_lesson!\n",
+        "# mine\n[Waiting]\nDear family of $name,\n\n$good\nIt costs $$2.\n$along\n"
+        "See you on $next_lesson!\n",
         encoding="utf-8",
     )
     answer = judge(course, records["temwa"], day_number("2025-12-02"))
