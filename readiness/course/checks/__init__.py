@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from readiness.course.checks import lifetimes, links, names, safety
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
@@ -23,13 +24,16 @@ from readiness.course.raw import Word, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
 
-__all__ = ["check", "lifetimes", "links", "loose_ends", "names", "safety"]
+__all__ = ["CHECKS", "check", "lifetimes", "links", "loose_ends", "names", "safety"]
+
+CHECKS: Final = (*AS_WRITTEN, *OF_A_DAY)
+"""Every check there is: they have entered themselves when their modules were imported above."""
 
 
 def check(draft: Draft) -> tuple[Problem, ...]:
     """Return all that the checks find."""
     if len(draft.eras) == 1:
-        return tuple(problem for one in (*AS_WRITTEN, *OF_A_DAY) for problem in few(one(draft)))
+        return tuple(problem for one in CHECKS for problem in few(one(draft)))
     written = [problem for one in AS_WRITTEN for problem in few(one(draft))]
     always = {_key(problem): problem for problem in _of_an_era(draft.eras[0])}
     found = {key: problem for key, problem in always.items() if problem.severity == "error"}
