@@ -56,14 +56,16 @@ def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:
 
 
 def how_it_is_written(parser: argparse.ArgumentParser) -> str:
-    """Return a command with all that it cannot do without."""
-    needed = [one for one in parser._actions if one.required]
+    """Return a command with its words (in brackets what may be left out) and the options it must have."""
+    needed = [one for one in parser._actions if one.required or not one.option_strings]
     return " ".join([parser.prog, *map(_written, needed)])
 
 
 def _written(action: argparse.Action) -> str:
     """Return one thing to type: an option with its value, or the value alone."""
-    return f"{action.option_strings[-1]} {_value(action)}" if action.option_strings else _value(action)
+    if action.option_strings:
+        return f"{action.option_strings[-1]} {_value(action)}"
+    return _value(action) if action.required else f"[{_value(action)}]"
 
 
 def _value(action: argparse.Action) -> str:
