@@ -86,7 +86,7 @@ def test_the_version_is_that_of_the_project(say):
         (["--nonsense"], "there is no option --nonsense here."),
         (["check", "--list", "ends"], 'loose-ends or variant, and "ends" is none of them.'),
         (["why", "temwa", "noemi"], '"noemi" is one word too many; words that belong together stand in'),
-        (["tell", "mum", "temwa"], 'READER is student, family, school or child, and "temwa" is none of them.'),
+        (["tell", "mum", "temwa"], 'READER is student, family, school or child, and "temwa" is none'),
         (["tell", "temwa", "famly"], 'Did you mean "family"? It is written `readiness tell [ID] [student'),
         (["resume", "temwa"], "--by and --words must be there: `readiness resume ID --by NAME --words"),
         (["serve", "--port", "x"], '--port takes a whole number, and "x" is none.'),
