@@ -12,11 +12,11 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_full_option,
-    add_studio_options,
     locate_studio,
     print_problems,
     read_studio,
     say_unread,
+    studio_options,
 )
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.inputs import skill_typed, unit_typed
@@ -191,6 +191,7 @@ def tell_trial(
 
 def retire_arguments(parser: Parser) -> None:
     """Add the arguments."""
+    studio_options(parser)
     parser.add_argument(
         "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
     )
@@ -198,10 +199,7 @@ def retire_arguments(parser: Parser) -> None:
         "--into", metavar="SKILL", action="append", default=[],
         help="what takes its place: one new id renames it, two split it; one that is there merges it in",
     )  # fmt: skip
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("retire", retire_arguments)
