@@ -74,8 +74,7 @@ def _skill_page(say: Phrases, skill: str, *, full: bool) -> Iterator[Section]:
     cautions = cautions_for(
         say.course, say.record, answer.on, (skill,), (), paused=False, seat_open=False
     )
-    more = "" if full else f"More: --full · why {answer.student}"
-    yield from closing((more,), cautions, full=full)
+    yield from closing((), cautions, full=full)
 
 
 def tell_around(

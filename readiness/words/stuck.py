@@ -52,7 +52,7 @@ def tell_standstill(
             Section("Other things wait for", tuple(map(item, _waiting(found, say))), more=True),
             Section("Next", tuple(map(item, _to_do(found, say)))),
             replace(numbers_section(_rules(say), answer.band), more=True),
-            *closing(("" if full else f"More: --full · why {answer.student}",), ("C14",), full=full),
+            *closing((), ("C14",), full=full),
         ],
         width,
         full=full,
