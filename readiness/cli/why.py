@@ -111,7 +111,8 @@ def _tell_of_birthday(
     if args.json:
         print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_birthday(turning, near, course, record, answer.on, text_width()), end="")
+        text = tell_birthday(turning, near, course, record, answer.on, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY
 
 

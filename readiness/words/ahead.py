@@ -26,7 +26,7 @@ def ahead_lines(say: Phrases) -> Iterator[str]:
     words = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = words.get(len(look), ("all come", ""))
     yield f"If {every}: {_outcome(say)}."
-    if len(look) > LOOKS_AT_MOST or answer.away:
+    if len(look) > LOOKS_AT_MOST or not ready_if_all_come(say):
         return
     if len(look) == LOOKS_AT_MOST:
         yield f"If one: {_one_of_two(say)}."

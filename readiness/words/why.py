@@ -127,7 +127,7 @@ def _reason(say: Phrases) -> str:
 def _away(away: str, days: int) -> str:
     weeks = counted(days // 7, "week")
     if away == "on-a-break":
-        return f"There was no lesson for {weeks}, and a new unit is not begun on a break."
+        return f"There was no lesson for {weeks}, and a new unit does not start on a break."
     return f"This is the first lesson after {weeks} away: for looking, not for a new unit."
 
 
@@ -296,9 +296,10 @@ def _earliest(say: Phrases) -> Iterator[str]:
     elif answer.earliest != answer.next_lesson or not ready_if_all_come(say):
         asked = (*(one.skill for one in answer.blockers if one.skill), *answer.open_rest)
         untried = any(say.standing(skill).state == State.UNTRIED for skill in asked)
-        taught = " New things are taught first, so it is usually later." if untried else ""
+        later = ", if more of this unit is shown too" if answer.earliest == answer.next_lesson else ""
+        later = "; usually later" if untried else later
         back = "".join(f" {why}" for why in say.kept_back())
-        yield f"The earliest possible move is {say.day(answer.earliest)}.{taught}{back}"
+        yield f"The earliest possible move is {say.day(answer.earliest)}{later}.{back}"
 
 
 def _what_now(say: Phrases) -> Iterator[Paragraph]:

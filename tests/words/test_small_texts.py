@@ -158,7 +158,7 @@ def test_what_if_never_passes_a_hold(course, records, answered):
 def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, records):
     day = day_number("2026-01-05")
     turning = birthday_changes(course, records["temwa"], day)
-    text = tell_birthday(turning, None, course, records["temwa"], day)
+    text = tell_birthday(turning, None, course, records["temwa"], day, full=True)
     assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
     assert "Minutes for one activity: 6, in place of 4." in text
 
