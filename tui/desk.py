@@ -150,7 +150,8 @@ class Desk:
         """Return a draft for one reader: child, family or school."""
         from readiness.words.letters import tell
 
-        return tell(reader, row.answer, self.course, row.record, width)
+        letters = self.view.studio.where.letters if self.view else None
+        return tell(reader, row.answer, self.course, row.record, width, letters)
 
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written; files by their names alone."""

@@ -233,7 +233,7 @@ def _tries(
         (skill, remedy)
         for skill in dict.fromkeys(skills)
         if skill is not None
-        for number, remedy in enumerate(course.skill[skill].remedies)
+        for number, remedy in enumerate(course.skill[skill].remedies, 1)
         if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])

@@ -113,4 +113,4 @@ def _reach(course: Course, record: Record, answer: Answer) -> int:
 
 def _activity(skill: Skill, rests: Sequence[str]) -> Activity:
     """Return a skill with its activity in two; under a hold none is taken, for most use the body."""
-    return Activity(skill.id, None if rests else min(skill.for_two, default=None))
+    return Activity(skill.id, None if rests else min((number - 1 for number in skill.for_two), default=None))

@@ -27,6 +27,7 @@ from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
+from readiness.words.letter_file import template_text
 from readiness.words.letters import READERS, letter, letter_words
 from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
@@ -215,14 +216,19 @@ def run_together(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-# ``readiness tell ID child|family|school``: a draft for one reader. Nothing is sent.
+# ``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent.
 
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    readers = "who the draft is for: child, family or school"
-    parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
+    student = "a student's id, its beginning, or the given name"
+    parser.add_argument("student", metavar="ID", nargs="?", help=student)
+    readers = "who the draft is for: student (or child), family or school"
+    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
+    parser.add_argument(
+        "--template", metavar="READER", choices=list(READERS),
+        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
+    )  # fmt: skip
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
@@ -231,12 +237,17 @@ def tell_arguments(parser: Parser) -> None:
 
 @command("tell", tell_arguments)
 def run_tell(args: argparse.Namespace) -> Exit:
-    """Print the draft."""
+    """Print the draft, or the text that drafts are made from."""
+    if args.template:
+        print(template_text(args.template), end="")
+        return Exit.READY
+    if not args.student or not args.reader:
+        raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day = day_asked(args.on, studio.today)
     answer = judge(course, record, day, studio.calendar(record.id))
-    draft = letter(args.reader, answer, course, record)
+    draft = letter(args.reader, answer, course, record, studio.where.letters)
     if args.json:
         found = {
             "format": 1,

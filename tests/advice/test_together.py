@@ -8,8 +8,6 @@ from datetime import date
 from itertools import combinations
 
 import pytest
-from laws.asking import ask
-from strategies import small
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.skill_traits import MET_STATES, may_be_done
@@ -17,6 +15,7 @@ from readiness.advice.together import pair_up, suits_two
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
+from readiness.testing import ask, small
 from readiness.words.together import tell_pair
 
 ON = "2025-12-02"

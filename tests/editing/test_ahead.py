@@ -8,8 +8,6 @@ from datetime import date
 
 import pytest
 from hypothesis import example, given
-from laws.asking import record_of
-from strategies import Situation, situations, small
 
 from readiness.advice.ahead_json import birthday_to_dict
 from readiness.advice.birthday import birthday_changes, one_day_of_age
@@ -21,6 +19,7 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import BandChoice, Lesson, Showing
+from readiness.testing import Situation, record_of, situations, small
 from readiness.words.review import tell_birthday
 
 

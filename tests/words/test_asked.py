@@ -7,14 +7,13 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 from words.test_letters import AVOIDED_WORDS
 
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.as_json import skill_to_dict
 from readiness.record.model import Decision, Lesson, SetAside
+from readiness.testing import Situation, ask, situations
 from readiness.words.asked import tell_skill
 from readiness.words.why import tell_answer
 
