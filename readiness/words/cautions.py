@@ -27,7 +27,7 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
         "advice."
     ),
     "C3": (
-        "Fingertips that fold in are common and no fault. Lighten the sound and support the finger; "
+        "Fingertips that fold in are common. Lighten the sound and support the finger; "
         "never force or squeeze. If joints hurt or tire easily, tell the family; a licensed "
         "clinician decides."
     ),

@@ -145,7 +145,7 @@ def test_one_day_of_age_that_decides_is_said(demo):
     verdict = near.answer.verdict
     assert told["one_day_of_age"] == {"born_one_day": "earlier", "band": "6-7", "verdict": verdict}
     assert verdict != "look-again"
-    text = " ".join(tell_birthday(turning, near, course, record, today).split())
+    text = " ".join(tell_birthday(turning, near, course, record, today, full=True).split())
     assert "Born one day earlier and with the same notes, Temwa would go by age 6-7 on 2 December" in text
     assert "You decide which age fits" in text
     assert ("One day of age decides." in text) == told["birthday"]["one_day_decides"]
