@@ -90,5 +90,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator
     """
     told = [one for one in ids if one != "C1"]
     brief = () if full else (*(_BRIEF[one] for one in told if one in _BRIEF), "More: --full")
-    yield Section("", tuple(map(Paragraph, filter(None, (*texts, " ".join(brief))))))
+    words = " ".join((*texts, *brief))
+    yield Section("", (Paragraph(words),) if words else ())
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)
