@@ -232,7 +232,7 @@ def back_arguments(parser: Parser) -> None:
         "--ahead",
         metavar=("FROM", "TO"),
         nargs="+",
-        help="a break to come, first and last day: what to keep warm (default: a near one in studio.toml)",
+        help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
     )
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_studio_options(parser)

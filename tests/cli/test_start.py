@@ -50,7 +50,7 @@ def test_no_command_loads_the_screens(words, loaded_by):
 def test_help_lists_every_command_and_the_exit_codes(say):
     said = say("--help")
     assert said.code == 0
-    assert all(f"{row.name} " in said.out and row.help in said.out for row in COMMANDS)
+    assert all(f" {row.name}" in said.out and row.help in said.out for row in COMMANDS)
     assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in said.out
     assert say().err == said.out
 
