@@ -92,7 +92,7 @@ ACTIONS: Final = (
     Action("choose('back')", "b", "back", "What a break cost; what to look at first", _ANSWERS, NOT_THERE),
     Action("choose('way')", "w", "way", "What to secure on the way", _ANSWERS, NOT_THERE),
     Action("choose('handover')", "h", "hand-over", "The one page for a substitute", _ANSWERS, NOT_THERE),
-    Action("choose('fading')", "r", "review", "Look at again soon, and review", _ANSWERS, NOT_THERE),
+    Action("choose('fading')", "r", "review", "What turns stale, what keeps it fresh", _ANSWERS, NOT_THERE),
     Action("choose('season')", "s", "season", "A big day or a long break ahead", _ANSWERS, NOT_THERE),
     Action("choose('changed')", "v", "changed", "Why the answer is not what it was", _ANSWERS, NOT_THERE),
     Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),

@@ -95,7 +95,7 @@ COMMANDS: Final = (
     Command("sheet", "the check, line by line; also as a page to print", "readiness.cli.lesson"),
     Command("plan", "the next lesson in minutes", "readiness.cli.lesson"),
     Command("tell", "draft words for the child, the family or the school", "readiness.cli.lesson"),
-    Command("fading", "look at again soon, and review", "readiness.cli.ahead"),
+    Command("fading", "what turns stale soon, and what keeps it fresh", "readiness.cli.ahead"),
     Command("when", "the earliest possible date, and how long similar cases took", "readiness.cli.ahead"),
     Command("back", "after a break: what to look at first", "readiness.cli.ahead"),
     Command("way", "the way to a skill or a unit", "readiness.cli.ahead"),

@@ -17,7 +17,7 @@ from readiness.school.counts import FEW, Stay
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
-from readiness.words.cautions import caution
+from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
@@ -208,14 +208,14 @@ def _whom(reply: Reply) -> str:
 def _last(replies: Sequence[Reply]) -> Section:
     """Return the cautions in a line each, and what to ask next."""
     first, several = replies[0], len(replies) > 1
-    lines = []
-    if any(reply.question == "paused" and reply.rows for reply in replies):
-        lines.append("Paused: stop playing now, tell the family that day, ask a licensed clinician.")
-    if not several and first.question in ("where", "time") and _has_few(first):
-        lines.append(caution("C12"))
-    details = "Details: ask look · " if several else ""
-    lines.append(f"You decide; only what was noted is known.   {details}More: --full")
-    return Section("", tuple(map(Paragraph, lines)))
+    paused = any(reply.question == "paused" and reply.rows for reply in replies)
+    few = not several and first.question in ("where", "time") and _has_few(first)
+    told = (
+        "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
+        brief_cautions(("C12", "C14") if few else ("C14",)),
+        f"More: --full{' · ask look' if several else ''}",
+    )
+    return Section("", tuple(map(Paragraph, filter(None, told))))
 
 
 def title_words(replies: Sequence[Reply], course: Course) -> str:
