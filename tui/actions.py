@@ -89,12 +89,13 @@ ACTIONS: Final = (
     Action("choose('school')", "3", "the school", "What to say to the school", ("tellings",), NOT_THERE),
     # answers
     Action("choose('plan')", "p", "plan", "The next lesson in minutes", _ANSWERS, NOT_THERE),
-    Action("choose('back')", "b", "back", "What a break cost; what to look at first", _ANSWERS, NOT_THERE),
+    Action("choose('back')", "b", "back", "After a break: what to look at first", _ANSWERS, NOT_THERE),
     Action("choose('way')", "w", "way", "What to secure on the way", _ANSWERS, NOT_THERE),
     Action("choose('handover')", "h", "hand-over", "The one page for a substitute", _ANSWERS, NOT_THERE),
-    Action("choose('fading')", "r", "review", "What turns stale, what keeps it fresh", _ANSWERS, NOT_THERE),
+    Action("choose('review')", "r", "review", "What to look at again soon", _ANSWERS, NOT_THERE),
     Action("choose('season')", "s", "season", "A big day or a long break ahead", _ANSWERS, NOT_THERE),
     Action("choose('changed')", "v", "changed", "Why the answer is not what it was", _ANSWERS, NOT_THERE),
+    Action("unfold", "f", "All", "All of it, or the short answer", _ANSWERS),
     Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),
     # lesson and placing
     Action("mark(0)", "a", "Alone", "Shown without help", _NOTING, NOT_THERE),

@@ -150,7 +150,8 @@ class Desk:
         """Return a draft for one reader: child, family or school."""
         from readiness.words.letters import tell
 
-        return tell(reader, row.answer, self.course, row.record, width)
+        letters = self.view.studio.where.letters if self.view else None
+        return tell(reader, row.answer, self.course, row.record, width, letters)
 
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written; files by their names alone."""
@@ -189,14 +190,14 @@ class AnswerDesk:
         self.target = ""
         self.days: dict[str, int] = {}
 
-    def told(self, name: str, width: int) -> str:
+    def told(self, name: str, width: int, *, full: bool = False) -> str:
         """Return an answer as text, or what has to be said first; empty where the student cannot be read."""
         row = self.desk.row(self.student)
         if row is None:
             return ""
         if self.is_open(name):
             return _FIRST[name]
-        told: str = getattr(self, f"_{name}")(row, width)
+        told: str = getattr(self, f"_{name}")(row, width, full=full)
         return told
 
     def is_open(self, name: str) -> bool:
@@ -235,53 +236,54 @@ class AnswerDesk:
 
     # the answers, in the order of their keys
 
-    def _plan(self, row: Row, width: int) -> str:
+    def _plan(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.plan import tell_plan
 
         plan = plan_lesson(row.course, row.record, row.answer, None, self._events)
-        return tell_plan(plan, row.answer, row.course, row.record, width)
+        return tell_plan(plan, row.answer, row.course, row.record, width, full=full)
 
-    def _back(self, row: Row, width: int) -> str:
+    def _back(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
-        from readiness.advice.fading import near_break
+        from readiness.advice.review import near_break
         from readiness.words.back import tell_back
 
         course = row.course.on(row.day)
         warm = near_break(course, row.record, row.answer, self._events)
         found = after_break(course, row.record, row.answer)
-        return tell_back(found, warm, row.answer, course, row.record, width)
+        return tell_back(found, warm, row.answer, course, row.record, width, full=full)
 
-    def _way(self, row: Row, width: int) -> str:
+    def _way(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.way import way_to
         from readiness.words.way import tell_way
 
         course = row.course.on(row.day)
         way = way_to(course, row.record, row.day, self.target, row.calendar)
-        return tell_way(way, row.answer, course, row.record, width)
+        return tell_way(way, row.answer, course, row.record, width, full=full)
 
-    def _handover(self, row: Row, width: int) -> str:
+    def _handover(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
-        from readiness.words.handover import tell_handover
+        from readiness.words.handover import not_asked, tell_handover
         from readiness.words.phrases import Phrases
 
         page = hand_over(row.course, row.record, row.answer, self._events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
-        told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width)
-        return "\n".join((told, *fold(caution("C8"), width)))
+        told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width, full=full)
+        before = filter(None, (caution("C8"), not_asked(sharing)))
+        return "\n".join((told, *(line for words in before for line in fold(words, width))))
 
-    def _fading(self, row: Row, width: int) -> str:
+    def _review(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
-        from readiness.advice.fading import fading
-        from readiness.words.fading import tell_fading
+        from readiness.advice.review import review
+        from readiness.words.review import tell_review
 
-        found = fading(row.course, row.record, row.day)
+        found = review(row.course, row.record, row.day)
         back = after_break(row.course, row.record, row.answer)
-        return tell_fading(found, back, row.course.on(row.day), row.record, width)
+        return tell_review(found, back, row.course.on(row.day), row.record, width, full=full)
 
-    def _season(self, row: Row, width: int) -> str:
+    def _season(self, row: Row, width: int, *, full: bool) -> str:
         from readiness.advice.big_day import prepare
         from readiness.words.season import tell_season
 
@@ -289,9 +291,9 @@ class AnswerDesk:
         assert day is not None
         event = event_on(day, events_ahead(self._events, row.day))
         big_day = prepare(row.course, row.record, row.answer, event)
-        return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width)
+        return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width, full=full)
 
-    def _changed(self, row: Row, width: int) -> str:
+    def _changed(self, row: Row, width: int, *, full: bool) -> str:  # noqa: ARG002
         from readiness.advice.changes import Question, why_changed
         from readiness.editing.course_history import course_then
         from readiness.words.changes import tell_changed

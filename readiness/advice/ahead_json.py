@@ -11,9 +11,9 @@ from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.changes import Changed, Fact
 from readiness.advice.estimates import Estimate
-from readiness.advice.fading import KeepWarm
 from readiness.advice.placing.presumed import Claim
 from readiness.advice.placing.round import PlacingRound
+from readiness.advice.review import KeepWarm
 from readiness.advice.stuck import Standstill
 from readiness.advice.together import Activity, Pair
 from readiness.advice.way import Way

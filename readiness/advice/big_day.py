@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.fading import KeepWarm, break_between, keep_warm
 from readiness.advice.ground import teaching_order
+from readiness.advice.review import KeepWarm, break_between, keep_warm
 from readiness.advice.season import LAST_LESSONS, LONG_BREAK, lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits

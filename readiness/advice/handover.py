@@ -8,7 +8,6 @@ What is not noted of the student's particulars is left to fill in.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -30,8 +29,6 @@ __all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2
 RECENT_DAYS: Final = 28
-
-_TOUCH: Final = re.compile(r"\b(permission|touch\w*|lift the forearm|hand over own hand)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,8 +233,8 @@ def _tries(
         (skill, remedy)
         for skill in dict.fromkeys(skills)
         if skill is not None
-        for remedy in course.skill[skill].remedies
-        if may_touch or not _TOUCH.search(remedy)
+        for number, remedy in enumerate(course.skill[skill].remedies, 1)
+        if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])
 

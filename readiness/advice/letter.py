@@ -7,7 +7,6 @@ the playing either. Common practice, no source.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -26,18 +25,6 @@ GOOD_AT_MOST: Final = 2
 
 GROWING_UP_AGE: Final = 11
 """From here on an activity made for small children is left out of a letter."""
-
-_NOT_AT_HOME: Final = re.compile(
-    r"\b(teacher\w*|permission|lift the forearm|88 keys|play to that|while it sounds|drum)\b",
-    re.IGNORECASE,
-)
-"""What needs somebody who can play, or somebody who has learnt to touch."""
-
-_FOR_THE_SMALL: Final = re.compile(
-    r"\b(child\w*|paper|hops?|tiptoe|toys?|puppet|silly|beans?|beads?|bricks?|blocks?|coin|story|game|floor"
-    r"|draw|drawn|chalk|dough|fridge|band|stickers?|shadows?|modelling|scarf|cloth|pictures?|imaginary|bags)\b",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +173,8 @@ def _minutes(least: int) -> int:
 
 
 def _activity(course: Course, skill: str, age: int) -> str:
-    """Return the first activity that needs no teacher and no touch, and fits the age."""
-    fit = [one for one in course.skill[skill].remedies if not _NOT_AT_HOME.search(one)]
-    grown = [one for one in fit if age < GROWING_UP_AGE or not _FOR_THE_SMALL.search(one)]
-    return next(iter(grown), "")
+    """Return the first activity that the course says is fit for home, and for the age."""
+    one = course.skill[skill]
+    left_out = {*one.touches, *(one.for_children if age >= GROWING_UP_AGE else ())}
+    fit = (number for number in one.at_home if number not in left_out)
+    return next((one.remedies[number - 1] for number in fit), "")

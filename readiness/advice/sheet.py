@@ -23,7 +23,6 @@ sentences are in ``words.sheet``.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
@@ -53,8 +52,7 @@ from readiness.record.model import Record, Said
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Expected", "LeftOut", "Sheet", "SheetItem", "check_items", "check_sheet", "counts_groups",
-    "placing_items",
+    "Expected", "LeftOut", "Sheet", "SheetItem", "check_items", "check_sheet", "placing_items",
 ]  # fmt: skip
 
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
@@ -409,8 +407,6 @@ def _left_out(
 KEEP_WARM: Final = 3
 """How many things a short keep-warm list has. Common practice, no source."""
 
-_COUNTS_GROUPS: Final = re.compile(r"\bcounts\b.*\bgroups\b", re.IGNORECASE)
-
 
 def check_sheet(
     course: Course, record: Record, answer: Answer, keys: int | None = None, minutes: int | None = None
@@ -465,13 +461,8 @@ def _expected(keys: int | None) -> Expected:
 
 def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> SheetItem:
     """Add the right answers to an item about counting groups."""
-    asks = any(counts_groups(course, skill) for skill in item.skills)
+    asks = any(course.skill[skill].counts_groups for skill in item.skills)
     return replace(item, expected=instrument) if asks else item
-
-
-def counts_groups(course: Course, skill: str) -> bool:
-    """Return whether a skill asks for counting groups of black keys."""
-    return _COUNTS_GROUPS.search(course.skill[skill].shown_when) is not None
 
 
 def _held_items(

@@ -7,7 +7,6 @@ are left to each one's own lesson. Where a part of the body rests for one, it re
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -25,12 +24,6 @@ __all__ = ["Activity", "Pair", "pair_up", "suits_two"]
 GROW: Final = 4
 KNOWN: Final = 3
 """How many things are named; enough for a shared quarter of an hour. Common practice, no source."""
-
-_SHARED: Final = re.compile(r"\b(rhythm|pulse|beat|ear|listen\w*|sing\w*|song\w*)\b", re.IGNORECASE)
-_FOR_TWO: Final = re.compile(
-    r"\b(teacher|each other|in turn|turns|partner|called back|swap|pass|toss|one [^.]* the other)\b",
-    re.IGNORECASE,
-)
 _SETTLED: Final = MET_STATES | {"stale", "wobbling"}
 
 
@@ -61,9 +54,8 @@ class Pair:
 
 
 def suits_two(course: Course, skill: Skill) -> bool:
-    """Return whether a skill is of rhythm, ear or singing, by its strand; no seat or hand shape is."""
-    names = {strand.id: strand.name for strand in course.strands}
-    return not skill.always_look and _SHARED.search(f"{skill.strand} {names[skill.strand]}") is not None
+    """Return whether two can do a skill together, by its strand; what is looked at every time is no such."""
+    return not skill.always_look and any(one.shared for one in course.strands if one.id == skill.strand)
 
 
 def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
@@ -121,5 +113,4 @@ def _reach(course: Course, record: Record, answer: Answer) -> int:
 
 def _activity(skill: Skill, rests: Sequence[str]) -> Activity:
     """Return a skill with its activity in two; under a hold none is taken, for most use the body."""
-    fits = (number for number, text in enumerate(skill.remedies) if not rests and _FOR_TWO.search(text))
-    return Activity(skill.id, next(fits, None))
+    return Activity(skill.id, None if rests else min((number - 1 for number in skill.for_two), default=None))

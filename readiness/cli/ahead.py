@@ -9,11 +9,11 @@ from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.ahead_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
 from readiness.advice.big_day import prepare
 from readiness.advice.estimates import estimates
-from readiness.advice.fading import DAYS, Fading, KeepWarm, break_between, fading, keep_warm, near_break
+from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_warm, near_break, review
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
 from readiness.cli.day import add_day_option, day_asked, day_typed, looks_like_a_day
 from readiness.cli.inputs import refuse
 from readiness.cli.output import aside, text_width
@@ -27,8 +27,8 @@ from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
 from readiness.words.back import tell_back
-from readiness.words.fading import tell_fading
 from readiness.words.lists import other_file_words
+from readiness.words.review import tell_review
 from readiness.words.season import tell_season
 from readiness.words.way import tell_way, tell_when
 
@@ -42,6 +42,7 @@ def way_arguments(parser: Parser) -> None:
     )  # fmt: skip
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -57,7 +58,7 @@ def run_way(args: argparse.Namespace) -> Exit:
         print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
     else:
         answer = judge(course, record, day, calendar)
-        print(tell_way(way, answer, course, record, text_width()), end="")
+        print(tell_way(way, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -90,6 +91,7 @@ def when_arguments(parser: Parser) -> None:
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -106,7 +108,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))
     else:
-        print(tell_when(answer, found, course, record, text_width()), end="")
+        print(tell_when(answer, found, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -123,6 +125,7 @@ def season_arguments(parser: Parser) -> None:
     )
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -138,7 +141,7 @@ def run_season(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_season(day, answer, course.on(on), record, text_width()), end="")
+        print(tell_season(day, answer, course.on(on), record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -167,38 +170,40 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
     return found[0]
 
 
-# ``readiness fading ID``: what turns stale in the coming days, and what keeps it fresh.
+# ``readiness review ID``: what to look at again in the coming days, and the least that is enough.
 
 MOST = 366
 
 
-def fading_arguments(parser: Parser) -> None:
+def review_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
     add_day_option(parser)
     parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
-@command("fading", fading_arguments)
-def run_fading(args: argparse.Namespace) -> Exit:
-    """Tell what fades."""
+@command("review", review_arguments)
+def run_review(args: argparse.Namespace) -> Exit:
+    """Tell what needs a review."""
     if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
-        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is none.')
+        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is not that.')
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
-    found = fading(course, record, answer.on, int(args.days))
+    found = review(course, record, answer.on, int(args.days))
     back = after_break(course, record, answer)
     if args.json:
         print(json.dumps(_to_dict(found, back, record.id), ensure_ascii=False, indent=2))
     else:
-        print(tell_fading(found, back, course.on(answer.on), record, text_width()), end="")
+        text = tell_review(found, back, course.on(answer.on), record, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY
 
 
-def _to_dict(found: Fading, back: AfterBreak, student: str) -> dict[str, object]:
+def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:
     return {
         "format": 1,
         "student": student,
@@ -235,6 +240,7 @@ def back_arguments(parser: Parser) -> None:
         help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
     )
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -250,7 +256,7 @@ def run_back(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(back_to_dict(back, warm, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_back(back, warm, answer, course, record, text_width()), end="")
+        print(tell_back(back, warm, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 

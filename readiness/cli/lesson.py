@@ -14,7 +14,7 @@ from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student
+from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
@@ -26,7 +26,8 @@ from readiness.pages.document import MADE_BY, PAPERS, sections_page
 from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, tell_handover
+from readiness.words.handover import handover_sections, not_asked, tell_handover
+from readiness.words.letter_file import template_text
 from readiness.words.letters import READERS, letter, letter_words
 from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
@@ -53,6 +54,7 @@ def sheet_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
     )
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -70,9 +72,8 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     elif args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
     else:
-        print(
-            tell_sheet(sheet, answer, course, record, text_width(), with_counts=keys is not None), end=""
-        )
+        options = {"with_counts": keys is not None, "full": args.full}
+        print(tell_sheet(sheet, answer, course, record, text_width(), **options), end="")
     return Exit.READY
 
 
@@ -104,6 +105,7 @@ def plan_arguments(parser: Parser) -> None:
         "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
     )
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -125,7 +127,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     if args.json:
         print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_plan(plan, answer, course, record, text_width()), end="")
+        print(tell_plan(plan, answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY
 
 
@@ -154,6 +156,7 @@ def handover_arguments(parser: Parser) -> None:
     kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -173,8 +176,10 @@ def run_handover(args: argparse.Namespace) -> Exit:
         sections = handover_sections(page, say, sharing)
         write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
     else:
-        print(tell_handover(page, say, sharing, text_width()), end="", flush=True)
+        print(tell_handover(page, say, sharing, text_width(), full=args.full), end="", flush=True)
         aside(caution("C8"))
+    if words := not_asked(sharing):
+        aside(words)
     return Exit.READY
 
 
@@ -187,6 +192,7 @@ def together_arguments(parser: Parser) -> None:
     parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
@@ -206,31 +212,42 @@ def run_together(args: argparse.Namespace) -> Exit:
     else:
         shared = namesakes(record.name for record in records)
         names = (called(record.name, record.id, shared) for record in records)
-        print(tell_pair(pair, tuple(names), day, course.on(day), text_width()), end="")
+        print(tell_pair(pair, tuple(names), day, course.on(day), text_width(), full=args.full), end="")
     return Exit.READY
 
 
-# ``readiness tell ID child|family|school``: a draft for one reader. Nothing is sent.
+# ``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent.
 
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    readers = "who the draft is for: child, family or school"
-    parser.add_argument("reader", metavar="READER", choices=list(READERS), help=readers)
+    student = "a student's id, its beginning, or the given name"
+    parser.add_argument("student", metavar="ID", nargs="?", help=student)
+    readers = "who the draft is for: student (or child), family or school"
+    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
+    parser.add_argument(
+        "--template", metavar="READER", choices=list(READERS),
+        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
+    )  # fmt: skip
     add_day_option(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    add_full_option(parser)
     add_studio_options(parser)
 
 
 @command("tell", tell_arguments)
 def run_tell(args: argparse.Namespace) -> Exit:
-    """Print the draft."""
+    """Print the draft, or the text that drafts are made from."""
+    if args.template:
+        print(template_text(args.template), end="")
+        return Exit.READY
+    if not args.student or not args.reader:
+        raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     day = day_asked(args.on, studio.today)
     answer = judge(course, record, day, studio.calendar(record.id))
-    draft = letter(args.reader, answer, course, record)
+    draft = letter(args.reader, answer, course, record, studio.where.letters)
     if args.json:
         found = {
             "format": 1,

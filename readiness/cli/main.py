@@ -190,6 +190,7 @@ def _own_mistake(error: Exception) -> int:
 
 def _carry_out(argv: list[str]) -> int:
     """Parse the words and run the command they name."""
+    argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
     command = next((word for word in argv if not word.startswith("-")), None)
     chosen = next((one for one in COMMANDS if one.name == command), None)
     if command is not None and chosen is None:

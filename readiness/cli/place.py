@@ -12,6 +12,7 @@ from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_full_option
 from readiness.cli.inputs import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson
@@ -33,6 +34,7 @@ def place_arguments(parser: Parser) -> None:
     parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
     parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    add_full_option(parser)
     add_entry_options(parser, "the day of the placing lesson")
 
 
@@ -53,7 +55,7 @@ def run_place(args: argparse.Namespace) -> Exit:
     elif args.next:
         print(next_look_words(now, entry.course, text_width()), end="")
     else:
-        _tell(entry, now)
+        _tell(entry, now, full=args.full)
     return Exit.READY
 
 
@@ -74,7 +76,10 @@ def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
     if args.json:
         print_json({"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)})
     else:
-        print(tell_claim(held, now, entry.answer(), entry.course, entry.record, text_width()), end="")
+        text = tell_claim(
+            held, now, entry.answer(), entry.course, entry.record, text_width(), full=args.full
+        )
+        print(text, end="")
     return Exit.READY
 
 
@@ -123,9 +128,9 @@ def _begun(entry: Entry, by: str) -> NewLesson:
     return half_done.understood(entry.course, kept)
 
 
-def _tell(entry: Entry, now: PlacingRound | None) -> None:
+def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width()), end="")
+    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width(), full=full), end="")
 
 
 class Asking(Round):

@@ -47,7 +47,7 @@ from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
-from readiness.words.letter_school import school_sentences
+from readiness.words.letters import school_sentences
 from readiness.words.phrases import Phrases
 from readiness.words.share import consent_list_words, consent_words, overview_words, share_words
 from readiness.words.studio import enrolled_words, forgotten_words, leaving_words

@@ -30,9 +30,9 @@ from readiness.toml.write import Refusal
 from readiness.words.asked import tell_around, tell_skill
 from readiness.words.changes import since_then
 from readiness.words.compare import compare_answers
-from readiness.words.fading import tell_birthday
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons
+from readiness.words.review import tell_birthday
 from readiness.words.stuck import tell_standstill
 from readiness.words.studio import deletion_words
 from readiness.words.why import tell_answer

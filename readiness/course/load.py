@@ -90,7 +90,7 @@ def _course(
             Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
             for number, (id_, unit) in enumerate(taught.unit.items(), start=1)
         ),
-        strands=tuple(Strand(id_, strand.name) for id_, strand in taught.strand.items()),
+        strands=tuple(Strand(id_, strand.name, strand.shared) for id_, strand in taught.strand.items()),
         skills=tuple(
             _skill(id_, table, taught.uses, graph.key_place("skill", id_))
             for id_, table in taught.skill.items()
@@ -127,12 +127,19 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         asks_pain=table.asks_pain,
         uses=_uses(table, uses),
         piece=table.piece,
+        counts_groups=table.counts_groups,
         optional_in=tuple(dict.fromkeys(table.optional_in)),
         age_note=table.age_note,
         alternative=table.alternative,
         remedies=tuple(table.remedies),
+        for_two=tuple(table.for_two),
         advice=table.advice,
         said=table.said,
+        you=table.you,
+        at_home=tuple(table.at_home),
+        for_children=tuple(table.for_children),
+        touches=tuple(table.touches),
+        recorded=table.recorded,
         place=place,
         since=None if table.since is None else table.since.toordinal(),
         retired=None if table.retired is None else table.retired.toordinal(),

@@ -33,10 +33,11 @@ FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
 
 @dataclass(frozen=True, slots=True)
 class Strand:
-    """One thread through the course, such as reading or rhythm."""
+    """One thread through the course, such as reading or rhythm; ``shared``: two can do it together."""
 
     id: str
     name: str
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,11 @@ class Skill:
 
     ``days`` takes the place of the number of days of its kind (rule R3). ``quiet`` is done without
     playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
-    (R1a). ``uses`` are the parts of the body it works, hand and voice.
+    (R1a). ``uses`` are the parts of the body it works, hand and voice. ``counts_groups``: the right answer
+    depends on the instrument. ``said`` and ``you`` are its forms in letters ("lifting the wrist", "you lift
+    your wrist"). ``at_home``, ``for_children``, ``touches`` and ``for_two`` number its remedies from 1: fit
+    for home, made for children, touching the student, for two. ``recorded`` is shown by a video or a photo in
+    one of the ways that are offered.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
     its place (``course.versions``); most skills have none of them.
     """
@@ -87,21 +92,23 @@ class Skill:
     asks_pain: bool = False
     uses: tuple[str, ...] = ("hand",)
     piece: bool = False
+    counts_groups: bool = False
     optional_in: tuple[str, ...] = ()
     age_note: str = ""
     alternative: str = ""
     remedies: tuple[str, ...] = ()
+    for_two: tuple[int, ...] = ()
     advice: str = ""
     said: str = ""
+    you: str = ""
+    at_home: tuple[int, ...] = ()
+    for_children: tuple[int, ...] = ()
+    touches: tuple[int, ...] = ()
+    recorded: bool = False
     place: Place | None = None
     since: int | None = None
     retired: int | None = None
     replaced_by: tuple[str, ...] = ()
-
-    @property
-    def spoken(self) -> str:
-        """Return the name in everyday words, for letters."""
-        return self.said or self.name
 
 
 @dataclass(frozen=True, slots=True)

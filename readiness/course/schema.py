@@ -18,10 +18,15 @@ that are only ever added to::
 and one to ``graph.toml``: ``uses = "voice"`` says which part of the body the course plays or
 sings with, for a studio whose students take more than one course (hand is meant without).
 
-A skill may say how letters speak of it, where its name is no speech: ``said = "Plays from 1 to 5 and
-back, one tone at a time"``, built like a name; which parts of the body it works, where that is not what
-its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
-playing of a piece: ``piece = true``.
+A skill may say how letters speak of it: ``said = "lifting the wrist"`` and, to the student, ``you = "you
+lift your wrist"``; without them its name stands on a line of its own. It may number some of its remedies:
+those fit for home without a teacher (``at_home = [1]``), those made for children (``for_children``),
+those that touch the student (``touches``) and those that two students can do together (``for_two``). It
+may say that one way of showing it is a video or a photo (``recorded = true``); which parts of the body
+it works, where that is not what its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
+playing of a piece: ``piece = true``. ``counts_groups = true``: the groups of black keys are counted, so the
+right answer depends on the instrument. A strand with
+``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
 
@@ -45,7 +50,15 @@ from functools import cache
 from typing import Annotated, Any, Final, Literal
 
 import tomli
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from readiness.days import YEARS
@@ -187,6 +200,9 @@ Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValid
 DaysOfOne = Annotated[int, Field(ge=1, le=10)]
 """How many different days one skill needs, in place of the number of its kind (rule R3)."""
 
+Remedies = list[AtLeastOne]
+"""Some of a skill's remedies, by number, the first is 1."""
+
 BodyPart = Literal["hand", "voice"]
 Kind = Literal["motor", "knowledge", "ear", "reading", "habit"]
 Fade = Literal["fast", "medium", "slow"]
@@ -203,6 +219,7 @@ class StrandTable(_Table):
     """One ``[strand.x]``."""
 
     name: Text
+    shared: bool = False
 
 
 class UnitTable(_Table):
@@ -241,15 +258,32 @@ class SkillTable(_Table):
     asks_pain: bool = False
     uses: list[BodyPart] | None = None
     piece: bool = False
+    counts_groups: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
     remedies: list[Text] = Field(default_factory=list)
+    for_two: Remedies = Field(default_factory=list)
     advice: Text = ""
     said: Text = ""
+    you: Text = ""
+    at_home: Remedies = Field(default_factory=list)
+    for_children: Remedies = Field(default_factory=list)
+    touches: Remedies = Field(default_factory=list)
+    recorded: bool = False
     since: TeachingDay | None = None
     retired: TeachingDay | None = None
     replaced_by: list[str] = Field(default_factory=list)
+
+    @field_validator("at_home", "for_children", "touches", "for_two")
+    @classmethod
+    def _names_remedies(cls, numbers: list[int], others: ValidationInfo) -> list[int]:
+        """Refuse the number of a remedy that is not there."""
+        there = len(others.data.get("remedies", numbers))
+        if any(number > there for number in numbers):
+            told = "this is not the number of a remedy of the skill"
+            raise PydanticCustomError("no-such-remedy", told, {"hint": "the first remedy is 1"})
+        return numbers
 
 
 class AlternativesTable(_Table):

@@ -73,7 +73,10 @@ def compare(
 # nothing is judged. A skill whose table was taken out and one that is retired are told apart,
 # because only the second keeps its history.
 
-TEXTS: Final = frozenset({"name", "shown_when", "age_note", "alternative", "remedies", "advice", "said"})
+TEXTS: Final = frozenset({
+    "name", "shown_when", "age_note", "alternative", "remedies", "advice", "said", "you", "at_home",
+    "for_children", "touches", "recorded",
+})  # fmt: skip
 """What of a skill is read by people alone and decides nothing."""
 
 _ON_THEIR_OWN: Final = frozenset({"id", "unit", "stands_on", "stands_on_some", "place"})

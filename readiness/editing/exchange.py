@@ -315,7 +315,9 @@ def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 # on a skill are JSON text too, because GraphML knows no lists. GraphML: graphml.graphdrawing.org,
 # read and written by networkx.
 
-_LISTS: Final = ("remedies", "optional_in", "replaced_by", "uses")
+_LISTS: Final = (
+    "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
+)  # fmt: skip
 _DATES: Final = ("since", "retired")
 _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Letters that XML 1.0 cannot hold, and the carriage return, which it changes."""

@@ -45,7 +45,7 @@ from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import Looks, chain_up, frees, look_effects, one_thing, targets
 from readiness.judging.placing import place
 from readiness.judging.reasons import Reasons
-from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks
+from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks, young
 from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
@@ -314,7 +314,7 @@ class NotPlaced(_Asked):
 
     def answer(self) -> Answer:
         """Return the answer; what is not known yet is asked of this."""
-        nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "remarks", "frees",
+        nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "frees",
                    "chain", "look_first", "brought_along", "kept_back")  # fmt: skip
         unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
                    "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
@@ -331,6 +331,9 @@ class NotPlaced(_Asked):
             "placing": self._placing,
         }
         return Answer.later(now, self.give)
+
+    def remarks(self) -> tuple[Remark, ...]:
+        return young(self.course, self.known)
 
     @cached_property
     def _placing(self) -> PlacingResult:

@@ -8,7 +8,6 @@ named.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
@@ -212,26 +211,20 @@ def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open:
     skills = [course.skill[skill] for skill in shown]
     names = {name for skill in skills for name in course.names_of(skill.id)}
     past = [lesson for lesson in record.lessons if lesson.on <= day]
-    texts = " ".join(t for s in skills for t in (s.shown_when, s.age_note, s.alternative, *s.remedies))
     held = any(s.help == HELPS.index("hands-on") and s.skill in names for one in past for s in one.showings)
-    hurts = [one.words for one in (*view.student.open_holds, *record.resting(day))]
-    said = " ".join([text for one in past for text in (one.note, *one.remarks.values())] + hurts)
+    resting = {hold.part for hold in (*view.student.open_holds, *record.resting(day))}
     tests = {
         "C1": bool(view.student.open_holds),
         "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
         "C3": bool(names & FOLDING),
         "C5": seat_open and course.uses == "hand",
-        "C6": held or _says(r"permission\b|touch", texts),
-        "C7": not record.consents.get("video") and _says(r"(photo|video|film|recording|recorded)\b", texts),
+        "C6": held or any(skill.touches for skill in skills),
+        "C7": any(skill.recorded for skill in skills) and not record.consents.get("video"),
         "C11": any(one.get("changed") for one in _every(found)),
-        "C13": _says("hoarse", said),
+        "C13": "voice" in resting,
         "C14": True,
     }
     return [caution for caution, applies in tests.items() if applies]
-
-
-def _says(words: str, text: str) -> bool:
-    return re.search(rf"\b({words})", text, re.IGNORECASE) is not None
 
 
 Facts = dict[str, Any]

@@ -5,7 +5,6 @@ They never change a verdict. They are what a careful colleague would mention.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
@@ -23,7 +22,9 @@ from readiness.judging.states import States
 from readiness.record.model import HELPS, Record
 from readiness.terms import Kind
 
-__all__ = ["FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "unit_limit"]
+__all__ = [
+    "FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "unit_limit", "young",
+]  # fmt: skip
 
 SOON_DAYS = 14
 LATEST_TRIES = 3
@@ -53,7 +54,7 @@ def remarks(course: Course, known: Known, deciding: Deciding, states: States) ->
         *_stuck(course, deciding, states),
         *_footing(course, deciding, states),
         *_fading(course, deciding, states),
-        *_young(course, known),
+        *young(course, known),
     )
 
 
@@ -112,7 +113,7 @@ def _fading(course: Course, deciding: Deciding, states: States) -> tuple[Remark,
     return tuple(found)
 
 
-def _young(course: Course, known: Known) -> tuple[Remark, ...]:
+def young(course: Course, known: Known) -> tuple[Remark, ...]:
     """Say that the student is younger than every band was made for."""
     youngest = course.bands[0].from_age
     is_young = known.chosen_band is None and age_on(known.born, known.day) < youngest
@@ -128,9 +129,6 @@ def _young(course: Course, known: Known) -> tuple[Remark, ...]:
 FOLDING_JOINTS: Final = frozenset({"firm-fingertip", "rounded-hand-keys", "joins-two-tones"})
 """Skills at which small joints often fold in (C3)."""
 
-_TOUCH: Final = re.compile(r"\b(permission|touch\w*)\b", re.IGNORECASE)
-_PICTURE: Final = re.compile(r"\b(photo|video|film|recording|recorded)\b", re.IGNORECASE)
-_HOARSE: Final = re.compile(r"\bhoarse", re.IGNORECASE)
 _HANDS_ON: Final = HELPS.index("hands-on")
 
 
@@ -157,18 +155,13 @@ def cautions_for(
         "C2": any(skill.kind == Kind.MOTOR or skill.always_look for skill in skills),
         "C3": any(course.names_of(skill.id) & FOLDING_JOINTS for skill in skills),
         "C5": seat_open and course.uses == "hand",
-        "C6": any(_mentions(_TOUCH, skill) for skill in skills) or _hands_on(course, record, day, skills),
-        "C7": any(_mentions(_PICTURE, skill) for skill in skills) and not record.consents.get("video"),
+        "C6": any(skill.touches for skill in skills) or _hands_on(course, record, day, skills),
+        "C7": any(skill.recorded for skill in skills) and not record.consents.get("video"),
         "C11": any(rule.changed for rule in rules_in(findings)),
-        "C13": _hoarse(record, day),
+        "C13": any(hold.part == "voice" for hold in record.open_holds(day)),
         "C14": True,
     }
     return tuple(caution for caution, applies in tests.items() if applies)
-
-
-def _mentions(word: re.Pattern[str], skill: Skill) -> bool:
-    texts = (skill.shown_when, skill.age_note, skill.alternative, *skill.remedies)
-    return any(word.search(text) for text in texts)
 
 
 def _hands_on(course: Course, record: Record, day: int, skills: list[Skill]) -> bool:
@@ -179,14 +172,3 @@ def _hands_on(course: Course, record: Record, day: int, skills: list[Skill]) -> 
         if lesson.on <= day
         for showing in lesson.showings
     )
-
-
-def _hoarse(record: Record, day: int) -> bool:
-    words = [
-        text
-        for lesson in record.lessons
-        if lesson.on <= day
-        for text in (lesson.note, *lesson.remarks.values())
-    ]
-    words += [hold.words for hold in (*record.holds, *record.resting(day)) if hold.is_open(day)]
-    return any(_HOARSE.search(text) for text in words)

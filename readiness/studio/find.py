@@ -99,6 +99,13 @@ class Location:
     problems: tuple[Problem, ...]
     beside: tuple[Path, ...] = ()
 
+    @property
+    def letters(self) -> Path | None:
+        """Return the folder of the studio's own letters, which may be missing."""
+        if self.file is not None:
+            return self.file.path.parent / "letters"
+        return None if self.students is None else self.students.parent / "letters"
+
 
 def find_studio(
     course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]

@@ -200,7 +200,7 @@ _STATE_MEANS = {
     ),
     State.SLIPPED: (
         "Two days in a row that do not count, after it was settled: it has come loose, and its days are "
-        "counted afresh. That is usual and no fault."
+        "counted again. That is usual."
     ),
     State.STALE: "Nothing says it is lost; it has not been seen for longer than its window.",
     State.UNTRIED: "Nothing is known about it, which is no miss.",

@@ -27,7 +27,7 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
         "advice."
     ),
     "C3": (
-        "Fingertips that fold in are common and no fault. Lighten the sound and support the finger; "
+        "Fingertips that fold in are common, not a fault. Lighten the sound and support the finger; "
         "never force or squeeze. If joints hurt or tire easily, tell the family; a licensed "
         "clinician decides."
     ),
@@ -53,8 +53,8 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     "C11": "A number of the pacing was changed here; the default stands beside it.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
     "C13": (
-        "Hoarseness is noted: rest the voice, no pushing, water. If it stays beyond about two weeks, the "
-        "family asks a licensed clinician."
+        "Rest the voice: no pushing and no whispering, and water to drink. If it stays hoarse for two weeks, "
+        "see a licensed clinician."
     ),
     "C14": "This is advice to a teacher. It knows only what was noted; the teacher decides.",
 })
@@ -77,7 +77,7 @@ _BRIEF: Final[Mapping[str, str]] = MappingProxyType({
     "C7": "No consent for video or photos is noted: do not record.",
     "C11": "A number of the pacing was changed here.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
-    "C13": "Hoarseness is noted: rest the voice, no pushing, water.",
+    "C13": "Rest the voice: no pushing, no whispering, water to drink.",
     "C14": "Teaching advice, not medical; you decide.",
 })
 """The cautions once they have been read in full; the last one holds C2 too."""
@@ -94,5 +94,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator
     C1 stands above everything else and is not among them.
     """
     told = [one for one in ids if one != "C1"]
-    yield Section("", tuple(map(Paragraph, filter(None, (*texts, "" if full else brief_cautions(told))))))
+    brief = () if full else (brief_cautions(told), "More: --full")
+    yield Section("", tuple(map(Paragraph, filter(None, (*texts, " ".join(filter(None, brief)))))))
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)

@@ -1,37 +1,47 @@
 """The one page for whoever takes a lesson over, in words that fit on it.
 
-Safety comes first, blank lines stand where the files know nothing. It never says why
-somebody is paused, and under a hold it asks for no playing anywhere.
+Safety stands in a box on top, blank lines stand where the files know nothing. It never says why
+somebody is paused, and during a pause it asks for no playing anywhere. What the teacher alone has to do
+before giving it away is not on it (``not_asked``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 
-__all__ = ["handover_sections", "tell_handover"]
+__all__ = ["handover_sections", "not_asked", "tell_handover"]
 
-BLANK = "________"
-NOT_ASKED = (
-    "No consent to share with a substitute is noted. Ask the family first; until then give out what "
-    "`readiness share` makes for a substitute, without name."
-)
-NOT_SHARED = "Left out: no consent to share with a substitute is noted."
-NAMES_AT_MOST = 4
-AGREED_AT_MOST = 2
-PROMISES_AT_MOST = 3
+BLANK: Final = "________"
+NOT_SHARED: Final = "Left out: no consent to share with a substitute is noted."
+NAMES_AT_MOST: Final = 6
+AGREED_AT_MOST: Final = 2
+PROMISES_AT_MOST: Final = 3
 
 
-def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 80) -> str:
+def not_asked(sharing: Sharing) -> str:
+    """Return what the teacher has to do before giving the page away; empty where all may be seen."""
+    if sharing.is_given or not sharing.may("name"):
+        return ""
+    return (
+        "No consent to share with a substitute is noted. Ask the family first; until then give out what "
+        "`readiness share` makes for a substitute, without name."
+    )
+
+
+def tell_handover(
+    page: Handover, say: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
+) -> str:
     """Return the page as a text.
 
     Args:
@@ -39,73 +49,109 @@ def tell_handover(page: Handover, say: Phrases, sharing: Sharing, width: int = 8
         say: the words for the student's answer.
         sharing: what its reader may see.
         width: the widest line.
+        full: whether all is told.
     """
-    return lay_out(handover_sections(page, say, sharing), width)
+    return lay_out(handover_sections(page, say, sharing), width, full=full)
 
 
 def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[Section, ...]:
-    """Return the page as titled sections, safety first."""
-    asked = () if sharing.is_given or not sharing.may("name") else (item(NOT_ASKED),)
+    """Return the page as titled sections: the title, what stands in the box, the rest, room to write."""
+    who = tidy(say.answer.name) if sharing.may("name") else "A student (no consent to give the name)"
     return (
-        Section("", (Paragraph(_title(page, say, sharing)),)),
-        Section("Before you hand it over", asked),
-        Section("1 Safety first", tuple(map(item, _safety(page, say)))),
-        Section("2 Where the work is", tuple(map(item, _where(page, say, sharing)))),
-        Section(_lesson_title(page), tuple(map(item, _lesson(page, say)))),
-        Section("4 Promised, and the home task", tuple(map(item, _promised(page, say, sharing)))),
-        Section("5 Words and help", tuple(map(item, _helps(page, say, sharing)))),
-        Section("6 Consents", tuple(map(item, _consents(page, sharing)))),
-        Section("7 After the lesson write", tuple(map(item, _after(page)))),
+        Section("", (Paragraph(f"For the substitute · {who} · {date_words(page.on)}"),)),
+        Section("Safety first", tuple(map(item, _safety(page, say)))),
+        Section(_lesson_title(page), tuple(_lesson(page, say, sharing))),
+        Section("Where the work is", tuple(_where(page, say, sharing))),
+        Section("Promised, and the home task", tuple(_promised(page, say, sharing))),
+        Section("Words and help", tuple(map(item, _helps(page, say, sharing)))),
+        Section("Consents", tuple(map(item, _consents(page, sharing)))),
+        Section("After the lesson write", tuple(map(item, _after(page)))),
     )
 
 
-def _title(page: Handover, say: Phrases, sharing: Sharing) -> str:
-    who = tidy(say.answer.name) if sharing.may("name") else "A student (no consent to give the name)"
-    return f"For the substitute: {who} - lesson on {date_words(page.on)}"
+# The box: whether there is playing, touch, the stop sign, the seat.
 
 
 def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     if page.holds:
         since = say.day(min(hold.opened for hold in page.holds))
-        yield f"NO PLAYING: paused for care since {since}. Do not try it out, do not play through it."
+        yield f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
         if voice_rests((*page.holds, *page.resting)):
             yield "The voice rests as well: no singing, no humming along."
     yield from after_hold_elsewhere(say.record, say.answer.on)
     for hold in page.resting:
-        yield f"Another course is paused for care ({hold.part}): nothing here uses that part."
-    own = page.particulars
-    yield (
-        f"Stop sign or word: {_filled(own.stop)}. At any soreness or tiredness: stop at once, thank, "
-        "write it down."
-    )
-    if not page.holds:
-        seat = f"bench {_filled(own.bench)}, footrest {_filled(own.footrest)}"
-        yield f"Seat, before anything else: {seat}, distance mark {_filled(own.distance)}"
+        yield f"Another course is paused ({hold.part}): nothing here uses that part."
     may_touch = dict(page.consents)["touch"]
-    words = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
-    yield f"Touch: {words}."
+    touch = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
+    yield f"Touch: {touch}."
+    own = page.particulars
+    yield f"Stop sign or word: {_filled(own.stop)}."
+    yield "At any soreness or tiredness: stop at once, thank, write it down."
+    if not page.holds:
+        seat = f"Bench {_filled(own.bench)}, footrest {_filled(own.footrest)}"
+        yield f"{seat}, distance mark {_filled(own.distance)}."
 
 
-def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
+def _lesson_title(page: Handover) -> str:
+    most = max((block.longest for block in page.blocks), default=0)
+    longest = "" if page.holds else f", nothing longer than {most}"
+    return f"The lesson: {counted(page.minutes, 'minute')}{longest}"
+
+
+def _lesson(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
+    may = sharing.may("live-skills")
+    rows = [(f"{block.minutes} min", _block(page, block, say, may=may)) for block in page.blocks]
+    yield from columns(rows, 0)
+    playing = "any playing, " if page.holds else ""
+    yield Paragraph(f"Do not start: {playing}a new unit, a new piece, a check.")
+
+
+def _block(page: Handover, block: TakeOverBlock, say: Phrases, *, may: bool) -> str:
+    """Return what to do in a block; skills are named to those alone who may know them."""
+    names = say.inventory(block.skills[:NAMES_AT_MOST]) if may else ""
+    if block.part == "opening":
+        return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
+    if block.part == "work":
+        return f"{names}. A few good turns each." if names else "What the student likes to show."
+    if block.part == "music":
+        return f"Make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
+    if block.part == "quiet-opening":
+        return "Ask how it is today; listen to something together. Stop at any time."
+    quiet = listed(quiet_work((*page.holds, *page.resting)))
+    if block.part == "if-comfortable" and names:
+        return f"Without the instrument, only if comfortable: {names}."
+    return f"Without the instrument, only if comfortable: {quiet}."
+
+
+def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
     answer = say.answer
     if not sharing.may("unit"):
-        yield NOT_SHARED
+        yield item(NOT_SHARED)
         return
     if answer.unit is not None:
-        yield f"{capital(say.unit(answer.unit))}."
+        yield item(f"{capital(say.unit(answer.unit))}.")
     elif answer.placing is not None:
-        yield "New here, not placed yet; nothing is decided in this lesson."
-    yield from (_last_time(one, say) for one in page.live)
+        yield item("New here, no starting unit yet; nothing is decided in this lesson.")
+    yield from (item(_last_time(one, say)) for one in page.live)
     if page.brought_along and sharing.may("live-skills"):
-        yield brought_along(say)
+        yield item(brought_along(say))
     for said in page.said if sharing.may("remarks") else ():
         name = tidy(say.course.skill[said.skill].name)
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
-        yield f"{name}, {say.day(said.on)}: {how}"
+        yield item(f"{name}, {say.day(said.on)}: {how}")
     if page.set_aside and sharing.may("set-aside"):
-        yield f"Set aside by agreement, not asked for: {say.names(page.set_aside, NAMES_AT_MOST)}."
+        yield item(f"Set aside by agreement, not asked for: {say.few(page.set_aside)}.")
+        yield from noted(f"{say.inventory(page.set_aside)}.")
     if sharing.may("alternatives"):
-        yield from _alternatives(page, say)
+        yield from _rest_on_request(tuple(_alternatives(page, say)), AGREED_AT_MOST, "agreed way of showing")
+
+
+def _rest_on_request(texts: tuple[str, ...], most: int, noun: str) -> Iterator[Paragraph]:
+    """Yield the first texts of a list, how many more there are, and on request those."""
+    yield from map(item, texts[:most])
+    if more := texts[most:]:
+        yield item(f"{counted(len(more), f'more {noun}', f'more {noun}s')}.")
+        yield from noted(*more)
 
 
 def _last_time(live_skill: LiveSkill, say: Phrases) -> str:
@@ -119,60 +165,26 @@ def _last_time(live_skill: LiveSkill, say: Phrases) -> str:
 def _alternatives(page: Handover, say: Phrases) -> Iterator[str]:
     """Yield the other ways of showing that count; of skills in this lesson first."""
     asked = {skill for block in page.blocks for skill in block.skills}
-    for one in sorted(page.alternatives, key=lambda one: one.skill not in asked)[:AGREED_AT_MOST]:
+    for one in sorted(page.alternatives, key=lambda one: one.skill not in asked):
         who = f"agreed with {tidy(one.agreed_with)}, {say.day(one.on)}"
         yield f"{say.name(one.skill)} is shown in another way ({who}): {tidy(one.text)}"
-    more = len(page.alternatives) - AGREED_AT_MOST
-    if more > 0:
-        yield f"{counted(more, 'more agreed way')} of showing in the file."
 
 
-def _lesson_title(page: Handover) -> str:
-    most = max((block.longest for block in page.blocks), default=0)
-    turns = f", no single activity longer than {most}" if not page.holds else ""
-    return f"3 Do this lesson: {counted(page.minutes, 'minute')}{turns}"
-
-
-def _lesson(page: Handover, say: Phrases) -> Iterator[str]:
-    for block in page.blocks:
-        yield f"{counted(block.minutes, 'minute')}: {_block(page, block, say)}"
-    if page.holds:
-        yield "Do not start: any playing, a new unit, a new piece, a check."
-    else:
-        yield "Do not start: a new unit, a new piece, a check."
-
-
-def _block(page: Handover, block: TakeOverBlock, say: Phrases) -> str:
-    names = say.names(block.skills, NAMES_AT_MOST)
-    if block.part == "opening":
-        return "feet, seat, distance and shoulders in one glance, then a song or a known piece."
-    if block.part == "work":
-        return f"{names}. A few good turns each." if names else "what the student likes to show."
-    if block.part == "music":
-        return f"make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
-    if block.part == "quiet-opening":
-        return "ask how it is today; listen to something together. Stop at any time."
-    if block.part == "if-comfortable":
-        return f"without the instrument, only if comfortable: {names}."
-    return f"without the instrument: {listed(quiet_work((*page.holds, *page.resting)))}."
-
-
-def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
+def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
     if not sharing.may("promises"):
-        yield NOT_SHARED
+        yield item(NOT_SHARED)
         return
-    for one, is_overdue in page.promises[:PROMISES_AT_MOST]:
+    promises = []
+    for one, is_overdue in page.promises:
         due = "" if one.due is None else f", {'was due' if is_overdue else 'due'} {say.day(one.due)}"
-        yield f"To {tidy(one.to)}, {say.day(one.given)}{due}: {tidy(one.text)}"
-    more = len(page.promises) - PROMISES_AT_MOST
-    if more > 0:
-        yield f"{counted(more, 'more promise')} in the file."
-    if not page.promises:
-        yield "No open promise."
+        promises.append(f"To {tidy(one.to)}, {say.day(one.given)}{due}: {tidy(one.text)}")
+    yield from _rest_on_request(tuple(promises), PROMISES_AT_MOST, "promise")
+    if not promises:
+        yield item("Nothing is promised.")
     if page.holds:
-        yield "Whatever was promised about playing waits until an adult closes the hold. No home task."
-        return
-    yield _task(page, say)
+        yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
+    else:
+        yield item(_task(page, say))
 
 
 def _task(page: Handover, say: Phrases) -> str:
@@ -193,7 +205,7 @@ def _helps(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
         yield f"Own words for things: {_filled(own.words)}. What upsets: {_filled(own.upsets)}."
     else:
         yield NOT_SHARED
-    for skill, remedy in page.tries:
+    for skill, remedy in page.tries if sharing.may("live-skills") else ():
         yield f"When stuck, {say.name(skill)}: {tidy(remedy)}"
 
 
@@ -209,11 +221,8 @@ def _filled(words: str) -> str:
 
 
 def _after(page: Handover) -> Iterator[str]:
-    if not page.holds:
-        yield (
-            f"What was shown, and how (without help, with a reminder, after being shown, guided by hand, "
-            f"not shown; what was not asked says nothing): {BLANK}"
-        )
-    else:
+    if page.holds:
         yield f"What was done: {BLANK}"
+    else:
+        yield f"What was shown, and how ({', '.join(HELP_WORDS)}, or not asked): {BLANK}"
     yield f"Anything sore or tired (tell the family the same day): {BLANK}"

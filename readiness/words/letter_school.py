@@ -1,7 +1,7 @@
-"""What to say to the school: facts, the rule with its number, whose number it is, and dates.
+"""What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
 
-Skills that were set aside by agreement are not named and not counted. Under a hold the
-school hears "no playing" and nothing about the body or about where the student stands.
+Skills that were set aside by agreement are not named and not counted. Under a hold the school hears
+"no playing" and nothing about the body or about where the student stands.
 """
 
 from __future__ import annotations
@@ -9,189 +9,170 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from readiness.advice.placing.presumed import presumed
-from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import left_out
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
-from readiness.terms import State, Verdict
-from readiness.words.brief import plain_verdict
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted
-from readiness.words.phrases import Phrases
-from readiness.words.placing_round import perhaps_words
+from readiness.terms import State
+from readiness.words.english import ENGLISH
+from readiness.words.grammar import capital, counted, listed, number_words, quoted
+from readiness.words.letter_words import NAMED_AT_MOST, LetterWords
 from readiness.words.reasons import rule_words
-from readiness.words.why import brought_along
 
-__all__ = ["school_sentences"]
-
-NAMED_AT_MOST = 4
-_DUE = "{} settled and {} due for another look"
-_UNSEEN = "{} not seen here yet but probably there"
+__all__ = ["SchoolWords"]
 
 
-def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
-    """Return the letter to the school, sentence by sentence; ``named`` is whom it is about."""
-    answer = say.answer
-    head = f"{named}, {date_words(answer.on)}."
-    if answer.verdict == Verdict.PAUSED:
-        return (head, *_paused(say))
-    told = _placed(say) if answer.placing is None else _placing(say)
-    return (head, *told, *_resting(say))
+class SchoolWords(LetterWords):
+    """The names that a letter to the school may use."""
 
+    def last_lesson(self) -> str:
+        """Return the day of the latest lesson."""
+        return "" if self._answer.last_lesson is None else self._say.day(self._answer.last_lesson)
 
-def _resting(say: Phrases) -> Iterator[str]:
-    resting = say.record.resting(say.answer.on)
-    if resting:
-        since = say.day(min(hold.opened for hold in resting))
-        yield f"Another course is paused for care since {since}, until an adult closes the hold."
+    def lessons(self) -> str:
+        """Return how many lesson days the unit has had."""
+        return counted(self._answer.lesson_days or 0, "lesson day")
 
+    def usual(self) -> str:
+        """Return how many are usual."""
+        return str(self._course.unit[self._answer.unit].lesson_weeks) if self._answer.unit else ""
 
-def _paused(say: Phrases) -> Iterator[str]:
-    since = min(hold.opened for hold in say.record.holds if hold.is_open(say.answer.on))
-    yield f"No playing since {say.day(since)}, until an adult closes the hold."
-    yield "Lessons go on without playing where that is comfortable."
-    yield f"Next lesson {say.day(say.answer.next_lesson)}."
+    def secure(self) -> str:
+        """Return how much of the unit is secure, what waits for a look, what is unfinished."""
+        asked = [one for one in self._course.skills if one.unit == self._answer.unit]
+        asked = [one for one in asked if not left_out(one, self._answer)]
+        states = [self._state(skill.id) for skill in asked]
+        there = states.count(State.SECURE)
+        if there == len(asked):
+            return f"All of this unit is secure: {counted(there, 'skill')}."
+        due = states.count(State.STALE) + states.count(State.WOBBLING)
+        likely = presumed(self._course, self._say.record, self._answer)
+        unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
+        rest = len(asked) - there - due - unseen
+        parts = [
+            counted(there, "is secure", "are secure") if there else "none is secure for now",
+            *(
+                [
+                    counted(
+                        due, "was secure and waits for another look", "were secure and wait for another look"
+                    )
+                ]
+                if due
+                else []
+            ),
+            *([f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []),
+            *([counted(rest, "is unfinished", "are unfinished")] if rest else []),
+        ]
+        return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
 
+    def result(self) -> str:
+        """Return the verdict; a decision to stay in its place."""
+        answer = self._answer
+        if answer.waits_by_decision and answer.decision is not None:
+            day = self._say.day(answer.decision.on)
+            return f"By the teacher's decision of {day}, staying with this unit for now."
+        number = self._course.unit[answer.next_unit].number if answer.next_unit else None
+        words = ENGLISH.verdict(answer.verdict, number, len(answer.taken_along))
+        names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
+        return f"Result: {words}{names}."
 
-def _placing(say: Phrases) -> Iterator[str]:
-    placing = say.answer.placing
-    assert placing is not None
-    if say.answer.last_lesson is None:
-        yield "New here, no lesson noted yet."
-    else:
-        now = placing_round(say.course, say.record, say.answer.on)
-        yield f"New here; start in {say.unit(now.start)}. {perhaps_words(now, say.course)}".strip()
-        if now.patches:
-            yield f"To strengthen on the way: {_named(say, now.patches)}."
-        if placing.provisional:
-            yield "Provisional until a second lesson."
-    limit = say.carry_limit
-    few = f"at most {number_words(limit)} of what is asked for {_is_missing(limit)}"
-    yield f"Rule: start where, most likely, {few}."
-    yield f"Next look {say.day(say.answer.next_lesson)}."
+    def away(self) -> str:
+        """Return how long there was no lesson."""
+        if self._answer.away is None or self._answer.away_days is None:
+            return ""
+        weeks = counted(self._answer.away_days // 7, "week")
+        return f"{weeks} without a lesson; no new unit in the first lesson back."
 
+    def needed(self) -> str:
+        """Return what is needed for the next unit, those in one state together, the rest counted."""
+        return " ".join(self._needed())
 
-def _is_missing(limit: int) -> str:
-    return "is missing" if limit == 1 else "are missing"
+    def _needed(self) -> Iterator[str]:
+        skills = [one.skill for one in self._answer.blockers if one.skill is not None]
+        alike: dict[str, list[str]] = {}
+        for skill in skills[:NAMED_AT_MOST]:
+            alike.setdefault(self._say.state(skill), []).append(quoted(self._course.skill[skill].name))
+        shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
+        if len(skills) > NAMED_AT_MOST:
+            shown.append(f"{len(skills) - NAMED_AT_MOST} more")
+        ahead = self._answer.next_unit
+        for_what = f"unit {self._course.unit[ahead].number}" if ahead else "the end of the course"
+        if shown:
+            yield f"Needed for {for_what}: {listed(shown)}."
+        for group in [one.group for one in self._answer.blockers if one.group is not None]:
+            yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
+        if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
+            yield f"Also unfinished: {rest}, of which {self._say.carry_limit} may be finished later."
 
+    def before(self) -> str:
+        """Return what is unfinished from earlier units (rule R12)."""
+        names = self._names([one.skill for one in self._answer.brought_along])
+        return f"Unfinished from earlier units: {names}." if names else ""
 
-def _placed(say: Phrases) -> Iterator[str]:
-    answer = say.answer
-    assert answer.unit is not None
-    usual = say.course.unit[answer.unit].lesson_weeks
-    days = counted(answer.lesson_days or 0, "lesson day")
-    yield f"{capital(say.unit(answer.unit))}: {days} (usual {usual})."
-    yield _settled(say)
-    yield f"Result: {plain_verdict(answer, say.course)}{_along(say)}."
-    if answer.away is not None and answer.away_days is not None:
-        weeks = counted(answer.away_days // 7, "week")
-        yield f"{weeks} without a lesson; no new unit in the first lesson back."
-    yield from _open(say)
-    yield from filter(None, (brought_along(say), _rules(say), _basis(say)))
-    yield _dates(say)
+    def rule(self) -> str:
+        """Return the numbers that decided and where they come from, those of one family together."""
+        rules = self._deciding_rules()
+        parts: dict[str, list[str]] = {}
+        for rule in rules:
+            title, _, words = rule_words(rule).partition(": ")
+            parts.setdefault(title, []).append(f"{words}{_changed(rule)}")
+        usual = all(rule.basis.startswith("common practice") for rule in rules)
+        said = ". ".join(capital(f"{title}: {listed(words)}") for title, words in parts.items())
+        whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
+        return f"Rule ({whose}{', common practice' if usual else ''}): {said}." if parts else ""
 
+    def _deciding_rules(self) -> tuple[Rule, ...]:
+        """Return the rules about finishing later and, where something is open, about days and freshness."""
+        is_open = bool(self._answer.blockers or self._answer.open_rest)
+        wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
+        found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
+        return tuple({rule.rule: rule for rule in found}.values())
 
-def _along(say: Phrases) -> str:
-    return f" {_named(say, say.answer.taken_along)}" if say.answer.taken_along else ""
+    def when(self) -> str:
+        """Return when it is looked at again, and the earliest move where that may be told."""
+        answer = self._answer
+        when = f"Next look {self._say.day(answer.next_lesson)}"
+        is_told = answer.is_ready or answer.earliest is None or answer.stays
+        return f"{when}." if is_told else f"{when}; earliest possible move {self._say.day(answer.earliest)}."
 
+    def start(self) -> str:
+        """Return where a new student starts."""
+        if self._answer.last_lesson is None:
+            return "New here, no lesson noted yet."
+        now = self._start()
+        patches = f"To strengthen on the way: {self._names(now.patches)}." if now.patches else ""
+        return self._joined(f"New here; start in {self._say.unit(now.start)}.", self._perhaps(now), patches)
 
-def _settled(say: Phrases) -> str:
-    """Return how much of the unit is settled, how much was and waits for a look, and how much is open."""
-    asked = [
-        skill
-        for skill in say.course.skills
-        if skill.unit == say.answer.unit and not left_out(skill, say.answer)
-    ]
-    states = [say.standing(skill.id).state for skill in asked]
-    there = states.count(State.SECURE)
-    if there == len(asked):
-        return f"All of this unit is settled: {counted(there, 'skill')}."
-    due = states.count(State.STALE) + states.count(State.WOBBLING)
-    likely = presumed(say.course, say.record, say.answer)
-    unseen = sum(skill.id in likely and say.standing(skill.id).state == State.UNTRIED for skill in asked)
-    parts = [
-        counted(there, "is settled", "are settled") if there else "none is settled for now",
-        *([counted(due, _DUE.format("was", "is"), _DUE.format("were", "are"))] if due else []),
-        *([counted(unseen, _UNSEEN.format("was"), _UNSEEN.format("were"))] if unseen else []),
-        *([counted(rest, "is open", "are open")] if (rest := len(asked) - there - due - unseen) else []),
-    ]
-    return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
+    def start_rule(self) -> str:
+        """Return by which rule the start was found."""
+        limit = self._say.carry_limit
+        is_are = "is" if limit == 1 else "are"
+        most = f"at most {number_words(limit)} of what is asked for {is_are} missing"
+        return f"Rule: start where, most likely, {most}."
 
+    def resting(self) -> str:
+        """Return that another course is paused; the school hears nothing of the body."""
+        resting = self._say.record.resting(self._answer.on)
+        if not resting or self._case == "paused":
+            return ""
+        since = self._say.day(min(hold.opened for hold in resting))
+        return f"Another course is paused for care since {since}, until an adult ends the pause."
 
-def _open(say: Phrases) -> Iterator[str]:
-    """Return what decides and is open, and whether the next unit stands on it."""
-    skills = [one for one in say.answer.blockers if one.skill is not None]
-    alike: dict[str, list[str]] = {}
-    for one in skills[:NAMED_AT_MOST]:
-        assert one.skill is not None
-        alike.setdefault(say.state(one.skill), []).append(quoted(say.course.skill[one.skill].name))
-    shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
-    more = len(skills) - NAMED_AT_MOST
-    if more > 0:
-        shown.append(f"{more} more")
-    if shown:
-        direct = [one for one in skills if one.needed_by]
-        yield f"Decides: {listed(shown)}."
-        if direct and say.answer.next_unit is not None:
-            number = say.course.unit[say.answer.next_unit].number
-            yield f"Unit {number} stands directly on {_how_many(len(direct), len(skills))}."
-    for one in say.answer.blockers:
-        if one.group is not None:
-            yield f"Also needed: {number_words(one.group.at_least)} of {_named(say, one.group.of)}."
-    if say.answer.open_rest and not say.answer.is_ready:
-        of_it = ("other skill of the unit is", "other skills of the unit are")
-        count = counted(len(say.answer.open_rest), *of_it)
-        yield f"{count} not settled at present; at most {say.carry_limit} may come along."
-
-
-def _how_many(some: int, of: int) -> str:
-    if some == of:
-        return {1: "it", 2: "both"}.get(of, "all of them")
-    return f"{some} of them"
-
-
-def _rules(say: Phrases) -> str:
-    """Return the numbers that decided and where they come from, those of one family together."""
-    rules = _deciding_rules(say)
-    parts: dict[str, list[str]] = {}
-    for rule in rules:
-        title, _, words = rule_words(rule).partition(": ")
-        parts.setdefault(title, []).append(f"{words}{_changed(rule)}")
-    if not parts:
+    def gently(self) -> str:
+        """Return nothing: the school hears nothing of the body."""
         return ""
-    usual = all(rule.basis.startswith("common practice") for rule in rules)
-    basis = ", common practice" if usual else ""
-    said = "; ".join(f"{title}: {listed(words)}" for title, words in parts.items())
-    return f"Rule (band {say.answer.band}{basis}): {said}."
 
+    def unit(self) -> str:
+        """Return the unit as a sentence begins."""
+        return capital(super().unit())
 
-def _deciding_rules(say: Phrases) -> tuple[Rule, ...]:
-    """Return the rules about what may come along, and for what is open about days and freshness."""
-    is_open = bool(say.answer.blockers or say.answer.open_rest)
-    wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
-    found = [rule for rule in rules_in(say.answer.findings) if rule.rule.partition(".")[0] in wanted]
-    return tuple({rule.rule: rule for rule in found}.values())
+    def _names(self, skills: Sequence[str]) -> str:
+        names = [quoted(self._course.skill[skill].name) for skill in skills[:NAMED_AT_MOST]]
+        more = len(skills) - NAMED_AT_MOST
+        return listed([*names, f"{more} more"] if more > 0 else names)
 
 
 def _changed(rule: Rule) -> str:
     if not rule.changed:
         return ""
     by = f" by {rule.changed_by}" if rule.changed_by else ""
-    shipped = "there is no default" if rule.default is None else f"the default is {rule.default}"
-    return f" (changed{by}; {shipped})"
-
-
-def _basis(say: Phrases) -> str:
-    last = say.answer.last_lesson
-    return "" if last is None else f"Basis: the teacher's lesson notes up to {say.day(last)}."
-
-
-def _dates(say: Phrases) -> str:
-    answer = say.answer
-    when = f"Next look {say.day(answer.next_lesson)}"
-    if answer.is_ready or answer.earliest is None:
-        return f"{when}."
-    return f"{when}; earliest possible move {say.day(answer.earliest)}."
-
-
-def _named(say: Phrases, skills: Sequence[str]) -> str:
-    return say.names(skills, NAMED_AT_MOST)
+    return f" (changed{by})" if rule.default is None else f" (changed{by}; the default is {rule.default})"

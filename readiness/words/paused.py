@@ -87,7 +87,7 @@ def hold_notice(record: Record, day: int) -> str:
         return ""
     return (
         f"{tidy(record.name)} is paused for care since {date_words(since, day)}: nothing is played or sung "
-        "until an adult closes the hold."
+        "until an adult ends the pause."
     )
 
 
@@ -100,7 +100,7 @@ def rest_elsewhere(record: Record, day: int) -> str:
     parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
     return (
         f"another course of {tidy(record.name)} is PAUSED for care since {since}: nothing here uses the "
-        f"{parts} until an adult closes the hold."
+        f"{parts} until an adult ends the pause."
     )
 
 

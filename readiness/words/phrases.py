@@ -126,12 +126,12 @@ class Phrases:
             return f"not seen for {counted((self.answer.on - one.last_seen) // 7, 'week')}"
         if one.state == State.WITH_HELP and one.last_help is not None:
             return HELP_WORDS[one.last_help]
-        return self.state(skill)
+        return _SHORT.get(one.state) or self.state(skill)
 
     def missing_short(self, skill: str) -> str:
         """Return what would make a skill secure, in the few words that a column has room for."""
-        one, fine = self.standing(skill), self._how(skill) != HELP_WORDS[0]
-        how = ", a reminder is fine" if fine else " without help"
+        one = self.standing(skill)
+        how = " without help" if self._how(skill) == HELP_WORDS[0] else ""
         if one.state in (State.STALE, State.WOBBLING):
             return f"one look{how}"
         more = " more" if one.have else ""
@@ -305,3 +305,5 @@ _KEPT_BACK = {
     "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
+
+_SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}

@@ -18,10 +18,10 @@ from readiness.record.model import AGAIN, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
-from readiness.words.cautions import caution
+from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, item, lay_out, noted, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -42,18 +42,18 @@ LOOK_BRIEF: Final = {
 """Why something is asked, in a few words."""
 
 _WHY: Final = {
-    "always-look": "Looked at in every check of every unit, so it comes first; one glance is enough.",
-    "easy-first": "It tells much about where to start and will most likely come out well: a good beginning.",
-    "halves": "Of all that can be asked now it tells most about where to start.",
-    "must-be-seen": "It tells much about where to start, and nothing that stands on it can stand for it.",
-    "confirm": "Shown without help, it settles most of what is only likely, because much is under it.",
+    "always-look": "Looked at in every check, so it comes first; one glance is enough.",
+    "easy-first": "A good beginning: it tells much and will most likely come out well.",
+    "halves": "It tells most about where to start.",
+    "must-be-seen": "It tells much about where to start, and nothing else can show it.",
+    "confirm": "Shown without help, it settles most, because much is under it.",
 }
 _STOP: Final = {
     "settled": "Enough asked: where to start is clear, give or take a unit.",
     "lesson-full": "Enough for today; a second lesson goes on from here.",
     "two-lessons": "Enough asked: placing never takes more than two lessons. Begin, and watch.",
     "nothing-left": "Nothing is left to ask that would tell more.",
-    "paused": "Paused for care: nothing is played or sung, so nothing is asked.",
+    "paused": "Paused: nothing is played or sung, so nothing is asked.",
 }
 
 
@@ -65,23 +65,25 @@ def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
-def tell_round(now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80) -> str:
+def tell_round(
+    now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
+) -> str:
     """Return where a placing round stands, as a text for the teacher.
 
     Args:
         now: the round; answer: the answer of the same day.
         course, record: what is taught, and what was seen.
-        width: the widest line.
+        width: the widest line; full: whether all is told.
     """
     say = Phrases(answer, course, record)
     sections = (
-        Section("", (Paragraph(f"Where does {tidy(record.name)} start? - {date_words(answer.on)}"),)),
+        Section("", (Paragraph(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),)),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
         *start_sections(now, say),
-        Section("Cautions", tuple(item(caution(one)) for one in ("C2", "C14"))),
+        *closing((), ("C2", "C14"), full=full),
     )
-    return lay_out(sections, width)
+    return lay_out(sections, width, full=full)
 
 
 def _next(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
@@ -112,29 +114,33 @@ def start_sections(now: PlacingRound, say: Phrases) -> Iterator[Section]:
     """Yield where it starts and what that rests on; nothing before the first real look or when paused."""
     if not now.looks or now.stop == "paused":
         return
-    yield Section("Start here, for now", tuple(map(Paragraph, _start(now, say))))
+    yield Section("Start here, for now", tuple(_start(now, say)))
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
     yield open_section(say, "To look at right away, in every check", poor)
     yield open_section(say, "To strengthen on the way", now.patches)
-    yield Section("Probably there, but not seen here yet", tuple(_by_unit(now.taken, say)))
     limit = say.course.unit[now.start].number
     implied = [
         one for one in now.result.implied if say.course.unit[say.course.skill[one].unit].number < limit
     ]
-    yield Section("Implied, because something that builds on it was shown", tuple(_by_unit(implied, say)))
-    yield Section("Seen here", tuple(_by_unit(now.seen, say)))
-    yield Section("Left alone today", tuple(map(item, _closed(now, say))))
+    for title, skills in (
+        ("Probably there, but not seen here yet", now.taken),
+        ("Taken as there, because something that builds on it was shown", implied),
+        ("Seen here", now.seen),
+    ):
+        yield Section(title, tuple(_by_unit(skills, say)), more=True)
+    yield Section("Left alone today", tuple(map(item, _closed(now, say))), more=True)
 
 
 def open_section(say: Phrases, title: str, skills: Sequence[str]) -> Section:
-    """Return skills with what was seen of them, those not asked yet in one sentence."""
+    """Return what did not come yet, and on request when it was seen; those not asked yet are counted."""
     untried = [skill for skill in skills if say.standing(skill).state == State.UNTRIED]
     lines: list[Paragraph] = []
     for skill in skills:
         if skill not in untried:
-            lines += (item(f"{say.with_note(skill)}."), *map(under, say.advice(skill)))
+            lines.append(item(f"{tidy(say.course.skill[skill].name)}: {say.state(skill)}"))
+            lines += noted(f"{say.with_note(skill)}.", *say.advice(skill), indent=4)
     if untried:
-        lines.append(item(f"Not asked yet: {say.names(untried, len(untried))}."))
+        lines += (item(f"{len(untried)} not asked yet."), *noted(f"{say.inventory(untried)}.", indent=4))
     return Section(title, tuple(lines))
 
 
@@ -156,34 +162,29 @@ def start_words(now: PlacingRound, course: Course) -> str:
     return f"{words} {perhaps_words(now, course)}".strip()
 
 
-def _start(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    """Yield the unit, which others it may be, and what it rests on."""
+def _start(now: PlacingRound, say: Phrases) -> Iterator[Paragraph]:
+    """Yield the unit, which others it may be, and on request what it rests on."""
     unit = say.course.unit[now.start]
-    aim = f" Its aim: {tidy(unit.aim)}" if unit.aim else ""
-    yield f"{capital(say.unit(unit.id))}.{aim}"
-    if perhaps := perhaps_words(now, say.course):
-        yield perhaps
-    strict = say.course.unit[now.result.start_unit].number
-    if strict < unit.number:
-        yield (
-            f"All looks together fit this unit best. What was seen, and what that builds on, is enough for "
-            f"unit {strict}; the rest is probably there and is looked at on the way."
-        )
-    if now.next is not None:
-        yield "The next look tells more."
-    elif now.raises:
-        yield f"To be surer, ask next for {say.names(now.raises)}: shown without help, it settles most."
+    where = f"{capital(say.unit(unit.id))}. {perhaps_words(now, say.course)}"
     if now.result.provisional:
-        yield "Provisional: one lesson was seen; a second one confirms it or moves it."
-    if not now.whole:
-        yield "This course is so wide that it was worked out more roughly than usual."
+        where += " One lesson was seen; a second one confirms it or moves it."
+    yield Paragraph(where.replace("  ", " ").strip())
+    if now.next is None and now.raises:
+        yield Paragraph(f"To be surer, ask next for {say.few(now.raises)}.")
+    strict = say.course.unit[now.result.start_unit].number
+    yield from noted(
+        f"Its aim: {tidy(unit.aim)}" if unit.aim else "",
+        f"All looks together fit this unit best. What was seen, and what that builds on, is enough for unit "
+        f"{strict}; the rest is probably there and is looked at on the way." if strict < unit.number else "",
+        "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
+    )  # fmt: skip
 
 
 def _by_unit(skills: Sequence[str], say: Phrases) -> Iterator[Paragraph]:
     for unit in say.course.units:
         mine = [skill for skill in skills if say.course.skill[skill].unit == unit.id]
         if mine:
-            yield item(f"Unit {unit.number}: {say.names(mine, len(mine))}.")
+            yield item(f"Unit {unit.number}: {say.inventory(mine)}.")
 
 
 def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:
@@ -193,7 +194,14 @@ def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:
 
 
 def tell_claim(
-    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80
+    held: Claim,
+    now: PlacingRound,
+    answer: Answer,
+    course: Course,
+    record: Record,
+    width: int = 80,
+    *,
+    full: bool = False,
 ) -> str:
     """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
 
@@ -212,15 +220,15 @@ def tell_claim(
     sections = (
         Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
         Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
-        Section("By strand", tuple(rows)),
-        Section("Cautions", (item(caution("C14")),)),
+        Section("By strand", tuple(rows), more=True),
+        *closing((), ["C14"], full=full),
     )
-    return lay_out(sections, width)
+    return lay_out(sections, width, full=full)
 
 
 _CLAIM_WORDS: Final = {
     "shown": "shown",
-    "implied": "implied by what was shown",
+    "implied": "taken as there",
     "missing": "did not come",
     "not_asked": "not asked yet",
 }
@@ -230,7 +238,7 @@ def _listed(lists: Mapping[str, Sequence[str]], say: Phrases) -> Iterator[str]:
     """Yield what of a strand is in which list; names only of what may be missing."""
     for name, skills in lists.items():
         if skills:
-            told = f": {say.names(skills, len(skills))}" if name in ("missing", "not_asked") else ""
+            told = f": {say.inventory(skills)}" if name in ("missing", "not_asked") else ""
             yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
 
 
@@ -244,7 +252,7 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
     elif len(held.missing) + len(held.not_asked) <= held.limit:
         yield f"What was seen is enough to start in unit {number}."
     else:
-        yield f"Still open: up to {held.limit} may be missing, and more than that was not asked yet."
+        yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."
     if now.looks:
         here = f"start in unit {course.unit[now.start].number}, {tidy(course.unit[now.start].name)}"
         yield f"All looks together: {here}. {perhaps_words(now, course)}"
@@ -256,7 +264,6 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
 
 _ONE_LINE = 100_000
 """So wide that no paragraph is folded; the screen folds them."""
-_FIRST = "Start here"
 
 
 def look_paragraphs(now: PlacingRound, course: Course) -> tuple[str, ...]:
@@ -288,10 +295,8 @@ def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Reco
         course, record: what is taught, and what was seen.
         width: the widest line.
     """
-    sections = tell_round(now, answer, course, record, width).strip("\n").split("\n\n")
-    told = [at for at, section in enumerate(sections) if section.startswith(_FIRST)]
-    if told:
-        return "\n\n".join(sections[told[0] : -1])
+    if told := lay_out(start_sections(now, Phrases(answer, course, record)), width).strip("\n"):
+        return told
     return "Where to start is said after the first look that tells it." if now.next else ""
 
 

@@ -22,7 +22,7 @@ from readiness.words.entries import decided_to
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out
-from readiness.words.letter_school import school_sentences
+from readiness.words.letters import school_sentences
 from readiness.words.particulars import PARTICULARS, told_lines
 from readiness.words.phrases import Phrases
 

@@ -1,7 +1,7 @@
-"""The words for two: what both can do, in what way, and for how long.
+"""The page for two: what both can do, in what way, and for how long.
 
 For the teacher. It says nothing of either one alone, and it compares nobody: whoever reads
-it learns what both can take part in. It ends with how to go about it.
+it learns what both can take part in.
 """
 
 from __future__ import annotations
@@ -12,14 +12,16 @@ from typing import Final
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
 from readiness.terms import Kind
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, closing
 from readiness.words.grammar import counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out, under
+from readiness.words.layout import Paragraph, Section, item, lay_out, noted
 
 __all__ = ["tell_pair"]
 
 
-def tell_pair(pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80) -> str:
+def tell_pair(
+    pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80, *, full: bool = False
+) -> str:
     """Return what two students can do together.
 
     Args:
@@ -28,62 +30,58 @@ def tell_pair(pair: Pair, names: Sequence[str], day: int, course: Course, width:
         day: the day asked about.
         course: the course.
         width: the widest line.
+        full: whether all is told.
     """
-    title = (
-        f"{listed([tidy(name) for name in sorted(names, key=str.casefold)])} - together - {date_words(day)}"
-    )
-    return lay_out(
-        [
-            Section("", (Paragraph(title),)),
-            Section("What comes first", tuple(map(item, _rests(pair)))),
-            Section("Both can take part, with something to gain", tuple(_list(pair.grow, pair, course))),
-            Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course))),
-            Section("How", tuple(map(item, _how(pair)))),
-            Section("Cautions", (item(caution("C14")),)),
-        ],
-        width,
-    )
+    both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
+    title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
+    return lay_out(_page(pair, title, course, full=full), width, full=full)
+
+
+def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Section]:
+    yield Section("", (Paragraph(title),))
+    yield Section("What comes first", tuple(map(item, _rests(pair))))
+    yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
+    yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
+    yield from closing([_how(pair)], ["C14"], full=full)
+    praise = "Praise what they did together. Notes are for each one's own file: readiness note"
+    yield Section("", noted(praise))
 
 
 def _rests(pair: Pair) -> Iterator[str]:
     if pair.rests:
         uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
-        yield f"A hold is open, so{uses} nobody plays meanwhile."
+        yield f"During a pause{uses} nobody plays."
         yield caution("C1")
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
     for one in activities:
-        skill = course.skill[one.skill]
-        yield item(f"{tidy(skill.name)} ({one.skill}).")
-        yield under(_LISTEN if pair.rests else _activity(one, course))
+        yield item(f"{tidy(course.skill[one.skill].name)}: {_LISTEN if pair.rests else _in_two(one, course)}")
+        yield from noted(one.skill, indent=4)
 
 
-def _activity(activity: Activity, course: Course) -> str:
+def _in_two(activity: Activity, course: Course) -> str:
     skill = course.skill[activity.skill]
     if activity.remedy is None:
         return _IN_TURN.get(skill.kind, _ECHO)
-    text = tidy(skill.remedies[activity.remedy])
-    place = " In two: one takes the teacher's part, then they swap." if "teacher" in text.casefold() else ""
-    return f"{text}{place}"
+    return tidy(skill.remedies[activity.remedy])
 
 
-def _how(pair: Pair) -> Iterator[str]:
+def _how(pair: Pair) -> str:
     if not pair.grow and not pair.known:
-        yield (
+        return (
             "Nothing of rhythm, ear or singing fits both just now. Listen to something together, or let each "
             "choose a piece for the other to hear."
         )
-        return
-    swap = "stop at any time" if pair.rests else "swap parts, so that each leads and each follows"
-    yield f"About {counted(pair.minutes, 'minute')} for one thing, then another; {swap}."
-    yield "Praise what they did together. Notes are for each one's own file: readiness note"
+    if pair.rests:
+        return "Stop at any time."
+    return "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
 
 
-_LISTEN: Final = "The teacher makes the sounds; both point to what it was, only if it is comfortable."
-_ECHO: Final = "One does it, the other answers with the same or with something of their own; then they swap."
+_LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."
+_ECHO: Final = "one does it, the other answers with the same or something of their own; swap."
 _IN_TURN: Final = {
-    Kind.EAR: "One makes the sound, the other shows with eyes shut what it was; then they swap.",
-    Kind.READING: "One points along, the other claps or says it; then they swap.",
-    Kind.KNOWLEDGE: "One asks, the other shows; then they swap.",
+    Kind.EAR: "one makes the sound, the other shows with eyes shut what it was; swap.",
+    Kind.READING: "one points along, the other claps or says it; swap.",
+    Kind.KNOWLEDGE: "one asks, the other shows; swap.",
 }

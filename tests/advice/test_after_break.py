@@ -9,11 +9,9 @@ from itertools import combinations
 
 import pytest
 from hypothesis import example, given, settings
-from laws.asking import ask
-from strategies import Situation, situations, small
 
 from readiness.advice.after_break import after_break
-from readiness.advice.fading import break_ahead, break_between, keep_warm, near_break
+from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
 from readiness.course.model import bits
 from readiness.days import day_number, iso
 from readiness.judging.deciding import decide
@@ -21,6 +19,7 @@ from readiness.judging.history import known_on
 from readiness.judging.lookahead import open_skills
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Calendar, Event
+from readiness.testing import Situation, ask, situations, small
 
 
 @pytest.fixture

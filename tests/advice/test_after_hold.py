@@ -123,12 +123,12 @@ def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     answer = judge(course, record, DAY)
     family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
     assert "keep to small amounts" in family
-    assert "if anything hurts, stop and ask the doctor or clinician again" in family
+    assert "If anything hurts, stop and ask the doctor or clinician again" in family
     assert "minutes a day" not in family
     assert "minute a day" not in family
     assert WORDS not in family
     child = flat(tell("child", answer, course, record))
-    assert "if anything hurts" in child
+    assert "if anything hurts" in child.lower()
 
 
 def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):

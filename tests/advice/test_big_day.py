@@ -8,14 +8,13 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import ask
-from strategies import Situation, situations, small
 
 from readiness.advice.big_day import prepare
 from readiness.days import day_number, iso
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
+from readiness.testing import Situation, ask, situations, small
 from readiness.words.season import tell_season
 
 

@@ -10,8 +10,6 @@ from itertools import combinations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import record_of
-from strategies import Situation, situations, small
 
 from readiness.advice.changes import CAUSES, Fact, Question, Undoing, facts_of, why_changed
 from readiness.advice.timeline import Edit, fitting, turns
@@ -20,6 +18,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Lesson, Showing
+from readiness.testing import Situation, record_of, situations, small
 from readiness.words.changes import tell_changed
 
 

@@ -13,14 +13,13 @@ import pytest
 from bench.estimates_hold import STUDIOS, tallies
 from hypothesis import example, given
 from hypothesis import strategies as st
-from laws.asking import ask
 from scipy.stats import CensoredData, ecdf
-from strategies import small
 
 from readiness.advice.estimates import Case, cases_of, estimates, holding_range, product_limit
 from readiness.cli.main import main
 from readiness.judging import judge
 from readiness.record.load import build_record
+from readiness.testing import ask, small
 from readiness.words.way import tell_when
 
 MONDAY = date(2025, 9, 1)

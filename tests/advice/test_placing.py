@@ -12,8 +12,6 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import record_of
-from strategies import situations
 
 from readiness.advice.placing.crowd import ASSUMED
 from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
@@ -27,6 +25,7 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record, load_record
 from readiness.record.noting import NewLesson, note_placing_lesson
+from readiness.testing import record_of, situations
 
 FIRST, SECOND = day_number("2025-12-04"), day_number("2025-12-11")
 ALONE, NOT_SHOWN = 0, 4

@@ -9,8 +9,6 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import record_of
-from strategies import situations
 
 from readiness.advice.decision import unit_begun
 from readiness.advice.placing.crowd import ASSUMED, footings
@@ -23,6 +21,7 @@ from readiness.editing.compare import compare
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record
+from readiness.testing import record_of, situations
 from readiness.words.editing import comparison_reasons
 from readiness.words.placing_round import next_look_words, start_words, tell_round
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 
 from readiness.advice.stuck import standstill
 from readiness.judging.answer import GAP_STATES
+from readiness.testing import Situation, ask, situations
 
 
 @pytest.fixture

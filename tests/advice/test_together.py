@@ -8,8 +8,6 @@ from datetime import date
 from itertools import combinations
 
 import pytest
-from laws.asking import ask
-from strategies import small
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.skill_traits import MET_STATES, may_be_done
@@ -17,6 +15,7 @@ from readiness.advice.together import pair_up, suits_two
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
+from readiness.testing import ask, small
 from readiness.words.together import tell_pair
 
 ON = "2025-12-02"
@@ -95,11 +94,11 @@ MADE_UP = small(
     {
         "one": {
             "stop": BEAT | {"asks_pain": True, "always_look": True}, "keys": {},
-            "sway": BEAT, "clap": BEAT | {"remedies": IN_TWO}, "step": BEAT, "tap": BEAT,
+            "sway": BEAT, "clap": BEAT | {"remedies": IN_TWO, "for_two": [2]}, "step": BEAT, "tap": BEAT,
             "spare": BEAT | {"optional_in": ["from-5"]},
         },
         "two": {
-            "echo": BEAT | {"stands_on": ["sway"], "remedies": ["One taps, the other sings.", "Take turns."]},
+            "echo": BEAT | {"stands_on": ["sway"], "remedies": IN_TWO, "for_two": [1, 2]},
             "fill": BEAT | {"stands_on": ["tap"]}, "mark": BEAT, "on-spare": BEAT | {"stands_on": ["spare"]},
             "wave": BEAT,
         },
@@ -114,7 +113,7 @@ MADE_UP = small(
     date(2024, 1, 16),
     bands={5: {}, 8: {"activity_minutes": 9}},
 )  # fmt: skip
-MADE_UP.graph["strand"]["beat"] = {"name": "Pulse"}
+MADE_UP.graph["strand"]["beat"] = {"name": "Pulse", "shared": True}
 
 
 def in_unit(unit, settled=None, born="2018-01-01", **lesson):

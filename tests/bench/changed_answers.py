@@ -17,16 +17,15 @@ from time import process_time
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from hypothesis import HealthCheck, given, seed, settings
-from laws.asking import ask
 from laws.test_recheck_accepts_answers_and_rejects_changed_ones import (
     answer_of,
     is_let_pass,
     ready_ones,
     some_changes,
 )
-from strategies import Situation, situations
 
 from readiness.judging.recheck import Rechecker
+from readiness.testing import Situation, ask, situations
 
 
 def main(many: int = 300, each: int = 5, number: int = 1) -> None:

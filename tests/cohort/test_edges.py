@@ -10,12 +10,12 @@ from itertools import product
 
 from cohort.test_same_as_the_engine import expected, rows
 from hypothesis import find, settings
-from strategies import pacings
 
 from readiness.cohort import gather, judge_columns
 from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.record.model import BandChoice, Hold, Lesson, Record, SetAside, Settled, Showing, UnitStart
+from readiness.testing import pacings
 
 SETTLED = day_number("2025-09-01")
 

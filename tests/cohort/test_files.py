@@ -125,7 +125,7 @@ def test_a_part_is_put_in_place_of_the_one_before(part, course):
 
 def test_whoever_reads_while_a_part_is_written_gets_the_new_one(part, course, monkeypatch):
     """The students were read from the old part and its notes are gone: it is read again."""
-    real, writes = cohort.parts.read_part, [lambda: write_part(part, made_up(course, 30, part="demo"))]
+    real, writes = cohort.judge.read_part, [lambda: write_part(part, made_up(course, 30, part="demo"))]
 
     def slow(folder):
         found = real(folder)
@@ -133,7 +133,7 @@ def test_whoever_reads_while_a_part_is_written_gets_the_new_one(part, course, mo
             writes.pop()()
         return found
 
-    monkeypatch.setattr(cohort.parts, "read_part", slow)
+    monkeypatch.setattr(cohort.judge, "read_part", slow)
     (found,) = judge_parts([part], course, DAY)
     assert len(found.verdict) == 30
 

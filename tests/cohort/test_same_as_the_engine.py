@@ -1,6 +1,6 @@
 """Columns give the very same verdicts, units, bands and states as the engine, student by student.
 
-Random courses, pacings and students near the edges of the rules (``tests/strategies.py``), many
+Random courses, pacings and students near the edges of the rules (``readiness.testing``), many
 students at once, through a file and back.
 """
 
@@ -17,15 +17,6 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from laws.asking import for_each_leaning
 from laws.test_retiring_keeps_the_past import AHEAD, FROM_THE_DAY, retirings, valid
-from strategies import (
-    DAYS_AFTER_THE_LAST_LESSON,
-    LEANINGS,
-    Leaning,
-    Situation,
-    courses,
-    pacings,
-    student_files,
-)
 
 from readiness.cohort import STATES, VERDICTS, Judged, gather, judge_columns, keeps, read_part, write_part
 from readiness.course.load import build_course
@@ -33,6 +24,8 @@ from readiness.course.model import Course
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Record
+from readiness.testing import LEANINGS, Leaning, Situation, courses, pacings, student_files
+from readiness.testing.strategies import DAYS_AFTER_THE_LAST_LESSON
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,10 @@ from datetime import date
 
 import pytest
 from hypothesis import example, given
-from laws.asking import record_of
-from strategies import Situation, situations, small
 
 from readiness.advice.ahead_json import birthday_to_dict
 from readiness.advice.birthday import birthday_changes, one_day_of_age
-from readiness.advice.fading import fading
+from readiness.advice.review import review
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -21,7 +19,8 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import BandChoice, Lesson, Showing
-from readiness.words.fading import tell_birthday
+from readiness.testing import Situation, record_of, situations, small
+from readiness.words.review import tell_birthday
 
 
 def shown(record, skills, day):
@@ -66,7 +65,7 @@ def under_a_hold(quiet):
 def test_under_a_hold_only_what_is_quiet_keeps_and_is_kept(quiet, kept_by):
     situation = under_a_hold(quiet)
     course = build_course(dict(situation.graph), dict(situation.pacing))
-    found = fading(course, record_of(situation, course), situation.on.toordinal())
+    found = review(course, record_of(situation, course), situation.on.toordinal())
     assert {one.skill: one.kept_by for one in found.skills} == {"stop": (), "lower": kept_by, "upper": ()}
     assert found.play == ()
 
@@ -78,7 +77,7 @@ def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: S
     course = build_course(dict(situation.graph), dict(situation.pacing))
     record, on = record_of(situation, course), situation.on.toordinal()
     before = cut(record, on)
-    found = fading(course, before, on)
+    found = review(course, before, on)
     band = judge(course, before, on).band
     fades = {one.skill for one in found.skills}
     later = stale(course, before, band, found.until) - stale(course, before, band, on)
@@ -99,7 +98,7 @@ def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: S
 
 def test_no_set_smaller_than_the_one_to_play_keeps_all(demo):
     course, record, on = demo.course, demo.records["chikondi"], demo.today
-    found = fading(course, record, on, 30)
+    found = review(course, record, on, 30)
     assert len(found.skills) == 11
     for left_out in found.play:
         rest = [skill for skill in found.play if skill != left_out]
@@ -158,7 +157,7 @@ def test_nothing_changes_for_an_adult(demo):
 
 def test_both_can_be_asked_for(capsys, monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
-    assert main(["fading", "chikondi", "--days", "30", "--json"]) == 0
+    assert main(["review", "chikondi", "--days", "30", "--json"]) == 0
     assert len(json.loads(capsys.readouterr().out)["fading"]) == 11
     assert main(["why", "temwa", "--birthday"]) == 0
     assert "Temwa turns 6 on 14 May 2026" in capsys.readouterr().out
@@ -167,8 +166,8 @@ def test_both_can_be_asked_for(capsys, monkeypatch, tmp_path):
     assert (found["verdict"], found["one_day_of_age"]) == ("look-again", None)
     assert found["birthday"]["on"] == "2026-05-14"
     assert {"rule": "days_needed.motor", "before": 3, "after": 2} in found["birthday"]["numbers"]
-    assert main(["fading", "linnea", "--on", "2025-12-04", "--days", "99"]) == 0
+    assert main(["review", "linnea", "--on", "2025-12-04", "--days", "99"]) == 0
     told = capsys.readouterr().out
     assert "While the hold is open nothing is to be played" in told
     assert "The fewest things" not in told
-    assert main(["fading", "temwa", "--days", "0"]) == 2
+    assert main(["review", "temwa", "--days", "0"]) == 2

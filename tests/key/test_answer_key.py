@@ -30,12 +30,12 @@ Field = Callable[[Answer, Course, Record], Any]
 ABOUT_THE_CASE = {"id", "student", "on", "if", "why"}
 
 MUST_SHOW = {
-    "stop playing while it hurts": "stop playing while it hurts",
+    "stop playing while it hurts": "stop playing now",
     "do not play through pain": "do not play through pain",
     "advise a licensed clinician, through the family": "the family the same day and advise seeing a licensed",
     "no playing tasks assigned": "no playing tasks are given until",
     "look at seat, height, breaks and the jump in practice": "seat, height, breaks and the jump in practice",
-    "only an adult closes the hold": "only an adult closes the hold",
+    "only an adult closes the hold": "only an adult ends the pause",
 }  # fmt: skip
 """The words of the teacher's story in which each thing is said."""
 
@@ -70,7 +70,7 @@ def needed_text(course: Course, skill: str, unit: str) -> str:
 
 
 def told(answer: Answer, course: Course, record: Record) -> str:
-    return " ".join(tell_answer(answer, course, record).lower().split())
+    return " ".join(tell_answer(answer, course, record, full=True).lower().split())
 
 
 def shown_of(answer: Answer, course: Course, record: Record) -> list[str]:

@@ -9,8 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from laws.asking import ask
-from strategies import small
 
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
@@ -19,7 +17,8 @@ from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
-from readiness.record.model import Record
+from readiness.record.model import Hold, Record
+from readiness.testing import ask, small
 
 PAIN = {"asks_pain": True, "always_look": True}
 MADE_UP = small(
@@ -254,18 +253,18 @@ def test_contact_help_is_cautioned_from_its_own_day_on(day: int, told: bool, tmp
     assert ("C6" in answer.cautions) == told
 
 
-def test_a_hoarse_voice_is_cautioned_from_its_own_day_on(tmp_path: Path) -> None:
+def test_a_sore_voice_is_cautioned_from_its_own_day_on(tmp_path: Path) -> None:
     record, answer = asked(JUST_AFTER_ONE, tmp_path)
-    for on, told in ((answer.on, True), (answer.on + 1, False)):
-        hoarse = replace(record.lessons[-1], on=on, note="a little hoarse", showings=())
-        found = judge(course(), replace(record, lessons=(*record.lessons, hoarse)), answer.on)
+    for on, part, told in ((0, "voice", True), (1, "voice", False), (0, "hand", False)):
+        held = replace(record, holds=(Hold(answer.on + on, "hoarse", part),))
+        found = judge(course(), held, answer.on)
         assert ("C13" in found.cautions) == told
 
 
-@pytest.mark.parametrize("remedy", ["Look at a photo.", "Watch the recording.", "Sing it."])
+@pytest.mark.parametrize("recorded", [True, False])
 @pytest.mark.parametrize("consents", [{}, {"video": False}, {"video": True}])
-def test_a_picture_is_cautioned_where_nobody_agreed_to_one(remedy: str, consents: dict[str, bool]) -> None:
-    skills = {"stop": PAIN, "base": {"remedies": [remedy, "Try it another way."]}}
+def test_a_picture_is_cautioned_where_nobody_agreed_to_one(recorded: bool, consents: dict[str, bool]) -> None:
+    skills = {"stop": PAIN, "base": {"recorded": recorded, "remedies": ["Look at a photo."]}}
     made_up = small(
         {"one": skills, "two": {"top": {"stands_on": ["base"]}}},
         {"unit_start": [{"unit": "one", "on": date(2024, 1, 2)}]},
@@ -273,7 +272,7 @@ def test_a_picture_is_cautioned_where_nobody_agreed_to_one(remedy: str, consents
     )
     now = ask(made_up)
     found = judge(now.course, replace(now.record, consents=consents), now.answer.on).cautions
-    assert ("C7" in found) == (remedy != "Sing it." and not consents.get("video"))
+    assert ("C7" in found) == (recorded and not consents.get("video"))
     assert "C6" not in found
 
 

@@ -129,7 +129,8 @@ def examples() -> list[tuple[Any, dict[str, Any]]]:
     """Return the examples of the main law, with what the second reading says of each."""
     from laws.asking import for_each_leaning
     from second_reading.reading import why
-    from strategies import situations
+
+    from readiness.testing import situations
 
     found: list[Any] = []
 
@@ -162,7 +163,8 @@ def _passes(module: str, source: str, asked: list[tuple[Any, dict[str, Any]]], t
         del sys.modules[name]
     sys.meta_path.insert(0, Finder(module, source))
     import pytest
-    from laws.asking import ask
+
+    from readiness.testing import ask
 
     for situation, expected in asked:
         said = ask(situation).json

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from laws.asking import Asked
-
 from readiness.judging.findings import Finding, HoldOpen, NoteSeen, UnderHold
 from readiness.record.model import Record
+from readiness.testing import Asked
 
 __all__ = ["OFTEN", "reached"]
 

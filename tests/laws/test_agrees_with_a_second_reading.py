@@ -16,10 +16,11 @@ from __future__ import annotations
 from collections import Counter
 
 from hypothesis import settings
-from laws.asking import Asked, ask, for_each_leaning
+from laws.asking import for_each_leaning
 from laws.reached import OFTEN, reached
 from second_reading.reading import why
-from strategies import Situation, situations
+
+from readiness.testing import Asked, Situation, ask, situations
 
 NOT_READ_AGAIN = ("proof", "findings", "cautions")
 """The proof is checked by recheck, the tree of reasons by the laws about blockers, cautions by the golden

@@ -14,8 +14,6 @@ from typing import Any
 import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
-from laws.asking import record_of
-from strategies import Situation, situations
 
 from readiness.advice.answer_changes import decided, start_of
 from readiness.course.layers import CourseFiles, as_read
@@ -24,6 +22,7 @@ from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.compare import compare
 from readiness.editing.edits import Add, Drop, Edit, Move, Set, apply
 from readiness.judging import answer_to_dict, judge
+from readiness.testing import Situation, record_of, situations
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 

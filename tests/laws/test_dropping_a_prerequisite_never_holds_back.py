@@ -17,8 +17,11 @@ from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
-from laws.asking import READY, Asked, ask, settled_beforehand
-from strategies import FADES, HELP_LISTS, Situation, situations
+from laws.asking import settled_beforehand
+
+from readiness.judging.answer import READY
+from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing.strategies import FADES, HELP_LISTS
 
 _FEWER = max(1, settings.default.max_examples // 2)
 """Every example judges once for each link of the course."""

@@ -13,11 +13,11 @@ import pytest
 import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import courses, pacings
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.editing.exchange import FORMS, export_course, import_course
+from readiness.testing import courses, pacings
 from readiness.toml.problems import errors
 
 UNSEEN = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"

@@ -11,14 +11,13 @@ from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
-from laws.asking import Asked, ask
-from strategies import Situation, situations
 
 from readiness.advice.after_break import after_break
 from readiness.advice.ahead_json import back_to_dict, birthday_to_dict
 from readiness.advice.birthday import birthday_changes, one_day_of_age
 from readiness.days import age_on, iso
 from readiness.judging import Answer, judge
+from readiness.testing import Asked, Situation, ask, situations
 
 TEACHERS = st.lists(st.sampled_from(["A.K.", "B.", "Ms C", "Ö"]), min_size=1, max_size=4)
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from hypothesis import given
-from laws.asking import Asked, ask
 from laws.test_plan_is_the_best_there_is import Judge
-from strategies import situations
 
 from readiness.advice.after_break import after_break
 from readiness.advice.as_json import plan_to_dict
@@ -14,6 +12,7 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES
+from readiness.testing import Asked, ask, situations
 
 questions = situations(most_units=3, most_skills=12).map(ask)
 

@@ -13,10 +13,9 @@ from typing import Any
 
 from hypothesis import example, given
 from hypothesis import strategies as st
-from laws.asking import ask, without_places
-from strategies import Situation, situations, small
 
 from readiness.judging.findings import SettledOn
+from readiness.testing import Situation, ask, situations, small, without_places
 
 ORDER_COUNTS_WITHIN_A_DAY = ("unit_start", "band_choice", "decision")
 

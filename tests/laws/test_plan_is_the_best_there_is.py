@@ -15,8 +15,6 @@ from typing import Any
 
 from hypothesis import example, given
 from hypothesis import strategies as st
-from laws.asking import Asked, ask
-from strategies import Situation, situations, small
 
 from readiness.advice.after_hold import Rest, rest_on
 from readiness.advice.lesson import plan_lesson
@@ -24,6 +22,7 @@ from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
 from readiness.advice.season import season_ahead
 from readiness.record.rhythm import Event
+from readiness.testing import Asked, Situation, ask, situations, small
 
 GAPS = ("with-help", "not-shown", "slipped")
 OPEN = ("building", "wobbling", "stale")

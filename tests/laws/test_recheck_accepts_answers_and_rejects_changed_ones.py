@@ -17,15 +17,15 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import Asked, ask, settled_beforehand
+from laws.asking import settled_beforehand
 from laws.changing import Change, changes
-from strategies import Situation, pacings, situations
 
 import readiness.judging
 from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import Checked, Rechecker, recheck
 from readiness.judging.recheck_states import READY, Ground, Student, View, holds
+from readiness.testing import Asked, Situation, ask, pacings, situations
 
 EACH = 3
 """So many changes under each key of an answer are tried, drawn from all there are."""

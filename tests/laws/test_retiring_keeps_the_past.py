@@ -15,12 +15,11 @@ from typing import Any
 
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from laws.asking import ask, without_places
 from second_reading.reading import why
-from strategies import Situation, situations
 
 from readiness.course.load import build_course
 from readiness.judging import recheck
+from readiness.testing import Situation, ask, situations, without_places
 
 FROM_THE_DAY = (0, -1, -8, -30)
 AHEAD = (1, 7, 40)

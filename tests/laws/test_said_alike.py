@@ -11,8 +11,6 @@ from functools import cached_property
 from typing import Any, Final
 
 from hypothesis import example, given
-from laws.asking import Asked, ask
-from strategies import situations, small
 
 from readiness.advice.after_break import after_break
 from readiness.advice.ahead_json import (
@@ -43,6 +41,7 @@ from readiness.school.questions import LISTS, reply_to_dict
 from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
+from readiness.testing import Asked, ask, situations, small
 from tui.view import Row
 
 questions = situations(most_units=3, most_skills=12).map(ask)

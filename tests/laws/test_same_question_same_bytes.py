@@ -9,8 +9,8 @@ import sys
 from pathlib import Path
 
 from hypothesis import given
-from laws.asking import ask
-from strategies import Situation, situations
+
+from readiness.testing import Situation, ask, situations
 
 ROOT = Path(__file__).parents[2]
 

@@ -7,12 +7,11 @@ from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
-from laws.asking import Asked, ask
 from laws.test_plan_is_the_best_there_is import with_rules
-from strategies import situations
 
 from readiness.advice.sheet import Sheet, check_sheet
 from readiness.advice.skill_traits import is_hard
+from readiness.testing import Asked, ask, situations
 
 DECIDING = ("blocker", "group", "one-thing", "look-first")
 CAN_WAIT = ("rest", "fading")

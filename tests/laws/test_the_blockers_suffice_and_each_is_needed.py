@@ -15,12 +15,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from hypothesis import given
-from laws.asking import READY, Asked, ask
-from strategies import Situation, situations
 
 from readiness.judging import judge
-from readiness.judging.answer import Blocker
+from readiness.judging.answer import READY, Blocker
 from readiness.record.model import SetAside
+from readiness.testing import Asked, Situation, ask, situations
 
 
 @given(situations(planned=False))

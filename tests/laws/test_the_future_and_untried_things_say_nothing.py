@@ -6,8 +6,8 @@ from datetime import timedelta
 from typing import Any
 
 from hypothesis import given
-from laws.asking import ask, without_places
-from strategies import Situation, situations
+
+from readiness.testing import Situation, ask, situations, without_places
 
 
 @given(situations())

@@ -15,9 +15,9 @@ from typing import Any
 import networkx as nx
 import tomli_w
 from hypothesis import given
-from strategies import courses, pacings
 
 from readiness.course.load import load_course
+from readiness.testing import courses, pacings
 
 
 @given(courses(most_units=3, most_skills=14), pacings())

@@ -9,15 +9,14 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import ask
 from scipy.optimize import Bounds, LinearConstraint, milp
-from strategies import situations
 
 from readiness import solver
 from readiness.advice.min_cost import MOST_SETS, SomeOf, Things, cheapest
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.way import way_to
 from readiness.course.model import bits
+from readiness.testing import ask, situations
 
 
 def price(one, minutes, likely):

@@ -6,8 +6,6 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
-from laws.asking import calendar_of, record_of
-from strategies import Situation, situations
 
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -16,6 +14,7 @@ from readiness.judging.dates import earliest_date
 from readiness.judging.history import known_on
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
+from readiness.testing import Situation, calendar_of, record_of, situations
 from readiness.words.compare import compare_answers
 from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
@@ -44,7 +43,7 @@ def test_the_lessons_after_a_pause_are_named(course, records):
     lessons = [one.on for one in answer.kept_back if one.because == "after-a-hold"]
     assert lessons == [day_number("2025-12-09")]
     assert answer.earliest == day_number("2025-12-16")
-    told = " ".join(tell_answer(answer, course, record).split())
+    told = " ".join(tell_answer(answer, course, record, full=True).split())
     assert "Two lessons with playing after the pause come first: no move on 9 December yet." in told
 
 

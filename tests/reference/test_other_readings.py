@@ -18,13 +18,12 @@ from bench.peers.programs import Clingo, DuckDB, Judged
 from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students, rows_of_studio
 from bench.school import TODAY
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import Answer, judge
 from readiness.record.load import build_record
+from readiness.testing import Situation, ask, situations
 
 PEERS = {"logic program": Clingo, "SQL": DuckDB}
 MANY = 100

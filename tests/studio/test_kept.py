@@ -13,8 +13,6 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import record_of
-from strategies import situations
 
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
@@ -28,6 +26,7 @@ from readiness.studio import cache as kept
 from readiness.studio.cache import FEWEST, cache_folder, drop_kept, has_kept, keeping, pack, unpack
 from readiness.studio.find import Location
 from readiness.studio.load import load_studio, student_files
+from readiness.testing import record_of, situations
 
 DEMO = Path(__file__).parents[2] / "demo_students"
 COURSE = Path(__file__).parents[2] / "skill_graphs" / "first-two-years"

@@ -183,6 +183,17 @@ def test_a_number_out_of_its_range_is_refused(rule, value):
         build_course(graph, pacing)
 
 
+@pytest.mark.parametrize("key", ["touches", "for_two"])
+@pytest.mark.parametrize("number", [0, 3])
+def test_a_remedy_is_named_by_a_number_that_is_there(key, number):
+    graph, pacing = plain()
+    graph["skill"]["wrist-lift"] |= {"remedies": ["One way.", "Another."], key: [1, 2]}
+    assert getattr(build_course(graph, pacing).skill["wrist-lift"], key) == (1, 2)
+    graph["skill"]["wrist-lift"][key] = [1, number]
+    with pytest.raises(ValueError, match=r"^graph\.toml:\d+:\d+: error: "):
+        build_course(graph, pacing)
+
+
 def test_a_course_of_plain_values_equals_the_same_course_of_files():
     loaded = load_course(SMALL).course
     built = build_course(*plain())

@@ -11,7 +11,7 @@ from readiness.words.why import tell_answer
 def told(course, records, answered):
     """Return a function from student and day to the text."""
 
-    def tell(student, on, width=80):
-        return tell_answer(answered(student, on), course, records[student], width)
+    def tell(student, on, width=80, *, full=True):
+        return tell_answer(answered(student, on), course, records[student], width, full=full)
 
     return tell

@@ -50,11 +50,15 @@ def hold_against(name: str, text: str) -> None:
 
 @pytest.mark.parametrize("student, on", DAYS)
 def test_answers(student, on, told):
-    hold_against(f"{student}-{on}", told(student, on))
+    hold_against(f"{student}-{on}", told(student, on, full=False))
+
+
+def test_all_of_an_answer(told):
+    hold_against("temwa-2025-12-02-full", told("temwa", "2025-12-02"))
 
 
 def test_a_narrow_page(told):
-    hold_against("temwa-2025-12-02-narrow", told("temwa", "2025-12-02", 60))
+    hold_against("temwa-2025-12-02-narrow", told("temwa", "2025-12-02", 60, full=False))
 
 
 @pytest.mark.parametrize("student, on, changes", WHAT_IFS)
@@ -76,5 +80,6 @@ def test_the_roster(course, records, answered):
 def test_every_kept_text_is_looked_at():
     names = {f"{student}-{on}" for student, on in DAYS}
     names |= {f"{student}-{on}-if-{'-'.join(changes)}" for student, on, changes in WHAT_IFS}
-    names |= {"temwa-2025-12-02-narrow", "temwa-2025-12-02-reasons", "roster-2025-12-05"}
+    names |= {"temwa-2025-12-02-narrow", "temwa-2025-12-02-reasons", "temwa-2025-12-02-full"}
+    names |= {"roster-2025-12-05"}
     assert {path.stem for path in GOLDEN.glob("*.txt")} == names

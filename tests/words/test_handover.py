@@ -7,8 +7,6 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 from words.test_letters import AVOIDED_WORDS
 
 from readiness.advice.handover import hand_over
@@ -17,6 +15,7 @@ from readiness.judging import judge
 from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, SetAside, Task
+from readiness.testing import Situation, ask, situations
 from readiness.words.handover import handover_sections, tell_handover
 from readiness.words.phrases import Phrases
 from readiness.words.share import overview_words, share_words

@@ -7,22 +7,29 @@ import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
+from hypothesis import strategies as st
 from words.test_golden import DAYS
 
 from readiness.advice.letter import _activity, home_thing, practice_range
+from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Decision, UnitStart
+from readiness.studio.find import find_studio
+from readiness.studio.load import load_studio
 from readiness.terms import Verdict
+from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH
-from readiness.words.letters import READERS, letter, tell
+from readiness.words.layout import cells
+from readiness.words.letter_file import template_text
+from readiness.words.letter_words import MARK
+from readiness.words.letters import READERS, _names, letter, letter_words, tell
 
 AVOIDED = tuple(
     line
@@ -37,6 +44,8 @@ COUNTED = re.compile(r"\b\d+ of \d+\b|%|\d+ days?\b|\btwice\b", re.IGNORECASE)
 VERDICTS = re.compile(
     r"\b(ready|not yet|look again|paused|verdict|unit \d+|blocker|settled|secure)\b", re.IGNORECASE
 )
+TWO = Path(__file__).parents[2] / "demo_students" / "two-courses"
+DEMO = load_studio(find_studio(None, None, TWO.parent, {}))
 FIRST, LAST = day_number("2025-09-01"), day_number("2026-02-10")
 
 
@@ -83,7 +92,7 @@ def test_no_avoided_word_no_promise_and_nothing_said_of_people(letters):
 
 def test_a_child_hears_one_or_two_short_sentences_and_no_verdict_and_no_count(letters):
     for (student, day, reader), (_, draft) in letters.items():
-        if reader == "child" and student != "bogdan":
+        if reader == "student" and student != "bogdan":
             assert 1 <= len(draft.sentences) <= 2, (student, day)
             assert max(len(sentence.split()) for sentence in draft.sentences) <= 30, (student, day)
             text = " ".join(draft.sentences)
@@ -94,22 +103,20 @@ def test_a_child_hears_one_or_two_short_sentences_and_no_verdict_and_no_count(le
 def test_a_family_reads_four_to_six_sentences_without_a_verdict_word(letters):
     for (student, day, reader), (_, draft) in letters.items():
         if reader == "family" and student != "bogdan":
-            assert 4 <= len(draft.sentences) <= 6, (student, day, draft.sentences)
+            assert 4 <= len(draft.sentences) <= 7, (student, day, draft.sentences)
             text = " ".join(own_words(draft))
             assert not any(ENGLISH.verdict(one, 4, 2) in text for one in Verdict), (student, day)
             assert not COUNTED.search(text), (student, day, text)
             assert caution("C10") in draft.after
 
 
-def test_a_family_letter_ends_calmly_and_says_when_we_look_again(letters):
-    calm = {
-        "There is no hurry.", "There is nothing else to prepare.", "Nothing has to be ready before then.",
-    }
+def test_a_family_letter_says_when_we_look_again(letters):
     for (student, day, reader), (answer, draft) in letters.items():
-        if reader == "family" and student != "bogdan":
-            assert draft.sentences[-1] in calm, (student, day)
+        if reader == "family" and student != "bogdan" and answer.verdict != "paused":
+            when = ("We'll look again on ", "Our next lesson is on ")
+            assert answer.last_lesson is None or draft.sentences[-1].startswith(when), (student, day)
             if answer.verdict in ("not-yet", "look-again"):
-                assert any(one.startswith("We look again on ") for one in draft.sentences), (student, day)
+                assert draft.sentences[-1].startswith(when[0])
 
 
 def test_nobody_elses_name_stands_in_a_letter(letters, records):
@@ -135,9 +142,11 @@ def test_under_a_hold_nobody_is_asked_to_play(course, records, answered):
     answer = answered("linnea", "2025-12-04")
     record = records["linnea"]
     family = " ".join(letter("family", answer, course, record).sentences)
-    assert "no playing until it has been looked at by a doctor or another licensed clinician" in family
-    assert "do not let Linnea play through it" in family
-    assert "Tell me when you have advice" in family
+    assert family.startswith("Linnea told me on 27 November that a hand or an arm hurts.")
+    assert "Stop playing now. Do not play through pain." in family
+    assert (
+        "looked at this week by a doctor or another licensed clinician, and tell me what you hear" in family
+    )
     child = " ".join(letter("child", answer, course, record).sentences)
     assert child.startswith("Thank you for telling me. No playing for now")
     for reader in READERS:
@@ -156,18 +165,21 @@ def test_a_sore_voice_is_not_used_either(part, voice, course, records):
     assert ("rhythm by voice" in family) is voice
     for reader in ("child", "family"):
         text = " ".join(letter(reader, answer, course, held).sentences)
-        assert ("no singing" in text) is not voice
+        assert ("singing" in text) is not voice
+        assert ("Rest the voice" in text) is (part == "voice" and reader == "family")
 
 
 def test_an_adult_is_told_plainly_and_the_family_nothing(course, records, answered):
     answer = answered("bogdan", "2025-12-05")
     student = " ".join(letter("child", answer, course, records["bogdan"]).sentences)
     assert student.startswith("You can go on to unit 12, More positions and transposing.")
-    assert "Reading a four-bar bass line comes along and has to be there by unit 13." in student
+    assert "reading a four-bar bass line by unit 13, and hearing 2nds, 3rds and 5ths by unit 14" in student
+    early = " ".join(letter("student", answered("bogdan", "2025-12-02"), course, records["bogdan"]).sentences)
+    assert "a four-bar bass line by unit 13, and hearing 2nds, 3rds and 5ths by unit 14" in early
     family = letter("family", answer, course, records["bogdan"])
     assert family.sentences == (
         "Bogdan is an adult.",
-        "Nothing about the lessons goes to anybody else without the word of Bogdan.",
+        "Nothing about the lessons goes to anybody else without Bogdan's permission.",
     )
 
 
@@ -175,9 +187,8 @@ def test_an_adult_under_a_hold(course, records):
     held = replace(records["bogdan"], holds=records["linnea"].holds)
     answer = judge(course, held, day_number("2025-12-05"))
     text = " ".join(letter("child", answer, course, held).sentences)
-    assert "do not play until" in text
+    assert "Stop playing now. Do not play through pain." in text
     assert "licensed clinician" in text
-    assert "Do not play through it." in text
 
 
 def test_a_sixteen_year_old_is_a_minor_without_the_tone_for_children(course):
@@ -202,10 +213,10 @@ def test_the_school_gets_facts_rule_basis_and_dates(course, records, answered, f
     record = replace(records["temwa"], consents={"share_school": True})
     text = flat(tell("school", answered("temwa", "2025-12-02"), course, record))
     assert "Temwa, 2 December 2025. Unit 3, Hand shape, fingers and wrist lifts: 3 lesson days" in text
-    assert '"Keeps the hand rounded on the keys" and "Lifts the wrist" (2 of 3 days)' in text
-    assert "Unit 4 stands directly on both." in text
-    assert "Rule (band 4-5, common practice): different days needed: movements 3" in text
-    assert "Basis: the teacher's lesson notes up to 2 December." in text
+    assert '"Keeps the hand rounded on the keys" and "Lifts the wrist" (2 of 3 days' in text
+    assert "Needed for unit 4: " in text
+    assert "Rule (age 4-5, common practice): Different days needed: movements 3" in text
+    assert "Based on the teacher's lesson notes up to 2 December." in text
     assert "Next look 9 December; earliest possible move 9 December." in text
 
 
@@ -231,17 +242,20 @@ def test_what_was_set_aside_is_named_to_nobody(course, records):
 
 
 @given(situations())
-@settings(max_examples=40)
+@settings(max_examples=12)
 def test_made_up_students_get_letters_too(situation: Situation) -> None:
     asked = ask(situation)
     for reader in READERS:
         draft = letter(reader, asked.answer, asked.course, asked.record)
-        assert all(sentence.endswith((".", '"', "!", "?")) for sentence in draft.sentences)
-        assert "None" not in " ".join(draft.sentences)
-        text = tell(reader, asked.answer, asked.course, asked.record, 60)
-        assert max(map(len, text.splitlines())) <= 60
-        if reader == "family" and asked.answer.age < 18:
-            assert len(draft.sentences) <= 6
+        plain = [re.sub(f"{MARK}[^{MARK}]*{MARK}", "", line) for line in draft.lines]
+        assert all(line.endswith((".", '"', "!", "?")) for line in plain)
+        for sentence in re.split(r"(?<=[.!?]) ", re.sub(r'"[^"]*"', "N", " ".join(plain))):
+            assert len(sentence.split()) <= 30, sentence
+            assert sentence.count("N") <= 3 or sentence.count(" N ") < 4, sentence
+        for width in (40, 60, 80, 120):
+            text = tell(reader, asked.answer, asked.course, asked.record, width)
+            assert max(map(cells, text.splitlines())) <= width
+            assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 
 
 SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of this unit, (.*?)\.(?: |$)")
@@ -260,7 +274,9 @@ def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, co
         )
         told = dict.fromkeys(("settled", "due", "open"), 0)
         for count, words in re.findall(r"(\d+) ([^,\d]*)", found[2]):
-            told["due" if "due" in words else "open" if "open" in words else "settled"] = int(count)
+            told["due" if "another look" in words else "open" if "unfinished" in words else "settled"] = int(
+                count
+            )
         assert sum(told.values()) == int(found[1])
         assert told["due"] == states.count("stale") + states.count("wobbling")
         heard |= {what for what, count in told.items() if count}
@@ -270,7 +286,7 @@ def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, co
 def test_after_a_break_the_school_does_not_hear_that_little_is_settled(course, records):
     answer = judge(course, records["noemi"], day_number("2025-12-02"))
     text = " ".join(tell("school", answer, course, records["noemi"]).split())
-    assert "of this unit, 1 is settled and 8 were settled and are due for another look." in text
+    assert "of this unit, 1 is secure and 8 were secure and wait for another look." in text
     assert "open" not in text
 
 
@@ -292,19 +308,19 @@ def test_after_a_decided_move_it_is_said_first_and_then_what_comes_next(course, 
     record = decided(records["temwa"], "2025-12-09", "hand-shape-wrist", "arms-that-travel")
     for on in ("2025-12-09", "2025-12-12"):
         child = said("child", course, record, on)
-        assert child[0] == 'You have moved on: now comes "Arms that travel".'
-        assert child[1].startswith("Next time we try this together: ")
+        assert child[0] == 'You\'ve moved on: now comes "Arms that travel".'
+        assert child[1].startswith("Next time we find out together how you ")
         family = said("family", course, record, on)
-        assert family[0] == "Temwa has moved on to unit 4, Arms that travel, and I am glad about it."
-        assert family[-2:] == ("The next lesson is on 16 December.", "There is no hurry.")
+        assert family[0] == "Temwa has moved on to unit 4, Arms that travel, and I'm glad."
+        assert family[-1] == "Our next lesson is on 16 December."
         assert 4 <= len(family) <= 6
 
 
 def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, records):
     record = decided(records["temwa"], "2025-12-02", "hand-shape-wrist", "arms-that-travel")
     family = " ".join(said("family", course, record, "2025-12-02"))
-    assert "come along and are practised on the way: keeping the hand rounded on the keys" in family
-    assert "Temwa keeps the hand rounded" not in family
+    assert "are finished on the way: keeping the hand rounded on the keys" in family
+    assert family.count("keeping the hand rounded on the keys") == 1
 
 
 def test_a_move_is_told_until_the_next_lesson(course, records):
@@ -320,14 +336,14 @@ def test_a_start_that_was_decided_and_a_course_that_was_closed(course, records):
     unit = course.units[6].id
     placed = decided(records["rafiq"], "2025-12-04", unit, unit, "not-placed")
     child = said("child", course, placed, "2025-12-04")
-    assert child[0] == 'We have found where you begin: now comes "White key names".'
+    assert child[0] == 'We\'ve found where you begin: now comes "White key names".'
     last = course.units[-1].id
     ended = decided(
         replace(records["linnea"], holds=(), unit_starts=(UnitStart(last, day_number("2025-11-20")),)),
         "2025-12-04", last, None,
     )  # fmt: skip
     family = said("family", course, ended, "2025-12-04")
-    assert family[0] == "Linnea has come to the end of the course, and I am glad about it."
+    assert family[0] == "Linnea has come to the end of the course, and I'm glad."
 
 
 def test_a_held_child_hears_of_the_hold_first(course, records):
@@ -355,3 +371,151 @@ def test_what_nobody_was_taught_yet_is_no_homework(course, records):
     home = home_thing(course, moved_on, judge(course, moved_on, day_number("2025-12-09")))
     assert home is not None
     assert home.text == ""
+
+
+def test_a_home_activity_is_chosen_by_fields_alone(course):
+    for skill in course.skills:
+        for age in (4, 14):
+            text = _activity(course, skill.id, age)
+            number = skill.remedies.index(text) + 1 if text else 0
+            assert not text or number in skill.at_home
+            assert number not in skill.touches
+            assert age == 4 or number not in skill.for_children
+
+
+@pytest.mark.parametrize("name", ["first-two-years", "first-year-voice"])
+def test_every_shipped_skill_says_its_own_forms(name):
+    found = load_course(Path(__file__).parents[2] / "skill_graphs" / name).course
+    assert found is not None
+    for skill in found.skills:
+        assert skill.you.startswith("you "), skill.id
+        assert re.match(r"[a-z-]+ing ", f"{skill.said} "), skill.id
+        assert not re.search(r'["$.]', skill.said + skill.you), skill.id
+
+
+def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, records):
+    bare = replace(course, skills=tuple(replace(skill, said="", you="") for skill in course.skills))
+    answer = judge(bare, records["temwa"], day_number("2025-12-02"))
+    lines = tell("family", answer, bare, records["temwa"]).splitlines()
+    assert "    Lifts the wrist" in lines
+    assert "needs no help with two skills: we saw both" in " ".join(lines)
+    child = tell("student", answer, bare, records["temwa"])
+    assert (
+        "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
+        in child
+    )
+
+
+def test_the_family_hears_how_many_of_the_days_are_there(course, records):
+    text = " ".join(said("family", course, records["temwa"], "2025-12-02"))
+    assert "we saw both on 25 November and 2 December" in text
+    assert "two of the three days, so one more day is all we're waiting for" in text
+    assert text.endswith(
+        "We'll look again on 9 December; if both come that day without help, Temwa can move on."
+    )
+
+
+@given(situations(), st.sampled_from(sorted(READERS)))
+@settings(max_examples=12)
+def test_nobody_is_told_of_a_move_under_a_decision_to_stay(situation: Situation, reader: str) -> None:
+    """Rule R11: nobody is told of a move, and no reason goes into a letter."""
+    asked = ask(situation)
+    if asked.answer.unit is None:
+        return
+    stay = Decision(asked.answer.on, asked.answer.unit, "", "stay", "a private matter")
+    record = replace(asked.record, decisions=(*asked.record.decisions, stay))
+    answer = judge(asked.course, record, asked.answer.on)
+    text = " ".join(letter(reader, answer, asked.course, record).sentences)
+    assert not re.search(r"go on to|can move on|day to move|possible move|something new|private", text)
+
+
+def test_a_student_younger_than_the_course_is_spoken_of_as_young(course, records):
+    for student, on in (("temwa", "2025-12-02"), ("rafiq", "2025-12-02")):
+        toddler = replace(records[student], born=day_number("2023-01-01"))
+        assert "At this age everything stays short and playful." in said("family", course, toddler, on)
+        assert "short and playful" not in " ".join(said("family", course, records[student], on))
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_a_pause_of_the_voice_is_told_where_the_piano_goes_on(reader, course):
+    studio = load_studio(find_studio(None, TWO, TWO, {}))
+    answer = judge(studio.course, studio.records["marit"], day_number("2025-12-05"))
+    text = " ".join(letter(reader, answer, studio.course, studio.records["marit"]).sentences)
+    assert ("Your voice can rest" if reader == "student" else "Another course is paused") in text
+    assert ("Rest the voice" in text) is (reader != "school")
+    assert "throat" not in text
+
+
+# the teacher's own letters
+
+
+def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path):
+    (tmp_path / "family.txt").write_text(
+        "# mine\n[Waiting]\nDear family of $name,\n\n$good\nIt costs $$2.\n$along\n"
+        "See you on $next_lesson!\n",
+        encoding="utf-8",
+    )
+    answer = judge(course, records["temwa"], day_number("2025-12-02"))
+    draft = letter("family", answer, course, records["temwa"], tmp_path)
+    assert draft.lines[:2] == ("Dear family of Temwa,", "")
+    assert draft.lines[-2:] == ("It costs $2.", "See you on 9 December!")
+    assert letter_words(draft).splitlines()[2:5] == [
+        "Dear family of Temwa,",
+        "",
+        draft.lines[2][:79].rsplit(" ", 1)[0],
+    ]
+    other = judge(course, records["linnea"], day_number("2025-11-20"))
+    assert letter("family", other, course, records["linnea"], tmp_path) == letter(
+        "family", other, course, records["linnea"]
+    )
+
+
+@pytest.mark.parametrize(
+    "text, line, told",
+    [
+        ("[waiting]\n$good\n\n$needs\n", 4, "There is no $needs."),
+        ("[waiting]\nIt is $ 5.\n", 2, "There is no name after this $"),
+        ("\n[wating]\n$good\n", 2, "There is no paragraph [wating]."),
+        ("Dear all\n[waiting]\n$good\n", 1, "This line stands before any paragraph."),
+        ("[waiting]\n${good.__class__}\n", 2, "There is no name after this $"),
+    ],
+)
+def test_what_a_letter_cannot_say_is_told_with_its_line(text, line, told, course, records, tmp_path):
+    (tmp_path / "family.txt").write_text(text, encoding="utf-8")
+    answer = judge(course, records["temwa"], day_number("2025-12-02"))
+    draft = letter("family", answer, course, records["temwa"], tmp_path)
+    shipped = letter("family", answer, course, records["temwa"])
+    assert draft.lines == shipped.lines
+    assert draft.after[0].startswith(f"family.txt:{line} {told}")
+    assert draft.after[1:] == shipped.after
+
+
+def test_what_keeps_a_student_safe_is_in_every_letter_whatever_its_text(course, records, tmp_path):
+    for reader in ("family", "student"):
+        (tmp_path / f"{reader}.txt").write_text(
+            "[paused]\nHello.\n" if reader == "family" else "[child]\nHello.\n"
+        )
+    linnea = judge(course, records["linnea"], day_number("2025-12-04"))
+    sent = letter("family", linnea, course, records["linnea"], tmp_path).sentences
+    assert sent == ("Hello.", "Stop playing now. Do not play through pain.")
+    child = letter("student", linnea, course, records["linnea"], tmp_path).sentences
+    assert "No playing for now" in child[0]
+
+
+@given(st.text(max_size=200) | st.from_regex(r"\[waiting\]\n(\$[a-z_{}$]{0,9} ?\n?){0,9}", fullmatch=True))
+@settings(max_examples=100)
+def test_no_text_of_a_letter_raises(text):
+    course, record = DEMO.course, DEMO.records["temwa"]
+    with TemporaryDirectory() as folder:
+        (Path(folder) / "family.txt").write_text(text, encoding="utf-8", errors="surrogatepass")
+        assert tell(
+            "family", judge(course, record, day_number("2025-12-02")), course, record, 80, Path(folder)
+        )
+
+
+def test_the_shipped_letters_name_all_they_can_say_and_nothing_else():
+    for reader, words in READERS.items():
+        lines = template_text(reader).splitlines()
+        told = {*re.findall(r"\$([a-z_]+)", " ".join(line for line in lines if line.startswith("#")))}
+        used = {*re.findall(r"\$([a-z_]+)", " ".join(line for line in lines if not line.startswith("#")))}
+        assert used <= told <= {*_names(words)}, reader

@@ -18,8 +18,6 @@ from typing import Final
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws.asking import ask
-from strategies import Situation, situations
 
 from readiness.cli import context
 from readiness.cli.commands import COMMANDS
@@ -29,6 +27,7 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.find import Location
 from readiness.studio.load import Studio
+from readiness.testing import Situation, ask, situations
 from readiness.words.lists import roster_words
 from readiness.words.noting import shown_words
 from readiness.words.school import reply_words

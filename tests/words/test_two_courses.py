@@ -24,7 +24,8 @@ def told(demo_folder, student, course):
     folder = demo_folder / "two-courses"
     studio = load_studio(find_studio(Path(course) if course else None, folder, folder, {}))
     record = studio.records[student]
-    return tell_answer(judge(studio.course, record, day_number("2025-12-05")), studio.course, record)
+    answer = judge(studio.course, record, day_number("2025-12-05"))
+    return tell_answer(answer, studio.course, record, full=True)
 
 
 @pytest.mark.parametrize("student", ["dario", "marit"])
@@ -51,7 +52,7 @@ def test_the_singing_text_says_what_carries_over(demo_folder):
 
 def test_under_a_hold_nothing_carries_on_singing(demo_folder):
     text = " ".join(told(demo_folder, "marit", "voice").split())
-    assert "Paused for care." in text
+    assert "Paused: something hurts." in text
     assert "no singing" in text
     assert "Shared with" not in text
     assert "The one thing" not in text

@@ -7,11 +7,10 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
-from laws.asking import ask
-from strategies import Situation, situations
 
 from readiness.days import day_number, iso
 from readiness.judging import judge, what_if
+from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import CAUTIONS
 from readiness.words.compare import compare_answers
 from readiness.words.lists import roster_words

@@ -145,7 +145,8 @@ def reasons_outline(answer: Answer, course: Course, record: Record) -> tuple[Ent
 def open_at_first(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
     """Return the keys of what is open when the page is opened: what answers the question."""
     _, *sections = _told(answer, course, record)
-    return tuple(f"section-{number}" for number, one in enumerate(sections, 1) if not one.more)
+    shown = (number for number, one in enumerate(sections, 1) if one.shown(full=False))
+    return tuple(f"section-{number}" for number in shown)
 
 
 def headline_sentence(answer: Answer, course: Course, record: Record) -> str:

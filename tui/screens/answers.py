@@ -115,7 +115,7 @@ class AnswersScreen(ChoiceScreen):
     ABOUT = (
         "The answers that the commands of the same names print. The way asks for a skill or a unit; season "
         "takes the next event of the studio, and changed looks back to the lesson before; key o asks for "
-        "another day, skill or unit. Nothing is written."
+        "another day, skill or unit, key f shows all of an answer. Nothing is written."
     )
     BINDINGS: ClassVar = bindings_of("answers")
     HEAD = "Answers about"
@@ -124,6 +124,7 @@ class AnswersScreen(ChoiceScreen):
         """Begin with the plan."""
         super().__init__(answers.student)
         self.answers = answers
+        self.unfolded = False
 
     def compose(self) -> ComposeResult:
         """Lay the screen out, with a field for a day."""
@@ -132,7 +133,12 @@ class AnswersScreen(ChoiceScreen):
 
     def text(self) -> str:
         """Return the answer that is chosen."""
-        return self.answers.told(self.chosen, self.width)
+        return self.answers.told(self.chosen, self.width, full=self.unfolded)
+
+    def action_unfold(self) -> None:
+        """Show all of the answer, or the short one again."""
+        self.unfolded = not self.unfolded
+        self.again()
 
     def action_choose(self, name: str) -> None:
         """Choose an answer; ask for what it needs."""

@@ -9,7 +9,6 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
-from readiness.advice.sheet import counts_groups
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
@@ -77,9 +76,9 @@ class LessonScreen(NotingScreen):
 
     def _about(self, ask: Ask) -> str:
         if len(ask.skills) == 1:
-            is_counted = counts_groups(self.desk.course, ask.skills[0])
-            shown_when = f"Shown when: {tidy(self.desk.course.skill[ask.skills[0]].shown_when)}"
-            counts = expected_words(self.lesson.sheet.instrument) if is_counted else ""
+            skill = self.desk.course.skill[ask.skills[0]]
+            shown_when = f"Shown when: {tidy(skill.shown_when)}"
+            counts = expected_words(self.lesson.sheet.instrument) if skill.counts_groups else ""
             return "  ".join(filter(None, [shown_when, counts, self.lesson.remark(ask.skills)]))
         if ask.skills:
             return f"{self.round.title(self.at)}. Enter takes it apart."

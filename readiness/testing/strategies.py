@@ -2,8 +2,8 @@
 
 Everything is drawn as the plain dicts that ``tomllib`` would give, so that the library reads
 them through the same door as a teacher's files and the second reading sees the very same
-values. A drawn :class:`Situation` is always valid: the laws are about judging, and broken
-files have tests of their own.
+values. A drawn :class:`~readiness.testing.situation.Situation` is always valid: what must hold
+of broken files is another matter.
 
 How the shapes are chosen
     * *Acyclic by construction.* Skills are drawn unit by unit and a skill may only name
@@ -25,32 +25,45 @@ How the shapes are chosen
       lesson (always alone; help, help, then alone; fine until it slipped ...), which the
       lessons follow in turn. Independent notes would nearly never make a student ready.
 
-``tests/laws/reached.py`` counts what is reached.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
 from itertools import combinations, product
-from typing import Any
+from typing import Any, Final
 
 from hypothesis import strategies as st
 
-__all__ = [
-    "FADES", "HELP_LISTS", "KINDS", "LEANINGS", "Leaning", "Situation", "courses", "pacings", "situations",
-    "small", "student_files",
-]
+from readiness.course import model
+from readiness.course.model import Course
+from readiness.record.load import build_record
+from readiness.record.model import Record
+from readiness.testing.situation import WEEKDAYS, Situation
 
-KINDS = ("motor", "knowledge", "ear", "reading", "habit")
-FADES = ("fast", "medium", "slow")
-HELP_LISTS = ("alone", "cue", "model", "hands_on", "not_shown", "not_tried")
+__all__ = [
+    "DAYS_AFTER_THE_LAST_LESSON", "HELP_LISTS", "LEANINGS", "Leaning", "band_of", "courses", "days",
+    "pacings", "records", "situations",
+    "situations_of", "small", "student_files",
+]  # fmt: skip
+
+Table = dict[str, Any]
+"""A table of a file, as ``tomllib`` reads it."""
+
+KINDS: Final = tuple(map(str, model.KINDS))
+FADES: Final = tuple(map(str, model.FADES))
+
+HELP_LISTS: Final = ("alone", "cue", "model", "hands_on", "not_shown", "not_tried")
 """The lists of a lesson, as the student file names them."""
 
 MONDAY = date(2024, 1, 8)
 """Where made-up time begins; 29 February is seven weeks away."""
+
+STRANDS: Final = ("first", "second")
+"""What a made-up course is made of, in turn."""
 
 PATTERNS: tuple[tuple[str, ...], ...] = (
     ("alone",),
@@ -77,8 +90,6 @@ PATTERNS: tuple[tuple[str, ...], ...] = (
 GAPS_BETWEEN_LESSONS = (*[7] * 12, 1, 3, 6, 8, 14, 15, 21, 29, 50)
 DAYS_AFTER_THE_LAST_LESSON = (*[0] * 8, 1, 3, 6, 7, 8, 13, 14, 15, 21, 22, 40, -7, -3)
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-
 FLAGS: tuple[tuple[str, ...], ...] = (
     *[()] * 8,
     ("always_look",),
@@ -90,29 +101,6 @@ FLAGS: tuple[tuple[str, ...], ...] = (
     ("quiet",),
     ("quiet", "must_be_seen"),
 )
-
-
-@dataclass(frozen=True)
-class Situation:
-    """A question that can be asked: this course, this pacing, this file, on this day.
-
-    ``studio`` is what ``studio.toml`` says of lessons: ``lesson_dates``, ``rhythm`` and ``event``.
-    """
-
-    graph: Mapping[str, Any]
-    pacing: Mapping[str, Any]
-    student: Mapping[str, Any]
-    on: date
-    studio: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def planned(self) -> tuple[date, ...]:
-        """The planned lesson days."""
-        return tuple(self.studio.get("lesson_dates", {}).get("all", ()))
-
-    def with_student(self, **tables: Any) -> Situation:
-        """Return the same question with some tables of the student's file replaced."""
-        return replace(self, student={**self.student, **tables})
 
 
 _LINKS = (
@@ -224,7 +212,7 @@ def courses(
     most_units: int = 5,
     most_skills: int = 25,
     lean: Leaning = LEANINGS["nothing"],
-) -> dict:
+) -> Table:
     """Draw a skill graph of 2 to 5 units and 3 to 25 skills.
 
     Args:
@@ -235,7 +223,7 @@ def courses(
     """
     units = [f"unit-{n}" for n in range(1, draw(st.integers(2, most_units)) + 1)]
     each = max(2, most_skills // len(units))
-    skills: dict[str, dict] = {}
+    skills: dict[str, Table] = {}
     for number, unit in enumerate(units):
         for _ in range(draw(st.integers(2 if number == 0 else 1, each))):
             name = f"skill-{len(skills) + 1:02}"
@@ -248,7 +236,7 @@ def courses(
         "format": 1,
         "name": "Made up",
         "edition": "1",
-        "strand": {"only": {"name": "Only strand"}},
+        "strand": {strand: {"name": f"The {strand} one"} for strand in STRANDS},
         "unit": {
             unit: {"name": unit, "aim": "Made up.", "lesson_weeks": draw(st.integers(1, 5))} for unit in units
         },
@@ -259,12 +247,12 @@ def courses(
 @st.composite
 def _skill(
     draw: st.DrawFn, name: str, unit: str, before: tuple[str, ...], bands: tuple[str, ...], lean: Leaning
-) -> dict:
+) -> Table:
     kind, fade = draw(_KIND_AND_FADE)
-    skill: dict[str, Any] = {
+    skill: Table = {
         "name": name,
         "unit": unit,
-        "strand": "only",
+        "strand": STRANDS[len(before) % len(STRANDS)],
         "kind": kind,
         "fade": fade,
         "minutes": draw(_MINUTES),
@@ -303,7 +291,7 @@ def _one_in(times: int) -> st.SearchStrategy[bool]:
 
 
 @st.composite
-def pacings(draw: st.DrawFn) -> dict:
+def pacings(draw: st.DrawFn) -> Table:
     """Draw a pacing of two or three bands, from ages 5, 6 and 7."""
     ages = draw(st.sampled_from([(5, 6), (5, 6, 7), (6, 7)]))
     return {
@@ -316,11 +304,13 @@ def pacings(draw: st.DrawFn) -> dict:
 
 
 @st.composite
-def _band(draw: st.DrawFn, age: int) -> dict:
+def _band(draw: st.DrawFn, age: int) -> Table:
     return band_of(age, draw(_LIMITS), draw(_FACTORS), draw(_BY_KIND))
 
 
-def band_of(age: int, limits: Sequence[int], factors: Sequence[float], by_kind: Sequence[Sequence]) -> dict:
+def band_of(
+    age: int, limits: Sequence[int], factors: Sequence[float], by_kind: Sequence[Sequence[Any]]
+) -> Table:
     """Return a band from ``_LIMITS``, ``_FACTORS`` and ``_BY_KIND``."""
     (spread, carry, stuck, away), (least, most), (accepts, days, weeks) = limits, factors, by_kind
     return {
@@ -417,7 +407,7 @@ def small(
 @st.composite
 def student_files(
     draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any], lean: Leaning | None = None
-) -> dict:
+) -> Table:
     """Draw a student's file for a course: a record of up to nine lesson days.
 
     One file in ten has no unit start, which makes the student one to be placed; most of these
@@ -427,7 +417,7 @@ def student_files(
     units, skills = list(graph["unit"]), list(graph["skill"])
     days = draw(_lesson_days(lean))
     at = draw(st.sampled_from([*range(len(units) - 1)] * 2 + [len(units) - 1]))
-    student: dict[str, Any] = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing, lean))}
+    student: Table = {"format": 1, "name": "Somebody", "born": draw(_born(days[-1], pacing, lean))}
     first = days[0] - timedelta(days=draw(st.sampled_from(lean.at)))
     placed = not draw(_one_in(lean.transfers))
     student["unit_start"] = draw(_unit_starts(units, at, first, days)) if placed else []
@@ -475,7 +465,7 @@ def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any], lean: Leaning)
 @st.composite
 def _unit_starts(
     draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]
-) -> list[dict[str, Any]]:
+) -> list[Table]:
     starts = [{"unit": units[at], "on": first}]
     if at > 0 and draw(_one_in(3)):
         earlier = first - timedelta(days=draw(st.sampled_from([30, 0])))
@@ -488,7 +478,7 @@ def _unit_starts(
 @st.composite
 def _settled(
     draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date], lean: Leaning
-) -> list[dict[str, Any]]:
+) -> list[Table]:
     blocks = []
     if not draw(_one_in(lean.settled)):
         through = units[draw(st.integers(max(0, at - 1), at))]
@@ -502,19 +492,19 @@ def _settled(
 @st.composite
 def _lessons(
     draw: st.DrawFn, skills: list[str], days: list[date], lean: Leaning
-) -> list[dict[str, Any]]:
+) -> list[Table]:
     """Draw the blocks: each skill follows its pattern, then some days get a second block."""
     patterns = {skill: draw(st.sampled_from(lean.patterns)) for skill in skills}
-    lessons: list[dict[str, Any]] = []
+    lessons: list[Table] = []
     for number, day in enumerate(days):
-        lesson: dict[str, Any] = {"on": day}
+        lesson: Table = {"on": day}
         for skill, pattern in patterns.items():
             if pattern and (shown := pattern[number % len(pattern)]):
                 lesson.setdefault(shown, []).append(skill)
         lessons.append(lesson)
     for day in draw(st.lists(st.sampled_from(days), max_size=2)):
         extra = draw(st.dictionaries(st.sampled_from(skills), st.sampled_from(HELP_LISTS), max_size=4))
-        block: dict[str, Any] = {"on": day}
+        block: Table = {"on": day}
         for skill, shown in extra.items():
             block.setdefault(shown, []).append(skill)
         lessons.append(block)
@@ -522,15 +512,15 @@ def _lessons(
 
 
 @st.composite
-def _holds(draw: st.DrawFn, days: list[date], lean: Leaning) -> list[dict[str, Any]]:
+def _holds(draw: st.DrawFn, days: list[date], lean: Leaning) -> list[Table]:
     return [draw(_hold(days, lean)) for _ in range(draw(st.sampled_from(lean.holds)))]
 
 
 @st.composite
-def _hold(draw: st.DrawFn, days: list[date], lean: Leaning) -> dict[str, Any]:
+def _hold(draw: st.DrawFn, days: list[date], lean: Leaning) -> Table:
     """Draw a pause, mostly one that was closed by the last lesson."""
     opened = draw(st.sampled_from([days[at] for at in lean.opened] or days))
-    hold: dict[str, Any] = {"opened": opened, "words": "Sore.", "part": draw(st.sampled_from(lean.parts))}
+    hold: Table = {"opened": opened, "words": "Sore.", "part": draw(st.sampled_from(lean.parts))}
     if draw(_one_in(3)):
         hold["since"] = opened - timedelta(days=draw(st.sampled_from([0, 3, 7, 14])))
     if (after := draw(st.sampled_from(lean.closed))) >= 0:
@@ -540,10 +530,10 @@ def _hold(draw: st.DrawFn, days: list[date], lean: Leaning) -> dict[str, Any]:
 
 
 @st.composite
-def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> list[dict[str, Any]]:
+def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> list[Table]:
     decisions = []
     for on in draw(st.lists(st.sampled_from(days), min_size=1, max_size=2)):
-        decision: dict[str, Any] = {
+        decision: Table = {
             "on": on,
             "unit": draw(st.sampled_from([*[units[at]] * 4, *units])),
             "computed": "ready",
@@ -556,8 +546,8 @@ def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> 
 
 
 @st.composite
-def _rhythms(draw: st.DrawFn) -> dict[str, Any]:
-    rhythm: dict[str, Any] = {"day": draw(st.sampled_from(WEEKDAYS))}
+def _rhythms(draw: st.DrawFn) -> Table:
+    rhythm: Table = {"day": draw(st.sampled_from(WEEKDAYS))}
     if draw(st.booleans()):
         rhythm["weeks"] = draw(st.sampled_from([2, 1, 4]))
     return rhythm
@@ -569,6 +559,36 @@ def _few(draw: st.DrawFn, names: list[str], one_in: int) -> list[str]:
     if not draw(_one_in(one_in)):
         return []
     return draw(st.lists(st.sampled_from(names), min_size=1, max_size=2, unique=True))
+
+
+def days(student: Mapping[str, Any], lean: Leaning | None = None) -> st.SearchStrategy[date]:
+    """Draw a day around the last lesson of a student's file: mostly that day, or some weeks after it.
+
+    Args:
+        student: the tables of the file, with one lesson or more.
+        lean: how long after; as usual without.
+    """
+    last: date = max(lesson["on"] for lesson in student["lesson"])
+    after = (lean or LEANINGS["nothing"]).after
+    return st.sampled_from(after).map(lambda days: last + timedelta(days=days))
+
+
+def records(course: Course) -> st.SearchStrategy[Record]:
+    """Draw a student's record for a course that is there already: a valid one, of up to nine lesson days.
+
+    Args:
+        course: any, made up or read (``readiness.load_course``).
+    """
+    return student_files(*_outline(course)).map(lambda file: build_record("somebody", file, course))
+
+
+def _outline(course: Course) -> tuple[Table, Table]:
+    """Return of a course that is there what :func:`student_files` needs of its two files."""
+    graph = {
+        "unit": course.unit,
+        "skill": {skill.id: {"asks_pain": skill.asks_pain} for skill in course.skills},
+    }
+    return graph, {"band": {band.name: {"from_age": band.from_age} for band in course.bands}}
 
 
 # --- whole questions -------------------------------------------------------------------------
@@ -594,15 +614,14 @@ def situations(
     pacing = draw(pacings())
     graph = draw(courses(tuple(pacing["band"]), most_units, most_skills, lean))
     student = draw(student_files(graph, pacing, lean))
-    last = max(lesson["on"] for lesson in student["lesson"])
-    on = last + timedelta(days=draw(st.sampled_from(lean.after)))
+    on = draw(days(student, lean))
     return Situation(graph, pacing, student, on, draw(_studios(on, lean)) if planned else {})
 
 
 @st.composite
-def _studios(draw: st.DrawFn, on: date, lean: Leaning) -> dict[str, Any]:
+def _studios(draw: st.DrawFn, on: date, lean: Leaning) -> Table:
     """Draw planned dates, a rhythm and holidays around a day; mostly none of them."""
-    studio: dict[str, Any] = {}
+    studio: Table = {}
     if draw(_one_in(lean.planned)):
         gaps = draw(st.lists(st.sampled_from([7, 3, 0, 14, 30, -7]), min_size=1, max_size=4, unique=True))
         studio["lesson_dates"] = {"all": [on + timedelta(days=gap) for gap in gaps]}
@@ -613,3 +632,24 @@ def _studios(draw: st.DrawFn, on: date, lean: Leaning) -> dict[str, Any]:
         last = first + timedelta(days=draw(st.sampled_from(lean.away_for)))
         studio["event"] = [{"name": "Holidays", "from": first, "to": last}]
     return studio
+
+
+class _OfACourse(Situation):
+    """A question about a course that is known: only what is drawn is printed."""
+
+    def __repr__(self) -> str:
+        """Return the student's tables and the day."""
+        return f"student={self.student!r}, on={self.on!r}, studio={self.studio!r}"
+
+
+@st.composite
+def situations_of(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> Situation:
+    """Draw a question about a course that is there already.
+
+    Args:
+        graph, pacing: the tables of its two files.
+    """
+    lean = draw(_ANY_LEANING)
+    student = draw(student_files(graph, pacing, lean))
+    on = draw(days(student, lean))
+    return _OfACourse(graph, pacing, student, on, draw(_studios(on, lean)))

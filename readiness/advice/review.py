@@ -1,4 +1,4 @@
-"""What turns stale in the coming days, over all skills of a student, and what keeps it fresh.
+"""What to look at again in the coming days, over all skills of a student, and the least that is enough.
 
 A skill is kept fresh by showing it, or by using it in something that stands on it (rule R5). So
 beside each skill stand the pieces and tasks that use it, and for all of them together the
@@ -26,7 +26,7 @@ from readiness.record.rhythm import Event
 from readiness.terms import Verdict
 
 __all__ = [
-    "DAYS", "Ahead", "Fading", "FadingSkill", "KeepWarm", "break_ahead", "break_between", "fading",
+    "DAYS", "Ahead", "Review", "ReviewSkill", "KeepWarm", "break_ahead", "break_between",
     "keep_warm", "near_break",
 ]  # fmt: skip
 
@@ -36,7 +36,7 @@ USES_AT_MOST: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
-class FadingSkill:
+class ReviewSkill:
     """A skill that turns stale soon.
 
     Attributes:
@@ -55,8 +55,8 @@ class FadingSkill:
 
 
 @dataclass(frozen=True, slots=True)
-class Fading:
-    """What fades from a day on: the soonest first.
+class Review:
+    """What turns stale from a day on: the soonest first.
 
     Attributes:
         on, until: the first and the last day looked at.
@@ -67,12 +67,12 @@ class Fading:
 
     on: int
     until: int
-    skills: tuple[FadingSkill, ...]
+    skills: tuple[ReviewSkill, ...]
     play: tuple[str, ...]
     paused: bool
 
 
-def fading(course: Course, record: Record, on: int, days: int = DAYS) -> Fading:
+def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
     """Return what of a student's skills turns stale within some days.
 
     Args:
@@ -95,11 +95,11 @@ def fading(course: Course, record: Record, on: int, days: int = DAYS) -> Fading:
     reached = {i for i in soon if any(kept >> i & 1 for kept in settles.values())}
     tasks = {t.for_skill for t in record.tasks if t.given <= on and t.days_reported is None}
     deciding = 0 if known.unit is None else decide(plan, known.unit, states.band, known.set_aside).skills
-    return Fading(
+    return Review(
         on,
         on + days,
         tuple(
-            FadingSkill(
+            ReviewSkill(
                 plan.ids[i],
                 fresh_until[i] - states.band.fresh_days[plan.fade[i]],
                 fresh_until[i],
@@ -123,7 +123,7 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
 
 
 def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
-    """Return, by thing, the fading skills that showing it keeps fresh (rule R5), of those under no hold."""
+    """Return, by thing, the skills that showing it keeps fresh (rule R5), of those under no hold."""
     wanted = sum(1 << i for i in soon) & free
     reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
     return {i: reached for i, reached in reach.items() if reached}
