@@ -86,7 +86,7 @@ def hold_notice(record: Record, day: int) -> str:
     if since is None:
         return ""
     return (
-        f"{tidy(record.name)} is paused for care since {date_words(since, day)}: nothing is played or sung "
+        f"{tidy(record.name)} is paused since {date_words(since, day)}: nothing is played or sung "
         "until an adult ends the pause."
     )
 
@@ -99,7 +99,7 @@ def rest_elsewhere(record: Record, day: int) -> str:
     since = date_words(min(hold.opened for hold in resting), day)
     parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
     return (
-        f"another course of {tidy(record.name)} is PAUSED for care since {since}: nothing here uses the "
+        f"another course of {tidy(record.name)} is PAUSED since {since}: nothing here uses the "
         f"{parts} until an adult ends the pause."
     )
 
@@ -200,5 +200,5 @@ def pause_question(record: Record, part: str, words: str) -> str:
     """Return the one question before a hold is kept."""
     return (
         f"Pause {tidy(record.name)} for care ({PARTS[part]}): {quoted(words)}?\n\n"
-        "From then on no playing, until an adult closes the hold. It cannot be taken back with Undo."
+        "From then on no playing, until an adult ends the pause. It cannot be taken back with Undo."
     )

@@ -40,7 +40,7 @@ def test_with_no_lesson_but_units_settled_elsewhere_those_can(fading):
 
 def test_under_a_hold_nothing_is_to_be_looked_at(fading):
     told = fading(HELD)
-    assert "New is paused for care since 20 November: nothing is played or sung" in told
+    assert "New is paused since 20 November: nothing is played or sung" in told
     assert "sheet" not in told
     assert "thumb" not in told
 

@@ -29,7 +29,7 @@ def test_all_cautions_have_words():
     "which, words",
     [
         ("C1", ("Stop playing", "do not play through pain", "Tell the family", "licensed clinician")),
-        ("C1", ("No playing tasks", "an adult closes the hold")),
+        ("C1", ("No playing tasks", "an adult ends the pause")),
         ("C2", ("general teaching information", "not medical advice")),
         ("C3", ("common", "Lighten", "support", "never force")),
         ("C6", ("asking, every time", "another way")),
