@@ -229,7 +229,7 @@ def back_arguments(parser: Parser) -> None:
         "--ahead",
         metavar=("FROM", "TO"),
         nargs="+",
-        help="a break to come, first and last day: what to keep warm (default: a near one in studio.toml)",
+        help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
     )
     add_full_option(parser)
 

@@ -33,6 +33,7 @@ from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply
 from readiness.editing.retire import retiring
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
+from readiness.words.cautions import brief_cautions
 from readiness.words.course import retiring_sections
 from readiness.words.editing import (
     comparison_words,
@@ -103,6 +104,8 @@ def run_compare(args: argparse.Namespace) -> Exit:
     other = trial.course if len(args.folders) == 2 else None
     different = differences(course, other) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
+    if any(isinstance(edit, Set) for edit in edits):
+        asked = (*asked, item(brief_cautions(("C11",))))
     head = [Section("What if", asked)] if asked else []
     code = tell_trial(trial, course, day, head, different, as_json=args.json, full=args.full)
     return say_unread(studio, code)

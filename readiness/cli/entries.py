@@ -70,7 +70,7 @@ def decide_arguments(parser: Parser) -> None:
     parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
     parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
-    parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")
+    parser.add_argument("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet")
 
 
 @command("decide", decide_arguments)

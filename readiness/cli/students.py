@@ -284,7 +284,7 @@ def consent_arguments(parser: Parser) -> None:
 @command("consent", consent_arguments)
 def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
-    entry = open_entry(args)
+    entry = open_entry(args, writes=args.what is not None)
     if args.what is None:
         _list(args, entry)
         return Exit.READY
