@@ -331,8 +331,9 @@ def _last_note(situation: Situation, skill: str) -> date:
     """Return the last day on which anything is said of a skill, else the day before all lessons."""
     lessons = situation.student["lesson"]
     said = [lesson["on"] for lesson in lessons if any(skill in lesson.get(h, []) for h in HELP_LISTS)]
-    first: date = min(lesson["on"] for lesson in lessons)
-    return max([first - timedelta(days=1), *said])
+    first = min(lesson["on"] for lesson in lessons)
+    last: date = max([first - timedelta(days=1), *said])
+    return last
 
 
 def ids_mean_nothing(situation: Situation, chance: Random) -> None:
