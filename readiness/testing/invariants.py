@@ -392,8 +392,8 @@ def order_means_nothing(situation: Situation, chance: Random) -> None:
     With two exceptions: the order of units is that of teaching; and of two ``unit_start`` (or two
     ``band_choice``, or two ``decision``) on one day the later in the file holds, so blocks of these kinds
     keep their order within a day. Skills are named as they stand in the course, and of equal reasons
-    the first; so with its tables in another order, lists are compared without theirs, and neither are the reasons, nor the first look of
-    somebody who is not placed.
+    the first; so with its tables in another order, lists are compared without theirs, and not the reasons,
+    nor the first look of somebody who is not placed.
     """
     asked = ask(situation)
     student = _shuffled(situation.student, chance)
