@@ -18,9 +18,9 @@ from readiness.record.marks import standing
 HERE = Path(__file__).parent
 ROOT = HERE.parent
 
-QUICK = ("house", "key", "record", "toml_files", "words")
-"""The folders of tests that take a minute together; what else is quick is read in no time."""
-NOT_QUICK = ("test_toml_test.py",)
+QUICK = ("house", "key", "record")
+"""The folders whose tests are for every change: the plan of the house, the answer key, what is noted."""
+
 
 # Begun in the background of a script, the tests would hand on signals that are ignored, and a program
 # that a test ends by one of them would go on for ever.
@@ -43,7 +43,7 @@ settings.load_profile("dev")
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what to run after every change: ``python -m pytest -m quick``."""
     for item in items:
-        if item.path.parent.name in QUICK and item.path.name not in NOT_QUICK:
+        if item.path.parent.name in QUICK:
             item.add_marker("quick")
 
 
