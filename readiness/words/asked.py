@@ -61,7 +61,7 @@ def _skill_page(say: Phrases, skill: str, *, full: bool) -> Iterator[Section]:
     yield Section("Seen", (*rows, *map(item, noted_twice(say.record, skill, answer.on)), *stands))
     if answer.verdict != Verdict.PAUSED:
         yield Section("What that means", tuple(map(item, _means(say, skill))))
-        yield Section("When", tuple(item(words, more=i > 1) for i, words in enumerate(_when(say, skill))))
+        yield Section("When", tuple(item(words, more=i != 1) for i, words in enumerate(_when(say, skill))))
     for heading, lines in (
         ("Agreed", _agreed(say, skill)),
         ("What builds on it", _above(say, skill)),
@@ -74,8 +74,7 @@ def _skill_page(say: Phrases, skill: str, *, full: bool) -> Iterator[Section]:
     cautions = cautions_for(
         say.course, say.record, answer.on, (skill,), (), paused=False, seat_open=False
     )
-    more = "" if full else f"More: --full · why {answer.student}"
-    yield from closing((more,), cautions, full=full)
+    yield from closing((), cautions, full=full)
 
 
 def tell_around(
@@ -223,7 +222,7 @@ _STATE_MEANS = {
 def _for_the_move(say: Phrases, skill: str) -> str:
     answer = say.answer
     if answer.unit is None:
-        return "No unit has begun, so nothing waits for it yet."
+        return "No unit has started, so nothing waits for it yet."
     blocking = next((one for one in answer.blockers if one.skill == skill), None)
     if blocking is not None:
         how = "holds the move up" if blocking.is_gap else "asks for a look before the move"
@@ -252,7 +251,7 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
     answer = say.answer
     if say.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
         return
-    yield f"Next lesson in the rhythm: {say.day(answer.next_lesson)}."
+    yield f"Next lesson: {say.day(answer.next_lesson)}."
     if answer.earliest is None:
         yield "No move is in sight within a year of lessons: look at the steps, not at the date."
         return
@@ -263,8 +262,8 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
     yield from say.kept_back()
     weeks = say.course.band[answer.band].whole("break_weeks")
     yield (
-        "It gets later with a lesson missed, with a day that needs more help than counts, with something "
-        f"else not seen for too long, or with {counted(weeks, 'week')} or more without a lesson."
+        "It gets later with a lesson missed or with a day that needs more help than counts. So it does with "
+        f"something else not seen for too long, or with {counted(weeks, 'week')} or more without a lesson."
     )
 
 

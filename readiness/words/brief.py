@@ -137,7 +137,7 @@ def promise_line(promise: Promise, on: int) -> str:
 def one_thing_line(answer: Answer, course: Course) -> str:
     """Return the one thing to work on, or what takes its place."""
     if answer.verdict == Verdict.PAUSED:
-        return "No playing until an adult closes the hold."
+        return "No playing until an adult ends the pause."
     if answer.one_thing is not None:
         return tidy(course.skill[answer.one_thing].name)
     if answer.taken_along:

@@ -78,7 +78,7 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
     yield Section("To finish on the way", tuple(map(item, _along(both))))
     yield Section("", tuple(map(Paragraph, _to_do(both))), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
-    yield from closing(("" if full else f"More: --full · why {answer.student}",), told, full=full)
+    yield from closing((), told, full=full)
 
 
 def _change(both: _Both, name: str, value: object) -> str:

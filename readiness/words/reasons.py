@@ -11,7 +11,7 @@ from dataclasses import fields
 from typing import Final
 
 from readiness.days import iso
-from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SkillOpen
+from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
 from readiness.terms import Fade, Help, Kind
@@ -72,7 +72,10 @@ def _leaves(finding: Finding) -> Iterator[str]:
     links = [f"{one.by}{_written(one)}" for one in finding.because if isinstance(one, Link)]
     if links:
         yield f"needed by {', '.join(links)}"
-    apart = (NoteSeen, Link, Rule)
+    since = [f"{iso(one.day)}{_written(one)}" for one in finding.because if isinstance(one, SettledOn)]
+    if since:
+        yield f"secure with its unit {', '.join(since)}"
+    apart = (NoteSeen, Link, Rule, SettledOn)
     yield from (_line(one) for one in finding.because if not one.because and not isinstance(one, apart))
 
 

@@ -1,6 +1,6 @@
 """The words for a standstill: what waits for what, what gets better, what asks for another way.
 
-The playing is described, not the child. Taking time is no fault; the weeks without a lesson
+The playing is described, not the child. Taking time is fine; the weeks without a lesson
 do not count; and it ends with one thing to do and a day to look again.
 """
 
@@ -53,7 +53,7 @@ def tell_standstill(
             Section("Other things wait for", tuple(map(item, _waiting(found, say))), more=True),
             Section("Next", tuple(map(item, _to_do(found, say)))),
             replace(numbers_section(_rules(say), answer.band), more=True),
-            *closing(("" if full else f"More: --full · why {answer.student}",), _cautions(say), full=full),
+            *closing((), _cautions(say), full=full),
         ],
         width,
         full=full,
@@ -101,7 +101,7 @@ def _standstill(found: Standstill, say: Phrases) -> Iterator[Paragraph]:
 
 def _waiting(found: Standstill, say: Phrases) -> Iterator[str]:
     if found.pace is None:
-        yield "No unit has begun, so nothing waits for anything yet."
+        yield "No unit has started, so nothing waits for anything yet."
         return
     if not found.weak:
         yield "Nothing: no skill so far is a gap, and none had an off day. What is open asks for looks only."

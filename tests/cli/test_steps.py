@@ -114,7 +114,7 @@ def test_no_move_against_a_hold(on, here):
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-04", "decide", "linnea", "move", "--reason", "the concert is near")
     assert said.code == Exit.WRONG
-    assert "There is no move while a hold is open" in said.told
+    assert "There is no move during a pause" in said.told
     assert (here / "linnea.toml").read_bytes() == before
 
 
@@ -154,7 +154,7 @@ def test_a_closing_by_mistake_is_taken_back_and_no_lesson_with_it(on, say, here)
     undone = say("undo", "linnea")
     assert undone.code == 0
     assert 'closed_words = "she says it is fine"' in undone.out
-    assert "Linnea is paused for care since 27 November" in " ".join(undone.out.split())
+    assert "Linnea has been paused since 27 November" in " ".join(undone.out.split())
     left = (here / "linnea.toml").read_bytes()
     assert re.fullmatch(rb"# noted above (\w+)\n# taken back above \1\n", left.removeprefix(before))
     assert on("2025-12-20", "resume", "linnea", "--by", "her mother", "--words", "after advice").code == 0
@@ -185,7 +185,7 @@ def test_somebody_is_named_who_closes_a_hold(by, on, here):
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-19", "resume", "linnea", f"--by={by}", "--words", "fine")
     assert said.code == Exit.WRONG
-    assert "does not say which adult closes the hold; please give a name" in said.told
+    assert "does not say which adult ends the pause; please give a name" in said.told
     assert (here / "linnea.toml").read_bytes() == before
 
 
@@ -291,7 +291,7 @@ def test_while_a_hold_is_open_there_is_no_task_anywhere(on, say):
         assert "minutes a day" not in out
     assert json.loads(say("task", "chikondi", "--on", DAY, "--json").out)["tasks"] == []
     words = ("task", "chikondi", "--give", "alternate", "--text", "x", "--minutes", "2", "--days", "2")
-    assert "no home task while a hold is open" in on(DAY, *words).told
+    assert "no home task during a pause" in on(DAY, *words).told
 
 
 @pytest.mark.parametrize(

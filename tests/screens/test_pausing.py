@@ -32,11 +32,11 @@ def test_the_words_are_kept_after_one_question_and_the_verdict_is_paused(student
     async def walk(pilot):
         await press(pilot, "end exclamation_mark 1 o w enter")
         assert isinstance(pilot.app.screen, AreYouSure)
-        assert "until an adult closes the hold. It cannot be taken back" in pilot.app.screen.words
+        assert "until an adult ends the pause. It cannot be taken back" in pilot.app.screen.words
         assert holds(students) == []
         await press(pilot, "enter")
         await settled(pilot)
-        assert "Paused for care: Temwa" in pane(pilot.app, "#draft-text")
+        assert "Paused: Temwa" in pane(pilot.app, "#draft-text")
         await press(pilot, "1")
         assert "Only an adult ends it" in told(pilot.app)
 
