@@ -90,7 +90,7 @@ def _no_choice(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
     same = _SAME_AS.get(found[2].casefold(), "")
     hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(found[2], choices))
     meant = f" {hint}" if hint else ""
-    return f'{found[1]} is {listed(choices, "or")}, and "{found[2]}" is none of them.{meant}{form}'
+    return f'{found[1]} is {listed(choices, "or")}, not "{found[2]}".{meant}{form}'
 
 
 def _nothing_behind(found: re.Match[str], parser: argparse.ArgumentParser) -> str:

@@ -25,7 +25,7 @@ def test_the_day_that_was_meant_is_said(typed):
     "typed", ["3/12/2025", "12/3/2025", "31.2.2025", "3 Ju 2025", "3 Mayo 2025", "yesterday", "", "3.12.25"]
 )
 def test_what_may_mean_two_days_or_none_is_not_guessed_at(typed):
-    with pytest.raises(CommandError, match=r"is none\. Year, month and day, in figures\.$"):
+    with pytest.raises(CommandError, match=r"is not a day\. Year, month and day, in figures\.$"):
         day_typed(typed, "--due")
     with pytest.raises(CommandError, match="in figures; without --on it is today"):
         day_typed(typed, "--on")
