@@ -291,7 +291,8 @@ def _now(say: Phrases, earlier: Phrases, skills: Sequence[str], *, full: bool) -
     for skill in told:
         now, before = say.state(skill), earlier.state(skill)
         is_new = not full and earlier.standing(skill).state == State.UNTRIED
-        state = f"as before, {now}" if now == before else f"{now} ({'new' if is_new else f'before: {before}'})"
+        was = "new" if is_new else f"before: {before}"
+        state = f"as before, {now}" if now == before else f"{now} ({was})"
         yield item(f"{_called(say, skill, full=full)}: {state}")
     if more := len(skills) - len(told):
         yield item(f"{more}{' more' if told else ''}{', as before' if len(told) == len(changed) else ''}")
