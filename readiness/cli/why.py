@@ -12,8 +12,13 @@ from readiness.advice.ground import around_here
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+)
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import aside, text_width
 from readiness.course.find import find_skill
@@ -40,11 +45,11 @@ from readiness.words.why import tell_answer
 
 def why_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     add_full_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    parser.add_argument("--reasons", action="store_true", help="the tree of reasons as it is, line by line")
+    parser.add_argument(
+        "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
+    )
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
@@ -66,7 +71,6 @@ def why_arguments(parser: Parser) -> None:
         help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
         "accepts.motor=cue, show.SKILL=alone (may be given several times)",
     )
-    add_studio_options(parser)
 
 
 @command("why", why_arguments)
@@ -92,9 +96,9 @@ def run_why(args: argparse.Namespace) -> Exit:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print(json.dumps(found, ensure_ascii=False, indent=2))
     elif args.reasons:
-        print(tell_reasons(answer.findings), end="")
+        print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
     elif changes:
-        print(compare_answers(plain, answer, values, course, record, text_width()), end="")
+        print(compare_answers(plain, answer, values, course, record, text_width(), full=args.full), end="")
     else:
         print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
@@ -109,7 +113,8 @@ def _tell_of_birthday(
     if args.json:
         print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_birthday(turning, near, course, record, answer.on, text_width()), end="")
+        text = tell_birthday(turning, near, course, record, answer.on, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY
 
 
@@ -168,7 +173,7 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         found = skill_to_dict(answer, skill) | {"alternative": agreed}
         print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
-        print(tell_skill(answer, course, record, skill, text_width()), end="")
+        print(tell_skill(answer, course, record, skill, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -182,7 +187,8 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
     if args.json:
         print(json.dumps(standstill_to_dict(found, answer), ensure_ascii=False, indent=2))
     else:
-        print(tell_standstill(found, answer, course.on(answer.on), record, text_width()), end="")
+        text = tell_standstill(found, answer, course.on(answer.on), record, text_width(), full=args.full)
+        print(text, end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

@@ -23,9 +23,9 @@ lift your wrist"``; without them its name stands on a line of its own. It may nu
 those fit for home without a teacher (``at_home = [1]``), those made for children (``for_children``),
 those that touch the student (``touches``) and those that two students can do together (``for_two``). It
 may say that one way of showing it is a video or a photo (``recorded = true``); which parts of the body
-it works, where that is not what its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet skill: none); and that it is the
-playing of a piece: ``piece = true``. ``counts_groups = true``: the groups of black keys are counted, so the
-right answer depends on the instrument. A strand with
+it works, where that is not what its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet
+skill: none); and that it is the playing of a piece: ``piece = true``. ``counts_groups = true``: the groups
+of black keys are counted, so the right answer depends on the instrument. A strand with
 ``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::

@@ -8,6 +8,7 @@ the days, the numbers with their lines and what it means for the move; none is a
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from readiness.advice.ground import AroundHere
 from readiness.course.graph import first_needed
@@ -15,9 +16,11 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
+from readiness.judging.remarks import cautions_for
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
+from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
 from readiness.words.noting import noted_twice
@@ -25,13 +28,15 @@ from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
 
-__all__ = ["looking_back", "tell_around", "tell_skill", "why_along"]
+__all__ = ["looking_back", "tell_around", "tell_skill"]
 
 LONG_AGO = 60
 """A day this far before the newest note is looked at from today, and that is said."""
 
 
-def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width: int = 80) -> str:
+def tell_skill(
+    answer: Answer, course: Course, record: Record, skill: str, width: int = 80, *, full: bool = False
+) -> str:
     """Return all about one skill of one student.
 
     Args:
@@ -40,29 +45,36 @@ def tell_skill(answer: Answer, course: Course, record: Record, skill: str, width
         record: the student's record.
         skill: the id of the skill.
         width: the widest line.
+        full: with the counting, agreements, remarks, rules and cautions behind it.
     """
     say = Phrases(answer, course, record)
-    is_paused = answer.verdict == Verdict.PAUSED
-    sections = (
-        Section("", (Paragraph(_title(say, skill)),)),
-        hold_section(record, answer.on),
-        Section("Where it stands", (*columns(say.seen(skill), 0), *map(item, _stands(say, skill)))),
-        Section("Agreed", tuple(map(item, _agreed(say, skill)))),
-        Section("", tuple(map(item, noted_twice(record, skill, answer.on)))),
-        Section("What that means", tuple(map(item, () if is_paused else _means(say, skill)))),
-        Section("When", tuple(map(item, () if is_paused else _when(say, skill)))),
-        Section("What stands on it", tuple(map(item, _above(say, skill)))),
-        Section("Looked at again and again", tuple(map(item, _standing(say, skill)))),
-        Section("Shown in another way", tuple(map(item, _another_way(say, skill)))),
-        Section("Remarks", tuple(map(item, _remarks(say, skill)))),
-        numbers_section(_rules(say, skill), answer.band),
+    return lay_out(_skill_page(say, skill, full=full), width, full=full)
+
+
+def _skill_page(say: Phrases, skill: str, *, full: bool) -> Iterator[Section]:
+    answer, one = say.answer, say.course.skill[skill]
+    title = " · ".join((tidy(answer.name), say.titled(skill), say.unit(one.unit), date_words(answer.on)))
+    yield Section("", (Paragraph(title), Paragraph(f"{capital(say.state(skill))}.")))
+    yield hold_section(say.record, answer.on)
+    rows = columns(say.seen(skill), 0)
+    stands = (replace(item(words), more=True) for words in _stands(say, skill))
+    yield Section("Seen", (*rows, *map(item, noted_twice(say.record, skill, answer.on)), *stands))
+    if answer.verdict != Verdict.PAUSED:
+        yield Section("What that means", tuple(map(item, _means(say, skill))))
+        yield Section("When", tuple(item(words, more=i != 1) for i, words in enumerate(_when(say, skill))))
+    for heading, lines in (
+        ("Agreed", _agreed(say, skill)),
+        ("What builds on it", _above(say, skill)),
+        ("Looked at again and again", _standing(say, skill)),
+        ("Shown in another way", _another_way(say, skill)),
+        ("Remarks", _remarks(say, skill)),
+    ):
+        yield Section(heading, tuple(map(item, lines)), more=True)
+    yield replace(numbers_section(_rules(say, skill), answer.band), more=True)
+    cautions = cautions_for(
+        say.course, say.record, answer.on, (skill,), (), paused=False, seat_open=False
     )
-    return lay_out(sections, width)
-
-
-def _title(say: Phrases, skill: str) -> str:
-    unit = say.unit(say.course.skill[skill].unit)
-    return f"{tidy(say.answer.name)} - {say.titled(skill)} - {unit} - {date_words(say.answer.on)}"
+    yield from closing((), cautions, full=full)
 
 
 def tell_around(
@@ -70,8 +82,8 @@ def tell_around(
 ) -> str:
     """Return one list of what lies around a student: optional, untried or startable."""
     say = Phrases(answer, course, record)
-    where = f" - {say.unit(answer.unit)}" if answer.unit else ""
-    head = Section("", (Paragraph(f"{tidy(answer.name)}{where} - {date_words(answer.on)}"),))
+    where = (say.unit(answer.unit),) if answer.unit else ()
+    head = Section("", (Paragraph(" · ".join((tidy(answer.name), *where, date_words(answer.on)))),))
     if answer.verdict == Verdict.PAUSED and which in _IN_PLAY:
         return lay_out((head, hold_section(record, answer.on)), width)
     if answer.unit is None and which in _IN_PLAY:
@@ -144,17 +156,16 @@ def _number(say: Phrases, skill: str) -> int:
 
 def _stands(say: Phrases, skill: str) -> Iterator[str]:
     one = say.standing(skill)
-    yield f"{capital(say.state(skill))}."
     if one.settled_on is not None:
-        yield f"Settled with its unit on {say.day(one.settled_on)}; days before that are not counted again."
+        yield f"Secure with its unit on {say.day(one.settled_on)}; days before that are not counted again."
     if one.state == State.SET_ASIDE:
         return
     if one.secure_since is not None and one.settled_on is None:
-        yield f"Settled since {say.day(one.secure_since)}."
+        yield f"Secure since {say.day(one.secure_since)}."
     if one.secure_since is None or one.settled_on is None:
         yield _counting(say, skill)
     if one.last_seen is not None and one.fresh_until is not None:
-        yield f"{capital(say.last_seen(skill))}; fresh until {say.day(one.fresh_until)}."
+        yield f"{capital(say.last_seen(skill))}; look again by {say.day(one.fresh_until)}."
 
 
 def _counting(say: Phrases, skill: str) -> str:
@@ -164,7 +175,7 @@ def _counting(say: Phrases, skill: str) -> str:
     if one.secure_since is None:
         days = days[-one.have :] if one.have else []
     if not days:
-        since = "since it came loose" if one.slipped else "so far"
+        since = "since it was lost" if one.slipped else "so far"
         return f"No day counts {since}; {counted(one.need, 'day is', 'days are')} needed."
     first, last = days[0], days[-1]
     head = f"{counted(len(days), 'day counts', 'days count')}, {one.need} needed"
@@ -196,14 +207,14 @@ def _means(say: Phrases, skill: str) -> Iterator[str]:
 
 _STATE_MEANS = {
     State.WOBBLING: (
-        "One off day after it was settled. That does not undo what was there; it asks for one more look."
+        "One off day after it was secure. That does not undo what was there; it asks for one more look."
     ),
     State.SLIPPED: (
-        "Two days in a row that do not count, after it was settled: it has come loose, and its days are "
-        "counted again. That is usual."
+        "Two days in a row that do not count, after it was secure: it is lost for now, and its days are "
+        "counted again from the start. That is usual."
     ),
-    State.STALE: "Nothing says it is lost; it has not been seen for longer than its window.",
-    State.UNTRIED: "Nothing is known about it, which is no miss.",
+    State.STALE: "It is not lost; it has only not been seen for a while.",
+    State.UNTRIED: "Nothing is known about it yet.",
     State.BUILDING: "What was shown is good; it is the number of days that is short.",
 }
 
@@ -211,13 +222,13 @@ _STATE_MEANS = {
 def _for_the_move(say: Phrases, skill: str) -> str:
     answer = say.answer
     if answer.unit is None:
-        return "No unit has begun, so nothing is decided by it yet."
+        return "No unit has started, so nothing waits for it yet."
     blocking = next((one for one in answer.blockers if one.skill == skill), None)
     if blocking is not None:
-        how = "stands in the way of the move" if blocking.is_gap else "asks for a look before the move"
-        return f"It decides, and it {how}: {say.needed_for(skill, blocking.needed_by)}."
+        how = "holds the move up" if blocking.is_gap else "asks for a look before the move"
+        return f"It {how}: {say.needed_for(skill, blocking.needed_by)}."
     if skill in answer.deciding:
-        return "It decides, and it is there."
+        return "It is needed for the move, and it is there."
     return _beside_the_move(say, skill)
 
 
@@ -225,14 +236,14 @@ def _beside_the_move(say: Phrases, skill: str) -> str:
     """Return what a skill that does not decide alone means for the move."""
     answer = say.answer
     if any(not group.met and skill in group.of for group in answer.groups):
-        return "It is one of a group that decides."
+        return "It is one of several, some of which are needed."
     if skill in answer.chain[:-1]:
-        return f"It does not decide itself, but it lies under {say.name(answer.chain[-1])}, which does."
+        return f"{say.name(answer.chain[-1])} builds on it, and that is needed for the move."
     if skill in answer.open_rest:
-        return f"It does not decide by itself; at most {number_words(say.carry_limit)} such may come along."
+        return f"It may be finished later, as {number_words(say.carry_limit)} such things at most."
     if skill in answer.rest:
-        return "It is of this unit and there; it does not decide by itself."
-    return "It does not decide now."
+        return "It is of this unit, and there."
+    return "The move does not need it now."
 
 
 def _when(say: Phrases, skill: str) -> Iterator[str]:
@@ -240,9 +251,9 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
     answer = say.answer
     if say.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
         return
-    yield f"Next lesson in the rhythm: {say.day(answer.next_lesson)}."
+    yield f"Next lesson: {say.day(answer.next_lesson)}."
     if answer.earliest is None:
-        yield "No earliest possible date within the next 52 lessons: look at the steps, not the date."
+        yield "No move is in sight within a year of lessons: look at the steps, not at the date."
         return
     yield (
         "Earliest possible move, if everything open is shown without help each time: "
@@ -251,8 +262,8 @@ def _when(say: Phrases, skill: str) -> Iterator[str]:
     yield from say.kept_back()
     weeks = say.course.band[answer.band].whole("break_weeks")
     yield (
-        "It gets later with a lesson missed, with a day that needs more help than counts, with something "
-        f"else falling due for a look, or with {counted(weeks, 'week')} or more without a lesson."
+        "It gets later with a lesson missed or with a day that needs more help than counts. So it does with "
+        f"something else not seen for too long, or with {counted(weeks, 'week')} or more without a lesson."
     )
 
 
@@ -278,10 +289,10 @@ def _standing(say: Phrases, skill: str) -> Iterator[str]:
     if one.always_look:
         yield "It is looked at in every check of every unit, at a glance."
     if one.safety:
-        yield "It is a safety point and never comes along unfinished."
+        yield "It is a safety point and is never left unfinished."
     if one.must_be_seen:
         weeks = counted(say.course.band[say.answer.band].whole(f"fresh_weeks.{one.fade}"), "week")
-        yield f"Playing does not keep it fresh: it has to be seen itself, after {weeks} at the latest."
+        yield f"Playing other things does not show it: it has to be seen itself, after {weeks} at the latest."
 
 
 def _agreed(say: Phrases, skill: str) -> Iterator[str]:
@@ -311,9 +322,8 @@ def _another_way(say: Phrases, skill: str) -> Iterator[str]:
     if words:
         yield f"Another way, where agreed: {tidy(words)}"
     yield (
-        "An agreed way counts like the usual one and is noted like any showing. What was agreed, "
-        "with whom and when stands in the student's file as [[alternative]]; it is named to those alone who "
-        "may know."
+        "An agreed way counts like the usual one. What was agreed, with whom and when is in the student's "
+        "file as [[alternative]]; it is named only to those who may know."
     )
 
 
@@ -353,18 +363,6 @@ def looking_back(say: Phrases) -> Section:
     if newest is None or newest - say.answer.on <= LONG_AGO:
         return Section("", ())
     return Section("Looking back", (Paragraph(
-        f"Notes after {date_words(say.answer.on)} are left out. The skill graph and the numbers are those of "
+        f"Notes after {date_words(say.answer.on)} are left out. The course and its rules are those of "
         f"now, edition {tidy(say.course.edition)}, not those of that time."
     ),))  # fmt: skip
-
-
-def why_along(say: Phrases) -> str:
-    """Return why a yes stands although something is open; empty where nothing comes along."""
-    along = say.answer.taken_along
-    if not along:
-        return ""
-    return (
-        f"Why it is a yes all the same: {number_words(len(along))} of at most "
-        f"{number_words(say.carry_limit)}, and none is a safety point, looked at in every check, or directly "
-        "under the next unit."
-    )

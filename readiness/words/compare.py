@@ -14,7 +14,7 @@ from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import supposed_line, verdict_words
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
@@ -33,6 +33,8 @@ def compare_answers(
     course: Course,
     record: Record,
     width: int = 80,
+    *,
+    full: bool = False,
 ) -> str:
     """Return what a change would do, beside how things are.
 
@@ -42,9 +44,10 @@ def compare_answers(
         changes: what was changed: pacing rules and ``show.SKILL``, by name.
         course, record: those both answers were judged by.
         width: the widest line.
+        full: with what stays as it is, and the cautions.
     """
     both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
-    return lay_out(_sections(both, changes), width)
+    return lay_out(_sections(both, changes, full=full), width, full=full)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,27 +58,27 @@ class _Both:
     changed: Phrases
 
 
-def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
+def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iterator[Section]:
     answer = both.plain.answer
-    yield Section("", (Paragraph(f"{tidy(answer.name)} - what if - {date_words(answer.on)}"),))
+    yield Section("", (Paragraph(f"What if · {tidy(answer.name)} · {date_words(answer.on)}"),))
     supposed = [item(_change(both, name, value)) for name, value in changes.items()]
     yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
     lesson = both.changed.answer.on
     then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
         item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Supposed{then}: {verdict_words(both.changed)}."),
+        item(f"Then{then}: {verdict_words(both.changed)}."),
     ))
     if answer.verdict == Verdict.PAUSED:
-        yield Section("Cautions", (item(caution("C1")), item(caution("C14"))))
+        yield Section("", (Paragraph(caution("C1")),))
         return
-    changed = tuple(_changes(both)) or ("No state, no date, and nothing more or less is in the way.",)
+    changed = tuple(_changes(both)) or ("Nothing.",)
     yield Section("What changes", tuple(map(item, changed)))
-    yield Section("What is in the way all the same", tuple(map(item, _still(both))))
-    yield Section("What would come along", tuple(map(item, _along(both))))
-    yield Section("What to do", tuple(map(item, _to_do(both))))
+    yield Section("Still needed all the same", tuple(map(item, _still(both))), more=True)
+    yield Section("To finish on the way", tuple(map(item, _along(both))))
+    yield Section("", tuple(map(Paragraph, _to_do(both))), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
-    yield Section("Cautions", tuple(item(caution(one)) for one in told))
+    yield from closing((), told, full=full)
 
 
 def _change(both: _Both, name: str, value: object) -> str:
@@ -131,7 +134,7 @@ def _states(both: _Both) -> Iterator[str]:
         and both.plain.state(skill) != both.changed.state(skill)
     ]
     for skill in differ[:STATES_AT_MOST]:
-        yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; supposed: {both.changed.state(skill)}."
+        yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
     if len(differ) > STATES_AT_MOST:
         yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
 
@@ -145,7 +148,7 @@ def _earliest(both: _Both) -> Iterator[str]:
     before, after = both.plain.answer.earliest, both.changed.answer.earliest
     if before != after:
         words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
-        yield f"Earliest possible, if everything is shown without help: {words[0]}; supposed: {words[1]}."
+        yield f"The earliest possible move: {words[0]}; then: {words[1]}."
         yield from both.changed.kept_back()
 
 
@@ -158,8 +161,8 @@ def _still(both: _Both) -> Iterator[str]:
     open_rest = say.answer.open_rest
     if len(open_rest) > say.carry_limit:
         yield (
-            f"{len(open_rest)} things of the unit are open, and at most {say.carry_limit} may come along: "
-            f"{say.names(open_rest)}."
+            f"{len(open_rest)} things of the unit are unfinished, and {say.carry_limit} may be finished "
+            f"later: {say.inventory(open_rest)}."
         )
 
 

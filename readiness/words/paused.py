@@ -1,4 +1,4 @@
-"""What is said while a student is paused for care.
+"""What is said while a student is paused.
 
 The hold comes before everything: what to do now, what not to do, and who ends it. No
 activity, no one thing, no date; no cause is guessed at, and the family's words about the
@@ -72,7 +72,7 @@ def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
     closed = max((hold.closed or 0 for hold in closed_lately(record, day)), default=0)
     if closed:
         yield (
-            f"Paused for care until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, "
+            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, "
             "thank for saying so, and tell the family and the teacher the same day."
         )
 
@@ -86,7 +86,7 @@ def hold_notice(record: Record, day: int) -> str:
     if since is None:
         return ""
     return (
-        f"{tidy(record.name)} is paused since {date_words(since, day)}: nothing is played or sung "
+        f"{tidy(record.name)} has been paused since {date_words(since, day)}: nothing is played or sung "
         "until an adult ends the pause."
     )
 
@@ -99,7 +99,7 @@ def rest_elsewhere(record: Record, day: int) -> str:
     since = date_words(min(hold.opened for hold in resting), day)
     parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
     return (
-        f"another course of {tidy(record.name)} is PAUSED since {since}: nothing here uses the "
+        f"another course of {tidy(record.name)} has been PAUSED since {since}: nothing here uses the "
         f"{parts} until an adult ends the pause."
     )
 
@@ -199,6 +199,6 @@ def pause_first(record: Record, day: int) -> tuple[str, ...]:
 def pause_question(record: Record, part: str, words: str) -> str:
     """Return the one question before a hold is kept."""
     return (
-        f"Pause {tidy(record.name)} for care ({PARTS[part]}): {quoted(words)}?\n\n"
+        f"Pause {tidy(record.name)} ({PARTS[part]}): {quoted(words)}?\n\n"
         "From then on no playing, until an adult ends the pause. It cannot be taken back with Undo."
     )

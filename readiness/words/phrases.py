@@ -293,9 +293,9 @@ class Phrases:
         ids = tuple(skills)
         here = [skill for skill in ids if self.course.skill[skill].unit != self.answer.next_unit]
         there = [skill for skill in ids if skill not in here]
-        parts = [self.names(here)] if here else []
+        parts = [self.inventory(here)] if here else []
         if there:
-            parts.append(f"of the next unit {self.names(there)}")
+            parts.append(f"of the next unit: {self.inventory(there)}")
         return "; ".join(parts)
 
 

@@ -117,7 +117,7 @@ def start_sections(now: PlacingRound, say: Phrases) -> Iterator[Section]:
     yield Section("Start here, for now", tuple(_start(now, say)))
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
     yield open_section(say, "To look at right away, in every check", poor)
-    yield open_section(say, "To strengthen on the way", now.patches)
+    yield open_section(say, "To look after on the way", now.patches)
     limit = say.course.unit[now.start].number
     implied = [
         one for one in now.result.implied if say.course.unit[say.course.skill[one].unit].number < limit

@@ -6,15 +6,16 @@ No sentence is made here and nothing is folded: ids, facts and the file and line
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from typing import Final
 
 from readiness.days import iso
-from readiness.judging.findings import Finding, Rule
+from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
+from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
 from readiness.terms import Fade, Help, Kind
-from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy
+from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item
 
 __all__ = ["RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons"]
@@ -25,15 +26,65 @@ _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 _APART = frozenset({"place", "because"})
 
 
-def tell_reasons(findings: Iterable[Finding]) -> str:
-    """Return findings as an indented outline, one line each, as deep as they go."""
-    lines = []
+def tell_reasons(findings: Iterable[Finding], width: int = 80, *, full: bool = False) -> str:
+    """Return findings a line each and then the rules they used; ``full``: the whole outline they make."""
+    told = tuple(findings)
+    lines: list[str] = []
+    for indent, words in _outline(told) if full else _in_short(told):
+        lines += wrap(words, width, indent=min(indent, width // 2), lead="- ")
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _outline(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
+    """Yield each finding and how far it is indented, as deep as they go."""
     waiting = [(finding, 0) for finding in findings][::-1]
     while waiting:
         finding, depth = waiting.pop()
-        lines.append(f"{'  ' * depth}{_line(finding)}")
+        yield 2 * depth, _line(finding)
         waiting += [(child, depth + 1) for child in finding.because[::-1]]
-    return "".join(f"{line}\n" for line in lines)
+
+
+def _in_short(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
+    """Yield a line a finding with the days and links it rests on, then each rule once."""
+    waiting = [(one, 0) for one in findings if not isinstance(one, Numbers)][::-1]
+    while waiting:
+        finding, depth = waiting.pop()
+        yield depth, "; ".join(filter(None, (_head(finding), *_leaves(finding))))
+        deeper = [one for one in finding.because if one.because]
+        waiting += [(one, depth + 2) for one in deeper[::-1]]
+    for rule in dict.fromkeys(rules_in(findings)):
+        yield 0, f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{_changed_mark(rule)}"
+
+
+def _head(finding: Finding) -> str:
+    if isinstance(finding, SkillOpen):
+        return f"{finding.skill}: {finding.state}"
+    return _line(finding)
+
+
+def _leaves(finding: Finding) -> Iterator[str]:
+    """Yield the days that count, the other days, and what needs it, each with its line."""
+    notes = [one for one in finding.because if isinstance(one, NoteSeen)]
+    for title, counts in (("counts", True), ("other days", False)):
+        days = [f"{iso(one.day)} {HELPS[one.help]}{_written(one)}" for one in notes if one.counts is counts]
+        if days:
+            yield f"{title} {', '.join(days)}"
+    links = [f"{one.by}{_written(one)}" for one in finding.because if isinstance(one, Link)]
+    if links:
+        yield f"needed by {', '.join(links)}"
+    since = [f"{iso(one.day)}{_written(one)}" for one in finding.because if isinstance(one, SettledOn)]
+    if since:
+        yield f"secure with its unit {', '.join(since)}"
+    apart = (NoteSeen, Link, Rule, SettledOn)
+    yield from (_line(one) for one in finding.because if not one.because and not isinstance(one, apart))
+
+
+def _written(finding: Finding) -> str:
+    return "" if finding.place is None else f" [{finding.place.file.name}:{finding.place.line}]"
+
+
+def _changed_mark(rule: Rule) -> str:
+    return f", changed; the default is {rule.default}" if rule.changed else ""
 
 
 def _line(finding: Finding) -> str:
@@ -42,8 +93,7 @@ def _line(finding: Finding) -> str:
         for one in fields(finding)
         if one.name not in _APART
     ]
-    place = [] if finding.place is None else [f"[{finding.place.file.name}:{finding.place.line}]"]
-    return " ".join((finding.id, *facts, *place))
+    return f"{' '.join((finding.id, *facts))}{_written(finding)}"
 
 
 def _fact(name: str, value: object) -> str:

@@ -105,25 +105,26 @@ def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> It
         return
     if back.kind == NO_BREAK:
         looks = [skill for look in back.looks for skill in look.skills]
-        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:3]]
+        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
         names = listed(some, "and" if looks else "or")
-        which = "look first at" if looks else "one look where it fits, such as at"
+        which = "look first at" if looks else "one look where it fits, such as"
         yield f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
     yield f"All of it, and what to look at first: `readiness back {record.id}`"
 
 
 def tell_birthday(
-    found: Birthday | None, near: OneDay | None, course: Course, record: Record, on: int, width: int = 80
-) -> str:
+    found: Birthday | None, near: OneDay | None, course: Course, record: Record, on: int, width: int = 80,
+    *, full: bool = False,
+) -> str:  # fmt: skip
     """Return what the next birthday that counts changes, and where one day of age decides.
 
     Args:
         found: the birthday, if there is one; near: the same for somebody a day older or
             younger, where the verdict is another.
         course: what is taught; record: the student's record; on: the day asked about.
-        width: the widest line.
+        width: the widest line; full: with each rule that changes.
     """
-    return lay_out((*_birthday(found, course, record, on), _near(near, record, on)), width)
+    return lay_out((*_birthday(found, course, record, on), _near(near, record, on)), width, full=full)
 
 
 def _near(near: OneDay | None, record: Record, on: int) -> Section:
@@ -152,7 +153,8 @@ def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -
     yield Section("Asked for from then on", _list(found.due, course))
     yield Section("Not asked for any more", _list(found.skipped, course))
     rows = tuple(item(f"{capital(_number(*one))}.") for one in found.numbers)
-    yield Section("Numbers that change", rows)
+    yield Section("Rules that change", rows, more=True)
+    yield Section("", (Paragraph(f"With the age {len(rows)} rules change (--full)."),))
 
 
 def _list(skills: Iterable[str], course: Course) -> tuple[Paragraph, ...]:

@@ -15,6 +15,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
+from readiness.words.ahead import ahead_lines
 from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
@@ -89,6 +90,7 @@ def sheet_sections(
     yield resting_section(say)
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, say)))
+    yield Section("", tuple(map(Paragraph, ahead_lines(say))))
     yield Section("", noted(brought_along(say)))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(say)))

@@ -1,12 +1,13 @@
 """The words for a standstill: what waits for what, what gets better, what asks for another way.
 
-The playing is described, not the child. Taking time is no fault; the weeks without a lesson
+The playing is described, not the child. Taking time is fine; the weeks without a lesson
 do not count; and it ends with one thing to do and a day to look again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from readiness.advice.stuck import Pace, Standstill, Weak
 from readiness.course.model import Course
@@ -15,7 +16,7 @@ from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
-from readiness.words.cautions import caution
+from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
@@ -27,7 +28,7 @@ __all__ = ["tell_standstill"]
 
 
 def tell_standstill(
-    found: Standstill, answer: Answer, course: Course, record: Record, width: int = 80
+    found: Standstill, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return what holds other things up, and whether it changes.
 
@@ -37,28 +38,31 @@ def tell_standstill(
         course: the course.
         record: the student's record.
         width: the widest line.
+        full: with what other things wait for, the rules and the cautions.
     """
     say = Phrases(answer, course, record)
     title = Paragraph(_title(say))
     if answer.verdict == Verdict.PAUSED:
-        return lay_out([Section("", (title,)), hold_section(record, answer.on)], width)
+        return lay_out([Section("", (title,)), hold_section(record, answer.on)], width, full=full)
     return lay_out(
         [
-            Section("", (title, *map(Paragraph, _lasted(found.pace)))),
+            Section("", (title, *(Paragraph(words, more=True) for words in _lasted(found.pace)))),
             _start(say),
-            Section("Stuck, or taking its time", tuple(map(item, _standstill(found, say)))),
-            Section("What other things wait for", tuple(map(item, _waiting(found, say)))),
-            Section("What to do", tuple(map(item, _to_do(found, say)))),
-            numbers_section(_rules(say), answer.band),
-            Section("Cautions", (item(caution("C14")),)),
+            Section("Stuck, or taking its time", tuple(_standstill(found, say))),
+            Section("Other things wait for", tuple(map(item, _waiting(found, say))), more=True),
+            Section("Next", tuple(map(item, _to_do(found, say)))),
+            replace(numbers_section(_rules(say), answer.band), more=True),
+            *closing((), ("C14",), full=full),
         ],
         width,
+        full=full,
     )
 
 
 def _title(say: Phrases) -> str:
-    where = f" - {say.unit(say.answer.unit)}" if say.answer.unit else ""
-    return f"{tidy(say.answer.name)}{where} - what holds it up - {date_words(say.answer.on)}"
+    where = (say.unit(say.answer.unit),) if say.answer.unit else ()
+    name, day = tidy(say.answer.name), date_words(say.answer.on)
+    return " · ".join(("Stuck, or taking time?", name, *where, day))
 
 
 def _start(say: Phrases) -> Section:
@@ -68,28 +72,28 @@ def _start(say: Phrases) -> Section:
         return Section("", ())
     one = say.course.skill[skill]
     waiting = [other for other in say.answer.frees if other != skill]
-    told = [_for_it(waiting, say), *(f"To try: {tidy(remedy)}" for remedy in one.remedies)]
+    tries = (item(f"To try: {tidy(remedy)}", more=i > 0) for i, remedy in enumerate(one.remedies))
+    told = [item(_for_it(waiting, say))] if waiting else []
     title = f"Start here: {tidy(one.name)}, about {counted(one.minutes, 'minute')} of teaching"
-    return Section(title, tuple(map(item, filter(None, told))))
+    return Section(title, (*told, *tries))
 
 
 def _for_it(waiting: Sequence[str], say: Phrases) -> str:
-    if not waiting:
-        return ""
     wait = counted(len(waiting), "other thing waits", "other things wait")
-    return f"{wait} for it: {say.of_units(waiting)}."
+    return f"{wait} for it: {say.few(waiting)}."
 
 
-def _standstill(found: Standstill, say: Phrases) -> Iterator[str]:
+def _standstill(found: Standstill, say: Phrases) -> Iterator[Paragraph]:
     """Yield what is stuck, then what takes its time, and what of the unit's time is worth a word."""
     for one in sorted((one for one in found.weak if one.tries), key=lambda one: not one.stuck):
-        yield f"{tidy(say.course.skill[one.skill].name)}: {_row(one, say)}. {_verdict(one, say)}"
-    yield from _pace(found.pace, say)
+        words = f"{tidy(say.course.skill[one.skill].name)}: {_row(one, say)}. {_verdict(one, say)}"
+        yield item(words, more=not one.stuck)
+    yield from map(item, _pace(found.pace, say))
 
 
 def _waiting(found: Standstill, say: Phrases) -> Iterator[str]:
     if found.pace is None:
-        yield "No unit has begun, so nothing waits for anything yet."
+        yield "No unit has started, so nothing waits for anything yet."
         return
     if not found.weak:
         yield "Nothing: no skill so far is a gap, and none had an off day. What is open asks for looks only."
@@ -125,9 +129,9 @@ def _verdict(one: Weak, say: Phrases) -> str:
     if one.stuck:
         return "No change for a while: try another way in."
     if one.improves:
-        return "It gets better, so it is not stuck; it takes its time."
+        return "It gets easier, so it is not stuck; it takes its time."
     if one.state == State.WOBBLING:
-        return "One off day after it was settled; look on another day before concluding anything."
+        return "One off day after it was secure; look on another day before concluding anything."
     tries = say.course.band[say.answer.band].whole("stuck_tries")
     return f"Too few tries to call it stuck; {counted(tries, 'day')} in a row without a change would be one."
 
@@ -150,9 +154,9 @@ def _pace(pace: Pace | None, say: Phrases) -> Iterator[str]:
     if pace is None:
         return
     if pace.lessons > pace.most:
-        yield "That is long, which is nobody's fault: look at the unit and at the way in, too."
+        yield "The unit has lasted long: look at the unit and at the way in, too."
     elif pace.lessons < pace.least:
-        yield "That is early in the unit: make sure it was more than one good day. No reason to wait."
+        yield "That is early in the unit: just make sure it was not one good day."
     if pace.short:
         yield f"Shown well, on too few days so far: {say.names(pace.short)}."
 

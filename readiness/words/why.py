@@ -19,6 +19,7 @@ from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record, latest
 from readiness.terms import State, Verdict
+from readiness.words.ahead import ahead_lines, ready_if_all_come
 from readiness.words.asked import looking_back
 from readiness.words.blocking import needed_section, rest_is_too_open, secure_section, to_finish_section
 from readiness.words.both import carried_section, resting_section
@@ -126,7 +127,7 @@ def _reason(say: Phrases) -> str:
 def _away(away: str, days: int) -> str:
     weeks = counted(days // 7, "week")
     if away == "on-a-break":
-        return f"There was no lesson for {weeks}, and a new unit is not begun on a break."
+        return f"There was no lesson for {weeks}, and a new unit does not start on a break."
     return f"This is the first lesson after {weeks} away: for looking, not for a new unit."
 
 
@@ -228,10 +229,7 @@ def _look(say: Phrases) -> str:
     once = "once, without help." if len(look) == 1 else "once each, without help."
     both = {one.skill for one in answer.blockers} == set(look) and len(look) == 2
     see = "See both once, without help." if both else f"See {say.few(look)} {once}"
-    come = {1: "If it comes", 2: "If both come"}.get(len(look), "If all come")
-    if answer.earliest is not None and answer.earliest == answer.next_lesson:
-        return f"{see} {come}, {tidy(answer.name)} can move on that day (the earliest possible)."
-    return f"{see} {come}, that is all one lesson can settle."
+    return " ".join((see, *ahead_lines(say)))
 
 
 def _work_on(say: Phrases) -> Iterator[Paragraph]:
@@ -291,16 +289,17 @@ def _how(say: Phrases, skill: str) -> Iterator[str]:
 
 
 def _earliest(say: Phrases) -> Iterator[str]:
-    """Yield the earliest possible date and what keeps it back; nothing where it is the next lesson."""
+    """Yield the earliest possible date and what keeps it back; nothing where it was said already."""
     answer = say.answer
     if answer.earliest is None:
         yield "No move is in sight within a year of lessons: look at the steps, not at the date."
-    elif answer.earliest != answer.next_lesson:
+    elif answer.earliest != answer.next_lesson or not ready_if_all_come(say):
         asked = (*(one.skill for one in answer.blockers if one.skill), *answer.open_rest)
         untried = any(say.standing(skill).state == State.UNTRIED for skill in asked)
-        taught = " New things are taught first, so it is usually later." if untried else ""
+        later = ", if more of this unit is shown too" if answer.earliest == answer.next_lesson else ""
+        later = "; usually later" if untried else later
         back = "".join(f" {why}" for why in say.kept_back())
-        yield f"The earliest possible move is {say.day(answer.earliest)}.{taught}{back}"
+        yield f"The earliest possible move is {say.day(answer.earliest)}{later}.{back}"
 
 
 def _what_now(say: Phrases) -> Iterator[Paragraph]:

@@ -136,7 +136,7 @@ def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
     answer = judge(course, record, DAY)
     page = hand_over(course, record, answer)
     told = flat(tell_handover(page, Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)))
-    assert "Paused for care until 2 December" in told
+    assert "Paused until 2 December" in told
     assert "If anything hurts, stop at once" in told
     for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):
         assert private not in told

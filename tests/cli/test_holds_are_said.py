@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 NOTICE = (
-    "Linnea is paused since 27 November: nothing is played or sung until an adult ends the pause."
+    "Linnea has been paused since 27 November: nothing is played or sung until an adult ends the pause."
 )
 DAY = ("--on", "2025-12-02")
 
@@ -55,7 +55,7 @@ def test_answering_and_reporting_say_it_too(hold):
 def test_it_goes_when_the_hold_is_closed(hold):
     hold("resume", "linnea", "--by", "her mother", "--words", "the clinician agrees")
     for words in (("promise", "linnea"), ("task", "linnea"), ("plan", "linnea"), ("sheet", "linnea")):
-        assert "paused since" not in " ".join(hold(*words).out.split())
+        assert "has been paused since" not in " ".join(hold(*words).out.split())
 
 
 def test_a_picture_that_leaves_the_house_says_nothing_of_it(hold, studio):

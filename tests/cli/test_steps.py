@@ -154,7 +154,7 @@ def test_a_closing_by_mistake_is_taken_back_and_no_lesson_with_it(on, say, here)
     undone = say("undo", "linnea")
     assert undone.code == 0
     assert 'closed_words = "she says it is fine"' in undone.out
-    assert "Linnea is paused since 27 November" in " ".join(undone.out.split())
+    assert "Linnea has been paused since 27 November" in " ".join(undone.out.split())
     left = (here / "linnea.toml").read_bytes()
     assert re.fullmatch(rb"# noted above (\w+)\n# taken back above \1\n", left.removeprefix(before))
     assert on("2025-12-20", "resume", "linnea", "--by", "her mother", "--words", "after advice").code == 0

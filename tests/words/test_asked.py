@@ -25,7 +25,7 @@ def about(course, records, flat):
     def tell(student, on, skill, **changed):
         record = replace(records[student], **changed)
         answer = judge(course, record, day_number(on))
-        return flat(tell_skill(answer, course, record, skill))
+        return flat(tell_skill(answer, course, record, skill, full=True))
 
     return tell
 
@@ -54,14 +54,14 @@ def test_days_too_close_together_say_so(about, records):
 
 def test_one_off_day_and_two_in_a_row(about):
     off = about("noemi", "2025-12-03", "eighth-pairs")
-    assert "One off day after it was settled." in off
+    assert "One off day after it was secure." in off
     assert "One off day is no reason to conclude anything." in off
     assert 'asks for a look before the move: needed for "Plays paired eighths" in unit 10' in off
     loose = about("chikondi", "2025-12-02", "alternate-arms-steady")
     assert "Two days in a row that do not count" in loose
     assert "Look on another day before concluding anything." in loose
-    assert 'it lies under "Hands take turns every four beats", which does' in loose
-    assert "No day counts since it came loose; 2 days are needed." in loose
+    assert '"Hands take turns every four beats" builds on it, and that is needed' in loose
+    assert "No day counts since it was lost; 2 days are needed." in loose
 
 
 def test_when_is_the_earliest_possible_and_what_makes_it_later(about):
@@ -76,8 +76,8 @@ def test_why_look_at_the_seat_again(about):
     text = about("noemi", "2025-12-02", "loose-shoulders")
     assert "It is looked at in every check of every unit" in text
     assert "Last seen 16 September" in text
-    assert "fresh until 21 October" in text
-    assert "Playing does not keep it fresh: it has to be seen itself, after 5 weeks at the latest." in text
+    assert "look again by 21 October" in text
+    assert "it has to be seen itself, after 5 weeks at the latest." in text
 
 
 def test_an_agreed_way_counts_and_a_skill_set_aside_says_with_whom(about):

@@ -28,7 +28,7 @@ def test_all_cautions_have_words():
 @pytest.mark.parametrize(
     "which, words",
     [
-        ("C1", ("Stop playing", "Do not play through pain", "Tell the family", "licensed clinician")),
+        ("C1", ("Stop playing now.", "Do not play through pain.", "Tell the family", "licensed clinician")),
         ("C1", ("No playing tasks", "an adult ends the pause")),
         ("C2", ("general teaching information", "not medical advice")),
         ("C3", ("common", "Lighten", "support", "never force")),
@@ -52,13 +52,18 @@ def test_reasons_go_as_deep_as_they_are():
     leaf = Finding(None, ())
     for _ in range(20_000):
         leaf = Finding(None, (leaf,))
-    assert tell_reasons([leaf]).count("\n") == 20_001
+    assert tell_reasons([leaf], full=True).count("\n") == 20_001
 
 
 def test_reasons_name_file_and_line(answered):
-    text = tell_reasons(answered("temwa", "2025-12-02").findings)
+    findings = answered("temwa", "2025-12-02").findings
+    short = " ".join(tell_reasons(findings).split())
+    assert "- wrist-lift: building; counts 2025-11-25 alone [temwa.toml:" in short
+    assert "- spread_days = 6 [pacing.toml:" in short
+    assert max(map(len, tell_reasons(findings).splitlines())) <= 80
+    text = tell_reasons(findings, 200, full=True)
     assert "skill-open skill=wrist-lift state=building deciding=yes [graph.toml:" in text
-    assert "\n  note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
+    assert "\n  - note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
 
 
 @pytest.mark.parametrize(
@@ -134,18 +139,18 @@ def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course
     assert "nothing is saved" in text
     assert "days_needed.motor: 2; now 3 (pacing.toml:41), which is the default" in text
     assert 'No longer in the way: "Keeps the hand rounded on the keys" and "Lifts the wrist".' in text
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days; supposed: secure." in text
+    assert "Lifts the wrist (wrist-lift): 2 of 3 days; then: secure." in text
     assert "first needed in unit 9" in text
 
 
 def test_what_if_that_changes_nothing_says_so(course, records, answered):
     text = compared(course, records, answered, "temwa", "2025-12-09", {"stuck_tries": "4"})
-    assert "No state, no date, and nothing more or less is in the way." in text
+    assert "What changes - Nothing." in text
 
 
 def test_what_if_never_passes_a_hold(course, records, answered):
     text = compared(course, records, answered, "linnea", "2025-12-04", {"carry_limit": "5"})
-    assert "Supposed: Paused: something hurts." in text
+    assert "Then: Paused: something hurts." in text
     assert "Do not play through pain" in text
     assert "ready" not in text
 
@@ -153,7 +158,7 @@ def test_what_if_never_passes_a_hold(course, records, answered):
 def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, records):
     day = day_number("2026-01-05")
     turning = birthday_changes(course, records["temwa"], day)
-    text = tell_birthday(turning, None, course, records["temwa"], day)
+    text = tell_birthday(turning, None, course, records["temwa"], day, full=True)
     assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
     assert "Minutes for one activity: 6, in place of 4." in text
 
@@ -163,8 +168,8 @@ def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered
         Estimate(skill, "motor", "4-5", 0, (), 0, None, None, 5)
         for skill in ("rounded-hand-keys", "wrist-lift")
     ]
-    text = " ".join(tell_when(answered("temwa", "2025-12-02"), found, course, records["temwa"]).split())
-    none = 'No earlier case here is like them, so nothing is said of "Keeps the hand rounded on the keys" and'
-    assert text.count("so nothing is said") == 1
-    assert none in text
+    told = tell_when(answered("temwa", "2025-12-02"), found, course, records["temwa"], full=True)
+    text = " ".join(told.split())
+    assert text.count("Not one earlier case") == 1
+    assert f"is like: {course.skill['rounded-hand-keys'].name}; {course.skill['wrist-lift'].name}." in text
     assert "gives 5 weeks for unit 3, Hand shape, fingers and wrist lifts. That is its own number" in text

@@ -31,6 +31,7 @@ from readiness.testing import Situation, ask, situations
 from readiness.words.lists import roster_words
 from readiness.words.noting import shown_words
 from readiness.words.school import reply_words
+from readiness.words.why import tell_answer
 from tui.actions import actions_of
 
 ROOT = Path(__file__).parents[2]
@@ -72,6 +73,12 @@ MERGING: Final[dict[str, frozenset[str]]] = {
 """Commands whose text is being written again, by law: whoever has written one takes it out here."""
 
 
+WHY: Final = (
+    ("--skill", "wrist-lift"), ("--stuck",), ("--birthday",), ("--if", "days_needed.motor=2"),
+    *(("--list", which) for which in ("optional", "untried", "startable", "carries-over")),
+)  # fmt: skip
+
+
 def _about(student: str) -> tuple[tuple[str, ...], ...]:
     """Return every command about one student that only reads."""
     plain = "why sheet plan fading when back handover share shown task promise particulars consent"
@@ -80,6 +87,7 @@ def _about(student: str) -> tuple[tuple[str, ...], ...]:
         *(("tell", student, reader) for reader in ("child", "family", "school")),
         ("way", student, "--to", "14"), ("season", student, "--event", "2026-01-20"),
         ("changed", student, "--since", "2025-09-10"),
+        *(("why", student, *asked) for asked in WHY),
     )  # fmt: skip
 
 
@@ -266,6 +274,19 @@ def test_the_answers_over_many_are_short(day, texts):
 
 
 @pytest.mark.parametrize("day", DAYS)
+def test_why_is_answered_in_a_screen(day, texts):
+    """The verdict on line 2, the next lesson by line 14, 20 lines in all; the same is in the full answer."""
+    for student in STUDENTS:
+        lines = texts["why", student, "--on", day].splitlines()
+        assert len(lines) <= 20, student
+        assert next(at for at, line in enumerate(lines, 1) if line.startswith("Next lesson")) <= 14, student
+        full = texts["why", student, "--full", "--on", day].splitlines()
+        assert full[1].split()[:2] == lines[1].split()[:2]
+        for asked in WHY:
+            assert len(texts["why", student, *asked, "--on", day].splitlines()) <= 24, (student, asked)
+
+
+@pytest.mark.parametrize("day", DAYS)
 def test_what_is_left_out_is_said_with_full(day, texts):
     """Every name that stands in the short form stands in the long one too."""
     for question in QUESTIONS:
@@ -286,6 +307,7 @@ def test_whatever_is_answered_can_be_told(situation: Situation, width: int, full
         told.append(reply_words([reply], asked.course, width, full=full))
     if lessons != asked.record.lessons:
         told.append(shown_words(asked.answer, asked.answer, asked.course, asked.record, width, full=full))
+    told.append(tell_answer(asked.answer, asked.course, asked.record, width, full=full))
     for text in told:
         assert max(map(len, text.splitlines())) <= width
         assert not re.search(r"\bNone\b|[{}]", text)

@@ -24,7 +24,7 @@ def test_the_one_with_most_help_stands_and_both_are_shown(course, records):
     record = with_two(records["temwa"], 3, 0)
     answer = judge(course, record, DAY)
     assert answer.standings["wrist-lift"].evidence[-1].help == 3
-    words = " ".join(tell_skill(answer, course, record, "wrist-lift").split())
+    words = " ".join(tell_skill(answer, course, record, "wrist-lift", full=True).split())
     assert (
         "Noted more than once on 2 December: guided by hand (temwa.toml:200) and without help "
         '(temwa.toml:210). The one with most help counts for the day: guided by hand.'
