@@ -79,7 +79,7 @@ def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mis
     assert said.code == 0
     assert "Stop playing now. Do not play through pain." in " ".join(said.out.split())
     assert "temwa.toml:1:" in said.err
-    assert "the hold is kept at the end of temwa.toml." in said.told
+    assert "the pause is kept at the end of temwa.toml." in said.told
     after = path.read_text(encoding="utf-8")
     assert after.startswith(broken)
     path.write_text(after.replace(broken, whole), encoding="utf-8")

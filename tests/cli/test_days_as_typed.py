@@ -57,7 +57,7 @@ def test_a_number_of_a_list_says_where_the_list_is(say, studio, monkeypatch):
     words = ("promise", "temwa", "--answer", "9", "--on", "2025-12-02")
     assert "there is no promise number 9; `readiness promise temwa` lists them." in say(*words).told
     said = say("enrol", "mia", "--name", "Mia", "--born", "2019-05", "--unit", "2")
-    assert "What to look at in the first lesson: `readiness sheet mia`" in " ".join(said.out.split())
+    assert "Mia starts with unit 2, Groups of black keys: `readiness sheet mia`" in " ".join(said.out.split())
 
 
 @pytest.mark.parametrize(
