@@ -55,8 +55,8 @@ def day_typed(text: str, where: str) -> int:
     try:
         day = date.fromisoformat(text if _SHAPE.fullmatch(text) else "")
     except ValueError:
-        hint = _meant(text, where)
-        raise CommandError(f'{where} takes a day such as 2025-12-02, and "{text}" is none. {hint}') from None
+        told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day.'
+        raise CommandError(f"{told} {_meant(text, where)}") from None
     if day.year not in YEARS:
         raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
     return day.toordinal()
@@ -78,7 +78,7 @@ def born_typed(text: str) -> str:
     meant = _month_meant(typed) or _meant(typed, "--born")
     if not meant.startswith("Did"):
         return typed
-    raise CommandError(f'--born takes a month such as 2019-05, or a day, and "{text}" is none. {meant}')
+    raise CommandError(f'--born takes a month such as 2019-05, or a day, and "{text}" is not. {meant}')
 
 
 def _month_meant(typed: str) -> str:

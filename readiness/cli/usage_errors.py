@@ -104,7 +104,7 @@ def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentPars
     same = _SAME_AS.get(typed.casefold(), "")
     hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(typed, choices))
     meant = f" {hint}" if hint else ""
-    named = f'{_name(action)} is {listed(choices, "or")}, and "{typed}" is none of them'
+    named = f'{_name(action)} is {listed(choices, "or")}, not "{typed}"'
     return f"{named}.{meant}{form} {_see(parser)}"
 
 
@@ -115,7 +115,7 @@ def nothing_behind(action: argparse.Action, parser: argparse.ArgumentParser) -> 
 
 def no_number(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
     """Return what to say of a word where a number is needed: no other type can be missed."""
-    return f'{_name(action)} takes a whole number, and "{typed}" is none. {_see(parser)}'
+    return f'{_name(action)} takes a whole number, not "{typed}". {_see(parser)}'
 
 
 def does_not_fit(name: str, parser: argparse.ArgumentParser) -> str:

@@ -159,7 +159,7 @@ _FACT: Final[Mapping[str, Callable[[Fact, Phrases], str]]] = MappingProxyType({
 
 
 FACTS_AT_MOST: Final = 10
-FACTS_SHORT: Final = 3
+FACTS_SHORT: Final = 2
 """So many facts a cause are told at first."""
 _NAMES: Final = 2
 """So many skills are named in a sentence; more are counted."""

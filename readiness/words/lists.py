@@ -63,7 +63,8 @@ def roster_words(
         told += [Paragraph(capital(one), 4) for one in reminders.get(answer.student, ())]
         beside = " ".join(_beside(answer, course, starts.get(answer.student, "")))
         told.append(Paragraph(beside, 4, more=True))
-    return lay_out([Section("", tuple(told))], width, full=full)
+    last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
+    return lay_out([Section("", tuple(told)), Section("", (Paragraph(last),))], width, full=full)
 
 
 def _nobody(broken: int) -> str:

@@ -17,7 +17,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.terms import Verdict
+from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
@@ -276,7 +276,7 @@ def _called(say: Phrases, skill: str, *, full: bool) -> str:
     return say.titled(skill) if full else tidy(say.course.skill[skill].name)
 
 
-_CHANGED_AT_MOST: Final = 5
+_CHANGED_AT_MOST: Final = 3
 
 
 def _help(answer: Answer, skill: str) -> int | None:
@@ -290,7 +290,9 @@ def _now(say: Phrases, earlier: Phrases, skills: Sequence[str], *, full: bool) -
     told = skills if full else changed[:_CHANGED_AT_MOST]
     for skill in told:
         now, before = say.state(skill), earlier.state(skill)
-        state = f"as before, {now}" if now == before else f"{now} (before: {before})"
+        is_new = not full and earlier.standing(skill).state == State.UNTRIED
+        was = "new" if is_new else f"before: {before}"
+        state = f"as before, {now}" if now == before else f"{now} ({was})"
         yield item(f"{_called(say, skill, full=full)}: {state}")
     if more := len(skills) - len(told):
         yield item(f"{more}{' more' if told else ''}{', as before' if len(told) == len(changed) else ''}")

@@ -77,9 +77,9 @@ def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mis
     broken = path.read_text(encoding="utf-8")
     said = say(*PAUSE)
     assert said.code == 0
-    assert "Stop playing while it hurts" in " ".join(said.out.split())
+    assert "Stop playing now. Do not play through pain." in " ".join(said.out.split())
     assert "temwa.toml:1:" in said.err
-    assert "the hold is kept at the end of temwa.toml." in said.told
+    assert "the pause is kept at the end of temwa.toml." in said.told
     after = path.read_text(encoding="utf-8")
     assert after.startswith(broken)
     path.write_text(after.replace(broken, whole), encoding="utf-8")
@@ -98,7 +98,7 @@ def test_what_cannot_be_kept_is_said_with_what_comes_first(words, here, say):
     before = {path: path.read_bytes() for path in (here / "students").iterdir()}
     said = say(*words)
     assert said.code == Exit.WRONG
-    assert "stop playing while it hurts, and tell the family the same day" in said.told
+    assert "Stop playing now. Tell the family the same day." in said.told
     assert {path: path.read_bytes() for path in (here / "students").iterdir()} == before
 
 
@@ -124,7 +124,7 @@ def test_what_cannot_be_noted_is_kept_half_entered_and_understood_later(where, h
     assert said.code == Exit.WRONG
     kept = half_done.half_done_path(temwa)
     assert f"Not noted yet, but kept as you typed it, for 2 December 2025, in {kept}." in said.told
-    assert "`readiness note temwa` in a terminal goes on with it" in said.told
+    assert "`readiness note temwa` goes on with it" in said.told
     assert "`readiness pause temwa` keeps everything without playing" in said.told
     _mend(here / where)
     assert temwa.read_bytes() == before

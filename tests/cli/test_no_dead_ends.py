@@ -86,7 +86,7 @@ def test_a_course_with_a_mistake_says_that_nothing_is_lost(here, say, tmp_path, 
 def test_a_hold_that_opens_later_is_named(here, say):
     (here / "nil.toml").write_text(STUDENTS["paused"], encoding="utf-8")
     said = say("resume", "nil", "--by", "the mother", "--words", "all well", "--on", "2025-11-10")
-    assert "One was opened later, on 20 November 2025" in said.told
+    assert "A later pause began on 20 November 2025" in said.told
 
 
 def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):

@@ -124,7 +124,7 @@ def test_no_move_against_a_hold(on, here):
 def test_a_pause_says_what_comes_first(on, say, here):
     said = on(DAY, "pause", "temwa", "--words", "my thumb hurts", "--part", "hand")
     assert said.out.startswith("Paused: Temwa, from 2 December 2025 (hand and arm). Stop playing")
-    for words in ("do not play through pain", "the same day", "licensed clinician", "No playing tasks"):
+    for words in ("Do not play through pain", "the same day", "licensed clinician", "No playing tasks"):
         assert words in said.out
     assert json.loads(say("why", "temwa", "--on", DAY, "--json").out)["verdict"] == "paused"
     assert (

@@ -103,7 +103,7 @@ def test_an_unknown_student_is_one_sentence(typed, told, say):
 def test_a_mistyped_day_is_one_sentence(day, say):
     said = say("why", "temwa", "--on", day)
     assert (said.code, said.out) == (Exit.WRONG, "")
-    assert f'--on takes a day such as 2025-12-02, and "{day}" is none.' in said.told
+    assert f'--on takes a day such as 2025-12-02, and "{day}" is not a day.' in said.told
 
 
 @pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2200-01-01", "9999-12-31"])
