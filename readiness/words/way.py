@@ -211,7 +211,7 @@ def _took(one: Estimate) -> str:
     if one.is_silent:
         return f"{cases}, fewer than {FEWEST}, so nothing is said."
     if one.low is not None and one.high is not None:
-        return f"{_range(one.low, one.high)}, in at least 8 of 10 such cases."
+        return f"{_range(one.low, one.high)}. At least 8 in 10 such ranges hold."
     often = Counter(one.cases)
     return f"{cases} took {_range(min(often), max(often))}."
 
