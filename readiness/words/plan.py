@@ -180,7 +180,8 @@ def _music(block: LessonBlock, say: Phrases) -> str:
     resting = {hold.part for hold in say.record.resting(say.answer.on)}
     if resting:
         return f"Music: {piece}their own choice, without the {listed(sorted(resting))}"
-    return f"Music: {piece}their own choice" if piece else "Music: a song they know, or you play and they join in"
+    together = "a song they know, or you play and they join in"
+    return f"Music: {f'{piece}their own choice' if piece else together}"
 
 
 def _home(block: LessonBlock, say: Phrases) -> str:

@@ -225,7 +225,7 @@ def _basis(one: Estimate) -> str:
     often = sorted(Counter(one.cases).items())
     each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
     cases = f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}"
-    return f"{cases}{f' ({each})' if each else ''}; {one.under_way} still under way"
+    return f"{cases}; {one.under_way} still under way{f' ({each})' if each else ''}"
 
 
 def _silent(found: Sequence[Estimate], told: Sequence[Estimate], say: Phrases) -> Iterator[str]:
