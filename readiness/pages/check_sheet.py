@@ -142,5 +142,5 @@ def _what(item: SheetItem, say: Phrases) -> Iterator[Markup]:
     yield tag("b", item_title(say, item))
     if item.skills:
         look = [tidy(say.course.skill[item.skills[0]].shown_when)]
-        yield Markup(f" <i>{joined(why_words(say, item)).text}</i>")
+        yield Markup(f" <em>{joined(why_words(say, item)).text}</em>")
         yield tag("div", " ".join([*look, *([expected_words(item.expected)] if item.expected else [])]))

@@ -233,7 +233,7 @@ def _after(plan: LessonPlan, say: Phrases) -> Iterator[str]:
     moved = [skill for skill in plan.begun if say.course.skill[skill].unit == say.answer.next_unit]
     if moved and say.answer.next_unit is not None:
         unit = say.course.unit[say.answer.next_unit].number
-        yield f"The new things are of unit {unit}: this takes the move as made."
+        yield f"The new things are of unit {unit}, after the move."
 
 
 def _sums(plan: LessonPlan) -> str:

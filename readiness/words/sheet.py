@@ -136,11 +136,20 @@ def _items(sheet: Sheet, say: Phrases) -> Iterator[Paragraph]:
                 enumerate(zip(titles, sheet.items, strict=True), 1)]  # fmt: skip
     for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
         yield line
+        yield from _agreed(say, one)
         yield from noted(*look_lines(say, one), *remark_lines(say, sheet.said, one.skills), indent=6)
 
 
+def _agreed(say: Phrases, one: SheetItem) -> Iterator[Paragraph]:
+    """Yield another way of showing that was agreed on, for it counts as much."""
+    agreed = say.record.alternative(one.skills[0], say.answer.on) if len(one.skills) == 1 else None
+    if agreed is not None:
+        who = tidy(agreed.agreed_with)
+        yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
+
+
 def look_lines(say: Phrases, one: SheetItem) -> Iterator[str]:
-    """Yield what to look for, what else counts and what the course says of the age."""
+    """Yield what to look for and what the course says of the age."""
     if len(one.skills) > 1:
         yield f"{say.inventory(one.skills)}."
     if len(one.skills) != 1:
@@ -150,8 +159,6 @@ def look_lines(say: Phrases, one: SheetItem) -> Iterator[str]:
     needed = next((b.needed_by for b in say.answer.blockers if b.skill == skill.id), ())
     if one.why in ("blocker", "group"):
         yield say.stands_on_it(skill.id, needed)
-    if agreed := say.record.alternative(skill.id, say.answer.on):
-        yield f"Or as agreed with {tidy(agreed.agreed_with)}, which counts as much: {tidy(agreed.text)}"
     if skill.age_note and not say.is_adult:
         yield f"On age: {tidy(skill.age_note)}"
     yield from say.advice(skill.id)

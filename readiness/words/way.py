@@ -211,7 +211,7 @@ def _took(one: Estimate) -> str:
     if one.is_silent:
         return f"{cases}, fewer than {FEWEST}, so nothing is said."
     if one.low is not None and one.high is not None:
-        return f"{_range(one.low, one.high)}, in at least 8 of 10 such cases."
+        return f"{_range(one.low, one.high)}. At least 8 in 10 such ranges hold."
     often = Counter(one.cases)
     return f"{cases} took {_range(min(often), max(often))}."
 
@@ -225,7 +225,7 @@ def _basis(one: Estimate) -> str:
     often = sorted(Counter(one.cases).items())
     each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
     cases = f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}"
-    return f"{cases}{f' ({each})' if each else ''}; {one.under_way} still under way"
+    return f"{cases}; {one.under_way} still under way{f' ({each})' if each else ''}"
 
 
 def _silent(found: Sequence[Estimate], told: Sequence[Estimate], say: Phrases) -> Iterator[str]:

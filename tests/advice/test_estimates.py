@@ -190,8 +190,8 @@ def test_silent_under_five(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 4, 5]))
     assert one.is_silent
     assert (one.low, one.high, len(one.cases)) == (None, None, 4)
-    text = " ".join(tell_when(answer, [one], course, record).split())
-    assert "Fewer than 5 are finished, so nothing is said." in text
+    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
+    assert "four similar cases, fewer than 5, so nothing is said." in text
     assert "too few to conclude" in text
     assert f"The course gives {one.usual_weeks} weeks for unit" in text
     assert "That is its own number, not measured." in text
@@ -202,9 +202,9 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
     answer, record, one = asked(course, others)
     assert (one.cases, one.under_way) == ((1, 2, 2, 3, 5), 3)
     assert (one.low, one.high) == (None, None)
-    text = " ".join(tell_when(answer, [one], course, record).split())
+    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
     assert "5 finished cases of movements at age 6-7, beyond the 1 lesson so far; 3 still under way" in text
-    assert "2 (2 times)" in text
+    assert "2 lessons 2 times" in text
     assert "such ranges hold" not in text
     assert "That is its own number, not measured." in text
 
@@ -212,10 +212,10 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
 def test_a_range_says_what_it_rests_on(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 3, 4, 6, 6]) + earlier([3], done=False))
     assert (one.low, one.high) == (1, 5)
-    text = " ".join(tell_when(answer, [one], course, record).split())
+    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
     assert "1 to 5 more lessons. At least 8 in 10 such ranges hold." in text
     assert "It rests on 6 finished cases of" in text
-    assert "; 1 still under way." in text
+    assert "; 1 still under way (" in text
     assert "not measured" not in text
 
 
@@ -340,11 +340,11 @@ def test_what_is_said(capsys, monkeypatch, tmp_path):
     assert main(["when", "temwa"]) == 1
     text = " ".join(capsys.readouterr().out.split())
     assert "9 December, if everything is shown without help each time." in text
-    assert "for you alone, not for the child or the family" in text
+    assert "For you alone: what earlier cases here took" in text
     assert "%" not in text
     assert main(["when", "linnea"]) == 1
     text = capsys.readouterr().out
-    assert "estimate" not in text
+    assert "For you alone" not in text
     assert "do not play through pain" in text
 
 

@@ -182,7 +182,7 @@ def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(cour
 
 
 def told(course, record, now):
-    words = tell_round(now, judge(course, record, FIRST), course, record, 10_000)
+    words = tell_round(now, judge(course, record, FIRST), course, record, 10_000, full=True)
     return {part.split("\n")[0]: part for part in words.split("\n\n")}
 
 

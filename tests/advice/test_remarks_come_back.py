@@ -46,8 +46,8 @@ def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
     say = Phrases(answer, course, temwa)
     page = hand_over(course, temwa, answer)
     texts = (
-        tell_sheet(check_sheet(course, temwa, answer), answer, course, temwa, 400),
-        tell_plan(plan_lesson(course, temwa, answer), answer, course, temwa, 400),
+        tell_sheet(check_sheet(course, temwa, answer), answer, course, temwa, 400, full=True),
+        tell_plan(plan_lesson(course, temwa, answer), answer, course, temwa, 400, full=True),
         tell_handover(page, say, as_if_agreed(temwa, "substitute", DAY), 400),
     )
     for text in texts:
@@ -110,8 +110,8 @@ def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
     without = replace(temwa, lessons=(*temwa.lessons, Lesson(DAY)))
     assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
     texts = (
-        tell_sheet(check_sheet(course, tried, answer), answer, course, tried, 400),
-        tell_plan(plan_lesson(course, tried, answer), answer, course, tried, 400),
+        tell_sheet(check_sheet(course, tried, answer), answer, course, tried, 400, full=True),
+        tell_plan(plan_lesson(course, tried, answer), answer, course, tried, 400, full=True),
         tell_handover(
             hand_over(course, tried, answer),
             Phrases(answer, course, tried),
