@@ -11,7 +11,6 @@ import io
 import re
 import tomllib
 from collections.abc import Iterator
-from functools import cache
 from itertools import chain
 from pathlib import Path
 from typing import Final
@@ -21,7 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readiness.cli import context
-from readiness.cli.commands import COMMANDS
+from readiness.cli.commands import COMMANDS, Exit
 from readiness.cli.main import main
 from readiness.school.questions import PROMISES, QUESTIONS
 from readiness.school.questions import ask as ask_school
@@ -113,7 +112,7 @@ def said(*words: str, width: int = 80) -> str:
         patch.setenv("READINESS_CACHE", "")
         patch.chdir(ROOT)
         with contextlib.suppress(SystemExit):
-            main(list(words))
+            assert main(list(words)) != Exit.OWN_ERROR, err.getvalue()
     return out.getvalue()
 
 
@@ -121,7 +120,15 @@ def said(*words: str, width: int = 80) -> str:
 def _read_once() -> Iterator[None]:
     """Read the studio of the demo once, since nothing here writes to it."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(context, "read_studio", cache(context.read_studio))
+        read = context.read_studio
+        kept: dict[str, object] = {}
+
+        def once(*given: object) -> object:
+            if str(given) not in kept:
+                kept[str(given)] = read(*given)
+            return kept[str(given)]
+
+        patch.setattr(context, "read_studio", once)
         yield
 
 
