@@ -15,23 +15,25 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.inputs import skill_typed
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
+from readiness.judging.reasons import pacing_rule
 from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
+from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import Refusal
 from readiness.words.asked import tell_around, tell_skill
 from readiness.words.changes import since_then
 from readiness.words.compare import compare_answers
 from readiness.words.lists import other_file_words
-from readiness.words.reasons import tell_reasons
+from readiness.words.reasons import tell_reasons, tell_rule
 from readiness.words.review import tell_birthday
 from readiness.words.stuck import tell_standstill
 from readiness.words.studio import deletion_words
@@ -47,6 +49,7 @@ def why_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
     )
+    parser.add_argument("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
@@ -84,6 +87,8 @@ def run_why(args: argparse.Namespace) -> Exit:
         return _tell_of_birthday(args, answer, course, record, calendar)
     if args.around is not None:
         return _tell_around(args, answer, course, record, studio)
+    if args.rule is not None:
+        return _tell_rule(args, course.on(day), answer)
     alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
     if alone is not None:
         return alone(args, answer, course, record)
@@ -113,6 +118,16 @@ def _tell_of_birthday(
     else:
         text = tell_birthday(turning, near, course, record, answer.on, text_width(), full=args.full)
         print(text, end="")
+    return Exit.READY
+
+
+def _tell_rule(args: argparse.Namespace, course: Course, answer: Answer) -> Exit:
+    """Answer what one rule of the student's age says, what it does and where it comes from."""
+    band = course.band[answer.band]
+    if args.rule not in band.numbers:
+        hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
+        raise CommandError(f"--rule: there is no rule {args.rule}. {as_sentence(hint)}")
+    print(tell_rule(pacing_rule(course, band, args.rule), text_width()), end="")
     return Exit.READY
 
 
