@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
+from functools import partial
 
 from readiness.advice.ahead_json import birthday_to_dict, standstill_to_dict
 from readiness.advice.as_json import agreed_to_dict, around_to_dict
@@ -83,13 +85,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
-    if args.birthday:
-        return _tell_of_birthday(args, answer, course, record, calendar)
-    if args.around is not None:
-        return _tell_around(args, answer, course, record, studio)
-    if args.rule is not None:
-        return _tell_rule(args, course.on(day), answer)
-    alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
+    alone = _asked_alone(args, studio)
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
@@ -107,11 +103,24 @@ def run_why(args: argparse.Namespace) -> Exit:
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
-def _tell_of_birthday(
-    args: argparse.Namespace, answer: Answer, course: Course, record: Record, calendar: Calendar
-) -> Exit:
+_Alone = Callable[[argparse.Namespace, Answer, Course, Record], Exit]
+
+
+def _asked_alone(args: argparse.Namespace, studio: Studio) -> _Alone | None:
+    """Return what answers where one thing beside the verdict is asked, None where the verdict is."""
+    asked: tuple[tuple[object, _Alone], ...] = (
+        (args.birthday, _tell_of_birthday),
+        (args.around, partial(_tell_around, studio)),
+        (args.rule, _tell_rule),
+        (args.stuck, tell_stuck),
+        (args.skill is not None, tell_of_skill),
+    )
+    return next((tell for is_asked, tell in asked if is_asked), None)
+
+
+def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
-    turning = birthday_changes(course, record, answer.on, calendar)
+    turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
     if args.json:
         print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
@@ -121,8 +130,9 @@ def _tell_of_birthday(
     return Exit.READY
 
 
-def _tell_rule(args: argparse.Namespace, course: Course, answer: Answer) -> Exit:
+def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Record) -> Exit:
     """Answer what one rule of the student's age says, what it does and where it comes from."""
+    course = course.on(answer.on)
     band = course.band[answer.band]
     if args.rule not in band.numbers:
         hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
@@ -132,7 +142,7 @@ def _tell_rule(args: argparse.Namespace, course: Course, answer: Answer) -> Exit
 
 
 def _tell_around(
-    args: argparse.Namespace, answer: Answer, course: Course, record: Record, studio: Studio
+    studio: Studio, args: argparse.Namespace, answer: Answer, course: Course, record: Record
 ) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
     plan = plan_lesson(course, record, answer, events=studio.events)

@@ -189,8 +189,8 @@ def rule_value(rule: str, value: object) -> str:
 
 
 _MEANS: Final[Mapping[str, str]] = {
-    "days_needed": "A skill is secure after it was shown on so many different days. One good day may be luck.",
-    "spread_days": "The first and the last of those days lie so far apart, so that it lasts from week to week.",
+    "days_needed": "A skill is secure after so many different days. One good day may be luck.",
+    "spread_days": "The first and the last of those days lie so far apart, so that it lasts.",
     "accepts": "A day counts where there was no more help than this.",
     "fresh_weeks": "After so many weeks a skill is looked at again. It is not lost, only not seen lately.",
     "carry_limit": (
