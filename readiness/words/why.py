@@ -58,7 +58,7 @@ def tell_sections(
     """Return an answer as titled sections, in the order they are told."""
     say = Phrases(answer, course, record)
     if answer.verdict == Verdict.PAUSED:
-        return tuple(paused_sections(say))
+        return tuple(paused_sections(say, full=full))
     return tuple(_page(say, full=full))
 
 

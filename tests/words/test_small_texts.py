@@ -35,7 +35,7 @@ def test_all_cautions_have_words():
         ("C6", ("asking, every time", "another way")),
         ("C7", ("do not record",)),
         ("C9", ("as little as", "family", "local law", "delete")),
-        ("C13", ("rest the voice", "clinician")),
+        ("C13", ("Rest the voice", "clinician")),
         ("C14", ("advice to a teacher", "the teacher decides")),
     ],
 )
