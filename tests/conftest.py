@@ -18,6 +18,10 @@ from readiness.record.marks import standing
 HERE = Path(__file__).parent
 ROOT = HERE.parent
 
+QUICK = ("house", "key", "record")
+"""The folders whose tests are for every change: the plan of the house, the answer key, what is noted."""
+
+
 # Begun in the background of a script, the tests would hand on signals that are ignored, and a program
 # that a test ends by one of them would go on for ever.
 for _signal in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
@@ -34,6 +38,13 @@ settings.register_profile(
 settings.register_profile("explore", settings.get_profile("dev"), derandomize=False)
 settings.register_profile("many", settings.get_profile("explore"), max_examples=20_000)
 settings.load_profile("dev")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what to run after every change: ``python -m pytest -m quick``."""
+    for item in items:
+        if item.path.parent.name in QUICK:
+            item.add_marker("quick")
 
 
 @pytest.fixture(autouse=True)

@@ -112,7 +112,7 @@ ACTIONS: Final = (
     Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
     Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
     Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),
-    Action("afresh", "x", "Afresh", "Forget what was half entered and begin afresh", _NOTING, NOT_THERE),
+    Action("afresh", "x", "Start again", "Forget what is half entered and start again", _NOTING, NOT_THERE),
     # deciding
     Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
     Action("decide('stay')", "s", "Stay", "Decide that this student stays", ("decide",)),

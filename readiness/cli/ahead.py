@@ -13,8 +13,13 @@ from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, day_asked, day_typed, looks_like_a_day
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+)
+from readiness.cli.day import day_asked, day_typed, looks_like_a_day
 from readiness.cli.inputs import refuse
 from readiness.cli.output import aside, text_width
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
@@ -35,15 +40,12 @@ from readiness.words.way import tell_way, tell_when
 
 def way_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    student_options(parser)
     parser.add_argument(
         "--to", metavar="SKILL|UNIT", required=True,
         help="a skill or a unit, by id, name or a beginning; a unit also by number",
     )  # fmt: skip
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("way", way_arguments)
@@ -88,11 +90,8 @@ def _target(course: Course, typed: str) -> str:
 
 def when_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    student_options(parser)
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("when", when_arguments)
@@ -117,16 +116,13 @@ def run_when(args: argparse.Namespace) -> Exit:
 
 def season_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    student_options(parser)
     parser.add_argument(
         "--event",
         metavar="DATE|NAME",
         help="the day, or an event of studio.toml (default: the next one there)",
     )
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("season", season_arguments)
@@ -177,12 +173,9 @@ MOST = 366
 
 def review_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("review", review_arguments)
@@ -231,17 +224,14 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
 
 def back_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     parser.add_argument(
         "--ahead",
         metavar=("FROM", "TO"),
         nargs="+",
-        help="a break to come, first and last day: what to keep warm (default: a near one in studio.toml)",
+        help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
     )
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("back", back_arguments)

@@ -13,13 +13,13 @@ from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_full_option,
-    add_studio_options,
     open_studio,
     pick_student,
     print_problems,
+    student_options,
 )
-from readiness.cli.day import add_day_option, day_asked, day_typed
-from readiness.cli.inputs import add_entry_options, open_entry, print_json
+from readiness.cli.day import day_asked, day_typed
+from readiness.cli.inputs import open_entry, print_json
 from readiness.cli.output import text_width
 from readiness.course.load import load_course
 from readiness.course.model import Course
@@ -35,18 +35,15 @@ from readiness.words.noting import shown_words
 
 def changed_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    student_options(parser, "the later day")
     parser.add_argument("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25")
-    add_day_option(parser, "the later day")
     parser.add_argument(
         "--old-course",
         metavar="DIR",
         type=Path,
         help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
     )
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("changed", changed_arguments)
@@ -88,7 +85,7 @@ def _from_copy(course: Course, copy: Path) -> CourseThen:
 
 def shown_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the lesson of that day, or the one before")
+    student_options(parser, "the lesson of that day, or the one before")
     add_full_option(parser)
 
 

@@ -7,13 +7,16 @@ help needs neither the models, the graph nor the screens.
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import IntEnum
+from enum import IntEnum, StrEnum
 from importlib import import_module
 from typing import Any, Final, NoReturn
 
-__all__ = ["COMMANDS", "HANDLERS", "Command", "CommandError", "Exit", "Parser", "Run", "command"]
+__all__ = [
+    "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
+]  # fmt: skip
 
 
 class Exit(IntEnum):
@@ -39,19 +42,53 @@ class CommandError(Exception):
 
 
 class Parser(argparse.ArgumentParser):
-    """A parser whose errors are one sentence like all others."""
+    """A parser whose errors are one sentence like all others, made where a slip is found."""
 
-    def error(self, message: str) -> NoReturn:
+    _read = argparse.Namespace()
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:  # noqa: ANN401 - as it is there
+        """Keep what is read, so that it can be said which words are missing."""
+        self._read = argparse.Namespace() if namespace is None else namespace
+        return super().parse_known_args(args, self._read)
+
+    def error(self, message: str) -> NoReturn:  # noqa: ARG002 - it is written for programmers
         """Raise the sentence in place of printing the usage and leaving."""
-        from readiness.cli.usage_errors import said_of
+        from readiness.cli.usage_errors import does_not_fit, missing
 
-        raise CommandError(said_of(message, self))
+        slip = sys.exc_info()[1]
+        name = slip.argument_name if isinstance(slip, argparse.ArgumentError) else None
+        raise CommandError(missing(self, self._read) if name is None else does_not_fit(name, self))
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - whatever
+        if action.choices is not None and value not in action.choices:
+            from readiness.cli.usage_errors import no_choice
+
+            raise CommandError(no_choice(action, str(value), self))
+
+    def _get_value(self, action: argparse.Action, arg_string: str) -> Any:  # noqa: ANN401 - whatever
+        try:
+            return super()._get_value(action, arg_string)
+        except argparse.ArgumentError:
+            from readiness.cli.usage_errors import no_number
+
+            raise CommandError(no_number(action, arg_string, self)) from None
+
+    def _match_argument(self, action: argparse.Action, arg_strings_pattern: str) -> int:
+        try:
+            return super()._match_argument(action, arg_strings_pattern)
+        except argparse.ArgumentError:
+            self._nothing_behind(action)
 
     def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:  # noqa: ANN401 - whatever
         """Refuse two hyphens as the value of an option, of which the parser would make a list of nothing."""
         if action.option_strings and action.nargs is None and arg_strings == ["--"]:
-            self.error(f"argument {'/'.join(action.option_strings)}: expected one argument")
+            self._nothing_behind(action)
         return super()._get_values(action, arg_strings)
+
+    def _nothing_behind(self, action: argparse.Action) -> NoReturn:
+        from readiness.cli.usage_errors import nothing_behind
+
+        raise CommandError(nothing_behind(action, self))
 
 
 Arguments = Callable[[Parser], None]
@@ -71,11 +108,25 @@ def command(name: str, arguments: Arguments) -> Callable[[Run], Run]:
     return register
 
 
+class Moment(StrEnum):
+    """What a teacher is doing when a command is wanted: the groups of the help, in this order."""
+
+    DECIDING = "deciding"
+    BEFORE = "before a lesson"
+    AFTER = "after it"
+    TELLING = "telling"
+    CARE = "care"
+    COURSE = "the course"
+    SCHOOL = "the school"
+    FOLDER = "the folder"
+
+
 @dataclass(frozen=True, slots=True)
 class Command:
     """One row of the table."""
 
     name: str
+    moment: Moment
     help: str
     module: str
 
@@ -85,47 +136,71 @@ class Command:
         return HANDLERS[self.name]
 
 
-COMMANDS: Final = (
-    Command("browse", "the screens: students, reasons, lessons, the course", "readiness.cli.screens"),
-    Command("serve", "the same screens in a browser on this machine", "readiness.cli.screens"),
-    Command("why", "may a student move up, and why not yet", "readiness.cli.why"),
-    Command("roster", "every student in one list, in order of name", "readiness.cli.school"),
-    Command("ask", "a question over the whole studio: who is ready, stuck, due", "readiness.cli.school"),
-    Command("moderate", "where two teachers noted the same check differently", "readiness.cli.school"),
-    Command("sheet", "the check, line by line; also as a page to print", "readiness.cli.lesson"),
-    Command("plan", "the next lesson in minutes", "readiness.cli.lesson"),
-    Command("tell", "draft words for the child, the family or the school", "readiness.cli.lesson"),
-    Command("review", "what to look at again soon, and the least that is enough", "readiness.cli.ahead"),
-    Command("when", "the earliest possible date, and how long similar cases took", "readiness.cli.ahead"),
-    Command("back", "after a break: what to look at first, how to go on", "readiness.cli.ahead"),
-    Command("way", "the way to a skill or a unit", "readiness.cli.ahead"),
-    Command("changed", "why the verdict has changed, and since when", "readiness.cli.changes"),
-    Command("together", "what two students can do together", "readiness.cli.lesson"),
-    Command("season", "a big day or a long break ahead", "readiness.cli.ahead"),
-    Command("handover", "the one page for a substitute, safety first", "readiness.cli.lesson"),
-    Command("share", "what one reader may see", "readiness.cli.students"),
-    Command("map", "the skill graph as a picture, with a student on it", "readiness.cli.course"),
-    Command("compare", "what an edit or another course changes, and for whom", "readiness.cli.compare"),
-    Command("watch", "while a course is edited: what each save changes for whom", "readiness.cli.compare"),
-    Command("retire", "what taking a skill out, renaming or merging it would do", "readiness.cli.compare"),
-    Command("exchange", "a course to and from GraphML or JSON of items and links", "readiness.cli.course"),
-    Command("check", "mistakes in a course", "readiness.cli.course"),
-    Command("doctor", "mistakes in the files of a studio, and how to correct them", "readiness.cli.studio"),
-    Command("recheck", "calculate an answer a second time, from the files alone", "readiness.cli.recheck"),
-    Command("place", "where a new student starts, asked in few looks", "readiness.cli.place"),
-    Command("note", "note what was shown in a lesson", "readiness.cli.note"),
-    Command("shown", "the latest lesson, and what it changed", "readiness.cli.changes"),
-    Command("undo", "take back what was noted last", "readiness.cli.entries"),
-    Command("decide", "keep what you decided, beside the verdict", "readiness.cli.entries"),
-    Command("pause", "something hurts: no playing until an adult says so", "readiness.cli.entries"),
-    Command("resume", "end a pause, by a named adult", "readiness.cli.entries"),
-    Command("task", "home tasks: list, give, report", "readiness.cli.entries"),
-    Command("consent", "agreed by the family, or not", "readiness.cli.students"),
-    Command("promise", "promises: list, give, answer", "readiness.cli.entries"),
-    Command("start", "make a studio folder", "readiness.cli.studio"),
-    Command("backup", "one sealed archive of the whole studio", "readiness.cli.studio"),
-    Command("restore", "bring back lost files from a backup, and nothing else", "readiness.cli.studio"),
-    Command("enrol", "a new student", "readiness.cli.students"),
-    Command("particulars", "stop sign, seat, own words: list or change them", "readiness.cli.particulars"),
-    Command("forget", "delete everything about a student who left", "readiness.cli.students"),
+_TABLE: Final = {
+    Moment.DECIDING: (
+        ("browse", "screens", "the screens: students, reasons, lessons, the course"),
+        ("serve", "screens", "the same screens in a browser on this machine"),
+        ("why", "why", "may a student move up, and why not yet"),
+        ("when", "ahead", "the earliest possible date, and how long similar cases took"),
+        ("changed", "changes", "why the verdict has changed, and since when"),
+        ("roster", "school", "every student in one list, in order of name"),
+        ("recheck", "recheck", "calculate an answer a second time, from the files alone"),
+    ),
+    Moment.BEFORE: (
+        ("plan", "lesson", "the next lesson in minutes"),
+        ("sheet", "lesson", "the check, line by line; also as a page to print"),
+        ("back", "ahead", "after a break: what to look at first, how to go on"),
+        ("review", "ahead", "what to look at again soon, and the least that is enough"),
+        ("season", "ahead", "a big day or a long break ahead"),
+        ("together", "lesson", "what two students can do together"),
+        ("way", "ahead", "the way to a skill or a unit"),
+        ("place", "place", "where a new student starts, asked in few looks"),
+    ),
+    Moment.AFTER: (
+        ("note", "note", "note what was shown in a lesson"),
+        ("shown", "changes", "the latest lesson, and what it changed"),
+        ("undo", "entries", "take back what was noted last"),
+        ("decide", "entries", "keep what you decided, beside the verdict"),
+        ("task", "entries", "home tasks: list, give, report"),
+        ("promise", "entries", "promises: list, give, answer"),
+        ("consent", "students", "agreed by the family, or not"),
+    ),
+    Moment.TELLING: (
+        ("tell", "lesson", "draft words for the child, the family or the school"),
+        ("handover", "lesson", "the one page for a substitute, safety first"),
+        ("share", "students", "what one reader may see"),
+    ),
+    Moment.CARE: (
+        ("pause", "entries", "something hurts: no playing until an adult says so"),
+        ("resume", "entries", "end a pause, by a named adult"),
+    ),
+    Moment.COURSE: (
+        ("check", "course", "mistakes in a course"),
+        ("compare", "compare", "what an edit or another course changes, and for whom"),
+        ("watch", "compare", "while a course is edited: what each save changes for whom"),
+        ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
+        ("exchange", "course", "a course to and from GraphML or JSON of items and links"),
+        ("map", "course", "the skill graph as a picture, with a student on it"),
+    ),
+    Moment.SCHOOL: (
+        ("ask", "school", "a question over the whole studio: who is ready, stuck, due"),
+        ("moderate", "school", "where two teachers noted the same check differently"),
+    ),
+    Moment.FOLDER: (
+        ("start", "studio", "make a studio folder"),
+        ("enrol", "students", "a new student"),
+        ("particulars", "particulars", "stop sign, seat, own words: list or change them"),
+        ("forget", "students", "delete everything about a student who left"),
+        ("doctor", "studio", "mistakes in the files of a studio, and how to correct them"),
+        ("backup", "studio", "one sealed archive of the whole studio"),
+        ("restore", "studio", "bring back lost files from a backup, and nothing else"),
+    ),
+}
+"""The commands by the moment they are for: name, module, and what it answers."""
+COMMANDS: Final = tuple(
+    Command(name, moment, words, f"readiness.cli.{module}")
+    for moment, rows in _TABLE.items()
+    for name, module, words in rows
 )
+FIRST: Final = ("start", "enrol", "note", "why", "plan")
+"""What a new teacher needs first, in the order in which it is needed."""

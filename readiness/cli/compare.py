@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -12,14 +11,15 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_full_option,
-    add_studio_options,
     locate_studio,
     print_problems,
     read_studio,
     say_unread,
+    studio_options,
 )
 from readiness.cli.day import add_day_option, day_asked
 from readiness.cli.inputs import skill_typed, unit_typed
+from readiness.cli.keys import wait_for_the_end
 from readiness.cli.output import text_width
 from readiness.course.find import named_skill
 from readiness.course.layers import read_files
@@ -33,6 +33,7 @@ from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply
 from readiness.editing.retire import retiring
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
+from readiness.words.cautions import brief_cautions
 from readiness.words.course import retiring_sections
 from readiness.words.editing import (
     comparison_words,
@@ -103,6 +104,8 @@ def run_compare(args: argparse.Namespace) -> Exit:
     other = trial.course if len(args.folders) == 2 else None
     different = differences(course, other) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
+    if any(isinstance(edit, Set) for edit in edits):
+        asked = (*asked, item(brief_cautions(("C11",))))
     head = [Section("What if", asked)] if asked else []
     code = tell_trial(trial, course, day, head, different, as_json=args.json, full=args.full)
     return say_unread(studio, code)
@@ -191,6 +194,7 @@ def tell_trial(
 
 def retire_arguments(parser: Parser) -> None:
     """Add the arguments."""
+    studio_options(parser)
     parser.add_argument(
         "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
     )
@@ -198,10 +202,7 @@ def retire_arguments(parser: Parser) -> None:
         "--into", metavar="SKILL", action="append", default=[],
         help="what takes its place: one new id renames it, two split it; one that is there merges it in",
     )  # fmt: skip
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("retire", retire_arguments)
@@ -250,7 +251,7 @@ def watch_arguments(parser: Parser) -> None:
 
 @command("watch", watch_arguments)
 def run_watch(args: argparse.Namespace) -> Exit:
-    """Watch until interrupted; nothing is written."""
+    """Watch until interrupted, or until the input ends; nothing is written."""
     studio, course = open_with_course(args.course, args.students)
     folder = studio.where.course
     if folder is None:
@@ -259,8 +260,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     watcher = Watcher(studio, folder, day)
     try:
         print(watching_words(folder, len(studio.records)), flush=True)
-        while True:
-            time.sleep(SECONDS)
+        while not wait_for_the_end(SECONDS):
             trial = watcher.look()
             if trial is not None:
                 print("\n" + "-" * 40 + "\n")
@@ -268,5 +268,6 @@ def run_watch(args: argparse.Namespace) -> Exit:
                 tell_trial(trial, course, day, [], different)
                 print(end="", flush=True)
     except KeyboardInterrupt:
-        print()
-        return Exit.READY
+        pass
+    print()
+    return Exit.READY

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.day import latest_day
+from readiness.cli.day import add_day_option, latest_day
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.record.model import Record
@@ -30,10 +30,38 @@ from readiness.words.names import namesake_words
 
 __all__ = [
     "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
-    "pick_student", "print_problems", "read_studio", "say_unread",
+    "pick_student", "print_problems", "read_studio", "say_unread", "student_options", "studio_options",
 ]  # fmt: skip
 
 _MANY: Final = 100
+
+
+Shapes = argparse._MutuallyExclusiveGroup
+"""Where a command adds the other shapes its answer may have, of which one is taken at a time."""
+
+
+def student_options(
+    parser: Parser, day: str = "the day asked about", *, may_leave_out: bool = False
+) -> Shapes:
+    """Add what every command about one student takes: whom, and what :func:`studio_options` adds.
+
+    Args:
+        parser: that of the command.
+        day: which day ``--on`` is.
+        may_leave_out: whether there is something to do without a student, too.
+    """
+    whom = "a student's id, its beginning, or the given name"
+    parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=whom)
+    return studio_options(parser, day)
+
+
+def studio_options(parser: Parser, day: str = "the day asked about") -> Shapes:
+    """Add the day, ``--json`` and where the studio is; shapes beside JSON are added to what is returned."""
+    add_day_option(parser, day)
+    add_studio_options(parser)
+    shapes = parser.add_mutually_exclusive_group()
+    shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    return shapes
 
 
 def add_studio_options(parser: Parser) -> None:

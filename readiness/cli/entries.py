@@ -10,12 +10,11 @@ import tomli
 
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import open_studio, print_problems
+from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_asked, day_typed
 from readiness.cli.inputs import (
     Care,
     Entry,
-    add_entry_options,
     find_care,
     open_entry,
     print_json,
@@ -65,13 +64,13 @@ from readiness.words.noting import undone_words
 
 def decide_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day of the decision")
+    student_options(parser, "the day of the decision")
     what = "move to the next unit, or stay"
     parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
     parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
     parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
-    parser.add_argument("--unit", metavar="UNIT", help="where a student begins who is not placed yet")
+    parser.add_argument("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet")
 
 
 @command("decide", decide_arguments)
@@ -137,7 +136,7 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 
 def pause_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it was said")
+    student_options(parser, "the day it was said")
     parser.add_argument(
         "--words", metavar="WORDS", required=True, help="what was said, in the words it was said in"
     )
@@ -180,7 +179,7 @@ def _say(args: argparse.Namespace, care: Care) -> None:
 
 def resume_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it ended")
+    student_options(parser, "the day it ended")
     parser.add_argument("--by", metavar="NAME", required=True, help="the adult who ends it")
     parser.add_argument("--words", metavar="WORDS", required=True, help="in a few words, after what advice")
     parser.add_argument("--part", choices=["hand", "voice", "all"], help="which pause, of several")
@@ -218,7 +217,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
 
 def task_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it is given, or the day listed")
+    student_options(parser, "the day it is given, or the day listed")
     parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
     parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
     parser.add_argument("--minutes", metavar="N", help="minutes a day")
@@ -324,7 +323,7 @@ def _sums(practice: Practice) -> dict[str, object]:
 
 def promise_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
+    student_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
     parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
     parser.add_argument("--give", metavar="WORDS", help="what is promised, with --to")
     parser.add_argument("--to", metavar="WHOM", default="", help="to whom")
@@ -428,7 +427,7 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 
 def undo_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day on which the verdict is compared")
+    student_options(parser, "the day on which the verdict is compared")
 
 
 @command("undo", undo_arguments)

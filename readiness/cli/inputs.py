@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Parser
-from readiness.cli.context import add_studio_options, alone, open_studio, pick_id, pick_student
-from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.commands import CommandError
+from readiness.cli.context import alone, open_studio, pick_id, pick_student
+from readiness.cli.day import day_asked, latest_day
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -28,7 +28,7 @@ from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, settle
 
 __all__ = [
-    "Care", "Entry", "add_entry_options", "find_care", "never_the_demo", "open_entry", "print_json", "refuse",
+    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse",
     "skill_typed", "unit_typed", "whole",
 ]  # fmt: skip
 
@@ -75,17 +75,6 @@ class Entry:
     def check_day(self) -> None:
         """Refuse a day that has not come, or before the birth."""
         refuse(check_day(self.record, self.on, self.latest))
-
-
-def add_entry_options(
-    parser: Parser, day: str = "the day it is about", *, may_leave_out: bool = False
-) -> None:
-    """Add the student, who may be left out where the command says so, the day, ``--json``, the studio."""
-    help_words = "a student's id, its beginning, or the given name"
-    parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=help_words)
-    add_day_option(parser, day)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
 
 
 def open_entry(args: argparse.Namespace, *, writes: bool = True) -> Entry:

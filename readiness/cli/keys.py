@@ -10,10 +10,12 @@ from __future__ import annotations
 import codecs
 import os
 import select
+import stat
 import sys
+import time
 from typing import Any, Final, Self
 
-__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal"]
+__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal", "wait_for_the_end"]
 
 ENTER: Final = "\n"
 BACK: Final = "\x7f"
@@ -26,6 +28,34 @@ _SAME_KEY: Final = 0.02
 def is_terminal() -> bool:
     """Return whether somebody sits in front of this program."""
     return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def wait_for_the_end(seconds: float) -> bool:
+    """Wait so long, and return whether the input ended meanwhile: Ctrl-D, or whoever typed has gone.
+
+    An input that nobody can type in, as that of a program begun in the background, never ends.
+    """
+    if sys.platform == "win32" or not _can_be_typed_in():
+        time.sleep(seconds)
+        return False
+    file = sys.stdin.fileno()
+    return bool(select.select([file], [], [], seconds)[0]) and _read(file, 1024) == b""
+
+
+def _can_be_typed_in() -> bool:
+    try:
+        file = sys.stdin.fileno()
+        return os.isatty(file) or stat.S_ISFIFO(os.fstat(file).st_mode)
+    except (AttributeError, OSError, ValueError):  # there is no input at all
+        return False
+
+
+def _read(file: int, most: int) -> bytes:
+    """Read what is there; nothing where the terminal has gone."""
+    try:
+        return os.read(file, most)
+    except OSError:
+        return b""
 
 
 class Keys:
@@ -87,13 +117,13 @@ class Keys:
 
 def _letter(file: int) -> str:
     """Return one letter; arrow keys and the like count as a key without meaning."""
-    first = os.read(file, 1)
+    first = _read(file, 1)
     if first in (b"", b"\x04"):
         return ENDED
     if first in (b"\r", b"\n"):
         return ENTER
     if first == b"\x1b":
-        while select.select([file], [], [], _SAME_KEY)[0] and _goes_on(os.read(file, 1)):
+        while select.select([file], [], [], _SAME_KEY)[0] and _goes_on(_read(file, 1)):
             pass
         return "\x1b"
     return _whole(file, first)
@@ -108,7 +138,7 @@ def _whole(file: int, first: bytes) -> str:
     """Return a letter that may be several bytes long."""
     decoder = codecs.getincrementaldecoder("utf-8")("replace")
     while not (letter := decoder.decode(first)):
-        first = os.read(file, 1)
+        first = _read(file, 1)
         if not first:
             return ENDED
     return letter[:1]

@@ -14,8 +14,14 @@ from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+    studio_options,
+)
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import write_file
@@ -40,22 +46,18 @@ KEYS = range(1, 129)
 
 def sheet_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    shape = student_options(parser)
+    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument(
         "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
     )
     parser.add_argument(
         "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
     )
-    kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument(
         "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
     )
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("sheet", sheet_arguments)
@@ -95,8 +97,7 @@ LENGTHS = range(10, 91)
 
 def plan_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     parser.add_argument(
         "--today", action="store_true",
         help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
@@ -104,9 +105,7 @@ def plan_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
     )
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("plan", plan_arguments)
@@ -150,14 +149,10 @@ def _minutes(typed: str | None) -> int | None:
 
 def handover_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
-    kind = parser.add_mutually_exclusive_group()
-    kind.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    kind.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    shape = student_options(parser)
+    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("handover", handover_arguments)
@@ -190,10 +185,8 @@ def together_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
     parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    studio_options(parser)
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("together", together_arguments)
@@ -221,18 +214,14 @@ def run_together(args: argparse.Namespace) -> Exit:
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student = "a student's id, its beginning, or the given name"
-    parser.add_argument("student", metavar="ID", nargs="?", help=student)
+    student_options(parser, may_leave_out=True)
     readers = "who the draft is for: student (or child), family or school"
     parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
     parser.add_argument(
         "--template", metavar="READER", choices=list(READERS),
         help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
     )  # fmt: skip
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     add_full_option(parser)
-    add_studio_options(parser)
 
 
 @command("tell", tell_arguments)

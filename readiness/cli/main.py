@@ -17,9 +17,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
-from readiness.cli.commands import COMMANDS, Command, CommandError, Exit, Parser, Run
-from readiness.cli.output import as_sentence, aside
+from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
+from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
 from readiness.cli.usage_errors import too_much
+from readiness.toml.folding import fold
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import WRITTEN
 
@@ -111,15 +112,26 @@ def _text(raw: io.FileIO, *, is_terminal: bool) -> io.TextIOWrapper:
 
 _INTERRUPTED: Final = 130
 _NOBODY_READS: Final = 141
-_EPILOG: Final = """\
-exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong, 70 the program itself has a
-mistake, 74 what was asked for is written, but nobody could be told (please do not do it again).
-The studio is found by --course and --students, else by READINESS_STUDIO, else by a
-studio.toml in this folder or above it, else it is the demo that comes with the program."""
+_ABOUT: Final = (
+    'Answers "why not move up?" for young piano beginners, with reasons that can be checked. '
+    "`readiness` alone opens the screens; `readiness COMMAND --help` says all about a command."
+)
+_CODES: Final = (
+    "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong, 70 the program itself has a "
+    "mistake, 74 what was asked for is written, but nobody could be told (please do not do it again)."
+)
+_STUDIO: Final = (
+    "The studio is found by --course and --students, else by READINESS_STUDIO, else by a studio.toml in this "
+    "folder or above it, else it is the demo that comes with the program."
+)
 
 
 def run() -> NoReturn:
     """Carry out the command of this process and leave with its code."""
+    if "_ARGCOMPLETE" in os.environ:  # the shell asks what could be typed next
+        from readiness.cli.completion import complete
+
+        complete(lambda words: _parser(_chosen(words))[0])
     sys.exit(main(sys.argv[1:]))
 
 
@@ -190,9 +202,10 @@ def _own_mistake(error: Exception) -> int:
 
 def _carry_out(argv: list[str]) -> int:
     """Parse the words and run the command they name."""
+    if not argv and at_a_terminal():
+        argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
-    command = next((word for word in argv if not word.startswith("-")), None)
-    chosen = next((one for one in COMMANDS if one.name == command), None)
+    command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
         hint = did_you_mean(command, [one.name for one in COMMANDS])
         every = "All of them: `readiness --help`"
@@ -210,17 +223,45 @@ def _carry_out(argv: list[str]) -> int:
     return carry_out(args)
 
 
+def _command(words: Sequence[str]) -> str | None:
+    """Return the first word that is no option."""
+    return next((word for word in words if not word.startswith("-")), None)
+
+
+def _chosen(words: Sequence[str]) -> Command | None:
+    """Return the command that these words name, None where they name none."""
+    return next((one for one in COMMANDS if one.name == _command(words)), None)
+
+
+def _help() -> str:
+    """Return what there is to do: the commands a new teacher needs first, the others by their moment."""
+    groups = [("to begin with", [one for name in FIRST for one in COMMANDS if one.name == name])]
+    groups += [
+        (moment, [one for one in COMMANDS if one.moment is moment and one.name not in FIRST])
+        for moment in Moment
+    ]
+    width, column = text_width(), max(len(one.name) for one in COMMANDS) + 4
+    lines = fold(_ABOUT, width)
+    for title, rows in groups:
+        lines += ["", f"{title}:"]
+        for row in rows:
+            lines += fold(row.help, width, first=f"  {row.name}".ljust(column), later=" " * column)
+    for paragraph in (_CODES, _STUDIO):
+        lines += ["", *fold(paragraph, width)]
+    return "\n".join(lines)
+
+
 def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
     """Return the parser, with the arguments of the chosen command alone, and that command's own."""
     parser = Parser(
         prog="readiness",
-        description='Answers "why not move up?" for young piano beginners, with reasons that can be checked.',
-        epilog=_EPILOG,
+        usage="readiness [--help] [--version] [COMMAND ...]",
+        description=_help() if chosen is None else None,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"readiness {__version__}")
-    rows = parser.add_subparsers(title="commands", metavar="COMMAND")
+    rows = parser.add_subparsers(prog="readiness", metavar="COMMAND", help=argparse.SUPPRESS)
     carry_out: Run | None = None
     own = parser
     for row in COMMANDS:

@@ -15,8 +15,9 @@ from typing import Final
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
-from readiness.cli.inputs import Entry, add_entry_options, find_care, open_entry, print_json, refuse
+from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.round import Round
@@ -147,7 +148,7 @@ def note_arguments(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
     parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
-    add_entry_options(parser, "the day of the lesson")
+    student_options(parser, "the day of the lesson")
 
 
 def _skills(parser: Parser, name: str, how: str) -> None:

@@ -15,7 +15,7 @@ from typing import Final, TextIO
 
 from readiness.toml.folding import HARD_SPACE, fold
 
-__all__ = ["as_sentence", "aside", "seen", "text_width"]
+__all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width"]
 
 _NARROWEST: Final = 40
 _WIDEST: Final = 100  # wider lines tire
@@ -33,6 +33,11 @@ def text_width(stream: TextIO | None = None) -> int:
     if not stream.isatty():
         return _DEFAULT.columns
     return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size(_behind(stream)).columns))
+
+
+def at_a_terminal() -> bool:
+    """Return whether screens can be shown: all three streams are a terminal."""
+    return all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def _behind(stream: TextIO) -> os.terminal_size:

@@ -13,8 +13,9 @@ from types import MappingProxyType
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import student_options
 from readiness.cli.day import day_typed
-from readiness.cli.inputs import add_entry_options, open_entry, print_json, refuse, skill_typed
+from readiness.cli.inputs import open_entry, print_json, refuse, skill_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
 from readiness.course.model import Course
@@ -43,7 +44,7 @@ _ASKS: Final = "Enter leaves what stands, - takes it out, Ctrl-D leaves all the 
 
 def particulars_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day from which a way is agreed, or on which somebody was told")
+    student_options(parser, "the day from which a way is agreed, or on which somebody was told")
     add_own_options(parser)
 
 

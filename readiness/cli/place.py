@@ -12,8 +12,8 @@ from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option
-from readiness.cli.inputs import Entry, add_entry_options, never_the_demo, open_entry, print_json, refuse
+from readiness.cli.context import add_full_option, student_options
+from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson
 from readiness.cli.output import aside, text_width
@@ -34,8 +34,8 @@ def place_arguments(parser: Parser) -> None:
     parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
     parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    student_options(parser, "the day of the placing lesson")
     add_full_option(parser)
-    add_entry_options(parser, "the day of the placing lesson")
 
 
 @command("place", place_arguments)

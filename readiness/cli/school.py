@@ -17,7 +17,13 @@ from typing import Final
 
 from readiness.advice.placing.round import placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, add_studio_options, open_studio, print_problems
+from readiness.cli.context import (
+    add_full_option,
+    add_studio_options,
+    open_studio,
+    print_problems,
+    studio_options,
+)
 from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
@@ -47,15 +53,13 @@ _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
 def ask_arguments(parser: Parser) -> None:
     """Add the arguments."""
+    shape = studio_options(parser)
     parser.add_argument(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
         help="paused: may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
         "where: students get stuck most; time: how long units take; numbers: students by verdict and unit; "
         "all: the first five, a line each; promises: what is still open",
     )  # fmt: skip
-    add_day_option(parser)
-    shape = parser.add_mutually_exclusive_group()
-    shape.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
     shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
     parser.add_argument(
@@ -65,7 +69,6 @@ def ask_arguments(parser: Parser) -> None:
     parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
     parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
     add_full_option(parser)
-    add_studio_options(parser)
     parser.epilog = (
         "Exit code 2 where a student file could not be read, whatever the shape: the answer lacks that "
         "student. Text, page and JSON say so themselves; a CSV table is only a table."
@@ -182,11 +185,9 @@ def _cell(value: object) -> str:
 
 def moderate_arguments(parser: Parser) -> None:
     """Add the arguments."""
+    studio_options(parser, "the last day looked at")
     parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
-    add_day_option(parser, "the last day looked at")
     add_full_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
 
 
 @command("moderate", moderate_arguments)

@@ -12,6 +12,7 @@ from pathlib import Path
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_studio_options, locate_studio
 from readiness.cli.day import add_day_option, day_typed
+from readiness.cli.output import at_a_terminal
 from readiness.studio.find import StudioNotFoundError, find_studio
 
 
@@ -26,7 +27,7 @@ def browse_arguments(parser: Parser) -> None:
 def run_browse(args: argparse.Namespace) -> Exit:
     """Show the screens until the person leaves."""
     in_a_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_a_browser and not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
+    if not in_a_browser and not at_a_terminal():
         raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
     day = day_typed(args.on, "--on") if args.on is not None else None
     try:

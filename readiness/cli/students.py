@@ -15,11 +15,16 @@ from pathlib import Path
 from readiness.advice.as_json import handover_to_dict
 from readiness.advice.handover import Handover, hand_over
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, born_typed, day_asked, day_typed, latest_day
+from readiness.cli.context import (
+    add_studio_options,
+    open_studio,
+    pick_student,
+    student_options,
+    studio_options,
+)
+from readiness.cli.day import born_typed, day_asked, day_typed, latest_day
 from readiness.cli.inputs import (
     Entry,
-    add_entry_options,
     never_the_demo,
     open_entry,
     print_json,
@@ -70,9 +75,7 @@ def enrol_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
     add_own_options(parser)
-    add_day_option(parser, "the first day")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
+    studio_options(parser, "the first day")
 
 
 @command("enrol", enrol_arguments)
@@ -212,12 +215,9 @@ def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
 
 def share_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
+    student_options(parser)
     parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument("--to", metavar="FILE", type=Path, help="write it to this new file")
-    add_studio_options(parser)
 
 
 @command("share", share_arguments)
@@ -272,7 +272,7 @@ def _as_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> 
 
 def consent_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    add_entry_options(parser, "the day it was said")
+    student_options(parser, "the day it was said")
     parser.add_argument(
         "what", metavar="WHAT", nargs="?", choices=list(CONSENTS),
         help=f"{', '.join(CONSENTS)}; without it, all are listed",
@@ -284,7 +284,7 @@ def consent_arguments(parser: Parser) -> None:
 @command("consent", consent_arguments)
 def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
-    entry = open_entry(args)
+    entry = open_entry(args, writes=args.what is not None)
     if args.what is None:
         _list(args, entry)
         return Exit.READY

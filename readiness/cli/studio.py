@@ -8,8 +8,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_studio_options, locate_studio, print_problems, read_studio
-from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.context import (
+    add_studio_options,
+    locate_studio,
+    print_problems,
+    read_studio,
+    studio_options,
+)
+from readiness.cli.day import day_asked, latest_day
 from readiness.cli.inputs import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
@@ -54,10 +60,8 @@ def run_start(args: argparse.Namespace) -> Exit:
 
 def backup_arguments(parser: Parser) -> None:
     """Add the arguments."""
+    studio_options(parser, "the day it is made on")
     parser.add_argument("archive", metavar="FILE", type=Path, help="the archive to make, outside the studio")
-    add_day_option(parser, "the day it is made on")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
 
 
 @command("backup", backup_arguments)

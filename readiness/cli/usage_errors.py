@@ -1,14 +1,14 @@
 """What is said of a slip in the words of a command, as a person would say it.
 
-The parser of the standard library finds the slip; its own wording is for programmers and is
-not shown. Each answer ends in how the command is written, or in what was probably meant.
+The parser of the standard library finds the slip and says at which argument; its own wording is
+for programmers and is not looked at. Each answer ends in how the command is written, or in what
+was probably meant.
 """
 
 from __future__ import annotations
 
 import argparse
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -16,10 +16,12 @@ from readiness.cli.output import as_sentence
 from readiness.toml.suggest import did_you_mean
 from readiness.words.grammar import listed
 
-__all__ = ["how_it_is_written", "said_of", "too_much"]
+__all__ = [
+    "does_not_fit", "how_it_is_written", "missing", "no_choice", "no_number", "nothing_behind", "too_much",
+]  # fmt: skip
 
 _FEW: Final = 4  # so many choices are still worth writing out
-_OPTIONS_AT_MOST: Final = 16
+_OPTIONS_AT_MOST: Final = 20
 
 _SAME_AS: Final = MappingProxyType({
     **dict.fromkeys(("wrist", "arm", "finger", "fingers", "thumb", "elbow", "shoulder", "hands"), "hand"),
@@ -32,14 +34,6 @@ _SAME_AS: Final = MappingProxyType({
     **dict.fromkeys(("wait", "not-yet", "repeat"), "stay"),
 })
 """What people say, and the choice that means it, where it is one of the choices."""
-
-
-def said_of(message: str, parser: argparse.ArgumentParser) -> str:
-    """Return what to say in place of a message of ``argparse``."""
-    for pattern, say in _SLIPS:
-        if found := re.fullmatch(pattern, message, re.DOTALL):
-            return f"{say(found, parser)} {_see(parser)}"
-    return f"{message}. {_see(parser)}"
 
 
 def too_much(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
@@ -62,52 +56,75 @@ def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:
 
 
 def how_it_is_written(parser: argparse.ArgumentParser) -> str:
-    """Return a command with all that it cannot do without."""
-    needed = [one for one in parser._actions if one.required]
+    """Return a command with its words (in brackets what may be left out) and the options it must have."""
+    needed = [one for one in parser._actions if one.required or not one.option_strings]
     return " ".join([parser.prog, *map(_written, needed)])
 
 
 def _written(action: argparse.Action) -> str:
     """Return one thing to type: an option with its value, or the value alone."""
+    if action.option_strings:
+        return f"{action.option_strings[-1]} {_value(action)}"
+    return _value(action) if action.required else f"[{_value(action)}]"
+
+
+def _value(action: argparse.Action) -> str:
     choices = [str(one) for one in action.choices or ()]
     value = "|".join(choices) if 0 < len(choices) <= _FEW else action.metavar or action.dest.upper()
-    value = " ".join(value) if isinstance(value, tuple) else value
-    return f"{action.option_strings[-1]} {value}" if action.option_strings else value
+    return " ".join(value) if isinstance(value, tuple) else value
+
+
+def _name(action: argparse.Action) -> str:
+    """Return what an argument is called in what is said: its options, or its word of the help."""
+    if action.option_strings:
+        return "/".join(action.option_strings)
+    return action.metavar if isinstance(action.metavar, str) else action.dest
 
 
 def _see(parser: argparse.ArgumentParser) -> str:
     return f"All about it: `{parser.prog} --help`"
 
 
-def _missing(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
-    """Return which words are missing, and how the whole is written."""
-    return f"{listed(found[1].split(', '))} must be there: `{how_it_is_written(parser)}`."
+def missing(parser: argparse.ArgumentParser, read: argparse.Namespace) -> str:
+    """Return which words a command lacks, and how the whole is written.
+
+    Args:
+        parser: that of the command.
+        read: what was read of it.
+    """
+    lacking = [one for one in parser._actions if one.required and getattr(read, one.dest, None) is None]
+    said = f"{listed([_name(one) for one in lacking])} must be there" if lacking else "something is missing"
+    return f"{said}: `{how_it_is_written(parser)}`. {_see(parser)}"
 
 
-def _no_choice(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
-    choices = re.findall(r"'([^']*)'", found[3])
-    form = "" if found[1].startswith("-") else f" It is written `{how_it_is_written(parser)}`."
-    same = _SAME_AS.get(found[2].casefold(), "")
-    hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(found[2], choices))
+def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
+    """Return what can stand in place of a word that is not one of the choices."""
+    choices = [str(one) for one in action.choices or ()]
+    form = "" if action.option_strings else f" It is written `{how_it_is_written(parser)}`."
+    same = _SAME_AS.get(typed.casefold(), "")
+    hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(typed, choices))
     meant = f" {hint}" if hint else ""
-    return f'{found[1]} is {listed(choices, "or")}, and "{found[2]}" is none of them.{meant}{form}'
+    named = f'{_name(action)} is {listed(choices, "or")}, and "{typed}" is none of them'
+    return f"{named}.{meant}{form} {_see(parser)}"
 
 
-def _nothing_behind(found: re.Match[str], parser: argparse.ArgumentParser) -> str:
-    actions = parser._actions
-    action = next((one for one in actions if "/".join(one.option_strings) == found[1]), None)
-    form = _written(action) if action is not None else found[1]
-    return f"something must stand behind {found[1]}: {form}."
+def nothing_behind(action: argparse.Action, parser: argparse.ArgumentParser) -> str:
+    """Return what must stand behind an option."""
+    return f"something must stand behind {_name(action)}: {_written(action)}. {_see(parser)}"
 
 
-def _no_number(found: re.Match[str], _parser: argparse.ArgumentParser) -> str:
-    return f'{found[1]} takes a whole number, and "{found[2]}" is none.'
+def no_number(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
+    """Return what to say of a word where a number is needed: no other type can be missed."""
+    return f'{_name(action)} takes a whole number, and "{typed}" is none. {_see(parser)}'
 
 
-_Say = Callable[[re.Match[str], argparse.ArgumentParser], str]
-_SLIPS: Final[tuple[tuple[str, _Say], ...]] = (
-    (r"the following arguments are required: (.*)", _missing),
-    (r"argument (\S+): invalid choice: '(.*)' \(choose from (.*)\)", _no_choice),
-    (r"argument (\S+): expected .*", _nothing_behind),
-    (r"argument (\S+): invalid int value: '(.*)'", _no_number),
-)
+def does_not_fit(name: str, parser: argparse.ArgumentParser) -> str:
+    """Return what to say of an option that does not fit as it stands there, for whatever reason."""
+    action = next((one for one in parser._actions if name == _name(one)), None)
+    groups = (group._group_actions for group in parser._mutually_exclusive_groups)
+    together = next((group for group in groups if action in group and len(group) > 1), None)
+    if action is not None and action.nargs == 0 and together is None:
+        return f"nothing can stand behind {name}. {_see(parser)}"
+    if together is not None:
+        return f"of {listed([_name(one) for one in together])} there can be one at a time. {_see(parser)}"
+    return f"{name} does not fit there. It is written `{how_it_is_written(parser)}`. {_see(parser)}"

@@ -14,8 +14,13 @@ from readiness.advice.ground import around_here
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, add_studio_options, open_studio, pick_student
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.context import (
+    add_full_option,
+    open_studio,
+    pick_student,
+    student_options,
+)
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
@@ -44,10 +49,8 @@ from readiness.words.why import tell_answer
 
 def why_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a student's id, its beginning, or the given name")
-    add_day_option(parser)
+    student_options(parser)
     add_full_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
     parser.add_argument(
         "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
     )
@@ -73,7 +76,6 @@ def why_arguments(parser: Parser) -> None:
         help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
         "accepts.motor=cue, show.SKILL=alone (may be given several times)",
     )
-    add_studio_options(parser)
 
 
 @command("why", why_arguments)

@@ -4,7 +4,7 @@
 it in place is the one step with which a part is a new one; whoever reads at that moment gets the
 old part or the new one, never half of each. Notes are read some students at a time.
 
-Any program that writes Parquet can make such a folder; DEVELOPERS.md has the columns. What does
+Any program that writes Parquet can make such a folder; README.md beside it has the columns. What does
 not fit is said in one sentence.
 """
 

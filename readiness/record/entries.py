@@ -43,7 +43,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
-    on_hold = f"{record.name} is paused for care. There is no move while a hold is open; {_ADULT}"
+    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     if moves and not decision.reason.strip() and _moved_on(record, decision.on):
@@ -115,13 +115,13 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
             first is closed.
     """
     if not by.strip() or not words.strip():
-        return Refusal("no-adult", "an adult closes a hold: please give a name and a few words.")
+        return Refusal("no-adult", "an adult ends a pause: please give a name and a few words.")
     if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
         by_name = "please give a name, or who it is to the student, such as her mother."
-        return Refusal("no-adult", f'"{by.strip()}" does not say which adult closes the hold; {by_name}')
+        return Refusal("no-adult", f'"{by.strip()}" does not say which adult ends the pause; {by_name}')
     is_same = composed(by).strip().casefold() == record.name.strip().casefold()
     if is_same and age_on(record.born, on) < ADULT_AGE:
-        return Refusal("no-adult", f"{record.name} is not of age: an adult closes the hold, by name.")
+        return Refusal("no-adult", f"{record.name} is not of age: an adult ends the pause, by name.")
     standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
     open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]
     if len({hold.part for _, hold in open_now}) != 1:
@@ -137,9 +137,9 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
 def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
     if not found:
         kind = f" for {part}" if part else ""
-        return Refusal("no-hold", f"{record.name} has no open hold{kind} on {iso(on)}.")
+        return Refusal("no-hold", f"{record.name} has no pause{kind} on {iso(on)}.")
     listed = ", ".join(f"{hold.part} (since {iso(hold.opened)})" for hold in found)
-    return Refusal("which-hold", f"more than one hold is open: {listed}; please say which with --part.")
+    return Refusal("which-hold", f"there is more than one pause: {listed}; please say which with --part.")
 
 
 def give_task(
@@ -153,7 +153,7 @@ def give_task(
         ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    on_hold = f"{record.name} is paused for care: no home task while a hold is open; {_ADULT}"
+    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT}"
     return add_blocks(_path(record), folder, block("task", fields), _unless_held(record, day, on_hold))
 
 

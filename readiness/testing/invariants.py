@@ -331,8 +331,9 @@ def _last_note(situation: Situation, skill: str) -> date:
     """Return the last day on which anything is said of a skill, else the day before all lessons."""
     lessons = situation.student["lesson"]
     said = [lesson["on"] for lesson in lessons if any(skill in lesson.get(h, []) for h in HELP_LISTS)]
-    first: date = min(lesson["on"] for lesson in lessons)
-    return max([first - timedelta(days=1), *said])
+    first = min(lesson["on"] for lesson in lessons)
+    last: date = max([first - timedelta(days=1), *said])
+    return last
 
 
 def ids_mean_nothing(situation: Situation, chance: Random) -> None:
@@ -391,8 +392,8 @@ def order_means_nothing(situation: Situation, chance: Random) -> None:
     With two exceptions: the order of units is that of teaching; and of two ``unit_start`` (or two
     ``band_choice``, or two ``decision``) on one day the later in the file holds, so blocks of these kinds
     keep their order within a day. Skills are named as they stand in the course, and of equal reasons
-    the first; so with its tables in another order, lists are compared without theirs, and neither are the reasons, nor the first look of
-    somebody who is not placed.
+    the first; so with its tables in another order, lists are compared without theirs, and not the reasons,
+    nor the first look of somebody who is not placed.
     """
     asked = ask(situation)
     student = _shuffled(situation.student, chance)

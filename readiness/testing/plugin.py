@@ -2,7 +2,8 @@
 
 Each invariant is a test of its own, with a readable name; what a check warns of is shown as an expected
 failure, and is no failure. In how many lessons every unit is reached stands at the end. The examples are the
-same ones each time, as drawn; ``--readiness-examples 200`` tries more. Nothing but pytest is loaded until it is asked.
+same ones each time, as drawn; ``--readiness-examples 200`` tries more. Nothing but pytest is loaded until
+it is asked.
 """
 
 from __future__ import annotations

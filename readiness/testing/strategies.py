@@ -395,9 +395,11 @@ def small(
     }  # fmt: skip
     pacing = {
         "format": 1, "name": "Made up", "edition": "1", "basis": {},
-        "band": {f"from-{age}": band_of(age, *plain) | rules for age, rules in (bands or {5: {}}).items()},
+        "band": {
+            f"from-{age}": {**band_of(age, *plain), **rules} for age, rules in (bands or {5: {}}).items()
+        },
     }  # fmt: skip
-    file = {"format": 1, "name": "Somebody", "born": "2018-01-01"} | dict(student)
+    file = {"format": 1, "name": "Somebody", "born": "2018-01-01", **student}
     return Situation(graph, pacing, file, on, studio or {})
 
 

@@ -72,8 +72,8 @@ def caution(id: str) -> str:  # noqa: A002 - it is an id
 _BRIEF: Final[Mapping[str, str]] = MappingProxyType({
     "C3": "Fingertips that fold in are common: lighten, support, never force.",
     "C4": "Add a little at a time, with pauses; comfort decides.",
-    "C5": "Look at the seat first: feet, height, distance.",
-    "C6": "Touch only after asking, and only where the family has agreed.",
+    "C5": "Look at the seat first.",
+    "C6": "Touch only after asking, where the family agreed.",
     "C7": "No consent for video or photos is noted: do not record.",
     "C11": "A number of the pacing was changed here.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
@@ -95,5 +95,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator
     """
     told = [one for one in ids if one != "C1"]
     brief = () if full else (brief_cautions(told), "More: --full")
-    yield Section("", tuple(map(Paragraph, filter(None, (*texts, " ".join(filter(None, brief)))))))
+    words = " ".join(filter(None, (*texts, *brief)))
+    yield Section("", (Paragraph(words),) if words else ())
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)

@@ -21,7 +21,7 @@ from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, closing
 from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
@@ -189,7 +189,7 @@ def tell_changed(
             replace(numbers, more=True),
             Section("How this was worked out", tuple(map(item, _basis(found, known_by))), more=True),
             Section("Next", tuple(map(item, _to_do(found, say)))),
-            Section("", (Paragraph(caution("C14"), more=True),)),
+            *closing(("" if full else "More: --full",), ("C14",), full=full),
         ],
         width,
         full=full,

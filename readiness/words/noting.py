@@ -276,22 +276,24 @@ def _called(say: Phrases, skill: str, *, full: bool) -> str:
     return say.titled(skill) if full else tidy(say.course.skill[skill].name)
 
 
+_CHANGED_AT_MOST: Final = 5
+
+
 def _help(answer: Answer, skill: str) -> int | None:
     """Return the help that counts for a skill on the day of the answer (the most of that day)."""
     return next((e.help for e in reversed(answer.standings[skill].evidence) if e.day == answer.on), None)
 
 
 def _now(say: Phrases, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:
-    """Yield each skill with its state and the one before; those as before are only counted unless full."""
-    same = 0
-    for skill in skills:
+    """Yield each skill with its state and the one before; in short only the first that have changed."""
+    changed = [one for one in skills if say.state(one) != earlier.state(one)]
+    told = skills if full else changed[:_CHANGED_AT_MOST]
+    for skill in told:
         now, before = say.state(skill), earlier.state(skill)
-        same += now == before
-        if full or now != before:
-            state = f"as before, {now}" if now == before else f"{now} (before: {before})"
-            yield item(f"{_called(say, skill, full=full)}: {state}")
-    if same and not full:
-        yield item(f"{same} more, as before" if same < len(skills) else f"{same} as before")
+        state = f"as before, {now}" if now == before else f"{now} (before: {before})"
+        yield item(f"{_called(say, skill, full=full)}: {state}")
+    if more := len(skills) - len(told):
+        yield item(f"{more}{' more' if told else ''}{', as before' if len(told) == len(changed) else ''}")
 
 
 def _changes(

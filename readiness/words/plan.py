@@ -180,7 +180,8 @@ def _music(block: LessonBlock, say: Phrases) -> str:
     resting = {hold.part for hold in say.record.resting(say.answer.on)}
     if resting:
         return f"Music: {piece}their own choice, without the {listed(sorted(resting))}"
-    return f"Music: {piece}their own choice" if piece else "Music: a piece or song of their own choice"
+    own = f"{piece}their own choice" if piece else "a song they know, or you play and they join in"
+    return f"Music: {own}"
 
 
 def _home(block: LessonBlock, say: Phrases) -> str:
@@ -231,7 +232,8 @@ def _after(plan: LessonPlan, say: Phrases) -> Iterator[str]:
         yield f"{_sums(plan)}{nothing}"
     moved = [skill for skill in plan.begun if say.course.skill[skill].unit == say.answer.next_unit]
     if moved and say.answer.next_unit is not None:
-        yield f"The new things are of {say.unit(say.answer.next_unit)}: this takes the move as made."
+        unit = say.course.unit[say.answer.next_unit].number
+        yield f"The new things are of unit {unit}: this takes the move as made."
 
 
 def _sums(plan: LessonPlan) -> str:

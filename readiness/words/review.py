@@ -105,9 +105,9 @@ def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> It
         return
     if back.kind == NO_BREAK:
         looks = [skill for look in back.looks for skill in look.skills]
-        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:3]]
+        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
         names = listed(some, "and" if looks else "or")
-        which = "look first at" if looks else "one look where it fits, such as at"
+        which = "look first at" if looks else "one look where it fits, such as"
         yield f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
     yield f"All of it, and what to look at first: `readiness back {record.id}`"
 

@@ -7,7 +7,7 @@ to be hidden, never left out quietly.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
@@ -17,7 +17,7 @@ from readiness.school.counts import FEW, Stay
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Ready
-from readiness.words.cautions import caution
+from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, under
@@ -60,22 +60,41 @@ def head_words(reply: Reply) -> tuple[str, ...]:
 
 
 def unread_words(files: Sequence[str]) -> tuple[str, ...]:
-    """Return that student files could not be read, which, and where it is said what to mend."""
+    """Return that student files could not be read, which, and where it is said what to correct."""
     if not files:
         return ()
     names = [*map(tidy, files)]
     rest = [f"{len(names) - FILES_AT_MOST} more"] if len(names) > FILES_AT_MOST + 1 else []
     named = listed([*(names[:FILES_AT_MOST] if rest else names), *rest])
-    missing = f"{counted(len(names), 'student file')} could not be read, so what stands below lacks "
+    missing = f"{counted(len(names), 'student file')} could not be read, so this lacks "
     what = "it" if len(names) == 1 else "them"
-    return (f"{missing}{what}: {named}. `readiness roster` says what to mend.",)
+    return (f"{missing}{what}: {named}. `readiness roster` says what to correct.",)
 
 
 def lead_words(reply: Reply) -> Iterator[str]:
     """Yield what stands above the rows of an answer, that there are none included."""
     if not reply.rows:
         yield _nothing(reply)
-    yield from _LEAD.get(reply.question, _no_lead)(reply)
+    elif not reply.outside and reply.question in _ORDER:
+        yield f"{students_words(reply)}{_ORDER[reply.question] if len(reply.rows) > 1 else ''}."
+    if reply.question == "paused" and reply.unread_files:
+        who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
+        yield f"Not known from {listed([*map(tidy, reply.unread_files)])}: please ask before {who}."
+    if reply.question == "where" and reply.left_out != 0:
+        yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
+    if reply.question == "time" and reply.rows:
+        yield "The age is that at the start of the unit, or the one you chose."
+
+
+_ORDER: Final[Mapping[str, str]] = MappingProxyType({
+    "paused": ", the longest paused first",
+    "ready": ", the longest waiting first",
+    "stuck": "",
+    "look": "",
+    "due": "",
+    "promises": ", the longest overdue first",
+})
+"""In which order the students of a list stand, where it is not that of their names."""
 
 
 def usual_words(reply: Reply, course: Course) -> Iterator[str]:
@@ -101,71 +120,6 @@ def _nothing(reply: Reply) -> str:
     if reply.question == "paused" and reply.unread:
         return "Nobody whose file could be read is paused."
     return _NOBODY[reply.question]
-
-
-def _no_lead(reply: Reply) -> Iterator[str]:
-    del reply
-    yield from ()
-
-
-def _list_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}."
-
-
-def _ready_lead(reply: Reply) -> Iterator[str]:
-    if not reply.rows or reply.outside:
-        return
-    closes = sum(row.next_unit is None for row in reply.rows)
-    stays = sum(row.stay_decided is not None for row in reply.rows)
-    apart = f", {len(reply.rows) - closes} to move on and {closes} to finish the course" if closes else ""
-    decided = f" For {stays} of them you decided to stay." if stays else ""
-    first = ", the longest waiting first" if len(reply.rows) > 1 else ""
-    yield f"{students_words(reply)}{apart}{first}.{decided}"
-
-
-def _stuck_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}, {counted(len(reply.rows), 'skill')}."
-
-
-def _paused_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{students_words(reply)}{', the longest paused first' if len(reply.rows) > 1 else ''}."
-    if reply.unread_files:
-        names = listed([*map(tidy, reply.unread_files)])
-        who = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
-        yield f"Not known from {names}, which could not be read: please ask before {who}."
-
-
-def _promised_lead(reply: Reply) -> Iterator[str]:
-    over = sum(row.days_over is not None for row in reply.rows)
-    if reply.rows:
-        yield f"{students_words(reply)}; {over} overdue{', the longest first' if over > 1 else ''}."
-
-
-def _where_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows and not reply.outside:
-        yield f"{counted(len(reply.rows), 'skill')}."
-    if reply.left_out != 0:
-        yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
-
-
-def _time_lead(reply: Reply) -> Iterator[str]:
-    if reply.rows:
-        yield "The age is that at the start of the unit, or the one you chose."
-
-
-_LEAD: Final[Mapping[str, Callable[[Reply], Iterator[str]]]] = MappingProxyType({
-    "paused": _paused_lead,
-    "ready": _ready_lead,
-    "stuck": _stuck_lead,
-    "look": _list_lead,
-    "due": _list_lead,
-    "where": _where_lead,
-    "time": _time_lead,
-    "promises": _promised_lead,
-})
 
 
 QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
@@ -254,14 +208,14 @@ def _whom(reply: Reply) -> str:
 def _last(replies: Sequence[Reply]) -> Section:
     """Return the cautions in a line each, and what to ask next."""
     first, several = replies[0], len(replies) > 1
-    lines = []
-    if any(reply.question == "paused" and reply.rows for reply in replies):
-        lines.append("Paused: stop playing now, tell the family that day, ask a licensed clinician.")
-    if not several and first.question in ("where", "time") and _has_few(first):
-        lines.append(caution("C12"))
-    details = "Details: ask look · " if several else ""
-    lines.append(f"You decide; only what was noted is known.   {details}More: --full")
-    return Section("", tuple(map(Paragraph, lines)))
+    paused = any(reply.question == "paused" and reply.rows for reply in replies)
+    few = not several and first.question in ("where", "time") and _has_few(first)
+    told = (
+        "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
+        brief_cautions(("C12", "C14") if few else ("C14",)),
+        f"More: --full{' · ask look' if several else ''}",
+    )
+    return Section("", tuple(map(Paragraph, filter(None, told))))
 
 
 def title_words(replies: Sequence[Reply], course: Course) -> str:

@@ -172,7 +172,7 @@ def test_nothing_of_a_unit_to_come_is_reviewed():
     assert found.review == found.due == ("base", "other")
 
 
-@pytest.mark.parametrize("consent, said", [(True, "for which consent is noted"), (False, "do not record")])
+@pytest.mark.parametrize("consent, said", [(True, "A recording, or one"), (False, "do not record")])
 def test_a_recording_asks_for_consent(before, course, records, answered, consent, said):
     record = replace(records["temwa"], consents={"video": consent})
     found = before("temwa", "2025-12-02", event("2025-12-20"))

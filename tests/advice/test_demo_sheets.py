@@ -130,7 +130,8 @@ def test_what_the_course_no_longer_has_is_not_asked_for(course, records):
     later = replace(course, skills=skills)
     answer = judge(later, record, day)
     sheet, plan = check_sheet(later, record, answer), plan_lesson(later, record, answer)
-    said = tell_sheet(sheet, answer, later, record) + tell_plan(plan, answer, later, record)
+    said = tell_sheet(sheet, answer, later, record, full=True)
+    said += tell_plan(plan, answer, later, record, full=True)
     assert "wrist-lift" in said
     assert "sings-up-down" not in said
     assert "Sings up and down by step" not in said

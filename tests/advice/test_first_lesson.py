@@ -52,7 +52,7 @@ def test_a_good_part_of_it_is_music_and_no_piece_is_asked_for(course, child, fir
     music = sum(block.minutes for block in plan.blocks if block.part == "music")
     assert 4 * music >= plan.minutes
     words = tell_plan(plan, answer, course, child)
-    assert "First lesson - Made up" in words
+    assert "First lesson · Made up" in words
     assert "of their own choice" not in words
     assert "you play and they join in" in words
 

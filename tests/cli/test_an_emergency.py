@@ -58,7 +58,7 @@ def test_a_mistake_elsewhere_does_not_hinder_a_pause(wrong, here, say):
     said = say(*PAUSE)
     assert said.code == 0, said.err
     flat = " ".join(said.out.split())
-    assert flat.startswith("Paused for care: Temwa, from 2 December 2025 (hand and arm). Stop playing")
+    assert flat.startswith("Paused: Temwa, from 2 December 2025 (hand and arm). Stop playing")
     kept = tomllib.loads((here / "students" / "temwa.toml").read_text(encoding="utf-8"))["hold"][-1]
     assert (kept["words"], kept["part"]) == ("my thumb hurts", "hand")
 

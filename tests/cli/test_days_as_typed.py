@@ -89,7 +89,7 @@ def test_what_looks_like_a_day_is_taken_for_one(typed):
         (("pause", "temwa", "--part", "wrist", "--words", "sore"), 'Did you mean "hand"?'),
         (("why", "temwa", "--if", "motor=2"), "did you mean accepts.motor or days_needed.motor?"),
         (("note", "temwa", "--with-help", "feet"), "--hands-on"),
-        (("why", "temwa", "--nonsense"), "there are --on, --json"),
+        (("why", "temwa", "--nonsense"), "there are --on, --course"),
     ],
 )
 def test_what_was_probably_meant_is_said(words, told, say):

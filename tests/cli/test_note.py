@@ -164,6 +164,17 @@ def test_what_fits_the_sheet_of_the_day_is_meant_first(say, here):
     assert json.loads(said.out)["noted"]["alone"] == ["c-piece-separate"]
 
 
+def test_a_lesson_noted_late_says_what_it_does_to_the_verdict_of_today(say, studio, monkeypatch):
+    with (studio / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write("today = 2025-12-09\n")
+    monkeypatch.chdir(studio)
+    flat = " ".join(say("note", "temwa", "--hands-on", "wrist-lift", "--on", "2025-11-25").out.split())
+    assert "Today, 9 December 2025, it changes as well: Look again first." in flat
+    assert "Without this lesson: Ready for unit 4." in flat
+    say("undo", "temwa")
+    assert "Today" not in say("note", "temwa", "--alone", "feet-supported", "--on", "2025-12-09").out
+
+
 def test_under_a_hold_a_note_can_be_made_and_the_hold_stays(say, here):
     said = say("note", "linnea", "--alone", "sit-tall-balanced", "--on", "2025-12-04")
     assert said.code == 0
@@ -206,7 +217,7 @@ def test_what_was_shown_with_its_help_and_what_it_changed(say, temwa):
     assert "Lifts the wrist (wrist-lift): 2 of 3 days (before: 1 of 3 days)" in flat
     assert "as before: Look again first." in flat
     short = say("shown", "temwa", *DAY).out
-    assert "With a reminder\n  - 1 as before\n" in short
+    assert "With a reminder\n  - 1, as before\n" in short
     assert "as before, secure" not in short
 
 

@@ -180,11 +180,13 @@ def test_a_long_question_is_broken_between_words(course):
 class Terminal:
     """A program in a terminal of its own."""
 
-    def __init__(self, words, folder):
+    def __init__(self, words, folder, ignored=()):
         import pty
 
         self.pid, self.file = pty.fork()
         if self.pid == 0:  # pragma: no cover - another process
+            for number in ignored:
+                signal.signal(number, signal.SIG_IGN)
             os.chdir(folder)
             environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "90"}
             os.execve(sys.executable, [sys.executable, "-m", "readiness", *words], environment)
@@ -205,9 +207,15 @@ class Terminal:
     def type(self, keys):
         os.write(self.file, keys.encode())
 
+    def hang_up(self):
+        """Take the terminal away."""
+        os.close(self.file)
+        self.file = None
+
     def ended(self):
         _, status = os.waitpid(self.pid, 0)
-        os.close(self.file)
+        if self.file is not None:
+            os.close(self.file)
         return os.waitstatus_to_exitcode(status)
 
 
@@ -216,7 +224,7 @@ needs_terminals = pytest.mark.skipif(sys.platform == "win32", reason="terminals 
 
 @pytest.fixture
 def terminal(studio):
-    return lambda *words: Terminal(words, studio)
+    return lambda *words, ignored=(): Terminal(words, studio, ignored)
 
 
 def answer(terminal, keys):
@@ -278,6 +286,32 @@ def test_a_round_that_is_killed_is_offered_again(end, terminal, studio):
     assert noted["on"].isoformat() == "2025-12-02"
     assert {*noted["alone"], *noted["cue"]} == set(kept.helps)
     assert not half_done_path(path).exists()
+
+
+@needs_terminals
+@pytest.mark.parametrize("end", [signal.SIGTERM, "\x04", "gone"])
+def test_a_round_ends_where_signals_are_ignored_and_keeps_all(end, terminal, studio):
+    """By a termination, by the end of the input, and by a terminal that has gone."""
+    path = studio / "students" / "temwa.toml"
+    before = path.read_bytes()
+    started = terminal("note", "temwa", "--on", "2025-12-02", ignored=(signal.SIGINT, signal.SIGHUP))
+    answer(started, "ac")
+    started.until("): ")
+    kept = offered(path)
+    os.kill(started.pid, signal.SIGINT)
+    if end == "gone":
+        started.hang_up()
+        assert started.ended() >= 0
+    elif end == "\x04":
+        started.type(end)
+        started.until("Kept for later, not noted yet.")
+        assert started.ended() == 0
+    else:
+        os.kill(started.pid, end)
+        assert started.ended() == -end
+    assert path.read_bytes() == before
+    assert offered(path) == kept
+    assert kept.helps
 
 
 @needs_terminals

@@ -1,4 +1,4 @@
-"""``fading``: what turns due soon, what is due already, and what to do about either."""
+"""``review``: what to look at again soon, what was not seen lately, and what to do about either."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ HELD = f'{NEW}\n[[hold]]\nopened = 2025-11-20\nwords = "thumb sore"\n'
 
 
 @pytest.fixture
-def fading(studio, monkeypatch, say):
-    """Return what ``fading`` says of a student with this file, on one line."""
+def review(studio, monkeypatch, say):
+    """Return what ``review`` says of a student with this file, on one line."""
     monkeypatch.chdir(studio)
 
     def ask(text, *words):
         (studio / "students" / "new.toml").write_text(text, encoding="utf-8")
-        said = say("fading", "new", "--on", "2025-12-02", *words)
+        said = say("review", "new", "--on", "2025-12-02", *words)
         assert said.code == 0
         return " ".join(said.out.split())
 
@@ -27,45 +27,47 @@ def fading(studio, monkeypatch, say):
 
 
 @pytest.mark.parametrize("text", [NEW, PLACED])
-def test_with_no_lesson_and_nothing_settled_nothing_can_fade(fading, text):
-    told = fading(text)
-    assert "No lesson is noted yet and nothing is settled, so nothing can fade." in told
-    assert told.endswith("`readiness sheet new`")
+def test_with_no_lesson_and_nothing_secure_there_is_nothing_to_review(review, text):
+    told = review(text)
+    assert "No lesson is noted yet and nothing is secure, so there is nothing to review." in told
 
 
-def test_with_no_lesson_but_units_settled_elsewhere_those_can(fading):
-    assert "Nothing that is settled turns due for a look before 16 December." in fading(SETTLED)
-    assert "Due for a look soon" in fading(SETTLED, "--days", "60")
+def test_with_no_lesson_but_units_settled_elsewhere_those_can(review):
+    assert "Nothing needs a review by 16 December." in review(SETTLED)
+    assert "to look at again. Enough for all of it" in review(SETTLED, "--days", "60")
 
 
-def test_under_a_hold_nothing_is_to_be_looked_at(fading):
-    told = fading(HELD)
+def test_under_a_hold_nothing_is_to_be_looked_at(review):
+    told = review(HELD)
     assert "New has been paused since 20 November: nothing is played or sung" in told
     assert "sheet" not in told
     assert "thumb" not in told
 
 
 def test_what_a_break_made_due_is_pointed_to_the_page_for_breaks(say):
-    told = " ".join(say("fading", "noemi").out.split())
-    assert "Nothing more that is settled turns due" in told
-    assert "81 settled skills after 77 days without a lesson." in told
-    assert "What to look at first, and all that is due: `readiness back noemi`" in told
+    told = " ".join(say("review", "noemi").out.split())
+    assert "Nothing more needs a review by 16 December." in told
+    assert "81 secure skills after 77 days without a lesson." in told
+    assert "what to look at first: `readiness back noemi`" in told
 
 
 def test_without_a_break_what_is_due_is_named_for_the_next_lesson(say):
-    told = " ".join(say("fading", "chikondi", "--on", "2025-10-20").out.split())
-    assert "Next lesson, 21 October, look first at Lets the shoulders drop (loose-shoulders) and" in told
-    told = " ".join(say("fading", "chikondi").out.split())
-    assert "Nothing decides by them now; most come back by use" in told
+    told = " ".join(say("review", "chikondi", "--on", "2025-10-20").out.split())
+    assert 'Next lesson, 21 October, look first at "Lets the shoulders drop"' in told
+    told = " ".join(say("review", "chikondi").out.split())
     assert 'one look where it fits, such as at "Finds groups high, low and middle"' in told
 
 
-def test_nothing_due_says_nothing_about_it(say):
-    assert "already" not in say("fading", "temwa").out
+def test_nothing_late_says_nothing_about_it(say):
+    assert "Not seen lately" not in say("review", "temwa").out
+
+
+def test_its_former_name_is_understood(say):
+    assert say("fading", "temwa").out == say("review", "temwa").out
 
 
 @pytest.mark.parametrize("student", ["chikondi", "noemi", "temwa"])
 def test_what_is_due_already_is_what_why_calls_due(say, student):
-    due = set(json.loads(say("fading", student, "--json").out)["due_already"])
+    due = set(json.loads(say("review", student, "--json").out)["due_already"])
     asked = json.loads(say("back", student, "--json").out)
     assert due == {one["skill"] for one in asked["due"] if not one["seen_again"]}

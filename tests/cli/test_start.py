@@ -50,8 +50,12 @@ def test_no_command_loads_the_screens(words, loaded_by):
 def test_help_lists_every_command_and_the_exit_codes(say):
     said = say("--help")
     assert said.code == 0
-    assert all(f"{row.name} " in said.out and row.help in said.out for row in COMMANDS)
-    assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in said.out
+    lines = said.out.splitlines()
+    assert all(any(line.split()[:1] == [row.name] for line in lines) for row in COMMANDS)
+    unfolded = " ".join(said.out.split())
+    assert all(row.help in unfolded for row in COMMANDS)
+    assert max(map(len, lines)) <= 80
+    assert "exit codes: 0 ready, 1 not ready, 2 the files or the command are wrong" in unfolded
     assert say().err == said.out
 
 
@@ -82,10 +86,13 @@ def test_the_version_is_that_of_the_project(say):
         (["--nonsense"], "there is no option --nonsense here."),
         (["check", "--list", "ends"], 'loose-ends or variant, and "ends" is none of them.'),
         (["why", "temwa", "noemi"], '"noemi" is one word too many; words that belong together stand in'),
-        (["tell", "mum", "temwa"], 'READER is child, family or school, and "temwa" is none of them. It is'),
-        (["tell", "temwa", "famly"], 'Did you mean "family"? It is written `readiness tell ID child|family'),
+        (["tell", "mum", "temwa"], 'READER is student, family, school or child, and "temwa" is none'),
+        (["tell", "temwa", "famly"], 'Did you mean "family"? It is written `readiness tell [ID] [student'),
         (["resume", "temwa"], "--by and --words must be there: `readiness resume ID --by NAME --words"),
         (["serve", "--port", "x"], '--port takes a whole number, and "x" is none.'),
+        (["decide"], "ID and WHAT must be there: `readiness decide ID move|stay`."),
+        (["sheet", "temwa", "--json", "--html", "x"], "of --json and --html there can be one at a time."),
+        (["why", "temwa", "--json=3"], "nothing can stand behind --json."),
         (["why", "temwa", "--stukc"], 'there is no option --stukc here; did you mean "--stuck"?'),
     ],
 )

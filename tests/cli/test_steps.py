@@ -114,7 +114,7 @@ def test_no_move_against_a_hold(on, here):
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-04", "decide", "linnea", "move", "--reason", "the concert is near")
     assert said.code == Exit.WRONG
-    assert "There is no move while a hold is open" in said.told
+    assert "There is no move during a pause" in said.told
     assert (here / "linnea.toml").read_bytes() == before
 
 
@@ -185,7 +185,7 @@ def test_somebody_is_named_who_closes_a_hold(by, on, here):
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-19", "resume", "linnea", f"--by={by}", "--words", "fine")
     assert said.code == Exit.WRONG
-    assert "does not say which adult closes the hold; please give a name" in said.told
+    assert "does not say which adult ends the pause; please give a name" in said.told
     assert (here / "linnea.toml").read_bytes() == before
 
 
@@ -291,7 +291,7 @@ def test_while_a_hold_is_open_there_is_no_task_anywhere(on, say):
         assert "minutes a day" not in out
     assert json.loads(say("task", "chikondi", "--on", DAY, "--json").out)["tasks"] == []
     words = ("task", "chikondi", "--give", "alternate", "--text", "x", "--minutes", "2", "--days", "2")
-    assert "no home task while a hold is open" in on(DAY, *words).told
+    assert "no home task during a pause" in on(DAY, *words).told
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ def test_the_example_runs(
     answers = [answered(name, "2025-12-02") for name in records]
     said = Counter("ready" if one.is_ready else one.verdict for one in answers)
     verdicts = ("ready", "look-again", "not-yet", "paused", "not-placed")
-    assert capsys.readouterr().out == f"{tuple((verdict, said[verdict]) for verdict in verdicts)}\n"
+    assert capsys.readouterr().out == "".join(f"{verdict} {said[verdict]}\n" for verdict in verdicts)
     ids = read_part(tmp_path / "network" / "north").ids.to_pylist()
     assert len(ids) == len(records)
     assert all(re.fullmatch("[0-9a-f]{8}", one) for one in ids)

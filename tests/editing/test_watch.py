@@ -85,15 +85,56 @@ def test_a_file_that_is_away_for_a_moment_is_waited_for(watcher, save, folder):
     assert watcher.look().comparison.changed
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="another way to interrupt")
-def test_ctrl_c_ends_it_quietly(folder, demo_folder):
+@pytest.fixture
+def watching(folder, demo_folder):
+    """Return a function that starts a watch, with the signals of its own."""
     words = [sys.executable, "-m", "readiness", "watch", str(folder), "--students", str(demo_folder)]
     environ = {**os.environ, "PYTHONPATH": str(ROOT)}
-    with subprocess.Popen(
-        words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environ
-    ) as running:
+
+    def start(**more):
+        running = subprocess.Popen(
+            words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environ, **more
+        )
         assert running.stdout.readline().startswith("Watching ")
+        return running
+
+    return start
+
+
+def deaf():
+    """Ignore what a program begun in the background of a script ignores."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGHUP, signal.SIG_IGN)
+
+
+needs_signals = pytest.mark.skipif(sys.platform == "win32", reason="another way to interrupt")
+
+
+@needs_signals
+def test_ctrl_c_ends_it_quietly(watching):
+    with watching() as running:
         time.sleep(0.1)
         running.send_signal(signal.SIGINT)
         _, err = running.communicate(timeout=60)
     assert (running.returncode, err) == (0, "")
+
+
+@needs_signals
+def test_the_end_of_its_input_ends_it_where_signals_are_ignored(watching):
+    with watching(stdin=subprocess.PIPE, preexec_fn=deaf) as running:
+        running.send_signal(signal.SIGINT)
+        running.stdin.write("nothing that counts\n")
+        _, err = running.communicate(timeout=60)
+    assert (running.returncode, err) == (0, "")
+
+
+@needs_signals
+def test_a_termination_ends_it_where_signals_are_ignored_and_no_input_is_there(watching, folder):
+    before = {path: path.read_bytes() for path in folder.iterdir()}
+    with watching(stdin=subprocess.DEVNULL, preexec_fn=deaf) as running:
+        time.sleep(0.1)
+        assert running.poll() is None
+        running.terminate()
+        _, err = running.communicate(timeout=60)
+    assert (running.returncode, err) == (-signal.SIGTERM, "")
+    assert {path: path.read_bytes() for path in folder.iterdir()} == before

@@ -106,7 +106,7 @@ def test_nothing_is_written_through_a_link_out_of_the_folder(words, studio, caps
         ["promise", "ID", "--give", "x", "--to", "y"] if "--answer" in words or "--report" in words else words
     )
     err = told(named(words, "mia"), capsys)
-    assert "leads out of" in err or "while a hold is open" in err
+    assert "leads out of" in err or "during a pause" in err
     assert without_half_done(studio, words) == before
     assert (studio / "students" / "mia.toml").is_symlink()
 

@@ -1,4 +1,4 @@
-"""The check sheet as a page: whole, escaped, asking nothing from outside, and on one sheet of paper."""
+"""The check sheet as a page: whole, escaped, nothing from outside, legible, on one sheet of paper or two."""
 
 from __future__ import annotations
 
@@ -86,6 +86,25 @@ def test_a_page_asks_nothing_from_outside_and_runs_nothing(page_of, student, on)
     assert "default-src 'none'" in page
 
 
+@pytest.mark.parametrize("student, on", DEMO)
+def test_no_letter_is_smaller_than_is_read_on_a_music_stand(page_of, student, on):
+    """12 points at 60 cm: common practice, no source."""
+    sizes = re.findall(r"([\d.]+)pt", page_of(student, on))
+    assert sizes
+    assert min(map(float, sizes)) >= 12
+
+
+@pytest.mark.parametrize("student, on", DEMO)
+def test_a_page_has_a_main_part_a_heading_and_heads_that_say_what_they_are_for(page_of, student, on):
+    """HTML, section 4.9.10, the scope attribute; WAI-ARIA landmarks."""
+    page = page_of(student, on)
+    outline = Outline(page)
+    assert (outline.tags.count("main"), outline.tags.count("h1")) == (1, 1)
+    assert outline.tags.count("th") == len(re.findall(r'<th[^>]* scope="(?:col|row)"', page))
+    assert not re.search(r"<th[^>]*></th>", page)
+    assert page.count('class="line"') >= len(re.findall(r"<i>", page))
+
+
 def test_a_name_never_becomes_markup(page_of):
     page = page_of("temwa", "2025-12-02", name="<script>alert(1)</script>&\"'")
     assert "<script" not in page
@@ -143,14 +162,16 @@ def sheets_of_paper(pdf):
 
 @needs_browser
 @pytest.mark.parametrize("paper, width", [("a4", 594), ("letter", 612)])
-def test_the_fullest_page_fits_one_sheet_of_paper(fullest, paper, width, tmp_path):
+def test_the_fullest_page_fits_the_two_sides_of_a_sheet(fullest, paper, width, tmp_path):
     pdf = printed(fullest(paper), tmp_path)
-    assert sheets_of_paper(pdf) == 1
+    assert sheets_of_paper(pdf) == 2
     assert re.search(rb"/MediaBox\s*\[0 0 %d" % width, pdf)
 
 
 @needs_browser
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("student, on", DEMO)
-def test_every_demo_page_fits_one_sheet_of_paper(page_of, student, on, paper, tmp_path):
-    assert sheets_of_paper(printed(page_of(student, on, paper), tmp_path)) == 1
+def test_a_demo_page_of_seven_items_or_fewer_fits_one_side(page_of, student, on, paper, tmp_path):
+    page = page_of(student, on, paper)
+    items = page.count('<tr') - 1 - page.count('class="part"')
+    assert sheets_of_paper(printed(page, tmp_path)) == (1 if items <= 7 else 2)

@@ -12,7 +12,7 @@ from tui.desk import AnswerDesk
 DAYS = ("2025-09-16", "2025-12-08", "2026-06-01")
 """A day of a noted lesson, a day between, a day with no event ahead."""
 
-NAMES = ("plan", "back", "handover", "fading", "season", "changed")
+NAMES = ("plan", "back", "handover", "review", "season", "changed")
 
 
 def command(name, student, on, students, *more):
@@ -41,17 +41,17 @@ def test_every_answer_is_the_text_of_its_command(students, on, capsys):
                 assert "Key o asks for" in answers.told(name, 80)
             else:
                 assert code in (0, 1), beside
-                caution = words(beside).partition("readiness: ")[2] if name == "handover" else ""
+                caution = words(beside).replace("readiness: ", "") if name == "handover" else ""
                 assert words(answers.told(name, 80)) == f"{words(printed)} {caution}".strip(), row.record.id
 
 
 @pytest.mark.parametrize("begin", ["end", "end enter"])
 @pytest.mark.parametrize(("keys", "head"), [
-    ("a", "Next lesson - Temwa"),
-    ("a p", "Next lesson - Temwa"),
-    ("a b", "No break: 6 days since the latest lesson"),
-    ("a h", "For the substitute: Temwa - lesson on 9 December 2025"),
-    ("a r", "Temwa - what fades - 8 December 2025 to 22 December"),
+    ("a", "Next lesson · Temwa"),
+    ("a p", "Next lesson · Temwa"),
+    ("a b", "Not a break: the last lesson was on"),
+    ("a h", "For the substitute · Temwa · 9 December 2025"),
+    ("a r", "Review · Temwa · 8 December 2025 to 22 December"),
     ("a s", 'before "Sharing afternoon"'),
     ("a v", "Temwa - what changed, 2 December to 8 December 2025"),
 ])  # fmt: skip
@@ -69,8 +69,8 @@ def test_two_keys_lead_from_a_student_to_an_answer(students, begin, keys, head):
 
 
 @pytest.mark.parametrize(("typed", "head"), [
-    ("u n i t space 6", "The way to all of unit 6, Hands take turns"),
-    ("l i f t s space t h e space w", 'The way to "Lifts the wrist"'),
+    ("u n i t space 6", "To unit 6, Hands take turns · Temwa"),
+    ("l i f t s space t h e space w", 'To "Lifts the wrist" · Temwa'),
 ])  # fmt: skip
 def test_the_way_asks_for_a_unit_or_a_skill_by_its_name(students, typed, head):
     async def walk(pilot):
@@ -80,9 +80,22 @@ def test_the_way_asks_for_a_unit_or_a_skill_by_its_name(students, typed, head):
         await press(pilot, f"w {typed} enter")
         assert shows(app, head)
         await press(pilot, "p")
-        assert shows(app, "Next lesson - Temwa")
+        assert shows(app, "Next lesson · Temwa")
         await press(pilot, "w escape")
         assert shows(app, head)
+
+    use(desk_at(students), walk)
+
+
+def test_one_key_shows_all_of_an_answer_and_takes_it_back(students):
+    async def walk(pilot):
+        app = pilot.app
+        await press(pilot, "end a")
+        assert "Not begun this time" not in pane(app, "#draft-text")
+        await press(pilot, "f")
+        assert "Not begun this time" in pane(app, "#draft-text")
+        await press(pilot, "f")
+        assert "Not begun this time" not in pane(app, "#draft-text")
 
     use(desk_at(students), walk)
 
@@ -172,11 +185,11 @@ def test_a_file_saved_meanwhile_gives_the_answer_anew(students):
         file = students / "temwa.toml"
         text = file.read_text(encoding="utf-8")
         file.write_text(text.replace('"Temwa"', '"Tembi"'), encoding="utf-8")
-        await eventually(pilot, lambda: "For the substitute: Tembi" in pane(app, "#draft-text"))
+        await eventually(pilot, lambda: "For the substitute · Tembi" in pane(app, "#draft-text"))
         file.write_text(text.replace('"Temwa"', "Temwa"), encoding="utf-8")
         await eventually(pilot, lambda: "temwa: the file cannot be read now (key p)" in pane(app, "#title"))
         file.write_text(text, encoding="utf-8")
-        await eventually(pilot, lambda: "For the substitute: Temwa" in pane(app, "#draft-text"))
+        await eventually(pilot, lambda: "For the substitute · Temwa" in pane(app, "#draft-text"))
         assert "Temwa" in pane(app, "#title")
 
     use(desk_at(students), walk)

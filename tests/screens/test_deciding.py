@@ -124,7 +124,7 @@ def test_nobody_moves_while_a_hold_is_open(students):
 
     async def walk(pilot):
         await press(pilot, "home d m enter")
-        assert "There is no move while a hold is open" in told(pilot.app)
+        assert "There is no move during a pause" in told(pilot.app)
         assert "is paused" in pane(pilot.app, "#draft-text") or "Paused" in pane(pilot.app, "#draft-text")
 
     use(desk_at(students), walk)

@@ -36,7 +36,7 @@ def test_the_words_are_kept_after_one_question_and_the_verdict_is_paused(student
         assert holds(students) == []
         await press(pilot, "enter")
         await settled(pilot)
-        assert "Paused for care: Temwa" in pane(pilot.app, "#draft-text")
+        assert "Paused: Temwa" in pane(pilot.app, "#draft-text")
         await press(pilot, "1")
         assert "Only an adult ends it" in told(pilot.app)
 

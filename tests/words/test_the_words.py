@@ -25,6 +25,8 @@ from readiness.cli.main import main
 from readiness.school.questions import PROMISES, QUESTIONS
 from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
+from readiness.studio.find import Location
+from readiness.studio.load import Studio
 from readiness.testing import Situation, ask, situations
 from readiness.words.lists import roster_words
 from readiness.words.noting import shown_words
@@ -83,7 +85,7 @@ def _about(student: str) -> tuple[tuple[str, ...], ...]:
     return (
         *((name, student) for name in plain.split()),
         *(("tell", student, reader) for reader in ("child", "family", "school")),
-        ("way", student, "--to", "14"), ("season", student, "--date", "2026-01-20"),
+        ("way", student, "--to", "14"), ("season", student, "--event", "2026-01-20"),
         ("changed", student, "--since", "2025-09-10"),
         *(("why", student, *asked) for asked in WHY),
     )  # fmt: skip
@@ -104,7 +106,7 @@ class _Terminal(io.StringIO):
 
 
 def said(*words: str, width: int = 80) -> str:
-    """Return what a command prints on a terminal of some width."""
+    """Return what a command prints on a terminal of some width, or why it does not."""
     out, err = _Terminal(), _Terminal()
     streams = contextlib.redirect_stdout(out), contextlib.redirect_stderr(err)
     with pytest.MonkeyPatch.context() as patch, streams[0], streams[1]:
@@ -113,22 +115,23 @@ def said(*words: str, width: int = 80) -> str:
         patch.chdir(ROOT)
         with contextlib.suppress(SystemExit):
             assert main(list(words)) != Exit.OWN_ERROR, err.getvalue()
-    return out.getvalue()
+    assert out.getvalue() or err.getvalue(), words
+    return out.getvalue() or err.getvalue()
 
 
 @pytest.fixture(scope="module", autouse=True)
 def _read_once() -> Iterator[None]:
     """Read the studio of the demo once, since nothing here writes to it."""
+    read, kept = context.read_studio, {}
+
+    def read_once(where: Location, only: Path | None = None) -> Studio:
+        asked = where.course, where.students, only
+        if asked not in kept:
+            kept[asked] = read(where, only)
+        return kept[asked]
+
     with pytest.MonkeyPatch.context() as patch:
-        read = context.read_studio
-        kept: dict[str, object] = {}
-
-        def once(*given: object) -> object:
-            if str(given) not in kept:
-                kept[str(given)] = read(*given)
-            return kept[str(given)]
-
-        patch.setattr(context, "read_studio", once)
+        patch.setattr(context, "read_studio", read_once)
         yield
 
 

@@ -108,7 +108,7 @@ class NotingScreen(Sheet):
         super().on_mount()
         if self.kept is not None:
             kept = f"Kept from {date_words(self.kept.on)}: {noted_line(self.kept)}."
-            self.notify(f"{kept} Go on, or x to begin afresh.")
+            self.notify(f"{kept} Go on, or x to start again.")
 
     def _tick(self) -> None:
         assert self.began is not None
@@ -227,8 +227,8 @@ class NotingScreen(Sheet):
     def action_afresh(self) -> None:
         """Ask whether to forget what was half entered."""
         if self._can_change() and not self.round.lesson.is_empty:
-            words = f"Forget what was entered ({noted_line(self.round.lesson)}) and begin afresh?"
-            self.app.push_screen(AreYouSure(words, "Begin afresh"), self._begin_afresh)
+            words = f"Forget what was entered ({noted_line(self.round.lesson)}) and start again?"
+            self.app.push_screen(AreYouSure(words, "Start again"), self._begin_afresh)
 
     def _begin_afresh(self, yes: bool | None) -> None:
         if yes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
+from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import chain
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill
@@ -19,6 +20,7 @@ from readiness.toml.suggest import did_you_mean
 __all__ = ["check_heirs_exist", "check_heirs_in_time", "check_lifetimes", "check_own_heirs"]
 
 
+@as_written
 def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill named in ``replaced_by`` has its table."""
     for skill in draft.skills:
@@ -28,6 +30,7 @@ def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
                 yield Problem("unknown-skill", "error", word.place, f'there is no skill "{word.text}"', hint)
 
 
+@as_written
 def check_lifetimes(draft: Draft) -> Iterator[Problem]:
     """What is replaced is retired, and what is retired was there."""
     for skill in draft.skills:
@@ -52,6 +55,7 @@ def check_lifetimes(draft: Draft) -> Iterator[Problem]:
             )
 
 
+@as_written
 def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
     """What takes a place is there on the day it is left."""
     for skill in draft.skills:
@@ -71,6 +75,7 @@ def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
             )
 
 
+@as_written
 def check_own_heirs(draft: Draft) -> Iterator[Problem]:
     """Nothing takes its own place, over any number of steps."""
     if not _has_ring(draft):

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 
+from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.graph import SkillGraph
@@ -18,6 +19,7 @@ __all__ = [
 ]  # fmt: skip
 
 
+@as_written
 def check_self_links(draft: Draft) -> Iterator[Problem]:
     """No skill stands on itself."""
     for skill in draft.skills:
@@ -32,6 +34,7 @@ def check_self_links(draft: Draft) -> Iterator[Problem]:
                 )
 
 
+@of_a_day
 def check_loops(draft: Draft) -> Iterator[Problem]:
     """No skills wait for each other in a ring; one problem for each link that leads back."""
     for skill, before in draft.links.in_loops:
@@ -56,6 +59,7 @@ def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
     return f" (over stands_on_some: {'; '.join(steps)})" if steps else ""
 
 
+@of_a_day
 def check_later_units(draft: Draft) -> Iterator[Problem]:
     """No skill stands on a skill of a later unit, in a group either."""
     for skill_id, before_id in draft.links.to_later:
@@ -80,6 +84,7 @@ def _word_for(skill: DraftSkill, before: str) -> Word:
     return next(word for word in named_words(skill) if word.text == before)
 
 
+@as_written
 def check_double_entries(draft: Draft) -> Iterator[Problem]:
     """No list names the same thing twice."""
     for skill in draft.skills:
@@ -127,6 +132,7 @@ def _union(sets: Iterator[int]) -> int:
     return found
 
 
+@of_a_day
 def check_implied_links(draft: Draft) -> Iterator[Problem]:
     """No link says what others already say."""
     implied = implied_links(draft)
@@ -162,6 +168,7 @@ def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:
     return f"take the name out, unless it is to be looked at again when unit {own.number} is entered"
 
 
+@of_a_day
 def check_implied_groups(draft: Draft) -> Iterator[Problem]:
     """No group is met already by what the skill stands on, or by another group before it."""
     owners = [skill for skill in draft.skills if skill.groups]
@@ -221,6 +228,7 @@ def _both(names: list[str]) -> str:
 # R9: a group can be met, and not by the skill itself.
 
 
+@of_a_day
 def check_group_sizes(draft: Draft) -> Iterator[Problem]:
     """``at_least`` is between 1 and the number of different members."""
     for skill in draft.skills:
@@ -236,6 +244,7 @@ def check_group_sizes(draft: Draft) -> Iterator[Problem]:
                 )
 
 
+@of_a_day
 def check_own_groups(draft: Draft) -> Iterator[Problem]:
     """No skill is a member of its own group."""
     for skill in draft.skills:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
 
+from readiness.course.checks.register import as_written
 from readiness.course.draft import Draft
 from readiness.course.raw import Word, named_words
 from readiness.course.schema import RULES
@@ -28,6 +29,7 @@ OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_nee
 """What to do where a table of that name is not the answer."""
 
 
+@as_written
 def check_skills_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill named in ``stands_on`` and ``of`` has its table."""
     words = [w for s in draft.skills for w in named_words(s) if w.text not in draft.skill]
@@ -53,22 +55,26 @@ def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     )
 
 
+@as_written
 def check_units_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a unit of the course."""
     return _all_known("unit", (s.unit for s in draft.skills), [unit.id for unit in draft.units])
 
 
+@as_written
 def check_strands_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a strand of the course."""
     return _all_known("strand", (s.strand for s in draft.skills), draft.strands)
 
 
+@as_written
 def check_bands_exist(draft: Draft) -> Iterator[Problem]:
     """Every band named in ``optional_in`` and in a ``[[change]]`` is in the pacing."""
     words = [*(w for s in draft.skills for w in s.optional_in), *(c.band for c in draft.changes)]
     return _all_known("band", words, [band.name for band in draft.bands])
 
 
+@as_written
 def check_rules_exist(draft: Draft) -> Iterator[Problem]:
     """Every rule named in a ``[[change]]`` is a rule."""
     return _all_known("rule", (change.rule for change in draft.changes), RULES)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill
 from readiness.toml.problems import Place, Problem
@@ -13,6 +14,7 @@ __all__ = ["check_days", "check_optional_safety", "check_pain_is_asked"]
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
 
+@as_written
 def check_optional_safety(draft: Draft) -> Iterator[Problem]:
     """What is about safety, or looked at in every check, is optional at no age."""
     for skill in draft.skills:
@@ -27,6 +29,7 @@ def check_optional_safety(draft: Draft) -> Iterator[Problem]:
             )
 
 
+@as_written
 def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
     """Some skill is the child saying that something hurts, from the first unit on and for good."""
     asking = [skill for skill in draft.skills if skill.asks_pain]
@@ -64,6 +67,7 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     return None
 
 
+@of_a_day
 def check_days(draft: Draft) -> Iterator[Problem]:
     """A skill does not need more days than its unit has lessons."""
     for skill in draft.skills:

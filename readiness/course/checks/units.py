@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Final
 
+from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
@@ -17,6 +18,7 @@ __all__ = ["check_ages", "check_dead_ends", "check_leaps", "check_small_units", 
 FEWEST = 4
 
 
+@of_a_day
 def check_small_units(draft: Draft) -> Iterator[Problem]:
     """A unit has at least four skills."""
     for unit in draft.units:
@@ -31,6 +33,7 @@ def check_small_units(draft: Draft) -> Iterator[Problem]:
             )
 
 
+@of_a_day
 def check_dead_ends(draft: Draft) -> Iterator[Problem]:
     """Something taught later stands on every unit but the last; an empty unit is said elsewhere."""
     for unit in draft.units[:-1]:
@@ -75,6 +78,7 @@ BIG: Final = Fraction("1.25")
 SMALL: Final = Fraction("0.30")
 
 
+@of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
     optional = {s.id: {word.text for word in s.optional_in} for s in draft.skills if s.optional_in}
@@ -153,6 +157,7 @@ def _apart(ratio: Fraction, limit: Fraction) -> str:
 # R9: one band for one age.
 
 
+@as_written
 def check_ages(draft: Draft) -> Iterator[Problem]:
     """No two bands begin at the same age."""
     first: dict[int, DraftBand] = {}

@@ -1,0 +1,160 @@
+"""The answers around a lesson: short, whole sentences, no line over the width, and all of it on request."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from laws.asking import ask
+from strategies import Situation, situations
+
+from readiness.advice.after_break import after_break
+from readiness.advice.big_day import prepare
+from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.placing.round import placing_round
+from readiness.advice.review import review
+from readiness.advice.sheet import check_sheet
+from readiness.advice.together import pair_up
+from readiness.advice.way import way_to
+from readiness.course.model import Course
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.judging.answer import Answer
+from readiness.record.consents import as_if_agreed
+from readiness.record.model import Record
+from readiness.record.rhythm import Calendar, Event
+from readiness.words.back import tell_back
+from readiness.words.handover import tell_handover
+from readiness.words.layout import cells
+from readiness.words.phrases import Phrases
+from readiness.words.placing_round import tell_round
+from readiness.words.plan import tell_plan
+from readiness.words.review import tell_review
+from readiness.words.season import tell_season
+from readiness.words.sheet import tell_sheet
+from readiness.words.together import tell_pair
+from readiness.words.way import tell_way, tell_when
+
+STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
+DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")
+WIDTHS = (40, 60, 80, 120)
+MOST_LINES = {
+    "plan": 20, "back": 24, "season": 15, "way": 30, "when": 15, "review": 15, "together": 24, "place": 24,
+}  # fmt: skip
+"""How many lines an answer has at most at 80 columns; a sheet has a line an item and ten beside them."""
+ODD = re.compile(r"None|[{}]|[\x00-\x09\x0b-\x1f\x7f]")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A student on a day, and every page about them."""
+
+    course: Course
+    record: Record
+    answer: Answer
+    calendar: Calendar
+
+    def pages(self, width: int = 80, *, full: bool = False) -> dict[str, str]:
+        """Return the pages by what they answer."""
+        course, record, answer = self.course, self.record, self.answer
+        back = after_break(course, record, answer)
+        day = prepare(course, record, answer, Event("Fair", answer.on + 30, answer.on + 30))
+        last = way_to(course, record, answer.on, course.units[-1].id, self.calendar)
+        say, handed = Phrases(answer, course, record), hand_over(course, record, answer)
+        sharing = as_if_agreed(record, "substitute", answer.on)
+        both = pair_up(course, [(record, answer), (record, answer)])
+        here = course.on(answer.on)
+
+        def told(tell: Callable[..., str], *args: object) -> str:
+            return tell(*args, width, full=full)
+
+        return {
+            "plan": told(tell_plan, plan_lesson(course, record, answer), answer, course, record),
+            "sheet": told(tell_sheet, check_sheet(course, record, answer), answer, course, record),
+            "back": told(tell_back, back, None, answer, here, record),
+            "season": told(tell_season, day, answer, here, record),
+            "way": told(tell_way, last, answer, here, record),
+            "when": told(tell_when, answer, (), course, record),
+            "review": told(tell_review, review(course, record, answer.on, 60), back, here, record),
+            "together": told(tell_pair, both, ("A", "B"), answer.on, here),
+            "handover": told(tell_handover, handed, say, sharing),
+            "place": told(tell_round, placing_round(course, record, answer.on), answer, course, record),
+        }
+
+
+@pytest.fixture(scope="module")
+def asked(course, records):
+    """Return every demo student on every day."""
+    days = [day_number(day) for day in DAYS]
+    return [
+        Asked(course, records[student], answer := judge(course, records[student], day), answer.calendar)
+        for student in STUDENTS
+        for day in days
+    ]
+
+
+def test_every_answer_fits_a_screen(asked):
+    for one in asked:
+        pages = one.pages()
+        items = len(check_sheet(one.course, one.record, one.answer).items)
+        most = {**MOST_LINES, "sheet": items + 10, "handover": 60}
+        lines = {name: len(text.splitlines()) for name, text in pages.items()}
+        if one.answer.placing is None:
+            del lines["place"]
+        long = {name: count for name, count in lines.items() if count > most[name]}
+        assert not long, (one.record.id, one.answer.on, long)
+
+
+def sentences(text: str) -> list[str]:
+    """Return the sentences of a page; an entry of a list and a row of a table is one of its own."""
+    joined: list[str] = []
+    for line in text.splitlines():
+        goes_on = joined and line.startswith(" ") and not re.match(r" *(- |\d+[-.]|\d+ min|Lesson)", line)
+        if goes_on and line.strip():
+            joined[-1] += f" {line.strip()}"
+        else:
+            joined.append(line.strip())
+    return [part for line in joined for part in re.split(r"(?<=[.?!:])\s+", line) if part]
+
+
+def test_sentences_are_short_and_name_three_things_at_most(asked):
+    for one in asked:
+        for name, text in one.pages().items():
+            own = name in ("plan", "handover", "together", "place")  # they quote activities of the course
+            for sentence in sentences(text):
+                assert sentence.count('"') <= 6, (name, sentence)
+                assert own or len(sentence.split()) <= 30, (name, sentence)
+
+
+def test_all_of_it_holds_the_short_answer_and_more(asked):
+    for one in asked[:6]:
+        short, full = one.pages(), one.pages(full=True)
+        for name in ("plan", "sheet", "back", "season", "way"):
+            if one.answer.verdict != "paused":
+                assert len(full[name].splitlines()) > len(short[name].splitlines()), name
+        for line in short["sheet"].splitlines()[:5]:
+            assert line in full["sheet"]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_no_line_is_wider_than_the_page(asked, width):
+    for one in asked[::4]:
+        for full in (False, True):
+            for name, text in one.pages(width, full=full).items():
+                assert max(map(cells, text.splitlines())) <= width, name
+
+
+@given(situations(), st.sampled_from(WIDTHS), st.booleans())
+@settings(max_examples=30)
+def test_whatever_the_studio_is_every_page_is_told(situation: Situation, width: int, full: bool) -> None:
+    found = ask(situation)
+    one = Asked(found.course, found.record, found.answer, found.answer.calendar)
+    for name, text in one.pages(width, full=full).items():
+        assert text.endswith("\n"), name
+        assert not ODD.search(text), (name, text)
+        assert max(map(cells, text.splitlines())) <= width, (name, text)
