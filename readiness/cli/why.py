@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
+from functools import partial
 
 from readiness.advice.ahead_json import birthday_to_dict, standstill_to_dict
 from readiness.advice.as_json import agreed_to_dict, around_to_dict
@@ -20,23 +22,25 @@ from readiness.cli.context import (
 )
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import skill_typed
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.engine import judge
+from readiness.judging.reasons import pacing_rule
 from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
+from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import Refusal
 from readiness.words.asked import tell_around, tell_skill
 from readiness.words.changes import since_then
 from readiness.words.compare import compare_answers
 from readiness.words.lists import other_file_words
-from readiness.words.reasons import tell_reasons
+from readiness.words.reasons import tell_reasons, tell_rule
 from readiness.words.review import tell_birthday
 from readiness.words.stuck import tell_standstill
 from readiness.words.studio import deletion_words
@@ -50,6 +54,7 @@ def why_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
     )
+    parser.add_argument("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit")
     parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
     parser.add_argument(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
@@ -82,11 +87,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
     _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
-    if args.birthday:
-        return _tell_of_birthday(args, answer, course, record, calendar)
-    if args.around is not None:
-        return _tell_around(args, answer, course, record, studio)
-    alone = tell_stuck if args.stuck else tell_of_skill if args.skill is not None else None
+    alone = _asked_alone(args, studio)
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
@@ -104,11 +105,24 @@ def run_why(args: argparse.Namespace) -> Exit:
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
-def _tell_of_birthday(
-    args: argparse.Namespace, answer: Answer, course: Course, record: Record, calendar: Calendar
-) -> Exit:
+_Alone = Callable[[argparse.Namespace, Answer, Course, Record], Exit]
+
+
+def _asked_alone(args: argparse.Namespace, studio: Studio) -> _Alone | None:
+    """Return what answers where one thing beside the verdict is asked, None where the verdict is."""
+    asked: tuple[tuple[object, _Alone], ...] = (
+        (args.birthday, _tell_of_birthday),
+        (args.around, partial(_tell_around, studio)),
+        (args.rule, _tell_rule),
+        (args.stuck, tell_stuck),
+        (args.skill is not None, tell_of_skill),
+    )
+    return next((tell for is_asked, tell in asked if is_asked), None)
+
+
+def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
-    turning = birthday_changes(course, record, answer.on, calendar)
+    turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
     if args.json:
         print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
@@ -118,8 +132,19 @@ def _tell_of_birthday(
     return Exit.READY
 
 
+def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Record) -> Exit:
+    """Answer what one rule of the student's age says, what it does and where it comes from."""
+    course = course.on(answer.on)
+    band = course.band[answer.band]
+    if args.rule not in band.numbers:
+        hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
+        raise CommandError(f"--rule: there is no rule {args.rule}. {as_sentence(hint)}")
+    print(tell_rule(pacing_rule(course, band, args.rule), text_width()), end="")
+    return Exit.READY
+
+
 def _tell_around(
-    args: argparse.Namespace, answer: Answer, course: Course, record: Record, studio: Studio
+    studio: Studio, args: argparse.Namespace, answer: Answer, course: Course, record: Record
 ) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
     plan = plan_lesson(course, record, answer, events=studio.events)

@@ -19,7 +19,7 @@ VERDICT_BRIEF: Final[Mapping[str, str]] = MappingProxyType({
     Verdict.PAUSED: "paused",
     Verdict.NOT_YET: "not yet",
     Verdict.LOOK_AGAIN: "look again first",
-    Verdict.READY_TAKING_ALONG: "ready, things to finish",
+    Verdict.READY_TAKING_ALONG: "ready, some to finish",
     Verdict.READY: "ready",
     Verdict.NOT_PLACED: "no starting unit yet",
 })

@@ -110,7 +110,7 @@ def hold_section(record: Record, day: int) -> Section:
     return Section("What comes first", (item(notice), item(caution("C1"))) if notice else ())
 
 
-def paused_sections(say: Phrases) -> Iterator[Section]:
+def paused_sections(say: Phrases, *, full: bool = False) -> Iterator[Section]:
     """Return the sections for a student with an open pause: safety first, in full, and nothing to play."""
     answer = say.answer
     where = (say.unit(answer.unit),) if answer.unit else ()
@@ -133,7 +133,7 @@ def paused_sections(say: Phrases) -> Iterator[Section]:
     yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)
     yield Section("", (
         Paragraph(_underlying(say), more=True),
-        Paragraph(f"More: --full · tell {answer.student} family"),
+        Paragraph(f"More: {'' if full else '--full · '}tell {answer.student} family"),
     ))
 
 

@@ -133,7 +133,7 @@ class Phrases:
         one = self.standing(skill)
         how = " without help" if self._how(skill) == HELP_WORDS[0] else ""
         if one.state in (State.STALE, State.WOBBLING):
-            return f"one look{how}"
+            return "one look"
         more = " more" if one.have else ""
         return f"{number_words(one.missing)}{more} {'day' if one.missing == 1 else 'days'}{how}"
 

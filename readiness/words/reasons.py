@@ -16,9 +16,11 @@ from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
 from readiness.terms import Fade, Help, Kind
 from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item
+from readiness.words.layout import Paragraph, Section, item, lay_out
 
-__all__ = ["RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons"]
+__all__ = [
+    "RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons", "tell_rule",
+]  # fmt: skip
 
 _DAYS = frozenset({"day", "opened", "last_lesson"})
 _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
@@ -184,6 +186,35 @@ def rule_value(rule: str, value: object) -> str:
     if rule in RULE_WORDS:
         return RULE_WORDS[rule](value)
     return f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
+
+
+_MEANS: Final[Mapping[str, str]] = {
+    "days_needed": "A skill is secure after so many different days. One good day may be luck.",
+    "spread_days": "The first and the last of those days lie so far apart, so that it lasts.",
+    "accepts": "A day counts where there was no more help than this.",
+    "fresh_weeks": "After so many weeks a skill is looked at again. It is not lost, only not seen lately.",
+    "carry_limit": (
+        "So many things of a unit may be unfinished at the move. None of them is about safety, looked at in "
+        "every check, or needed straight away in the next unit."
+    ),
+    "break_weeks": "After so long without a lesson, the first one back is for looking, and a new unit waits.",
+    "min_unit_factor": "Fewer lessons than this in a unit are quick, which never holds a move up.",
+    "max_unit_factor": "More lessons than this in a unit are long, which never holds a move up.",
+    "stuck_tries": "After so many days in a row without less help, another way in is suggested.",
+}
+"""What each rule of a verdict does."""
+
+
+def tell_rule(rule: Rule, width: int = 80) -> str:
+    """Return what one rule says, what it does, where it is written, and its source."""
+    family = rule.rule.partition(".")[0]
+    by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
+    whose = f"Changed{by}; the default is {rule.default}" if rule.changed else "The default"
+    where = f"{whose}{_written(rule)}."
+    source = f"Source: {_fact('basis', rule.basis)}."
+    told = (f"{capital(rule_words(rule))}.", _MEANS.get(family, ""), where, source)
+    title = f"{rule.rule}, at age {rule.band}"
+    return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
 
 
 def plain_value(value: object) -> str:

@@ -58,7 +58,7 @@ def tell_sections(
     """Return an answer as titled sections, in the order they are told."""
     say = Phrases(answer, course, record)
     if answer.verdict == Verdict.PAUSED:
-        return tuple(paused_sections(say))
+        return tuple(paused_sections(say, full=full))
     return tuple(_page(say, full=full))
 
 
@@ -229,7 +229,7 @@ def _look(say: Phrases) -> str:
     once = "once, without help." if len(look) == 1 else "once each, without help."
     both = {one.skill for one in answer.blockers} == set(look) and len(look) == 2
     see = "See both once, without help." if both else f"See {say.few(look)} {once}"
-    return " ".join((see, *ahead_lines(say)))
+    return " ".join((see, *(ahead_lines(say) if ready_if_all_come(say) else ())))
 
 
 def _work_on(say: Phrases) -> Iterator[Paragraph]:

@@ -130,6 +130,15 @@ def test_the_reasons_are_a_tree_of_names_with_their_lines(say):
         assert re.search(line, " ".join(out.split()))
 
 
+def test_a_rule_says_what_it_does_where_it_is_written_and_its_source(say):
+    out = " ".join(say("why", "temwa", "--rule", "carry_limit").out.split())
+    assert "carry_limit, at age 4-5 May be finished later: at most 2." in out
+    assert "None of them is about safety" in out
+    assert "The default [pacing.toml:19]. Source: common practice." in out
+    wrong = " ".join(say("why", "temwa", "--rule", "cary_limit").told.split())
+    assert 'Did you mean "carry_limit"?' in wrong
+
+
 # ---------------------------------------------------------------- what if
 
 

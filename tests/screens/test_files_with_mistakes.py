@@ -100,7 +100,7 @@ def test_a_changed_number_tells_whose_answer_it_changes(students):
         await eventually(pilot, lambda: pilot.app.changes != ())
         await pilot.pause(0.1)
         await press(pilot, "v")
-        assert shows(pilot.app, "Temwa: was look again, now ready, taking along")
+        assert shows(pilot.app, "Temwa: was look again first, now ready, some to finish")
         assert not shows(pilot.app, "Bogdan:")
 
     use(desk_at(students), walk)

@@ -90,7 +90,8 @@ def test_a_file_saved_by_somebody_else_is_news_and_takes_no_warning_away(student
     async def walk(pilot):
         app = pilot.app
         add("wrist-lift")
-        await eventually(pilot, lambda: "A file was saved. Temwa: was look again, now not yet" in told(app))
+        saved = "A file was saved. Temwa: was look again first, now not yet"
+        await eventually(pilot, lambda: saved in told(app))
         app.notify("Stop playing [here].", severity="warning", timeout=30)
         await eventually(pilot, lambda: told(app) == "Stop playing [here].")
         before = app.changes
@@ -149,7 +150,7 @@ def test_after_noting_what_went_well_comes_first_and_the_verdict_is_said_quietly
         await press(pilot, "end l a a n s enter")
         words = pane(pilot.app, "#now")
         assert words.startswith("Went well: moves at the beat and half as fast,")
-        assert words.endswith("Noted. Before: look again. Now: not yet. Key u takes it back.")
+        assert words.endswith("Noted. Before: look again first. Now: not yet. Key u takes it back.")
         assert "rounded" not in words
         assert not any(block in "".join(read(pilot.app)) for block in "█▀▄")
 

@@ -151,11 +151,11 @@ def test_without_colours_marks_and_words_say_the_same(students, monkeypatch):
     async def walk(pilot):
         lines = "\n".join(read(pilot.app))
         for words in (
-            "▬▬ NO PLAYING",
-            "+> ready, taking along",
-            "|| not yet",
-            ":| look again",
-            "|: where to start?",
+            "|| paused",
+            "+> ready, some to finish",
+            ".. not yet",
+            ":| look again first",
+            "|: no starting unit yet",
         ):
             assert words in lines
         assert "▸Linnea" in lines

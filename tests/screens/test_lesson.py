@@ -26,7 +26,7 @@ def test_a_lesson_is_written_only_when_it_is_finished_and_undo_takes_it_out(stud
         assert noted["on"].isoformat() == "2025-12-08"
         assert {"rounded-hand-keys", "wrist-lift"} <= set(noted["alone"])
         assert "sings-up-down" in noted["not_tried"]
-        assert shows(pilot.app, "Noted. Before: look again. Now: ")
+        assert shows(pilot.app, "Noted. Before: look again first. Now: ")
         await eventually(pilot, lambda: pilot.app.desk.row("temwa").answer.verdict == "ready-taking-along")
         await press(pilot, "u")
         await eventually(pilot, lambda: left(file) == before.rstrip())

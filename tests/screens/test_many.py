@@ -56,7 +56,7 @@ def test_the_list_is_there_and_filtered_before_everybody_is_judged(students, mon
     async def walk(pilot):
         app = pilot.app
         assert not app.is_whole
-        assert shows(app, "NO PLAYING")
+        assert shows(app, "paused")
         assert sum(row.is_worked_out for row in app.view.rows) == 0
         await press(pilot, "slash 0 7 3 1 enter")
         assert shows(app, "0731")

@@ -133,10 +133,10 @@ def test_placing_says_what_was_seen_and_what_was_taken_as_there(told, flat):
     for words in (
         "No starting unit yet.",
         "Start so far: unit 7, White key names.",
-        "Provisional: one lesson was seen",
+        "One lesson was seen; a second one confirms it",
+        "Taken as there, because something that builds on it was shown",
         "Keeps the hand rounded on the keys (rounded-hand-keys): with a reminder so far",
         "perhaps as late as unit 14",
-        "Implied, because something that builds on it was shown",
         "Begin with what is looked at in every check: Feet supported.",
     ):
         assert words in text

@@ -20,7 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readiness.cli import context
-from readiness.cli.commands import COMMANDS
+from readiness.cli.commands import COMMANDS, Exit
 from readiness.cli.main import main
 from readiness.school.questions import PROMISES, QUESTIONS
 from readiness.school.questions import ask as ask_school
@@ -114,7 +114,7 @@ def said(*words: str, width: int = 80) -> str:
         patch.setenv("READINESS_CACHE", "")
         patch.chdir(ROOT)
         with contextlib.suppress(SystemExit):
-            main(list(words))
+            assert main(list(words)) != Exit.OWN_ERROR, err.getvalue()
     assert out.getvalue() or err.getvalue(), words
     return out.getvalue() or err.getvalue()
 

@@ -55,7 +55,7 @@ def lay_out(line: Line, width: int) -> str:
     cells = [
         (line.name, 18 if is_wide else 12),
         (unit, 30 if is_wide else 4),
-        (line.verdict, 22),
+        (line.verdict, 24),
         (line.thing, 0),
         (line.last, 9),
         (line.promises, 4),
