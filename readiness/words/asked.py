@@ -59,11 +59,11 @@ def _skill_page(say: Phrases, skill: str, *, full: bool) -> Iterator[Section]:
     rows = columns(say.seen(skill), 0)
     stands = (replace(item(words), more=True) for words in _stands(say, skill))
     yield Section("Seen", (*rows, *map(item, noted_twice(say.record, skill, answer.on)), *stands))
+    yield Section("Agreed", tuple(map(item, _agreed(say, skill))))
     if answer.verdict != Verdict.PAUSED:
         yield Section("What that means", tuple(map(item, _means(say, skill))))
         yield Section("When", tuple(item(words, more=i != 1) for i, words in enumerate(_when(say, skill))))
     for heading, lines in (
-        ("Agreed", _agreed(say, skill)),
         ("What builds on it", _above(say, skill)),
         ("Looked at again and again", _standing(say, skill)),
         ("Shown in another way", _another_way(say, skill)),

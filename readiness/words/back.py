@@ -17,13 +17,13 @@ from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Verdict
+from readiness.words.blocking import brought_along_section
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, noted
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
-from readiness.words.why import brought_along
 
 __all__ = ["keep_warm_section", "tell_back"]
 
@@ -63,7 +63,7 @@ def _page(back: AfterBreak, ahead: KeepWarm | None, say: Phrases, *, full: bool)
     yield Section(f"Look first, in the lesson on {say.day(back.look_on)}", tuple(_looks(back, say)))
     yield Section("How to go on", tuple(map(item, _onward(back, say))))
     yield keep_warm_section(ahead, say)
-    yield Section("", noted(brought_along(say)))
+    yield brought_along_section(say)
     for role, title in _ROLES.items():
         yield Section(f"Not seen lately: {title}", noted(*_due(back, role, say)))
     yield Section("Seen again since the break", noted(*_again(back, say)))

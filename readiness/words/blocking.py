@@ -11,13 +11,18 @@ from dataclasses import replace
 from typing import Final
 
 from readiness.judging.answer import Blocker, GroupStanding
-from readiness.terms import State
-from readiness.words.grammar import capital, counted, number_words, tidy
+from readiness.terms import State, Verdict
+from readiness.words.grammar import capital, counted, listed, number_words, tidy
 from readiness.words.layout import Paragraph, Section, columns, noted
 from readiness.words.phrases import Phrases
 
-__all__ = ["needed_section", "rest_is_too_open", "secure_section", "to_finish_section"]
+__all__ = [
+    "brought_along", "brought_along_section", "needed_section", "rest_is_too_open", "secure_section",
+    "to_finish_section",
+]  # fmt: skip
 
+NAMED: Final = 2
+"""So many things from before are named; more become a count."""
 LINES_AT_MOST: Final = 4
 """So many blockers are shown at once; of a longer list the others are counted."""
 
@@ -120,16 +125,32 @@ def _later(say: Phrases) -> Iterator[Paragraph]:
         yield from noted(*say.advice(skill), indent=6)
 
 
-def _from_before(say: Phrases) -> Iterator[Paragraph]:
-    """Yield what is unfinished from earlier units, and where it is first needed (rule R12)."""
+def brought_along(say: Phrases) -> str:
+    """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
     before = say.answer.brought_along
-    if before:
-        yield Paragraph(f"Unfinished from before: {say.few([one.skill for one in before])}.")
-    for one in before:
-        unit = say.course.unit[one.first_needed].number if one.first_needed else 0
-        needed = f"; needed from unit {unit}" if unit else ""
-        text = f"{say.titled(one.skill)}: {say.state(one.skill)}{needed}."
-        yield Paragraph(text, 4, more=True, about=one.skill)
+    if say.answer.verdict == Verdict.PAUSED or not before:
+        return ""
+    told = [f"{say.name(one.skill)}{_needed_from(say, one.first_needed)}" for one in before]
+    few = told if len(told) <= NAMED + 1 else [*told[:NAMED], f"{len(told) - NAMED} more"]
+    return f"Unfinished from before: {listed(few)}."
+
+
+def _needed_from(say: Phrases, unit: str | None) -> str:
+    return "" if unit is None else f" (needed from unit {say.course.unit[unit].number})"
+
+
+def brought_along_section(say: Phrases) -> Section:
+    """Return the same as a section, with each of them on request; empty where nothing is unfinished."""
+    return Section("", tuple(_from_before(say)))
+
+
+def _from_before(say: Phrases) -> Iterator[Paragraph]:
+    told = brought_along(say)
+    if told:
+        yield Paragraph(told)
+        for one in say.answer.brought_along:
+            text = f"{say.titled(one.skill)}: {say.state(one.skill)}{_needed_from(say, one.first_needed)}."
+            yield Paragraph(text, 4, more=True, about=one.skill)
 
 
 def to_finish_section(say: Phrases) -> Section:

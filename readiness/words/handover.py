@@ -13,12 +13,12 @@ from typing import Final
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
+from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
-from readiness.words.why import brought_along
 
 __all__ = ["handover_sections", "not_asked", "tell_handover"]
 

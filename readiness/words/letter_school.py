@@ -13,6 +13,7 @@ from readiness.advice.skill_traits import left_out
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.terms import State
+from readiness.words.blocking import brought_along
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, counted, listed, number_words, quoted
 from readiness.words.letter_words import NAMED_AT_MOST, LetterWords
@@ -105,8 +106,7 @@ class SchoolWords(LetterWords):
 
     def before(self) -> str:
         """Return what is unfinished from earlier units (rule R12)."""
-        names = self._names([one.skill for one in self._answer.brought_along])
-        return f"Unfinished from earlier units: {names}." if names else ""
+        return brought_along(self._say)
 
     def rule(self) -> str:
         """Return the numbers that decided and where they come from, those of one family together."""

@@ -121,7 +121,7 @@ def paused_sections(say: Phrases, *, full: bool = False) -> Iterator[Section]:
     ))
     here = [hold for hold in say.record.holds if hold.is_open(answer.on)]
     yield Section("", (
-        *(Paragraph(_since(say, hold), more=True) for hold in here),
+        *(Paragraph(_since(say, hold)) for hold in here),
         *map(Paragraph, care_words(holds)),
         Paragraph(CLOSING),
     ))

@@ -15,6 +15,7 @@ from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
+from readiness.words.blocking import brought_along_section
 from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
@@ -22,7 +23,6 @@ from readiness.words.layout import Paragraph, Section, lay_out, noted
 from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.remarked import remark_lines
-from readiness.words.why import brought_along
 
 __all__ = ["plan_sections", "tell_plan"]
 
@@ -54,7 +54,8 @@ def plan_sections(plan: LessonPlan, say: Phrases, *, full: bool) -> Iterator[Sec
     else:
         yield resting_section(say)
         yield Section("", (*head, *blocks))
-    yield Section("", noted(*_counts(plan), brought_along(say)))
+    yield brought_along_section(say)
+    yield Section("", noted(*_counts(plan)))
     yield Section("More that could be worked on", noted(*_edge(plan, say)))
     yield Section("Not begun this time", noted(*_not_begun(plan, say)))
     yield from closing([" ".join(_after(plan, say))], plan.cautions, full=full)

@@ -16,6 +16,7 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.ahead import ahead_lines
+from readiness.words.blocking import brought_along_section
 from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
@@ -25,7 +26,6 @@ from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 from readiness.words.remarked import remark_lines
-from readiness.words.why import brought_along
 
 __all__ = [
     "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "expected_words", "item_title",
@@ -91,7 +91,7 @@ def sheet_sections(
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, say)))
     yield Section("", tuple(map(Paragraph, ahead_lines(say))))
-    yield Section("", noted(brought_along(say)))
+    yield brought_along_section(say)
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
     yield from closing((), sheet.cautions, full=full)

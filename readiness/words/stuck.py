@@ -81,7 +81,7 @@ def _start(say: Phrases) -> Section:
     one = say.course.skill[skill]
     waiting = [other for other in say.answer.frees if other != skill]
     tries = (item(f"To try: {tidy(remedy)}", more=i > 0) for i, remedy in enumerate(one.remedies))
-    told = [item(_for_it(waiting, say))] if waiting else []
+    told = [item(_for_it(waiting, say)), item(f"{say.inventory(waiting)}.", more=True)] if waiting else []
     title = f"Start here: {tidy(one.name)}, about {counted(one.minutes, 'minute')} of teaching"
     return Section(title, (*told, *tries))
 

@@ -34,7 +34,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import open_section, start_sections, start_words
 from readiness.words.reasons import numbers_section
 
-__all__ = ["brought_along", "brought_along_section", "tell_answer", "tell_sections"]
+__all__ = ["tell_answer", "tell_sections"]
 
 
 def tell_answer(
@@ -356,23 +356,6 @@ def _next_look(say: Phrases, now: PlacingRound) -> Iterator[str]:
 
 
 # Beside the verdict
-
-
-def brought_along(say: Phrases) -> str:
-    """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
-    if say.answer.verdict == Verdict.PAUSED or not say.answer.brought_along:
-        return ""
-    told = [f"{say.name(one.skill)}{_needed_from(say, one.first_needed)}" for one in say.answer.brought_along]
-    return f"Unfinished from before: {listed(told)}."
-
-
-def brought_along_section(say: Phrases) -> Section:
-    """Return the same as a section; empty where nothing is unfinished, or a pause is open."""
-    return Section("", tuple(map(Paragraph, filter(None, [brought_along(say)]))))
-
-
-def _needed_from(say: Phrases, unit: str | None) -> str:
-    return "" if unit is None else f" (needed from unit {say.course.unit[unit].number})"
 
 
 def _under_hold(say: Phrases) -> Section:
