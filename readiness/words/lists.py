@@ -61,8 +61,8 @@ def roster_words(
     for answer, name, row in zip(answers, names, rows, strict=True):
         told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
         told += [Paragraph(capital(one), 4) for one in reminders.get(answer.student, ())]
-        beside = " ".join(_beside(answer, course, starts.get(answer.student, "")))
-        told.append(Paragraph(beside, 4, more=True))
+        told += [Paragraph(start, 4)] if (start := starts.get(answer.student)) else []
+        told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
     last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
     return lay_out([Section("", tuple(told)), Section("", (Paragraph(last),))], width, full=full)
 
@@ -90,11 +90,11 @@ def _verdict(answer: Answer, course: Course) -> str:
     return words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
-def _beside(answer: Answer, course: Course, start: str) -> Iterator[str]:
-    """Yield the last lesson, the unit or the start so far, and the one thing; paused, nothing to work on."""
+def _beside(answer: Answer, course: Course) -> Iterator[str]:
+    """Yield the last lesson, the unit, and the one thing; paused, nothing to work on."""
     yield _last_lesson(answer)
-    if start or answer.unit is not None:
-        yield start or f"{capital(tidy(course.unit[str(answer.unit)].name))}."
+    if answer.unit is not None:
+        yield f"{capital(tidy(course.unit[answer.unit].name))}."
     if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
         yield f"Start here: {tidy(course.skill[answer.one_thing].name)}."
 

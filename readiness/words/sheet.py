@@ -137,7 +137,8 @@ def _items(sheet: Sheet, say: Phrases) -> Iterator[Paragraph]:
     for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
         yield line
         yield from _agreed(say, one)
-        yield from noted(*look_lines(say, one), *remark_lines(say, sheet.said, one.skills), indent=6)
+        yield from (Paragraph(text, 6) for text in remark_lines(say, sheet.said, one.skills))
+        yield from noted(*look_lines(say, one), indent=6)
 
 
 def _agreed(say: Phrases, one: SheetItem) -> Iterator[Paragraph]:

@@ -436,7 +436,7 @@ def _decided(say: Phrases) -> Section:
     computed = VERDICT_BRIEF.get(last.computed, last.computed)
     reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
     text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
-    asks = last.decided == "stay" and answer.is_ready and not answer.stays
+    asks = last.decided == "stay" and (answer.is_ready or answer.stays)
     told = Paragraph(f"{text}{_how_long(say) if asks else ''}")
     return Section("Your own decision", (told,), more=not asks)
 

@@ -72,7 +72,7 @@ def test_nothing_is_prepared_under_a_hold(before, course, records, answered):
     found = before("linnea", "2025-12-02", event("2025-12-20"))
     assert (found.pieces, found.review, found.going_on, found.waits) == ((), (), (), ())
     text = tell_season(found, answered("linnea", "2025-12-02"), course, records["linnea"])
-    assert "do not play through pain" in text
+    assert "Do not play through pain" in text
     assert "What to play" not in text
 
 

@@ -345,7 +345,7 @@ def test_what_is_said(capsys, monkeypatch, tmp_path):
     assert main(["when", "linnea"]) == 1
     text = capsys.readouterr().out
     assert "For you alone" not in text
-    assert "do not play through pain" in text
+    assert "Do not play through pain" in text
 
 
 def test_as_json(capsys, monkeypatch, tmp_path):

@@ -58,7 +58,7 @@ def test_nobody_else_is_named(texts, records):
 def test_under_a_hold_the_hold_is_said_before_everything(texts):
     for about, text in texts.items():
         if about[1] == "linnea" and about[2] >= "2025-11-27":
-            assert "Stop playing while it hurts" in text.split("\n\n")[1]
+            assert "Stop playing now" in text.split("\n\n")[1]
             assert not re.search("Home task|Make music", text)
 
 

@@ -69,7 +69,7 @@ def test_a_hold_of_one_rests_for_both(pair, course):
     for activity in (*found.grow, *found.known):
         assert may_be_done(course.skill[activity.skill], "hand")
         assert activity.remedy is None
-    assert "do not play through pain" in tell_pair(found, ("Bogdan", "Linnea"), day_number(ON), course)
+    assert "Do not play through pain" in tell_pair(found, ("Bogdan", "Linnea"), day_number(ON), course)
 
 
 def test_a_resting_voice_leaves_out_singing(course, records, answered):

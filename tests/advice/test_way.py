@@ -85,7 +85,7 @@ def test_what_is_said(capsys, monkeypatch, tmp_path):
     assert "Proved: no way takes fewer teaching minutes" in text
     assert "At the earliest 30 December, in 4 lessons." in text
     code, (out, _) = said(capsys, "linnea", "--to", "14")
-    assert "do not play through pain" in out
+    assert "Do not play through pain" in out
     assert "At the earliest" not in out
 
 
@@ -121,6 +121,6 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     assert move in words
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
-    assert f"The earliest possible move is {day}. New things are taught first" in story
+    assert f"The earliest possible move is {day}; usually later." in story
     other = way_to(course, record, on, "arm-arc-octave")
     assert "is sooner" not in " ".join(tell_way(other, answer, course, record, full=True).split())

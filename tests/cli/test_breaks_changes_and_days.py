@@ -65,7 +65,7 @@ def test_every_answer_is_json_too(say, student):
 
 def test_no_playing_under_a_hold(say):
     for words in questions("linnea", "2025-12-02")[:5]:
-        assert "do not play through pain" in say(*words).out, words
+        assert "Do not play through pain" in say(*words).out, words
 
 
 def test_an_adult_is_not_spoken_to_as_a_child(say, course):

@@ -363,7 +363,7 @@ def test_a_second_student_of_one_name_is_told_apart_everywhere(say, here):
     assert "Ottilie (ottilie)\n" in roster
     assert "Ottilie (ottilie2)\n" in roster
     assert "Temwa (" not in roster
-    assert "Ottilie (ottilie) and Ottilie (ottilie2) - together" in say("together", "ottilie", "ottilie2").out
+    assert "Ottilie (ottilie) and Ottilie (ottilie2) · together" in say("together", "ottilie", "ottilie2").out
     changed = " ".join(say("compare", "--set", "band.4-5.carry_limit=1", "--on", "2025-12-02").out.split())
     assert "Ottilie (ottilie)" in changed
 

@@ -61,8 +61,8 @@ def test_an_old_day_says_what_was_changed_since(say, here):
     assert "Changed since" not in say("why", "temwa", "--on", "2025-12-05").told
     append(pacing, CHANGE)
     told = say("why", "temwa", "--on", "2025-12-05").told
-    assert "5 December 2025 is answered with the course and the numbers of today." in told
-    assert "Changed since: carry_limit in band 4-5 (12 January 2026)." in told
+    assert "5 December 2025 is answered with the course and the rules of today." in told
+    assert "Changed since: carry_limit at age 4-5 (12 January 2026)." in told
     assert "Changed since" not in say("why", "temwa", "--on", "2026-01-12").told
     settings = here / "studio.toml"
     append(settings, "today = 2025-12-20\n")

@@ -29,7 +29,8 @@ COMMANDS = {
     "handover": ("nil",),
 }
 NEXT = re.compile(
-    r"`readiness \w+|\bone thing: |PAUSED FOR CARE|Next lesson, |Next time |The next lesson is on |"
+    r"`readiness \w+|Start here: |PAUSED|[Nn]ext lesson(?:, | is on |\.)|Next time |see how it is|"
+    r"[Hh]ave it looked at|"
     r"\bbegin with that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
     r"You can change it yourself in |ready to close this unit|Tell me when |"
     r"Mend |mend the |[Cc]orrect (?:it|the)|What to correct"
@@ -99,8 +100,8 @@ def test_in_the_last_unit_a_yes_closes_it_and_then_keeps_it(here, say):
     say("decide", "nil", "move", *DAY)
     told = " ".join(say("why", "nil", *DAY).out.split())
     assert "readiness decide" not in told
-    assert "`readiness fading nil` says what is due soon" in told
-    assert "On 2 December: to close this unit." in told
+    assert "`readiness review nil` says what to look at soon" in told
+    assert "On 2 December: to finish the course." in " ".join(say("why", "nil", "--full", *DAY).out.split())
 
 
 def test_the_last_thing_noted_by_hand_is_changed_by_hand(here, say):

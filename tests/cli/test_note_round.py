@@ -356,7 +356,7 @@ def test_without_a_terminal_the_next_command_of_a_placing_is_said(start, studio)
     words = ("enrol", "nia", "--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
     said = start(*words, READINESS_STUDIO=str(studio))
     assert said.code == 0
-    (command,) = re.findall(r"next: `(readiness place [^`]+)`", " ".join(said.out.split()))
+    (command,) = re.findall(r"placing lesson: `(readiness place [^`]+)`", " ".join(said.out.split()))
     assert start(*command.split()[1:], READINESS_STUDIO=str(studio)).out.startswith("Where does Nia start?")
 
 

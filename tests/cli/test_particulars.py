@@ -146,7 +146,7 @@ def test_the_sheet_says_the_agreed_way_beside_the_usual_one(say, here, flat):
     assert "on the table" not in say("sheet", "temwa", "--on", "2025-12-02").out
     said = flat(say("sheet", "temwa", "--on", "2025-12-03").out)
     assert "Or as agreed with Ana, which counts as much: on the table" in said
-    assert "agreed with Ana: on the table" in flat(say("why", "temwa", "--on", "2025-12-03").out)
+    assert "agreed with Ana: on the table" in flat(say("why", "temwa", "--full", "--on", "2025-12-03").out)
 
 
 def test_what_is_kept_between_two_readings_has_no_word_of_it(enrolled, say, tmp_path, monkeypatch):

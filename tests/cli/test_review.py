@@ -55,7 +55,7 @@ def test_without_a_break_what_is_due_is_named_for_the_next_lesson(say):
     told = " ".join(say("review", "chikondi", "--on", "2025-10-20").out.split())
     assert 'Next lesson, 21 October, look first at "Lets the shoulders drop"' in told
     told = " ".join(say("review", "chikondi").out.split())
-    assert 'one look where it fits, such as at "Finds groups high, low and middle"' in told
+    assert 'one look where it fits, such as "Finds groups high, low and middle"' in told
 
 
 def test_nothing_late_says_nothing_about_it(say):

@@ -47,9 +47,8 @@ def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here
     assert (kept["computed"], kept["decided"]) == ("look-again", "move")
     assert kept["reason"] == "she is sure of it (OB)"
     assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "arms-that-travel"
-    assert (
-        "On 2 December: to move on. Computed then: look again first." in on(DAY, "why", "temwa").out
-    )
+    told = on(DAY, "why", "temwa", "--full").out
+    assert "On 2 December: to move on. Computed then: look again first." in told
     undone = say("undo", "temwa")
     assert "[[unit_start]]" in undone.out
     assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "hand-shape-wrist"

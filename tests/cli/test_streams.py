@@ -27,7 +27,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="streams are clo
 COURSE = str(ROOT / "skill_graphs" / "first-two-years")
 COMMAND_LINES = {
     "browse": (), "serve": ("--port", "1"), "why": ("temwa",), "roster": (), "ask": ("all",), "moderate": (),
-    "sheet": ("temwa",), "plan": ("temwa",), "tell": ("temwa", "family"), "fading": ("temwa",),
+    "sheet": ("temwa",), "plan": ("temwa",), "tell": ("temwa", "family"), "review": ("temwa",),
     "when": ("temwa",), "back": ("temwa",), "way": ("temwa", "--to", "6"),
     "changed": ("temwa", "--since", "2025-12-02"), "together": ("temwa", "rafiq"),
     "season": ("temwa", "--event", "2027-03-01"), "handover": ("temwa",), "share": ("temwa",), "map": (),
