@@ -47,7 +47,8 @@ TURNS = (0x061C, 0x200E, 0x200F, 0xFEFF, *range(0x2028, 0x202F), *range(0x2066, 
 COMMANDING = frozenset(map(chr, (*range(9), *range(11, 32), *range(127, 160), *TURNS)))
 """What does something on a terminal instead of being seen; a tab and a line end are no harm."""
 TAGS = frozenset({
-    "html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "div", "span", "p", "b", "ul", "li", "i",
+    "html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "div", "span", "p", "b", "em", "ul",
+    "li", "i",
     "table", "colgroup", "col", "thead", "tbody", "tr", "th", "td",
     "svg", "g", "path", "rect", "text", "tspan", "defs", "pattern", "line", "circle", "desc", "marker",
 })  # fmt: skip
