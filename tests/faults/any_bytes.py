@@ -48,7 +48,7 @@ COMMANDING = frozenset(map(chr, (*range(9), *range(11, 32), *range(127, 160), *T
 """What does something on a terminal instead of being seen; a tab and a line end are no harm."""
 TAGS = frozenset({
     "html", "head", "meta", "title", "style", "body", "main", "h1", "h2", "div", "span", "p", "b", "em", "ul",
-    "li", "i",
+    "li", "i", "footer", "section", "header", "nav", "ol",
     "table", "colgroup", "col", "thead", "tbody", "tr", "th", "td",
     "svg", "g", "path", "rect", "text", "tspan", "defs", "pattern", "line", "circle", "desc", "marker",
 })  # fmt: skip
