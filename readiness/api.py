@@ -25,7 +25,7 @@ from readiness.advice.as_json import plan_to_dict, sheet_to_dict
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonPlan
 from readiness.advice.placing.round import PlacingRound, placing_round
-from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
@@ -224,7 +224,7 @@ class Studio:
             lambda width: tell_plan(plan, found, course, record, width),
         )
 
-    def sheet(self, student: str, on: date | None = None) -> Result[Sheet]:
+    def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
         """Return what to look at in a check at the end of the unit, in order.
 
         Args:

@@ -24,7 +24,7 @@ from readiness.words.brief import verdict_brief
 from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
 from tui.messages import Reading, ViewRead
-from tui.screens.base import Sheet
+from tui.screens.base import BaseScreen
 from tui.screens.studio import StudioScreen
 from tui.theme import LID, PAGE, borrowed
 from tui.view import View
@@ -32,7 +32,7 @@ from tui.watching import Watcher
 
 if TYPE_CHECKING:
     from tui.screens.base import Program
-    from tui.view import Row
+    from tui.view import StudentRow
 
 __all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
 
@@ -159,7 +159,7 @@ class GoToStudent(Provider):
         for row in self._rows()[:8]:
             yield DiscoveryHit(self._title(row), self._doing(row), help=self._help(row))
 
-    def _rows(self) -> tuple[Row, ...]:
+    def _rows(self) -> tuple[StudentRow, ...]:
         view = self._browse.view
         return view.rows if view else ()
 
@@ -167,13 +167,13 @@ class GoToStudent(Provider):
     def _browse(self) -> Program:
         return cast("Program", self.app)
 
-    def _title(self, row: Row) -> str:
+    def _title(self, row: StudentRow) -> str:
         return f"Go to {row.record.name}"
 
-    def _help(self, row: Row) -> str:
+    def _help(self, row: StudentRow) -> str:
         return verdict_brief(row.answer)
 
-    def _doing(self, row: Row) -> partial[None]:
+    def _doing(self, row: StudentRow) -> partial[None]:
         return partial(self._browse.go_to, row.record.id)
 
 
@@ -264,9 +264,9 @@ class Browse(OneAtATime):
         elif is_first and self.first is not None:
             self.go_to(self.first)
 
-    def _sheets(self) -> list[Sheet]:
+    def _sheets(self) -> list[BaseScreen]:
         """Return the screens that are laid out; one that is not yet takes what is known when it is."""
-        return [one for one in self.screen_stack if isinstance(one, Sheet) and one.is_mounted]
+        return [one for one in self.screen_stack if isinstance(one, BaseScreen) and one.is_mounted]
 
     def go_to(self, student: str) -> None:
         """Show why a student moves up or not, from wherever one is."""
@@ -278,7 +278,7 @@ class Browse(OneAtATime):
             self.pop_screen()
         self.push_screen(WhyScreen(student))
 
-    def open(self, what: str, sheet: Sheet) -> None:
+    def open(self, what: str, sheet: BaseScreen) -> None:
         """Open another screen from one that is shown."""
         from tui.opening import screen_from
 
@@ -296,11 +296,10 @@ class Browse(OneAtATime):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""
-        name = screen.NAME if isinstance(screen, Sheet) else EVERYWHERE
+        name = screen.NAME if isinstance(screen, BaseScreen) else EVERYWHERE
         for row in actions_of(name):
-            yield SystemCommand(
-                row.help, f"key {row.all_keys}", screen.doing(row) if isinstance(screen, Sheet) else self.bell
-            )
+            does = screen.doing(row) if isinstance(screen, BaseScreen) else self.bell
+            yield SystemCommand(row.help, f"key {row.all_keys}", does)
         yield SystemCommand(
             "Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme
         )

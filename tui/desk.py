@@ -17,7 +17,7 @@ from typing import Final
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.season import event_on, events_ahead
-from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import YEARS, day_number
@@ -43,7 +43,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.remarked import remark_lines
 from tui.reading import Days, Named, Progress, Reader
 from tui.round import Ask, Round
-from tui.view import Row, View
+from tui.view import StudentRow, View
 
 __all__ = ["AnswerDesk", "DecisionDesk", "Desk", "LessonDesk", "PauseDesk"]
 
@@ -118,35 +118,35 @@ class Desk:
         assert self.view.course is not None
         return self.view.course
 
-    def row(self, student: str) -> Row | None:
+    def row(self, student: str) -> StudentRow | None:
         """Return a student's row, None when the file cannot be read."""
         return self.view.by_id.get(student) if self.view else None
 
-    def begun(self, row: Row) -> NewLesson | None:
+    def begun(self, row: StudentRow) -> NewLesson | None:
         """Return the lesson of a student that is half entered and not noted yet, if there is one."""
         path = row.record.path
         lesson = self.in_hand.get(path) or half_done.offered(path) if path is not None else None
         return None if lesson is None or lesson.is_empty else lesson
 
-    def supposed(self, row: Row, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
+    def supposed(self, row: StudentRow, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""
         assert self.view is not None
         return what_if(self.course, row.record, self.view.day, changes, row.calendar)
 
-    def text(self, row: Row, width: int = 80) -> str:
+    def text(self, row: StudentRow, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""
         from readiness.words.why import tell_answer
 
         return tell_answer(row.answer, self.course, row.record, width)
 
-    def compared(self, row: Row, changes: Mapping[str, str], width: int = 80) -> str:
+    def compared(self, row: StudentRow, changes: Mapping[str, str], width: int = 80) -> str:
         """Return the plain answer beside the one with the changes, as text."""
         from readiness.words.compare import compare_answers
 
         changed, values = self.supposed(row, changes)
         return compare_answers(row.answer, changed, values, self.course, row.record, width)
 
-    def telling(self, reader: str, row: Row, width: int = 80) -> str:
+    def telling(self, reader: str, row: StudentRow, width: int = 80) -> str:
         """Return a draft for one reader: child, family or school."""
         from readiness.words.letters import tell
 
@@ -221,7 +221,7 @@ class AnswerDesk:
         self.days[name] = day
         return ""
 
-    def _day(self, name: str, row: Row) -> int | None:
+    def _day(self, name: str, row: StudentRow) -> int | None:
         """Return the day that was typed, else the one that is usually meant."""
         typed = self.days.get(name)
         if typed is not None and _fits(name, typed, row):
@@ -236,14 +236,14 @@ class AnswerDesk:
 
     # the answers, in the order of their keys
 
-    def _plan(self, row: Row, width: int, *, full: bool) -> str:
+    def _plan(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.plan import tell_plan
 
         plan = plan_lesson(row.course, row.record, row.answer, None, self._events)
         return tell_plan(plan, row.answer, row.course, row.record, width, full=full)
 
-    def _back(self, row: Row, width: int, *, full: bool) -> str:
+    def _back(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import near_break
         from readiness.words.back import tell_back
@@ -253,7 +253,7 @@ class AnswerDesk:
         found = after_break(course, row.record, row.answer)
         return tell_back(found, warm, row.answer, course, row.record, width, full=full)
 
-    def _way(self, row: Row, width: int, *, full: bool) -> str:
+    def _way(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.way import way_to
         from readiness.words.way import tell_way
 
@@ -261,7 +261,7 @@ class AnswerDesk:
         way = way_to(course, row.record, row.day, self.target, row.calendar)
         return tell_way(way, row.answer, course, row.record, width, full=full)
 
-    def _handover(self, row: Row, width: int, *, full: bool) -> str:
+    def _handover(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
@@ -274,7 +274,7 @@ class AnswerDesk:
         before = filter(None, (caution("C8"), not_asked(sharing)))
         return "\n".join((told, *(line for words in before for line in fold(words, width))))
 
-    def _review(self, row: Row, width: int, *, full: bool) -> str:
+    def _review(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import review
         from readiness.words.review import tell_review
@@ -283,7 +283,7 @@ class AnswerDesk:
         back = after_break(row.course, row.record, row.answer)
         return tell_review(found, back, row.course.on(row.day), row.record, width, full=full)
 
-    def _season(self, row: Row, width: int, *, full: bool) -> str:
+    def _season(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.big_day import prepare
         from readiness.words.season import tell_season
 
@@ -293,7 +293,7 @@ class AnswerDesk:
         big_day = prepare(row.course, row.record, row.answer, event)
         return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width, full=full)
 
-    def _changed(self, row: Row, width: int, *, full: bool) -> str:  # noqa: ARG002
+    def _changed(self, row: StudentRow, width: int, *, full: bool) -> str:  # noqa: ARG002
         from readiness.advice.changes import Question, why_changed
         from readiness.editing.course_history import course_then
         from readiness.words.changes import tell_changed
@@ -305,7 +305,7 @@ class AnswerDesk:
         return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width)
 
 
-def _fits(name: str, day: int, row: Row) -> bool:
+def _fits(name: str, day: int, row: StudentRow) -> bool:
     """Return whether a day can be asked about: one ahead for a season, one before for what changed."""
     return YEARS[0] <= date.fromordinal(day).year <= YEARS[-1] and (
         day > row.day if name == "season" else day < row.day
@@ -329,7 +329,7 @@ _FIRST: Final = {
 class DecisionDesk:
     """One student's decision on the day of the desk."""
 
-    def __init__(self, desk: Desk, row: Row) -> None:
+    def __init__(self, desk: Desk, row: StudentRow) -> None:
         """Begin; the answer that stands beside the decision is that of the row."""
         self.desk, self.row = desk, row
 
@@ -376,7 +376,7 @@ class DecisionDesk:
 class LessonDesk:
     """One student's lesson on the day of the desk."""
 
-    def __init__(self, desk: Desk, row: Row) -> None:
+    def __init__(self, desk: Desk, row: StudentRow) -> None:
         """Begin; the student's file is that of the row."""
         assert row.record.path is not None
         self.desk, self.row = desk, row
@@ -386,7 +386,7 @@ class LessonDesk:
         self._placing: tuple[object, PlacingRound] | None = None
 
     @cached_property
-    def sheet(self) -> Sheet:
+    def sheet(self) -> CheckSheet:
         """Today's sheet."""
         return check_sheet(self.desk.course, self.row.record, self.row.answer)
 
@@ -509,7 +509,7 @@ class LessonDesk:
 class PauseDesk:
     """One student's pause on the day of the desk."""
 
-    def __init__(self, desk: Desk, row: Row) -> None:
+    def __init__(self, desk: Desk, row: StudentRow) -> None:
         """Begin; nothing is kept yet."""
         self.desk, self.row = desk, row
 

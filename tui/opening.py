@@ -11,18 +11,18 @@ from textual.screen import Screen
 from readiness.words.cautions import caution
 from tui.desk import AnswerDesk, DecisionDesk, LessonDesk, PauseDesk
 from tui.screens.answers import AnswersScreen
-from tui.screens.base import Sheet
+from tui.screens.base import BaseScreen
 from tui.screens.course import CourseScreen
 from tui.screens.lesson import LessonScreen
 from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
 from tui.screens.step import DecideScreen, PauseScreen
-from tui.view import Row
+from tui.view import StudentRow
 
 __all__ = ["screen_from"]
 
 
-def screen_from(sheet: Sheet, what: str) -> Screen[None] | None:
+def screen_from(sheet: BaseScreen, what: str) -> Screen[None] | None:
     """Return a screen to be opened from another; None where there is nothing to open, which is said."""
     if what == "problems":
         return ProblemsScreen()
@@ -38,19 +38,19 @@ def screen_from(sheet: Sheet, what: str) -> Screen[None] | None:
     return None
 
 
-def _lesson(sheet: Sheet, row: Row) -> Screen[None]:
+def _lesson(sheet: BaseScreen, row: StudentRow) -> Screen[None]:
     desk = LessonDesk(sheet.desk, row)
     return LessonScreen(desk) if row.answer.placing is None else PlacingScreen(desk)
 
 
-def _placing(sheet: Sheet, row: Row) -> Screen[None] | None:
+def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[None] | None:
     if row.answer.placing is not None:
         return PlacingScreen(LessonDesk(sheet.desk, row))
     sheet.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
     return None
 
 
-_Opens = Callable[[Sheet, Row], Screen[None] | None]
+_Opens = Callable[[BaseScreen, StudentRow], Screen[None] | None]
 _OF_A_STUDENT: Final[Mapping[str, _Opens]] = MappingProxyType({
     "lesson": _lesson,
     "placing": _placing,

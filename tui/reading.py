@@ -20,7 +20,7 @@ from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle
-from tui.view import Row, View
+from tui.view import StudentRow, View
 
 __all__ = ["Named", "Progress", "Reader"]
 
@@ -50,7 +50,7 @@ class Reader:
         self._named = named
         self._day_of = day_of
         self._read: dict[Path, tuple[object, LoadedRecord]] = {}
-        self._rows_of: dict[str, tuple[object, Row]] = {}
+        self._rows_of: dict[str, tuple[object, StudentRow]] = {}
         self._taught: frozenset[Path] = frozenset()
         self._last: View | None = None
 
@@ -125,18 +125,18 @@ class Reader:
         self._read[path] = (stamp, loaded)
         return loaded
 
-    def _rows(self, studio: Studio, course: Course, day: int, latest: int) -> tuple[Row, ...]:
+    def _rows(self, studio: Studio, course: Course, day: int, latest: int) -> tuple[StudentRow, ...]:
         rows = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
         return tuple(sorted(rows, key=lambda row: not row.is_paused))
 
-    def _row(self, studio: Studio, course: Course, record: Record, day: int, latest: int) -> Row:
+    def _row(self, studio: Studio, course: Course, record: Record, day: int, latest: int) -> StudentRow:
         calendar = studio.calendar(record.id)
         path = record.path
         stamp = (self._read[path][0] if path in self._read else None, day, calendar, latest)
         kept = self._rows_of.get(record.id)
         if kept is not None and kept[0] == stamp and stamp[0] is not None:
             return kept[1]
-        row = Row(record, course, day, calendar, latest)
+        row = StudentRow(record, course, day, calendar, latest)
         self._rows_of[record.id] = (stamp, row)
         return row
 

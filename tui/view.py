@@ -27,11 +27,11 @@ from readiness.words.brief import verdict_change
 from readiness.words.changes import since_then
 from readiness.words.names import namesakes
 
-__all__ = ["Row", "View", "differences", "folded"]
+__all__ = ["StudentRow", "View", "differences", "folded"]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class StudentRow:
     """A student on the day asked about, as the list of students shows it."""
 
     record: Record
@@ -110,12 +110,12 @@ class View:
 
     studio: Studio
     course: Course | None
-    rows: tuple[Row, ...]
+    rows: tuple[StudentRow, ...]
     day: int
     is_old: bool = False
     today: int | None = None
     """The day it is, where another one may be asked about."""
-    by_id: Mapping[str, Row] = field(init=False)
+    by_id: Mapping[str, StudentRow] = field(init=False)
     shared: frozenset[str] = field(init=False)
     """The given names that more than one student has."""
 

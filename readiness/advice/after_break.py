@@ -25,7 +25,7 @@ from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 
-__all__ = ["NO_BREAK", "AfterBreak", "Due", "Look", "after_break", "looks_ahead"]
+__all__ = ["NO_BREAK", "AfterBreak", "Due", "ReviewLook", "after_break", "looks_ahead"]
 
 NO_BREAK = "no-break"
 
@@ -51,7 +51,7 @@ class Due:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class ReviewLook:
     """One item of the list: ``why`` is always-look, decides or rest; ``clears`` is what it settles."""
 
     skills: tuple[str, ...]
@@ -82,8 +82,8 @@ class AfterBreak:
     look_on: int | None
     due: tuple[Due, ...]
     kept: tuple[str, ...]
-    looks: tuple[Look, ...]
-    later: tuple[Look, ...]
+    looks: tuple[ReviewLook, ...]
+    later: tuple[ReviewLook, ...]
     proved: bool
     resting: tuple[str, ...]
     lessons: int
@@ -166,7 +166,7 @@ def _role(deciding: Deciding, states: States, i: int) -> str:
     return "rest" if deciding.rest >> i & 1 else "older"
 
 
-def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[Look, ...], bool]:
+def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[ReviewLook, ...], bool]:
     """Return the looks of the next lesson, those for what decides first, and whether they surely are fewest.
 
     None under a hold, before a placing and where no lesson is to come.
@@ -190,14 +190,14 @@ def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[L
     names = tuple(plan.ids[i] for i in sorted(glance))
     decides = (deciding.skills | deciding.unmet_members(states)) & ~states.secure
     found = (
-        *([Look(names, "always-look", names)] if names else []),
+        *([ReviewLook(names, "always-look", names)] if names else []),
         *_in_order(plan, looks, [i for i in first if i not in glance], decides, "decides"),
         *_in_order(plan, looks, [i for i in more.skills if i not in glance], due, "rest"),
     )
     return found, answer.look_proved and more.proved
 
 
-def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[Look]:
+def _in_order(plan: Plan, looks: Looks, chosen: Sequence[int], wanted: int, why: str) -> Iterator[ReviewLook]:
     """Yield single looks, those that settle most first, then in the order of the graph."""
     for i in sorted(chosen, key=lambda i: (-looks.gained(i), -(looks.settles[i] & wanted).bit_count(), i)):
-        yield Look((plan.ids[i],), why, plan.names(looks.settles[i] & wanted))
+        yield ReviewLook((plan.ids[i],), why, plan.names(looks.settles[i] & wanted))

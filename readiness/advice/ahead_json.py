@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from readiness.advice.after_break import AfterBreak, Look
+from readiness.advice.after_break import AfterBreak, ReviewLook
 from readiness.advice.as_json import FORMAT, head_to_dict, start_to_dict
 from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
@@ -152,7 +152,7 @@ def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> di
     }
 
 
-def _look(look: Look) -> dict[str, object]:
+def _look(look: ReviewLook) -> dict[str, object]:
     return {"skills": list(look.skills), "why": look.why, "clears": list(look.clears)}
 
 

@@ -9,7 +9,7 @@ from readiness.advice.ground import AroundHere
 from readiness.advice.handover import Handover
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.placing.round import PlacingRound
-from readiness.advice.sheet import Sheet
+from readiness.advice.sheet import CheckSheet
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import beside_to_dict
@@ -24,7 +24,7 @@ __all__ = [
 FORMAT = 1
 
 
-def sheet_to_dict(sheet: Sheet, answer: Answer) -> dict[str, object]:
+def sheet_to_dict(sheet: CheckSheet, answer: Answer) -> dict[str, object]:
     """Return a sheet as plain values, ready for ``json.dumps``."""
     return {
         **head_to_dict(answer),

@@ -200,10 +200,10 @@ def cheapest(things: Things, wanted: int, most: int = MOST_SETS) -> Cheapest:
 
     Groups that have nothing to do with each other are searched apart.
     """
-    start, _ = _Search(things, things.groups, most).forced(_with_brought(things, 0, wanted), 0)
+    start, _ = _SetSearch(things, things.groups, most).forced(_with_brought(things, 0, wanted), 0)
     chosen, at_least, compared = start, _cost(things, start), 0
     for groups in _apart(things, start):
-        search = _Search(things, groups, most - compared)
+        search = _SetSearch(things, groups, most - compared)
         found = search.best_from(start)
         if not search.is_done:
             found = _solved(things, groups, start) or found
@@ -288,7 +288,7 @@ def _needed(things: Things, groups: Sequence[SomeOf], start: int, found: int) ->
     return chosen
 
 
-class _Search:
+class _SetSearch:
     """Branches on one open group at a time: this member, or without it the next."""
 
     def __init__(self, things: Things, groups: Sequence[SomeOf], most: int) -> None:

@@ -77,7 +77,7 @@ def best_order(things: Sequence[Thing], before: Thing | None = None, after: Thin
     members: dict[Thing, list[int]] = {kind: [] for kind in kinds}
     for i, thing in enumerate(things):
         members[thing].append(i)
-    search = _Search((*kinds, before), tuple(members.values()), len(things).bit_length())
+    search = _OrderSearch((*kinds, before), tuple(members.values()), len(things).bit_length())
     left = sum(len(own) << k * search.bits for k, own in enumerate(search.members))
     ways: _Ways = {(left, len(kinds)): _Way(0, 0, 0, 0, 0, None)}
     width = max(1, _STEPS // max(1, len(things) * len(kinds)))
@@ -105,7 +105,7 @@ def _places(way: _Way | None) -> tuple[int, ...]:
     return tuple(reversed(places))
 
 
-class _Search(NamedTuple):
+class _OrderSearch(NamedTuple):
     """The kinds of things, then what came before all of them; the places of each kind; bits of a number."""
 
     kinds: tuple[Thing | None, ...]

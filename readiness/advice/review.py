@@ -295,12 +295,12 @@ def _offered(
 
 def _best(offered: dict[int, _Effect], asked: int, without: int, plan: Plan) -> tuple[int, ...]:
     """Return the best list, exactly."""
-    search = _Search(offered, asked, plan)
+    search = _KeepSearch(offered, asked, plan)
     search.run(list(offered), (), without, 0)
     return search.best
 
 
-class _Search:
+class _KeepSearch:
     """Depth first; what is left out of account adds at most what each adds alone."""
 
     def __init__(self, offered: dict[int, _Effect], asked: int, plan: Plan) -> None:

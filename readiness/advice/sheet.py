@@ -52,7 +52,7 @@ from readiness.record.model import Record, Said
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Expected", "LeftOut", "Sheet", "SheetItem", "check_items", "check_sheet", "placing_items",
+    "Expected", "LeftOut", "CheckSheet", "SheetItem", "check_items", "check_sheet", "placing_items",
 ]  # fmt: skip
 
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
@@ -106,7 +106,7 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class CheckSheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
     ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
@@ -410,7 +410,7 @@ KEEP_WARM: Final = 3
 
 def check_sheet(
     course: Course, record: Record, answer: Answer, keys: int | None = None, minutes: int | None = None
-) -> Sheet:
+) -> CheckSheet:
     """Return the check sheet of a student for the day of an answer.
 
     Args:
@@ -434,7 +434,7 @@ def check_sheet(
         (items, left), proved = placing_items(course, record, answer, resting, most), True
     else:
         items, left, proved = check_items(ground, resting, most)
-    return Sheet(
+    return CheckSheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
         left_out=left,
         proved=proved,

@@ -365,7 +365,7 @@ def way_to(
     known = known_on(course, record, on, calendar)
     band = known.band_on(course, on)
     states = judge_states(course.plan, known, band, on)
-    asked = _Asked(course.plan, known, states, target, presumed_in(course, record, states))
+    asked = _WayAsked(course.plan, known, states, target, presumed_in(course, record, states))
     found = cheapest(asked.things(), asked.wanted, most)
     order = asked.in_order(found.chosen)
     pace = asked.pace(course, found.chosen)
@@ -393,7 +393,7 @@ def way_to(
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _WayAsked:
     """The question in numbers.
 
     An optional skill ``i`` costs nothing where a link names it. Made secure it is its own twin,

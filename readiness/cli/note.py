@@ -207,7 +207,7 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
                 not_tried.append(skill)
             else:
                 helps[skill] = help_
-    asked = _Asked(entry.course, nearby, result.wrong)
+    asked = _AskedHelps(entry.course, nearby, result.wrong)
     result.lesson = replace(
         result.lesson,
         helps=helps,
@@ -221,7 +221,7 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
 
 
 @dataclass
-class _Asked:
+class _AskedHelps:
     """What skills are meant by what was typed; what cannot be understood is put to ``wrong``."""
 
     course: Course

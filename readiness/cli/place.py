@@ -17,7 +17,7 @@ from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, 
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson
 from readiness.cli.output import aside, text_width
-from readiness.cli.round import Line, Round, Typist
+from readiness.cli.round import AskedLine, Round, Typist
 from readiness.course.find import find_unit, unknown_unit
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
@@ -145,7 +145,7 @@ class Asking(Round):
         self._grow()
         self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
 
-    def _which(self, line: Line) -> tuple[str, str]:
+    def _which(self, line: AskedLine) -> tuple[str, str]:
         """Return why a look is asked for, and how many may follow: what comes next, nobody knows yet."""
         return "", f"{line.why}; {room_left_words(self.room)}"
 

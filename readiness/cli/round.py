@@ -27,7 +27,7 @@ from readiness.words.placing_round import (
     question_words,
 )
 
-__all__ = ["Line", "Round", "Typist"]
+__all__ = ["AskedLine", "Round", "Typist"]
 
 _HELP_KEYS: Final = "acmhn"
 
@@ -46,7 +46,7 @@ class Typist(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AskedLine:
     """One question: the skills that its answer is about, and a few words on why it is asked."""
 
     skills: tuple[str, ...]
@@ -73,12 +73,12 @@ class Round:
         self.lines = [line for item in items for line in self._lines(item)]
         known = {skill for line in self.lines for skill in line.skills}
         answered = dict.fromkeys((*lesson.helps, *lesson.not_tried))
-        self.lines[:0] = [Line((skill,), "") for skill in answered if skill not in known]
+        self.lines[:0] = [AskedLine((skill,), "") for skill in answered if skill not in known]
         self.at = self._next(0)
 
     def add(self, skills: tuple[str, ...], why: str) -> None:
         """Add a line at the end, with a few words on why it is asked."""
-        self.lines.append(Line(skills, why))
+        self.lines.append(AskedLine(skills, why))
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
@@ -94,17 +94,17 @@ class Round:
             if closed != "u":
                 return self._whole() if closed == ENTER else None
 
-    def _lines(self, item: SheetItem) -> Iterator[Line]:
+    def _lines(self, item: SheetItem) -> Iterator[AskedLine]:
         """Yield the line of an item; one for each skill where only some have an answer already."""
         why = WHY_BRIEF.get(item.why, "")
-        whole = Line(item.skills, why)
+        whole = AskedLine(item.skills, why)
         if len(self._open(whole)) in (0, len(item.skills)):
             if item.skills:
                 yield whole
             return
-        yield from (Line((skill,), why) for skill in item.skills)
+        yield from (AskedLine((skill,), why) for skill in item.skills)
 
-    def _open(self, line: Line) -> tuple[str, ...]:
+    def _open(self, line: AskedLine) -> tuple[str, ...]:
         """Return the skills of a line that have no answer yet."""
         return tuple(s for s in line.skills if s not in self.lesson.helps and s not in self.lesson.not_tried)
 
@@ -132,7 +132,7 @@ class Round:
             self._beside(line, key)
         elif key == "s" and len(line.skills) > 1:
             self.typist.say("one by one")
-            self.lines[self.at : self.at + 1] = [Line((skill,), line.why) for skill in line.skills]
+            self.lines[self.at : self.at + 1] = [AskedLine((skill,), line.why) for skill in line.skills]
         elif key in (ENDED, "q"):
             self.typist.say("stop here" if key else "")
         else:
@@ -140,11 +140,11 @@ class Round:
             self._explain(line, key)
         return key
 
-    def _which(self, line: Line) -> tuple[str, str]:
+    def _which(self, line: AskedLine) -> tuple[str, str]:
         """Return which of the questions a line is, and why it is asked."""
         return f"{self.at + 1}/{len(self.lines)}", line.why
 
-    def _answer(self, line: Line, given: int | None) -> None:
+    def _answer(self, line: AskedLine, given: int | None) -> None:
         """Note how a line was shown; None: not asked."""
         self.typist.say("not asked" if given is None else HELP_WORDS[given])
         self._clear(line)
@@ -162,18 +162,18 @@ class Round:
             self._clear(self.lines[self.at])
             self._change()
 
-    def _clear(self, line: Line) -> None:
+    def _clear(self, line: AskedLine) -> None:
         helps = {skill: given for skill, given in self.lesson.helps.items() if skill not in line.skills}
         left = tuple(skill for skill in self.lesson.not_tried if skill not in line.skills)
         self.lesson = replace(self.lesson, helps=helps, not_tried=left)
 
-    def _remark(self, line: Line) -> None:
+    def _remark(self, line: AskedLine) -> None:
         """Ask for a few words; they go to the first skill of the line."""
         words = self.typist.line("a few words: ")
         if words and words.strip():
             self._change(remarks={**self.lesson.remarks, line.skills[0]: words.strip()})
 
-    def _beside(self, line: Line, key: str) -> None:
+    def _beside(self, line: AskedLine, key: str) -> None:
         """Note words, a liking, or how it was tried again, and say what is noted of it now."""
         if key == "r":
             self._remark(line)
@@ -183,7 +183,7 @@ class Round:
         self.keep(self.lesson)
         self.typist.say(beside_words(self.lesson, line.skills) or "as before")
 
-    def _explain(self, line: Line, key: str) -> None:
+    def _explain(self, line: AskedLine, key: str) -> None:
         """Say what counts, or which keys there are."""
         if key != "?":
             self.typist.say(keys_words(several=len(line.skills) > 1))

@@ -21,7 +21,7 @@ from readiness.course.schema import GraphFile
 from readiness.toml.locate import Path, Places
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "Sheet", "apply", "parse_edit"]
+__all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "EditedFile", "apply", "parse_edit"]
 
 # A copy of a course file on which something is changed, while the file stays as it is.
 #
@@ -31,7 +31,7 @@ __all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "Sheet",
 M = TypeVar("M", bound=BaseModel)
 
 
-class Sheet(Generic[M]):
+class EditedFile(Generic[M]):
     """One file with the changes made so far."""
 
     def __init__(self, file: CourseFile[M]) -> None:
@@ -195,7 +195,7 @@ def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:
     Raises:
         EditError: an edit names something that is not there.
     """
-    graph, pacing = Sheet(files.graph), Sheet(files.pacing)
+    graph, pacing = EditedFile(files.graph), EditedFile(files.pacing)
     for edit in edits:
         if isinstance(edit, Set):
             _set(pacing if edit.path[0] in _PACING else graph, edit)
@@ -211,7 +211,7 @@ def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:
     return CourseFiles(graph.finished(), pacing.finished())
 
 
-def _skill(sheet: Sheet[GraphFile], name: str) -> Mapping[str, Any]:
+def _skill(sheet: EditedFile[GraphFile], name: str) -> Mapping[str, Any]:
     """Return a skill's table, or refuse."""
     table = sheet.table("skill").get(name)
     if not isinstance(table, dict):
@@ -219,12 +219,12 @@ def _skill(sheet: Sheet[GraphFile], name: str) -> Mapping[str, Any]:
     return table
 
 
-def _add(sheet: Sheet[GraphFile], edit: Add) -> None:
+def _add(sheet: EditedFile[GraphFile], edit: Add) -> None:
     links = _listed(_skill(sheet, edit.skill).get("stands_on"))
     sheet.put(("skill", edit.skill, "stands_on"), [*links, edit.before], range(len(links)))
 
 
-def _drop(sheet: Sheet[GraphFile], edit: Drop) -> None:
+def _drop(sheet: EditedFile[GraphFile], edit: Drop) -> None:
     table = _skill(sheet, edit.skill)
     links = _listed(table.get("stands_on"))
     groups = [
@@ -239,13 +239,13 @@ def _drop(sheet: Sheet[GraphFile], edit: Drop) -> None:
         _without(sheet, ("skill", edit.skill, "stands_on_some", number, "of"), of, edit.before)
 
 
-def _without(sheet: Sheet[GraphFile], path: Path, names: list[Any], gone: str) -> None:
+def _without(sheet: EditedFile[GraphFile], path: Path, names: list[Any], gone: str) -> None:
     kept = [number for number, name in enumerate(names) if name != gone]
     if len(kept) < len(names):
         sheet.put(path, [names[number] for number in kept], kept)
 
 
-def _set(sheet: Sheet[Any], edit: Set) -> None:
+def _set(sheet: EditedFile[Any], edit: Set) -> None:
     """Set a value in a table that is there; whether the key is one, the schema says."""
     known: tuple[str, ...] = ()
     for step in edit.path[:-1]:
@@ -257,7 +257,7 @@ def _set(sheet: Sheet[Any], edit: Set) -> None:
     sheet.put(edit.path, edit.value)
 
 
-def _retire(sheet: Sheet[GraphFile], edit: Retire) -> None:
+def _retire(sheet: EditedFile[GraphFile], edit: Retire) -> None:
     table = _skill(sheet, edit.skill)
     if "retired" in table:
         raise EditError(f'"{edit.skill}" is retired already, on {table["retired"]}')

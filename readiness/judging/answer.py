@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from readiness.judging.findings import Finding
-from readiness.later import Later
+from readiness.lazy import LazyFields
 from readiness.record.rhythm import Calendar
 from readiness.terms import State, Verdict
 
@@ -222,7 +222,7 @@ class PlacingResult:
 
 
 @dataclass(frozen=True)
-class Answer(Later):
+class Answer(LazyFields):
     """A verdict with everything it rests on; what the engine gives is worked out as it is read.
 
     Attributes:

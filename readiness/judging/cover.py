@@ -21,8 +21,8 @@ from readiness import solver
 from readiness.course.model import Plan, bits
 from readiness.judging.cover_search import (
     UNIT,
+    Component,
     Found,
-    Part,
     Search,
     Spent,
     Steps,
@@ -44,7 +44,7 @@ __all__ = [
 _AT_ONCE: Final = 8
 
 
-def solved(part: Part) -> Found | None:
+def solved(part: Component) -> Found | None:
     """Return the best cover, proved; None where no solver is installed or it gives up."""
     if not solver.is_installed():
         return None
@@ -58,7 +58,7 @@ def solved(part: Part) -> Found | None:
     return Found(tuple(i for i in chosen or () if i < len(part.reach)), proved=True)
 
 
-def _goals(part: Part) -> Iterator[dict[int, int]]:
+def _goals(part: Component) -> Iterator[dict[int, int]]:
     """Yield what is to be as little as can be, one after the other."""
     count = len(part.reach)
     yield dict.fromkeys(range(count), 1)
@@ -68,7 +68,7 @@ def _goals(part: Part) -> Iterator[dict[int, int]]:
         yield {i: -(1 << (some[-1] - i)) for i in some}
 
 
-def _program(part: Part) -> solver.Program:
+def _program(part: Component) -> solver.Program:
     """Return the question: by number the skills, then what is settled of the groups."""
     count = len(part.reach)
     settled = [(e, of) for of, (members, _) in enumerate(part.groups) for e in bits(members)]
@@ -152,7 +152,7 @@ def smallest_cover(
     return Cover(tuple(sorted(chosen)), proved, most - max(0, steps.left), settles, wants, plan)
 
 
-def _solve(part: Part, steps: Steps) -> Found:
+def _solve(part: Component, steps: Steps) -> Found:
     found = best_cover(part, steps)
     return found if found.proved else solved(part) or found
 
@@ -164,7 +164,7 @@ class Piece:
     Wants that one more skill meets come first; they are the things 0, 1, 2 of the part.
     """
 
-    part: Part
+    part: Component
     skills: tuple[int, ...]
     wants: tuple[int, ...]
 
@@ -285,7 +285,7 @@ class Reduced:
             met = sum(1 << at for at, want in enumerate(alone) if mask & self.members(want))
             return met + sum(1 << place[skill] for skill in bits(mask & of_groups))
 
-        part = Part(
+        part = Component(
             [things(self.reach[i]) for i in skills],
             [plan.minutes[i] for i in skills],
             (1 << len(alone)) - 1,

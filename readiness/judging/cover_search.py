@@ -17,7 +17,9 @@ from typing import Final
 
 from readiness.course.model import bits
 
-__all__ = ["UNIT", "Bound", "Found", "Part", "Search", "Spent", "State", "Steps", "best_cover", "size_bound"]
+__all__ = [
+    "UNIT", "Bound", "Component", "Found", "Search", "SearchState", "Spent", "Steps", "best_cover", "size_bound",
+]  # fmt: skip
 
 UNIT: Final = 2**7 * 3**4 * 5 * 7
 """What one skill costs in a bound of the size: a number that many sizes of sets divide."""
@@ -82,7 +84,7 @@ class Opened:
         return things
 
 
-class Part:
+class Component:
     """A covering question by small numbers: skills in the order of their ids, things to settle as bits.
 
     Attributes:
@@ -165,7 +167,7 @@ class Bound:
     def __post_init__(self) -> None:
         self.sums = _Sums(self.prices)
 
-    def waste(self, part: Part, masks: Mapping[int, int], opened: Opened) -> list[int]:
+    def waste(self, part: Component, masks: Mapping[int, int], opened: Opened) -> list[int]:
         """Return by skill what it costs beyond the prices of what it settles; below 0 for a gain."""
         each, per_minute, minutes, sums, singles = (
             self.each, self.per_minute, part.minutes, self.sums, opened.singles,
@@ -183,7 +185,7 @@ class Bound:
         return sum(self.prices[e] for e in opened.alone) + groups + sum(one for one in waste if one < 0)
 
 
-def size_bound(part: Part, size: int, steps: Steps) -> Bound:
+def size_bound(part: Component, size: int, steps: Steps) -> Bound:
     """Return prices to show that ``size`` skills are too few, or nearly so.
 
     Each want begins at the share it has in the largest of its helpers.
@@ -202,7 +204,7 @@ def size_bound(part: Part, size: int, steps: Steps) -> Bound:
     return _raised(part, Bound(UNIT, 0, prices, group_prices), size, 0, steps)
 
 
-def minutes_bound(part: Part, of_size: Bound, size: int, minutes: int, steps: Steps) -> Bound:
+def minutes_bound(part: Component, of_size: Bound, size: int, minutes: int, steps: Steps) -> Bound:
     """Return prices to show that so many minutes are too few for ``size`` skills, or nearly so."""
     each = 4 * _PER_MINUTE * max(1, minutes // size)
     prices, group_prices = (
@@ -211,7 +213,7 @@ def minutes_bound(part: Part, of_size: Bound, size: int, minutes: int, steps: St
     return _raised(part, Bound(each, _PER_MINUTE, prices, group_prices), size, minutes, steps)
 
 
-def _raised(part: Part, bound: Bound, size: int, minutes: int, steps: Steps) -> Bound:
+def _raised(part: Component, bound: Bound, size: int, minutes: int, steps: Steps) -> Bound:
     """Raise a bound by the subgradient method, until size and minutes prove too few or for some rounds."""
     masks, opened = dict(enumerate(part.reach)), part.opened(0)
     best, least, stride, idle = bound, None, 2 * _FINEST, 0
@@ -232,7 +234,9 @@ def _raised(part: Part, bound: Bound, size: int, minutes: int, steps: Steps) -> 
     return best
 
 
-def _moved(part: Part, bound: Bound, opened: Opened, gainful: Sequence[int], pace: int, size: int) -> Bound:
+def _moved(
+    part: Component, bound: Bound, opened: Opened, gainful: Sequence[int], pace: int, size: int
+) -> Bound:
     """Return prices moved the way the bound rises: up what gainful skills do not settle, down the rest."""
     slopes = [opened.singles >> e & 1 for e in range(len(bound.prices))]
     of_groups = [0] * len(bound.group_prices)
@@ -254,7 +258,7 @@ def _moved(part: Part, bound: Bound, opened: Opened, gainful: Sequence[int], pac
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class SearchState:
     """How far a search has come: what is settled, by which skills, and which others may be taken."""
 
     secure: int
@@ -283,19 +287,19 @@ class Search:
     """Depth-first search for covers of at most ``size`` skills and ``minutes`` minutes."""
 
     def __init__(
-        self, part: Part, bounds: Sequence[Bound], size: int, minutes: int | None, steps: Steps
+        self, part: Component, bounds: Sequence[Bound], size: int, minutes: int | None, steps: Steps
     ) -> None:
         self.part, self.bounds, self.size, self.steps = part, bounds, size, steps
         self.minutes = part.weigh(range(len(part.reach))) if minutes is None else minutes
 
-    def begin(self, chosen: tuple[int, ...], able: Sequence[int]) -> State:
+    def begin(self, chosen: tuple[int, ...], able: Sequence[int]) -> SearchState:
         """Return the state in which only ``chosen`` is taken."""
         secure = 0
         for i in chosen:
             secure |= self.part.reach[i]
-        return State(secure, chosen, tuple(able))
+        return SearchState(secure, chosen, tuple(able))
 
-    def covers(self, begin: State) -> Iterator[tuple[int, ...]]:
+    def covers(self, begin: SearchState) -> Iterator[tuple[int, ...]]:
         """Yield covers; whoever asks may lower ``size`` and ``minutes`` in between.
 
         Raises:
@@ -311,16 +315,16 @@ class Search:
             elif ways is not None:
                 waiting.extend(reversed(self.after(state, ways)))
 
-    def after(self, state: State, ways: Ways) -> list[State]:
+    def after(self, state: SearchState, ways: Ways) -> list[SearchState]:
         """Return the states to go on with, the most promising first."""
         reach, out, states = self.part.reach, set(ways.same), []
         for i in ways.tried:
             out.add(i)
             able = tuple(other for other in ways.able if other not in out)
-            states.append(State(state.secure | reach[i], (*state.chosen, i), able))
+            states.append(SearchState(state.secure | reach[i], (*state.chosen, i), able))
         return states
 
-    def ways(self, state: State) -> Ways | None:
+    def ways(self, state: SearchState) -> Ways | None:
         """Return how to go on, None where nothing that is small enough can come of it."""
         opened = self.part.opened(state.secure)
         size, minutes = self.size - len(state.chosen), self.minutes - self.part.weigh(state.chosen)
@@ -370,7 +374,7 @@ class Found:
     proved: bool = False
 
 
-def best_cover(part: Part, steps: Steps) -> Found:
+def best_cover(part: Component, steps: Steps) -> Found:
     """Return the smallest cover; of equals that with fewest minutes, then the first by its ids."""
     found = Found(part.some_cover())
     try:
@@ -386,19 +390,19 @@ def best_cover(part: Part, steps: Steps) -> Found:
     return found
 
 
-def _make_smaller(part: Part, found: Found, bound: Bound, steps: Steps) -> None:
+def _make_smaller(part: Component, found: Found, bound: Bound, steps: Steps) -> None:
     search = Search(part, (bound,), len(found.cover) - 1, None, steps)
     for found.cover in search.covers(search.begin((), range(len(part.reach)))):
         search.size = len(found.cover) - 1
 
 
-def _make_shorter(part: Part, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
+def _make_shorter(part: Component, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
     search = Search(part, bounds, len(found.cover), part.weigh(found.cover) - 1, steps)
     for found.cover in search.covers(search.begin((), range(len(part.reach)))):
         search.minutes = part.weigh(found.cover) - 1
 
 
-def _make_first(part: Part, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
+def _make_first(part: Component, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
     """Take skill after skill, in the order of the ids, if an equally good cover has it."""
     search = Search(part, bounds, len(found.cover), part.weigh(found.cover), steps)
     taken: tuple[int, ...] = ()

@@ -114,7 +114,7 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _AnswerParts:
     """What both have in common; ``ahead`` is the lesson to look ahead to, None where none is to come."""
 
     course: Course
@@ -156,7 +156,7 @@ class _Asked:
 
 
 @dataclass(frozen=True)
-class Placed(_Asked):
+class Placed(_AnswerParts):
     """About a student in a unit."""
 
     decided: Deciding
@@ -309,7 +309,7 @@ class Placed(_Asked):
 
 
 @dataclass(frozen=True)
-class NotPlaced(_Asked):
+class NotPlaced(_AnswerParts):
     """About a student who has not begun a unit: the answer is where to start."""
 
     def answer(self) -> Answer:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from readiness.advice.sheet import Sheet, SheetItem
+from readiness.advice.sheet import CheckSheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.pages.document import HEIGHTS, Markup, document, joined, tag
@@ -64,7 +64,7 @@ footer { border-top: 0.25mm solid #444; padding-top: 1mm; break-inside: avoid; }
 """
 
 
-def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
+def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
     """Return a check sheet as a page of HTML.
 
     Args:
@@ -88,7 +88,7 @@ def sheet_page(sheet: Sheet, answer: Answer, course: Course, record: Record, pap
     return document(title, style, paper, tag("main", *body))
 
 
-def _before(sheet: Sheet, say: Phrases) -> Iterator[Markup]:
+def _before(sheet: CheckSheet, say: Phrases) -> Iterator[Markup]:
     """Yield what comes before everything else: a pause, and where a placing starts so far."""
     if say.answer.verdict == Verdict.PAUSED:
         yield tag("p", caution("C1"), " ", PAUSED, class_="stop")
@@ -103,7 +103,7 @@ def _after(answer: Answer) -> Iterator[str]:
     yield f"{FOR_WHOM} {caution('C8')}"
 
 
-def _table(sheet: Sheet, say: Phrases) -> Markup:
+def _table(sheet: CheckSheet, say: Phrases) -> Markup:
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
     heads = (tag("th", tag("span", words), class_="box", scope="col") for words in BOXES)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
@@ -111,7 +111,7 @@ def _table(sheet: Sheet, say: Phrases) -> Markup:
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
 
 
-def _rows(sheet: Sheet, item: SheetItem, number: int, say: Phrases) -> Iterator[Markup]:
+def _rows(sheet: CheckSheet, item: SheetItem, number: int, say: Phrases) -> Iterator[Markup]:
     """Yield the rows of an item; those seen in one glance have one row each."""
     if len(item.skills) <= 1:
         yield _row(str(number), joined(*_what(item, say), *_remarks(sheet, item.skills, say), _LINE))
@@ -127,7 +127,7 @@ def _rows(sheet: Sheet, item: SheetItem, number: int, say: Phrases) -> Iterator[
 _LINE: Final = tag("div", "", class_="line")
 
 
-def _remarks(sheet: Sheet, skills: tuple[str, ...], say: Phrases) -> Iterator[Markup]:
+def _remarks(sheet: CheckSheet, skills: tuple[str, ...], say: Phrases) -> Iterator[Markup]:
     """Yield what was last remarked about some skills."""
     return (tag("div", line) for line in remark_lines(say, sheet.said, skills))
 

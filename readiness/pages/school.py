@@ -28,7 +28,7 @@ from readiness.words.school import (
     FOR_SCHOOL,
     QUESTION_WORDS,
     SPAN_WORDS,
-    Part,
+    ReplyPart,
     Told,
     caution_section,
     contents_words,
@@ -222,14 +222,14 @@ def _answer(reply: Reply, told: Told, course: Course) -> Iterator[Markup]:
     yield from (tag("p", words) for words in told.last)
 
 
-def _folded(part: Part, table: Markup) -> Markup:
+def _folded(part: ReplyPart, table: Markup) -> Markup:
     """Return a table, one that is long behind a line to open it."""
     if len(part.rows) <= LONG:
         return table
     return tag("details", tag("summary", folded_words(len(part.rows))), table)
 
 
-def _table(part: Part, course: Course, on: int) -> Markup:
+def _table(part: ReplyPart, course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
     names = headings(part.rows[0])
     if not names:

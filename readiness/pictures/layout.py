@@ -13,12 +13,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from readiness.course.model import Skill, Strand, Unit
-from readiness.pictures.lines import Line, draw_lines
+from readiness.pictures.lines import DrawnLine, draw_lines
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Tracks, lay_tracks
 
 __all__ = [
-    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "Box", "Column", "Layout", "Row", "lay_out_map",
+    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "Box", "Column", "Layout", "LayoutRow", "lay_out_map",
     "order_columns", "order_rows", "settle",
 ]  # fmt: skip
 
@@ -331,7 +331,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class LayoutRow:
     """A strand's row: its upper and lower edge at every column, and where its name stands."""
 
     strand: Strand
@@ -347,9 +347,9 @@ class Layout:
     width: float
     height: float
     columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[LayoutRow, ...]
     boxes: tuple[Box, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[DrawnLine, ...]
 
 
 def lay_out_map(shown: Shown) -> Layout:
@@ -456,9 +456,9 @@ class _Sheet:
         skill = self.shown.skills[number]
         return Box(skill, x, y, self.box_width, self._high(number), self.words[number])
 
-    def _row(self, row: int, boxes: Sequence[Box], middle: Sequence[float]) -> Row:
+    def _row(self, row: int, boxes: Sequence[Box], middle: Sequence[float]) -> LayoutRow:
         mine = [boxes[n] for n in sorted(self.named) if self.bands[n] == row]
-        return Row(
+        return LayoutRow(
             strand=self.shown.strands[self.rows[row]],
             top=tuple(self._edge(column, row, middle) for column in self.columns),
             bottom=tuple(self._edge(column, row + 1, middle) for column in self.columns),

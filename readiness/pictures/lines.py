@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from readiness.pictures.tracks import Tracks
 
-__all__ = ["Curve", "Line", "draw_lines"]
+__all__ = ["Curve", "DrawnLine", "draw_lines"]
 
 Point = tuple[float, float]
 
@@ -63,7 +63,7 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DrawnLine:
     """Everything drawn for the links that leave one skill (``some``: as one of a group)."""
 
     before: str
@@ -82,7 +82,7 @@ class Line:
 def draw_lines(
     tracks: Tracks, columns: Sequence[Sequence[int]], left: Sequence[float], width: float,
     middle: Sequence[float], heights: Sequence[float],
-) -> tuple[Line, ...]:  # fmt: skip
+) -> tuple[DrawnLine, ...]:  # fmt: skip
     """Return every line.
 
     Args:
@@ -107,14 +107,14 @@ class _Drawing:
         self.doors = self._doors()
         self.bends = self._bends()
 
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[DrawnLine, ...]:
         """Return the lines, those of one skill together."""
         found: dict[tuple[str, bool], list[Curve]] = {}
         for line, steps in self.tracks.lines.items():
             found.setdefault(line, []).extend(self._steps(steps))
         for before, after, some in self.tracks.inside:
             found.setdefault((self.tracks.items[before].skill, some), []).append(self._inside(before, after))
-        return tuple(Line(skill, some, tuple(curves)) for (skill, some), curves in found.items())
+        return tuple(DrawnLine(skill, some, tuple(curves)) for (skill, some), curves in found.items())
 
     def _span(self, one: int, other: int) -> tuple[int, int, int]:
         first, last = sorted((self.place[one], self.place[other]))

@@ -28,10 +28,10 @@ from readiness.pictures.layout import (
     Box,
     Column,
     Layout,
-    Row,
+    LayoutRow,
     lay_out_map,
 )
-from readiness.pictures.lines import Curve, Line
+from readiness.pictures.lines import Curve, DrawnLine
 from readiness.pictures.shown import Shown
 from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
@@ -123,7 +123,7 @@ class _Page:
         yield from self._legend(height - FOOT + 44)
         yield "</svg>"
 
-    def _greys(self) -> Iterator[tuple[Line, str]]:
+    def _greys(self) -> Iterator[tuple[DrawnLine, str]]:
         """Yield the lines, in the order they lie over each other, each with its grey."""
         place = {box.skill.id: (box.x, box.y) for box in self.layout.boxes}
         order = sorted(self.layout.lines, key=lambda line: place[line.before])
@@ -131,7 +131,7 @@ class _Page:
         grey = {skill: _GREYS[at % len(_GREYS)] for at, skill in enumerate(skills)}
         yield from ((line, grey[line.before]) for line in reversed(order))
 
-    def _row(self, at: int, row: Row) -> str:
+    def _row(self, at: int, row: LayoutRow) -> str:
         """Return a row as a ribbon, every second one shaded."""
         xs = [(column.x - 8, column.x + column.width + 8) for column in self.layout.columns]
         over = _rim(xs, row.top)
@@ -228,7 +228,7 @@ def _mark(x: float, y: float, height: float, state: State) -> Iterator[str]:
     yield _text(x + MARK / 2, middle + 4.3, STATE_LETTERS[state], "m", more)
 
 
-def _line(line: Line, grey: str) -> Iterator[str]:
+def _line(line: DrawnLine, grey: str) -> Iterator[str]:
     """Yield a line with its white edge and its arrows."""
     way = "".join(map(_piece, line.curves))
     dash = ' stroke-dasharray="5 3"' if line.some else ""
@@ -262,6 +262,6 @@ def _sample(kind: str, x: float, y: float) -> Iterator[str]:
     elif kind == "bridge":
         for up, grey in ((7, "#4d4d4d"), (-7, "#000")):
             curve = Curve((x, y + up), (x + 36, y - up), 14, 14)
-            yield from _line(Line("", some=False, curves=(curve,)), grey)
+            yield from _line(DrawnLine("", some=False, curves=(curve,)), grey)
     else:
-        yield from _line(Line("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000")
+        yield from _line(DrawnLine("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000")

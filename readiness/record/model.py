@@ -15,7 +15,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final, NamedTuple, Protocol, TypeVar
 
-from readiness.later import Later
+from readiness.lazy import LazyFields
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
@@ -48,7 +48,7 @@ _Entry = TypeVar("_Entry", bound=_OnADay)
 
 
 @dataclass(frozen=True)
-class Seen(Later):
+class Seen(LazyFields):
     """A record without words: the texts in its blocks are empty.
 
     Attributes:
@@ -337,7 +337,7 @@ class Told:
 
 
 @dataclass(frozen=True)
-class Record(Later):
+class Record(LazyFields):
     """Everything kept about one student. ``id`` is the file's name without its ending.
 
     Where a student takes several courses this is the file as one of them sees it

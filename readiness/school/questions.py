@@ -29,7 +29,7 @@ from readiness.school.disclosure import (
 from readiness.school.students import (
     Due,
     Judged,
-    Look,
+    OneLook,
     Paused,
     Promised,
     Ready,
@@ -64,7 +64,7 @@ PROMISES: Final = "promises"
 
 _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
     "ready": (Ready, OutsideCount),
-    "look": (Look, OutsideCount),
+    "look": (OneLook, OutsideCount),
     "stuck": (Stuck, OutsideCount),
     "paused": (Paused, OutsideCount),
     "due": (Due, OutsideCount),

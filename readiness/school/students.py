@@ -22,7 +22,7 @@ from readiness.record.rhythm import Calendar
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Due", "Judged", "Look", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look", "paused",
+    "Due", "Judged", "OneLook", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look", "paused",
     "promised", "ready", "ready_since", "stuck",
 ]  # fmt: skip
 
@@ -110,7 +110,7 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class OneLook:
     """Needs a look (Q41): what to look at in the next lesson, and the earliest possible day.
 
     ``away`` is on-a-break or first-lesson-back where that alone stands in the way.
@@ -240,11 +240,11 @@ def _ready(one: Judged, since: int) -> Ready:
     )
 
 
-def look(course: Course, judged: Sequence[Judged]) -> tuple[Look, ...]:
+def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     """Return who needs a look: nothing noted says no, the notes are too few or too old."""
     del course
     return tuple(
-        Look(a.student, a.name, _items(a), a.next_lesson, a.earliest, a.away)
+        OneLook(a.student, a.name, _items(a), a.next_lesson, a.earliest, a.away)
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN
     )

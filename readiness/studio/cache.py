@@ -46,8 +46,8 @@ from readiness.record.rhythm import Rhythm
 from readiness.toml.read import LARGEST
 
 __all__ = [
-    "FEWEST", "KeptFile", "ReadStudent", "Row", "cache_folder", "drop_kept", "has_kept", "keeping", "pack",
-    "row_of", "unpack",
+    "FEWEST", "CachedRow", "KeptFile", "ReadStudent", "cache_folder", "drop_kept", "has_kept", "keeping",
+    "pack", "row_of", "unpack",
 ]  # fmt: skip
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
@@ -65,7 +65,7 @@ _TABLES: Final = """
 """
 
 
-class Row(NamedTuple):
+class CachedRow(NamedTuple):
     """One student as kept: the file as it was, and what was seen in it; ``seal`` is of both."""
 
     file: str
@@ -81,9 +81,9 @@ class Row(NamedTuple):
         return self.seal == _seal(self.content, self.name, self.seen)
 
 
-def row_of(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> Row:
+def row_of(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> CachedRow:
     """Return the row of a file: its size and time of change, the hash of its content, what was seen in it."""
-    return Row(file, found.st_size, found.st_mtime_ns, content, name, seen, _seal(content, name, seen))
+    return CachedRow(file, found.st_size, found.st_mtime_ns, content, name, seen, _seal(content, name, seen))
 
 
 def _seal(content: bytes, name: str, seen: bytes) -> bytes:
@@ -98,7 +98,7 @@ class KeptFile:
         self._folder = folder
         self._path = cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
 
-    def rows(self, names: bytes) -> dict[str, Row]:
+    def rows(self, names: bytes) -> dict[str, CachedRow]:
         """Return what was kept under these names, by file; what has not the form of a row is left out."""
         with suppress(sqlite3.Error, OSError):
             if self._path.exists():
@@ -107,7 +107,7 @@ class KeptFile:
                     return _rows(connection, names)
         return {}
 
-    def change(self, names: bytes, gone: Iterable[str], new: Iterable[Row]) -> None:
+    def change(self, names: bytes, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
         """Keep new rows and no gone ones; what was kept under other names is deleted.
 
         Somebody may forget a student while all are read: whose file is gone by now is not kept again.
@@ -160,14 +160,16 @@ class KeptFile:
                 other.unlink()
 
 
-def _rows(connection: sqlite3.Connection, names: bytes) -> dict[str, Row]:
+def _rows(connection: sqlite3.Connection, names: bytes) -> dict[str, CachedRow]:
     if connection.execute("SELECT names FROM about").fetchone() != (names,):
         return {}
     rows = connection.execute("SELECT file, size, changed, content, name, seen, seal FROM student").fetchall()
-    return {row[0]: Row(*row) for row in rows if tuple(map(type, row)) == _FORM}
+    return {row[0]: CachedRow(*row) for row in rows if tuple(map(type, row)) == _FORM}
 
 
-def _write(connection: sqlite3.Connection, names: bytes, gone: Iterable[str], new: Iterable[Row]) -> None:
+def _write(
+    connection: sqlite3.Connection, names: bytes, gone: Iterable[str], new: Iterable[CachedRow]
+) -> None:
     if connection.execute("SELECT names FROM about").fetchone() != (names,):
         connection.execute("DELETE FROM about")
         connection.execute("DELETE FROM student")
@@ -332,7 +334,7 @@ class _Kept:
     def __init__(self, file: KeptFile) -> None:
         self._file = file
         self._course: Course | None = None
-        self._rows: dict[str, Row] = {}
+        self._rows: dict[str, CachedRow] = {}
         self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
 
     def read(self, path: Path, course: Course) -> LoadedRecord:
@@ -355,7 +357,7 @@ class _Kept:
         self._course, self._skills = course, tuple(sorted(course.skill))
         self._rows, self._new = self._file.rows(_names_of(course)), {}
 
-    def _as_kept(self, row: Row, path: Path, data: bytes, course: Course) -> LoadedRecord:
+    def _as_kept(self, row: CachedRow, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         skills, text = self._skills, data.decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))

@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 from readiness.toml.locate import Locator, Path, Places
 
 __all__ = [
-    "CURLY", "LOOKS_NEW", "Fault", "Piece", "Stop", "pieces", "written_twice", "wrong_header", "wrong_key",
+    "CURLY", "LOOKS_NEW", "Fault", "Token", "Stop", "pieces", "written_twice", "wrong_header", "wrong_key",
 ]  # fmt: skip
 
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
@@ -46,7 +46,7 @@ _PIECE: Final = re.compile(
 )
 
 
-class Piece(NamedTuple):
+class Token(NamedTuple):
     """One piece of text and what it is; ``open`` kinds are quotes that never close."""
 
     kind: str
@@ -54,10 +54,10 @@ class Piece(NamedTuple):
     end: int
 
 
-def pieces(text: str, start: int = 0) -> Iterator[Piece]:
+def pieces(text: str, start: int = 0) -> Iterator[Token]:
     """Yield the pieces of a text from a position on."""
     for match in _PIECE.finditer(text, start):
-        yield Piece(str(match.lastgroup), match.start(), match.end())
+        yield Token(str(match.lastgroup), match.start(), match.end())
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class Stop:
         return len(self.text)
 
     @cached_property
-    def before(self) -> list[Piece]:
+    def before(self) -> list[Token]:
         """The pieces of the statement that begin before the position, blanks and comments left out."""
         found = []
         for piece in pieces(self.text, self.start):
@@ -189,7 +189,7 @@ class Stop:
         return len(self.text) if end < 0 else end
 
 
-def _step(text: str, piece: Piece) -> int:
+def _step(text: str, piece: Token) -> int:
     """Return by how much a piece changes how many brackets are open."""
     if piece.kind != "bracket":
         return 0

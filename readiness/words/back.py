@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, Look
+from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, ReviewLook
 from readiness.advice.review import KeepWarm
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -125,13 +125,13 @@ def _looks(back: AfterBreak, say: Phrases) -> Iterator[Paragraph]:
         yield Paragraph(_enough(back))
 
 
-def _look(look: Look, say: Phrases) -> str:
+def _look(look: ReviewLook, say: Phrases) -> str:
     if look.why == "always-look":
         return "The looks of every lesson, at a glance"
     return tidy(say.course.skill[look.skills[0]].name)
 
 
-def _about(look: Look, others: Sequence[str], say: Phrases) -> Iterator[str]:
+def _about(look: ReviewLook, others: Sequence[str], say: Phrases) -> Iterator[str]:
     yield f"{say.inventory(look.skills)}." if look.why == "always-look" else f"{look.skills[0]}."
     if others:
         yield f"Settles as well: {say.inventory(others)}."

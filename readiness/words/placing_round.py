@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.advice.placing.presumed import Claim
-from readiness.advice.placing.round import Look, PlacingRound
+from readiness.advice.placing.round import PlacingLook, PlacingRound
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, Record
@@ -103,7 +103,7 @@ def _seat(now: PlacingRound, course: Course) -> str:
     return f"Not looked at yet: {listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])}."
 
 
-def look_title(look: Look, course: Course) -> str:
+def look_title(look: PlacingLook, course: Course) -> str:
     """Return what is asked for."""
     if len(look.skills) > 1:
         return capital(glance_words([tidy(course.skill[skill].name) for skill in look.skills]))

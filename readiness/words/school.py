@@ -24,7 +24,7 @@ from readiness.words.layout import Paragraph, Section, columns, item, lay_out, u
 from readiness.words.school_rows import row_lines, unit_words, who
 
 __all__ = [
-    "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "Part", "Told",
+    "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "ReplyPart", "Told",
     "caution_section", "contents_words", "folded_words", "head_words", "lead_words", "moderation_words",
     "reply_words", "students_words", "tell_reply", "title_words", "unread_words", "usual_words",
 ]  # fmt: skip
@@ -154,7 +154,7 @@ BY_MONTH: Final = (
 FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}. {BY_MONTH}"
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ReplyPart:
     """Rows that stand together, under a title of their own or none."""
 
     title: str
@@ -167,7 +167,7 @@ class Told:
 
     title: str
     lead: tuple[str, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[ReplyPart, ...]
     last: tuple[str, ...]
 
 
@@ -251,14 +251,14 @@ def _section(reply: Reply, told: Told, course: Course) -> Section:
     return Section(told.title, (*lines, *map(Paragraph, told.last)))
 
 
-def _parts(reply: Reply) -> Iterator[Part]:
+def _parts(reply: Reply) -> Iterator[ReplyPart]:
     """Yield the rows; those ready to move on apart from those with nowhere to move."""
     closes = tuple(row for row in reply.shown if _closes(row))
     others = tuple(row for row in reply.shown if not _closes(row))
     if others:
-        yield Part("Ready for the next unit" if isinstance(others[0], Ready) else "", others)
+        yield ReplyPart("Ready for the next unit" if isinstance(others[0], Ready) else "", others)
     if closes:
-        yield Part("Ready to finish the course", closes)
+        yield ReplyPart("Ready to finish the course", closes)
 
 
 def _closes(row: object) -> bool:

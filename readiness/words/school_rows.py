@@ -12,7 +12,7 @@ from typing import Any, Final
 from readiness.course.model import Course
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
-from readiness.school.students import Due, Look, Paused, Promised, Ready, Stuck
+from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
 from readiness.words.english import ENGLISH, HELP_WORDS
@@ -81,7 +81,7 @@ AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
 """Where a break alone stands in the way."""
 
 
-def _look(row: Look, course: Course, on: int) -> Iterator[Paragraph]:
+def _look(row: OneLook, course: Course, on: int) -> Iterator[Paragraph]:
     lesson = date_words(row.next_lesson, on)
     away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
     what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
@@ -197,7 +197,7 @@ def row_lines(row: object, course: Course, on: int) -> Iterator[Paragraph]:
 
 _SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[Paragraph]]]] = MappingProxyType({
     Ready: _ready,
-    Look: _look,
+    OneLook: _look,
     Stuck: _stuck,
     Paused: _paused,
     Due: _due,
@@ -247,7 +247,7 @@ def _decided_cells(row: Ready, on: int) -> str:
     return "" if row.closed is None else f"Finished, {_date(row.closed, on)}"
 
 
-def _look_cells(row: Look, course: Course, on: int) -> Iterator[_Row]:
+def _look_cells(row: OneLook, course: Course, on: int) -> Iterator[_Row]:
     yield (
         who(row.name, row.student), _skills(row.items, course), _date(row.next_lesson, on),
         _day(row.earliest, on), capital(AWAY.get(row.away, "")),
@@ -333,7 +333,7 @@ _WHERE: Final = ("Skill", "Unit", "Students stuck", "With help so far")
 _NUMBERS: Final = ("What", "Students")
 _TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
     Ready: (("Name", "Unit", "Ready since", "Next lesson", "To finish on the way", "Decided"), _ready_cells),
-    Look: (("Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it"), _look_cells),
+    OneLook: (("Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it"), _look_cells),
     Stuck: (("Name", "Stuck on", "Days tried", "Since", "With the least help", "Begin with"), _stuck_cells),
     Paused: (("Name", "Paused since", "Until an adult ends the pause", "Told since then"), _paused_cells),
     Due: (

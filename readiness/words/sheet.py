@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
-from readiness.advice.sheet import Expected, LeftOut, Sheet, SheetItem
+from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
@@ -48,7 +48,7 @@ CONDUCT: Final = (
 
 
 def tell_sheet(
-    sheet: Sheet,
+    sheet: CheckSheet,
     answer: Answer,
     course: Course,
     record: Record,
@@ -73,7 +73,7 @@ def tell_sheet(
 
 
 def sheet_sections(
-    sheet: Sheet, say: Phrases, *, with_counts: bool = False, full: bool = False
+    sheet: CheckSheet, say: Phrases, *, with_counts: bool = False, full: bool = False
 ) -> Iterator[Section]:
     """Yield a check sheet as titled sections."""
     is_paused = say.answer.verdict == Verdict.PAUSED
@@ -97,7 +97,7 @@ def sheet_sections(
     yield from closing((), sheet.cautions, full=full)
 
 
-def sheet_title(say: Phrases, sheet: Sheet) -> str:
+def sheet_title(say: Phrases, sheet: CheckSheet) -> str:
     """Return whose sheet it is, for which day, and how long it takes."""
     answer = say.answer
     what = "Placing look" if answer.placing is not None else "Check sheet"
@@ -109,7 +109,7 @@ def sheet_title(say: Phrases, sheet: Sheet) -> str:
     return f"{title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
 
 
-def _size(sheet: Sheet, say: Phrases) -> Iterator[str]:
+def _size(sheet: CheckSheet, say: Phrases) -> Iterator[str]:
     if say.answer.unit is not None:
         yield f"{capital(say.unit(say.answer.unit))}."
     if say.answer.verdict == Verdict.PAUSED:
@@ -129,7 +129,7 @@ def _conduct(say: Phrases) -> Iterator[str]:
     yield from CONDUCT
 
 
-def _items(sheet: Sheet, say: Phrases) -> Iterator[Paragraph]:
+def _items(sheet: CheckSheet, say: Phrases) -> Iterator[Paragraph]:
     """Yield a line an item, and under it on request what to look for and what was last said of it."""
     titles = [item_title(say, one) for one in sheet.items]
     numbered = [(f"{number:>2}.", title, why_words(say, one)) for number, (title, one) in

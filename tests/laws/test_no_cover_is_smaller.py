@@ -16,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from readiness import solver
 from readiness.course.model import bits
 from readiness.judging.cover import smallest_cover, solved
-from readiness.judging.cover_search import Part, Steps, best_cover
+from readiness.judging.cover_search import Component, Steps, best_cover
 
 
 @st.composite
@@ -77,7 +77,7 @@ def part_of(settles, wants, plan):
     order = sorted(settles, key=lambda i: plan.ids[i])
     alone = sum(want.skills for want in set(wants) if want.skills.bit_count() == 1)
     groups = [(want.skills, want.at_least) for want in wants if want.skills.bit_count() > 1]
-    return Part([settles[i] for i in order], [plan.minutes[i] for i in order], alone, groups), order
+    return Component([settles[i] for i in order], [plan.minutes[i] for i in order], alone, groups), order
 
 
 @given(questions())

@@ -42,7 +42,7 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.testing import Asked, ask, situations, small
-from tui.view import Row
+from tui.view import StudentRow
 
 questions = situations(most_units=3, most_skills=12).map(ask)
 
@@ -60,7 +60,7 @@ class Said:
         self.plan, self.sheet = plan_lesson(*self.about), check_sheet(*self.about)
         self.back, self.page = after_break(*self.about), hand_over(*self.about)
         self.judged = Judged(self.record, self.answer)
-        self.row = Row(self.record, self.course, self.on, self.calendar)
+        self.row = StudentRow(self.record, self.course, self.on, self.calendar)
         self.still = standstill(*self.about)
         self.big_day = prepare(*self.about, Event("", self.on + FAR, self.on + FAR))
 

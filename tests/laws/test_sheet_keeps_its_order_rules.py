@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from laws.test_plan_is_the_best_there_is import with_rules
 
-from readiness.advice.sheet import Sheet, check_sheet
+from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import is_hard
 from readiness.testing import Asked, ask, situations
 
@@ -18,7 +18,7 @@ CAN_WAIT = ("rest", "fading")
 
 
 @st.composite
-def sheets(draw: st.DrawFn) -> tuple[Asked, Sheet]:
+def sheets(draw: st.DrawFn) -> tuple[Asked, CheckSheet]:
     """Draw a question and its check sheet, with room for few items or many."""
     asked = ask(with_rules(draw(situations()), check_items_max=draw(st.sampled_from([10, 8, 5, 3]))))
     return asked, check_sheet(asked.course, asked.record, asked.answer)

@@ -9,7 +9,7 @@ from threading import Event
 from screens.hands import desk_at, eventually, press, read, shows, use
 from tui import watching
 from tui.desk import Desk
-from tui.view import Row
+from tui.view import StudentRow
 from tui.watching import Watcher
 
 
@@ -51,7 +51,7 @@ def test_the_list_is_there_and_filtered_before_everybody_is_judged(students, mon
     plain = desk_at(students)
     desk = LargeDesk(*plain._named, plain._day, plain.now)
     go_on = Event()
-    monkeypatch.setattr(Row, "work_out", lambda row: go_on.wait(30) and (row.lists, row.essence))
+    monkeypatch.setattr(StudentRow, "work_out", lambda row: go_on.wait(30) and (row.lists, row.essence))
 
     async def walk(pilot):
         app = pilot.app

@@ -25,13 +25,13 @@ from readiness.words.grammar import tidy
 from readiness.words.names import called
 from readiness.words.noting import HALF_ENTERED
 from tui.messages import Chosen, Pointed
-from tui.view import Row, View
+from tui.view import StudentRow, View
 
-__all__ = ["Line", "Roster", "RosterHead", "line_of"]
+__all__ = ["RosterLine", "Roster", "RosterHead", "line_of"]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RosterLine:
     """One student as the list shows it; ``kind`` is student, paused or problem."""
 
     key: str
@@ -45,10 +45,10 @@ class Line:
     kind: str = "student"
 
 
-HEAD = Line("", "Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
+HEAD = RosterLine("", "Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
 
 
-def lay_out(line: Line, width: int) -> str:
+def lay_out(line: RosterLine, width: int) -> str:
     """Return a line in columns that fill the width."""
     is_wide = width >= 108
     unit = f"{line.unit:>2}  {line.unit_name}" if is_wide and line.unit_name else line.unit.rjust(2)
@@ -97,7 +97,7 @@ class Roster(ScrollView, can_focus=True):
     keys: tuple[str, ...] = ()
     empty = ""
 
-    def show(self, keys: Sequence[str], line: Callable[[str], Line], empty: str) -> None:
+    def show(self, keys: Sequence[str], line: Callable[[str], RosterLine], empty: str) -> None:
         """Show the lines of these students, or why there are none; the cursor stays on its student if it can.
 
         ``line`` is asked for the line of a student when that is seen.
@@ -167,7 +167,7 @@ class Roster(ScrollView, can_focus=True):
 # What the list of students says of each: one line a student, or a file that cannot be read.
 
 
-def line_of(view: View, key: str, *, is_begun: bool = False) -> Line:
+def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
     """Return the line of a student; of a file that cannot be read, what is wrong with it.
 
     ``is_begun`` says that a lesson of the student is half entered.
@@ -176,12 +176,12 @@ def line_of(view: View, key: str, *, is_begun: bool = False) -> Line:
     return _problem_line(view, key) if row is None else _line(row, view, is_begun)
 
 
-def _line(row: Row, view: View, is_begun: bool) -> Line:
+def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
     """Return a student's line."""
     assert view.course is not None
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
-    return Line(
+    return RosterLine(
         row.record.id,
         _name(row, view),
         str(unit.number) if unit else "-",
@@ -194,21 +194,21 @@ def _line(row: Row, view: View, is_begun: bool) -> Line:
     )
 
 
-def _resting(row: Row) -> str:
+def _resting(row: StudentRow) -> str:
     """Return that a part of the body rests for another course, where this one goes on."""
     resting = row.record.resting(row.answer.on) if row.answer.verdict != Verdict.PAUSED else ()
     return f"The {resting[0].part} rests: another course is paused." if resting else ""
 
 
-def _name(row: Row, view: View) -> str:
+def _name(row: StudentRow, view: View) -> str:
     """Return the name; of two who share it the id comes first, since the column may be cut off."""
     name = tidy(row.record.name)
     is_shared = called(name, row.record.id, view.shared) != name
     return f"{row.record.id} ({name})" if is_shared else name
 
 
-def _problem_line(view: View, key: str) -> Line:
+def _problem_line(view: View, key: str) -> RosterLine:
     """Return the line of a student file that cannot be read."""
     first = view.studio.broken[key].problems[0]
     told = f"line {first.place.line}: {first.message}"
-    return Line(key, key, "-", "", " ! cannot be read", told, "", "", "problem")
+    return RosterLine(key, key, "-", "", " ! cannot be read", told, "", "", "problem")

@@ -14,7 +14,7 @@ from readiness.words.grammar import tidy
 from tui.actions import Action, actions_of, bindings_of
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
-from tui.screens.base import Sheet, Title
+from tui.screens.base import BaseScreen, Title
 from tui.screens.pick import PickSkill
 from tui.view import View
 
@@ -25,7 +25,7 @@ __all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]
 CHOOSE = "choose("
 
 
-class ChoiceScreen(Sheet):
+class ChoiceScreen(BaseScreen):
     """The texts are the rows ``choose('...')`` of the table; the first is shown at first."""
 
     AUTO_FOCUS = "VerticalScroll"

@@ -14,9 +14,9 @@ from tui.screens.page import TextPage, help_text
 
 if TYPE_CHECKING:
     from tui.desk import Desk
-    from tui.view import Row, View
+    from tui.view import StudentRow, View
 
-__all__ = ["Program", "Sheet", "Title"]
+__all__ = ["Program", "BaseScreen", "Title"]
 
 
 class Program(Protocol):
@@ -33,7 +33,7 @@ class Program(Protocol):
     def go_to(self, student: str) -> None:
         """Show why a student moves up or not."""
 
-    def open(self, what: str, sheet: Sheet) -> None:
+    def open(self, what: str, sheet: BaseScreen) -> None:
         """Open another screen from this one."""
 
 
@@ -58,7 +58,7 @@ class Title(Static):
         self.update(f"{left.ljust(room)}  {right}", layout=False)
 
 
-class Sheet(Screen[None]):
+class BaseScreen(Screen[None]):
     """A screen of ours. ``NAME`` is its name in the table of actions."""
 
     NAME: ClassVar[str] = ""
@@ -80,7 +80,7 @@ class Sheet(Screen[None]):
         """The student this screen is about, if it is about one."""
         return None
 
-    def row(self) -> Row | None:
+    def row(self) -> StudentRow | None:
         """Return the row of that student, None where there is none or the file cannot be read."""
         return self.desk.row(self.student) if self.student is not None else None
 

@@ -16,7 +16,7 @@ from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap
-from tui.screens.base import Sheet, Title
+from tui.screens.base import BaseScreen, Title
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
 from tui.view import View
@@ -24,7 +24,7 @@ from tui.view import View
 __all__ = ["CourseScreen"]
 
 
-class CourseScreen(Sheet):
+class CourseScreen(BaseScreen):
     """The map with a card about the skill under the cursor."""
 
     NAME = "course"

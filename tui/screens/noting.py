@@ -27,14 +27,14 @@ from tui.actions import help_keys
 from tui.desk import LessonDesk
 from tui.panes.field import WordField
 from tui.round import Ask, Round
-from tui.screens.base import Sheet, Title
+from tui.screens.base import BaseScreen, Title
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 
 __all__ = ["NotingScreen"]
 
 
-class NotingScreen(Sheet):
+class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""
 
     CALLED: ClassVar[str] = "lesson"

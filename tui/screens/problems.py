@@ -16,13 +16,13 @@ from textual.widgets.option_list import Option
 
 from readiness.toml.problems import Problem
 from tui.actions import bindings_of
-from tui.screens.base import Sheet, Title
+from tui.screens.base import BaseScreen, Title
 from tui.view import View
 
 __all__ = ["ProblemsScreen"]
 
 
-class ProblemsScreen(Sheet):
+class ProblemsScreen(BaseScreen):
     """The problems in one list, the marked one in full below it."""
 
     NAME = "problems"

@@ -18,14 +18,14 @@ from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.desk import DecisionDesk, PauseDesk
 from tui.panes.field import WordField
-from tui.screens.base import Sheet, Title
+from tui.screens.base import BaseScreen, Title
 from tui.screens.page import AreYouSure
 from tui.view import View
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
 
 
-class StepScreen(Sheet):
+class StepScreen(BaseScreen):
     """A page about one step of one student; ``WORDS`` is what its field asks for."""
 
     AUTO_FOCUS = "VerticalScroll"

@@ -24,11 +24,11 @@ from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.field import Field
 from tui.panes.headline import large
-from tui.panes.roster import Line, Roster, RosterHead, line_of
-from tui.screens.base import Sheet, Title
+from tui.panes.roster import Roster, RosterHead, RosterLine, line_of
+from tui.screens.base import BaseScreen, Title
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
-from tui.view import Row, View, folded
+from tui.view import StudentRow, View, folded
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
@@ -43,7 +43,7 @@ QUESTIONS: Final[Mapping[str, str]] = {
 """The quick questions, in the order of their keys; all but the first as ``readiness ask`` has them."""
 
 
-class StudioScreen(Sheet):
+class StudioScreen(BaseScreen):
     """Everybody at a glance."""
 
     NAME = "studio"
@@ -62,7 +62,7 @@ class StudioScreen(Sheet):
     def __init__(self) -> None:
         """Begin without lines."""
         super().__init__()
-        self.lines: dict[str, Line] = {}
+        self.lines: dict[str, RosterLine] = {}
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
@@ -152,7 +152,7 @@ class StudioScreen(Sheet):
         for field in self.query(Field):
             field.border_title = Content(guess)
 
-    def _line(self, key: str) -> Line:
+    def _line(self, key: str) -> RosterLine:
         """Return a line, made when it is first seen."""
         view = self.browse.view
         assert view is not None
@@ -193,7 +193,7 @@ class StudioScreen(Sheet):
         card = self._card(row) if row else Content(words if message.key else "")
         self.query_one("#card", Static).update(card, layout=False)
 
-    def _card(self, row: Row) -> Content:
+    def _card(self, row: StudentRow) -> Content:
         course = self.desk.course
         lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
         if self.has_class("-tall"):

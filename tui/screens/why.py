@@ -19,13 +19,13 @@ from tui.messages import Chosen, Pointed
 from tui.panes.headline import Headline
 from tui.panes.reasons import Outline, headline_sentence, open_at_first, reasons_outline
 from tui.panes.switches import Supposed, Switches
-from tui.screens.base import Sheet, Title
-from tui.view import Row, View
+from tui.screens.base import BaseScreen, Title
+from tui.view import StudentRow, View
 
 __all__ = ["WhyScreen"]
 
 
-class WhyScreen(Sheet):
+class WhyScreen(BaseScreen):
     """One student's answer with its reasons."""
 
     NAME = "why"
@@ -84,7 +84,7 @@ class WhyScreen(Sheet):
             outline.renew(entries)
         self._draw_switches(changes)
 
-    def _beside(self, row: Row) -> Iterator[str]:
+    def _beside(self, row: StudentRow) -> Iterator[str]:
         """Yield what is to be known of the day and of the file."""
         if self.browse.view is not None and self.browse.view.since:
             yield self.browse.view.since

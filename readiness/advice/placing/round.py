@@ -34,7 +34,7 @@ from readiness.judging.states import States, judge_states
 from readiness.record.model import Record
 
 __all__ = [
-    "LESSONS", "Evidence", "Look", "PlacingRound", "confirming_look", "likely_before", "looks_ahead",
+    "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_before", "looks_ahead",
     "looks_on_paper", "next_look", "placing_round", "raising_look",
 ]  # fmt: skip
 
@@ -201,21 +201,21 @@ _SAME: Final = 0.9
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PlacingLook:
     """What to ask for next. ``why`` is always-look, easy-first, halves, must-be-seen or confirm."""
 
     skills: tuple[str, ...]
     why: str
 
 
-def next_look(now: Evidence) -> Look | None:
+def next_look(now: Evidence) -> PlacingLook | None:
     """Return the look that tells most, None where nothing is left to ask."""
     if seat := now.seat:
-        return Look(now.course.plan.names(seat), "always-look")
+        return PlacingLook(now.course.plan.names(seat), "always-look")
     return raising_look(now) if now.is_sure else _telling_look(now) or raising_look(now)
 
 
-def _telling_look(now: Evidence) -> Look | None:
+def _telling_look(now: Evidence) -> PlacingLook | None:
     """Return the look that tells most about the start unit, None where none tells anything."""
     told = dict(_told(now))
     best = max(told.values(), default=0.0)
@@ -226,12 +226,12 @@ def _telling_look(now: Evidence) -> Look | None:
     return _look(now, min(good, key=lambda i: (unit[i], -told[i], i)))
 
 
-def confirming_look(now: Evidence) -> Look | None:
+def confirming_look(now: Evidence) -> PlacingLook | None:
     """Return, in the second lesson, the look that settles most of what was only taken as there."""
     return raising_look(now) if now.lessons_before == 1 and now.room else None
 
 
-def raising_look(now: Evidence) -> Look | None:
+def raising_look(now: Evidence) -> PlacingLook | None:
     """Return the look that brings the start of rule R10 furthest on, None with nothing taken to ask.
 
     Furthest is the latest unit; then the least missing beyond what may come along, over the units
@@ -240,7 +240,7 @@ def raising_look(now: Evidence) -> Look | None:
     plan = now.course.plan
     able = [i for i in _able(now) if now.taken >> i & 1]
     most = max(able, key=lambda i: (*_brings(now, i), -plan.unit[i], -i), default=None)
-    return None if most is None else Look((plan.ids[most],), "confirm")
+    return None if most is None else PlacingLook((plan.ids[most],), "confirm")
 
 
 def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
@@ -253,11 +253,11 @@ def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
     return now.footings.start_of(there, now.limit), -beyond, (settled & now.taken).bit_count()
 
 
-def _look(now: Evidence, i: int) -> Look:
+def _look(now: Evidence, i: int) -> PlacingLook:
     plan = now.course.plan
     first = not now.asked & now.footings.asked_by[-1]
     why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
-    return Look((plan.ids[i],), why)
+    return PlacingLook((plan.ids[i],), why)
 
 
 def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
@@ -368,7 +368,7 @@ class PlacingRound:
             of skills.
     """
 
-    next: Look | None
+    next: PlacingLook | None
     stop: str
     start: str
     fits: tuple[str, ...]

@@ -11,10 +11,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Self
 
-__all__ = ["Later"]
+__all__ = ["LazyFields"]
 
 
-class Later:
+class LazyFields:
     """What frozen dataclasses inherit that may leave fields for later.
 
     A field that is left for later has no default value in the class; one made by a
