@@ -18,7 +18,8 @@ from typing import Final
 from readiness.course.model import bits
 
 __all__ = [
-    "UNIT", "Bound", "Component", "Found", "Search", "SearchState", "Spent", "Steps", "best_cover", "size_bound",
+    "UNIT", "Bound", "Component", "Found", "Search", "SearchState", "Spent", "Steps", "best_cover",
+    "size_bound",
 ]  # fmt: skip
 
 UNIT: Final = 2**7 * 3**4 * 5 * 7
