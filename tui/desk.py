@@ -293,7 +293,7 @@ class AnswerDesk:
         big_day = prepare(row.course, row.record, row.answer, event)
         return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width, full=full)
 
-    def _changed(self, row: StudentRow, width: int, *, full: bool) -> str:  # noqa: ARG002
+    def _changed(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.changes import Question, why_changed
         from readiness.editing.course_history import course_then
         from readiness.words.changes import tell_changed
@@ -302,7 +302,7 @@ class AnswerDesk:
         assert since is not None
         then = course_then(row.course, since, row.day)
         found = why_changed(Question(row.record, since, row.day, then.course, then.edits, row.calendar))
-        return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width)
+        return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width, full=full)
 
 
 def _fits(name: str, day: int, row: StudentRow) -> bool:

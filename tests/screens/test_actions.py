@@ -52,6 +52,7 @@ BEFORE = {
     ("placing", "part"): "x enter",
     ("tellings", "choose('child')"): "2",
     ("answers", "choose('plan')"): "b",
+    ("answers", "unfold"): "w",
 }
 """What has to be so before a row can show that it does something."""
 

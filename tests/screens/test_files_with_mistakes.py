@@ -147,7 +147,7 @@ def test_a_day_that_can_hardly_be_is_said_beside_its_student_and_in_the_list_of_
 def test_a_past_day_says_on_the_screens_what_was_changed_since(students):
     pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
     pacing.write_text(pacing.read_text(encoding="utf-8") + CHANGE, encoding="utf-8")
-    since = "Changed since: carry_limit in band 4-5 (1 December 2025)."
+    since = "Changed since: carry_limit at age 4-5 (1 December 2025)."
 
     async def says(pilot):
         assert since in pane(pilot.app, "#banner")

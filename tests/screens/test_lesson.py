@@ -214,7 +214,7 @@ def test_what_cannot_be_kept_is_not_left(students, unkept):
         app.clear_notifications()
         await press(pilot, "escape")
         assert app.screen.NAME == "lesson"
-        assert "Not kept: 1 alone. This round cannot be kept safe:" in told(app)
+        assert "Not kept: 1 without help. This round cannot be kept safe:" in told(app)
         assert "offered again" not in told(app)
         await press(pilot, "ctrl+q")
         assert app.is_running
