@@ -80,12 +80,12 @@ def test_a_decision_to_stay_stands_in_the_row_the_large_words_and_the_list_of_na
         assert app.changes == ("Bogdan: was ready, some to finish, now ready, you decided to stay",)
         await press(pilot, "escape")
         assert any("Bogdan" in line and "ready, you" in line for line in read(app))
-        assert (large("READY YOU STAY").split("\n")[0] in "\n".join(read(app))) == (size[1] > 34)
+        assert (large("READY, STAYING").split("\n")[0] in "\n".join(read(app))) == (size[1] > 34)
         await press(pilot, "enter")
-        assert large("READY YOU STAY").split("\n")[0] in "\n".join(read(app))
-        assert "on 8 December it was decided to stay for now" in pane(app, "#sentence")
+        assert large("READY, STAYING").split("\n")[0] in "\n".join(read(app))
+        assert "on 8 December you decided to stay" in pane(app, "#sentence")
         await press(pilot, "ctrl+p b o g d")
-        await eventually(pilot, lambda: shows(app, "ready, you stay"))
+        await eventually(pilot, lambda: shows(app, "ready, you decided to stay"))
 
     use(desk_at(students), walk, size)
 

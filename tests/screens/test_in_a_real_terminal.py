@@ -68,21 +68,21 @@ def terminal(tmp_path):
 
 
 def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
-    command = f"exec {sys.executable} -m tui --students {students} --on 2025-12-08"
+    command = f"exec {sys.executable} -m readiness browse --students {students} --on 2025-12-08"
     environment = f"cd {ROOT} && PYTHONPATH={ROOT} {command}"
     terminal.start(environment)
     terminal.wait_for("Temwa")
     terminal.press("End", "l")
     terminal.wait_for("Before: :| look again")
     terminal.press("a", "a", "c")
-    terminal.wait_for("C small reminder")
+    terminal.wait_for("C with a reminder")
     os.kill(terminal.pid(), signal.SIGKILL)
     terminal.wait_for_its_end()
     terminal.run("respawn-pane", "-k", "-t", "one", environment)
     terminal.wait_for("Temwa")
     terminal.press("End", "l")
     terminal.wait_for("Kept from 8 December 2025")
-    terminal.wait_for("C small reminder")
+    terminal.wait_for("C with a reminder")
     terminal.press("Escape")
     terminal.wait_for("1 everyone")
     terminal.press("q")

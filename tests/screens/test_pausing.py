@@ -83,7 +83,7 @@ def test_before_playing_is_noted_under_a_hold_it_is_said_to_stop(students):
         screen.round.mark(screen.round.add("wrist-lift"), 0)
         await press(pilot, "s")
         assert isinstance(pilot.app.screen, AreYouSure)
-        assert "would be noted: please stop playing now" in pilot.app.screen.words
+        assert "Stop playing now. Do not play through pain." in pilot.app.screen.words
         assert "days so far" not in pilot.app.screen.words
         await press(pilot, "escape")
 

@@ -37,7 +37,7 @@ def test_the_first_look_is_the_one_the_command_names_and_says_why(students, alma
         await press(pilot, TO_ALMA)
         assert list(pilot.app.screen.ask.skills) == first["skills"]
         assert pilot.app.screen.ask.why == first["why"]
-        assert "Looked at in every check of every unit" in pane(pilot.app, "#question")
+        assert "Looked at in every check, so it comes first" in pane(pilot.app, "#question")
         assert "more looks today. Key s stops here and notes what was seen." in pane(pilot.app, "#now")
 
     use(desk_at(students), walk)
@@ -147,7 +147,7 @@ def test_what_cannot_be_kept_is_not_left(students, alma):
     async def walk(pilot):
         await press(pilot, TO_ALMA + " a escape")
         assert pilot.app.screen.NAME == "placing"
-        assert "Not kept: 5 alone." in told(pilot.app)
+        assert "Not kept: 5 without help." in told(pilot.app)
 
     use(desk_at(students), walk)
 
