@@ -266,7 +266,7 @@ class Browse(OneAtATime):
 
     def _sheets(self) -> list[BaseScreen]:
         """Return the screens that are laid out; one that is not yet takes what is known when it is."""
-        return [one for one in self.screen_stack if isinstance(one, BaseScreen) and one.is_mounted]
+        return [one for one in self.screen_stack if isinstance(one, BaseScreen) and one.is_laid_out]
 
     def go_to(self, student: str) -> None:
         """Show why a student moves up or not, from wherever one is."""

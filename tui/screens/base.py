@@ -80,6 +80,11 @@ class BaseScreen(Screen[None]):
         """The student this screen is about, if it is about one."""
         return None
 
+    @property
+    def is_laid_out(self) -> bool:
+        """Whether its parts are there to be written to: not just before it is shown, nor when it goes."""
+        return self.is_mounted and bool(self.query(Title))
+
     def row(self) -> StudentRow | None:
         """Return the row of that student, None where there is none or the file cannot be read."""
         return self.desk.row(self.student) if self.student is not None else None
