@@ -85,7 +85,8 @@ def test_what_was_half_entered_is_offered_again(students):
     async def come_back(pilot):
         await press(pilot, "end l")
         assert shows(pilot.app, "Kept from 8 December 2025")
-        assert sum(line.startswith((" A without help", " C with a reminder")) for line in read(pilot.app)) == 3
+        marks = " A without help", " C with a reminder"
+        assert sum(line.startswith(marks) for line in read(pilot.app)) == 3
         await press(pilot, "x enter")
         assert half_done.offered(students / "temwa.toml") is None
 
