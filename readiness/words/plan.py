@@ -15,7 +15,7 @@ from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
-from readiness.words.blocking import brought_along_section
+from readiness.words.blocking import brought_along
 from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
@@ -54,11 +54,11 @@ def plan_sections(plan: LessonPlan, say: Phrases, *, full: bool) -> Iterator[Sec
     else:
         yield resting_section(say)
         yield Section("", (*head, *blocks))
-    yield brought_along_section(say)
     yield Section("", noted(*_counts(plan)))
     yield Section("More that could be worked on", noted(*_edge(plan, say)))
     yield Section("Not begun this time", noted(*_not_begun(plan, say)))
-    yield from closing([" ".join(_after(plan, say))], plan.cautions, full=full)
+    last = " ".join(filter(None, (*_after(plan, say), brought_along(say))))
+    yield from closing([last], plan.cautions, full=full)
 
 
 def _title(plan: LessonPlan, say: Phrases) -> str:
