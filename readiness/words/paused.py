@@ -107,7 +107,7 @@ def rest_elsewhere(record: Record, day: int) -> str:
 def hold_section(record: Record, day: int) -> Section:
     """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
     notice = hold_notice(record, day)
-    return Section("What comes first", (item(notice), item(caution("C1"))) if notice else ())
+    return Section("", (Paragraph(f"{notice} {caution('C1')}"),) if notice else ())
 
 
 def paused_sections(say: Phrases, *, full: bool = False) -> Iterator[Section]:

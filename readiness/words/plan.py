@@ -19,12 +19,15 @@ from readiness.words.blocking import brought_along
 from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, lay_out, noted
+from readiness.words.layout import Paragraph, Section, cells, lay_out, noted
 from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.remarked import remark_lines
 
 __all__ = ["plan_sections", "tell_plan"]
+
+ROOM: Final = 71
+"""So many columns an activity may take with the name of its skill: a block has a line."""
 
 
 def tell_plan(
@@ -139,11 +142,18 @@ def _to_do(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     softly = ""
     if skill in tender_skills(say.course, say.record, say.answer.on):
         softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
-    if block.remedy is not None:
+    if block.remedy is not None and _has_room(block, say):
         return f"{softly}{tidy(say.course.skill[skill].remedies[block.remedy])}"
     if skill in plan.presumed:
         return f"{softly}look in passing, probably there"
     return f"{softly}{_WHY[block.why]}"
+
+
+def _has_room(block: LessonBlock, say: Phrases) -> bool:
+    """Return whether the activity of a block stands in its line; that of the one thing always does."""
+    skill = say.course.skill[block.skills[0]]
+    activity = skill.remedies[block.remedy or 0]
+    return block.why == "one-thing" or cells(f"{skill.name}: {activity}") <= ROOM
 
 
 def _about(block: LessonBlock, plan: LessonPlan, say: Phrases) -> Iterator[str]:
@@ -155,6 +165,8 @@ def _about(block: LessonBlock, plan: LessonPlan, say: Phrases) -> Iterator[str]:
     if block.part not in ("review", "new") or not block.skills:
         return
     skill = say.course.skill[block.skills[0]]
+    if block.remedy is not None and not _has_room(block, say):
+        yield f"To try: {tidy(skill.remedies[block.remedy])}"
     yield f"{capital(_state(block, plan, say))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 

@@ -20,7 +20,7 @@ from readiness.words.reasons import plain_value, rule_value
 
 __all__ = ["tell_birthday", "tell_review"]
 
-SOON = 5
+SOON = 3
 """How many skills have room without asking for all."""
 
 

@@ -81,7 +81,7 @@ def sheet_sections(
     start = () if sheet.placing is None else (start_words(sheet.placing, say.course),)
     yield Section("", (
         Paragraph(sheet_title(say, sheet)),
-        *((Paragraph(PAUSED),) if is_paused else ()),
+        *((Paragraph(PAUSED, more=True),) if is_paused else ()),
         *map(Paragraph, filter(None, start)),
         *((Paragraph(expected_words(sheet.instrument)),) if counts else ()),
         *noted(*_size(sheet, say)),
@@ -90,8 +90,7 @@ def sheet_sections(
     yield resting_section(say)
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, say)))
-    yield Section("", tuple(map(Paragraph, ahead_lines(say))))
-    yield brought_along_section(say)
+    yield Section("", (*map(Paragraph, ahead_lines(say)), *brought_along_section(say).paragraphs))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
     yield from closing((), sheet.cautions, full=full)

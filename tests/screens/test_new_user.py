@@ -60,7 +60,7 @@ def test_a_showing_is_supposed_for_the_next_lesson_also_on_a_day_that_is_noted(s
         assert shows(app, "Supposed for the lesson on 9 December;")
         assert shows(app, "secure")
         assert not shows(app, "No state, no date")
-        await press(pilot, "0")
-        assert not shows(app, "Supposed for the lesson")
+        await press(pilot, "4")
+        assert not shows(app, "nothing is saved")
 
     use(desk_at(students, "2025-12-02"), walk, (120, 40))

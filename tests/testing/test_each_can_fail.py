@@ -63,7 +63,7 @@ def empty(tmp_path: Path) -> Path:
     return tmp_path / "empty"
 
 
-@pytest.mark.parametrize("name", ["first-year-voice"])
+@pytest.mark.parametrize("name", ["first-two-years", "first-year-voice"])
 def test_the_courses_that_come_with_the_program_keep_all(name: str, empty: Path) -> None:
     found = asked(ROOT / "skill_graphs" / name, empty)
     assert found.broken == set()

@@ -57,6 +57,7 @@ class Outline(OptionList):
         """Begin empty."""
         super().__init__(id=id, markup=False)
         self.opened: set[str] = set()
+        self._gone: tuple[str, int | None] = ("", None)
 
     def tell(self, entries: Sequence[Entry], opened: Sequence[str]) -> None:
         """Show other entries; those whose keys are in ``opened`` are open at first."""
@@ -65,13 +66,27 @@ class Outline(OptionList):
         self._fill(self._marked_key())
 
     def renew(self, entries: Sequence[Entry]) -> None:
-        """Show entries about the same thing again; what is open stays open."""
+        """Show entries about the same thing again; what is open stays open.
+
+        A skill whose entry has gone stays the subject until the cursor moves, and is found again when it
+        comes back: a switch that was turned for it is turned back by the same key.
+        """
+        about, marked, was_gone = self.subject, self._marked_key(), bool(self._gone[0])
         self.entries = tuple(entries)
-        self._fill(self._marked_key())
+        keys = {entry.key: entry.subject for entry, _, _ in self._seen(self.entries, 0, "")}
+        if about and (was_gone or marked not in keys):
+            marked = next((key for key, subject in keys.items() if subject == about), marked)
+        self._gone = ("", None)
+        self._fill(marked)
+        if self.subject != about:
+            self._gone = (about, self.highlighted)
 
     @property
     def subject(self) -> str:
         """The skill under the cursor: of the entry, or of what it stands under."""
+        about, at = self._gone
+        if about and self.highlighted == at:
+            return about
         if self.highlighted is None or self.highlighted >= len(self.shown):
             return ""
         entry, _, above = self.shown[self.highlighted]
