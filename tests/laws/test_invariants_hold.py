@@ -34,7 +34,7 @@ RECORDS = pytest.mark.parametrize("holds", OF_ANY_RECORD, ids=lambda one: one.__
 def test_of_any_record(holds: Any) -> None:
     """With chance of its own, as many examples as of any law."""
 
-    @given(situations(), st.randoms(use_true_random=False))
+    @given(situations(), st.randoms(use_true_random=True))
     def law(situation: Situation, chance: Random) -> None:
         holds(situation, chance)
 
@@ -57,7 +57,7 @@ def folder_of(graph: dict, pacing: dict) -> CourseFolder:
         return CourseFolder.read(Path(name))
 
 
-@given(folders(), st.randoms(use_true_random=False))
+@given(folders(), st.randoms(use_true_random=True))
 def test_of_any_course(read: CourseFolder, chance: Random) -> None:
     shaped_as_the_format_says(read)
     warned = {problem.id for check in PROMISES for problem in keeps_its_promise(check, read)}

@@ -35,7 +35,7 @@ TWO_OF_ONE_DAY = small(
 
 @example(TWO_OF_ONE_DAY, Random(1))
 @example(TWO_OF_ONE_DAY, Random(2))
-@given(situations(), st.randoms(use_true_random=False))
+@given(situations(), st.randoms(use_true_random=True))
 def test_order_in_the_file_changes_nothing(situation: Situation, chance: Any) -> None:
     tables = list(situation.student.items())
     chance.shuffle(tables)

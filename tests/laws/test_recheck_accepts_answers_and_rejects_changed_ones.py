@@ -101,7 +101,7 @@ def test_every_ready_answer_is_accepted(situation: Situation) -> None:
     assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
 
 
-@given(situations() | ready_ones(), st.randoms(use_true_random=False))
+@given(situations() | ready_ones(), st.randoms(use_true_random=True))
 @settings(max_examples=20)
 def test_no_answer_with_anything_changed_is_accepted(situation: Situation, chance: Random) -> None:
     asked = ask(situation)
