@@ -31,7 +31,7 @@ ABOUT_THE_CASE = {"id", "student", "on", "if", "why"}
 
 MUST_SHOW = {
     "stop playing while it hurts": "stop playing now",
-    "Do not play through pain": "Do not play through pain",
+    "do not play through pain": "do not play through pain",
     "advise a licensed clinician, through the family": "the family the same day and advise seeing a licensed",
     "no playing tasks assigned": "no playing tasks are given until",
     "look at seat, height, breaks and the jump in practice": "seat, height, breaks and the jump in practice",
