@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -20,6 +21,7 @@ from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle
+from readiness.words.wording import speak, worded
 from tui.view import StudentRow, View
 
 __all__ = ["Named", "Progress", "Reader"]
@@ -58,6 +60,8 @@ class Reader:
         """Read the whole studio; what did not change is kept. Answers are worked out when asked for."""
         before = self._last
         studio = self._studio(progress)
+        speak(studio.wording)
+        studio = replace(studio, course=studio.course and worded(studio.course))
         day, today, latest = self._day_of(studio)
         course = studio.course
         if course is None:

@@ -44,6 +44,7 @@ from readiness.words.editing import (
     watching_words,
 )
 from readiness.words.layout import Section, item, lay_out
+from readiness.words.wording import speak
 
 __all__ = ["open_with_course", "tell_trial"]
 
@@ -135,6 +136,7 @@ def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio
     if studio.course is None or errors(studio.problems):
         print_problems(errors(studio.problems))
         raise CommandError
+    speak(studio.wording)
     return studio, studio.course
 
 

@@ -27,6 +27,7 @@ from readiness.toml.texts import composed
 from readiness.toml.write import settle
 from readiness.words.empty import mend_course_words, mend_words, no_student_words
 from readiness.words.names import namesake_words
+from readiness.words.wording import speak, worded
 
 __all__ = [
     "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
@@ -108,7 +109,8 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
-    return studio, studio.course
+    speak(studio.wording)
+    return studio, studio.course if args.json else worded(studio.course)
 
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:

@@ -19,6 +19,7 @@ from readiness.words.grammar import capital, counted, date_words, listed, quoted
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.wording import seat
 
 __all__ = ["handover_sections", "not_asked", "tell_handover"]
 
@@ -88,8 +89,8 @@ def _safety(page: Handover, say: Phrases) -> Iterator[str]:
     yield f"Stop sign or word: {_filled(own.stop)}."
     yield "At any soreness or tiredness: stop at once, thank, write it down."
     if not page.holds:
-        seat = f"Bench {_filled(own.bench)}, footrest {_filled(own.footrest)}"
-        yield f"{seat}, distance mark {_filled(own.distance)}."
+        place = f"{capital(seat())} {_filled(own.bench)}, footrest {_filled(own.footrest)}"
+        yield f"{place}, distance mark {_filled(own.distance)}."
 
 
 def _lesson_title(page: Handover) -> str:
