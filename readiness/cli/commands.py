@@ -185,6 +185,7 @@ _TABLE: Final = {
     Moment.SCHOOL: (
         ("ask", "school", "a question over the whole studio: who is ready, stuck, due"),
         ("moderate", "school", "where two teachers noted the same check differently"),
+        ("network", "network", "many schools: gather under codes, judge, count"),
     ),
     Moment.FOLDER: (
         ("start", "studio", "make a studio folder"),

@@ -151,7 +151,7 @@ def _page(replies: list[Reply], course: Course) -> str:
         return school_page(replies, course)
     except ModuleNotFoundError as missing:
         needed = f"the charts of a page need {missing.name}, which is not installed"
-        raise CommandError(f"{needed}: `pip install 'readiness[charts]'`.") from None
+        raise CommandError(f"{needed}: `pip install '.[charts]'`.") from None
 
 
 def _table(reply: Reply, rows: object) -> str:
