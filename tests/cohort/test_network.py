@@ -133,8 +133,8 @@ def test_what_is_no_part_of_the_network_is_named(schools, course):
         "north-again": ("same-part", "north-again is the same school as north. Keep one of the two."),
         "old": (
             "other-course",
-            f"old was gathered for {course.name}, edition 2019-01; asked is {course.name}, edition "
-            f"{course.edition}. Gather it again.",
+            (f"old was gathered for {course.name}, edition 2019-01; asked is {course.name}, edition "
+            f"{course.edition}. Gather it again."),
         ),
         "readme.txt": ("not-a-part", "readme.txt is not a part: a part is a folder with students.parquet."),
         "x2": ("same-part", "x2 is the same school as x1. Keep one of the two."),
@@ -176,7 +176,7 @@ def test_the_report_counts_what_the_table_holds(say, answered, records):
     assert code == 2
     assert "stray is not a part" in " ".join(out.split())
     assert f"{len(records)} students" in out
-    code, out, err = say("report", "net", "--on", DAY, "--for", "third-party")
+    code, out, _err = say("report", "net", "--on", DAY, "--for", "third-party")
     assert "stray" not in out
     assert "1 December 2025" in out
 
