@@ -155,9 +155,10 @@ def _weeks(found: re.Match[str]) -> int:
 
 
 def _days_of_kind(draft: Draft, skill: DraftSkill) -> int:
-    """Return the most days that any age asks for skills of its kind."""
+    """Return the most days that any age for which it is asked needs for skills of its kind."""
     kind = draft.graph.text("skill", skill.id, "kind") or ""
-    days = (draft.pacing.number("band", band.name, "days_needed", kind) for band in draft.bands)
+    ages = {band.name for band in draft.bands} - {word.text for word in skill.optional_in}
+    days = (draft.pacing.number("band", age, "days_needed", kind) for age in ages)
     return max((int(one) for one in days if isinstance(one, int)), default=1)
 
 
