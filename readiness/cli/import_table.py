@@ -186,7 +186,8 @@ def _finish(
         print_json(_as_dict(args, found, done, unfinished))
     elif args.write:
         print("\n" + written_words(done, unfinished, (), text_width()), end="")
-        aside(caution("C9"))
+        if done:
+            aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)
     return Exit.READY if found.students or found.already or not found.unplaced else Exit.WRONG
 

@@ -105,7 +105,7 @@ def fold(text: str) -> str:
     >>> fold("  Hands-On: ")
     'hands on'
     """
-    plain = " ".join(composed(text).casefold().replace("_", " ").replace("-", " ").split())
+    plain = " ".join(re.sub(r"(?<=\w)[-_]+(?=\w)", " ", composed(text).casefold()).split())
     return plain.rstrip(" :.") or plain
 
 
@@ -195,7 +195,7 @@ def _above(table: Table, row: int, fits: Fits) -> tuple[dict[str, Cell], list[di
 def _named_values(cells: Row) -> Iterator[tuple[str, Cell]]:
     """Yield pairs such as "Student:" and "Temwa" beside it, or both in one cell."""
     filled = [cell for cell in cells if cell]
-    for cell, after in zip(filled, [*filled[1:], ""], strict=True):
+    for cell, after in zip(filled, [*filled[1:], ""], strict=False):
         name, colon, value = shown(cell).partition(":")
         said = value.strip() or after
         if colon and said and (role := _role(name, {})) in ("student", "day", "skill", "by"):

@@ -3,7 +3,7 @@
 Everything that was understood is kept beside what it was made of, so that it can be shown before anything is
 written. A row that cannot be placed keeps its reason. What a file holds already is left
 out, so the same table a second time adds nothing; what was written when a run was ended
-half-way is then complete after the next one. Each student's notes are one entry, written in one step.
+half-way is then complete after the next one. Each student's notes are written in one step.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -22,7 +22,7 @@ from typing import Final
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.record.append import add_blocks, block
+from readiness.record.append import add_entries, block
 from readiness.record.checks import birth_day
 from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.model import HELPS, Record
@@ -58,6 +58,7 @@ _WORDS: Final[Mapping[str, str]] = MappingProxyType({
 """What is written for how much help there was, folded. The ladder's own words and plain synonyms."""
 _TICKS: Final = frozenset({"✓", "✔", "☑", "√", "✅", "yes", "y", "true", "tick", "ticked"})
 _CROSSES: Final = frozenset({"✗", "✘", "☒", "❌", "\u00d7", "no", "n", "false", "cross"})
+_FIGURES: Final = frozenset("12345")
 _LONGEST: Final = 2000
 
 
@@ -107,7 +108,8 @@ class Understood:
         words: what stands in the table, what it was taken for, and how often, by role.
         students: what would be written; noted: how many notes that is; already: how many are there already.
         unplaced: rows that could not be placed; silent: those that name a skill and say nothing of it.
-        unknown: words nobody could match, by role; ticks: the sign that was read as "without help".
+        again: how many are second notes of a skill on one day; unknown: words nobody could match, by role.
+        ticks: the sign that was read as "without help".
     """
 
     heads: Heads
@@ -118,6 +120,7 @@ class Understood:
     already: int
     unplaced: tuple[Unplaced, ...]
     silent: tuple[int, ...]
+    again: int
     unknown: Mapping[tuple[str, str], int]
     ticks: str
 
@@ -249,11 +252,12 @@ class _Reader:
         self.mine: dict[str, _Mine] = {}
         self.unplaced: list[Unplaced] = []
         self.silent: list[int] = []
+        self.again = 0
         self.unknown: Counter[tuple[str, str]] = Counter()
 
     def _answered(self, question: Question) -> bool:
-        return (question.about == "student" and bool(self.choices.student)) or (
-            question.about == "day" and self.choices.day is not None)  # fmt: skip
+        said = {"student": self.choices.student or self._sheet(), "day": self.choices.day}
+        return bool(said.get(question.about))
 
     def _cells(self, *roles: str) -> Iterator[Cell]:
         columns = [one.at for one in self.heads.columns if one.role in roles]
@@ -283,7 +287,7 @@ class _Reader:
         kept = tuple(one for one in every if one.lessons or one.starts or one.new)
         return Understood(
             self.heads, self.order, tuple(self.questions), self.words, kept, already,
-            tuple(self.unplaced), tuple(dict.fromkeys(self.silent)), self.unknown, ticks,
+            tuple(self.unplaced), tuple(dict.fromkeys(self.silent)), self.again, self.unknown, ticks,
         )  # fmt: skip
 
     def _ask(self) -> None:
@@ -295,7 +299,7 @@ class _Reader:
             if not self.orders:
                 text = f"No one order reads all of the days, such as {example}."
             self.questions.append(Question("dates", "order", text, choices))
-        figures = [word for word in self.hows if word in "12345" and word not in self.known.said]
+        figures = [word for word in self.hows if word in _FIGURES and word not in self.known.said]
         if figures and not self.choices.best:
             text = "The numbers from 1 to 5 can mean both: which of the two ends is without help?"
             self.questions.append(Question("scale", "best", text, ("1", "5")))
@@ -318,9 +322,9 @@ class _Reader:
         found = self.known.student(code or name, self._text(row, "family"), born)
         if not isinstance(found, Refusal):
             return
-        if found.id == "several" or (found.id == "other-birth" and code):
-            raise _CannotPlaceError(found.message)
-        if found.id == "other-birth" and "id" not in {one.role for one in self.heads.columns}:
+        there = self.known.student(code or name)
+        is_new_too = not isinstance(there, Refusal) and there in self.mine and not code
+        if found.id in ("several", "other-birth") and not is_new_too:
             raise _CannotPlaceError(found.message)
         unit = self._text(row, "unit")
         meant = self._meant(self.known.unit(unit), "unit", unit) if unit else ""
@@ -415,6 +419,7 @@ class _Reader:
         lesson = lessons.get((day, by), NewLesson(day, {}, (), by, "", {}))
         helps, remarks = dict(lesson.helps), dict(lesson.remarks)
         if given in HELPS:
+            self.again += skill in helps
             helps[skill] = max(helps.get(skill, 0), HELPS.index(given))
         elif given == NOT_TRIED and skill not in lesson.not_tried:
             lesson = replace(lesson, not_tried=(*lesson.not_tried, skill))
@@ -480,7 +485,7 @@ class _Reader:
             found = "alone"
         elif not found and (meant in _CROSSES or (meant == "x" and any(one in _TICKS for one in self.hows))):
             found = "not-shown"
-        elif not found and len(meant) == 1 and meant in "12345" and self.choices.best:
+        elif not found and meant in _FIGURES and self.choices.best:
             found = HELPS[int(meant) - 1 if self.choices.best == 1 else 5 - int(meant)]
         if not found:
             self.unknown["how", text] += 1
@@ -545,26 +550,26 @@ def _leave_out_known(mine: _Mine) -> int:
 def write_notes(course: Course, understood: Understood, folder: Path) -> Iterator[tuple[str, Refusal | None]]:
     """Write what was understood, a student at a time; yield each id, with why it was not written.
 
-    A student's notes are one entry: there whole or not at all, and taken back by one undo.
+    A student's notes are written in one step: all are there or none. Each lesson is an entry of its own.
     """
     for mine in understood.students:
         wrong = next(iter(enrol(course, mine.new, folder)), None) if mine.new is not None else None
-        if wrong is None and (text := _entry(mine)):
+        if wrong is None and (texts := _entries(mine)):
             path = folder / f"{mine.record.id}.toml"
-            wrong = add_blocks(path, folder, text, lambda file, mine=mine: _changed(mine, file))  # type: ignore[misc]
+            wrong = add_entries(path, folder, texts, partial(_changed, mine))
         yield mine.record.id, wrong
 
 
-def _entry(mine: _Mine) -> str:
+def _entries(mine: _Mine) -> list[str]:
     lessons = sorted(mine.lessons.values(), key=lambda one: (one.on, one.by))
     starts = [
         block("unit_start", [("unit", unit), ("on", date.fromordinal(day))]) for unit, day in mine.starts
     ]
-    return "\n".join([*starts, *map(lesson_text, lessons)])
+    return [*starts, *map(lesson_text, lessons)]
 
 
 def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
-    """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entry already."""
+    """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entries."""
     if len(file.lesson) == len(mine.record.entire.lessons) + len(mine.lessons):
         return None
     message = f"somebody noted something about {mine.record.name} just now; please run it again."

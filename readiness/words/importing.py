@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
@@ -142,6 +143,9 @@ def _notes(found: Understood) -> Iterator[Paragraph]:
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
     if found.already:
         yield Paragraph(f"{counted(found.already, 'is', 'are')} noted already and stay as they are.")
+    if found.again:
+        second = counted(found.again, "is a second note", "are second notes")
+        yield Paragraph(f"{second} of a skill on one day; the way with more help is kept.")
     if found.silent:
         rows = ", ".join(map(str, found.silent[:_MOST_ROWS]))
         more = " ..." if len(found.silent) > _MOST_ROWS else ""
@@ -172,9 +176,9 @@ def _next(found: Understood) -> str:
 def question_words(question: Question) -> str:
     """Return a question, and with which option it is answered."""
     if question.kind == "column":
-        head = f'"{question.choices[0]}"' if question.choices else "HEAD"
+        column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
         other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
-        hint = f"Say it with `--column {question.about}={head}`{other.get(question.about, '')}."
+        hint = f"Say it with `--column {column}`{other.get(question.about, '')}."
     else:
         hint = f"{_WHICH[question.kind]} {' or '.join(question.choices)}."
     return f"{question.text} {hint}"
@@ -184,7 +188,7 @@ def written_words(done: Sequence[str], unfinished: Path | None, refused: Iterabl
     """Return what was written for whom, where the rest is, and how it is taken back."""
     told = [f"Written for {counted(len(done), 'student')}."] if done else ["Nothing new to write."]
     if done:
-        told[0] += f" `readiness undo {done[0]}` takes back all of it for {done[0]}."
+        told[0] += f" `readiness undo {done[0]}` takes back the last lesson of {done[0]}."
     if unfinished is not None:
         told.append(
             f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
