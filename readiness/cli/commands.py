@@ -158,6 +158,7 @@ _TABLE: Final = {
     ),
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
+        ("import", "import_table", "notes, students and units from a table you have"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
         ("decide", "entries", "keep what you decided, beside the verdict"),
