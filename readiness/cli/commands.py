@@ -177,6 +177,7 @@ _TABLE: Final = {
     ),
     Moment.COURSE: (
         ("check", "course", "mistakes in a course"),
+        ("course", "course_files", "add a skill, a unit or a strand to a course, or tidy its files"),
         ("compare", "compare", "what an edit or another course changes, and for whom"),
         ("watch", "compare", "while a course is edited: what each save changes for whom"),
         ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
