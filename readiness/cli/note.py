@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.offer import LADDER, Offer, lesson_offer
+from readiness.advice.offer import LADDER, Offer, far_skills, lesson_offer
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
@@ -28,7 +28,15 @@ from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
 from readiness.record.model import AGAIN, HELPS
-from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson, odd_letters
+from readiness.record.noting import (
+    FIELDS,
+    NewLesson,
+    check_day,
+    check_lesson,
+    note_lesson,
+    odd_day,
+    odd_letters,
+)
 from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
@@ -43,7 +51,14 @@ from readiness.words.noting import (
     round_words,
     unnoted_words,
 )
-from readiness.words.today import NOTHING_SHOWN, understood_words
+from readiness.words.today import (
+    NOTHING_NOTED,
+    NOTHING_SHOWN,
+    WHOSE,
+    far_words,
+    odd_words,
+    understood_words,
+)
 
 __all__ = ["drop_kept_lesson", "kept_after_all", "kept_as_typed", "note_all_the_same"]
 
@@ -153,12 +168,19 @@ def note_arguments(parser: Parser) -> None:
         help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
     )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    yes_option(parser)
     parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
     student_options(parser, "the day of the lesson")
     parser.add_argument(
         "loose", metavar="HOW SKILLS", nargs="*",
         help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
     )  # fmt: skip
+
+
+def yes_option(parser: Parser) -> None:
+    """Add ``--yes``, where a day may be odd or a student the wrong one."""
+    told = "note it although the day is odd, or the lesson looks like another student's"
+    parser.add_argument("--yes", action="store_true", help=told)
 
 
 def _steps(words: Iterable[str], wrong: list[Refusal]) -> list[tuple[int, str]]:
@@ -196,13 +218,55 @@ def run_note(args: argparse.Namespace) -> Exit:
     before = entry.answer()
     offer = offer_of(entry)
     typed = _typed(args, entry, before, offer)
-    if typed.lesson.is_empty and not typed.wrong:
-        refuse(check_lesson(entry.course, entry.record, replace(typed.lesson, note="-"), (), entry.latest))
-        return _by_asking(args, entry, before, typed.lesson, offer)
+    unsure = day_unsure(args, entry)
+    latest = entry.latest if unsure else max(entry.latest, entry.on)
     lesson = typed.lesson
-    found = check_lesson(entry.course, entry.record, lesson, typed.listed, entry.latest)
-    refuse([*typed.wrong, *(one for one in found if not (typed.wrong and one.id == "nothing-to-note"))])
-    return _write(args, entry, before, lesson)
+    if lesson.is_empty and not typed.wrong:
+        refuse([*check_lesson(entry.course, entry.record, replace(lesson, note="-"), (), latest), *unsure])
+        return _by_asking(args, entry, before, lesson, offer)
+    found = check_lesson(entry.course, entry.record, lesson, typed.listed, latest)
+    wrong = [one for one in found if not (typed.wrong and one.id == "nothing-to-note")]
+    refuse([*typed.wrong, *wrong, *unsure])
+    return write_lesson(args, entry, before, lesson)
+
+
+INSIST: Final = Refusal("insist", "If that is right all the same, say it again with --yes.")
+
+
+def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
+    """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
+    today = day_asked(None, entry.studio.today)
+    odd = [*odd_day(entry.record, entry.on, today, entry.studio.events)]
+    if args.yes or not (odd or entry.on > entry.latest):
+        return []
+    if args.json or not is_terminal():
+        return [*odd, INSIST]
+    keys = Keys()
+    keys.say(odd_words([one.message for one in (*check_day(entry.record, entry.on, entry.latest), *odd)]))
+    if keys.key().lower() == "y":
+        return []
+    keys.say(NOTHING_NOTED)
+    raise CommandError
+
+
+def _for_whom(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Entry | None:
+    """Return whose lesson it is: asked about where most of it is far from the student's unit.
+
+    None where nobody says so. Elsewhere than at a terminal it is refused, with the way to insist.
+    """
+    far = () if args.yes else far_skills(entry.course, entry.record, before, lesson.helps)
+    if not far:
+        return entry
+    told = far_words(entry.course, entry.record, before, far)
+    if args.json or not is_terminal():
+        raise CommandError(f"{told}\n{INSIST.message} For another student: `readiness note ID`.")
+    keys = Keys()
+    keys.say(told)
+    typed = (keys.line(WHOSE.format(name=entry.record.name)) or "").strip()
+    if typed.lower() in ("y", ""):
+        return entry if typed else None
+    args.student, args.on = typed, iso(lesson.on)
+    return open_entry(args)
 
 
 @dataclass
@@ -290,20 +354,36 @@ class _AskedHelps:
                 yield skill, words
 
 
-def _write(
+def write_lesson(
     args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, *, drop: bool = False
 ) -> Exit:
-    """Write the lesson and say what it changes."""
-    if not note_all_the_same(entry, lesson, asks=not args.json):
+    """Write the lesson and say what it changes; ``drop``: it was entered in a round, which is kept."""
+    whose = _for_whom(args, entry, before, lesson)
+    if whose is None:
+        print(kept_words(entry.record) if drop else NOTHING_NOTED)
+    if whose is None or not note_all_the_same(whose, lesson, asks=not args.json):
         return Exit.READY
+    if whose is not entry:
+        if drop:
+            drop_kept_lesson(entry)
+        entry, before = whose, whose.answer()
     if drop:
         _keep(entry, lesson)
-    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest)
+    latest = max(entry.latest, lesson.on)
+    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record.id, entry.path, lesson, why)
     if drop:
         drop_kept_lesson(entry)
+    _tell(args, entry, before, lesson, understood=not drop)
+    return Exit.READY
+
+
+def _tell(
+    args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, *, understood: bool
+) -> None:
+    """Say what was noted and what it changes; ``understood``: with what was understood of what was typed."""
     record = entry.again()
     after = entry.answer(record)
     if args.json:
@@ -324,10 +404,9 @@ def _write(
     else:
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
-        if not drop:
+        if understood:
             print(lines(understood_words(entry.course, lesson), text_width()), end="")
         print(noted_words(before, after, entry.course, record, lesson, text_width(), today), end="")
-    return Exit.READY
 
 
 def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
@@ -376,7 +455,7 @@ def _by_asking(
         drop_kept_lesson(entry)
         keys.say(NOTHING_SHOWN)
         return Exit.READY
-    return _write(args, entry, before, done, drop=True)
+    return write_lesson(args, entry, before, done, drop=True)
 
 
 def _pause(entry: Entry, words: str) -> str:

@@ -5,17 +5,19 @@ Short, because it is read while a child waits.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.model import Course
+from readiness.judging.answer import Answer
+from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 
 __all__ = [
-    "HURTS", "NOTHING_SHOWN", "NOT_THERE", "NO_PAUSE", "OTHER", "fine_words", "last_words",
-    "understood_words",
+    "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "far_words",
+    "fine_words", "last_words", "odd_words", "understood_words",
 ]  # fmt: skip
 
 HURTS: Final = (
@@ -25,6 +27,8 @@ HURTS: Final = (
 NO_PAUSE: Final = "No pause was opened. Where something hurts, `readiness pause` opens one at any time."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."
+NOTHING_NOTED: Final = "Nothing was noted."
+WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobody yet: "
 NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
 
 
@@ -65,3 +69,17 @@ def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:
             yield f"{capital(words)}: {'; '.join(names)}."
     if lesson.not_tried:
         yield f"Not asked: {'; '.join(tidy(course.skill[one].name) for one in lesson.not_tried)}."
+
+
+def odd_words(odd: Sequence[str]) -> str:
+    """Return what is odd about a day, with the keys."""
+    return "\n".join([*odd, "y note it all the same   any other key: note nothing"])
+
+
+def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]) -> str:
+    """Return that most of a lesson lies far from a student's unit, as a question."""
+    units = sorted({course.unit[course.skill[one].unit].number for one in far})
+    where = f"unit{'s' if len(units) > 1 else ''} {listed([str(one) for one in units])}"
+    here = course.unit[answer.unit].number if answer.unit else 0
+    told = f"{capital(number_words(len(far)))} skills of {where}"
+    return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
