@@ -21,6 +21,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.record.noting import check_day
 from readiness.studio.find import Location, StudioNotFoundError, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
@@ -193,6 +194,7 @@ def find_care(args: argparse.Namespace) -> Care:
     if where.students is None:
         raise CommandError("where the students are is not known; please name their folder with --students.")
     settle(where.students)
+    finish(where.students)
     only = alone(where, args.student)
     files = student_files(where.students) if only is None else (only,)
     loaded = with_copies_named([load_without_course(path) for path in files])

@@ -125,14 +125,14 @@ def drop_kept_lesson(entry: Entry) -> None:
 
 def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
     """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
-    steps = _steps(args.loose, [])
+    listed = steps(args.loose, [])
     helps = {typed: given for given, name in enumerate(FIELDS) for typed in getattr(args, name)}
-    helps |= {typed: given for given, typed in steps if given < len(FIELDS)}
+    helps |= {typed: given for given, typed in listed if given < len(FIELDS)}
     pairs = [text.partition("=") for text in args.remark]
     return NewLesson(
         on,
         helps,
-        (*args.not_tried, *(typed for given, typed in steps if given == len(FIELDS))),
+        (*args.not_tried, *(typed for given, typed in listed if given == len(FIELDS))),
         args.by,
         args.text,
         {skill.strip(): words.strip() for skill, _, words in pairs},
@@ -183,13 +183,18 @@ def yes_option(parser: Parser) -> None:
     parser.add_argument("--yes", action="store_true", help=told)
 
 
-def _steps(words: Iterable[str], wrong: list[Refusal]) -> list[tuple[int, str]]:
-    """Return each list of skills behind a figure of the ladder with its help; not asked is one more."""
-    given, found = -1, []
+def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -> list[tuple[int, str]]:
+    """Return each list of skills behind a figure of the ladder with its help; not asked is one more.
+
+    Args:
+        words: what was typed; wrong: what cannot be understood is put here.
+        bare: what a list before any figure is given; None where it needs one.
+    """
+    given, found = bare, list[tuple[int, str]]()
     for word in words:
         if word in (*LADDER, "-"):
             given = len(LADDER) if word == "-" else LADDER.index(word)
-        elif given < 0:
+        elif given is None:
             told = f'how was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
             wrong.append(Refusal("no-figure", f"{told}, as in 1 {word}."))
         else:
@@ -297,7 +302,7 @@ def _typed(args: argparse.Namespace, entry: Entry, answer: Answer, offer: Offer)
     not_tried: list[str] = []
     options = enumerate((*FIELDS, "not_tried"))
     given = ((help_, text) for help_, name in options for text in getattr(args, name))
-    for help_, text in (*given, *_steps(args.loose, result.wrong)):
+    for help_, text in (*given, *steps(args.loose, result.wrong)):
         for skill in find_skills(entry.course, text, own=nearby):
             if isinstance(skill, Refusal):
                 result.wrong.append(skill)

@@ -9,15 +9,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import Record
+from readiness.record.model import Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.layout import lines
+from readiness.words.noting import CROSSED_OUT, turn_words
 
 __all__ = [
-    "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "far_words",
-    "fine_words", "last_words", "odd_words", "understood_words",
+    "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "corrected_words",
+    "far_words", "fine_words", "last_words", "moved_words", "not_noted_words", "odd_words",
+    "understood_words",
 ]  # fmt: skip
 
 HURTS: Final = (
@@ -83,3 +87,64 @@ def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]
     here = course.unit[answer.unit].number if answer.unit else 0
     told = f"{capital(number_words(len(far)))} skills of {where}"
     return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
+
+
+def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:
+    """Return that a skill was not noted on a day, and where to see what was."""
+    name, see = quoted(course.skill[skill].name), f"`readiness shown {record.id} --on {iso(day)}`"
+    return f"{name} is not noted for {date_words(day)}; {see} says what is."
+
+
+def corrected_words(
+    before: Answer,
+    after: Answer,
+    course: Course,
+    record: Record,
+    given: Mapping[str, int],
+    lessons: Sequence[Lesson],
+    width: int = 80,
+) -> str:
+    """Return what no longer counts, how it was instead, and what that makes of the verdict.
+
+    Args:
+        before, after: the answers of the day, as it was noted and as it is now.
+        course, record: what is taught, and what was seen.
+        given: by skill what was wrong, and the help it took in truth, -1 where that was not said.
+        lessons: those of the day; width: the widest line.
+    """
+    day, name = date_words(after.on), tidy(record.name)
+    told = [
+        f"{tidy(course.skill[one.skill].name)}, noted {HELP_WORDS[one.help]}"
+        for lesson in lessons
+        for one in lesson.showings
+        if not given or one.skill in given
+    ]
+    known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
+    what = "; ".join(told) if given else f"all that was noted ({counted(len(told), 'thing')})"
+    return lines([
+        f"Corrected for {name}, {day}: {what}. It stays in the file and no longer counts.",
+        *understood_words(course, NewLesson(after.on, known)),
+        turn_words("As it was noted", before, "Now", after, course, record),
+        f"A slip? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def moved_words(
+    lessons: Sequence[Lesson], turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80
+) -> str:
+    """Return which lesson went from one student to another, and what that makes of both verdicts.
+
+    Args:
+        lessons: what was moved.
+        turns: of the first and of the other student, the answers before and after, course and record.
+    """
+    (_, _, _, here), (_, _, _, there) = turns
+    count = sum(len(one.showings) for one in lessons)
+    day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
+    return lines([
+        f"Moved from {tidy(here.name)} to {tidy(there.name)}: {day}, {counted(count, 'thing')}.",
+        *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
+          for was, now, course, record in turns),
+        CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
+        f"A slip? `readiness undo {there.id}` takes this back in both files.",
+    ], width)  # fmt: skip
