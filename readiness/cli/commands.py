@@ -161,6 +161,8 @@ _TABLE: Final = {
         ("import", "import_table", "notes, students and units from a table you have"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
+        ("correct", "correct", "something was noted wrongly: it no longer counts"),
+        ("move-note", "correct", "a lesson was noted for the wrong student"),
         ("decide", "entries", "keep what you decided, beside the verdict"),
         ("task", "entries", "home tasks: list, give, report"),
         ("promise", "entries", "promises: list, give, answer"),

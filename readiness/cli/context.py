@@ -17,6 +17,7 @@ from readiness.cli.day import add_day_option, latest_day
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
 from readiness.studio.cache import cache_folder, keeping
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
@@ -117,6 +118,8 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
     """Read a studio with what was kept of its files before; ``only``: that one student's file."""
     if where.students is not None:
         settle(where.students)
+        if told := finish(where.students):
+            aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
     with keeping(cache_folder(os.environ), files) as read_student:
         return load_studio(where, read_student, only)

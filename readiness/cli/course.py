@@ -19,7 +19,7 @@ from readiness.cli.context import (
     print_problems,
     read_studio,
 )
-from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
@@ -212,7 +212,7 @@ def run_map(args: argparse.Namespace) -> Exit:
     answer = None
     if args.student is not None:
         record = pick_student(studio, args.student)
-        answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+        answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
         if notice := hold_notice(record, answer.on):
             aside(notice)
     text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)

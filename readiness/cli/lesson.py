@@ -21,7 +21,7 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_for
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import write_file
@@ -67,7 +67,7 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
     sheet = check_sheet(course, record, answer, keys, minutes)
     if args.html is not None:
         write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)
@@ -115,7 +115,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     calendar = studio.calendar(record.id)
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     if args.today and is_noted(record, on):
         raise CommandError(
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
@@ -160,7 +160,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     page = hand_over(course, record, answer, studio.events)
     sharing = as_if_agreed(record, "substitute", day)
@@ -196,7 +196,7 @@ def run_together(args: argparse.Namespace) -> Exit:
     records = [pick_student(studio, typed) for typed in (args.one, args.other)]
     if records[0].id == records[1].id:
         raise CommandError(f"both names mean {records[0].name}. Please name two students.")
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     pair = pair_up(
         course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
     )
@@ -234,7 +234,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
         raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answer = judge(course, record, day, studio.calendar(record.id))
     draft = letter(args.reader, answer, course, record, studio.where.letters)
     if args.json:
