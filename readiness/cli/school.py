@@ -12,7 +12,6 @@ import io
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import Final
 
 from readiness.advice.placing.round import placing_round
@@ -27,12 +26,11 @@ from readiness.cli.context import (
 from readiness.cli.day import add_day_option, day_for, day_typed, latest_day
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import write_file
+from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
-from readiness.pages.document import MADE_BY
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import HELPS, Record
 from readiness.school.clocks import odd_days
@@ -61,7 +59,7 @@ def ask_arguments(parser: Parser) -> None:
         "all: the first five, a line each; promises: what is still open",
     )  # fmt: skip
     shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
-    shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
+    add_page_options(parser, shape)
     parser.add_argument(
         "--for", dest="reader", choices=("school", "third-party"), default="school",
         help="third-party: counts of the first of the month, no names, nothing under 5 (default: school)",
@@ -138,17 +136,19 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
         print(json.dumps({"format": 1, **together}, ensure_ascii=False, indent=2))
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
-    elif args.html is not None:
-        write_file(args.html, _page(replies, course), MADE_BY)
     else:
-        print(reply_words(replies, course, text_width(), full=args.full), end="", flush=True)
+        show(
+            args,
+            lambda width: reply_words(replies, course, width, full=args.full),
+            lambda paper: _page(replies, course, paper),
+        )
 
 
-def _page(replies: list[Reply], course: Course) -> str:
+def _page(replies: list[Reply], course: Course, paper: str) -> str:
     from readiness.pages.school import school_page
 
     try:
-        return school_page(replies, course)
+        return school_page(replies, course, paper)
     except ModuleNotFoundError as missing:
         needed = f"the charts of a page need {missing.name}, which is not installed"
         raise CommandError(f"{needed}: `pip install '.[charts]'`.") from None

@@ -11,11 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
+__all__ = ["BLANK", "Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
+
+BLANK: Final = "________"
+"""Where something is to be filled in by hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +32,8 @@ class Paragraph:
     more: bool = False
     about: str = ""
     """The id of the skill it is about, where it is about one."""
+    row: tuple[str, ...] = ()
+    """The cells before the text, where it is a row of a table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +74,7 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
             row[-1],
             indent,
             "".join(f"{cell}{' ' * (wide - cells(cell))}  " for cell, wide in zip(row, widths, strict=False)),
+            row=tuple(row[:-1]),
         )
         for row in rows
     )

@@ -66,6 +66,10 @@ class Phrases:
         """Return a skill's name for a sentence."""
         return quoted(self.course.skill[skill].name)
 
+    def plain(self, skill: str) -> str:
+        """Return a skill's name for a line of its own."""
+        return tidy(self.course.skill[skill].name)
+
     def titled(self, skill: str) -> str:
         """Return a skill's name with the id that stands in the files."""
         return f"{tidy(self.course.skill[skill].name)} ({skill})"
