@@ -14,11 +14,10 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import plain_verdict
+from readiness.words.brief import called, namesakes, plain_verdict
 from readiness.words.empty import ENROL
 from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
 from readiness.words.layout import Paragraph, Section, cells, columns, lay_out
-from readiness.words.names import called, namesakes
 
 __all__ = [
     "check_words", "doctor_words", "mended_words", "other_file_words", "problem_count", "recheck_words",
