@@ -78,7 +78,8 @@ class _Page(Phrases):
             yield "The verdict is the same; the reasons have changed."
 
     def verdict_of(self, answer: Answer) -> str:
-        where = f" ({self.unit(answer.unit)})" if answer.unit in self.course.unit else ""
+        unit = answer.unit
+        where = f" ({self.unit(unit)})" if unit is not None and unit in self.course.unit else ""
         return f"{self.day(answer.on)}: {plain_verdict(answer, self.course)}{where}."
 
     def why(self, found: Changed) -> Iterator[Paragraph]:

@@ -166,7 +166,7 @@ class _Why(Phrases):
         """Return how many skills of each state hold the move up, and how many groups."""
         blockers = self.answer.blockers
         states = Counter(self.standing(blocker.skill).state for blocker in blockers if blocker.skill)
-        told = []
+        told: list[str] = []
         for state, (for_single, for_several) in _CLAUSES.items():
             if count := states[state]:
                 noun = "" if told else " skill" if count == 1 else " skills"
