@@ -23,9 +23,8 @@ from readiness.school.questions import LISTS
 from readiness.school.students import Judged
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import verdict_change
+from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
-from readiness.words.names import namesakes
 
 __all__ = ["StudentRow", "View", "differences", "folded"]
 

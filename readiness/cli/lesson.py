@@ -29,12 +29,12 @@ from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import sections_page
 from readiness.record.consents import as_if_agreed
+from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
 from readiness.words.letter_file import template_text
 from readiness.words.letters import READERS, letter, letter_sections, letter_words
-from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections, tell_plan
 from readiness.words.sheet import tell_sheet

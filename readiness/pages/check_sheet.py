@@ -15,12 +15,11 @@ from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 from readiness.words.sheet import (
     BOXES,
     CONDUCT,
@@ -121,7 +120,7 @@ _LINE: Final = tag("div", "", class_="line")
 
 def _remarks(sheet: CheckSheet, skills: tuple[str, ...], say: Phrases) -> Iterator[Markup]:
     """Yield what was last remarked about some skills."""
-    return (tag("div", line) for line in remark_lines(say, sheet.said, skills))
+    return (tag("div", line) for line in say.remarks(sheet.said, skills))
 
 
 def _row(number: str, what: Markup, kind: str = "") -> Markup:

@@ -20,7 +20,7 @@ from readiness.pages.document import Markup, document, joined, tag
 from readiness.school.counts import Stay
 from readiness.school.questions import Reply
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, tidy
+from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Section
 from readiness.words.school import (
     CHART_WORDS,
@@ -37,7 +37,7 @@ from readiness.words.school import (
     tell_reply,
     title_words,
 )
-from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines, unit_words
+from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

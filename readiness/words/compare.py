@@ -13,7 +13,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
-from readiness.words.brief import supposed_line, verdict_words
+from readiness.words.brief import supposed_line
 from readiness.words.cautions import caution, closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, date_words, listed, tidy
@@ -66,8 +66,8 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
     lesson = both.changed.answer.on
     then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
-        item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Then{then}: {verdict_words(both.changed)}."),
+        item(f"As it is: {both.plain.verdict}."),
+        item(f"Then{then}: {both.changed.verdict}."),
     ))
     if answer.verdict == Verdict.PAUSED:
         yield Section("", (Paragraph(caution("C1")),))

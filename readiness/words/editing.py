@@ -20,11 +20,10 @@ from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
-from readiness.words.brief import verdict_brief
+from readiness.words.brief import called, namesakes, verdict_brief
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
-from readiness.words.names import called, namesakes
 from readiness.words.school_rows import who
 
 __all__ = [

@@ -27,10 +27,9 @@ def no_student_words(folder: Path | None) -> str:
 
 def mend_words(student: str, count: int) -> str:
     """Return that a student's file must be corrected first, below the list of what is wrong."""
-    mistakes = "mistake" if count == 1 else "mistakes"
     return (
-        f"please correct the {mistakes} above in {student}.toml and ask again; half a file is no answer. "
-        "Nothing in it is lost or changed."
+        f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml and ask "
+        "again; half a file is no answer. Nothing in it is lost or changed."
     )
 
 
@@ -44,41 +43,34 @@ def mend_course_words(count: int) -> str:
 
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
-    return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {_instead(record, day)}"
-
-
-def _instead(record: Record, day: int) -> str:
     student = record.id
     later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
-    if later is not None:
-        return f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
-    if any(hold.is_open(day) for hold in record.holds):
-        return f"What comes first: `readiness why {student}`"
-    return (
+    instead = (
         f"What to look at in the first: `readiness sheet {student}`; afterwards, `readiness note {student}` "
         "keeps what was seen."
     )
+    if later is not None:
+        instead = f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
+    elif any(hold.is_open(day) for hold in record.holds):
+        instead = f"What comes first: `readiness why {student}`"
+    return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {instead}"
 
 
 def no_hold_words(record: Record, day: int, part: str = "") -> str:
-    """Return that there is no pause, what there was, and what can be done.
-
-    Args:
-        record: the student's record; day: the day asked about.
-        part: the part of the body asked about; any by default.
-    """
-    name, kind = tidy(record.name), f" ({part})" if part else ""
+    """Return that there is no pause of a part of the body (of any by default), and what can be done."""
     holds = [hold for hold in record.entire.holds if part in ("", hold.part)]
-    later = min((hold.opened for hold in holds if hold.opened > day), default=None)
-    told = [f"{name} is not paused{kind} on {date_words(day)}."]
-    if since := next((hold for hold in reversed(holds) if hold.is_open(day)), None):
-        told = [_closed_later(record, since, day)]
-    elif later is not None:
-        told.append(f"A later pause began on {date_words(later)}: give the day it ended with --on.")
-    elif closed := [hold.closed for hold in holds if hold.closed is not None]:
-        told.append(f"The last pause ended on {date_words(max(closed))}.")
-    told.append(f"Where things stand: `readiness why {record.id}`")
-    return " ".join(told)
+    since = next((hold for hold in reversed(holds) if hold.is_open(day)), None)
+    none = f"{tidy(record.name)} is not paused{f' ({part})' if part else ''} on {date_words(day)}."
+    told = f"{none}{_other_hold(holds, day)}" if since is None else _closed_later(record, since, day)
+    return f"{told} Where things stand: `readiness why {record.id}`"
+
+
+def _other_hold(holds: list[Hold], day: int) -> str:
+    """Return which pause came after a day, or was the last before it."""
+    if later := [hold.opened for hold in holds if hold.opened > day]:
+        return f" A later pause began on {date_words(min(later))}: give the day it ended with --on."
+    closed = [hold.closed for hold in holds if hold.closed is not None]
+    return f" The last pause ended on {date_words(max(closed))}." if closed else ""
 
 
 def _closed_later(record: Record, hold: Hold, day: int) -> str:
@@ -94,8 +86,6 @@ def _closed_later(record: Record, hold: Hold, day: int) -> str:
 
 def undo_words(message: str, record: Record, path: Path) -> str:
     """Return why nothing was taken back, and how what is there is changed by hand."""
-    seen = (
-        f"; `readiness shown {record.id}` says what was noted last" if record.lessons
-        else f"; `readiness forget {record.id}` is for a student who should not be here"
-    )  # fmt: skip
-    return f"{message} You can change it yourself in {path}{seen}."
+    seen = f"`readiness shown {record.id}` says what was noted last"
+    leave = f"`readiness forget {record.id}` is for a student who should not be here"
+    return f"{message} You can change it yourself in {path}; {seen if record.lessons else leave}."

@@ -9,14 +9,17 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
-__all__ = ["BLANK", "Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
+__all__ = [
+    "BLANK", "Paragraph", "Section", "asked_for", "bullets", "cells", "columns", "item", "lay_out", "lines",
+    "noted", "plain", "under",
+]  # fmt: skip
 
 BLANK: Final = "________"
 """Where something is to be filled in by hand."""
@@ -54,6 +57,16 @@ def item(text: str, *, more: bool = False) -> Paragraph:
     return Paragraph(text, lead="- ", more=more)
 
 
+def bullets(title: str, texts: Iterable[str], *, more: bool = False) -> Section:
+    """Return a list under its title."""
+    return Section(title, tuple(item(text) for text in texts if text), more)
+
+
+def plain(*texts: str, more: bool = False) -> Section:
+    """Return paragraphs without a title; empty texts are left out."""
+    return Section("", tuple(Paragraph(text) for text in texts if text), more)
+
+
 def under(text: str) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4)
@@ -62,6 +75,11 @@ def under(text: str) -> Paragraph:
 def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
     """Return what is shown on request only; empty texts are left out."""
     return tuple(Paragraph(text, indent, more=True) for text in texts if text)
+
+
+def asked_for(paragraphs: Iterable[Paragraph]) -> Iterator[Paragraph]:
+    """Yield paragraphs as what is shown on request only."""
+    return (replace(paragraph, more=True) for paragraph in paragraphs)
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:

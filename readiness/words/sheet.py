@@ -15,17 +15,14 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.ahead import ahead_lines
-from readiness.words.blocking import brought_along_section
-from readiness.words.both import resting_section
+from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted
-from readiness.words.paused import hold_section
+from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 
 __all__ = [
     "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "expected_words", "item_title",
@@ -136,7 +133,7 @@ def _items(sheet: CheckSheet, say: Phrases) -> Iterator[Paragraph]:
     for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
         yield line
         yield from _agreed(say, one)
-        yield from (Paragraph(text, 6) for text in remark_lines(say, sheet.said, one.skills))
+        yield from (Paragraph(text, 6) for text in say.remarks(sheet.said, one.skills))
         yield from noted(*look_lines(say, one), indent=6)
 
 

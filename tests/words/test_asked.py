@@ -56,7 +56,7 @@ def test_one_off_day_and_two_in_a_row(about):
     off = about("noemi", "2025-12-03", "eighth-pairs")
     assert "One off day after it was secure." in off
     assert "One off day is no reason to conclude anything." in off
-    assert 'asks for a look before the move: needed for "Plays paired eighths" in unit 10' in off
+    assert "It asks for a look before the move. Unit 10 builds on it: Plays paired eighths." in off
     loose = about("chikondi", "2025-12-02", "alternate-arms-steady")
     assert "Two days in a row that do not count" in loose
     assert "Look on another day before concluding anything." in loose

@@ -63,7 +63,7 @@ def test_the_way_from_the_one_thing_to_what_it_frees(told, flat):
 
 def test_every_number_stands_with_its_line_and_whose_it_is(told, flat, course_folder):
     text = flat(told("temwa", "2025-12-02"))
-    assert "Different days needed: movements 3 (pacing.toml:" in text
+    assert "Secure after 3 different days for movements (pacing.toml:" in text
     number = int(text.split("movements 3 (pacing.toml:")[1].split(",")[0])
     lines = (course_folder / "pacing.toml").read_text(encoding="utf-8").splitlines()
     assert lines[number - 1] == "motor = 3"
@@ -109,8 +109,9 @@ def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
         "Tell the family",
         "licensed clinician",
         "No playing tasks",
-        ("range, loudness, pauses, water" if part == "voice" else "seat, height, breaks")
-        + " and the jump in practice are worth a look",
+        "range, loudness, pauses and water, and whether singing rose too fast"
+        if part == "voice"
+        else "the seat, its height and the breaks, and whether practice rose too fast",
         "Only an adult ends the pause",
     ):
         assert words in said

@@ -20,9 +20,8 @@ from textual.strip import Strip
 from textual.widgets import Static
 
 from readiness.terms import Verdict
-from readiness.words.brief import days_since, one_thing_line, verdict_row
+from readiness.words.brief import called, days_since, one_thing_line, verdict_row
 from readiness.words.grammar import tidy
-from readiness.words.names import called
 from readiness.words.noting import HALF_ENTERED
 from tui.messages import Chosen, Pointed
 from tui.view import StudentRow, View
