@@ -32,6 +32,7 @@ from readiness.record.table_heads import Question
 from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal
+from readiness.words.brief import namesakes
 from readiness.words.cautions import caution
 from readiness.words.importing import (
     NOT_A_TABLE,
@@ -40,7 +41,6 @@ from readiness.words.importing import (
     understood_words,
     written_words,
 )
-from readiness.words.names import namesakes
 
 _WHY: Final = "Why it was not noted"
 """Stands in every file of rows to finish, so that it is known again."""

@@ -15,7 +15,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Final
 
-from readiness.record.append import entry_of
+from readiness.record.append import entries_of
 from readiness.record.marks import NOTED, TAKEN, end_of, is_noted, line_end, mark_of, standing
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
@@ -105,7 +105,7 @@ def _do(folder: Path, step: Step) -> Refusal | None:
     done = Refusal("done", "")
 
     def edit(before: bytes) -> bytes | Refusal:
-        return done if is_noted(step.add.encode(), before) else entry_of(path, before, step.add)
+        return done if is_noted(step.add.encode(), before) else entries_of(path, before, (step.add,))
 
     refusal = writing.append(path, folder, edit, end_of)
     return None if refusal == done else refusal
