@@ -8,7 +8,7 @@ and ``*`` alone, since nothing can tell later that a finger slipped.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
@@ -17,6 +17,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import Calendar, Event
 
@@ -36,7 +37,7 @@ KEYS: Final[Mapping[str, str | int]] = MappingProxyType({
 assert len(LADDER) == len(HELPS)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Offered:
     """One line: its skills (several at one glance), and why, an id of the sheet or of the plan."""
 
@@ -44,7 +45,7 @@ class Offered:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Offer:
     """What is offered on a day.
 

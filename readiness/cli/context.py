@@ -121,8 +121,9 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
         if told := finish(where.students):
             aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
-    with keeping(cache_folder(os.environ), files) as read_student:
-        return load_studio(where, read_student, only)
+    cache = cache_folder(os.environ)
+    with keeping(cache, files) as read_student:
+        return load_studio(where, read_student, only, cache)
 
 
 def alone(where: Location, student: str | None) -> Path | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Protocol
 
@@ -16,6 +16,7 @@ from readiness.advice.offer import FINE, KEYS
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.find import find_skill
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF, glance_words
@@ -58,7 +59,7 @@ class Asked(Protocol):
         """Why, as an id."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AskedLine:
     """One question: the skills that its answer is about, and a few words on why it is asked."""
 

@@ -9,7 +9,7 @@ checking are the same thing, so that no course is judged that ``check`` would re
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -20,7 +20,7 @@ import tomli_w
 from readiness.course.checks import check
 from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
-from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
+from readiness.course.model import Band, Course, Group, LoadedCourse, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable, shipped_bands
 from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
@@ -29,21 +29,15 @@ from readiness.toml.read import parse_toml
 __all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 
 
-@dataclass(frozen=True, slots=True)
-class LoadedCourse:
-    """A course, None where its files have an error, beside all problems of the files."""
-
-    course: Course | None
-    problems: tuple[Problem, ...]
-
-
 def load_course(folder: Path) -> LoadedCourse:
     """Read and check the ``graph.toml`` and ``pacing.toml`` of a folder."""
     if not folder.is_dir():
         hint = "name the folder that holds graph.toml and pacing.toml"
         place = Place(folder, 1, 1)
         return LoadedCourse(None, (Problem("no-folder", "error", place, "there is no such folder", hint),))
-    return course_of(read_files(folder), folder)
+    found = read_files(folder)
+    every = (file for one in (found.graph, found.pacing) for file in (one.path, *one.bases))
+    return replace(course_of(found, folder), files=tuple(dict.fromkeys((*every, folder / PACING))))
 
 
 def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> Course:

@@ -7,12 +7,13 @@ know nothing of each other; that is the business of :class:`~readiness.course.dr
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Protocol
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -29,7 +30,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Word:
     """A text in a file and where it stands."""
 
@@ -47,7 +48,7 @@ class Source(Protocol):
         """Return where a value stands."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Written:
     """All that a file says, whatever its shape, and where; empty for an unreadable one."""
 
@@ -93,7 +94,7 @@ class Written:
         return self.source.value_place(*path)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftUnit:
     """A ``[unit.x]`` table; ``number`` counts from 1."""
 
@@ -105,7 +106,7 @@ class DraftUnit:
     weeks_place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftGroup:
     """One entry of ``stands_on_some``."""
 
@@ -115,7 +116,7 @@ class DraftGroup:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftSkill:
     """A ``[skill.x]`` table."""
 
@@ -144,7 +145,7 @@ class DraftSkill:
         return tuple(word.text for word in self.replaced_words)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftBand:
     """A ``[band.x]`` table, as far as the checks ask."""
 
@@ -156,7 +157,7 @@ class DraftBand:
     review_share: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftChange:
     """A ``[[change]]`` block of the pacing."""
 

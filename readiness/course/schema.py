@@ -211,7 +211,7 @@ CountingHelp = Literal["alone", "cue"]
 class _Table(BaseModel):
     """A table with exactly these keys."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
 
 
 class StrandTable(_Table):

@@ -11,10 +11,11 @@ import json
 import re
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.record.append import entries_of
 from readiness.record.marks import NOTED, TAKEN, end_of, is_noted, line_end, mark_of, standing
 from readiness.toml import write as writing
@@ -26,7 +27,7 @@ _NAME: Final = ".moving.json"
 _MOVED: Final = re.compile(rb"^# moved ([0-9a-f]{8})(?: # [0-9a-f]{8})?\r?$", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
     """What is done in one file: an entry is added, or the entry with a mark is taken back."""
 

@@ -109,7 +109,7 @@ Verdict = Literal["paused", "not-yet", "look-again", "ready-taking-along", "read
 class Block(BaseModel):
     """What every block shares: nothing is converted, nothing unknown is let in."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
 
 class UnitStartBlock(Block):

@@ -10,10 +10,11 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 from unicodedata import combining, east_asian_width
 
+from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
@@ -25,7 +26,7 @@ BLANK: Final = "________"
 """Where something is to be filled in by hand."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paragraph:
     """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line; ``more`` on request."""
 
@@ -39,7 +40,7 @@ class Paragraph:
     """The cells before the text, where it is a row of a table."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
     """A title (may be empty) with its paragraphs; ``more``: all of it is shown on request only."""
 

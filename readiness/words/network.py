@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Numbers
 from readiness.school.disclosure import OutsideNumbers
 from readiness.words.cautions import caution
@@ -24,7 +24,7 @@ SKILLS: Final = 8
 """So many of the skills that keep students are named; all with ``--full``."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Report:
     """The counts of a network on a day.
 

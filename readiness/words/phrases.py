@@ -8,7 +8,6 @@ nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from readiness.course.graph import first_needed
@@ -16,6 +15,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule, rules_in
+from readiness.lazy import dataclass
 from readiness.record.model import AGAIN, HELPS, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict

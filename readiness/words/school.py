@@ -8,11 +8,11 @@ hidden, never left out quietly.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Stay
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
@@ -86,7 +86,7 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReplyPart:
     """Rows that stand together, under a title of their own or none."""
 
@@ -94,7 +94,7 @@ class ReplyPart:
     rows: tuple[Any, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Told:
     """One answer as it is put on a page: what is said first, the rows, what is said last."""
 

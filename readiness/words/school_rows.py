@@ -7,11 +7,11 @@ in ``words.school``.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
@@ -68,7 +68,7 @@ def headings(row: object) -> tuple[str, ...]:
     return _KINDS[type(row)].headings if type(row) in _KINDS else ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Rows:
     """The rows of a day."""
 
@@ -235,7 +235,7 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Kind:
     """How rows of one kind are told, and what stands over their columns."""
 
