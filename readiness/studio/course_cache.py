@@ -9,6 +9,7 @@ classes; nothing else in it is ever made.
 from __future__ import annotations
 
 import pickle
+import time
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import replace
@@ -33,6 +34,7 @@ _MADE: Final = {
     "datetime": {"date"},
 }  # fmt: skip
 """The classes of which there are values in a course."""
+_UNUSED_DAYS: Final = 100
 _SEAL: Final = sha256().digest_size
 
 
@@ -55,6 +57,9 @@ def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
             kept.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             data = pickle.dumps((_state(loaded.files), replace(loaded, course=replace(loaded.course))))
             put(kept, sha256(data).digest() + data)
+            for old in kept.parent.glob("*.course"):
+                if time.time() - old.stat().st_mtime > _UNUSED_DAYS * 86_400:
+                    old.unlink()
     return loaded
 
 

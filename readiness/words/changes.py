@@ -14,7 +14,6 @@ from typing import Final
 
 from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
-from readiness.editing.course_history import changes_since
 from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.record.model import Record
@@ -287,9 +286,12 @@ _KNOWN_BY: Final[Mapping[str, str]] = MappingProxyType({
 
 def since_then(course: Course, day: int, today: int) -> str:
     """Return in a sentence that a past day is answered by what was changed since; empty where nothing was."""
+    if day >= today:
+        return ""
+    from readiness.editing.course_history import changes_since  # it runs git, which few questions need
+
     changed = [
-        f"{rule} at age {band} ({date_words(on)})"
-        for on, band, rule, *_ in (changes_since(course, day, today) if day < today else ())
+        f"{rule} at age {band} ({date_words(on)})" for on, band, rule, *_ in changes_since(course, day, today)
     ]
     if any(day < turning <= today for turning in (course.entire or course).turning_days):
         changed.append("skills that started or stopped, which are read as they were that day")

@@ -8,17 +8,19 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
 from readiness.record.forget import Forgotten
 from readiness.record.model import Record
-from readiness.studio.backup import Archive, State, Step
-from readiness.studio.leftovers import Leftovers
 from readiness.toml.problems import Place
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, unit_words
 from readiness.words.layout import Paragraph, Section, columns, lay_out, lines
+
+if TYPE_CHECKING:
+    from readiness.studio.backup import Archive, State, Step
+    from readiness.studio.leftovers import Leftovers
 
 __all__ = [
     "backup_words", "deletion_words", "enrolled_words", "forgotten_words", "leaving_words", "name_in",
