@@ -172,7 +172,7 @@ def test_the_report_counts_what_the_table_holds(say, answered, records):
     assert Counter(row["verdict"] for row in rows) == Counter(str(one.verdict) for one in answers)
     assert say("judge", "net", "--to", "all.csv")[0] == 2, "nothing is written over"
     (Path("net") / "stray").mkdir()
-    code, out, err = say("report", "net", "--on", DAY)
+    code, out, _err = say("report", "net", "--on", DAY)
     assert code == 2
     assert "stray is not a part" in " ".join(out.split())
     assert f"{len(records)} students" in out

@@ -56,7 +56,7 @@ TRIED = {
 
 def refused(do):
     """Return what is raised."""
-    with pytest.raises(Exception) as raised:
+    with pytest.raises((AttributeError, TypeError)) as raised:
         do()
     return type(raised.value).__name__, str(raised.value)
 
@@ -80,7 +80,8 @@ def test_a_value_that_came_from_elsewhere_is_compared_before_any_is_made():
     from readiness.toml.problems import Place
 
     data = pickle.dumps([Place(Path("a"), 1, 2), Place(Path("a"), 1, 2), Place(Path("a"), 1, 3)])
-    program = "import pickle, sys; a, b, c = pickle.load(sys.stdin.buffer); print(a == b, a == c, len({a, b}))"
+    read = "import pickle, sys; a, b, c = pickle.load(sys.stdin.buffer)"
+    program = f"{read}; print(a == b, a == c, len({{a, b}}))"
     done = subprocess.run(
         [sys.executable, "-c", program], input=data, capture_output=True, cwd=ROOT, check=True
     )
