@@ -15,7 +15,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import AGAIN, HELPS, Lesson, Record
+from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
@@ -282,11 +282,8 @@ class _Shown(Phrases):
 
     def said(self, lesson: Lesson, *, full: bool) -> Iterator[str]:
         """Yield what was said in a lesson, about its skills and then about all of it."""
-        told = [(skill, tidy(text)) for skill, text in lesson.remarks.items()]
-        told += [(skill, "not liked") for skill in lesson.disliked]
-        told += [(skill, "liked again") for skill in lesson.liked_again]
-        told += [(skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items()]
-        yield from (f"{self.called(skill, full=full)}: {text}" for skill, text in told)
+        for skill, text in (*lesson.remarks.items(), *self.beside(lesson)):
+            yield f"{self.called(skill, full=full)}: {tidy(text)}"
         yield tidy(lesson.note)
 
     def now(self, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:

@@ -229,7 +229,7 @@ class _Why(Phrases):
     def why_this(self) -> Iterator[str]:
         answer, chain = self.answer, self.answer.chain
         if not self.works_on_a_gap():
-            lowest = "Of what is unfinished it lies lowest in the course."
+            lowest = "Start here: of all that is unfinished, it comes first in the course."
             yield "Start here." if answer.look_first else lowest
         elif len(chain) < 2:
             yield "Everything below it is in place, so start here."
