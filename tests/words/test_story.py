@@ -293,4 +293,4 @@ def test_settled_things_over_one_weak_thing_are_told_together(course, flat):
     over = [one for one in answer.remarks if one.id == "footing"]
     assert len(over) > 1
     text = flat(tell_answer(answer, course, record))
-    assert text.count('are secure, but "Finds C, D and E", on which they build, is not') == 1
+    assert text.count('are secure, but build on "Finds C, D and E", which is not') == 1
