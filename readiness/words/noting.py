@@ -121,7 +121,7 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
     for day in sorted({lesson.on for lesson in record.lessons if lesson.on <= beside}):
         notes = _notes(record, skill, day)
         if len({given for given, _ in notes}) > 1:
-            told = listed([f"{HELP_WORDS[given]} ({_file(record)}:{line})" for given, line in notes])
+            told = listed([f"{HELP_WORDS[given]} ({record.file}:{line})" for given, line in notes])
             yield (
                 f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
                 f"for the day: {HELP_WORDS[max(notes)[0]]}."
@@ -142,10 +142,6 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
     """Return help and line of each note on a skill on a day."""
     lessons = (lesson for lesson in record.lessons if lesson.on == day)
     return [(note.help, note.line) for lesson in lessons for note in lesson.showings if note.skill == skill]
-
-
-def _file(record: Record) -> str:
-    return record.path.name if record.path else f"{record.id}.toml"
 
 
 # What was noted or taken back, and what that makes of the verdict.
@@ -176,7 +172,7 @@ def noted_words(
         late = "" if was == now else late
     return lines([
         hold_notice(record, lesson.on),
-        f"{noted} ({_file(record)}:{line}).",
+        f"{noted} ({record.file}:{line}).",
         *played_words(course, played),
         *(() if is_held else _changes(before, after, course, record, lesson.helps)),
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),

@@ -127,8 +127,7 @@ class Phrases:
 
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""
-        file = self.record.path.name if self.record.path else f"{self.record.id}.toml"
-        return f"{file}:{line}" if line else "supposed, not noted"
+        return f"{self.record.file}:{line}" if line else "supposed, not noted"
 
     # where a skill stands
 
