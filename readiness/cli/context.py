@@ -26,7 +26,7 @@ from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
 from readiness.words.brief import namesake_words
-from readiness.words.empty import mend_course_words, mend_words, no_student_words
+from readiness.words.lists import mend_course_words, mend_words, no_student_words
 
 __all__ = [
     "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
