@@ -158,8 +158,11 @@ _TABLE: Final = {
     ),
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
+        ("import", "import_table", "notes, students and units from a table you have"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
+        ("correct", "correct", "something was noted wrongly: it no longer counts"),
+        ("move-note", "correct", "a lesson was noted for the wrong student"),
         ("decide", "entries", "keep what you decided, beside the verdict"),
         ("task", "entries", "home tasks: list, give, report"),
         ("promise", "entries", "promises: list, give, answer"),
@@ -176,6 +179,7 @@ _TABLE: Final = {
     ),
     Moment.COURSE: (
         ("check", "course", "mistakes in a course"),
+        ("course", "course_files", "add a skill, a unit or a strand to a course, or tidy its files"),
         ("compare", "compare", "what an edit or another course changes, and for whom"),
         ("watch", "compare", "while a course is edited: what each save changes for whom"),
         ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
@@ -185,6 +189,7 @@ _TABLE: Final = {
     Moment.SCHOOL: (
         ("ask", "school", "a question over the whole studio: who is ready, stuck, due"),
         ("moderate", "school", "where two teachers noted the same check differently"),
+        ("network", "network", "many schools: gather under codes, judge, count"),
     ),
     Moment.FOLDER: (
         ("start", "studio", "make a studio folder"),

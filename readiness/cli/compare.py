@@ -17,7 +17,7 @@ from readiness.cli.context import (
     say_unread,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.day import add_day_option, day_for
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
 from readiness.cli.output import text_width
@@ -44,6 +44,7 @@ from readiness.words.editing import (
     watching_words,
 )
 from readiness.words.layout import Section, item, lay_out
+from readiness.words.wording import speak
 
 __all__ = ["open_with_course", "tell_trial"]
 
@@ -98,7 +99,7 @@ def run_compare(args: argparse.Namespace) -> Exit:
         raise CommandError("please name two course folders, or an edit such as --add SKILL:PREREQUISITE.")
     studio, course = open_with_course(args.folders[0] if args.folders else None, args.students)
     edits = tuple(_by_id(course, edit) for edit in edits)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     tried = load_course(args.folders[1]) if len(args.folders) == 2 else edited_course(studio, edits)
     trial = try_course(studio, tried, day)
     other = trial.course if len(args.folders) == 2 else None
@@ -135,6 +136,7 @@ def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio
     if studio.course is None or errors(studio.problems):
         print_problems(errors(studio.problems))
         raise CommandError
+    speak(studio.wording)
     return studio, studio.course
 
 
@@ -214,7 +216,7 @@ def run_retire(args: argparse.Namespace) -> Exit:
     if len(skills) > 1 and len(into) != 1:
         raise CommandError("several skills are merged into one: please give one --into SKILL.")
     try:
-        found = retiring(studio, skills, into, day_asked(args.on, studio.today))
+        found = retiring(studio, skills, into, day_for(args, studio))
     except EditError as error:
         raise CommandError(f"{error}{'' if str(error).endswith('?') else '.'}") from None
     code = Exit.READY if found.trial.course is not None else Exit.WRONG
@@ -256,7 +258,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     folder = studio.where.course
     if folder is None:
         raise CommandError
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     watcher = Watcher(studio, folder, day)
     try:
         print(watching_words(folder, len(studio.records)), flush=True)

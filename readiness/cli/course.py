@@ -19,7 +19,7 @@ from readiness.cli.context import (
     print_problems,
     read_studio,
 )
-from readiness.cli.day import add_day_option, day_asked, latest_day
+from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
@@ -27,6 +27,8 @@ from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
 from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
 from readiness.judging.engine import judge
+from readiness.pages.document import MADE_BY
+from readiness.pages.document import PAPERS as PAGE_PAPERS
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
@@ -187,7 +189,11 @@ def _folder(typed: Path | None) -> Path:
 
 # ``readiness map``: the skill graph as a picture, with a student on it if wanted.
 
-_KINDS = {".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt"}
+_KINDS = {
+    ".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt",
+    ".html": "html", ".htm": "html",
+}  # fmt: skip
+"""What is drawn, by the ending of the file."""
 
 
 def map_arguments(parser: Parser) -> None:
@@ -195,11 +201,13 @@ def map_arguments(parser: Parser) -> None:
     parser.add_argument("--student", metavar="ID", help="show where this student stands, on --on")
     parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
     parser.add_argument(
-        "--to", choices=["svg", "dot", "mermaid", "txt"],
-        help="what to draw (default: by the ending of --out, else txt)",
+        "--to", metavar="WHAT",
+        help="what to draw: svg, one sheet; html, a page for each unit; dot, mermaid or txt (default); or a "
+        "file whose ending says it",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", type=Path, help="write it to this file")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a3", help="the paper for svg (default: a3)")
+    paper = "the paper: a3, a4 or letter (default: a3 for svg, a4 for html)"
+    parser.add_argument("--paper", choices=list(PAPERS), help=paper)
     add_day_option(parser)
     add_studio_options(parser)
 
@@ -212,30 +220,42 @@ def run_map(args: argparse.Namespace) -> Exit:
     answer = None
     if args.student is not None:
         record = pick_student(studio, args.student)
-        answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+        answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
         if notice := hold_notice(record, answer.on):
             aside(notice)
-    text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)
-    if args.out is None:
+    kind, out = _kind(args.to, args.out)
+    # a page for each unit says what is around it by itself
+    text = _draw(shown(course, answer, unit if kind != "html" else None), kind, args.paper, unit)
+    if out is None:
         print(text, end="", flush=True)
     else:
-        write_file(args.out, text)
+        write_file(out, text, MADE_BY if kind == "html" else "")
     return Exit.READY
 
 
-def _draw(content: Shown, kind: str, paper: str) -> str:
+def _draw(content: Shown, kind: str, paper: str | None, unit: str | None) -> str:
+    if kind == "html":
+        from readiness.pages.map import map_page
+
+        if paper not in (None, *PAGE_PAPERS):
+            raise CommandError("a page for each unit is for a4 or letter paper; --to svg is one sheet of a3.")
+        return map_page(content, paper or "a4", unit)
     if kind == "svg":
-        return map_as_svg(content, paper)
+        return map_as_svg(content, paper or "a3")
     return {"dot": map_as_dot, "mermaid": map_as_mermaid, "txt": map_as_text}[kind](content)
 
 
-def _kind(typed: str | None, out: Path | None) -> str:
-    """Return what to draw: what was typed, else what the file's ending says, else text."""
-    if typed is not None or out is None:
-        return typed or "txt"
-    if out.suffix.lower() in _KINDS:
-        return _KINDS[out.suffix.lower()]
-    raise CommandError(f"what is {out} to be? Please add --to svg, dot, mermaid or txt.")
+def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
+    """Return what to draw and where to: what was typed, else what the file's ending says, else text."""
+    if typed in _KINDS.values():
+        return typed, out
+    if typed is not None and out is None:
+        out = Path(typed)
+    if out is None:
+        return "txt", None
+    if out.suffix.lower() in _KINDS and (typed is None or out == Path(typed)):
+        return _KINDS[out.suffix.lower()], out
+    raise CommandError(f"what is {typed or out} to be? Please add --to svg, html, dot, mermaid or txt.")
 
 
 # ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.

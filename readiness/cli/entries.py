@@ -11,7 +11,7 @@ import tomli
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import open_studio, print_problems, student_options
-from readiness.cli.day import day_asked, day_typed
+from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Care,
     Entry,
@@ -113,7 +113,7 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
         return None
     if args.decided != "stay":
         raise CommandError("--until is the last day of a stay; a move has none.")
-    until = day_typed(args.until, "--until")
+    until = day_meant(args.until, "--until", entry.on, order_of(entry.studio), 1)
     if until < entry.on:
         raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
     return until
@@ -353,7 +353,7 @@ def run_promise(args: argparse.Namespace) -> Exit:
 
 def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
-    due = None if args.due is None else day_typed(args.due, "--due")
+    due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
     refuse(odd_letters(args.give, args.to))
     refusal = give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due)
     refuse([refusal] if refusal else [])
@@ -396,7 +396,7 @@ def _family(args: argparse.Namespace) -> Exit:
     if args.student is not None or args.give is not None or args.answer is not None:
         raise CommandError("--family only lists; please name one student to give or answer a promise.")
     studio, _ = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     wanted = composed(args.family.strip()).casefold()
     family = [one for one in studio.records.values() if one.family and one.family.casefold() == wanted]
     if not family:

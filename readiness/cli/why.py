@@ -20,7 +20,7 @@ from readiness.cli.context import (
     pick_student,
     student_options,
 )
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_asked, day_for
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
@@ -84,7 +84,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     changes = changes_typed(args.changes)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
     alone = _asked_alone(args, studio)

@@ -84,6 +84,8 @@ class Columns:
             the first day that is known to have hurt.
         rhythm: by row, every how many weeks a lesson falls where that is known, else 0.
         lessons: the lesson days without any note; ``what`` is 0.
+        course: the name and edition of the course they were gathered for, where that is known.
+        source: the same for everything one school ever sent, where that is known.
     """
 
     part: str
@@ -101,6 +103,8 @@ class Columns:
     since: Dated
     rhythm: Array
     lessons: Dated
+    course: tuple[str, ...] = ()
+    source: str = ""
 
 
 def in_order(entries: Dated) -> Dated:

@@ -25,7 +25,7 @@ from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
 from readiness.record.model import HELPS
 
-__all__ = ["Judged", "Naming", "judge_columns", "judge_parts", "to_table"]
+__all__ = ["Judged", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
 
 # Whose notes these are now: skills of the columns as skills of the course on a day.
 #
@@ -237,11 +237,12 @@ def judge_parts(
         The answers of each part in the order given, or why it has none; a broken part hides no
         other.
     """
-    job = partial(_judge_part, course=course, on=on, states=states)
+    job = partial(judge_part, course=course, on=on, states=states)
     return tuple(map(job, parts) if executor is None else executor.map(job, parts))
 
 
-def _judge_part(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
+def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> Judged | Unreadable:
+    """Judge all students of one part, as :func:`judge_parts` does."""
     found = _read_and_judge(folder, course, on, states)
     if isinstance(found, Unreadable) and found.id == "no-file":  # it may have been written anew meanwhile
         found = _read_and_judge(folder, course, on, states)

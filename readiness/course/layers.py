@@ -25,7 +25,7 @@ from pydantic_core import ErrorDetails
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.toml.locate import Path, Places, Spot
 from readiness.toml.problems import Place, Problem, sort_problems
-from readiness.toml.read import Loaded, read_toml
+from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
 from readiness.toml.suggest import did_you_mean
 
@@ -36,6 +36,7 @@ M = TypeVar("M", bound=BaseModel)
 GRAPH: Final = "graph.toml"
 PACING: Final = "pacing.toml"
 _NOWHERE: Final = Places({}, {})
+NOTHING_UNSAVED: Final[Mapping[File, str]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +90,17 @@ class CourseFiles:
     pacing: CourseFile[PacingFile]
 
 
-def read_files(folder: File) -> CourseFiles:
-    """Read the two files of a course with all they are based on. Content never raises."""
+def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> CourseFiles:
+    """Read the two files of a course with all they are based on. Content never raises.
+
+    Args:
+        folder: where they are.
+        unsaved: what stands in some files where it is not saved yet, by their paths under this folder.
+    """
+    pacing = folder / _pacing_folder(folder) / PACING
     return CourseFiles(
-        _read(folder / GRAPH, GraphFile, ()), _read(folder / _pacing_folder(folder) / PACING, PacingFile, ())
+        _read(folder / GRAPH, GraphFile, (), unsaved.get(folder / GRAPH)),
+        _read(pacing, PacingFile, (), unsaved.get(pacing)),
     )
 
 
@@ -127,9 +135,9 @@ def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Probl
         yield from schema_problems([error], file.data, file.model, owner, file.places)
 
 
-def _read(path: File, model: type[M], above: tuple[File, ...]) -> CourseFile[M]:
-    """Read a file; ``above`` are those that are based on it."""
-    loaded = read_toml(path, model)
+def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
+    """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
+    loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
     if not isinstance(named, str) or not named:
         return as_read(loaded, model)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 import tomli_w
 
@@ -70,11 +71,20 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
     graph, pacing = files.graph, files.pacing
     draft = make_draft(graph.data, graph, pacing.data, pacing)
-    problems = sort_problems((*graph.problems, *pacing.problems, *check(draft)))
+    problems = _without_echoes(sort_problems((*graph.problems, *pacing.problems, *check(draft))))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
     course = _course(graph, graph.value, pacing, pacing.value)
     return LoadedCourse(replace(course, folder=folder), problems)
+
+
+def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+    """Return the problems without asking about a number that an error is about already."""
+    told = {place for one in errors(problems) for place in (one.place, one.other)}
+    return tuple(one for one in problems if one.id not in _NUMBERS or one.place not in told)
+
+
+_NUMBERS: Final = ("age-label", "outside-range", "unusual-number")
 
 
 def _course(

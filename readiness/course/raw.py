@@ -6,9 +6,10 @@ know nothing of each other; that is the business of :class:`~readiness.course.dr
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Protocol
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
@@ -20,7 +21,9 @@ __all__ = [
     "DraftGroup",
     "DraftSkill",
     "DraftUnit",
+    "Source",
     "Word",
+    "Written",
     "named_words",
     "skill_in",
 ]
@@ -32,6 +35,62 @@ class Word:
 
     text: str
     place: Place
+
+
+class Source(Protocol):
+    """A read file that can say where its keys and values stand."""
+
+    def key_place(self, *path: str | int) -> Place:
+        """Return where a key stands."""
+
+    def value_place(self, *path: str | int) -> Place:
+        """Return where a value stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """All that a file says, whatever its shape, and where; empty for an unreadable one."""
+
+    data: Mapping[str, object]
+    source: Source
+
+    def get(self, *path: str | int) -> object:
+        """Return what stands at a path, None where nothing does."""
+        inside: object = self.data
+        for step in path:
+            if isinstance(inside, Mapping):
+                inside = inside.get(step)
+            elif isinstance(inside, list) and isinstance(step, int) and step < len(inside):
+                inside = inside[step]
+            else:
+                return None
+        return inside
+
+    def text(self, *path: str | int) -> str | None:
+        """Return the text at a path, None where there is none."""
+        value = self.get(*path)
+        return value if isinstance(value, str) else None
+
+    def texts(self, *path: str | int) -> tuple[Word, ...]:
+        """Return the texts of a list with their places; whatever is no text is left out."""
+        value = self.get(*path)
+        items = enumerate(value) if isinstance(value, list) else ()
+        return tuple(Word(one, self.at(*path, i)) for i, one in items if isinstance(one, str))
+
+    def number(self, *path: str | int) -> int | float | None:
+        """Return the number at a path, None where there is none."""
+        value = self.get(*path)
+        return value if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+    def ids(self, kind: str) -> tuple[str, ...]:
+        """Return the names of the tables of a kind, in the order of the file."""
+        tables = self.data.get(kind)
+        found = tables.items() if isinstance(tables, Mapping) else ()
+        return tuple(str(name) for name, table in found if isinstance(table, Mapping))
+
+    def at(self, *path: str | int) -> Place:
+        """Return where a value stands, or the nearest thing it is in."""
+        return self.source.value_place(*path)
 
 
 @dataclass(frozen=True, slots=True)

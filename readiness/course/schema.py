@@ -188,13 +188,12 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
 
 Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
-AtLeastOne = Annotated[int, Field(ge=1, le=10_000)]
-AtLeastNone = Annotated[int, Field(ge=0, le=10_000)]
-Age = Annotated[int, Field(ge=0, le=150)]
-"""None of the numbers is so large that a day counted with it would leave the calendar."""
+AtLeastOne = Annotated[int, Field(ge=1)]
+AtLeastNone = Annotated[int, Field(ge=0)]
+"""What a number is at most stands in ``course.checks.numbers``."""
 
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-Factor = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValidator(_ascends)]
 
 DaysOfOne = Annotated[int, Field(ge=1, le=10)]
@@ -346,7 +345,7 @@ class FreshWeeksTable(_Table):
 class BandTable(_Table):
     """One ``[band.x]``: every rule of the pacing; only ``note`` may be left out."""
 
-    from_age: Age
+    from_age: AtLeastNone
     lesson_minutes: AtLeastOne
     activity_minutes: AtLeastOne
     new_skills_per_lesson: AtLeastOne

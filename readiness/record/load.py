@@ -7,7 +7,7 @@ only of a file without an error; whoever asked for the others goes on without it
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -38,7 +38,7 @@ from readiness.record.model import (
 )
 from readiness.record.multi_course import seen_from
 from readiness.record.rhythm import rhythm_of
-from readiness.record.schema import SHOWN, LessonBlock, StudentFile
+from readiness.record.schema import SHOWN, LessonBlock, StudentFile, corrected
 from readiness.toml.problems import Problem, errors, render, sort_problems
 from readiness.toml.read import Loaded, parse_bytes, parse_toml, read_toml
 
@@ -283,7 +283,7 @@ class _Reader:
             consents=file.consents,
             unit_starts=self.blocks("unit_start", UnitStart),
             settled=self.blocks("settled", Settled),
-            lessons=tuple(map(self.lesson, file.lesson, self.lines.of("lesson"), self.lines.shown)),
+            lessons=tuple(self.lessons()),
             holds=self.blocks("hold", Hold),
             set_aside=self.blocks("set_aside", SetAside),
             band_choices=self.blocks("band_choice", BandChoice),
@@ -303,6 +303,17 @@ class _Reader:
             make(**{name: _plain(value) for name, value in block}, line=line)
             for block, line in zip(getattr(self.file, kind), self.lines.of(kind), strict=True)
         )
+
+    def lessons(self) -> Iterator[Lesson]:
+        """Yield every lesson but what was corrected since: to whoever judges it was never noted."""
+        wrong = corrected(self.file)
+        read = zip(self.file.lesson, self.lines.of("lesson"), self.lines.shown, strict=True)
+        for number, (block, line, shown) in enumerate(read):
+            if number not in wrong.whole:
+                lesson = self.lesson(block, line, shown)
+                gone = {(skill, given) for at, skill, given in wrong.shown if at == number}
+                left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
+                yield replace(lesson, showings=left) if gone else lesson
 
     def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""

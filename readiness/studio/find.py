@@ -26,7 +26,10 @@ from readiness.toml.problems import Problem, errors
 from readiness.toml.read import Loaded, read_toml
 from readiness.toml.texts import Line, Name
 
-__all__ = ["EventBlock", "Location", "StudioFile", "StudioNotFoundError", "find_students", "find_studio"]
+__all__ = [
+    "EventBlock", "Location", "StudioFile", "StudioNotFoundError", "WordingTable",
+    "find_students", "find_studio",
+]  # fmt: skip
 
 # ``studio.toml`` as it is written: where the course and the students are, and the dates of the term.
 
@@ -51,6 +54,18 @@ class EventBlock(Block):
         return self
 
 
+class WordingTable(Block):
+    """``[wording]``: what a studio calls things, in all that is said; in files and JSON nothing changes.
+
+    ``dates`` is also the order in which a day is typed: with month-day, 10/27 is 27 October.
+    """
+
+    note_values: Literal["quarter", "crotchet"] = "quarter"
+    seventh: Literal["B", "H"] = "B"
+    seat: Literal["bench", "stool"] = "bench"
+    dates: Literal["day-month", "month-day"] = "day-month"
+
+
 class StudioFile(Block):
     """The whole file. Folders are given as seen from the folder this file is in.
 
@@ -68,6 +83,7 @@ class StudioFile(Block):
     event: list[EventBlock] = Field(default_factory=list)
     lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
     rhythm: RhythmTable | None = None
+    wording: WordingTable = WordingTable()
     today: Day | None = None
 
 

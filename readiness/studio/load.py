@@ -22,7 +22,7 @@ from readiness.course.model import Course, Skill
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
 from readiness.record.rhythm import Calendar, Event, Rhythm, rhythm_of
-from readiness.studio.find import FILE_NAME, EventBlock, Location, StudioFile
+from readiness.studio.find import FILE_NAME, EventBlock, Location, StudioFile, WordingTable
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
@@ -190,6 +190,7 @@ class Studio:
         problems: those of ``studio.toml`` and of the course; a student's are with the student.
         lesson_dates: planned lessons by student id; under ``all``, everybody's.
         rhythm: how often a lesson falls where a student's file does not say.
+        wording: what the studio calls things.
         today: fixed by the demo alone.
     """
 
@@ -204,6 +205,12 @@ class Studio:
     teachers: Mapping[str, str] = field(default_factory=dict)
     term_end: int | None = None
     rhythm: Rhythm | None = None
+    wording: WordingTable = field(default_factory=WordingTable)
+
+    @property
+    def date_order(self) -> str:
+        """The order of a date, said or typed: ``day-month`` or ``month-day``."""
+        return self.wording.dates
 
     @cached_property
     def records(self) -> Mapping[str, Record]:
@@ -318,6 +325,7 @@ def _with_settings(
         teachers=file.teachers,
         term_end=_number(file.term_end),
         rhythm=rhythm_of(file.rhythm),
+        wording=file.wording,
     )
 
 

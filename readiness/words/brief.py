@@ -167,8 +167,19 @@ WHY_BRIEF: Final = {
     "if-comfortable": "if comfortable",
     "care": "comes first",
     "added": "added by you",
+    "waited-for": "other things wait for it",
+    "in-the-making": "go on with it",
+    "begin": "new today",
+    "keep-warm": "review",
+    "in-passing": "look in passing",
+    "placing": "see it once",
+    "music": "music",
+    "new": "of this unit",
+    "review": "review",
+    "opening": "to begin with",
+    "home": "home task",
 }
-"""Why something stands on the sheet, by the ids of ``readiness.advice.sheet``."""
+"""Why something stands on the sheet or in the plan, by the ids of ``advice.sheet`` and ``advice.lesson``."""
 
 
 def glance_words(names: Sequence[str]) -> str:

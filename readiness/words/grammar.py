@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.terms import Kind
 from readiness.toml.folding import HARD_SPACE, keep_together
 from readiness.words.english import HELP_WORDS
+from readiness.words.wording import dated
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -42,7 +43,8 @@ MONTHS: Final = (
     "October", "November", "December",
 )  # fmt: skip
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?=(?:{'|'.join(MONTHS)})\b)|\b(unit|of) (?=\d)")
+_MONTH: Final = rf"(?:{'|'.join(MONTHS)})"
+_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)")
 _CONTROL: Final = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
@@ -134,9 +136,8 @@ def date_words(day: int | None, beside: int | None = None) -> str:
     if day is None:
         return "a day still to be set"
     on = date.fromordinal(day)
-    words = f"{on.day} {MONTHS[on.month - 1]}"
     same_year = beside is not None and date.fromordinal(beside).year == on.year
-    return words if same_year else f"{words} {on.year}"
+    return dated(str(on.day), MONTHS[on.month - 1], "" if same_year else str(on.year))
 
 
 def help_words(accepted: int) -> str:

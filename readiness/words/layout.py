@@ -11,14 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 from unicodedata import combining, east_asian_width
 
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "Paragraph", "Section", "asked_for", "bullets", "cells", "columns", "item", "lay_out", "lines", "noted",
-    "plain", "under",
+    "BLANK", "Paragraph", "Section", "asked_for", "bullets", "cells", "columns", "item", "lay_out", "lines",
+    "noted", "plain", "under",
 ]  # fmt: skip
+
+BLANK: Final = "________"
+"""Where something is to be filled in by hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +35,8 @@ class Paragraph:
     more: bool = False
     about: str = ""
     """The id of the skill it is about, where it is about one."""
+    row: tuple[str, ...] = ()
+    """The cells before the text, where it is a row of a table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +92,7 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
             row[-1],
             indent,
             "".join(f"{cell}{' ' * (wide - cells(cell))}  " for cell, wide in zip(row, widths, strict=False)),
+            row=tuple(row[:-1]),
         )
         for row in rows
     )

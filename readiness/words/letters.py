@@ -29,7 +29,9 @@ from readiness.words.letter_student import StudentWords
 from readiness.words.letter_words import MARK, LetterWords, case_of
 from readiness.words.phrases import Phrases
 
-__all__ = ["READERS", "Letter", "called", "letter", "letter_words", "school_sentences", "tell"]
+__all__ = [
+    "READERS", "Letter", "called", "letter", "letter_sections", "letter_words", "school_sentences", "tell",
+]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
     "student": StudentWords,
@@ -156,14 +158,14 @@ def _named(reader: str, say: Phrases) -> str:
 
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    return lay_out(
-        (
-            Section("", (Paragraph(draft.title),)),
-            *_laid_out(draft.lines),
-            Section("Before you use it", tuple(map(item, draft.after))),
-        ),
-        width,
-    )
+    last = Section("Before you use it", tuple(map(item, draft.after)))
+    return lay_out((*letter_sections(draft), last), width)
+
+
+def letter_sections(draft: Letter) -> Iterator[Section]:
+    """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
+    yield Section("", (Paragraph(draft.title),))
+    yield from _laid_out(draft.lines)
 
 
 def _laid_out(lines: Sequence[str]) -> Iterator[Section]:

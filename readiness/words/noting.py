@@ -36,9 +36,10 @@ from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words", "not_kept_words",
+    "CROSSED_OUT", "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words",
+    "not_kept_words",
     "noted_quietly", "noted_twice", "noted_words", "offer_words", "pausing_words", "played_words",
-    "round_words", "shown_words", "twice_that_day", "undone_words", "unnoted_words",
+    "round_words", "shown_words", "turn_words", "twice_that_day", "undone_words", "unnoted_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -48,7 +49,7 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are only counted."""
 _CHANGED_AT_MOST: Final = 3
 _HANDS_ON = HELPS.index("hands-on")
-_CROSSED_OUT: Final = (
+CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
     "delete them by hand, with that line."
 )
@@ -176,7 +177,7 @@ def noted_words(
         *played_words(course, played),
         *(() if is_held else _changes(before, after, course, record, lesson.helps)),
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
-        _turn("Before this lesson", before, "After it", after, course, record),
+        turn_words("Before this lesson", before, "After it", after, course, record),
         late,
         caution("C6") if _HANDS_ON in lesson.helps.values() else "",
         pausing_words(record.id, lesson),
@@ -190,9 +191,9 @@ def undone_words(
     """Return what was taken back, to the letter, and what that makes of the verdict."""
     block = "".join(f"  {line}\n" for line in text.splitlines() if line)
     left = (
-        _CROSSED_OUT if text.startswith("[[") else "",
+        CROSSED_OUT if text.startswith("[[") else "",
         hold_notice(record, after.on),
-        _turn(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
+        turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
     )
     head = f"Taken back for {tidy(record.name)}. It no longer counts; nothing else has changed:"
     return lines([head], width) + block + lines(left, width)
@@ -210,7 +211,7 @@ def _changes(
     yield from (f"{now.names(changed, _NAMES)}: {words}." for words, changed in alike.items())
 
 
-def _turn(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
+def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
     """Return the verdict without something and with it, or that it is the same."""
     before, after = (_verdict(answer, course, record) for answer in (was, now))
     if before == after:
@@ -238,7 +239,7 @@ def shown_words(
     """
     page = _Shown(after, course, record)
     sections = page.sections(Phrases(before, course, record), full=full)
-    last = _turn("Before this lesson", before, "After it", after, course, record)
+    last = turn_words("Before this lesson", before, "After it", after, course, record)
     if not page.shown:
         more = f"`readiness note {record.id} --on {iso(after.on)}` adds some"
         last = f"No skill was noted that day; {more}. {last}"

@@ -28,7 +28,9 @@ __all__ = [
 NAMED_AT_MOST: Final = 10
 
 
-def started_words(folder: Path, group: str = "", *, with_demo: bool, width: int = 80) -> str:
+def started_words(
+    folder: Path, group: str = "", with_demo: bool = False, empty: bool = False, width: int = 80
+) -> str:
     """Return where the studio is, who may use it besides its owner, and what to do next."""
     who = "with the six invented students" if with_demo else "no students yet"
     told = [f"A studio is in {folder}, {who}."]
@@ -40,6 +42,7 @@ def started_words(folder: Path, group: str = "", *, with_demo: bool, width: int 
         ("students", "one file a student"),
     )
     then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit UNIT"
+    then = "readiness course add skill" if empty else then
     made = lay_out([Section("", (*map(Paragraph, told), *columns(rows, 2)))], width)
     return f"{made}Next:\n  cd {folder}\n  {then}\n"
 
