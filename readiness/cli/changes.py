@@ -28,8 +28,8 @@ from readiness.editing.course_history import CourseThen, course_then
 from readiness.record.model import HELPS
 from readiness.toml.problems import errors
 from readiness.words.changes import tell_changed
-from readiness.words.empty import no_lesson_words
 from readiness.words.grammar import date_words
+from readiness.words.lists import no_lesson_words
 from readiness.words.noting import shown_words
 
 

@@ -27,7 +27,7 @@ from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
 from readiness.words.brief import namesake_words
-from readiness.words.empty import mend_course_words, mend_words, no_student_words
+from readiness.words.lists import mend_course_words, mend_words, no_student_words
 from readiness.words.wording import speak, worded
 
 __all__ = [

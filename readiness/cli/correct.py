@@ -18,7 +18,7 @@ from readiness.record.corrections import correct, move_lessons
 from readiness.record.model import Lesson
 from readiness.record.noting import FIELDS, NewLesson, odd_letters
 from readiness.toml.write import Refusal
-from readiness.words.empty import no_lesson_words
+from readiness.words.lists import no_lesson_words
 from readiness.words.today import corrected_words, moved_words, not_noted_words
 
 

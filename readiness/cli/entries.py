@@ -44,7 +44,6 @@ from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
-from readiness.words.empty import no_hold_words, undo_words
 from readiness.words.entries import (
     answered_words,
     decided_words,
@@ -59,6 +58,7 @@ from readiness.words.entries import (
     task_words,
     unpaused_words,
 )
+from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
 

@@ -375,6 +375,11 @@ class Record(LazyFields):
         return seen_in(self)
 
     @property
+    def file(self) -> str:
+        """The name of the student's file."""
+        return self.path.name if self.path else f"{self.id}.toml"
+
+    @property
     def entire(self) -> Record:
         """Return all the file holds, for whoever counts its blocks."""
         return self.whole or self

@@ -16,7 +16,7 @@ from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.remarks import cautions_for
-from readiness.record.model import AGAIN, Lesson, Record, latest
+from readiness.record.model import Record, latest
 from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
@@ -134,7 +134,7 @@ class _Skill(Phrases):
             return "No unit has started, so nothing waits for it yet."
         blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
         if blocking is not None:
-            how = "holds the move up" if blocking.is_gap else "asks for a look before the move"
+            how = "holds the move up" if blocking.is_gap else "needs a look before the move"
             return f"It {how}. {self.stands_on_it(skill, blocking.needed_by)}"
         if skill in answer.deciding:
             return "It is needed for the move, and it is there."
@@ -146,7 +146,8 @@ class _Skill(Phrases):
 
     def not_deciding(self, skill: str) -> str:
         if skill in self.answer.open_rest:
-            return f"It may be finished later, as {number_words(self.carry_limit)} such things at most."
+            at_most = number_words(self.carry_limit)
+            return f"It may be finished later; {at_most} such things are allowed at most."
         is_here = skill in self.answer.rest
         return "It is of this unit, and there." if is_here else "The move does not need it now."
 
@@ -208,17 +209,8 @@ class _Skill(Phrases):
             day, line = self.day(lesson.on), self.line(lesson.line)
             if skill in lesson.remarks:
                 yield f"{day}: {tidy(lesson.remarks[skill])} ({line})"
-            yield from (f"{capital(words)} on {day} ({line})." for words in _without_words(lesson, skill))
-
-
-def _without_words(lesson: Lesson, skill: str) -> Iterator[str]:
-    """Yield what a lesson says of a skill beside how it was shown, that needs no words of its own."""
-    if skill in lesson.disliked:
-        yield "not liked"
-    if skill in lesson.liked_again:
-        yield "liked again"
-    if skill in lesson.tried_again:
-        yield f"tried again {AGAIN[lesson.tried_again[skill]]}"
+            told = (words for about, words in self.beside(lesson) if about == skill)
+            yield from (f"{capital(words)} on {day} ({line})." for words in told)
 
 
 _STATE_MEANS: Final = {

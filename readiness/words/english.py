@@ -17,17 +17,18 @@ __all__ = [
     "VERDICT_MARKS", "English",
 ]  # fmt: skip
 
-_VERDICTS: Final = {
-    Verdict.PAUSED: ("paused", "||", "PAUSED"),
-    Verdict.NOT_YET: ("not yet", "..", "NOT YET"),
-    Verdict.LOOK_AGAIN: ("look again first", ":|", "LOOK AGAIN"),
-    Verdict.READY_TAKING_ALONG: ("ready, some to finish", "+>", "READY +"),
-    Verdict.READY: ("ready", " >", "READY"),
-    Verdict.NOT_PLACED: ("no starting unit yet", "|:", "NO UNIT YET"),
+_VERDICTS: Final[Mapping[str, tuple[str, ...]]] = {
+    Verdict.PAUSED: ("paused", "||", "PAUSED", "Paused: something hurts"),
+    Verdict.NOT_YET: ("not yet", "..", "NOT YET", "Not yet: more time in this unit"),
+    Verdict.LOOK_AGAIN: ("look again first", ":|", "LOOK AGAIN", "Look again first"),
+    Verdict.READY_TAKING_ALONG: ("ready, some to finish", "+>", "READY +", "Ready"),
+    Verdict.READY: ("ready", " >", "READY", "Ready"),
+    Verdict.NOT_PLACED: ("no starting unit yet", "|:", "NO UNIT YET", "No starting unit yet"),
 }
-"""Each verdict where a row has room for a few words only, its mark, and in large letters."""
+"""Each verdict where a row has room for a few words only, its mark, in large letters, and as a sentence
+begins."""
 
-_STATES: Final = {
+_STATES: Final[Mapping[str, tuple[str, ...]]] = {
     State.SECURE: ("secure", "S"),
     State.BUILDING: ("some of the days", "D"),
     State.WOBBLING: ("secure, one off day", "O"),
@@ -40,11 +41,15 @@ _STATES: Final = {
 }
 """Each state in a few words, and its letter on the map."""
 
-VERDICT_BRIEF: Final[Mapping[str, str]] = MappingProxyType({v: brief for v, (brief, *_) in _VERDICTS.items()})
-VERDICT_MARKS: Final[Mapping[str, str]] = MappingProxyType({v: mark for v, (_, mark, _) in _VERDICTS.items()})
-VERDICT_LARGE: Final[Mapping[str, str]] = MappingProxyType({v: large for v, (*_, large) in _VERDICTS.items()})
-STATE_WORDS: Final[Mapping[str, str]] = MappingProxyType({s: words for s, (words, _) in _STATES.items()})
-STATE_LETTERS: Final[Mapping[str, str]] = MappingProxyType({s: letter for s, (_, letter) in _STATES.items()})
+def _column(table: Mapping[str, tuple[str, ...]], at: int) -> Mapping[str, str]:
+    return MappingProxyType({key: words[at] for key, words in table.items()})
+
+
+VERDICT_BRIEF: Final = _column(_VERDICTS, 0)
+VERDICT_MARKS: Final = _column(_VERDICTS, 1)
+VERDICT_LARGE: Final = _column(_VERDICTS, 2)
+STATE_WORDS: Final = _column(_STATES, 0)
+STATE_LETTERS: Final = _column(_STATES, 1)
 HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
 """How a skill was shown, in the order of ``readiness.record.HELPS``."""
 HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
@@ -55,20 +60,12 @@ class English:
 
     def verdict(self, verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
         """Return the verdict; the number of the next unit is None in the last one."""
-        match verdict:
-            case Verdict.READY_TAKING_ALONG:
-                things = "1 thing" if unfinished == 1 else f"{unfinished} things"
-                return f"Ready {self.onward(next_unit)}, with {things} to finish on the way"
-            case Verdict.READY:
-                return f"Ready {self.onward(next_unit)}"
-            case Verdict.LOOK_AGAIN:
-                return "Look again first"
-            case Verdict.NOT_YET:
-                return "Not yet: more time in this unit"
-            case Verdict.PAUSED:
-                return "Paused: something hurts"
-            case Verdict.NOT_PLACED:
-                return "No starting unit yet"
+        words = _VERDICTS[verdict][-1]
+        ready = f"{words} {self.onward(next_unit)}"
+        if verdict == Verdict.READY_TAKING_ALONG:
+            things = "1 thing" if unfinished == 1 else f"{unfinished} things"
+            return f"{ready}, with {things} to finish on the way"
+        return ready if verdict == Verdict.READY else words
 
     def onward(self, next_unit: int | None) -> str:
         """Return what a ready student is ready for."""

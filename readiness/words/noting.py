@@ -15,7 +15,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import AGAIN, HELPS, Lesson, Record
+from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
@@ -122,7 +122,7 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
     for day in sorted({lesson.on for lesson in record.lessons if lesson.on <= beside}):
         notes = _notes(record, skill, day)
         if len({given for given, _ in notes}) > 1:
-            told = listed([f"{HELP_WORDS[given]} ({_file(record)}:{line})" for given, line in notes])
+            told = listed([f"{HELP_WORDS[given]} ({record.file}:{line})" for given, line in notes])
             yield (
                 f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
                 f"for the day: {HELP_WORDS[max(notes)[0]]}."
@@ -143,10 +143,6 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
     """Return help and line of each note on a skill on a day."""
     lessons = (lesson for lesson in record.lessons if lesson.on == day)
     return [(note.help, note.line) for lesson in lessons for note in lesson.showings if note.skill == skill]
-
-
-def _file(record: Record) -> str:
-    return record.path.name if record.path else f"{record.id}.toml"
 
 
 # What was noted or taken back, and what that makes of the verdict.
@@ -177,7 +173,7 @@ def noted_words(
         late = "" if was == now else late
     return lines([
         hold_notice(record, lesson.on),
-        f"{noted} ({_file(record)}:{line}).",
+        f"{noted} ({record.file}:{line}).",
         *played_words(course, played),
         *(() if is_held else _changes(before, after, course, record, lesson.helps)),
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
@@ -283,11 +279,8 @@ class _Shown(Phrases):
 
     def said(self, lesson: Lesson, *, full: bool) -> Iterator[str]:
         """Yield what was said in a lesson, about its skills and then about all of it."""
-        told = [(skill, tidy(text)) for skill, text in lesson.remarks.items()]
-        told += [(skill, "not liked") for skill in lesson.disliked]
-        told += [(skill, "liked again") for skill in lesson.liked_again]
-        told += [(skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items()]
-        yield from (f"{self.called(skill, full=full)}: {text}" for skill, text in told)
+        for skill, text in (*lesson.remarks.items(), *self.beside(lesson)):
+            yield f"{self.called(skill, full=full)}: {tidy(text)}"
         yield tidy(lesson.note)
 
     def now(self, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:

@@ -16,7 +16,7 @@ from readiness.judging.answer import Answer, Standing
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
-from readiness.record.model import AGAIN, HELPS, Record, Said
+from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
 from readiness.words.english import HELP_WORDS, STATE_WORDS
@@ -127,8 +127,7 @@ class Phrases:
 
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""
-        file = self.record.path.name if self.record.path else f"{self.record.id}.toml"
-        return f"{file}:{line}" if line else "supposed, not noted"
+        return f"{self.record.file}:{line}" if line else "supposed, not noted"
 
     # where a skill stands
 
@@ -257,6 +256,12 @@ class Phrases:
                 yield f"Tried again {AGAIN[told.again]}, {self.day(told.on)}"
             else:
                 yield f"Remark of {self.day(told.on)}: {quoted(told.text)}"
+
+    def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
+        """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""
+        yield from ((skill, "not liked") for skill in lesson.disliked)
+        yield from ((skill, "liked again") for skill in lesson.liked_again)
+        yield from ((skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items())
 
     # what builds on it
 

@@ -19,7 +19,10 @@ from readiness.terms import Fade, Help, Kind
 from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out
 
-__all__ = ["numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons", "tell_rule"]
+__all__ = [
+    "numbers_section", "plain_value", "rule_value", "rule_words", "rules_together", "tell_reasons",
+    "tell_rule",
+]  # fmt: skip
 
 _DAYS: Final = frozenset({"day", "opened", "last_lesson"})
 _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
@@ -49,8 +52,9 @@ def _in_short(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
     waiting = [(finding, 0) for finding in reversed(findings) if not isinstance(finding, Numbers)]
     while waiting:
         finding, depth = waiting.pop()
-        is_open = isinstance(finding, SkillOpen)
-        head = f"{finding.skill}: {finding.state}" if is_open else _line(finding)
+        head = _line(finding)
+        if isinstance(finding, SkillOpen):
+            head = f"{finding.skill}: {finding.state}"
         yield depth, "; ".join((head, *_leaves(finding)))
         waiting += [(child, depth + 2) for child in reversed(finding.because) if child.because]
     for rule in dict.fromkeys(rules_in(findings)):
@@ -129,6 +133,10 @@ def _kind(kind: str) -> str:
     return KIND_WORDS[Kind(kind)]
 
 
+def _different_days(value: object) -> str:
+    return "1 day" if value == 1 else f"{value} different days"
+
+
 def _count(value: object, noun: str) -> str:
     return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
 
@@ -143,10 +151,10 @@ _SINGLE: Final[Mapping[str, Callable[[object], str]]] = {
 }
 """Rules of a verdict that are one number each."""
 
-_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
-    "days_needed": ("secure after", lambda kind, n: f"{_count(n, 'different day')} for {_kind(kind)}"),
-    "accepts": ("how it must be shown:", lambda kind, n: f"{_help(n)} for {_kind(kind)}"),
-    "fresh_weeks": ("look again:", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
+_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str], str], Callable[[str, object], str]]]] = {
+    "days_needed": ("secure after", _kind, lambda kinds, n: f"{_different_days(n)} for {kinds}"),
+    "accepts": ("how it must be shown:", _kind, lambda kinds, n: f"{_help(n)} for {kinds}"),
+    "fresh_weeks": ("look again:", _FADES.__getitem__, lambda what, n: f"{what} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
 
@@ -199,8 +207,8 @@ def rule_value(rule: str, value: object) -> str:
     """Return a rule by its name in the pacing file, with one value, in plain words."""
     family, _, part = rule.partition(".")
     if part and family in _FAMILIES:
-        title, words = _FAMILIES[family]
-        return f"{title} {words(part, value)}"
+        title, name, words = _FAMILIES[family]
+        return f"{title} {words(name(part), value)}"
     return _SINGLE[rule](value) if rule in _SINGLE else f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
 
 
@@ -221,56 +229,49 @@ def tell_rule(rule: Rule, width: int = 80) -> str:
     return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
 
 
-def numbers_section(rules: Iterable[Rule], band: str) -> Section:
-    """Return the numbers that decided, those of one family together."""
+def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
+    """Yield rules in plain words: the defaults of one family in one sentence, each changed one by itself."""
     families: dict[str, list[Rule]] = {}
     for rule in rules:
         families.setdefault(rule.rule.partition(".")[0], []).append(rule)
-    parts: list[Paragraph] = []
     for family, members in families.items():
         if kept := [rule for rule in members if not rule.changed]:
-            parts.append(item(_default(family, kept)))
-        parts += (item(_changed(rule)) for rule in members if rule.changed)
-    every = [rule for members in families.values() for rule in members]
-    if every and all(rule.basis.startswith("common practice") for rule in every):
+            yield _of_family(family, kept), kept
+        yield from ((rule_words(rule), [rule]) for rule in members if rule.changed)
+
+
+def _of_family(family: str, rules: Sequence[Rule]) -> str:
+    """Return rules of one family, the kinds of one value together."""
+    if family not in _FAMILIES:
+        return rule_words(rules[0])
+    title, name, words = _FAMILIES[family]
+    kinds: dict[object, list[str]] = {}
+    for rule in rules:
+        kinds.setdefault(rule.value, []).append(name(rule.rule.partition(".")[2]))
+    told = [words(listed(names), value) for value, names in kinds.items()]
+    return f"{title} {'; '.join(told) if any(' and ' in each for each in told) else listed(told)}"
+
+
+def numbers_section(rules: Iterable[Rule], band: str) -> Section:
+    """Return the numbers that decided, and where each is written."""
+    used = tuple(rules)
+    parts = [item(f"{capital(words)} ({_whose(members)}).") for words, members in rules_together(used)]
+    if used and all(rule.basis.startswith("common practice") for rule in used):
         customs = "These are customs of the trade, not research. Change them if you know better."
         parts.append(Paragraph(customs))
     return Section(f"The rules used (age {band})", tuple(parts))
 
 
-def _default(family: str, rules: Sequence[Rule]) -> str:
-    """Return rules of one family that are the defaults, in one sentence."""
-    where = f"({_lines(rules)}the {'default' if len(rules) == 1 or family not in _FAMILIES else 'defaults'})"
-    if family not in _FAMILIES:
-        return f"{capital(rule_words(rules[0]))} {where}."
-    title, words = _FAMILIES[family]
-    told = listed([words(rule.rule.partition(".")[2], rule.value) for rule in rules])
-    if family == "accepts":
-        told = "; ".join(_by_help(rules))
-    return f"{capital(title)} {told} {where}."
-
-
-def _by_help(rules: Sequence[Rule]) -> Iterator[str]:
-    """Yield the kinds of skill by how they must be shown."""
-    for value in dict.fromkeys(rule.value for rule in rules):
-        kinds = [_kind(rule.rule.partition(".")[2]) for rule in rules if rule.value == value]
-        yield f"{_help(value)} for {listed(kinds)}"
-
-
-def _changed(rule: Rule) -> str:
-    whose = f"changed{_by(rule)}; the default is {rule.default}"
-    if rule.default is None:
-        whose = "this course's own number"
-    return f"{capital(rule_words(rule))} ({_lines([rule])}{whose})."
+def _whose(rules: Sequence[Rule]) -> str:
+    """Return where rules stand, and whose they are: "pacing.toml:34, 35 and 36, the defaults"."""
+    places = [rule.place for rule in rules if rule.place is not None]
+    lines = listed([str(place.line) for place in places])
+    whose = "the default" if len(rules) == 1 else "the defaults"
+    if rules[0].changed:
+        changed = f"changed{_by(rules[0])}; the default is {rules[0].default}"
+        whose = "this course's own number" if rules[0].default is None else changed
+    return f"{places[0].file.name}:{lines}, {whose}" if places else whose
 
 
 def _by(rule: Rule) -> str:
     return f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
-
-
-def _lines(rules: Sequence[Rule]) -> str:
-    """Return where rules stand: "pacing.toml:34, 35 and 36, ", empty when they stand nowhere."""
-    places = [rule.place for rule in rules if rule.place is not None]
-    if not places:
-        return ""
-    return f"{places[0].file.name}:{listed([str(place.line) for place in places])}, "

@@ -29,39 +29,24 @@ __all__ = [
     "tell_reply", "title_words",
 ]  # fmt: skip
 
-QUESTION_WORDS: Final[Mapping[str, str]] = MappingProxyType({
-    "paused": "May not play",
-    "ready": "Ready",
-    "stuck": "Stuck",
-    "look": "Needs one more look",
-    "due": "Check due",
-    "where": "Where students get stuck most",
-    "time": "How long units take",
-    "numbers": "How many are where",
-    "promises": "Promises and home tasks still open",
-})
-"""The heading of each question."""
+_QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType({
+    "paused": ("May not play", "Nobody is paused.", ", the longest paused first"),
+    "ready": ("Ready", "Nobody is ready and waiting.", ", the longest waiting first"),
+    "stuck": ("Stuck", "Nobody is stuck.", ""),
+    "look": ("Needs one more look", "Nobody needs only a look.", ""),
+    "due": ("Check due", "No check is due.", ""),
+    "where": ("Where students get stuck most", "No skill is stuck or with help for anybody.", None),
+    "time": ("How long units take", "Nobody has finished a unit here yet.", None),
+    "numbers": ("How many are where", "", None),
+    "promises": (
+        "Promises and home tasks still open", "Every promise is answered, every home task reported.",
+        ", the longest overdue first",
+    ),
+})  # fmt: skip
+"""The heading of each question, what is said where nobody is on its list, and the order of a list of
+students."""
 
-_NOBODY: Final[Mapping[str, str]] = MappingProxyType({
-    "ready": "Nobody is ready and waiting.",
-    "look": "Nobody needs only a look.",
-    "stuck": "Nobody is stuck.",
-    "paused": "Nobody is paused.",
-    "due": "No check is due.",
-    "where": "No skill is stuck or with help for anybody.",
-    "time": "Nobody has finished a unit here yet.",
-    "numbers": "",
-    "promises": "Every promise is answered, every home task reported.",
-})
-_ORDER: Final[Mapping[str, str]] = MappingProxyType({
-    "paused": ", the longest paused first",
-    "ready": ", the longest waiting first",
-    "stuck": "",
-    "look": "",
-    "due": "",
-    "promises": ", the longest overdue first",
-})
-"""In which order the students of a list stand, where it is not that of their names."""
+QUESTION_WORDS: Final = MappingProxyType({question: words[0] for question, words in _QUESTIONS.items()})
 
 CHART_WORDS: Final[Mapping[str, str]] = MappingProxyType({
     "verdicts": "Students by verdict",
@@ -196,8 +181,8 @@ def _lead(reply: Reply) -> Iterator[str]:
     """Yield what stands above the rows of an answer, that there are none included."""
     if not reply.rows:
         yield _nothing(reply)
-    elif not reply.outside and reply.question in _ORDER:
-        yield f"{_students(reply)}{_ORDER[reply.question] if len(reply.rows) > 1 else ''}."
+    elif not reply.outside and (order := _QUESTIONS[reply.question][2]) is not None:
+        yield f"{_students(reply)}{order if len(reply.rows) > 1 else ''}."
     if reply.question == "paused" and reply.unread_files:
         whoever = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
         yield f"Not known from {listed([*map(tidy, reply.unread_files)])}: please ask before {whoever}."
@@ -212,7 +197,7 @@ def _nothing(reply: Reply) -> str:
         return f"Nothing here comes from {FEW} students or more, so nothing is shown."
     if reply.question == "paused" and reply.unread:
         return "Nobody whose file could be read is paused."
-    return _NOBODY[reply.question]
+    return _QUESTIONS[reply.question][1]
 
 
 def _usual(reply: Reply, course: Course) -> Iterator[str]:
@@ -284,7 +269,7 @@ _TOO_FEW: Final = (
     f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what is noted "
     "in one check hangs together. Look at the criteria one by one."
 )
-_READ: Final = "Read the criterion together, say what each saw, and write what both would note the same way."
+_READ: Final = "Read the criterion together, say what each saw, and write it so that both note the same."
 
 
 def moderation_words(

@@ -65,7 +65,8 @@ def cells(row: object, course: Course, on: int) -> Iterator[tuple[str, ...]]:
 
 def headings(row: object) -> tuple[str, ...]:
     """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
-    return _KINDS[type(row)].headings if type(row) in _KINDS else ()
+    named = _KINDS[type(row)].headings if type(row) in _KINDS else ""
+    return tuple(named.split("|")) if named else ()
 
 
 @dataclass(frozen=True)
@@ -237,40 +238,32 @@ def _count(count: int | None) -> str:
 
 @dataclass(frozen=True)
 class _Kind:
-    """How rows of one kind are told, and what stands over their columns."""
+    """How rows of one kind are told, and what stands over their columns, with strokes between."""
 
     lines: Callable[[_Rows, Any], Iterator[Paragraph]]
     cells: Callable[[_Rows, Any], Iterator[tuple[str, ...]]] = _Rows.no_cells
-    headings: tuple[str, ...] = ()
+    headings: str = ""
 
 
-_WHERE: Final = _Kind(
-    _Rows.where, _Rows.where_cells, ("Skill", "Unit", "Students stuck", "With help so far")
-)
-_NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, ("What", "Students"))
+_WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
+_NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
+_READY: Final = "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"
+_LOOK: Final = "Name|Look at|Next lesson|Ready at the earliest|Beside it"
+_STUCK: Final = "Name|Stuck on|Days tried|Since|With the least help|Begin with"
+_PAUSED: Final = "Name|Paused since|Until an adult ends the pause|Told since then"
+_DUE: Final = "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"
+_TIME: Final = "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"
 _KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
-    Ready: _Kind(_Rows.ready, _Rows.ready_cells, (
-        "Name", "Unit", "Ready since", "Next lesson", "To finish on the way", "Decided",
-    )),
-    OneLook: _Kind(_Rows.look, _Rows.look_cells, (
-        "Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it",
-    )),
-    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells, (
-        "Name", "Stuck on", "Days tried", "Since", "With the least help", "Begin with",
-    )),
-    Paused: _Kind(_Rows.paused, _Rows.paused_cells, (
-        "Name", "Paused since", "Until an adult ends the pause", "Told since then",
-    )),
-    Due: _Kind(_Rows.due, _Rows.due_cells, (
-        "Name", "Unit", "Lessons so far", "Shown at least once", "Secure", "Last decision", "Next lesson",
-    )),
+    Ready: _Kind(_Rows.ready, _Rows.ready_cells, _READY),
+    OneLook: _Kind(_Rows.look, _Rows.look_cells, _LOOK),
+    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells, _STUCK),
+    Paused: _Kind(_Rows.paused, _Rows.paused_cells, _PAUSED),
+    Due: _Kind(_Rows.due, _Rows.due_cells, _DUE),
     Promised: _Kind(_Rows.promised),
     Where: _WHERE,
     WhereOutside: _WHERE,
-    Stay: _Kind(_Rows.time, _Rows.time_cells, (
-        "Unit", "Age", "Middle, in lessons", "Half of them", "Usual here", "Cases",
-    )),
+    Stay: _Kind(_Rows.time, _Rows.time_cells, _TIME),
     Numbers: _NUMBERS,
     OutsideNumbers: _NUMBERS,
     OutsideCount: _Kind(_Rows.outside),
-})  # fmt: skip
+})

@@ -53,10 +53,9 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
     """Return that ``until``, when a file was to be deleted, is over on a day; empty until then."""
     if until is None or until >= day:
         return ""
-    file = record.path.name if record.path else f"{record.id}.toml"
     return (
         f"the file of {tidy(record.name)} was to be deleted by {date_words(until, day)}: "
-        f"`readiness forget {record.id}` deletes it, or write a later day at the head of {file}."
+        f"`readiness forget {record.id}` deletes it, or write a later day at the head of {record.file}."
     )
 
 

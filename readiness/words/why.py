@@ -229,7 +229,7 @@ class _Why(Phrases):
     def why_this(self) -> Iterator[str]:
         answer, chain = self.answer, self.answer.chain
         if not self.works_on_a_gap():
-            lowest = "Of what is unfinished it lies lowest in the course."
+            lowest = "Start here: of all that is unfinished, it comes first in the course."
             yield "Start here." if answer.look_first else lowest
         elif len(chain) < 2:
             yield "Everything below it is in place, so start here."
@@ -298,12 +298,12 @@ class _Why(Phrases):
         answer = self.answer
         if answer.holds_until is None:
             return "This answer holds as long as nothing else is noted."
-        ends = "it is a break, and the first lesson after it is for looking"
+        then = "Then comes a break, and the first lesson after it is for looking."
         if answer.fades_first is not None:
-            ends = f"look again at {self.name(answer.fades_first)}"
+            then = f"Then look again at {self.name(answer.fades_first)}."
         elif answer.holds_because == "birthday":
-            ends = "a birthday brings the rules of the next age"
-        return f"With nothing new noted, this answer holds until {self.day(answer.holds_until)}; then {ends}."
+            then = "Then a birthday brings the rules of the next age."
+        return f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
 
     # Where a student who comes from another teacher would start
 
@@ -340,11 +340,9 @@ class _Why(Phrases):
             yield item(self.footing(over, under), more=True)
 
     def footing(self, over: list[str], under: tuple[str, ...]) -> str:
-        secure, it = ("is secure", "it builds") if len(over) == 1 else ("are secure", "they build")
-        return (
-            f"{self.few(over)} {secure}, but {self.few(under)}, on which {it}, is not: worth a little time, "
-            "so that what is there keeps."
-        )
+        build = "is secure, but builds" if len(over) == 1 else "are secure, but build"
+        lacking = f"{self.few(under)}, which {'is' if len(under) == 1 else 'are'} not"
+        return f"{self.few(over)} {build} on {lacking}. A little time there keeps what was learned."
 
     def remark(self, remark: Remark) -> str:
         """Return a note beside the verdict in kind words."""

@@ -64,7 +64,7 @@ def test_the_way_from_the_one_thing_to_what_it_frees(told, flat):
 def test_every_number_stands_with_its_line_and_whose_it_is(told, flat, course_folder):
     text = flat(told("temwa", "2025-12-02"))
     assert "Secure after 3 different days for movements (pacing.toml:" in text
-    number = int(text.split("movements 3 (pacing.toml:")[1].split(",")[0])
+    number = int(text.split("days for movements (pacing.toml:")[1].split(",")[0])
     lines = (course_folder / "pacing.toml").read_text(encoding="utf-8").splitlines()
     assert lines[number - 1] == "motor = 3"
 
@@ -293,4 +293,4 @@ def test_settled_things_over_one_weak_thing_are_told_together(course, flat):
     over = [one for one in answer.remarks if one.id == "footing"]
     assert len(over) > 1
     text = flat(tell_answer(answer, course, record))
-    assert text.count('are secure, but "Finds C, D and E", on which they build, is not') == 1
+    assert text.count('are secure, but build on "Finds C, D and E", which is not') == 1
