@@ -147,6 +147,7 @@ _TABLE: Final = {
         ("recheck", "recheck", "calculate an answer a second time, from the files alone"),
     ),
     Moment.BEFORE: (
+        ("today", "tonight", "who comes, what is not noted, what is due, who waits"),
         ("plan", "lesson", "the next lesson in minutes"),
         ("sheet", "lesson", "the check, line by line; also as a page to print"),
         ("back", "ahead", "after a break: what to look at first, how to go on"),
