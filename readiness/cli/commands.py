@@ -159,6 +159,7 @@ _TABLE: Final = {
     ),
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
+        ("enter", "enter", "note a sheet filled in on paper, by its codes"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
         ("correct", "correct", "something was noted wrongly: it no longer counts"),

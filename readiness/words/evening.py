@@ -15,7 +15,7 @@ from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.words.brief import noted_line
 from readiness.words.english import VERDICT_BRIEF
-from readiness.words.grammar import date_words, listed, tidy
+from readiness.words.grammar import date_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
 from readiness.words.school_rows import who
 
@@ -68,9 +68,10 @@ def _parts(one: Comes, course: Course, found: Evening) -> Iterator[str]:
     else:
         thing = f"; {tidy(course.skill[one.one_thing].name)}" if one.one_thing else ""
         yield f"{day}{who(one.name, one.student)}: {VERDICT_BRIEF[one.verdict]}{thing}"
-    told = [*(["the first lesson after a break"] if one.is_back else []), *(["noted"] if one.is_noted else [])]
-    if told:
-        yield listed(told).capitalize()
+    if one.is_back:
+        yield "The first lesson after a break"
+    if one.is_noted:
+        yield "Noted"
 
 
 def _not_noted(one: NotNoted, on: int) -> str:
