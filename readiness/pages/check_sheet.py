@@ -30,7 +30,6 @@ from readiness.words.sheet import (
     GLANCE,
     PAUSED,
     WHAT,
-    codes_lines,
     expected_words,
     item_title,
     sheet_title,
@@ -79,11 +78,11 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     say = Phrases(answer, course, record)
     title = sheet_title(say, sheet)
     body = (
-        tag("h1", title),
+        tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *_before(sheet, say),
         _table(sheet, say),
-        tag("footer", *(tag("p", line) for line in (*_after(answer), *codes_lines(sheet, say)))),
+        tag("footer", *(tag("p", line) for line in _after(answer))),
         tag("div", *[_LINE] * 30, class_="lines"),
     )
     style = f"{_STYLE}main {{ min-height: {HEIGHTS[paper]}; }}\n"

@@ -75,6 +75,6 @@ def test_a_sheet_from_before_the_lesson_is_known_by_its_word(temwa, say, sheet):
 def test_the_page_has_the_codes_too(temwa, say, sheet, tmp_path):
     assert say("sheet", "temwa", "--html", tmp_path / "sheet.html", *ON).code == 0
     page = (tmp_path / "sheet.html").read_text(encoding="utf-8")
-    assert f"readiness enter temwa {sheet.word}" in page
+    assert f" · {sheet.word}</h1>" in page
     for words in ("a without help", "c with a reminder", "- not asked", ">2.1<"):
         assert words in page
