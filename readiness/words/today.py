@@ -21,7 +21,7 @@ from readiness.words.noting import CROSSED_OUT, turn_words
 __all__ = [
     "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
     "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "far_words", "fine_words", "fridge_title", "how_often",
-    "last_words", "moved_words", "not_noted_words", "odd_words", "understood_words",
+    "last_words", "moved_words", "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
 ]  # fmt: skip
 
 HURTS: Final = (
@@ -90,6 +90,13 @@ def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]
     here = course.unit[answer.unit].number if answer.unit else 0
     told = f"{capital(number_words(len(far)))} skills of {where}"
     return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
+
+
+def no_such_lesson_words(record: Record, day: int) -> str:
+    """Return that no lesson is noted for a day, and on which days near it one is."""
+    near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
+    those = f"; near it are those of {listed([date_words(one) for one in sorted(near)])}" if near else ""
+    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}."
 
 
 def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:
