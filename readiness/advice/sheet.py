@@ -26,6 +26,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
+from hashlib import sha256
 from typing import Final
 
 from readiness.advice.ground import (
@@ -123,6 +124,13 @@ class CheckSheet:
     cautions: tuple[str, ...]
     said: tuple[Said, ...] = ()
     placing: PlacingRound | None = None
+
+    @property
+    def word(self) -> str:
+        """Three letters by which a sheet on paper is known again: others where its lines are others."""
+        lines = "\n".join(" ".join(item.skills) for item in self.items).encode()
+        number = int.from_bytes(sha256(lines).digest()[:4])
+        return "".join(chr(ord("a") + number // 26**place % 26) for place in range(3))
 
 
 # The items of a check at the end of a unit, for a student who may play.

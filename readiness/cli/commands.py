@@ -148,6 +148,7 @@ _TABLE: Final = {
         ("recheck", "recheck", "calculate an answer a second time, from the files alone"),
     ),
     Moment.BEFORE: (
+        ("today", "tonight", "who comes, what is not noted, what is due, who waits"),
         ("plan", "lesson", "the next lesson in minutes"),
         ("sheet", "lesson", "the check, line by line; also as a page to print"),
         ("back", "ahead", "after a break: what to look at first, how to go on"),
@@ -160,6 +161,7 @@ _TABLE: Final = {
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
         ("import", "import_table", "notes, students and units from a table you have"),
+        ("enter", "enter", "note a sheet filled in on paper, by its codes"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
         ("correct", "correct", "something was noted wrongly: it no longer counts"),

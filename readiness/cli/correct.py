@@ -18,8 +18,7 @@ from readiness.record.corrections import correct, move_lessons
 from readiness.record.model import Lesson
 from readiness.record.noting import FIELDS, NewLesson, odd_letters
 from readiness.toml.write import Refusal
-from readiness.words.lists import no_lesson_words
-from readiness.words.today import corrected_words, moved_words, not_noted_words
+from readiness.words.today import corrected_words, moved_words, no_such_lesson_words, not_noted_words
 
 
 def correct_arguments(parser: Parser) -> None:
@@ -80,7 +79,7 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
         entry = replace(entry, on=max(days))
     found = [one for one in lessons if one.on == entry.on]
     if not found:
-        raise CommandError(no_lesson_words(entry.record, entry.on))
+        raise CommandError(no_such_lesson_words(entry.record, entry.on))
     return entry, found
 
 

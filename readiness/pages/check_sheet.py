@@ -22,6 +22,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 from readiness.words.sheet import (
     BOXES,
+    CODES,
     CONDUCT,
     FIELDS,
     FOR_WHOM,
@@ -69,7 +70,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     say = Phrases(answer, course, record)
     title = sheet_title(say, sheet)
     body = (
-        tag("h1", title),
+        tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *_before(sheet, say),
         _table(sheet, say),
@@ -96,7 +97,8 @@ def _after(answer: Answer) -> Iterator[str]:
 
 def _table(sheet: CheckSheet, say: Phrases) -> Markup:
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
-    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in BOXES)
+    named = (f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
     rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, say))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
@@ -112,7 +114,7 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, say: Phrases) -> Iter
         lead = tag("div", GLANCE) if place == 0 else Markup("")
         line = _LINE if place == len(item.skills) - 1 else Markup("")
         what = joined(lead, name, *_remarks(sheet, (skill,), say), line)
-        yield _row(str(number) if place == 0 else "", what, kind="" if place == 0 else "part")
+        yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
 
 
 _LINE: Final = tag("div", "", class_="line")

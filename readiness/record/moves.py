@@ -17,7 +17,7 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.record.append import entries_of
-from readiness.record.marks import NOTED, TAKEN, end_of, is_noted, line_end, mark_of, standing
+from readiness.record.marks import NOTED, TAKEN, end_of, line_end, mark_of, standing
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
@@ -103,10 +103,11 @@ def _do(folder: Path, step: Step) -> Refusal | None:
     path = folder / step.file
     if not step.add:
         return _taken_back(path, folder, [step.back.encode()])
-    done = Refusal("done", "")
+    done, marks = Refusal("done", ""), _marks(step)
 
     def edit(before: bytes) -> bytes | Refusal:
-        return done if is_noted(step.add.encode(), before) else entries_of(path, before, (step.add,))
+        was_added = any(NOTED + mark in before for mark in marks)  # also where it was taken back since
+        return done if was_added else entries_of(path, before, (step.add,))
 
     refusal = writing.append(path, folder, edit, end_of)
     return None if refusal == done else refusal
@@ -116,8 +117,11 @@ def _undo(folder: Path, step: Step) -> Refusal | None:
     """Take back what a step added; what it took back waits for the other file."""
     if not step.add:
         return Refusal("waits", "")
-    marks = [mark_of(step.add.encode(), gap) for gap in (b"", b"\n")]
-    return _taken_back(folder / step.file, folder, marks)
+    return _taken_back(folder / step.file, folder, _marks(step))
+
+
+def _marks(step: Step) -> list[bytes]:
+    return [mark_of(step.add.encode(), gap) for gap in (b"", b"\n")]
 
 
 def _taken_back(path: Path, folder: Path, marks: Sequence[bytes]) -> Refusal | None:

@@ -19,9 +19,9 @@ from readiness.words.layout import lines
 from readiness.words.noting import CROSSED_OUT, turn_words
 
 __all__ = [
-    "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "corrected_words",
-    "far_words", "fine_words", "last_words", "moved_words", "not_noted_words", "odd_words",
-    "understood_words",
+    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
+    "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "far_words", "fine_words", "fridge_title", "how_often",
+    "last_words", "moved_words", "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
 ]  # fmt: skip
 
 HURTS: Final = (
@@ -29,6 +29,9 @@ HURTS: Final = (
     "Enter alone goes back."
 )
 NO_PAUSE: Final = "No pause was opened. Where something hurts, `readiness pause` opens one at any time."
+DAY_HEADS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+FRIDGE_STOP: Final = "Stop at once when something hurts or tires, and tell me."
+FRIDGE_LAST: Final = "Tick a box on each day it was done. An empty box is fine."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."
 NOTHING_NOTED: Final = "Nothing was noted."
@@ -87,6 +90,13 @@ def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]
     here = course.unit[answer.unit].number if answer.unit else 0
     told = f"{capital(number_words(len(far)))} skills of {where}"
     return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
+
+
+def no_such_lesson_words(record: Record, day: int) -> str:
+    """Return that no lesson is noted for a day, and on which days near it one is."""
+    near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
+    those = f"; near it are those of {listed([date_words(one) for one in sorted(near)])}" if near else ""
+    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}."
 
 
 def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:
@@ -148,3 +158,23 @@ def moved_words(
         CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
         f"A slip? `readiness undo {there.id}` takes this back in both files.",
     ], width)  # fmt: skip
+
+
+def fridge_title(name: str, first: int, last: int) -> str:
+    """Return the title of a page for the fridge.
+
+    >>> fridge_title("", 739223, 739229)
+    'At home, 1 December to 7 December'
+    """
+    days = f"{date_words(first, first)} to {date_words(last, first)}"
+    return f"{name} at home, {days}" if name else f"At home, {days}"
+
+
+def how_often(minutes: int, days: int) -> str:
+    """Return how long and how often something is done; nothing where that is not said.
+
+    >>> how_often(2, 4)
+    '2 minutes, on 4 days'
+    """
+    told = [counted(minutes, "minute")] * bool(minutes) + [f"on {counted(days, 'day')}"] * bool(days)
+    return ", ".join(told)
