@@ -18,6 +18,7 @@ from typing import Final
 import tomli_w
 
 from readiness.course.checks import check
+from readiness.course.checks.allowed import without_allowed
 from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
@@ -71,7 +72,8 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
     graph, pacing = files.graph, files.pacing
     draft = make_draft(graph.data, graph, pacing.data, pacing)
-    problems = _without_echoes(sort_problems((*graph.problems, *pacing.problems, *check(draft))))
+    found = sort_problems((*graph.problems, *pacing.problems, *check(draft)))
+    problems = without_allowed(draft, _without_echoes(found))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
     course = _course(graph, graph.value, pacing, pacing.value)
