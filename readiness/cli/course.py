@@ -31,7 +31,7 @@ from readiness.judging.engine import judge
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
-from readiness.studio.find import find_studio
+from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
@@ -80,8 +80,10 @@ def run_check(args: argparse.Namespace) -> Exit:
     loaded = load_course(folder)
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
-    of_students = _of_studio if args.course is None and args.students is None else _of_students
-    problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
+    of_students = _of_students(loaded.course, args.students)
+    if args.students is None:
+        of_students = _of_studio(loaded.course, args.course)
+    problems = tuple(dict.fromkeys((*loaded.problems, *of_students)))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
@@ -154,14 +156,25 @@ def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, .
 
 
 def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
-    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo."""
-    where = find_studio(None, folder, Path.cwd(), os.environ)
-    if course is None or where.is_demo:
+    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo.
+
+    Args:
+        course: as it was read; folder: where one was typed: then it is a studio's own, or nobody's.
+    """
+    try:
+        start, environ = (Path.cwd(), os.environ) if folder is None else (folder.resolve(), {})
+        where = find_studio(None, None, start, environ)
+    except StudioNotFoundError:
+        if folder is None:
+            raise
         return ()
-    from readiness.studio.doctor import look_over
+    is_own = folder is None or (where.course is not None and where.course.resolve() == folder.resolve())
+    if course is None or where.is_demo or not is_own:
+        return ()
+    from readiness.studio.doctor import gone_skills, look_over
 
     studio = read_studio(where)
-    return look_over(studio, latest_day(studio.today))
+    return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
 def _folder(typed: Path | None) -> Path:
