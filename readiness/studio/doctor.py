@@ -77,7 +77,7 @@ def _renamed(problem: Problem, studio: Studio) -> Problem:
 
 
 _LONG_AGO: Final = "2000-01-01"
-"""Before every note: with this day a skill that was only renamed is the new one, whatever day is asked about."""
+"""Before every note: a skill that went on this day and was renamed is the new one on every day."""
 
 
 def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]:

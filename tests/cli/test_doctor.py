@@ -116,10 +116,12 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     course = studio / "course"
     course.mkdir()
     for name in ("graph.toml", "pacing.toml"):
-        (course / name).write_bytes((course_folder / name).read_bytes().replace(b"wrist-lift", b"wrist-rises"))
+        text = (course_folder / name).read_text("utf-8").replace("wrist-lift", "wrist-rises")
+        (course / name).write_text(text, "utf-8")
     file = studio / "studio.toml"
     file.write_text(file.read_text("utf-8").replace(course_folder.as_posix(), "course"), "utf-8")
-    before = say("why", "temwa", "--on", "2025-12-02", "--students", studio / "students", "--course", course_folder)
+    asked = ("why", "temwa", "--on", "2025-12-02", "--students", studio / "students", "--course")
+    before = say(*asked, course_folder)
     said = say("check", course)
     assert said.code == Exit.WRONG
     (told,) = [one for one in said.out.split("\n\n") if "[skill-gone]" in one]
@@ -132,8 +134,7 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     kept = "\n".join([table.replace("wrist-rises]", "wrist-lift]"), lines[0], lines[1].split("]")[0] + "]"])
     graph.write_text(f"{text}\n{kept}\n", "utf-8")
     assert say("check", course).code == 0
-    after = say("why", "temwa", "--on", "2025-12-02", "--students", studio / "students", "--course", course)
-    assert after.out == before.out
+    assert say(*asked, course).out == before.out
 
 
 def test_a_long_break_is_no_wrong_year(here, say):
