@@ -7,12 +7,13 @@ know nothing of each other; that is the business of :class:`~readiness.course.dr
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Protocol
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -30,7 +31,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Word:
     """A text in a file and where it stands."""
 
@@ -54,7 +55,7 @@ def one_table(value: object) -> object:
     return value[0] if alone and isinstance(value, list) else value
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Written:
     """All that a file says, whatever its shape, and where; empty for an unreadable one."""
 
@@ -101,7 +102,7 @@ class Written:
         return self.source.value_place(*path)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftUnit:
     """A ``[unit.x]`` table; ``number`` counts from 1."""
 
@@ -113,7 +114,7 @@ class DraftUnit:
     weeks_place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftGroup:
     """One entry of ``stands_on_some``."""
 
@@ -123,7 +124,7 @@ class DraftGroup:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftSkill:
     """A ``[skill.x]`` table."""
 
@@ -152,7 +153,7 @@ class DraftSkill:
         return tuple(word.text for word in self.replaced_words)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftBand:
     """A ``[band.x]`` table, as far as the checks ask."""
 
@@ -164,7 +165,7 @@ class DraftBand:
     review_share: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftChange:
     """A ``[[change]]`` block of the pacing."""
 

@@ -7,12 +7,12 @@ or without it where that cannot be told. Nothing of this is ever kept, written o
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from itertools import takewhile
 from typing import Any, Final
 
 import tomli
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Places, Spot, locate
 from readiness.toml.statements import CURLY, Fault, Stop
 
@@ -22,7 +22,7 @@ _TAIL: Final = re.compile(r"[ \t]*[\]},]*[ \t]*(?:#[^\n]*)?$")
 _STRAIGHT: Final = str.maketrans(dict.fromkeys(CURLY, '"'))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mended:
     """A text that was read on behind its mistakes.
 
