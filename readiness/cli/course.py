@@ -10,6 +10,7 @@ from datetime import date
 from itertools import chain
 from pathlib import Path
 
+from readiness.cli.check_forms import as_json, as_sarif
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_studio_options,
@@ -23,7 +24,7 @@ from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
-from readiness.course.load import LoadedCourse, load_course
+from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
 from readiness.judging.engine import judge
@@ -32,7 +33,7 @@ from readiness.pages.document import PAPERS as PAGE_PAPERS
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
-from readiness.studio.find import find_studio
+from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
@@ -62,7 +63,16 @@ def check_arguments(parser: Parser) -> None:
         "--students", metavar="DIR", type=Path,
         help="also look for student files that name what is not in the course",
     )  # fmt: skip
-    parser.add_argument("--json", action="store_true", help="one JSON object, for editors and other programs")
+    parser.add_argument("--strict", action="store_true", help="warnings count as errors do")
+    parser.add_argument(
+        "--format", choices=["text", "json", "sarif"], default="text",
+        help="text to read; json for editors and programs; sarif, an open standard, for reviews of code",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_const", const="json", dest="format", help="as --format json")
+    parser.epilog = (
+        "Exit code 0: accepted, 2: an error, or with --strict a warning. A warning that is meant is silenced "
+        'in its unit, or at the top of graph.toml: allow = ["small-leap"] and reason = "...".'
+    )
 
 
 @command("check", check_arguments)
@@ -72,20 +82,25 @@ def run_check(args: argparse.Namespace) -> Exit:
     loaded = load_course(folder)
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
-    of_students = _of_studio if args.course is None and args.students is None else _of_students
-    problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
+    of_students = _of_students(loaded.course, args.students)
+    if args.students is None:
+        of_students = _of_studio(loaded.course, args.course)
+    problems = tuple(dict.fromkeys((*loaded.problems, *of_students)))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
-    if args.json:
-        print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
+    if args.format == "sarif":
+        print(as_sarif(problems, Path.cwd()))
+    elif args.format == "json":
+        target = args.to if args.to or lists else None
+        print(as_json(loaded, problems, target, with_facts=bool(lists), strict=args.strict))
     else:
         if lists and loaded.course is not None:
             print(_facts(loaded.course, folder, lists, args.to), flush=True)
         for problem in problems:
             print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
-    return Exit.WRONG if errors(problems) else Exit.READY
+    return Exit.WRONG if (problems if args.strict else errors(problems)) else Exit.READY
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
@@ -104,7 +119,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     day = latest_day(None if studio is None else studio.today)
     times = past(course, records, day, unit)
     facts = facts_of_unit(course_facts(course), course, unit)
-    if args.json:
+    if args.format == "json":
         print(json.dumps(unit_to_dict(facts, times), ensure_ascii=False, indent=2))
     else:
         print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
@@ -127,22 +142,6 @@ def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | Non
     return lay_out(sections, text_width())
 
 
-def _as_json(
-    loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool
-) -> str:
-    from readiness.editing.as_json import facts_to_dict, problem_to_dict
-    from readiness.editing.facts import course_facts
-
-    found: dict[str, object] = {
-        "format": 1,
-        "accepted": loaded.course is not None and not errors(problems),
-        "problems": [problem_to_dict(one) for one in problems],
-    }
-    if with_facts and loaded.course is not None:
-        found["facts"] = facts_to_dict(course_facts(loaded.course, target))
-    return json.dumps(found, ensure_ascii=False, indent=2)
-
-
 def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
     """Return the problems of the student files of a folder, where one is given."""
     if course is None or folder is None:
@@ -159,14 +158,25 @@ def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, .
 
 
 def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
-    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo."""
-    where = find_studio(None, folder, Path.cwd(), os.environ)
-    if course is None or where.is_demo:
+    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo.
+
+    Args:
+        course: as it was read; folder: where one was typed: then it is a studio's own, or nobody's.
+    """
+    try:
+        start, environ = (Path.cwd(), os.environ) if folder is None else (folder.resolve(), {})
+        where = find_studio(None, None, start, environ)
+    except StudioNotFoundError:
+        if folder is None:
+            raise
         return ()
-    from readiness.studio.doctor import look_over
+    is_own = folder is None or (where.course is not None and where.course.resolve() == folder.resolve())
+    if course is None or where.is_demo or not is_own:
+        return ()
+    from readiness.studio.doctor import gone_skills, look_over
 
     studio = read_studio(where)
-    return look_over(studio, latest_day(studio.today))
+    return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
 def _folder(typed: Path | None) -> Path:

@@ -28,6 +28,7 @@ from readiness.course.raw import (
     Word,
     Written,
     named_words,
+    one_table,
     skill_in,
 )
 from readiness.course.versions import Era, era_from, turning_days
@@ -270,7 +271,10 @@ def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mappin
     """Yield the tables of a kind by name; whatever is no table is left out."""
     tables = data.get(kind)
     if isinstance(tables, Mapping):
-        yield from ((name, table) for name, table in tables.items() if isinstance(table, Mapping))
+        for name, written in tables.items():
+            table = one_table(written)
+            if isinstance(table, Mapping):
+                yield name, table
 
 
 def _blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:

@@ -53,6 +53,7 @@ class CourseFile(Generic[M]):
         places: where everything stands, each in its own file.
         inherited: the file of every path that is not written in ``path``.
         bases: the files it is based on, the nearest first.
+        lost: what was left out because it is no TOML, None where all of the file could be read.
     """
 
     path: File
@@ -63,6 +64,7 @@ class CourseFile(Generic[M]):
     places: Places
     inherited: Mapping[Path, File] = field(default_factory=dict)
     bases: tuple[File, ...] = ()
+    lost: str | None = None
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
@@ -107,6 +109,9 @@ def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> C
 
 def as_read(loaded: Loaded[M], model: type[M]) -> CourseFile[M]:
     """Return a file that is based on no other."""
+    if (rest := loaded.mended) is not None:
+        file = CourseFile(loaded.path, model, None, rest.data, loaded.problems, rest.places, lost=rest.lost)
+        return replace(file, data={}) if "based_on" in rest.data else file
     places = loaded.places or _NOWHERE
     problems = (*loaded.problems, *_afters_in_vain(loaded))
     value = None if problems else loaded.value
@@ -131,9 +136,11 @@ def validated(
 
 
 def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Problem]:
+    by_file: dict[File, list[ErrorDetails]] = {}
     for error in without_echoes(errors, file.data, file.model):
-        owner = file.key_place(*error["loc"]).file
-        yield from schema_problems([error], file.data, file.model, owner, file.places)
+        by_file.setdefault(file.key_place(*error["loc"]).file, []).append(error)
+    for owner, some in by_file.items():
+        yield from schema_problems(some, file.data, file.model, owner, file.places)
 
 
 def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:

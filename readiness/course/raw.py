@@ -26,6 +26,7 @@ __all__ = [
     "Word",
     "Written",
     "named_words",
+    "one_table",
     "skill_in",
 ]
 
@@ -48,6 +49,12 @@ class Source(Protocol):
         """Return where a value stands."""
 
 
+def one_table(value: object) -> object:
+    """Return the table of ``[[skill.x]]`` in place of a list with it alone, anything else as it is."""
+    alone = isinstance(value, list) and len(value) == 1 and isinstance(value[0], Mapping)
+    return value[0] if alone and isinstance(value, list) else value
+
+
 @dataclass(frozen=True)
 class Written:
     """All that a file says, whatever its shape, and where; empty for an unreadable one."""
@@ -59,6 +66,7 @@ class Written:
         """Return what stands at a path, None where nothing does."""
         inside: object = self.data
         for step in path:
+            inside = one_table(inside) if isinstance(step, str) else inside
             if isinstance(inside, Mapping):
                 inside = inside.get(step)
             elif isinstance(inside, list) and isinstance(step, int) and step < len(inside):
@@ -87,7 +95,7 @@ class Written:
         """Return the names of the tables of a kind, in the order of the file."""
         tables = self.data.get(kind)
         found = tables.items() if isinstance(tables, Mapping) else ()
-        return tuple(str(name) for name, table in found if isinstance(table, Mapping))
+        return tuple(str(name) for name, table in found if isinstance(one_table(table), Mapping))
 
     def at(self, *path: str | int) -> Place:
         """Return where a value stands, or the nearest thing it is in."""

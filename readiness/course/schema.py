@@ -36,6 +36,9 @@ A skill is retired, never deleted, so that old decisions stay explainable::
     [skill.floating-wrist]
     since = 2026-09-01             # optional: not there before this day
 
+A warning that is meant is silenced for a unit or, at the top of the file, for the course: ``allow =
+["small-leap"]`` and, so that the next reader knows why, ``reason = "..."``.
+
 And a course may hold only what it does otherwise than another: ``based_on`` in either file
 (``course.layers``); ``after`` is for the units it adds.
 """
@@ -228,6 +231,8 @@ class UnitTable(_Table):
     lesson_weeks: AtLeastOne
     aim: Text = ""
     after: str = ""
+    allow: list[str] = Field(default_factory=list)
+    reason: Text = ""
 
 
 class GroupTable(_Table):
@@ -311,6 +316,8 @@ class GraphFile(_Table):
     edition: Text = ""
     based_on: str = ""
     uses: BodyPart = "hand"
+    allow: list[str] = Field(default_factory=list)
+    reason: Text = ""
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
 

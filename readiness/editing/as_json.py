@@ -13,7 +13,7 @@ from readiness.editing.dry_run import Trial
 from readiness.editing.facts import CourseFacts
 from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
-from readiness.toml.problems import Place, Problem
+from readiness.toml.problems import Place, Problem, end_column
 
 __all__ = [
     "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict",
@@ -40,7 +40,9 @@ def problem_to_dict(problem: Problem) -> dict[str, Any]:
 def _place(place: Place | None) -> dict[str, Any]:
     if place is None:
         return {}
-    return {"file": str(place.file), "line": place.line, "column": place.column}
+    return {
+        "file": str(place.file), "line": place.line, "column": place.column, "end_column": end_column(place),
+    }  # fmt: skip
 
 
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:

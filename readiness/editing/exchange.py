@@ -217,6 +217,9 @@ def import_case(text: str) -> Plain:
         head, items = package["CFDocument"], package["CFItems"]
         links = package.get("CFAssociations", [])
         return _Package(head, items, links).plain()
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise PlainError(f"this is neither JSON nor GraphML; at {place} it cannot be read") from None
     except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError) as error:
         if isinstance(error, PlainError):
             raise

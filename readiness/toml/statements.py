@@ -257,6 +257,9 @@ def wrong_header(stop: Stop) -> Fault | None:
         return None
     begin = stop.start + len(stop.line) - len(stop.line.lstrip())
     written = stop.text[begin : stop.start + len(stop.line)]
+    if not written.strip("[ \t"):
+        hint = "delete the line, or write the name of a table: [skill.wrist-lift]"
+        return Fault(begin, "header", "this bracket opens nothing", hint)
     if not written.startswith("["):
         return Fault(begin, "header", "the header of a table begins with [", f"write [{written.strip()}")
     opening = 2 if written.startswith("[[") else 1
