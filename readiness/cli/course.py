@@ -20,7 +20,7 @@ from readiness.cli.context import (
     read_studio,
 )
 from readiness.cli.day import add_day_option, day_asked, latest_day
-from readiness.cli.inputs import skill_typed, unit_typed
+from readiness.cli.inputs import print_json, skill_typed, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
 from readiness.course.load import LoadedCourse, load_course
@@ -31,6 +31,7 @@ from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import find_studio
+from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
@@ -55,6 +56,9 @@ def check_arguments(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument("--facts", action="store_true", help="all of these lists")
     parser.add_argument("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times")
+    parser.add_argument(
+        "--advice", action="store_true", help="what a colleague would say: what holds a child in each unit"
+    )
     parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")
     parser.add_argument(
         "--students", metavar="DIR", type=Path,
@@ -70,6 +74,8 @@ def run_check(args: argparse.Namespace) -> Exit:
     loaded = load_course(folder)
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
+    if args.advice and loaded.course is not None:
+        return _tell_advice(args, loaded.course)
     of_students = _of_studio if args.course is None and args.students is None else _of_students
     problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
@@ -95,9 +101,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     from readiness.words.layout import lay_out
 
     unit = unit_typed(course, args.unit)
-    is_alone = args.course is not None and args.students is None
-    where = find_studio(args.course, args.students, Path.cwd(), os.environ)
-    studio = None if is_alone else read_studio(where)
+    studio = _studio_beside(args)
     records = () if studio is None else studio.records.values()
     day = latest_day(None if studio is None else studio.today)
     times = past(course, records, day, unit)
@@ -106,6 +110,30 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
         print(json.dumps(unit_to_dict(facts, times), ensure_ascii=False, indent=2))
     else:
         print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
+    return Exit.READY
+
+
+def _studio_beside(args: argparse.Namespace) -> Studio | None:
+    """Return the studio whose students are looked at, too; None where only a course was named."""
+    if args.course is not None and args.students is None:
+        return None
+    return read_studio(find_studio(args.course, args.students, Path.cwd(), os.environ))
+
+
+def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
+    """Print what a colleague would say, with what the notes of the studio's own students say of the links."""
+    from readiness.editing.as_json import advice_to_dict
+    from readiness.editing.colleague import colleague_says
+    from readiness.editing.facts import latest
+    from readiness.words.course import advice_sections
+    from readiness.words.layout import lay_out
+
+    studio = _studio_beside(args)
+    said = colleague_says(course, () if studio is None else studio.records.values())
+    if args.json:
+        print_json({"advice": advice_to_dict(said)})
+    else:
+        print(lay_out(list(advice_sections(latest(course), said)), text_width()), end="")
     return Exit.READY
 
 
