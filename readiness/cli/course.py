@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import os
-from collections.abc import Sequence
+import sys
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -20,12 +21,24 @@ from readiness.cli.context import (
     read_studio,
 )
 from readiness.cli.day import add_day_option, day_asked, latest_day
-from readiness.cli.inputs import print_json, skill_typed, unit_typed
+from readiness.cli.inputs import print_json, refuse, skill_typed, unit_typed
+from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
-from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
+from readiness.editing.exchange import (
+    FORMS,
+    PlainError,
+    checked,
+    export_course,
+    form_by_ending,
+    import_course,
+    incoming,
+    last_changed,
+    remarks_lost,
+)
+from readiness.editing.incoming import QUESTIONS, Incoming
 from readiness.judging.engine import judge
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
@@ -33,6 +46,9 @@ from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import find_studio
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
+from readiness.toml.write import Refusal
+from readiness.words.course import incoming_words, unanswered_words
+from readiness.words.grammar import counted
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
 
@@ -281,7 +297,12 @@ def exchange_arguments(parser: Parser) -> None:
     )
     parser.add_argument(
         "--as", dest="form", choices=list(FORMS),
-        help="the form to export: graphml for graph tools, case for JSON of items and associations",
+        help="the form to export: graphml for graph tools, case for JSON of items and associations "
+        "(default: by the ending of TO)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--fill", metavar="KEY=VALUE", action="append", default=[],
+        help="import: what to put where this key is missing, as in fade=medium (may be given several times)",
     )  # fmt: skip
     add_day_option(parser)
 
@@ -290,36 +311,74 @@ def exchange_arguments(parser: Parser) -> None:
 def run_exchange(args: argparse.Namespace) -> Exit:
     """Carry out one of the two; neither writes over anything."""
     if args.what == "export":
-        return _export(args.source, args.target, args.form, date.fromordinal(day_asked(args.on, None)))
+        return _export(args)
     if args.form is not None:
         raise CommandError("--as is for export; an import finds out for itself.")
-    return _import(args.source, args.target)
+    return _import(args.source, args.target, dict(_filled(args.fill)))
 
 
-def _export(folder: Path, file: Path, form: str | None, day: date) -> Exit:
+def _export(args: argparse.Namespace) -> Exit:
+    folder, file = args.source, args.target
+    form = args.form or form_by_ending(file)
     if form is None:
-        raise CommandError("please say in which form: --as graphml or --as case.")
+        told = "--as graphml or --as case, or name a file .graphml or .json"
+        raise CommandError(f"please say in which form: {told}.")
     loaded = load_course(folder)
     if loaded.course is None:
         print_problems(errors(loaded.problems))
         raise CommandError
+    day = last_changed(folder) if args.on is None else date.fromordinal(day_asked(args.on, None))
     try:
         text = export_course(folder, form, day)
     except PlainError as error:
         raise CommandError(f"{error}.") from None
     put_file(file, text)
     print(f"Written: {file}. It holds the course and its pacing, and nothing about any student.")
+    if lost := remarks_lost(folder):
+        print(f"Not in it: {counted(lost, 'comment')} of the files, which this form cannot hold.")
     return Exit.READY
 
 
-def _import(file: Path, folder: Path) -> Exit:
+def _filled(typed: Sequence[str]) -> Iterator[tuple[str, str]]:
+    for one in typed:
+        key, equals, value = (part.strip() for part in one.partition("="))
+        if key not in QUESTIONS or not equals or not value:
+            raise CommandError(f'--fill takes {" or ".join(QUESTIONS)} with its value, not "{one}".')
+        yield key, value
+
+
+def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
+    """Take a course in: ask once for each missing key, and end in what was taken, left out and made up."""
     if not file.is_file():
         raise CommandError(f"there is no file {file}.")
-    refusal = import_course(file, folder)
-    if refusal is not None:
-        raise CommandError(refusal.message)
-    loaded = load_course(folder)
+    found = _answered(file, answers)
+    made = checked(found, folder)
+    refuse([made] if isinstance(made, Refusal) else [])
+    assert not isinstance(made, Refusal)
+    texts, problems = made
+    if found.missing or errors(problems):
+        sources = dict(texts)
+        for problem in () if found.missing else errors(problems):
+            print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
+        print(incoming_words(found), end="")
+        raise CommandError("nothing was written: " + unanswered_words(found))
+    refusal = import_course(file, folder, answers)
+    refuse([refusal] if refusal else [])
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
-    print_problems(loaded.problems)
-    print(check_words(loaded.course, loaded.problems), end="")
-    return Exit.WRONG if errors(loaded.problems) else Exit.READY
+    print(incoming_words(found), end="")
+    print_problems(problems)
+    print(check_words(load_course(folder).course, problems), end="")
+    return Exit.READY
+
+
+def _answered(file: Path, answers: dict[str, str]) -> Incoming:
+    """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
+    found = incoming(file, answers)
+    refuse([found] if isinstance(found, Refusal) else [])
+    assert isinstance(found, Incoming)
+    for key in found.missing if is_terminal() else ():
+        if answer := (Keys().line(f"  {QUESTIONS[key][1]}? ") or "").strip():
+            answers[key] = answer
+    again = incoming(file, answers)
+    assert isinstance(again, Incoming)
+    return again

@@ -10,6 +10,7 @@ from readiness.course.model import Course, Skill, bits
 from readiness.editing.colleague import Colleague, Gate
 from readiness.editing.dry_run import Mention
 from readiness.editing.facts import FAR, CourseFacts, Leap, UnitFacts, Variant
+from readiness.editing.incoming import Incoming
 from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
@@ -18,12 +19,12 @@ from readiness.toml.problems import Place
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, under
+from readiness.words.layout import Paragraph, Section, columns, item, lines, under
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "LISTS", "advice_sections", "fact_sections", "retiring_sections", "skill_lines", "unit_sections",
-    "variant_sections",
+    "LISTS", "advice_sections", "fact_sections", "incoming_words", "retiring_sections", "skill_lines",
+    "unanswered_words", "unit_sections", "variant_sections",
 ]  # fmt: skip
 
 
@@ -466,3 +467,24 @@ def _named(course: Course, title: str, skills: Sequence[str]) -> Section:
 
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
     return Section(title, tuple(map(item, lines)) or (Paragraph(nothing),))
+
+
+def incoming_words(found: Incoming) -> str:
+    """Return what was taken of a course from elsewhere, what was left out and what was made up."""
+    taken = listed([counted(count, what) for what, count in found.taken.items() if count])
+    left = [f"{what} ({count})" for what, count in sorted(found.plain.left_out.items())]
+    texts = (
+        f"Taken: {taken or 'nothing'}.",
+        f"Left out: {listed(left) or 'nothing'}.",
+        f"Made up: {'; '.join(found.made_up) or 'nothing'}.",
+    )
+    return lines(texts, 80)
+
+
+def unanswered_words(found: Incoming) -> str:
+    """Return what must be said before a course can be written; or that its mistakes stand above."""
+    if not found.missing:
+        return "what it holds is no course yet, as said above."
+    keys = [f"{key} ({len(ids)})" for key, ids in found.missing.items()]
+    told = " ".join(f"--fill {key}=..." for key in found.missing)
+    return f"missing are {listed(keys)}. Say them for all: {told}"
