@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import chain
 from typing import Final
 
@@ -16,6 +15,7 @@ from readiness.course.checks import loose_ends
 from readiness.course.graph import SkillGraph
 from readiness.course.model import Course, Skill
 from readiness.editing.facts import Leap, RestsOn, latest, leaps, rests_on
+from readiness.lazy import dataclass
 from readiness.record.model import Record, seen_in
 
 __all__ = ["AgainstLink", "Colleague", "Gate", "LongCriterion", "colleague_says"]
@@ -27,7 +27,7 @@ _SOON: Final = 2
 """A strand that ends so many units before the last one, or more, is told."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Gate:
     """What of a unit must be secure before the next one; ``groups`` are told by their first skill."""
 
@@ -36,7 +36,7 @@ class Gate:
     groups: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LongCriterion:
     """A criterion that takes more weekly lessons than its unit has, at the ages named."""
 
@@ -46,7 +46,7 @@ class LongCriterion:
     bands: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AgainstLink:
     """A link that most students went the other way: so many of those who showed both on different days."""
 
@@ -56,7 +56,7 @@ class AgainstLink:
     students: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Colleague:
     """All that is said of a course.
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 import copy
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Final
 
 import tomli
 
 from readiness.course.layers import GRAPH, PACING
+from readiness.lazy import dataclass
 from readiness.shipped import shipped
 
 __all__ = ["QUESTIONS", "Incoming", "Plain", "made_whole"]
@@ -31,7 +32,7 @@ _STRAND: Final = "from-elsewhere"
 _SHIPPED: Final = shipped() / "skill_graphs" / "first-two-years"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plain:
     """The content of the two files of a course."""
 
@@ -41,7 +42,7 @@ class Plain:
     """What the form held that a course cannot hold, and how often."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Incoming:
     """A course on its way in.
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, Final
 
 import tomli
 
 from readiness.course.schema import BandTable
+from readiness.lazy import dataclass
 from readiness.record.append import quoted
 from readiness.toml.statements import Token, pieces
 
@@ -35,7 +36,7 @@ KEYS: Final[Mapping[str, Sequence[str]]] = {
 """The order of the keys in the tables of each kind; a key that is not here stays behind the others."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Line:
     """One ``key = value``, or a header, with the comments and blank lines above it."""
 
@@ -43,7 +44,7 @@ class _Line:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Table:
     """A header, none at the top of a file, with the lines under it; ``below``: comments at its end."""
 
