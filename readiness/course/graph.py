@@ -104,6 +104,8 @@ def from_graphml(
     import networkx as nx
 
     graph: Any = nx.parse_graphml(text, node_type=str, force_multigraph=True)
+    if not graph.is_directed():
+        raise ValueError("its links have no direction, so it does not say what comes first")
     about = {key: value for key, value in graph.graph.items() if key not in ("node_default", "edge_default")}
     edges = [(first, last, dict(told)) for first, last, told in graph.edges(data=True)]
     return about, {name: dict(told) for name, told in graph.nodes(data=True)}, edges

@@ -20,6 +20,7 @@ from typing import Final
 from readiness.record.append import quoted
 from readiness.shipped import shipped
 from readiness.studio.find import FILE_NAME, StudioFile
+from readiness.studio.schemas import FOLDER, schemas, with_schema
 from readiness.toml.new_files import Standing, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
@@ -44,7 +45,7 @@ _NOT_KEPT: Final = b"""\
 .*.doctor.json
 """
 _SUFFIX: Final = ".studio.new"
-_PARTS: Final = ("course", "students", ".gitattributes", ".gitignore")
+_PARTS: Final = ("course", "students", FOLDER, ".gitattributes", ".gitignore")
 _NEW: Final = """\
 # Where things are. Folders are given as seen from the folder this file is in.
 
@@ -86,7 +87,7 @@ def make_studio(
     if wrong:
         return Refusal("no-name", f"the name of the studio cannot be used: {wrong[0].message}.")
     try:
-        files = _files(text, with_demo=with_demo, empty=empty)
+        files = _files(with_schema(text, "studio", ""), with_demo=with_demo, empty=empty)
         return _stands_in_the_way(folder) or _make(folder, files, shared=shared)
     except OSError as error:
         return _cannot(folder, error)
@@ -123,6 +124,10 @@ def _files(text: str, *, with_demo: bool, empty: bool = False) -> dict[str, byte
     found = {f"course/{one}": (shipped() / _COURSE / one).read_bytes() for one in _COURSE_FILES}
     if empty:
         found["course/graph.toml"] = (shipped() / _EMPTY / "graph.toml").read_bytes()
+    for name in ("graph", "pacing"):
+        plain = found[f"course/{name}.toml"].decode()
+        found[f"course/{name}.toml"] = with_schema(plain, name, "../").encode()
+    found |= {f"{FOLDER}/{name}": schema.encode() for name, schema in schemas().items()}
     for student in sorted((shipped() / _STUDENTS).glob("*.toml")) if with_demo else ():
         if student.name != FILE_NAME:
             found[f"students/{student.name}"] = student.read_bytes()
@@ -137,7 +142,7 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
         is_group = shared or is_for_a_group(room)
         group = room.stat().st_gid if is_group and (is_for_a_group(room) or not is_new) else None
         dirs = Standing(0o2770 if is_group else 0o700, None, group)
-        for one in (new, new / "course", new / "students"):
+        for one in (new, new / "course", new / "students", new / FOLDER):
             one.mkdir(exist_ok=True)
             give(one, dirs)
         for name, data in files.items():

@@ -9,6 +9,7 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
@@ -18,8 +19,8 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "BLANK", "Paragraph", "Section", "asked_for", "bullets", "cells", "columns", "item", "lay_out", "lines",
-    "noted", "plain", "under",
+    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "bullets", "cells", "columns", "item", "lay_out",
+    "lines", "noted", "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -132,3 +133,26 @@ def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> st
             block += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
         blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n"
+
+
+def as_markdown(sections: Iterable[Section], *, full: bool = True) -> str:
+    """Return sections as Markdown (CommonMark 0.31): a heading each, and lists."""
+    blocks = []
+    for section in sections:
+        if not (shown := section.shown(full=full)):
+            continue
+        lines_of = [f"### {marked(section.title)}\n"] if section.title else []
+        for one in shown:
+            lead = one.lead if one.lead == "- " or not one.lead else f"- {marked(one.lead.strip())}: "
+            lines_of.append(f"{'  - ' if one.indent and not one.lead else lead}{marked(one.text)}")
+        blocks.append("\n".join(lines_of))
+    return "\n\n".join(blocks) + "\n"
+
+
+def marked(text: str) -> str:
+    r"""Return a text of which Markdown makes nothing else.
+
+    >>> print(marked("a*b_c <d>"))
+    a\*b\_c \<d>
+    """
+    return re.sub(r"([\\`*_<\[#|~])", r"\\\1", text)

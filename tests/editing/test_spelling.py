@@ -34,7 +34,8 @@ def compiled(folder, text):
     course = load_course(folder).course
     assert course is not None
     units = [unit.id for unit in course.units]
-    skills = sorted((replace(one, place=None) for one in course.skills), key=lambda one: units.index(one.unit))
+    placeless = (replace(one, place=None) for one in course.skills)
+    skills = sorted(placeless, key=lambda one: units.index(one.unit))
     kept = {one.name: getattr(course, one.name) for one in fields(course) if one.init}
     gone = ("skills", "provenance", "link_places", "folder", "unit_places", "places")
     return skills, {name: value for name, value in kept.items() if name not in gone}
