@@ -104,10 +104,7 @@ def run_check(args: argparse.Namespace) -> Exit:
         return _tell_unit(args, loaded.course)
     if args.advice and loaded.course is not None:
         return _tell_advice(args, loaded.course)
-    of_students = _of_students(loaded.course, args.students)
-    if args.students is None:
-        of_students = _of_studio(loaded.course, args.course)
-    problems = tuple(dict.fromkeys((*loaded.problems, *of_students)))
+    problems = tuple(dict.fromkeys((*loaded.problems, *_beside(args, loaded.course))))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
@@ -123,6 +120,13 @@ def run_check(args: argparse.Namespace) -> Exit:
             print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
     return Exit.WRONG if (problems if args.strict else errors(problems)) else Exit.READY
+
+
+def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, ...]:
+    """Return what is wrong in the files of the students who take the course."""
+    if args.students is None:
+        return _of_studio(course, args.course)
+    return _of_students(course, args.students)
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
@@ -301,7 +305,7 @@ def _draw(content: Shown, kind: str, paper: str | None, unit: str | None) -> str
 
 def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
     """Return what to draw and where to: what was typed, else what the file's ending says, else text."""
-    if typed in _KINDS.values():
+    if typed is not None and typed in _KINDS.values():
         return typed, out
     if typed is not None and out is None:
         out = Path(typed)

@@ -19,8 +19,8 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "bullets", "cells", "columns", "item", "lay_out",
-    "lines", "noted", "plain", "under",
+    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "bullets", "cells", "columns", "item",
+    "lay_out", "lines", "noted", "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
