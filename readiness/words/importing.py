@@ -1,4 +1,4 @@
-"""What was understood of a table, what cannot be placed, and what was written."""
+"""What was understood of a table or a calendar, what cannot be placed, and what was written."""
 
 from __future__ import annotations
 
@@ -14,11 +14,16 @@ from readiness.record.table_days import ORDERS
 from readiness.record.table_file import Table
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
+from readiness.studio import feed
+from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, listed, quoted, tidy
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
 
-__all__ = ["HOW_SAID", "NOT_A_TABLE", "next_words", "question_words", "understood_words", "written_words"]
+__all__ = [
+    "HOW_SAID", "NOT_A_TABLE", "calendar_words", "feed_title", "next_words", "question_words",
+    "understood_words", "written_words",
+]  # fmt: skip
 
 _MOST_WORDS: Final = 12
 _MOST_ROWS: Final = 5
@@ -194,3 +199,59 @@ def written_words(done: Sequence[str], unfinished: Path | None, refused: Iterabl
             f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
         )
     return lines([*told, *refused], width)
+
+
+# The calendar of a school, and the one to subscribe to.
+
+_KIND_SAID: Final[Mapping[str, str]] = MappingProxyType({
+    HOLIDAY: "no lessons", LESSON: "lesson days", EVENT: "days with a name", LEAVE: "left out",
+})  # fmt: skip
+_FEED_SAID: Final[Mapping[str, str]] = MappingProxyType({
+    feed.LESSON: "Lesson", feed.CHECK: "Check due", feed.PROMISE: "Promise due",
+})  # fmt: skip
+
+
+def feed_title(kind: str, called: str) -> str:
+    """Return what an event of the calendar is called."""
+    return f"{_FEED_SAID[kind]}: {tidy(called)}"
+
+
+def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: int, to: Path | None) -> str:
+    """Return what a school's calendar holds and what each event of it is taken for.
+
+    Args:
+        file: the calendar; events: what it holds.
+        new: how many days or stretches are not in studio.toml yet.
+        to: the studio.toml it was written to, None where nothing was.
+    """
+    rows = [(quoted(one.name), _KIND_SAID[one.kind] + (f" ({one.who})" if one.who else ""), _span_words(one))
+            for one in events]  # fmt: skip
+    left = next((one.name for one in events if one.kind == LEAVE), None)
+    example = quoted(f"{left}=lesson") if left else '"NAME=KIND"'
+    hint = f"`--as {example}` says what the events of a name are: holiday, lesson, lesson:ID, event or leave."
+    if not new:
+        told = "Nothing in it is new."
+    elif to is None:
+        told = f"{counted(new, 'entry is', 'entries are')} new. Nothing is written yet: `--write` writes it."
+    else:
+        told = f"{counted(new, 'entry', 'entries')} added to {to}; everything in it stays as it was."
+    return lay_out([
+        Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),)),
+        Section("", (Paragraph(hint if rows else ""), Paragraph(told)) if rows else (Paragraph(told),)),
+    ], width)  # fmt: skip
+
+
+def _span_words(event: SchoolEvent) -> str:
+    if not event.days and not event.dropped:
+        return "repeats every minute or second without end, so it was not read"
+    dropped = f"{event.dropped} in holidays left out" if event.dropped else ""
+    return "; ".join(filter(None, (_times(event.days), dropped)))
+
+
+def _times(days: Sequence[tuple[int, int]]) -> str:
+    if not days:
+        return ""
+    first, last = days[0][0], days[-1][1]
+    if len(days) == 1:
+        return date_words(first) if first == last else f"{date_words(first, last)} to {date_words(last)}"
+    return f"{len(days)} times, {date_words(first, last)} to {date_words(last)}"
