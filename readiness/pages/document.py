@@ -51,18 +51,19 @@ def joined(*content: Content) -> Markup:
     return Markup("".join(one.text if isinstance(one, Markup) else escape(one) for one in content))
 
 
-def document(title: str, style: str, paper: str, *body: Content) -> str:
+def document(title: str, style: str, paper: str, *body: Content, phone: bool = False) -> str:
     """Return a whole page.
 
     Args:
         title: the title, as text.
         style: the style sheet.
         paper: one of ``PAPERS``.
-        body: what is on the page.
+        body: what is on the page; phone: whether it is as wide as the screen of a phone.
     """
+    wide = '<meta name="viewport" content="width=device-width, initial-scale=1">\n' if phone else ""
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n{wide}'
         f"{tag('title', title).text}\n"
         f"<style>\n@page {{ size: {PAPERS[paper]}; margin: 9mm 12mm; }}\n{style}</style>\n</head>\n"
         f"<body>\n{joined(*body).text}\n</body>\n</html>\n"

@@ -9,20 +9,24 @@ from types import MappingProxyType
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.record.model import HELPS
+from readiness.judging.answer import Answer
+from readiness.record.model import HELPS, Record
 from readiness.record.table_days import ORDERS
 from readiness.record.table_file import Table
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
 from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
+from readiness.terms import Verdict
+from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
 
 __all__ = [
-    "HOW_SAID", "NOT_A_TABLE", "calendar_words", "feed_title", "next_words", "question_words",
-    "understood_words", "written_words",
+    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
+    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "understood_words",
+    "written_words",
 ]  # fmt: skip
 
 _MOST_WORDS: Final = 12
@@ -255,3 +259,37 @@ def _times(days: Sequence[tuple[int, int]]) -> str:
     if len(days) == 1:
         return date_words(first) if first == last else f"{date_words(first, last)} to {date_words(last)}"
     return f"{len(days)} times, {date_words(first, last)} to {date_words(last)}"
+
+
+# The page for the pocket.
+
+POCKET_LABELS: Final[Mapping[str, str]] = MappingProxyType({
+    "look": "Look", "work": "The one thing", "promise": "Promised", "away": "No lesson in these days",
+})  # fmt: skip
+POCKET_EMPTY: Final = "No lesson in these days."
+_FOR_YOU: Final = (
+    "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "
+    "it after the last lesson. Nothing else is kept of it. Local law may ask for more."
+)
+POCKET_CARE: Final = (_FOR_YOU, brief_cautions(("C14",)))
+_WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def pocket_title(first: int, last: int) -> str:
+    """Return the title of the page."""
+    return f"Lessons, {date_words(first, last)}" + (f" to {date_words(last)}" if last > first else "")
+
+
+def pocket_day(day: int) -> str:
+    """Return a day with its weekday."""
+    return f"{_WEEKDAYS[(day - 1) % 7]}, {date_words(day, day)}"
+
+
+def may_play_words(answer: Answer, record: Record) -> str:
+    """Return whether there is playing, without a word of why."""
+    if answer.verdict == Verdict.PAUSED:
+        return "NO PLAYING until an adult ends the pause"
+    rests = sorted({hold.part for hold in record.resting(answer.on)})
+    if rests:
+        return f"May play; the {listed(rests)} rests"
+    return "May play: gently, after a pause" if answer.after_hold is not None else "May play"
