@@ -90,6 +90,7 @@ def read_calendar(
         if isinstance(local, Refusal):
             return local
         often = _take_out_too_often(calendar)
+        _name_apart(calendar)
         query = recurring_ical_events.of(calendar, skip_bad_series=True)
         begin, end = (date.fromordinal(day) for day in (first, last + 1))
         found = query.between(begin - timedelta(days=1), end + timedelta(days=1))
@@ -122,6 +123,17 @@ def _take_out_too_often(calendar: Any) -> list[str]:  # noqa: ANN401 - a compone
     odd = [one for one in calendar.walk("VEVENT") if is_too_often(one)]
     calendar.subcomponents = [one for one in calendar.subcomponents if one not in odd]
     return [_name(one) for one in odd]
+
+
+def _name_apart(calendar: Any) -> None:  # noqa: ANN401
+    """Give events of different names different UIDs, as RFC 5545 has it, where a program gave them one."""
+    names: dict[str, set[str]] = {}
+    for one in calendar.walk("VEVENT"):
+        if "RECURRENCE-ID" not in one:  # a moved day may have a name of its own
+            names.setdefault(str(one.get("UID", "")), set()).add(_name(one))
+    for one in calendar.walk("VEVENT"):
+        if len(names.get(uid := str(one.get("UID", "")), ())) > 1:
+            one["UID"] = f"{uid} {_name(one)}"
 
 
 def _counts(event: Any) -> bool:  # noqa: ANN401

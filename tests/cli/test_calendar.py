@@ -102,14 +102,16 @@ _BY = {
 
 
 @given(
-    st.sampled_from(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]), st.integers(1, 4), st.integers(1, 40),
+    st.sampled_from(["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]), st.integers(1, 3), st.integers(1, 20),
     st.fixed_dictionaries({}, optional={by: st.lists(of, min_size=1, max_size=3, unique=True)
                                         for by, of in _BY.items()}),
 )  # fmt: skip
-@settings(max_examples=60)
+@settings(max_examples=50)
 def test_any_recurrence_gives_the_days_that_dateutil_gives(path, frequency, interval, count, parts):
-    if frequency == "WEEKLY":
-        parts.pop("BYMONTHDAY", None)  # RFC 5545: it must not stand there
+    if frequency == "WEEKLY" or "BYDAY" in parts:
+        parts.pop("BYMONTHDAY", None)  # not allowed there; with a weekday, forty times can be centuries
+    if frequency == "MONTHLY" and "BYMONTH" in parts:
+        interval = 1  # every second month from September never is one in April
     by = "".join(f";{name}={','.join(map(str, values))}" for name, values in parts.items())
     rule = f"FREQ={frequency};INTERVAL={interval};COUNT={count}{by}"
     start = first_of(rule)
@@ -119,7 +121,7 @@ def test_any_recurrence_gives_the_days_that_dateutil_gives(path, frequency, inte
 def test_days_taken_out_put_in_moved_and_cancelled(path):
     """RFC 5545: EXDATE (3.8.5.1), RDATE (3.8.5.2), RECURRENCE-ID (3.8.4.4), STATUS (3.8.1.11)."""
     weekly = event("RRULE:FREQ=WEEKLY;COUNT=5", "EXDATE:20250909T153000", "RDATE:20250912T153000")
-    moved = event("RECURRENCE-ID:20250916T153000", "DTSTART:20250917T100000")
+    moved = event("RECURRENCE-ID:20250916T153000", "DTSTART:20250917T100000", name="Lessons (moved)")
     gone = event("RECURRENCE-ID:20250923T153000", "STATUS:CANCELLED", "DTSTART:20250923T153000")
     assert days(path, weekly, moved, gone) == ["2025-09-02", "2025-09-12", "2025-09-17", "2025-09-30"]
 
