@@ -44,7 +44,7 @@ def days(path, *events, more=(), zone="", said=None, students=None):
     """Return the days of lessons in a calendar."""
     path.write_bytes(calendar(*events, more=more).encode())
     found = read_calendar(path, SPAN, zone, said or {}, students or {})
-    return [iso(first) for one in found if one.kind == LESSON for first, _ in one.days]
+    return sorted(iso(first) for one in found if one.kind == LESSON for first, _ in one.days)
 
 
 def first_of(rule):
