@@ -245,7 +245,8 @@ def _settled(
             text = f"Several columns could be the {role}: {', '.join(heads)}."
             questions.append(Question("column", role, text, heads))
     is_grid = any(one.fixed and one.role == "how" for one in columns)
-    columns = [replace(one, why="unplaced") if is_grid and one.why == "unknown" else one for one in columns]
+    if is_grid:
+        columns = [replace(one, why=_in_a_grid(one)) if one.why == "unknown" else one for one in columns]
     known = {one.role for one in columns} | above.keys() | {kind for one in columns for kind in one.fixed}
     names = known | ({"student"} if "id" in known else set())
     asked = ("student",) if "born" in known and "skill" not in known else ("student", "day", "skill", "how")
@@ -254,6 +255,11 @@ def _settled(
             left = [one for one in columns if one.why == "unknown"]
             questions.append(_which(role, left, rows))
     return columns, questions
+
+
+def _in_a_grid(column: Column) -> str:
+    """Return why a column of a grid is not read: points, or nobody knows what it stands for."""
+    return "percent" if set(re.findall(r"[a-z]+", column.head.casefold())) & _POINTS else "unplaced"
 
 
 def _which(role: str, left: Sequence[Column], rows: Sequence[Row]) -> Question:

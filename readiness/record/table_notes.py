@@ -196,7 +196,8 @@ class Known:
             name, family = one.name, one.family
             told = [one.id, name]
             if family:
-                told += [f"{name} {family}", f"{name} {family[0]}", f"{family} {name}", f"{family}, {name}"]
+                told += [f"{name} {family}", f"{name} {family[0]}", f"{name}, {family[0]}"]
+                told += [f"{family} {name}", f"{family}, {name}"]
             for each in told:
                 found.setdefault(fold(each), set()).add(one.id)
         return {name: frozenset(ids) for name, ids in found.items()}
@@ -364,9 +365,8 @@ class _Reader:
         if reasons:
             return
         reasons += [
-            f'the head "{one.head}" is no skill, day or student'
-            for one in self.heads.columns if one.why == "unplaced" and row[one.at]
-        ]  # fmt: skip
+            self._no_head(one.head) for one in self.heads.columns if one.why == "unplaced" and row[one.at]
+        ]
         for fixed, at in self._parts():
             try:
                 self._part(number, row, fixed, at)
@@ -374,6 +374,11 @@ class _Reader:
                 reasons.append(str(why))
         if reasons:
             self._leave(number, row, "; ".join(dict.fromkeys(reasons)))
+
+    def _no_head(self, head: str) -> str:
+        found = self.known.skill(head)
+        self.unknown["skill", head] += 1
+        return found.message.rstrip(".") if isinstance(found, Refusal) else f'the head "{head}" says nothing'
 
     def _parts(self) -> list[tuple[Mapping[str, Cell], dict[str, int]]]:
         """Return the notes a row can hold: what heads say of each, and its columns by role."""

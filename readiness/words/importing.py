@@ -8,6 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
@@ -67,7 +68,7 @@ def _sections(
     yield Section("", (Paragraph(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),))
     yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
     yield Section("Words", tuple(_words(found, course, full=full)))
-    yield Section("To note", tuple(_notes(found)))
+    yield Section("To note", tuple(_notes(found, course)))
     yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else "",
                   tuple(_unplaced(found, full=full)))  # fmt: skip
 
@@ -141,7 +142,7 @@ def _meaning(role: str, word: str, meant: str, course: Course) -> str:
     return f"unit {course.unit[meant].number}, {meant}" if role == "unit" and meant in course.unit else meant
 
 
-def _notes(found: Understood) -> Iterator[Paragraph]:
+def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
     for one in found.students:
         lessons = list(one.lessons.values())
         new = "a new student; " if one.new is not None else ""
@@ -150,8 +151,16 @@ def _notes(found: Understood) -> Iterator[Paragraph]:
         days = counted(len({each.on for each in lessons}), "day")
         said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
+    held = sum(
+        len(played_under_hold(course, one.record, lesson.on, lesson.helps))
+        for one in found.students for lesson in one.lessons.values()
+    )  # fmt: skip
+    if held:
+        told = counted(held, "note is of playing", "notes are of playing")
+        yield Paragraph(f"{told} during a pause: kept, and never counted.")
     if found.already:
-        yield Paragraph(f"{counted(found.already, 'is', 'are')} noted already and stay as they are.")
+        stays = counted(found.already, "note is there and stays", "notes are there and stay")
+        yield Paragraph(f"{stays} as before.")
     if found.again:
         second = counted(found.again, "is a second note", "are second notes")
         yield Paragraph(f"{second} of a skill on one day; the way with more help is kept.")
@@ -165,7 +174,7 @@ def _notes(found: Understood) -> Iterator[Paragraph]:
 
 def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:
     told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
-    yield from (item(f"row {one.number}: {one.why}.") for one in told)
+    yield from (item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in told)
     if len(found.unplaced) > len(told):
         yield Paragraph(f"And {len(found.unplaced) - len(told)} more: `--full` shows all.")
 
@@ -179,7 +188,8 @@ def _next(found: Understood) -> str:
     if not found.students:
         return "Nothing is written."
     kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
-    return f"Nothing is written yet: `--write` writes it.{kept}"
+    safe = " `readiness backup` first keeps everything as it is now."
+    return f"Nothing is written yet: `--write` writes it.{kept}{safe}"
 
 
 def question_words(question: Question) -> str:
