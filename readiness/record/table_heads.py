@@ -24,7 +24,7 @@ ROLES: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
         "student": "student|students|pupil|child|learner|name|given name|first name|student name|pupil name",
         "day": "day|date|lesson|lesson day|lesson date|date of lesson|when|on",
         "skill": "skill|skills|skill name|item|task|activity|what|what was shown",
-        "how": "how|help|how shown|shown|with how much help|level of help|support|prompt|result|rating",
+        "how": "how|help|level|how shown|shown|with how much help|level of help|support|prompt|result|rating",
         "by": "by|teacher|initials|noted by|teacher initials|observer",
         "remark": "remark|remarks|comment|comments|note|notes|words",
         "born": "born|birth|birthday|date of birth|birth date|birthdate|dob|birth month",

@@ -89,7 +89,7 @@ def read_calendar(
         local = _zone(zone or str(calendar.get("X-WR-TIMEZONE") or ""))
         if isinstance(local, Refusal):
             return local
-        often = _take_out_too_often(calendar)
+        odd = _take_out_odd(calendar)
         _name_apart(calendar)
         query = recurring_ical_events.of(calendar, skip_bad_series=True)
         begin, end = (date.fromordinal(day) for day in (first, last + 1))
@@ -98,7 +98,7 @@ def read_calendar(
         why = (error.strerror if isinstance(error, OSError) else None) or "it is no iCalendar file"
         return Refusal("calendar", f"{path} cannot be read: {why.lower()}.")
     spans = [(_name(one), *_days(one, local), _is_all_day(one)) for one in found if _counts(one)]
-    spans += [(name, 0, 0, False) for name in often]
+    spans += [(name, 0, 0, False) for name in odd]
     near = [one for one in spans if not one[1] or (one[1] <= last and one[2] >= first)]
     return _sorted(near, said, students)
 
@@ -111,18 +111,24 @@ def _zone(name: str) -> tzinfo | Refusal | None:
         return Refusal("zone", f'there is no time zone "{name}"; write it as in --zone Europe/Vienna.')
 
 
-def _take_out_too_often(calendar: Any) -> list[str]:  # noqa: ANN401 - a component of the library
-    """Take out what repeats every minute or second for ever, and return its names: that is no lesson."""
-
-    def is_too_often(one: Any) -> bool:  # noqa: ANN401
-        rule = one.get("RRULE") or {}
-        rules = rule if isinstance(rule, list) else [rule]
-        often = (each for each in rules if (each.get("FREQ") or [""])[0] in _TOO_OFTEN)
-        return any(not 0 < (each.get("COUNT") or [0])[0] <= _MOST_TIMES for each in often)
-
-    odd = [one for one in calendar.walk("VEVENT") if is_too_often(one)]
-    calendar.subcomponents = [one for one in calendar.subcomponents if one not in odd]
+def _take_out_odd(calendar: Any) -> list[str]:  # noqa: ANN401 - a component of the library
+    """Take out what cannot be read, and what repeats every minute for ever, and return the names of those."""
+    odd = [one for one in calendar.walk("VEVENT") if _is_odd(one)]
+    calendar.subcomponents = [one for one in calendar.subcomponents if not any(one is other for other in odd)]
     return [_name(one) for one in odd]
+
+
+def _is_odd(event: Any) -> bool:  # noqa: ANN401
+    if event.errors or "DTSTART" not in event:
+        return True
+    rules = event.get("RRULE") or []
+    return any(_is_odd_rule(rule) for rule in (rules if isinstance(rules, list) else [rules]))
+
+
+def _is_odd_rule(rule: Mapping[str, Sequence[Any]]) -> bool:
+    is_often = (rule.get("FREQ") or [""])[0] in _TOO_OFTEN
+    is_short = 0 < (rule.get("COUNT") or [0])[0] <= _MOST_TIMES
+    return (rule.get("INTERVAL") or [1])[0] < 1 or (is_often and not is_short)
 
 
 def _name_apart(calendar: Any) -> None:  # noqa: ANN401
@@ -150,12 +156,15 @@ def _is_all_day(event: Any) -> bool:  # noqa: ANN401
 
 
 def _days(event: Any, zone: tzinfo | None) -> tuple[int, int]:  # noqa: ANN401
-    """Return the first and last local day; the end of an event is not part of it (RFC 5545, 3.6.1)."""
+    """Return the first and last local day; the end of an event is not part of it (RFC 5545, 3.6.1).
+
+    What begins late and ends after midnight is on the day it begins.
+    """
     start, end = event.start, event.end
     if _is_all_day(event):
         return start.toordinal(), max(start.toordinal(), end.toordinal() - 1)
     begin, finish = _local(start, zone), _local(end, zone)
-    last = finish - timedelta(microseconds=1) if finish > begin else begin
+    last = finish - timedelta(microseconds=1) if finish - begin >= timedelta(days=1) else begin
     return begin.toordinal(), last.toordinal()
 
 

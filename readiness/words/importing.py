@@ -257,7 +257,7 @@ def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: i
 
 def _span_words(event: SchoolEvent) -> str:
     if not event.days and not event.dropped:
-        return "repeats every minute or second without end, so it was not read"
+        return "not read: it has a mistake, or repeats every minute for ever"
     dropped = f"{event.dropped} in holidays left out" if event.dropped else ""
     return "; ".join(filter(None, (_times(event.days), dropped)))
 

@@ -135,12 +135,28 @@ def test_a_moment_is_the_day_it_has_where_the_teacher_is(path, zone, own):
         one.replace(tzinfo=ZoneInfo(own)).astimezone(ZoneInfo(zone)).date().isoformat()
         for one in rrulestr(rule, dtstart=start)
     ]
-    lessons = event(f"DTSTART;TZID={own}:{start:%Y%m%dT%H%M%S}", f"RRULE:{rule}")
+    lessons = event(f"DTSTART;TZID={own}:{start:%Y%m%dT%H%M%S}", f"RRULE:{rule}", "DURATION:PT1H")
     assert days(path, lessons, zone=zone) == meant
     assert days(path, lessons, more=[f"X-WR-TIMEZONE:{zone}"]) == meant
     late = event("DTSTART:20250902T233000Z")
     local = datetime(2025, 9, 2, 23, 30, tzinfo=UTC).astimezone(ZoneInfo(zone)).date()
     assert days(path, late, zone=zone) == [local.isoformat()]
+
+
+ODD = {
+    "no start": "BEGIN:VEVENT\r\nSUMMARY:Lessons\r\nUID:q\r\nEND:VEVENT",
+    "no such frequency": event("RRULE:FREQ=OFTEN"), "every no weeks": event("RRULE:FREQ=WEEKLY;INTERVAL=0"),
+    "no such weekday": event("RRULE:FREQ=WEEKLY;BYDAY=XX"), "no such day": event("DTSTART:20251399T100000"),
+    "every second for ever": event("RRULE:FREQ=SECONDLY"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_an_event_with_a_mistake_is_left_out_and_hides_no_other(path, name):
+    path.write_bytes(calendar(ODD[name], event(name="Lessons B").replace("a@school", "b@school")).encode())
+    found = {one.name: one for one in read_calendar(path, SPAN, "", {}, {})}
+    assert (found["Lessons"].kind, found["Lessons"].days) == (LEAVE, ())
+    assert len(found["Lessons B"].days) == 1
 
 
 def test_what_an_event_is_taken_for(path):
