@@ -317,6 +317,18 @@ def test_students_births_and_units_come_too(here, say, course):
     assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
 
 
+def test_ids_of_another_list_give_way_to_names_and_name_new_students(here, say, course):
+    put("a.csv", "Student ID,First name,Last name,Date of birth,Day,Skill,How\n"
+        "10023,Temwa,Banda,2020-05-14,2025-12-02,wrist-lift,alone\n"
+        "10024,Ida,Okoro,2018-07-01,2025-12-02,wrist-lift,cue\n"
+        "10025,Temwa,Okoro,2017-07-01,2025-12-02,wrist-lift,cue\n")  # fmt: skip
+    assert say("import", "a.csv", "--write").code == 0
+    new = {(code, *LIFT[1:], CUE) for code in ("10024", "10025")}
+    assert {(*LIFT, ALONE), *new} <= kept(here, course)
+    assert load_record(here / "students" / "10024.toml", course).record.family == "Okoro"
+    assert "Nothing new to write." in say("import", "a.csv", "--write").out
+
+
 @pytest.mark.parametrize("kind", ["class", "sheet"])
 def test_an_empty_table_is_filled_and_read_back(here, say, kind):
     assert say("import", "--template", kind, "t.csv", "--student", "temwa", "--on", "2025-12-09").code == 0
