@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
@@ -18,6 +17,7 @@ from readiness.advice.season import lessons_to_come
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import look_effects
+from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, tag
 from readiness.record.entries import open_promises
 from readiness.school.students import Judged
@@ -53,7 +53,7 @@ footer { border-top: 2px solid #000; margin-top: 20px; padding-top: 6px; font-si
 """
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Visit:
     """A lesson of one student on a day; the looks are those of the next lesson."""
 

@@ -11,12 +11,12 @@ import csv
 import io
 import zipfile
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import zip_longest
 from pathlib import Path
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.toml.write import Refusal
 
 __all__ = ["Cell", "Row", "Table", "as_csv", "read_table", "shown"]
@@ -34,7 +34,7 @@ _FORMULA: Final = ("=", "+", "@", "\t", "\r")
 """With these a cell of a CSV file begins that another program may run."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
     """What was read.
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.record.table_days import looks_like_day
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.toml.texts import composed
@@ -47,7 +48,7 @@ Fits = Callable[[str, str], str | None]
 """Given ``skill`` or ``student`` and a head: the id that is meant, if one is."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """Something that only the teacher knows.
 
@@ -63,7 +64,7 @@ class Question:
     choices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Column:
     """One column: what it holds, and what its head says about all of its cells.
 
@@ -80,7 +81,7 @@ class Column:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Heads:
     """The columns, the number of the row of heads, and what is unclear; ``fixed`` stands above all rows."""
 

@@ -12,7 +12,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
@@ -22,6 +22,7 @@ from typing import Final
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.append import add_entries, block
 from readiness.record.checks import birth_day
 from readiness.record.enrol import NewStudent, check_new, enrol
@@ -62,7 +63,7 @@ _FIGURES: Final = frozenset("12345")
 _LONGEST: Final = 2000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choices:
     """What the teacher said about a table.
 
@@ -80,7 +81,7 @@ class Choices:
     day: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unplaced:
     """A row that was not placed, or not all of it; ``number`` as spreadsheets count, from 1."""
 

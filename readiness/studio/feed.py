@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from itertools import takewhile
 from typing import Final
 
 from readiness.advice.season import lessons_to_come
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.students import Judged, due
 
@@ -27,7 +27,7 @@ CHECK: Final = "check"
 PROMISE: Final = "promise"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FeedEvent:
     """Something on a day: a lesson, a check due, a promise due."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import Any, Final
@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import tomli
 
+from readiness.lazy import dataclass
 from readiness.record.append import block, quoted
 from readiness.record.marks import line_end
 from readiness.studio.find import StudioFile
@@ -46,7 +47,7 @@ _IN_A_LINE: Final = 6
 _LONGEST: Final = 200
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SchoolEvent:
     """All events of one name that are taken for the same.
 
