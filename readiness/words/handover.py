@@ -181,7 +181,8 @@ def _task(page: Handover, p: Phrases) -> str:
 
 def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     own = page.particulars
-    yield from columns((("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))), 0)
+    rows = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
+    yield from columns(rows, 0)
     for skill in dict.fromkeys(skill for skill, _ in page.tries):
         tries = [tidy(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
         yield Paragraph(f"When stuck, {p.name(skill)}: {'. Or: '.join(tries)}.")

@@ -27,7 +27,8 @@ from readiness.words.particulars import PARTICULARS, told_lines
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "consent_list_words", "consent_words", "kept_sections", "overview_words", "share_sections", "share_words",
+    "consent_list_words", "consent_words", "kept_sections", "overview_words", "school_lines",
+    "share_sections", "share_words",
 ]  # fmt: skip
 
 # Everything that is kept about one student, in plain words, for the family that may read it all.
@@ -164,8 +165,8 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "no-playing": 'whether it is "no playing" at present',
     "hold-words": "what was said about the body",
     "unit": "the unit",
-    "live-skills": "where each of the skills in work stands",
-    "results": "how things were shown and what follows",
+    "live-skills": "how the skills in work were last shown",
+    "results": "the verdict and its reasons",
     "lesson-notes": "lesson notes",
     "remarks": "the latest remark on each skill",
     "plan": "what to do in the lesson",
@@ -214,8 +215,7 @@ def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]
     if not sharing.sees:
         yield Section("", (Paragraph(_nothing(sharing)),))
     elif sharing.reader == "school":
-        named = tidy(say.answer.name)
-        yield Section("", (Paragraph(" ".join((*school_sentences(say, named), *_decided(say)))),))
+        yield Section("", (Paragraph(" ".join(school_lines(say))),))
     else:
         yield from kept_sections(kept_on(say.record.entire, say.answer.on), say.course, say.answer.on)
 
@@ -224,6 +224,11 @@ def _nothing(sharing: Sharing) -> str:
     if sharing.reader == "family":
         return "This student is an adult and has not agreed to share with a family, so nothing is in here."
     return f"No consent to share with {_READER[sharing.reader]} is noted, so nothing is in here."
+
+
+def school_lines(say: Phrases) -> list[str]:
+    """Return what the school may read: the shipped letter, and what the teacher decided."""
+    return [*school_sentences(say, tidy(say.answer.name)), *_decided(say)]
 
 
 def _decided(say: Phrases) -> tuple[str, ...]:
