@@ -83,12 +83,12 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
 
 def _change(both: _Both, name: str, value: object) -> str:
     """Return one supposed change, with what stands in its place now."""
-    say = both.plain
+    p = both.plain
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(both.changed.answer.on)}."
-    band = say.course.band[say.answer.band]
-    origin = say.course.provenance.get((band.name, name))
+        return f"{p.titled(name.removeprefix(SHOW))}: {how} on {p.day(both.changed.answer.on)}."
+    band = p.course.band[p.answer.band]
+    origin = p.course.provenance.get((band.name, name))
     now = band.numbers.get(name)
     if origin is None:
         return f"{name}: {value}; now {now}."
@@ -110,20 +110,20 @@ def _changes(both: _Both) -> Iterator[str]:
     yield from _earliest(both)
 
 
-def _deciding(say: Phrases) -> dict[object, str]:
+def _deciding(p: Phrases) -> dict[object, str]:
     """Return the blockers in words, by what they are."""
-    return {_key(one): _blocker(say, one) for one in say.answer.blockers}
+    return {_key(one): _blocker(p, one) for one in p.answer.blockers}
 
 
 def _key(blocker: Blocker) -> object:
     return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
-def _blocker(say: Phrases, one: Blocker) -> str:
+def _blocker(p: Phrases, one: Blocker) -> str:
     if one.group is not None:
-        return f"at least {one.group.at_least} of {say.names(one.group.of, len(one.group.of))}"
+        return f"at least {one.group.at_least} of {p.names(one.group.of, len(one.group.of))}"
     assert one.skill is not None
-    return say.name(one.skill)
+    return p.name(one.skill)
 
 
 def _states(both: _Both) -> Iterator[str]:
@@ -139,8 +139,8 @@ def _states(both: _Both) -> Iterator[str]:
         yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
 
 
-def _facts(say: Phrases, skill: str) -> tuple[str, int, int]:
-    one = say.standing(skill)
+def _facts(p: Phrases, skill: str) -> tuple[str, int, int]:
+    one = p.standing(skill)
     return one.state, one.have, one.need
 
 
@@ -153,16 +153,16 @@ def _earliest(both: _Both) -> Iterator[str]:
 
 
 def _still(both: _Both) -> Iterator[str]:
-    say, before = both.changed, _deciding(both.plain)
-    for one in say.answer.blockers:
+    p, before = both.changed, _deciding(both.plain)
+    for one in p.answer.blockers:
         if _key(one) in before:
-            state = f": {say.state(one.skill)}" if one.skill else ""
-            yield f"{capital(_blocker(say, one))}{state}."
-    open_rest = say.answer.open_rest
-    if len(open_rest) > say.carry_limit:
+            state = f": {p.state(one.skill)}" if one.skill else ""
+            yield f"{capital(_blocker(p, one))}{state}."
+    open_rest = p.answer.open_rest
+    if len(open_rest) > p.carry_limit:
         yield (
-            f"{len(open_rest)} things of the unit are unfinished, and {say.carry_limit} may be finished "
-            f"later: {say.inventory(open_rest)}."
+            f"{len(open_rest)} things of the unit are unfinished, and {p.carry_limit} may be finished "
+            f"later: {p.inventory(open_rest)}."
         )
 
 
@@ -180,7 +180,7 @@ def _to_do(both: _Both) -> Iterator[str]:
 
 def _along(both: _Both) -> Iterator[str]:
     """Return what would come along only with the change, and where it is needed."""
-    say = both.changed
-    for skill in say.answer.taken_along:
+    p = both.changed
+    for skill in p.answer.taken_along:
         if skill not in both.plain.answer.taken_along:
-            yield f"{say.titled(skill)}: {say.first_needed(skill)}."
+            yield f"{p.titled(skill)}: {p.first_needed(skill)}."

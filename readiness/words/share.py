@@ -189,7 +189,7 @@ _READER: Final[Mapping[str, str]] = MappingProxyType({
 })
 
 
-def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80) -> str:
+def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
     """Return what a reader may see as a text.
 
     Args:
@@ -198,26 +198,26 @@ def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80)
         page: the hand-over page, for a substitute.
         width: the widest line.
     """
-    return lay_out(share_sections(sharing, say, page), width)
+    return lay_out(share_sections(sharing, p, page), width)
 
 
-def share_sections(sharing: Sharing, say: Phrases, page: Handover) -> tuple[Section, ...]:
+def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> tuple[Section, ...]:
     """Return what a reader may see as titled sections, what was left out last."""
     left_out = Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
-    return (*_shared(sharing, say, page), left_out)
+    return (*_shared(sharing, p, page), left_out)
 
 
-def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]:
+def _shared(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
     if sharing.reader == "substitute":
-        yield from handover_sections(page, say, sharing)
+        yield from handover_sections(page, p, sharing)
         return
-    yield Section("", (Paragraph(f"For {_READER[sharing.reader]}, {date_words(say.answer.on)}"),))
+    yield Section("", (Paragraph(f"For {_READER[sharing.reader]}, {date_words(p.answer.on)}"),))
     if not sharing.sees:
         yield Section("", (Paragraph(_nothing(sharing)),))
     elif sharing.reader == "school":
-        yield Section("", (Paragraph(" ".join(school_lines(say))),))
+        yield Section("", (Paragraph(" ".join(school_lines(p))),))
     else:
-        yield from kept_sections(kept_on(say.record.entire, say.answer.on), say.course, say.answer.on)
+        yield from kept_sections(kept_on(p.record.entire, p.answer.on), p.course, p.answer.on)
 
 
 def _nothing(sharing: Sharing) -> str:
@@ -226,18 +226,18 @@ def _nothing(sharing: Sharing) -> str:
     return f"No consent to share with {_READER[sharing.reader]} is noted, so nothing is in here."
 
 
-def school_lines(say: Phrases) -> list[str]:
+def school_lines(p: Phrases) -> list[str]:
     """Return what the school may read: the shipped letter, and what the teacher decided."""
-    return [*school_sentences(say, tidy(say.answer.name)), *_decided(say)]
+    return [*school_sentences(p, tidy(p.answer.name)), *_decided(p)]
 
 
-def _decided(say: Phrases) -> tuple[str, ...]:
+def _decided(p: Phrases) -> tuple[str, ...]:
     """Return the teacher's latest decision in this unit, without its reason."""
-    answer = say.answer
-    last = latest(one for one in say.record.decisions if one.unit == answer.unit and one.on <= answer.on)
+    answer = p.answer
+    last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
     if last is None or answer.verdict == Verdict.PAUSED:
         return ()
-    return (f"The teacher decided on {say.day(last.on)} {decided_to(last)}.",)
+    return (f"The teacher decided on {p.day(last.on)} {decided_to(last)}.",)
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
@@ -251,17 +251,17 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
         )
 
 
-def overview_words(sharings: Mapping[str, Sharing], say: Phrases, width: int = 80) -> str:
+def overview_words(sharings: Mapping[str, Sharing], p: Phrases, width: int = 80) -> str:
     """Return who may see what about a student, for the teacher."""
-    about = f"Who may see what about {tidy(say.answer.name)}, {date_words(say.answer.on)}"
+    about = f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}"
     sections = [Section("", (Paragraph(about),))]
     for reader, sharing in sharings.items():
         sections.append(Section(capital(_READER[reader]), tuple(map(item, _overview(reader, sharing)))))
-    others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(say.record.consents.items())]
+    others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
-    how = f"`readiness consent {say.record.id}` notes one."
+    how = f"`readiness consent {p.record.id}` notes one."
     sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)))
-    if not say.record.consents.get("video"):
+    if not p.record.consents.get("video"):
         sections.append(Section("", (Paragraph(caution("C7")),)))
     return lay_out(sections, width)
 

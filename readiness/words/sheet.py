@@ -68,52 +68,52 @@ def tell_sheet(
         with_counts: whether the counts of the instrument are told even if no item asks.
         full: whether all is told.
     """
-    say = Phrases(answer, course, record)
-    return lay_out(sheet_sections(sheet, say, with_counts=with_counts, full=full), width, full=full)
+    p = Phrases(answer, course, record)
+    return lay_out(sheet_sections(sheet, p, with_counts=with_counts, full=full), width, full=full)
 
 
 def sheet_sections(
-    sheet: CheckSheet, say: Phrases, *, with_counts: bool = False, full: bool = False
+    sheet: CheckSheet, p: Phrases, *, with_counts: bool = False, full: bool = False
 ) -> Iterator[Section]:
     """Yield a check sheet as titled sections."""
-    is_paused = say.answer.verdict == Verdict.PAUSED
+    is_paused = p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(one.expected for one in sheet.items)
-    start = () if sheet.placing is None else (start_words(sheet.placing, say.course),)
+    start = () if sheet.placing is None else (start_words(sheet.placing, p.course),)
     yield Section("", (
-        Paragraph(sheet_title(say, sheet)),
+        Paragraph(sheet_title(p, sheet)),
         *((Paragraph(PAUSED, more=True),) if is_paused else ()),
         *map(Paragraph, filter(None, start)),
         *((Paragraph(expected_words(sheet.instrument)),) if counts else ()),
-        *noted(*_size(sheet, say)),
+        *noted(*_size(sheet, p)),
     ))  # fmt: skip
-    yield hold_section(say.record, say.answer.on)
-    yield resting_section(say)
+    yield hold_section(p.record, p.answer.on)
+    yield resting_section(p)
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
-    yield Section(title, tuple(_items(sheet, say)))
-    yield Section("", (*map(Paragraph, ahead_lines(say)), *brought_along_section(say).paragraphs))
-    yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
-    yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
+    yield Section(title, tuple(_items(sheet, p)))
+    yield Section("", (*map(Paragraph, ahead_lines(p)), *brought_along_section(p).paragraphs))
+    yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
+    yield Section("How to ask", () if is_paused else noted(*_conduct(p)))
     yield from closing((), sheet.cautions, full=full)
 
 
-def sheet_title(say: Phrases, sheet: CheckSheet) -> str:
+def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
     """Return whose sheet it is, for which day, and how long it takes."""
-    answer = say.answer
+    answer = p.answer
     what = "Placing look" if answer.placing is not None else "Check sheet"
     what = "Paused" if answer.verdict == Verdict.PAUSED else what
-    where = f" · unit {say.course.unit[answer.unit].number}" if answer.unit else ""
+    where = f" · unit {p.course.unit[answer.unit].number}" if answer.unit else ""
     title = f"{what} · {tidy(answer.name)}{where} · {date_words(answer.on)}"
     if answer.verdict == Verdict.PAUSED:
         return title
     return f"{title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
 
 
-def _size(sheet: CheckSheet, say: Phrases) -> Iterator[str]:
-    if say.answer.unit is not None:
-        yield f"{capital(say.unit(say.answer.unit))}."
-    if say.answer.verdict == Verdict.PAUSED:
+def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
+    if p.answer.unit is not None:
+        yield f"{capital(p.unit(p.answer.unit))}."
+    if p.answer.verdict == Verdict.PAUSED:
         return
-    usual = say.course.band[say.answer.band].whole("check_minutes")
+    usual = p.course.band[p.answer.band].whole("check_minutes")
     limit = "at this age" if sheet.minutes == usual else "in that time"
     yield f"At most {counted(sheet.most_items, 'thing')} {limit}."
     if all(one.why in ("sure-success", "always-look", "favourite") for one in sheet.items):
@@ -122,70 +122,70 @@ def _size(sheet: CheckSheet, say: Phrases) -> Iterator[str]:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
 
 
-def _conduct(say: Phrases) -> Iterator[str]:
-    if say.answer.placing is not None:
+def _conduct(p: Phrases) -> Iterator[str]:
+    if p.answer.placing is not None:
         yield "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     yield from CONDUCT
 
 
-def _items(sheet: CheckSheet, say: Phrases) -> Iterator[Paragraph]:
+def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
     """Yield a line an item, and under it on request what to look for and what was last said of it."""
-    titles = [item_title(say, one) for one in sheet.items]
-    numbered = [(f"{number:>2}.", title, why_words(say, one)) for number, (title, one) in
+    titles = [item_title(p, one) for one in sheet.items]
+    numbered = [(f"{number:>2}.", title, why_words(p, one)) for number, (title, one) in
                 enumerate(zip(titles, sheet.items, strict=True), 1)]  # fmt: skip
     for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
         yield line
-        yield from _agreed(say, one)
-        yield from (Paragraph(text, 6) for text in remark_lines(say, sheet.said, one.skills))
-        yield from noted(*look_lines(say, one), indent=6)
+        yield from _agreed(p, one)
+        yield from (Paragraph(text, 6) for text in remark_lines(p, sheet.said, one.skills))
+        yield from noted(*look_lines(p, one), indent=6)
 
 
-def _agreed(say: Phrases, one: SheetItem) -> Iterator[Paragraph]:
+def _agreed(p: Phrases, one: SheetItem) -> Iterator[Paragraph]:
     """Yield another way of showing that was agreed on, for it counts as much."""
-    agreed = say.record.alternative(one.skills[0], say.answer.on) if len(one.skills) == 1 else None
+    agreed = p.record.alternative(one.skills[0], p.answer.on) if len(one.skills) == 1 else None
     if agreed is not None:
         who = tidy(agreed.agreed_with)
         yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
 
 
-def look_lines(say: Phrases, one: SheetItem) -> Iterator[str]:
+def look_lines(p: Phrases, one: SheetItem) -> Iterator[str]:
     """Yield what to look for and what the course says of the age."""
     if len(one.skills) > 1:
-        yield f"{say.inventory(one.skills)}."
+        yield f"{p.inventory(one.skills)}."
     if len(one.skills) != 1:
         return
-    skill = say.course.skill[one.skills[0]]
+    skill = p.course.skill[one.skills[0]]
     yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
-    needed = next((b.needed_by for b in say.answer.blockers if b.skill == skill.id), ())
+    needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
     if one.why in ("blocker", "group"):
-        yield say.stands_on_it(skill.id, needed)
-    if skill.age_note and not say.is_adult:
+        yield p.stands_on_it(skill.id, needed)
+    if skill.age_note and not p.is_adult:
         yield f"On age: {tidy(skill.age_note)}"
-    yield from say.advice(skill.id)
+    yield from p.advice(skill.id)
 
 
-def item_title(say: Phrases, one: SheetItem) -> str:
+def item_title(p: Phrases, one: SheetItem) -> str:
     """Return what an item is called."""
     if one.why == "always-look":
         return GLANCE
     if not one.skills:
-        return "A piece of their own choice" if not say.is_adult else "A piece of your student's choice"
-    return tidy(say.course.skill[one.skills[0]].name)
+        return "A piece of their own choice" if not p.is_adult else "A piece of your student's choice"
+    return tidy(p.course.skill[one.skills[0]].name)
 
 
-def why_words(say: Phrases, one: SheetItem) -> str:
+def why_words(p: Phrases, one: SheetItem) -> str:
     """Return in a few words why an item is on the sheet, and where it stands."""
     if one.why == "always-look":
-        due = [skill for skill in one.skills if not say.is_met(skill)]
-        some = 0 < len(due) < len(one.skills) and say.answer.placing is None
+        due = [skill for skill in one.skills if not p.is_met(skill)]
+        some = 0 < len(due) < len(one.skills) and p.answer.placing is None
         return f"{len(one.skills)} small things{f', {len(due)} to look at closely' if some else ''}"
     if one.why in ("favourite", "sure-success", "between", "care"):
         return _WHY[one.why]
     skill = one.skills[0]
     if one.why == "fading":
-        until = say.standing(skill).fresh_until
-        return "review" if until is None else f"review, look again by {say.day(until)}"
-    return f"{_WHY[one.why]}{say.state_short(skill)}"
+        until = p.standing(skill).fresh_until
+        return "review" if until is None else f"review, look again by {p.day(until)}"
+    return f"{_WHY[one.why]}{p.state_short(skill)}"
 
 
 _WHY: Final[Mapping[str, str]] = MappingProxyType({
@@ -220,12 +220,12 @@ def expected_words(expected: Expected) -> str:
     )
 
 
-def left_out_lines(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
+def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:
     """Yield what is not on the sheet and why, like reasons together."""
     for why, words in _LEFT.items():
         for by in dict.fromkeys(one.by if why == "comes-with" else "" for one in left if one.why == why):
             skills = [one.skill for one in left if one.why == why and by in ("", one.by)]
-            yield f"{words.format(by=say.name(by) if by else '')}: {say.inventory(skills)}."
+            yield f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}."
 
 
 _LEFT: Final[Mapping[str, str]] = MappingProxyType({
