@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, ReviewLook
+from readiness.advice.after_break import NO_BREAK, AfterBreak, Due
 from readiness.advice.review import KeepWarm
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Verdict
@@ -32,25 +31,12 @@ _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older"
 
 
 def tell_back(
-    back: AfterBreak,
-    ahead: KeepWarm | None,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
+    back: AfterBreak, ahead: KeepWarm | None, answer: Answer, course: Course, record: Record,
+    width: int = 80, *, full: bool = False,
+) -> str:  # fmt: skip
     """Return what to do after a break, or what was not seen lately without one.
 
-    Args:
-        back: what was worked out.
-        ahead: the list for a break to come, if there is one.
-        answer: the answer for the same day.
-        course: the course.
-        record: the student's record.
-        width: the widest line.
-        full: whether all is told.
+    ``ahead``: the list for a break to come, if there is one; ``answer`` is of the same day.
     """
     p = Phrases(answer, course, record)
     page = _paused(back, p) if answer.verdict == Verdict.PAUSED else _page(back, ahead, p, full=full)
@@ -58,17 +44,23 @@ def tell_back(
 
 
 def _page(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: bool) -> Iterator[Section]:
-    yield Section("", (Paragraph(_title(p)), *map(Paragraph, (_head(back, p), *_cost(back, p)))))
+    yield Section("", tuple(map(Paragraph, (_title(p), _head(back, p), *_cost(back, p)))))
     yield resting_section(p)
     yield Section(f"Look first, in the lesson on {p.day(back.look_on)}", tuple(_looks(back, p)))
     yield Section("How to go on", tuple(map(item, _onward(back, p))))
     yield keep_warm_section(ahead, p)
     yield brought_along_section(p)
     for role, title in _ROLES.items():
-        yield Section(f"Not seen lately: {title}", noted(*_due(back, role, p)))
-    yield Section("Seen again since the break", noted(*_again(back, p)))
+        due = [one for one in back.due if one.role == role and not one.again]
+        last = "None of these holds anything up; most come back while playing."
+        yield Section(f"Not seen lately: {title}", noted(
+            *_by_day(due, p), last if due and role == "older" else ""
+        ))  # fmt: skip
+    yield Section("Seen again since the break", noted(*_by_day([one for one in back.due if one.again], p)))
     yield Section("Seen lately enough", noted(p.inventory(back.kept)))
-    rules = numbers_section(_rules(p), p.answer.band)
+    band = p.course.band[p.answer.band]
+    names = ("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
+    rules = numbers_section(tuple(pacing_rule(p.course, band, name) for name in names), p.answer.band)
     yield Section(rules.title, rules.paragraphs, more=True)
     glance = any(look.why == "always-look" for look in back.looks)
     yield from closing((), ["C5", "C14"] if glance else ["C14"], full=full)
@@ -118,23 +110,14 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
 def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
     for number, look in enumerate((*back.looks, *back.later), 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
-        yield Paragraph(f"{later}{_look(look, p)}", lead=f"{number:>2}. ")
+        glance = look.why == "always-look"
+        name = "At a glance, what every lesson looks at" if glance else p.plain(look.skills[0])
+        yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ")
         others = [skill for skill in look.clears if skill not in look.skills]
-        yield from noted(*_about(look, others, p), indent=4)
+        also = f"Settles as well: {p.inventory(others)}." if others else ""
+        yield from noted(f"{p.inventory(look.skills) if glance else look.skills[0]}.", also, indent=4)
     if back.looks or back.later:
         yield Paragraph(_enough(back))
-
-
-def _look(look: ReviewLook, p: Phrases) -> str:
-    if look.why == "always-look":
-        return "The looks of every lesson, at a glance"
-    return tidy(p.course.skill[look.skills[0]].name)
-
-
-def _about(look: ReviewLook, others: Sequence[str], p: Phrases) -> Iterator[str]:
-    yield f"{p.inventory(look.skills)}." if look.why == "always-look" else f"{look.skills[0]}."
-    if others:
-        yield f"Settles as well: {p.inventory(others)}."
 
 
 def _enough(back: AfterBreak) -> str:
@@ -158,22 +141,11 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     other = [one.skill for one in p.answer.blockers if one.skill and one.skill not in due]
     if other and back.kind != NO_BREAK:
         yield f"Unfinished as before: {p.few(other)}."
-    next_ = "sheet" if back.looks else "plan"
     if back.looks or back.kind == NO_BREAK:
-        yield f"Next: readiness {next_} {p.answer.student}"
+        yield f"Next: readiness {'sheet' if back.looks else 'plan'} {p.answer.student}"
 
 
 # Everything that was not seen lately, on request: those of one day and one time limit together.
-
-
-def _due(back: AfterBreak, role: str, p: Phrases) -> Iterator[str]:
-    yield from _by_day([one for one in back.due if one.role == role and not one.again], p)
-    if role == "older" and any(one.role == role and not one.again for one in back.due):
-        yield "None of these holds anything up; most come back while playing."
-
-
-def _again(back: AfterBreak, p: Phrases) -> Iterator[str]:
-    yield from _by_day([one for one in back.due if one.again], p)
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
@@ -182,18 +154,11 @@ def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
         yield f"{told}: {p.inventory([skill for skill, mine in words.items() if mine == told])}."
 
 
-def _seen(one: Due, p: Phrases) -> str:
+def _seen(due: Due, p: Phrases) -> str:
     """Return when a skill was last seen before the break, and how often a look is wanted."""
-    where = ""
-    if p.standing(one.skill).last_seen == one.last_seen:
-        where = f", {p.seen_line(one.skill)}"
-    return f"Last seen {p.day(one.last_seen)}{where}, look every {counted(one.window // 7, 'week')}"
-
-
-def _rules(p: Phrases) -> tuple[Rule, ...]:
-    band = p.course.band[p.answer.band]
-    names = ("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
-    return tuple(pacing_rule(p.course, band, name) for name in names)
+    is_latest = p.standing(due.skill).last_seen == due.last_seen
+    where = f", {p.seen_line(due.skill)}" if is_latest else ""
+    return f"Last seen {p.day(due.last_seen)}{where}, look every {counted(due.window // 7, 'week')}"
 
 
 # Before a break to come: what to show in the last lesson, and what that keeps.
@@ -213,7 +178,7 @@ def _warm(warm: KeepWarm, p: Phrases) -> Iterator[Paragraph]:
     if not warm.skills:
         yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
         return
-    yield from (item(tidy(p.course.skill[skill].name)) for skill in warm.skills)
+    yield from (item(p.plain(skill)) for skill in warm.skills)
     yield from noted(*_warm_details(warm, p))
 
 

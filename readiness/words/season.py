@@ -29,18 +29,8 @@ BASIS: Final = "These are customs of the trade, not research; you know the stude
 def tell_season(
     day: BigDay, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return what to do before an event.
-
-    Args:
-        day: what was worked out.
-        answer: the answer for the day asked about.
-        course: the course.
-        record: the student's record.
-        width: the widest line.
-        full: whether all is told.
-    """
-    p = Phrases(answer, course, record)
-    return lay_out(_page(day, p, full=full), width, full=full)
+    """Return what to do before an event, with the answer for the day asked about."""
+    return lay_out(_page(day, Phrases(answer, course, record), full=full), width, full=full)
 
 
 def _page(day: BigDay, p: Phrases, *, full: bool) -> Iterator[Section]:
@@ -50,7 +40,8 @@ def _page(day: BigDay, p: Phrases, *, full: bool) -> Iterator[Section]:
         yield Section("What comes first", tuple(map(item, _paused(day, p))))
         return
     yield resting_section(p)
-    yield Section("", (*map(item, (*_new(day), *_pieces(day, p), *_review(day, p))), *_details(day, p)))
+    more = (*_about_pieces(day, p), *_about_review(day, p), *_about_waiting(day, p))
+    yield Section("", (*map(item, (_new(day), *_pieces(day, p), *_review(day, p))), *noted(*more)))
     yield keep_warm_section(day.warm, p)
     yield Section("Next", noted(*_next(day, p)))
     video = p.record.consents.get("video") or day.kind != "event"
@@ -80,13 +71,12 @@ def _paused(day: BigDay, p: Phrases) -> Iterator[str]:
 # What to do, a line each.
 
 
-def _new(day: BigDay) -> Iterator[str]:
+def _new(day: BigDay) -> str:
     if day.kind == "holidays":
-        yield "Less than three weeks of holidays: start new things as usual."
-    elif day.last_new is None:
-        yield "Nothing new from now on; a move to the next unit waits until after it."
-    else:
-        yield f"New things until {date_words(day.last_new, day.event.first)}, then not until after it."
+        return "Less than three weeks of holidays: start new things as usual."
+    if day.last_new is None:
+        return "Nothing new from now on; a move to the next unit waits until after it."
+    return f"New things until {date_words(day.last_new, day.event.first)}, then not until after it."
 
 
 def _pieces(day: BigDay, p: Phrases) -> Iterator[str]:
@@ -121,10 +111,6 @@ def _review(day: BigDay, p: Phrases) -> Iterator[str]:
 
 
 # What stands behind it, on request.
-
-
-def _details(day: BigDay, p: Phrases) -> tuple[Paragraph, ...]:
-    return noted(*_about_pieces(day, p), *_about_review(day, p), *_about_waiting(day, p))
 
 
 def _about_pieces(day: BigDay, p: Phrases) -> Iterator[str]:

@@ -34,19 +34,15 @@ def tell_way(
 ) -> str:
     """Return a way as a text for the teacher: the date first, then what begins in which lesson.
 
-    Args:
-        way: the way; answer: the answer of the same day, for where the skills stand.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
+    The answer is of the same day, for where the skills stand.
     """
-    p = Phrases(answer, course, record)
-    return lay_out(_way(way, p, full=full), width, full=full)
+    return lay_out(_way(way, Phrases(answer, course, record), full=full), width, full=full)
 
 
 def _way(way: Way, p: Phrases, *, full: bool) -> Iterator[Section]:
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
     title = f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
-    yield Section("", (Paragraph(title), *map(Paragraph, (*_date(way, p), *_sum(way)))))
+    yield Section("", tuple(map(Paragraph, (title, _date(way, p), *_sum(way)))))
     yield hold_section(p.record, p.answer.on)
     yield Section("", tuple(_steps(way, p, full=full)))
     yield Section("What the date supposes", noted(*_supposed(way, p)))
@@ -55,16 +51,15 @@ def _way(way: Way, p: Phrases, *, full: bool) -> Iterator[Section]:
     yield from closing((), ["C14"], full=full)
 
 
-def _date(way: Way, p: Phrases) -> Iterator[str]:
+def _date(way: Way, p: Phrases) -> str:
     if not way.steps:
-        yield "Nothing is left to learn for it: it is secure, with all it builds on."
-    elif way.is_paused:
-        yield "Paused: no date yet, and no hurry."
-    elif way.earliest is None:
-        yield "Too far off for a date."
-    else:
-        lessons = counted(way.lessons or 0, "lesson")
-        yield f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
+        return "Nothing is left to learn for it: it is secure, with all it builds on."
+    if way.is_paused:
+        return "Paused: no date yet, and no hurry."
+    if way.earliest is None:
+        return "Too far off for a date."
+    lessons = counted(way.lessons or 0, "lesson")
+    return f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
 
 
 def _sum(way: Way) -> Iterator[str]:
@@ -78,7 +73,8 @@ def _sum(way: Way) -> Iterator[str]:
 def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
     """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
-    rows = [(_lesson(step), _price(step), tidy(p.course.skill[step.skill].name)) for step in steps]
+    rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain(step.skill))
+            for step in steps]  # fmt: skip
     most = len(steps) if len(steps) <= STEPS + 1 else STEPS
     for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
         yield replace(line, more=number >= most)
@@ -87,10 +83,6 @@ def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
     if most < len(steps) and not full:
         last = steps[-1].lesson
         yield Paragraph(f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}")
-
-
-def _lesson(step: WayStep) -> str:
-    return f"Lesson {step.lesson}" if step.lesson else "-"
 
 
 def _price(step: WayStep) -> str:
@@ -148,23 +140,11 @@ def _proof(way: Way) -> Iterator[str]:
 
 
 def tell_when(
-    answer: Answer,
-    found: Sequence[Estimate],
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
-    """Return when a student could move on, as a text for the teacher.
-
-    Args:
-        answer: the answer of the day; found: the estimates for what keeps the student here.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
-    """
-    p = Phrases(answer, course, record)
-    return lay_out(_when(found, p, full=full), width, full=full)
+    answer: Answer, found: Sequence[Estimate], course: Course, record: Record, width: int = 80,
+    *, full: bool = False,
+) -> str:  # fmt: skip
+    """Return when a student could move on, with the estimates for what keeps the student here."""
+    return lay_out(_when(found, Phrases(answer, course, record), full=full), width, full=full)
 
 
 def _when(found: Sequence[Estimate], p: Phrases, *, full: bool) -> Iterator[Section]:
@@ -196,36 +176,35 @@ def _earliest(p: Phrases) -> Iterator[str]:
     else:
         yield f"At the earliest {p.day(answer.earliest)}, if everything is shown without help each time."
         yield from p.kept_back()
-        yield "Later by every lesson in which something is not shown or not asked, and that is fine."
+        yield "What is not asked, or does not come that day, makes it a lesson later."
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
-    for one in told:
-        yield item(f"{tidy(p.course.skill[one.skill].name)}: {_took(one)}")
-        yield from noted(f"{one.skill}: {p.state(one.skill)}. It rests on {_basis(one)}.", indent=4)
+    for found in told:
+        yield item(f"{p.plain(found.skill)}: {_took(found)}")
+        yield from noted(f"{found.skill}: {p.state(found.skill)}. It rests on {_basis(found)}.", indent=4)
 
 
-def _took(one: Estimate) -> str:
+def _took(found: Estimate) -> str:
     """Return what finished cases took, in lessons from now on."""
-    cases = f"{number_words(len(one.cases))} similar {'case' if len(one.cases) == 1 else 'cases'}"
-    if one.is_silent:
+    cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
+    if found.is_silent:
         return f"{cases}, fewer than {FEWEST}, so nothing is said."
-    if one.low is not None and one.high is not None:
-        return f"{_range(one.low, one.high)}. At least 8 in 10 such ranges hold."
-    often = Counter(one.cases)
-    return f"{cases} took {_range(min(often), max(often))}."
+    if found.low is not None and found.high is not None:
+        return f"{_range(found.low, found.high)}. At least 8 in 10 such ranges hold."
+    return f"{cases} took {_range(min(found.cases), max(found.cases))}."
 
 
 def _range(low: int, high: int) -> str:
     return counted(low, "more lesson") if low == high else f"{low} to {high} more lessons"
 
 
-def _basis(one: Estimate) -> str:
-    so_far = f", beyond the {counted(one.so_far, 'lesson')} so far" if one.so_far else ""
-    often = sorted(Counter(one.cases).items())
+def _basis(found: Estimate) -> str:
+    so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
+    often = sorted(Counter(found.cases).items())
     each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
-    cases = f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}"
-    return f"{cases}; {one.under_way} still under way{f' ({each})' if each else ''}"
+    cases = f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
+    return f"{cases}{so_far}; {found.under_way} still under way{f' ({each})' if each else ''}"
 
 
 def _silent(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
