@@ -27,24 +27,16 @@ STATES_AT_MOST = 12
 
 
 def compare_answers(
-    plain: Answer,
-    changed: Answer,
-    changes: Mapping[str, object],
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
+    plain: Answer, changed: Answer, changes: Mapping[str, object], course: Course, record: Record,
+    width: int = 80, *, full: bool = False,
+) -> str:  # fmt: skip
     """Return what a change would do, beside how things are.
 
     Args:
-        plain: the answer as things are.
-        changed: the answer with the changes.
-        changes: what was changed: pacing rules and ``show.SKILL``, by name.
+        plain, changed: the answer as things are, and the one with the changes.
+        changes: pacing rules and ``show.SKILL``, by name.
         course, record: those both answers were judged by.
-        width: the widest line.
-        full: with what stays as it is, and the cautions.
+        width: the widest line; full: with what stays as it is, and the cautions.
     """
     both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
     return lay_out(_sections(both, changes, full=full), width, full=full)
@@ -104,35 +96,34 @@ def _changes(both: _Both) -> Iterator[str]:
     before, after = _deciding(both.plain), _deciding(both.changed)
     gone = [words for key, words in before.items() if key not in after]
     new = [words for key, words in after.items() if key not in before]
-    yield from ((f"No longer in the way: {listed(gone)}.",) if gone else ())
-    yield from ((f"Newly in the way: {listed(new)}.",) if new else ())
+    if gone:
+        yield f"No longer in the way: {listed(gone)}."
+    if new:
+        yield f"Newly in the way: {listed(new)}."
     yield from _states(both)
     yield from _earliest(both)
 
 
 def _deciding(p: Phrases) -> dict[object, str]:
     """Return the blockers in words, by what they are."""
-    return {_key(one): _blocker(p, one) for one in p.answer.blockers}
+    return {_key(blocker): _blocker(p, blocker) for blocker in p.answer.blockers}
 
 
 def _key(blocker: Blocker) -> object:
     return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
-def _blocker(p: Phrases, one: Blocker) -> str:
-    if one.group is not None:
-        return f"at least {one.group.at_least} of {p.names(one.group.of, len(one.group.of))}"
-    assert one.skill is not None
-    return p.name(one.skill)
+def _blocker(p: Phrases, blocker: Blocker) -> str:
+    if blocker.group is not None:
+        return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
+    assert blocker.skill is not None
+    return p.name(blocker.skill)
 
 
 def _states(both: _Both) -> Iterator[str]:
-    differ = [
-        skill
-        for skill, one in both.plain.answer.standings.items()
-        if (one.state, one.have, one.need) != _facts(both.changed, skill)
-        and both.plain.state(skill) != both.changed.state(skill)
-    ]
+    differ = [skill for skill in both.plain.answer.standings
+              if _facts(both.plain, skill) != _facts(both.changed, skill)
+              and both.plain.state(skill) != both.changed.state(skill)]  # fmt: skip
     for skill in differ[:STATES_AT_MOST]:
         yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
     if len(differ) > STATES_AT_MOST:
@@ -171,11 +162,7 @@ def _to_do(both: _Both) -> Iterator[str]:
     before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
     if after is None:
         return
-    name = both.changed.name(after)
-    if after == before:
-        yield f"The one thing to work on stays {name}."
-    else:
-        yield f"The one thing to work on would be {name}."
+    yield f"The one thing to work on {'stays' if after == before else 'would be'} {both.changed.name(after)}."
 
 
 def _along(both: _Both) -> Iterator[str]:

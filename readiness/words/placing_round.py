@@ -59,22 +59,13 @@ _STOP: Final = {
 
 def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
     """Return the next look and why it is asked, or why nothing more is."""
-    lines: list[str] = []
-    for one in _next(now, course):
-        lines += wrap(one.text, width, indent=one.indent, lead=one.lead)
-    return "".join(f"{line}\n" for line in lines)
+    return lay_out([Section("", tuple(_next(now, course)))], width)
 
 
 def tell_round(
     now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return where a placing round stands, as a text for the teacher.
-
-    Args:
-        now: the round; answer: the answer of the same day.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
-    """
+    """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
     p = Phrases(answer, course, record)
     sections = (
         Section("", (Paragraph(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),)),
@@ -119,9 +110,8 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     yield open_section(p, "To look at right away, in every check", poor)
     yield open_section(p, "To look after on the way", now.patches)
     limit = p.course.unit[now.start].number
-    implied = [
-        one for one in now.result.implied if p.course.unit[p.course.skill[one].unit].number < limit
-    ]
+    number = {skill.id: p.course.unit[skill.unit].number for skill in p.course.skills}
+    implied = [skill for skill in now.result.implied if number[skill] < limit]
     for title, skills in (
         ("Probably there, but not seen here yet", now.taken),
         ("Taken as there, because something that builds on it was shown", implied),
@@ -137,7 +127,7 @@ def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
     lines: list[Paragraph] = []
     for skill in skills:
         if skill not in untried:
-            lines.append(item(f"{tidy(p.course.skill[skill].name)}: {p.state(skill)}"))
+            lines.append(item(f"{p.plain(skill)}: {p.state(skill)}"))
             lines += noted(f"{p.with_note(skill)}.", *p.advice(skill), indent=4)
     if untried:
         lines += (item(f"{len(untried)} not asked yet."), *noted(f"{p.inventory(untried)}.", indent=4))
@@ -182,8 +172,7 @@ def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
 
 def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[Paragraph]:
     for unit in p.course.units:
-        mine = [skill for skill in skills if p.course.skill[skill].unit == unit.id]
-        if mine:
+        if mine := [skill for skill in skills if p.course.skill[skill].unit == unit.id]:
             yield item(f"Unit {unit.number}: {p.inventory(mine)}.")
 
 
@@ -194,44 +183,29 @@ def _closed(now: PlacingRound, p: Phrases) -> Iterator[str]:
 
 
 def tell_claim(
-    held: Claim,
-    now: PlacingRound,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
+    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80,
+    *, full: bool = False,
+) -> str:  # fmt: skip
     """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
 
-    Args:
-        held: the claim held against what was seen; now: the round of the same day.
-        answer: the answer of the same day; course, record: what is taught, and what was seen.
-        width: the widest line.
+    ``held`` is the claim held against what was seen; the round and the answer are of the same day.
     """
     p = Phrases(answer, course, record)
     names = {strand.id: tidy(strand.name) for strand in course.strands}
-    rows = [
-        item(f"{names[strand]}: {'; '.join(_listed(lists, p))}.")
-        for strand, lists in held.strands
-        if any(lists.values())
-    ]
+    rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
+            for strand, lists in held.strands if any(lists.values()))  # fmt: skip
     sections = (
         Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
         Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
-        Section("By strand", tuple(rows), more=True),
+        Section("By strand", tuple(map(item, rows)), more=True),
         *closing((), ["C14"], full=full),
     )
     return lay_out(sections, width, full=full)
 
 
 _CLAIM_WORDS: Final = {
-    "shown": "shown",
-    "implied": "taken as there",
-    "missing": "did not come",
-    "not_asked": "not asked yet",
-}
+    "shown": "shown", "implied": "taken as there", "missing": "did not come", "not_asked": "not asked yet",
+}  # fmt: skip
 
 
 def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> Iterator[str]:
@@ -288,13 +262,7 @@ def begin_words(now: PlacingRound, student: str, course: Course) -> str:
 
 
 def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80) -> str:
-    """Return where the student starts so far and what that rests on.
-
-    Args:
-        now: the round; answer: the answer with the same showings.
-        course, record: what is taught, and what was seen.
-        width: the widest line.
-    """
+    """Return where the student starts so far and what that rests on; the answer has the same showings."""
     if told := lay_out(start_sections(now, Phrases(answer, course, record)), width).strip("\n"):
         return told
     return "Where to start is said after the first look that tells it." if now.next else ""
@@ -338,10 +306,7 @@ def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
 def question_words(told: str, title: str, why: str, width: int = 80) -> str:
     """Return one question of a round; the answer goes behind it.
 
-    Args:
-        told: which of the questions it is, as it stands before it; may be empty.
-        title, why: what is asked for, and a few words on why.
-        width: the widest line.
+    ``told``: which of the questions it is, may be empty; ``title``, ``why``: what is asked for, and why.
     """
     asked = f"{title} ({why}):" if why else f"{title}:"
     return "\n".join(wrap(asked, width - 20, lead=f"{told}  " if told else "")) + " "

@@ -17,7 +17,7 @@ from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.handover import handover_sections
@@ -35,18 +35,15 @@ __all__ = [
 
 
 def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ...]:
-    """Return all of a student's file as titled sections, in the order of the file's kinds.
+    """Return all of a student's file as titled sections; ``day``: when it is read.
 
-    Args:
-        record: the whole file.
-        course: what is taught, for the names.
-        day: when it is read; under a hold of that day no task is to be done.
+    Under a pause of that day no task is to be done.
     """
     parts = (
         ("What is kept about the student", _header(record)),
         ("Particulars", _particulars(record)),
         ("Units", _units(record, course)),
-        ("Lessons", (_lesson(one, course) for one in sorted(record.lessons, key=lambda one: one.on))),
+        ("Lessons", _lessons(record, course)),
         ("Paused for care", _holds(record)),
         ("Agreed", _agreed(record, course)),
         ("Decisions of the teacher", _decisions(record, course)),
@@ -87,22 +84,25 @@ def _unit(course: Course, unit: str) -> str:
     return f"unit {found.number}, {tidy(found.name)}" if found is not None else tidy(unit)
 
 
-def _lesson(lesson: Lesson, course: Course) -> str:
-    parts = []
+def _lessons(record: Record, course: Course) -> Iterator[str]:
+    for lesson in sorted(record.lessons, key=lambda lesson: lesson.on):
+        by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
+        told = "; ".join(_in_lesson(lesson, course)) or "a lesson, nothing noted"
+        yield f"{date_words(lesson.on)}{by}: {told}."
+
+
+def _in_lesson(lesson: Lesson, course: Course) -> Iterator[str]:
     for help_given, words in enumerate(HELP_WORDS):
-        names = [_name(course, one.skill) for one in lesson.showings if one.help == help_given]
-        if names:
-            parts.append(f"{words}: {listed(names)}")
+        if names := [_name(course, one.skill) for one in lesson.showings if one.help == help_given]:
+            yield f"{words}: {listed(names)}"
     if lesson.not_tried:
-        parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
-    parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
-    parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
-    parts += [f"likes {_name(course, skill)} again" for skill in lesson.liked_again]
-    parts += [f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items()]
+        yield f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}"
+    yield from (f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items())
+    yield from (f"does not like {_name(course, skill)}" for skill in lesson.disliked)
+    yield from (f"likes {_name(course, skill)} again" for skill in lesson.liked_again)
+    yield from (f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items())
     if lesson.note:
-        parts.append(f"note: {tidy(lesson.note)}")
-    by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
-    return f"{date_words(lesson.on)}{by}: {'; '.join(parts) or 'a lesson, nothing noted'}."
+        yield f"note: {tidy(lesson.note)}"
 
 
 def _name(course: Course, skill: str) -> str:
@@ -127,19 +127,19 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
         yield f"{date_words(way.on)}: {_name(course, way.skill)} in another way, {who}: {tidy(way.text)}"
     for choice in record.band_choices:
         why = f": {tidy(choice.reason)}" if choice.reason else ""
-        yield f"{date_words(choice.on)}: pacing of {choice.band}{why}."
+        yield f"{date_words(choice.on)}: taught by age {choice.band}{why}."
 
 
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
         what = f"{_unit(course, one.unit)}: {decided_to(one)}"
-        yield f"{date_words(one.on)}, {what}; computed: {one.computed}.{why}"
+        yield f"{date_words(one.on)}, {what}; the notes said: {VERDICT_BRIEF[one.computed]}.{why}"
 
 
 def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
     if record.tasks and any(hold.is_open(day) for hold in record.holds):
-        yield "While the hold is open, none of these is to be done: no playing."
+        yield "During the pause none of these is to be done: no playing."
     for one in record.tasks:
         said = [f"reported: {counted(one.days_reported, 'day')}"] if one.days_reported is not None else []
         said += [tidy(one.reported)] if one.reported else []
@@ -190,14 +190,7 @@ _READER: Final[Mapping[str, str]] = MappingProxyType({
 
 
 def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
-    """Return what a reader may see as a text.
-
-    Args:
-        sharing: the reader, and what that one may see.
-        say: the words for the student's answer.
-        page: the hand-over page, for a substitute.
-        width: the widest line.
-    """
+    """Return what a reader may see as a text; the page is that for a substitute."""
     return lay_out(share_sections(sharing, p, page), width)
 
 
