@@ -19,9 +19,9 @@ from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.handover import handover_sections
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
 from readiness.words.particulars import PARTICULARS, told_lines
 from readiness.words.phrases import Phrases
@@ -51,7 +51,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Promises", _promises(record)),
         ("Who was told", told_lines(record)),
     )
-    return tuple(Section(title, tuple(map(item, lines))) for title, lines in parts)
+    return tuple(Section(title, tuple(map(item, told))) for title, told in parts)
 
 
 def _header(record: Record) -> Iterator[str]:
@@ -183,10 +183,8 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "other-students": "other students, also of the same family",
 })
 _READER: Final[Mapping[str, str]] = MappingProxyType({
-    "family": "the family",
-    "substitute": "the substitute",
-    "school": "the school",
-})
+    "family": "the family", "substitute": "the substitute", "school": "the school",
+})  # fmt: skip
 
 
 def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
@@ -194,10 +192,13 @@ def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -
     return lay_out(share_sections(sharing, p, page), width)
 
 
-def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> tuple[Section, ...]:
-    """Return what a reader may see as titled sections, what was left out last."""
-    left_out = Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
-    return (*_shared(sharing, p, page), left_out)
+def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
+    """Yield what a reader may see as titled sections; below it what was left out, over any room to write."""
+    sections = tuple(_shared(sharing, p, page))
+    last = len(sections) - (sharing.reader == "substitute")
+    yield from sections[:last]
+    yield Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
+    yield from sections[last:]
 
 
 def _shared(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
@@ -293,36 +294,21 @@ def _any_time(record: Record) -> str:
 
 
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
-    """Return that an answer is noted, and all that is noted now.
-
-    Args:
-        record: the student's record after it; what: one of ``CONSENTS``.
-        by: who gave the answer; on: the day; is_given: yes or no.
-        width: the widest line.
-    """
+    """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     answer = "yes" if is_given else "no"
     told = f"Noted for {tidy(record.name)}: {answer} to {_WHAT[what]}; {tidy(by)}, {date_words(on)}."
-    return _lines([told, _all(record), _any_time(record)], width)
+    yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
+    return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
 
 
 def consent_list_words(record: Record, width: int = 80) -> str:
     """Return everything that can be agreed to, and what is noted of it."""
-    rows = [f"{what}: {_noted(record, what)} - {words}" for what, words in _WHAT.items()]
-    head = f"Consents of {tidy(record.name)}"
+    rows = (f"{what}: {_noted(record, what)} - {words}" for what, words in _WHAT.items())
     how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
-    listing = "".join(f"{line}\n" for row in rows for line in wrap(row, width, lead="  - "))
-    return _lines([head], width) + listing + _lines([how, _any_time(record)], width)
+    head = lines([f"Consents of {tidy(record.name)}"], width)
+    return head + lines(rows, width, "  - ") + lines([how, _any_time(record)], width)
 
 
 def _noted(record: Record, what: str) -> str:
     given = record.consents.get(CONSENTS[what])
     return "not noted, so no" if given is None else "yes" if given else "no"
-
-
-def _all(record: Record) -> str:
-    yes = [what for what, key in CONSENTS.items() if record.consents.get(key)]
-    return f"Agreed to now: {listed(yes) or 'nothing'}."
-
-
-def _lines(texts: list[str], width: int) -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))
