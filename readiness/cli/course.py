@@ -247,7 +247,7 @@ def _draw(content: Shown, kind: str, paper: str | None, unit: str | None) -> str
 
 def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
     """Return what to draw and where to: what was typed, else what the file's ending says, else text."""
-    if typed in _KINDS.values():
+    if typed is not None and typed in _KINDS.values():
         return typed, out
     if typed is not None and out is None:
         out = Path(typed)

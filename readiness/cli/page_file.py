@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.output import aside, text_width
@@ -19,11 +18,7 @@ _WIDTH = 80
 """The lines of a text in a file."""
 
 
-class _Options(Protocol):
-    def add_argument(self, *names: str, **how: object) -> argparse.Action: ...
-
-
-def add_page_options(parser: Parser, shape: _Options | None = None) -> None:
+def add_page_options(parser: Parser, shape: argparse._MutuallyExclusiveGroup | None = None) -> None:
     """Add what whatever makes a page has: the file, and the paper; ``shape``: where the file belongs."""
     to = "write it to this file: a page to print where it ends in .html, else the text"
     where = parser if shape is None else shape
