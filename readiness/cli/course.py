@@ -255,7 +255,7 @@ def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
         return "txt", None
     if out.suffix.lower() in _KINDS and (typed is None or out == Path(typed)):
         return _KINDS[out.suffix.lower()], out
-    raise CommandError(f"what is {typed or out} to be? Please add --to svg, html, dot, mermaid or txt.")
+    raise CommandError(f"what is {typed or out} to be? Please add --to svg, dot, mermaid or txt, or html for pages.")
 
 
 # ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.

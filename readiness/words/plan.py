@@ -154,11 +154,11 @@ def _state(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
 def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     if plan.is_paused:
         return "Ask how it is today, and stop at any time. Listen to something together."
-    then = "something quiet" if p.record.resting(p.answer.on) else "a song or known piece"
+    then = "something quiet" if p.record.resting(p.answer.on) else "a song"
     if not block.skills:
-        return capital(then)
+        return f"{capital(then)} to begin with"
     things = f"{number_words(len(block.skills))} things" if len(block.skills) > 1 else "one thing"
-    return f"A glance at the {things} of every lesson; {then}"
+    return f"A glance at the {things} of every lesson; then {then}"
 
 
 def _music(block: LessonBlock, p: Phrases) -> str:
