@@ -54,7 +54,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
     yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
-        *columns([(f"{one.minutes} min", _block(page, one, p, sharing)) for one in page.blocks], 0),
+        *columns(_blocks(page, p, sharing), 0),
         Paragraph(f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."),
     ))  # fmt: skip
     yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
@@ -62,7 +62,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     yield Section("After the lesson write", (
-        Paragraph(f"{done}; anything sore or tired, and tell the family of that the same day."),
+        Paragraph(f"{done}. Anything sore or tired: tell the family the same day."),
     ))  # fmt: skip
 
 
@@ -92,6 +92,15 @@ _TOUCH: Final = {
     True: "yes, agreed by the family; ask each time",
     False: "no; show on yourself or use an object",
 }
+
+
+def _blocks(page: Handover, p: Phrases, sharing: Sharing) -> list[tuple[str, str]]:
+    """Return the rows of the lesson; blocks that ask for the same are one."""
+    minutes: dict[str, int] = {}
+    for block in page.blocks:
+        words = _block(page, block, p, sharing)
+        minutes[words] = minutes.get(words, 0) + block.minutes
+    return [(f"{long} min", words) for words, long in minutes.items()]
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:

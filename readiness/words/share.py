@@ -237,7 +237,8 @@ def _decided(p: Phrases) -> tuple[str, ...]:
 def _left_out(sharing: Sharing) -> Iterator[str]:
     yield f"{capital(_parts(sharing.left_out))}."
     if sharing.is_needed and not sharing.is_given:
-        yield f"The consent {sharing.consent} is not noted as yes; what is not noted is a no."
+        whom = _READER[sharing.reader]
+        yield f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
     if sharing.reader == "family" and sharing.sees:
         yield (
             "A family may read all that is kept about their child. Who belongs to it, also after a parting, "
