@@ -80,7 +80,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank, write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
-    yield "Touch, video, photo", f"Touch {_TOUCH[agreed['touch']]}. Video {video}, photo {photo}."
+    touch, how = _TOUCH[agreed["touch"]]
+    yield f"Touch: {touch}", f"{how} Video {video}, photo {photo}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
         yield "Bench, footrest, distance", " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -89,8 +90,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 
 _TOUCH: Final = {
-    True: "yes, agreed by the family; ask each time",
-    False: "no; show on yourself or use an object",
+    True: ("yes", "Agreed by the family; ask each time."),
+    False: ("no", "Show on yourself or use an object."),
 }
 
 
