@@ -13,7 +13,6 @@ studio was opened; nothing is written.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -34,6 +33,7 @@ from readiness.editing.dry_run import Trial, try_course
 from readiness.judging import answer as judged
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.questions import QUESTIONS, Reply, ask, reply_to_dict
 from readiness.school.students import judge_all
@@ -50,6 +50,7 @@ from readiness.words.school import reply_words
 from readiness.words.sheet import tell_sheet
 from readiness.words.way import tell_way
 from readiness.words.why import tell_answer
+from readiness.words.wording import speak, worded
 
 __all__ = ["Answer", "FilesError", "Result", "Studio", "demo", "open_studio"]
 
@@ -201,7 +202,9 @@ class Studio:
         """
         record, found, course = self._judged(student, on)
         return Answer(
-            found, lambda: answer_to_dict(found), lambda width: tell_answer(found, course, record, width)
+            found,
+            lambda: answer_to_dict(found),
+            lambda width: tell_answer(found, self._words(course), record, width),
         )
 
     def plan(self, student: str, on: date | None = None, minutes: int | None = None) -> Result[LessonPlan]:
@@ -221,7 +224,7 @@ class Studio:
         return Result(
             plan,
             lambda: plan_to_dict(plan, found),
-            lambda width: tell_plan(plan, found, course, record, width),
+            lambda width: tell_plan(plan, found, self._words(course), record, width),
         )
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
@@ -240,7 +243,7 @@ class Studio:
         return Result(
             sheet,
             lambda: sheet_to_dict(sheet, found),
-            lambda width: tell_sheet(sheet, found, course, record, width),
+            lambda width: tell_sheet(sheet, found, self._words(course), record, width),
         )
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
@@ -257,7 +260,9 @@ class Studio:
         record, found, course = self._judged(student, on)
         now = placing_round(course, record, found.on)
         return Result(
-            now, lambda: placing_to_dict(now), lambda width: tell_round(now, found, course, record, width)
+            now,
+            lambda: placing_to_dict(now),
+            lambda width: tell_round(now, found, self._words(course), record, width),
         )
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
@@ -276,7 +281,7 @@ class Studio:
         return Result(
             back,
             lambda: back_to_dict(back, None, found),
-            lambda width: tell_back(back, None, found, course, record, width),
+            lambda width: tell_back(back, None, found, self._words(course), record, width),
         )
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
@@ -299,7 +304,9 @@ class Studio:
             raise KeyError(to)
         way = way_to(course, record, found.on, to, found.calendar)
         return Result(
-            way, lambda: way_to_dict(way), lambda width: tell_way(way, found, course, record, width)
+            way,
+            lambda: way_to_dict(way),
+            lambda width: tell_way(way, found, self._words(course), record, width),
         )
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:
@@ -324,7 +331,9 @@ class Studio:
         unread = sorted(one.path.name for one in self._files.broken.values())
         reply = ask(self._course, everybody, day, question, unread)
         return Result(
-            reply, lambda: reply_to_dict(reply), lambda width: reply_words([reply], self._course, width)
+            reply,
+            lambda: reply_to_dict(reply),
+            lambda width: reply_words([reply], self._words(self._course), width),
         )
 
     def compare(self, course: str | Path, on: date | None = None) -> Result[Trial]:
@@ -352,7 +361,7 @@ class Studio:
         return Result(
             trial,
             lambda: trial_to_dict(trial, found.on),
-            lambda width: comparison_words(found, self._course, other, (), width),
+            lambda width: comparison_words(found, self._words(self._course), worded(other), (), width),
         )
 
     @property
@@ -360,6 +369,11 @@ class Studio:
         """The folder of the course."""
         assert self._course.folder is not None
         return self._course.folder
+
+    def _words(self, course: Course) -> Course:
+        """Return a course as the studio says it, and say the rest so too."""
+        speak(self._files.wording)
+        return worded(course)
 
     def _judged(self, student: str, on: date | None) -> tuple[Record, judged.Answer, Course]:
         """Return a student's record, the answer of a day, and the course as it is on that day."""

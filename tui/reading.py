@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -15,11 +16,13 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.studio.cache import ReadStudent, cache_folder, keeping
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle
+from readiness.words.wording import speak, worded
 from tui.view import StudentRow, View
 
 __all__ = ["Named", "Progress", "Reader"]
@@ -58,6 +61,8 @@ class Reader:
         """Read the whole studio; what did not change is kept. Answers are worked out when asked for."""
         before = self._last
         studio = self._studio(progress)
+        speak(studio.wording)
+        studio = replace(studio, course=studio.course and worded(studio.course))
         day, today, latest = self._day_of(studio)
         course = studio.course
         if course is None:
@@ -106,6 +111,7 @@ class Reader:
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
         if where.students is not None:
             settle(where.students)
+            finish(where.students)
         files = student_files(where.students) if where.students is not None and where.course else ()
         read = count(1)
         with keeping(cache_folder(self._named[3]), files) as through:

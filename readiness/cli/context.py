@@ -17,6 +17,7 @@ from readiness.cli.day import add_day_option, latest_day
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
 from readiness.studio.cache import cache_folder, keeping
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
@@ -25,8 +26,9 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
-from readiness.words.empty import mend_course_words, mend_words, no_student_words
-from readiness.words.names import namesake_words
+from readiness.words.brief import namesake_words
+from readiness.words.lists import mend_course_words, mend_words, no_student_words
+from readiness.words.wording import speak, worded
 
 __all__ = [
     "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
@@ -108,16 +110,20 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
-    return studio, studio.course
+    speak(studio.wording)
+    return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
 
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:
     """Read a studio with what was kept of its files before; ``only``: that one student's file."""
     if where.students is not None:
         settle(where.students)
+        if told := finish(where.students):
+            aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
-    with keeping(cache_folder(os.environ), files) as read_student:
-        return load_studio(where, read_student, only)
+    cache = cache_folder(os.environ)
+    with keeping(cache, files) as read_student:
+        return load_studio(where, read_student, only, cache)
 
 
 def alone(where: Location, student: str | None) -> Path | None:

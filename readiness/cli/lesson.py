@@ -20,7 +20,7 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_for
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
@@ -29,12 +29,12 @@ from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import sections_page
 from readiness.record.consents import as_if_agreed
+from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
 from readiness.words.letter_file import template_text
 from readiness.words.letters import READERS, letter, letter_sections, letter_words
-from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections, tell_plan
 from readiness.words.sheet import tell_sheet
@@ -63,7 +63,7 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
     sheet = check_sheet(course, record, answer, keys, minutes)
     if args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
@@ -113,7 +113,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     calendar = studio.calendar(record.id)
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     if args.today and is_noted(record, on):
         raise CommandError(
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
@@ -161,7 +161,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     page = hand_over(course, record, answer, studio.events)
     sharing = as_if_agreed(record, "substitute", day)
@@ -197,7 +197,7 @@ def run_together(args: argparse.Namespace) -> Exit:
     records = [pick_student(studio, typed) for typed in (args.one, args.other)]
     if records[0].id == records[1].id:
         raise CommandError(f"both names mean {records[0].name}. Please name two students.")
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     pair = pair_up(
         course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
     )
@@ -235,7 +235,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
         raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answer = judge(course, record, day, studio.calendar(record.id))
     draft = letter(args.reader, answer, course, record, studio.where.letters)
     if args.json:

@@ -23,7 +23,7 @@ from readiness.cli.context import (
     print_problems,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
+from readiness.cli.day import add_day_option, day_for, day_typed, latest_day
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
@@ -78,7 +78,7 @@ def run_ask(args: argparse.Namespace) -> Exit:
     """Answer; files with problems come below, on the error stream, and are not counted."""
     _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     records = tuple(studio.records.values())
     if args.reader == "third-party":
         day = published_day(day)
@@ -151,7 +151,7 @@ def _page(replies: list[Reply], course: Course, paper: str) -> str:
         return school_page(replies, course, paper)
     except ModuleNotFoundError as missing:
         needed = f"the charts of a page need {missing.name}, which is not installed"
-        raise CommandError(f"{needed}: `pip install 'readiness[charts]'`.") from None
+        raise CommandError(f"{needed}: `pip install '.[charts]'`.") from None
 
 
 def _table(reply: Reply, rows: object) -> str:
@@ -195,7 +195,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
     since = None if args.since is None else day_typed(args.since, "--since")
-    until = day_asked(args.on, studio.today)
+    until = day_for(args, studio)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
     if args.json:
@@ -242,7 +242,7 @@ def _reminders(record: Record, day: int) -> Iterator[str]:
 def run_roster(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answers = [judge(course, record, day, studio.calendar(record.id)) for record in studio.records.values()]
     if args.json:
         for answer in answers:

@@ -22,7 +22,7 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import born_typed, day_asked, day_typed, latest_day
+from readiness.cli.day import born_typed, day_for, day_typed, latest_day
 from readiness.cli.inputs import (
     Entry,
     never_the_demo,
@@ -101,7 +101,7 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args)
     never_the_demo(studio.where, args)
     assert studio.where.students is not None
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
     own = own_typed(args, course, on)
@@ -240,7 +240,7 @@ def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     say = Phrases(answer, course, record)
     if args.reader is None:

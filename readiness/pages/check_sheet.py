@@ -15,14 +15,14 @@ from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 from readiness.words.sheet import (
     BOXES,
+    CODES,
     CONDUCT,
     FIELDS,
     FOR_WHOM,
@@ -70,7 +70,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     p = Phrases(answer, course, record)
     title = sheet_title(p, sheet)
     body = (
-        tag("h1", title),
+        tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *_before(sheet, p),
         _table(sheet, p),
@@ -97,7 +97,8 @@ def _after(answer: Answer) -> Iterator[str]:
 
 def _table(sheet: CheckSheet, p: Phrases) -> Markup:
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
-    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in BOXES)
+    named = (f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
     rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
@@ -113,7 +114,7 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterat
         lead = tag("div", GLANCE) if place == 0 else Markup("")
         line = _LINE if place == len(item.skills) - 1 else Markup("")
         what = joined(lead, name, *_remarks(sheet, (skill,), p), line)
-        yield _row(str(number) if place == 0 else "", what, kind="" if place == 0 else "part")
+        yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
 
 
 _LINE: Final = tag("div", "", class_="line")
@@ -121,7 +122,7 @@ _LINE: Final = tag("div", "", class_="line")
 
 def _remarks(sheet: CheckSheet, skills: tuple[str, ...], p: Phrases) -> Iterator[Markup]:
     """Yield what was last remarked about some skills."""
-    return (tag("div", line) for line in remark_lines(p, sheet.said, skills))
+    return (tag("div", line) for line in p.remarks(sheet.said, skills))
 
 
 def _row(number: str, what: Markup, kind: str = "") -> Markup:

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from readiness.course.model import Skill, Strand, Unit
+from readiness.lazy import dataclass
 from readiness.pictures.lines import DrawnLine, draw_lines
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Tracks, lay_tracks
@@ -306,7 +306,7 @@ HEAD = 112.0
 FOOT = 104.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Measure:
     """How wide the margin of a sheet and the way between two columns are, and its width to its height."""
 
@@ -321,7 +321,7 @@ SHEET = Measure(6.0, 60.0, 0.75)
 """A unit on a sheet of paper that stands."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Box:
     """A skill's box: its corner, its size and its name in lines."""
 
@@ -333,7 +333,7 @@ class Box:
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Column:
     """A unit's column."""
 
@@ -342,7 +342,7 @@ class Column:
     width: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LayoutRow:
     """A strand's row: its upper and lower edge at every column, and where its name stands."""
 

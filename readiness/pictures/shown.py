@@ -7,11 +7,12 @@ stand on the page, and in which language it is drawn, is decided elsewhere.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Final
 
 from readiness.course.model import Course, Skill, Strand, Unit
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.terms import State
 
 __all__ = ["AFTER", "BEFORE", "Link", "Shown", "sheets", "shown"]
@@ -23,7 +24,7 @@ MOST: Final = 12
 """Boxes in a column of such a sheet, so that its letters can be read."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Link:
     """``before`` comes before ``after``; ``some``: as one of a group, not by itself."""
 

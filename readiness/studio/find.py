@@ -13,20 +13,23 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from readiness.lazy import dataclass
 from readiness.record.schema import Block, Day, RhythmTable
 from readiness.shipped import shipped
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import Loaded, read_toml
 from readiness.toml.texts import Line, Name
 
-__all__ = ["EventBlock", "Location", "StudioFile", "StudioNotFoundError", "find_students", "find_studio"]
+__all__ = [
+    "EventBlock", "Location", "StudioFile", "StudioNotFoundError", "WordingTable",
+    "find_students", "find_studio",
+]  # fmt: skip
 
 # ``studio.toml`` as it is written: where the course and the students are, and the dates of the term.
 
@@ -51,6 +54,18 @@ class EventBlock(Block):
         return self
 
 
+class WordingTable(Block):
+    """``[wording]``: what a studio calls things, in all that is said; in files and JSON nothing changes.
+
+    ``dates`` is also the order in which a day is typed: with month-day, 10/27 is 27 October.
+    """
+
+    note_values: Literal["quarter", "crotchet"] = "quarter"
+    seventh: Literal["B", "H"] = "B"
+    seat: Literal["bench", "stool"] = "bench"
+    dates: Literal["day-month", "month-day"] = "day-month"
+
+
 class StudioFile(Block):
     """The whole file. Folders are given as seen from the folder this file is in.
 
@@ -68,6 +83,7 @@ class StudioFile(Block):
     event: list[EventBlock] = Field(default_factory=list)
     lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
     rhythm: RhythmTable | None = None
+    wording: WordingTable = WordingTable()
     today: Day | None = None
 
 
@@ -80,7 +96,7 @@ class StudioNotFoundError(Exception):
     """A folder or a studio is not there or may not be looked at; the text is one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Location:
     """Where a studio is.
 

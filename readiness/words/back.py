@@ -17,10 +17,10 @@ from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.blocking import brought_along_section
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, noted
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
 
@@ -111,7 +111,7 @@ def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
     for number, look in enumerate((*back.looks, *back.later), 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
         glance = look.why == "always-look"
-        name = "At a glance, what every lesson looks at" if glance else p.plain(look.skills[0])
+        name = "At a glance, what every lesson looks at" if glance else p.plain_name(look.skills[0])
         yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ")
         others = [skill for skill in look.clears if skill not in look.skills]
         also = f"Settles as well: {p.inventory(others)}." if others else ""
@@ -178,7 +178,7 @@ def _warm(warm: KeepWarm, p: Phrases) -> Iterator[Paragraph]:
     if not warm.skills:
         yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
         return
-    yield from (item(p.plain(skill)) for skill in warm.skills)
+    yield from (item(p.plain_name(skill)) for skill in warm.skills)
     yield from noted(*_warm_details(warm, p))
 
 

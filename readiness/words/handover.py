@@ -15,10 +15,11 @@ from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
 from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.wording import seat
 
 __all__ = ["handover_sections", "not_asked", "tell_handover"]
 
@@ -84,7 +85,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     yield f"Touch: {touch}", f"{how} Video {video}, photo {photo}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
-        yield "Bench, footrest, distance", " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
+        places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
+        yield f"{capital(seat())}, footrest, distance", places
     if sharing.may("collects"):
         yield "Who collects", _filled(own.collects)
 
@@ -108,7 +110,7 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     """Return what to do in a block; skills are named to those alone who may know them."""
     asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
     last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
-    names = "; ".join(f"{p.plain(skill)}{last.get(skill, '')}" for skill in asked)
+    names = "; ".join(f"{p.plain_name(skill)}{last.get(skill, '')}" for skill in asked)
     match block.part:
         case "opening":
             return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
@@ -128,12 +130,12 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
         yield item("New here, no starting unit yet; nothing is decided in this lesson.")
     told = {skill for block in page.blocks if block.part == "work" for skill in block.skills[:NAMES_AT_MOST]}
     others = [live for live in page.live if live.skill not in told]
-    yield from (item(f"{p.plain(live.skill)}: {_last_time(live, p)}.") for live in others)
+    yield from (item(f"{p.plain_name(live.skill)}: {_last_time(live, p)}.") for live in others)
     if page.brought_along:
         yield item(brought_along(p))
     for said in page.said:
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
-        yield item(f"{p.plain(said.skill)}, {p.day(said.on)}: {how}")
+        yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")
     if page.set_aside and sharing.may("set-aside"):
         yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
         yield from noted(f"{p.inventory(page.set_aside)}.")

@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict
-from types import MappingProxyType
-from typing import Final
 
 from readiness.record.model import Alternative, Record, Told
 from readiness.words.cautions import caution
-from readiness.words.grammar import date_words, quoted, tidy
+from readiness.words.grammar import capital, date_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.wording import seat
 
-__all__ = ["PARTICULARS", "particulars_words", "told_lines"]
+__all__ = ["particular_titles", "particulars_words", "told_lines"]
 
-PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
-    "stop": "Stop sign or word",
-    "bench": "Bench",
-    "footrest": "Footrest",
-    "distance": "Distance",
-    "words": "Own words for things",
-    "upsets": "What upsets",
-    "collects": "Who collects",
-})
-"""What each of the particulars is called."""
+def particular_titles() -> Mapping[str, str]:
+    """Return what each of the particulars is called."""
+    return {
+        "stop": "Stop sign or word",
+        "bench": capital(seat()),
+        "footrest": "Footrest",
+        "distance": "Distance",
+        "words": "Own words for things",
+        "upsets": "What upsets",
+        "collects": "Who collects",
+    }
 
 
 def particulars_words(record: Record, before: Record | None, width: int = 80) -> str:
@@ -49,7 +49,7 @@ def _known(record: Record, before: Record | None) -> Iterator[str]:
     """Yield what is noted, with the words before where it is another now."""
     now = asdict(record.particulars)
     then = now if before is None else asdict(before.particulars)
-    for name, title in PARTICULARS.items():
+    for name, title in particular_titles().items():
         was = f" (before: {quoted(tidy(then[name]))})" if then[name] and then[name] != now[name] else ""
         if now[name] or was:
             yield f"{title}: {tidy(now[name]) or 'taken out'}{was}"

@@ -17,13 +17,11 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.words.blocking import brought_along
-from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, cells, lay_out, noted
-from readiness.words.paused import after_hold, hold_section
+from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
-from readiness.words.remarked import remark_lines
 
 __all__ = ["plan_sections", "tell_plan"]
 
@@ -92,7 +90,7 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
     for block in plan.blocks:
         when = f"{start}-{start + block.minutes}"
         yield Paragraph(_block(block, plan, p), lead=f"{when:>7}  ", row=(when,))
-        more = (*_about(block, plan, p), *remark_lines(p, plan.said, set(block.skills) - told))
+        more = (*_about(block, plan, p), *p.remarks(plan.said, set(block.skills) - told))
         yield from noted(*more, indent=9)
         told.update(block.skills)
         start += block.minutes
@@ -107,7 +105,7 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
             return _music(block, p)
         case "home":
             return _home(block, p)
-    return _UNPLAYED.get(block.part) or f"{p.plain(block.skills[0])}: {_to_do(block, plan, p)}"
+    return _UNPLAYED.get(block.part) or f"{p.plain_name(block.skills[0])}: {_to_do(block, plan, p)}"
 
 
 def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:

@@ -23,7 +23,7 @@ from readiness.words.grammar import capital, counted, date_words, listed, quoted
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
-from readiness.words.particulars import PARTICULARS, told_lines
+from readiness.words.particulars import particular_titles, told_lines
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -66,7 +66,7 @@ def _header(record: Record) -> Iterator[str]:
 
 def _particulars(record: Record) -> Iterator[str]:
     known = asdict(record.particulars)
-    yield from (f"{title}: {tidy(known[name])}" for name, title in PARTICULARS.items() if known[name])
+    yield from (f"{title}: {tidy(known[name])}" for name, title in particular_titles().items() if known[name])
 
 
 def _units(record: Record, course: Course) -> Iterator[str]:
@@ -175,7 +175,7 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "decisions": "what the teacher decided",
     "set-aside": "what was set aside by agreement",
     "consents": "consents",
-    "stop-and-seat": "stop sign, bench, footrest and distance",
+    "stop-and-seat": "stop sign, seat, footrest and distance",
     "own-words": "own words for things and what upsets",
     "collects": "who collects",
     "alternatives": "what is shown in another way by agreement",

@@ -15,25 +15,24 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.ahead import ahead_lines
-from readiness.words.blocking import brought_along_section
-from readiness.words.both import resting_section
+from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted
-from readiness.words.paused import hold_section
+from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 
 __all__ = [
-    "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "expected_words", "item_title",
-    "sheet_title", "tell_sheet", "why_words",
+    "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "codes_lines",
+    "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
 """The ways of showing, from least help to most, and a last box for what was left out."""
+CODES: Final = "acmhn"
+"""The letter of each help in the codes of a sheet, in the order of the boxes; - is not asked."""
 FIELDS: Final = ("Day", "Seen by", "How it was today")
 FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no other family sees it."
 GLANCE: Final = "At a glance, in every check"
@@ -73,7 +72,7 @@ def sheet_sections(
     counts = with_counts or any(item.expected for item in sheet.items)
     start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
     yield Section("", (
-        Paragraph(sheet_title(p, sheet)),
+        Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
         *noted(PAUSED if is_paused else ""),
         *map(Paragraph, filter(None, (start, expected_words(sheet.instrument) if counts else ""))),
         *noted(*_size(sheet, p)),
@@ -83,6 +82,7 @@ def sheet_sections(
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, p)))
     yield Section("", (*map(Paragraph, ahead_lines(p)), *brought_along_section(p).paragraphs))
+    yield Section("", noted(*codes_lines(sheet, p)))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(p)))
     yield from closing((), sheet.cautions, full=full)
@@ -129,7 +129,7 @@ def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
         if agreed is not None:
             who = tidy(agreed.agreed_with)
             yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
-        yield from (Paragraph(text, 6) for text in remark_lines(p, sheet.said, item.skills))
+        yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
         yield from noted(*_look_lines(p, item), indent=6)
 
 
@@ -155,7 +155,7 @@ def item_title(p: Phrases, item: SheetItem) -> str:
         return GLANCE
     if not item.skills:
         return "A piece of your student's choice" if p.is_adult else "A piece of their own choice"
-    return p.plain(item.skills[0])
+    return p.plain_name(item.skills[0])
 
 
 def why_words(p: Phrases, item: SheetItem) -> str:
@@ -193,6 +193,14 @@ def expected_words(expected: Expected) -> str:
         f"Right on {expected.keys} keys: {counted(expected.twos, 'group')} of two and "
         f"{counted(expected.threes, 'group')} of three{single}."
     )
+
+
+def codes_lines(sheet: CheckSheet, p: Phrases) -> tuple[str, ...]:
+    """Return how a sheet that was filled in on paper is entered, and what its letters mean."""
+    if not sheet.items:
+        return ()
+    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    return f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
 
 
 def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:

@@ -73,7 +73,7 @@ def _sum(way: Way) -> Iterator[str]:
 def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
     """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
-    rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain(step.skill))
+    rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain_name(step.skill))
             for step in steps]  # fmt: skip
     most = len(steps) if len(steps) <= STEPS + 1 else STEPS
     for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
@@ -181,7 +181,7 @@ def _earliest(p: Phrases) -> Iterator[str]:
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
     for found in told:
-        yield item(f"{p.plain(found.skill)}: {_took(found)}")
+        yield item(f"{p.plain_name(found.skill)}: {_took(found)}")
         yield from noted(f"{found.skill}: {p.state(found.skill)}. It rests on {_basis(found)}.", indent=4)
 
 
