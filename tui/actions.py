@@ -126,6 +126,7 @@ ACTIONS: Final = (
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere
+    Action("said", "f2", "Messages", "What was said at the edge so far", (EVERYWHERE,), NOT_THERE),
     Action("help", "f1,question_mark", "Help", "What can be done here, and with which key", (EVERYWHERE,)),
     Action("back", "escape", "Back", "Back to where you came from", (EVERYWHERE,)),
 )  # fmt: skip
@@ -159,7 +160,7 @@ def help_keys() -> str:
 
 
 _KEY_WORDS: Final = {
-    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "minus": "-",
+    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "f2": "F2", "minus": "-",
     "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
     "exclamation_mark": "!",
 }  # fmt: skip

@@ -49,7 +49,7 @@ BEFORE = {
     ("lesson", "part"): "up down",
     ("lesson", "undo"): "n",
     ("placing", "undo"): "n",
-    ("placing", "part"): "x enter",
+    ("placing", "part"): "x y",
     ("tellings", "choose('child')"): "2",
     ("answers", "choose('plan')"): "b",
     ("answers", "unfold"): "w",

@@ -30,7 +30,7 @@ WALK = {
     "map": "u escape m",
     "lesson": "escape l a a c",
     "lesson-sure": "s",
-    "placing-again": "escape x enter escape escape home down down down down s",
+    "placing-again": "escape x y escape escape home down down down down s",
     "problems": "escape p",
     "help": "f1",
 }

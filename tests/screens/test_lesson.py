@@ -87,7 +87,7 @@ def test_what_was_half_entered_is_offered_again(students):
         assert shows(pilot.app, "Kept from 8 December 2025")
         marks = " A without help", " C with a reminder"
         assert sum(line.startswith(marks) for line in read(pilot.app)) == 3
-        await press(pilot, "x enter")
+        await press(pilot, "x y")
         assert half_done.offered(students / "temwa.toml") is None
 
     use(desk_at(students), come_back)
@@ -219,7 +219,7 @@ def test_what_cannot_be_kept_is_not_left(students, unkept):
         assert "offered again" not in told(app)
         await press(pilot, "ctrl+q")
         assert app.is_running
-        await press(pilot, "x enter escape")
+        await press(pilot, "x y escape")
         assert app.screen.NAME == "studio"
 
     use(desk_at(students), walk)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from textual.screen import Screen
@@ -26,6 +26,7 @@ class Program(Protocol):
     view: View | None
     is_whole: bool
     changes: tuple[str, ...]
+    said: Iterable[str]
 
     def look_now(self) -> None:
         """Look at the files at once."""
@@ -108,8 +109,14 @@ class BaseScreen(Screen[None]):
         self.query_one(Title).tell(left, demo + day)
 
     def tell_unread(self) -> None:
-        """Say in the first line that the file of the student cannot be read; the rest is from before."""
-        self.tell_title(f"{self.student}: the file cannot be read now (key p)")
+        """Say in the first line that the file of the student cannot be read or is gone; the rest is from before."""
+        self.tell_title(self._unread("(key p)"))
+
+    def _unread(self, more: str) -> str:
+        """Return that a student's file cannot be read, with where to see more, or that there is none any more."""
+        view = self.browse.view
+        is_there = view is not None and self.student in view.studio.broken
+        return f"{self.student}: " + (f"the file cannot be read now {more}" if is_there else "the file is gone")
 
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
@@ -121,8 +128,8 @@ class BaseScreen(Screen[None]):
 
     def say_nobody(self) -> None:
         """Say why there is nobody to note something of."""
-        unread = f"The file of {self.student} cannot be read now; key p shows where and why."
-        self.notify(unread if self.student else "Choose a student first.")
+        unread = self._unread("- key p shows where and why")
+        self.notify(f"{unread}." if self.student else "Choose a student first.")
 
     def unkept(self) -> str:
         """Return what would be lost by leaving the program, in words; empty where nothing would."""
@@ -136,6 +143,10 @@ class BaseScreen(Screen[None]):
     def action_help(self) -> None:
         """Show what can be done here."""
         self.app.push_screen(TextPage(help_text(self.NAME, self.ABOUT)))
+
+    def action_said(self) -> None:
+        """Show what was said, the latest first."""
+        self.app.push_screen(TextPage("\n\n".join(("Messages, the latest first", *self.browse.said))))
 
     def action_problems(self) -> None:
         """Show what is wrong in the files."""

@@ -19,7 +19,7 @@ from tui.panes.course_map import CourseMap
 from tui.screens.base import BaseScreen, Title
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
-from tui.view import View
+from tui.view import View, spot
 
 __all__ = ["CourseScreen"]
 
@@ -64,8 +64,7 @@ class CourseScreen(BaseScreen):
         banner.display = view.is_old
         if view.is_old:
             first = view.problems[0]
-            where = f"{first.place.file.name}:{first.place.line}"
-            banner.update(Content(f"! {where} {first.message}. The map is from before. Key p."))
+            banner.update(Content(f"! {spot(first)} {first.message}. The map is from before. Key p."))
         if view.course is None:
             return
         row = self.row()

@@ -68,7 +68,7 @@ _MOVING = (
 )
 
 
-# The one question before something is written or forgotten: Enter does it, Escape does not.
+# The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
 class AreYouSure(ModalScreen[bool]):
@@ -80,18 +80,22 @@ class AreYouSure(ModalScreen[bool]):
         ("left,right", "app.focus_next", "Other"),
     ]
 
-    def __init__(self, words: str, yes: str) -> None:
-        """Keep the question and what the doing is called."""
+    def __init__(self, words: str, yes: str, *, is_usual: bool = True) -> None:
+        """Keep the question, what the doing is called, and whether Enter does it at once."""
         super().__init__()
-        self.words, self.yes = words, yes
+        self.words, self.yes, self.is_usual = words, yes, is_usual
 
     def compose(self) -> ComposeResult:
         """Lay the question out."""
         with Vertical(id="sure"):
             yield Static(Content(self.words))
             with Horizontal(id="sure-buttons"):
-                yield Button(f"{self.yes} (Enter)", id="yes", flat=True)
+                yield Button(f"{self.yes} ({'Enter' if self.is_usual else 'y'})", id="yes", flat=True)
                 yield Button("Not now (Esc)", id="no", flat=True)
+
+    def on_mount(self) -> None:
+        """Begin at what is usual."""
+        self.query_one("#yes" if self.is_usual else "#no").focus()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
         """Answer by the button."""

@@ -28,7 +28,7 @@ from tui.panes.roster import Roster, RosterHead, RosterLine, line_of
 from tui.screens.base import BaseScreen, Title
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
-from tui.view import StudentRow, View, folded
+from tui.view import StudentRow, View, folded, spot
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
@@ -113,9 +113,7 @@ class StudioScreen(BaseScreen):
         if errors:
             first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
             old = " What stands below is from before." if view.is_old and view.rows else ""
-            banner.update(
-                Content(f"! {first.place.file.name}:{first.place.line} {first.message}{more}.{old} Key p.")
-            )
+            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
 
     def _show_questions(self) -> None:
         parts = []
