@@ -48,7 +48,7 @@ NOT_THERE: Final = False
 """For rows that the footer has no room for; help and palette show them all."""
 
 _NOTING: Final = ("lesson", "placing")
-_HURTS: Final = ("studio", "why", "lesson", "placing", "course")
+_HURTS: Final = ("studio", "why", "lesson", "placing", "course", "answers", "tellings", "decide")
 _OF_A_STUDENT: Final = ("studio", "why")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
@@ -56,15 +56,16 @@ _COPIED: Final = ("why", "problems", "tellings", "answers")
 
 ACTIONS: Final = (
     # the studio, and what several screens share
+    Action("open_pause", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
+    Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
     Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
-    Action("open_pause", "exclamation_mark", "Pause", "Something hurts: stop, then pause", _HURTS, NOT_THERE),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
     Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
-    Action("ask('everyone')", "1", "Everyone", "Show everyone", ("studio",), NOT_THERE),
+    Action("ask('today')", "1", "Today", "Show the day, and everyone", ("studio",), NOT_THERE),
     Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), NOT_THERE),
     Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), NOT_THERE),
     Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), NOT_THERE),
@@ -73,7 +74,6 @@ ACTIONS: Final = (
     Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), NOT_THERE),
     Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
     # why
-    Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
     Action("suppose('cue')", "1", "Reminder", "What if a reminder counted?", ("why",), NOT_THERE),
     Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), NOT_THERE),
     Action("suppose('carry')", "3", "One more", "What if one thing more came along?", ("why",), NOT_THERE),
@@ -117,11 +117,11 @@ ACTIONS: Final = (
     Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
     Action("decide('stay')", "s", "Stay", "Decide that this student stays", ("decide",)),
     Action("take_back", "u", "Undo", "Take this decision back", ("decide",)),
-    # course
+    # pausing
     Action("rest('hand')", "1", "Hand", "The hand and the arm rest", ("pause",)),
     Action("rest('voice')", "2", "Voice", "The voice rests", ("pause",)),
     Action("rest('all')", "3", "All", "Everything rests", ("pause",)),
-
+    # course
     Action("find_skill", "slash", "Find", "Find a skill by typing part of its name", ("course",)),
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),

@@ -23,6 +23,7 @@ from readiness.school.clocks import odd_days
 from readiness.school.questions import LISTS
 from readiness.school.students import Judged
 from readiness.studio.load import Studio
+from readiness.studio.today import Day, day_of
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import verdict_change
 from readiness.words.changes import since_then
@@ -154,6 +155,12 @@ class View:
     @property
     def _found(self) -> tuple[Problem, ...]:
         return (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
+
+    @cached_property
+    def agenda(self) -> Day:
+        """What the day holds; works everybody's answer out."""
+        judged = [Judged(row.record, row.answer) for row in self.rows]
+        return day_of(judged, self.day, self.studio.calendar)
 
     @cached_property
     def since(self) -> str:

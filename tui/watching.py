@@ -104,6 +104,7 @@ class Watcher:
                 return False
             row.work_out()
             self._progress(done, len(waiting))
+        _ = view.agenda
         return True
 
     def _is_typing(self, lately: float) -> bool:

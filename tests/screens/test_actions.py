@@ -32,7 +32,7 @@ WAYS = {
     "tellings": "end enter t",
     "answers": "end enter a",
     "lesson": "end l a",
-    "placing": "down s a",
+    "placing": "slash a l m a enter s a",
     "decide": "end d",
     "pause": "end exclamation_mark",
     "course": "end m",
@@ -42,7 +42,7 @@ WAYS = {
 
 BEFORE = {
     ("studio", "ask('everyone')"): "2",
-    ("studio", "open_placing"): "home down",
+    ("studio", "open_placing"): "slash a l m a enter",
     ("studio", "back"): "2",
     ("why", "suppose('nothing')"): "2",
     ("why", "suppose('cue')"): "",

@@ -36,7 +36,7 @@ def by_command(folder, *words):
         ("temwa", "end d s enter", ("stay",)),
         ("temwa", "end d m enter s h e space i s space s u r e enter", ("move", "--reason", "she is sure")),
         ("temwa", "end enter d s enter", ("stay",)),
-        ("alma", "home down d m enter", ("move",)),
+        ("alma", "slash a l m a enter d m enter", ("move",)),
         ("linnea", "home d s enter", ("stay",)),
     ],
 )

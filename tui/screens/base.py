@@ -109,14 +109,15 @@ class BaseScreen(Screen[None]):
         self.query_one(Title).tell(left, demo + day)
 
     def tell_unread(self) -> None:
-        """Say in the first line that the file of the student cannot be read or is gone; the rest is from before."""
+        """Say in the first line that the file cannot be read or is gone; the rest is from before."""
         self.tell_title(self._unread("(key p)"))
 
     def _unread(self, more: str) -> str:
-        """Return that a student's file cannot be read, with where to see more, or that there is none any more."""
+        """Return that a student's file cannot be read, with where to see more, or that it is gone."""
         view = self.browse.view
         is_there = view is not None and self.student in view.studio.broken
-        return f"{self.student}: " + (f"the file cannot be read now {more}" if is_there else "the file is gone")
+        told = f"the file cannot be read now {more}" if is_there else "the file is gone"
+        return f"{self.student}: {told}"
 
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
