@@ -160,8 +160,8 @@ def help_keys() -> str:
 
 
 _KEY_WORDS: Final = {
-    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "f2": "F2", "minus": "-",
-    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
+    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "f2": "F2",
+    "minus": "-",    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
     "exclamation_mark": "!",
 }  # fmt: skip
 

@@ -206,8 +206,8 @@ class Browse(OneAtATime):
     TITLE = "readiness"
     CSS_PATH = "browse.tcss"
     COMMANDS = OneAtATime.COMMANDS | {GoToStudent}
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
+    HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (34, "-slim"), (72, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (10, "-short"), (22, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
 
     def __init__(self, desk: Desk, first: str | None = None) -> None:
         """Open on a desk; ``first`` is a student to begin with."""
@@ -239,9 +239,15 @@ class Browse(OneAtATime):
         self.register_theme(LID)
         self.register_theme(PAGE)
         if "TEXTUAL_THEME" not in os.environ:
-            self.theme = LID.name
+            chosen = self.desk.look
+            self.theme = chosen if chosen in self.available_themes else LID.name
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
+
+    def watch_theme(self, theme: str) -> None:
+        """Remember the colours that were chosen."""
+        if self.is_running:
+            self.desk.keep_look(theme)
 
     def on_unmount(self) -> None:
         """Let the worker end at once."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
+from textual.app import ComposeResult
 from textual.screen import Screen
-from textual.widgets import Static
+from textual.widgets import Footer, Static
+from textual.widgets._footer import FooterKey
 
 from readiness.words.grammar import date_words
 from tui.actions import Action
@@ -16,7 +18,9 @@ if TYPE_CHECKING:
     from tui.desk import Desk
     from tui.view import StudentRow, View
 
-__all__ = ["Program", "BaseScreen", "Title"]
+__all__ = ["BaseScreen", "Keys", "Program", "Title"]
+
+TOO_SMALL = "There is not room enough here: make the window larger, or the letters smaller."
 
 
 class Program(Protocol):
@@ -39,7 +43,7 @@ class Program(Protocol):
 
 
 class Title(Static):
-    """The first line: where one is, and which day is asked about."""
+    """The first line: where one is, and which day is asked about; where nothing fits, that it does not."""
 
     def tell(self, left: str, right: str) -> None:
         """Show the two ends of the line; the left one gives way."""
@@ -54,9 +58,27 @@ class Title(Static):
 
     def _lay_out(self) -> None:
         left, right = self._ends
+        if self.screen.classes & {"-tiny", "-flat"}:
+            self.update(TOO_SMALL)
+            return
         room = max(10, (self.content_size.width or 78) - len(right) - 2)
         left = left if len(left) <= room else left[: room - 1] + "…"
         self.update(f"{left.ljust(room)}  {right}", layout=False)
+
+
+class Keys(Footer):
+    """The keys of a screen; that of help stays at the right edge, however little room there is."""
+
+    def __init__(self) -> None:
+        """Begin with little space between them."""
+        super().__init__(show_command_palette=False, compact=True)
+
+    def compose(self) -> ComposeResult:
+        """Lay the keys out."""
+        for key in super().compose():
+            if isinstance(key, FooterKey):
+                key.set_class(key.action == "help", "-command-palette")
+            yield key
 
 
 class BaseScreen(Screen[None]):

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.course import skill_lines
@@ -16,7 +16,7 @@ from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
 from tui.view import View, spot
@@ -49,7 +49,7 @@ class CourseScreen(BaseScreen):
         yield Static(id="legend")
         with VerticalScroll(id="skill"):
             yield Static(id="skill-text")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str | None:

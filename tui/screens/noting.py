@@ -16,7 +16,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Digits, Footer, Input, Static
+from textual.widgets import Digits, Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
@@ -27,7 +27,7 @@ from tui.actions import help_keys
 from tui.desk import LessonDesk
 from tui.panes.field import WordField
 from tui.round import Ask, Round
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 
@@ -89,7 +89,7 @@ class NotingScreen(BaseScreen):
         yield from self._body()
         yield WordField("remark", self.lesson.unfinished)
         yield Static(Content(help_keys()), id="help-keys")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str:

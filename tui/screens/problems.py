@@ -11,12 +11,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from readiness.toml.problems import Problem
 from tui.actions import bindings_of
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.view import View
 
 __all__ = ["ProblemsScreen"]
@@ -38,7 +38,7 @@ class ProblemsScreen(BaseScreen):
         yield OptionList(id="problems", markup=False)
         with VerticalScroll(id="excerpt"):
             yield Static(id="problem-text")
-        yield Footer()
+        yield Keys()
 
     problems: tuple[Problem, ...] = ()
 

@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from readiness.words.brief import unit_line
 from readiness.words.entries import WHY_ASKED
@@ -18,7 +18,7 @@ from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.desk import DecisionDesk, PauseDesk
 from tui.panes.field import WordField
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure
 from tui.view import View
 
@@ -42,7 +42,7 @@ class StepScreen(BaseScreen):
         with VerticalScroll(id="draft"):
             yield Static(id="draft-text")
         yield WordField("remark", {}, self.WORDS)
-        yield Footer()
+        yield Keys()
 
     def on_resize(self) -> None:
         """Fit the lines to the width."""

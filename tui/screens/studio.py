@@ -9,7 +9,7 @@ from typing import ClassVar, Final
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.words.brief import (
@@ -28,7 +28,7 @@ from tui.panes.field import Field
 from tui.panes.headline import large
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.roster import Listed, Roster, RosterHead, RosterLine, line_of, sections_of
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
 from tui.view import StudentRow, View, folded, spot
@@ -83,7 +83,7 @@ class StudioScreen(BaseScreen):
                 yield Roster(id="roster")
             yield AnswerPane(id="beside")
         yield Static(id="card")
-        yield Footer(show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         """Begin with the question for everyone."""

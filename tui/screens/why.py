@@ -8,7 +8,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.widgets import Footer
 
 from readiness.terms import Verdict
 from readiness.words.brief import odd_lines, supposed_line, unit_line
@@ -17,7 +16,7 @@ from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.switches import Supposed, Switches
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.view import StudentRow, View
 
 __all__ = ["WhyScreen"]
@@ -47,7 +46,7 @@ class WhyScreen(BaseScreen):
         with Horizontal(id="page"):
             yield AnswerPane(id="answer")
             yield Switches(id="switches")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str:
