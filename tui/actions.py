@@ -50,6 +50,7 @@ NOT_THERE: Final = False
 _NOTING: Final = ("lesson", "placing")
 _HURTS: Final = ("studio", "why", "lesson", "placing", "course", "answers", "tellings", "decide")
 _OF_A_STUDENT: Final = ("studio", "why")
+_EDITED: Final = ("studio", "why", "course", "problems")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
 _COPIED: Final = ("why", "problems", "tellings", "answers")
@@ -64,6 +65,9 @@ ACTIONS: Final = (
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
     Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
+    Action("work", "w", "Write", "Promise, task, consent, end of a pause, new student, print", _OF_A_STUDENT),
+    Action("take_last_back", "u", "Undo", "Take back what was written last", _OF_A_STUDENT, NOT_THERE),
+    Action("edit", "e", "Edit", "Open the line of the file in your editor", _EDITED, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
     Action("ask('today')", "1", "Today", "Show the day, and everyone", ("studio",), NOT_THERE),
     Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), NOT_THERE),
@@ -81,7 +85,7 @@ ACTIONS: Final = (
     Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), NOT_THERE),
     Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
     Action("copy", "c", "Copy", "Copy what stands here as plain text", _COPIED),
-    Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
+    Action("save_text", "f", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
     Action("next_student", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
     Action("previous_student", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
     Action("choose('child')", "1", "the student", "What to say to the student", ("tellings",), NOT_THERE),

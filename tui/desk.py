@@ -76,6 +76,8 @@ class Desk:
         self.view: View | None = None
         self.in_hand: dict[Path, NewLesson] = {}
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
+        self.written: dict[Path, tuple[bytes | None, bytes]] = {}
+        """Files as they were before and after what no line at their end takes back: a new one, a consent."""
         self.unfinished: dict[Path, dict[tuple[str, ...], str]] = {}
         """Words typed and not kept, by the student's file and what they are about."""
 
@@ -156,7 +158,7 @@ class Desk:
     def supposed(self, row: StudentRow, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""
         assert self.view is not None
-        return what_if(self.course, row.record, self.view.day, changes, row.calendar)
+        return what_if(self.course, row.record, row.day, changes, row.calendar)
 
     def text(self, row: StudentRow, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""

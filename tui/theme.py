@@ -1,8 +1,9 @@
 """The two faces of the program: the lid (dark lacquer) and the page (paper and ink).
 
 Colours are those of the instrument: ivory, ebony, and the brass of the pedals for the one accent. The
-red felt under the keys is for pain alone. No colour carries a meaning alone; words, marks and letters do. Any other theme of Textual works too,
-``ansi-dark`` and ``ansi-light`` among them for terminals with colours of their own.
+red felt under the keys is for pain alone. No colour carries a meaning alone; words, marks and letters
+do. Any other theme of Textual works too, ``ansi-dark`` and ``ansi-light`` among them for terminals with
+colours of their own.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from textual.app import ComposeResult
@@ -10,9 +11,12 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 from textual.widgets._footer import FooterKey
 
-from readiness.words.grammar import date_words
+from readiness.toml.write import Refusal
+from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
-from tui.screens.page import TextPage, help_text
+from tui.screens.forms import PickWork, WorkForm, open_in_editor
+from tui.screens.page import AreYouSure, TextPage, help_text
+from tui.work import WORKS, take_last_back
 
 if TYPE_CHECKING:
     from tui.desk import Desk
@@ -194,6 +198,62 @@ class BaseScreen(Screen[None]):
     def action_open_pause(self) -> None:
         """Pause this student for care; where it cannot be done here, say what comes first."""
         self.browse.open("pause", self)
+
+    def action_work(self) -> None:
+        """Choose what is to be written about this student, then write it in a form."""
+        if (row := self.row()) is None:
+            self.say_nobody()
+            return
+        more = {"lesson": "A lesson of another day", "settings": "The settings of the studio, in your editor"}
+        self.app.push_screen(PickWork(tidy(row.record.name), more), self._work)
+
+    def _work(self, name: str | None) -> None:
+        work = next((one for one in WORKS if one.name == name), None)
+        if work is not None:
+            self.app.push_screen(WorkForm(work, self.desk, self.row), self._wrote)
+        elif name == "lesson":
+            self.browse.open("another day", self)
+        elif name == "settings" and self.browse.view and (file := self.browse.view.studio.where.file):
+            self.edit(file.path, 1)
+
+    def _wrote(self, told: str | None) -> None:
+        if told:
+            self.browse.look_now()
+            self.notify(told, timeout=15)
+
+    def action_take_last_back(self) -> None:
+        """Ask whether to take back what was written last about this student."""
+        if (row := self.row()) is None:
+            self.say_nobody()
+            return
+        words = f"Take back what was written last about {tidy(row.record.name)}?"
+        self.app.push_screen(AreYouSure(words, "Take it back"), self._take_last_back)
+
+    def _take_last_back(self, yes: bool | None) -> None:
+        row = self.row()
+        if yes and row is not None:
+            told = take_last_back(self.desk, row)
+            self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
+
+    def action_edit(self) -> None:
+        """Open the file that is marked in the editor, at its line."""
+        if (place := self.place()) is None:
+            self.say_nobody()
+        else:
+            self.edit(*place)
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return the file and the line that the marked thing rests on: here the student's last lesson."""
+        row = self.row()
+        if row is None or row.record.path is None:
+            return None
+        return row.record.path, max((one.line for one in row.record.lessons), default=1)
+
+    def edit(self, file: Path, line: int) -> None:
+        """Open a file in the editor; what it changes for whom is said as soon as it is read."""
+        if why_not := open_in_editor(self.app, file, line):
+            self.notify(why_not, severity="warning", timeout=15)
+        self.app.refresh(layout=True)
 
     def action_open_placing(self) -> None:
         """Find where this student starts."""

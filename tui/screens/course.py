@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -104,6 +105,12 @@ class CourseScreen(BaseScreen):
     def _go_to(self, skill: str | None) -> None:
         if skill is not None:
             self.query_one(CourseMap).choose(skill)
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return where the marked skill stands in its file."""
+        course, chosen = self.desk.course, self.query_one(CourseMap).chosen
+        place = course.skill[chosen].place if chosen in course.skill else None
+        return (place.file, place.line) if place else None
 
     def action_plain_map(self) -> None:
         """Show the map without a student."""

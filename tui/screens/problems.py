@@ -6,6 +6,7 @@ page is open leaves the list by itself.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -62,6 +63,12 @@ class ProblemsScreen(BaseScreen):
         """Show the marked problem in full."""
         text = self.desk.problem_text(self.problems[event.option_index])
         self.query_one("#problem-text", Static).update(Content(text))
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return where the marked problem is."""
+        marked = self.query_one(OptionList).highlighted
+        where = self.problems[marked].place if marked is not None else None
+        return (where.file, where.line) if where else None
 
     def action_copy(self) -> None:
         """Copy the marked problem."""

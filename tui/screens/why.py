@@ -112,6 +112,14 @@ class WhyScreen(BaseScreen):
 
     # actions
 
+    def place(self) -> tuple[Path, int] | None:
+        """Return the line of the last note about the marked skill, else that of the last lesson."""
+        row, skill = self.row(), self._marked_skill()
+        if row is not None and row.record.path is not None and skill in row.answer.standings:
+            for note in reversed(row.answer.standings[skill].evidence):
+                return row.record.path, note.line
+        return super().place()
+
     def action_fold(self) -> None:
         """Open or close what is marked."""
         self.query_one(Outline).action_select()
@@ -134,7 +142,7 @@ class WhyScreen(BaseScreen):
     def action_copy(self) -> None:
         """Copy the answer as plain text."""
         self.app.copy_to_clipboard(self._text())
-        self.notify("Copied as plain text. If your terminal does not allow it: key w saves it as a file.")
+        self.notify("Copied as plain text. If your terminal does not allow it: key f saves it as a file.")
 
     def action_save_text(self) -> None:
         """Save the answer as a text file in the folder one is in."""
