@@ -59,7 +59,7 @@ ACTIONS: Final = (
     # the studio, and what several screens share
     Action("open_pause", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
-    Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
+    Action("fold", "enter", "Open", "Open or close what is marked", ("why", "decide", "problems")),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
     Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),

@@ -104,5 +104,5 @@ class Headline(Vertical):
 
     def on_resize(self) -> None:
         """Take large letters where they have room, and rows are not scarce."""
-        has_room = fits(self.words, self.size.width - 4) and self.app.size.height >= SCARCE
+        has_room = fits(self.words, self.size.width) and self.app.size.height >= SCARCE
         self.query_one("#large", Static).update(Content(large(self.words) if has_room else self.words))

@@ -15,6 +15,7 @@ from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
 from tui.screens.forms import PickWork, WorkForm, open_in_editor
+from tui.panes.reasons import Outline
 from tui.screens.page import AreYouSure, TextPage, help_text
 from tui.work import WORKS, take_last_back
 
@@ -234,6 +235,11 @@ class BaseScreen(Screen[None]):
         if yes and row is not None:
             told = take_last_back(self.desk, row)
             self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
+
+    def action_fold(self) -> None:
+        """Open or close what is marked."""
+        for outline in self.query("Outline").results(Outline):
+            outline.action_select()
 
     def action_edit(self) -> None:
         """Open the file that is marked in the editor, at its line."""

@@ -120,10 +120,6 @@ class WhyScreen(BaseScreen):
                 return row.record.path, note.line
         return super().place()
 
-    def action_fold(self) -> None:
-        """Open or close what is marked."""
-        self.query_one(Outline).action_select()
-
     def action_suppose(self, name: str) -> None:
         """Turn a switch and work the answer out again."""
         if self.row() is None or not self.query_one(Switches).display:
