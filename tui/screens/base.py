@@ -14,8 +14,8 @@ from textual.widgets._footer import FooterKey
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
-from tui.screens.forms import PickWork, WorkForm, open_in_editor
 from tui.panes.reasons import Outline
+from tui.screens.forms import PickWork, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
 from tui.work import WORKS, take_last_back
 

@@ -10,13 +10,12 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from readiness.words.brief import STATE_LETTERS
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Pointed
-from tui.panes.course_map import CourseMap
+from tui.panes.course_map import CourseMap, note_signs
 from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
@@ -30,7 +29,7 @@ class CourseScreen(BaseScreen):
 
     NAME = "course"
     ABOUT = (
-        "Units go across, strands go down, every key is a skill. Heavy lines lead to what the marked skill "
+        "Units go across, strands go down, every note is a skill. Heavy lines lead to what the marked skill "
         "stands on, thin ones to what stands on it. Edit the course in any editor and save: the map, the "
         "answers and the problems follow within a second."
     )
@@ -76,8 +75,8 @@ class CourseScreen(BaseScreen):
         self._show_legend(bool(row))
 
     def _show_legend(self, has_student: bool) -> None:
-        letters = "  ".join(f"{STATE_LETTERS[one]} {words}" for one, words in STATE_WORDS.items())
-        plain = "A key for every skill. Open the map from a student to see letters for how each stands."
+        letters = "  ".join(f"{note_signs()[one]} {words}" for one, words in STATE_WORDS.items())
+        plain = "A note for every skill. Open the map from a student to see by its head how each stands."
         self.query_one("#legend", Static).update(Content(letters if has_student else plain))
 
     def on_pointed(self, message: Pointed) -> None:

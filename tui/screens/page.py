@@ -11,9 +11,10 @@ from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Button, Input, Static
 
-from readiness.words.brief import STATE_LETTERS, VERDICT_MARKS
+from readiness.words.brief import VERDICT_MARKS
 from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from tui.actions import actions_of
+from tui.panes.course_map import note_signs
 
 __all__ = ["AreYouSure", "AskDay", "TextPage", "help_text"]
 
@@ -58,8 +59,8 @@ def help_text(name: str, about: str) -> str:
     rows += [("ctrl+p", "Everything in one list; also: go to student, colours"), ("ctrl+q", "Leave")]
     keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
     verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
-    states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_WORDS.items())
-    marks = f"Marks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
+    states = "\n".join(f"{note_signs()[one]:<4} {words}" for one, words in STATE_WORDS.items())
+    marks = f"Marks of an answer\n{verdicts}\n\nNotes on the map\n{states}"
     return f"{about}\n\n{keys}\n\n{_MOVING}\n\n{marks}"
 
 

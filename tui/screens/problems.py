@@ -25,8 +25,8 @@ class ProblemsScreen(BaseScreen):
 
     NAME = "problems"
     ABOUT = (
-        "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) does not. "
-        "Mend it in any editor and save; this page follows."
+        "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) "
+        "does not. Mend it in any editor and save; this page follows."
     )
     BINDINGS: ClassVar = bindings_of("problems")
 
