@@ -209,7 +209,7 @@ class StudioScreen(BaseScreen):
         """Show the answer of a student beside the list, if the cursor is still there."""
         row, beside = self.desk.row(key), self.query_one(AnswerPane)
         if key == self.student:
-            beside.display = row is not None
+            beside.visible = row is not None
             if row is not None:
                 beside.show(self.desk, row, row.answer, beside=(self._who(row), *self._known(row)))
 
