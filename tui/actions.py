@@ -127,6 +127,7 @@ ACTIONS: Final = (
     Action("rest('all')", "3", "All", "Everything rests", ("pause",)),
     # course
     Action("find_skill", "slash", "Find", "Find a skill by typing part of its name", ("course",)),
+    Action("change", "c", "Change", "Change the marked skill, and see for whom first", ("course",)),
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere

@@ -59,9 +59,8 @@ class World:
         if record is not None:
             words = f"from elsewhere {len(self.written)}"
             course = desk_at(self.students).read().course
-            if course and not note_lesson(
-                course, record, NewLesson(day_number("2025-12-08"), note=words), self.students, day_number("2025-12-17")
-            ):
+            lesson, today = NewLesson(day_number("2025-12-08"), note=words), day_number("2025-12-17")
+            if course and not note_lesson(course, record, lesson, self.students, today):
                 self.written.append((path, words))
 
     def _put_aside(self, path: Path) -> bool:

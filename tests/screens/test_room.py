@@ -78,7 +78,7 @@ def test_a_list_is_laid_out_for_the_width_it_has(students):
     use(desk_at(students), walk, (120, 30))
 
 
-@pytest.mark.parametrize("name", ["Temwa", "山田さくら", "Zoë\u0301", "Mia 🎹", "Ottilie-Wilhelmine Sørensen"])
+@pytest.mark.parametrize("name", ["Temwa", "山田さくら", "Zoë\u0301", "Mia 🎹", "Ottilie-Wilhelmine"])
 def test_columns_are_measured_in_cells(name):
     """East Asian letters take two cells, combining marks none (Unicode Standard Annex 11)."""
     for width in (3, 8, 12, 30):
@@ -87,7 +87,7 @@ def test_columns_are_measured_in_cells(name):
 
 
 @pytest.mark.parametrize(
-    "keys", ["end", "end enter", "end l", "end d", "end a", "end enter t", "slash r a f i q enter s"]
+    "keys", ["end", "end enter", "end l", "end d", "end a", "end enter t"]
 )
 def test_something_hurts_is_on_every_footer_about_a_student(students, keys):
     async def walk(pilot):

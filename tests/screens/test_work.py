@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import tomllib
+from collections import Counter
 
 import pytest
 
 from screens.hands import desk_at, eventually, press, shows, told, use
+from tui.course_edits import COURSE_EDITS, Tried
 from tui.screens.forms import editor_command
 from tui.work import WORKS, take_last_back
 
@@ -90,7 +92,7 @@ def test_a_promise_by_keys_and_its_undo(students, left):
     before = left(students / "temwa.toml")
 
     async def walk(pilot):
-        await press(pilot, "end w down down enter")
+        await press(pilot, "end w down enter")
         assert shows(pilot.app, "A promise · Temwa")
         await press(pilot, "a u n t enter s o n g enter x enter")
         assert shows(pilot.app, "is not a day (write 2025-12-19)")
@@ -129,3 +131,45 @@ def test_an_editor_is_opened_at_the_line(students, tmp_path, monkeypatch):
     assert names == ["temwa.toml", "temwa.toml", "graph.toml", "graph.toml"]
     assert all(line > 1 for _, line in opened)
     assert editor_command(tmp_path, 3, {"EDITOR": "emacs -nw"})[-2:] == ["+3", str(tmp_path)]
+
+
+EDITS = {
+    "number": ("wrist-lift", "band.4-5.days_needed.motor = 2", "pacing.toml"),
+    "name": ("rounded-hand-keys", "Rounded hand on the keys now", "graph.toml"),
+    "unit": ("free-black-key-piece", "", "graph.toml"),
+    "retire": ("free-black-key-piece", "2026-01-10", "graph.toml"),
+}
+"""What is typed into each form that changes the course, and the file it is written into."""
+
+
+@pytest.mark.parametrize("name", EDITS)
+def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, name):
+    desk = desk_at(students)
+    desk.read()
+    skill, typed, file = EDITS[name]
+    edit = next(one for one in COURSE_EDITS if one.name == name)
+    typed = typed or desk.course.units[3].id
+    path = students.parent / "skill_graphs" / "first-two-years" / file
+    before = path.read_text(encoding="utf-8").split("\n")
+    tried = Tried(desk, edit, skill)
+    shown = tried.keep({"value": typed})
+    assert not isinstance(shown, str)
+    assert shown.id == "shown", shown.message
+    assert path.read_text(encoding="utf-8").split("\n") == before
+    kept = tried.keep({"value": typed})
+    assert isinstance(kept, str), kept
+    after = path.read_text(encoding="utf-8").split("\n")
+    gone, new = Counter(before) - Counter(after), Counter(after) - Counter(before)
+    assert sum(new.values()) == 1
+    assert sum(gone.values()) <= 1
+    assert desk.read().course is not None
+
+
+def test_an_edit_that_breaks_the_course_is_refused_with_its_reason(students):
+    desk = desk_at(students)
+    desk.read()
+    edit = next(one for one in COURSE_EDITS if one.name == "unit")
+    for typed in ("nowhere", "nowhere"):
+        refused = Tried(desk, edit, "rounded-hand-keys").keep({"value": typed})
+        assert not isinstance(refused, str)
+        assert "nowhere" in refused.message

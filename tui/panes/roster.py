@@ -140,15 +140,17 @@ class Roster(MarkedList):
 def sections_of(view: View) -> list[Listed]:
     """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
     day = view.agenda
+    coming = _coming(view)
     parts = (
-        (_coming(view), [(one.student, "planned" if one.is_planned else "") for one in day.comes]),
+        ("Cannot be read now", [(one, "") for one in view.studio.broken]),
+        (coming, [(one.student, "planned" if one.is_planned else "") for one in day.comes]),
         ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.here_not_noted]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.promises_due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
         ("Wait for your decision", [(one, "") for one in day.waits_for_decision]),
-        ("Everybody", [(one, "") for one in (*view.studio.broken, *view.by_id)]),
+        ("Everybody", [(one, "") for one in view.by_id]),
     )
-    told = [part for i, part in enumerate(parts) if part[1] or not i]
+    told = [part for part in parts if part[1] or part[0] is coming]
     return [one for title, rows in told for one in (Listed(title), *(Listed(title, *row) for row in rows))]
 
 

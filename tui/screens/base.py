@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
@@ -15,9 +16,9 @@ from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
 from tui.panes.reasons import Outline
-from tui.screens.forms import PickWork, WorkForm, open_in_editor
+from tui.screens.forms import FormField, PickWork, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
-from tui.work import WORKS, take_last_back
+from tui.work import WORKS, Work, take_last_back
 
 if TYPE_CHECKING:
     from tui.desk import Desk
@@ -205,17 +206,33 @@ class BaseScreen(Screen[None]):
         if (row := self.row()) is None:
             self.say_nobody()
             return
-        more = {"lesson": "A lesson of another day", "settings": "The settings of the studio, in your editor"}
-        self.app.push_screen(PickWork(tidy(row.record.name), more), self._work)
+        titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
+        titles["settings"] = "The settings of the studio, in your editor"
+        self.app.push_screen(PickWork(f"Write about {tidy(row.record.name)}", titles), self._work)
 
     def _work(self, name: str | None) -> None:
-        work = next((one for one in WORKS if one.name == name), None)
-        if work is not None:
-            self.app.push_screen(WorkForm(work, self.desk, self.row), self._wrote)
+        work, row = next((one for one in WORKS if one.name == name), None), self.row()
+        if work is not None and row is not None:
+            title = work.title if work.name == "enrol" else f"{work.title} · {tidy(row.record.name)}"
+            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
+            self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
         elif name == "settings" and self.browse.view and (file := self.browse.view.studio.where.file):
             self.edit(file.path, 1)
+
+    def _fields(self, work: Work, row: StudentRow) -> list[FormField]:
+        choices = [tuple(ask.choices(self.desk, row)) for ask in work.asks]
+        return [
+            FormField(ask.name, ask.words, some[0] if some and ask.is_filled else "", some)
+            for ask, some in zip(work.asks, choices, strict=True)
+        ]
+
+    def _carry_out(self, work: Work, given: Mapping[str, str]) -> Refusal | str:
+        """Carry a work out on the student as the file is now."""
+        row = self.row()
+        gone = Refusal("gone", f"{self._unread('')}.")
+        return gone if row is None else work.carry_out(self.desk, row, given)
 
     def _wrote(self, told: str | None) -> None:
         if told:

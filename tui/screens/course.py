@@ -14,9 +14,11 @@ from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
+from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap, note_signs
 from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.forms import FormField, PickWork, WorkForm
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
 from tui.view import View, spot
@@ -104,6 +106,22 @@ class CourseScreen(BaseScreen):
     def _go_to(self, skill: str | None) -> None:
         if skill is not None:
             self.query_one(CourseMap).choose(skill)
+
+    def action_change(self) -> None:
+        """Choose what of the marked skill changes, then see who would change before it is kept."""
+        skill = self.desk.course.skill.get(self.query_one(CourseMap).chosen)
+        if skill is not None:
+            titles = {one.name: one.title for one in COURSE_EDITS}
+            self.app.push_screen(PickWork(f"Change {tidy(skill.name)}", titles), self._change)
+
+    def _change(self, name: str | None) -> None:
+        skill = self.query_one(CourseMap).chosen
+        for edit in COURSE_EDITS:
+            if edit.name == name:
+                field = FormField("value", edit.asks, edit.now(self.desk, skill))
+                title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
+                form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep)
+                self.app.push_screen(form, self._wrote)
 
     def place(self) -> tuple[Path, int] | None:
         """Return where the marked skill stands in its file."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 import shlex
 import subprocess
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import ClassVar, Final
+from typing import ClassVar, Final, NamedTuple
 
 from textual.app import App, ComposeResult, SuspendNotSupported
 from textual.containers import Vertical, VerticalScroll
@@ -18,34 +18,39 @@ from textual.widgets import Input, Label, OptionList, Static
 from textual.widgets.option_list import Option
 
 from readiness.toml.write import Refusal
-from readiness.words.grammar import capital, tidy
-from tui.desk import Desk
-from tui.view import StudentRow
-from tui.work import WORKS, Work
+from readiness.words.grammar import capital
 
-__all__ = ["PickWork", "WorkForm", "editor_command", "open_in_editor"]
+__all__ = ["FormField", "PickWork", "WorkForm", "editor_command", "open_in_editor"]
 
 
 class PickWork(ModalScreen[str]):
-    """Answers with the name of what is to be written, or nothing."""
+    """Answers with the name of what is to be done, or nothing."""
 
     BINDINGS: ClassVar = [("escape", "dismiss", "Back")]
 
-    def __init__(self, who: str, more: dict[str, str]) -> None:
-        """Keep whom it is about, and what is offered beside the forms."""
+    def __init__(self, words: str, titles: Mapping[str, str]) -> None:
+        """Keep what is asked, and the titles by their names."""
         super().__init__()
-        self.who, self.more = who, more
+        self.words, self.titles = words, titles
 
     def compose(self) -> ComposeResult:
         """Lay the list out."""
-        titles = self.more | {one.name: one.title for one in WORKS}
         with Vertical(id="pick"):
-            yield Static(Content.styled(f"Write about {self.who} - Enter chooses, Escape leads back", "bold"))
-            yield OptionList(*(Option(title, id=name) for name, title in titles.items()), markup=False)
+            yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
+            yield OptionList(*(Option(one, id=name) for name, one in self.titles.items()), markup=False)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Answer."""
         self.dismiss(event.option_id)
+
+
+class FormField(NamedTuple):
+    """A field of a form: its name, the words above it, what stands in it, and what can."""
+
+    name: str
+    words: str
+    value: str = ""
+    choices: Sequence[str] = ()
 
 
 class WorkForm(ModalScreen[str]):
@@ -54,22 +59,21 @@ class WorkForm(ModalScreen[str]):
     BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("ctrl+s", "keep", "Keep")]
     AUTO_FOCUS = "Input"
 
-    def __init__(self, work: Work, desk: Desk, row: Callable[[], StudentRow | None]) -> None:
-        """Keep what is to be written, and about whom."""
+    def __init__(
+        self, title: str, fields: Sequence[FormField], write: Callable[[Mapping[str, str]], Refusal | str]
+    ) -> None:
+        """Keep what is asked, and what writes it or says why not."""
         super().__init__()
-        self.work, self.desk, self.about = work, desk, row
+        self.words, self.fields, self.write = title, fields, write
 
     def compose(self) -> ComposeResult:
         """Lay the fields out, with what is usual in them."""
-        row = self.about()
         with VerticalScroll(id="form"):
-            who = f" · {tidy(row.record.name)}" if row and self.work.name != "enrol" else ""
-            yield Static(Content.styled(f"{self.work.title}{who}", "bold"))
-            for ask in self.work.asks if row else ():
-                choices = list(ask.choices(self.desk, row)) if row else []
-                yield Label(Content(capital(ask.words)))
-                value = choices[0] if choices and ask.is_filled else ""
-                yield Input(value, id=ask.name, suggester=SuggestFromList(choices, case_sensitive=False))
+            yield Static(Content.styled(self.words, "bold"))
+            for one in self.fields:
+                yield Label(Content(capital(one.words)))
+                suggester = SuggestFromList(one.choices, case_sensitive=False)
+                yield Input(one.value, id=one.name, suggester=suggester, select_on_focus=False)
             words = "Enter goes on and, in the last field, keeps it. Escape leads back."
             yield Static(Content(words), id="told")
 
@@ -82,13 +86,11 @@ class WorkForm(ModalScreen[str]):
 
     def action_keep(self) -> None:
         """Write it; where that cannot be, say why."""
-        row = self.about()
-        if row is None:
-            return
-        given = {field.id or "": field.value for field in self.query(Input)}
-        told = self.work.carry_out(self.desk, row, given)
+        told = self.write({field.id or "": field.value for field in self.query(Input)})
         if isinstance(told, Refusal):
-            self.query_one("#told", Static).update(Content(f"Not written. {capital(told.message)}"))
+            is_shown = told.id == "shown"
+            words = told.message if is_shown else f"Not written. {capital(told.message)}"
+            self.query_one("#told", Static).update(Content(words))
         else:
             self.dismiss(told)
 
