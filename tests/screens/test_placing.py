@@ -146,8 +146,9 @@ def test_what_cannot_be_kept_is_not_left(students, alma):
 
     async def walk(pilot):
         await press(pilot, TO_ALMA + " a escape")
+        assert "Not kept: 5 without help." in pane(pilot.app, "#text-page Static")
+        await press(pilot, "enter")
         assert pilot.app.screen.NAME == "placing"
-        assert "Not kept: 5 without help." in told(pilot.app)
 
     use(desk_at(students), walk)
 

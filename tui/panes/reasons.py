@@ -11,7 +11,8 @@ from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
@@ -165,10 +166,17 @@ class AnswerPane(Vertical):
 
     student = ""
 
+    def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
+        """Keep what stands beside the reasons."""
+        super().__init__(id=id)
+        self._more = more
+
     def compose(self) -> ComposeResult:
         """Lay the pane out."""
         yield Headline(id="headline")
-        yield Outline(id="outline")
+        with Horizontal(classes="reasons"):
+            yield Outline(id="outline")
+            yield from self._more
 
     def show(
         self, desk: Desk, row: StudentRow, answer: Answer, supposed: str = "", beside: Iterable[str] = ()

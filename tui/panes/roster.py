@@ -60,7 +60,7 @@ def lay_out(line: RosterLine, width: int, note: str = "") -> str:
     elif width >= MOST:
         cells = [(line.name, 12), (unit, 4), (verdict, 24), (note or line.thing, 0), (line.last, 9)]
     elif width >= SOME:
-        cells = [(line.name, 0), (unit, 4), (verdict, 24), (line.last, 8)]
+        cells = [(line.name, 0), (unit, 4), (verdict, 24), (line.last, 9)]
     else:
         return columns([(line.name, 0), (verdict, min(24, width // 2))], width)
     return columns([*cells, (line.promises, 4)] if width >= MOST else cells, width)

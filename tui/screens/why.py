@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 
 from readiness.terms import Verdict
 from readiness.words.brief import odd_lines, supposed_line, unit_line
@@ -43,9 +42,7 @@ class WhyScreen(BaseScreen):
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
         yield Title(id="title")
-        with Horizontal(id="page"):
-            yield AnswerPane(id="answer")
-            yield Switches(id="switches")
+        yield AnswerPane(Switches(id="switches"), id="answer")
         yield Keys()
 
     @property
