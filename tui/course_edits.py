@@ -8,7 +8,6 @@ is not enough, or the line stands in a file the course is based on, the editor i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -19,6 +18,7 @@ from readiness.course.layers import CourseFile, read_files
 from readiness.course.load import course_of
 from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
+from readiness.lazy import dataclass
 from readiness.record.append import quoted
 from readiness.toml.write import Refusal, replace
 from readiness.words.brief import NOT_IN_THE_DEMO
@@ -32,7 +32,7 @@ __all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten"]
 Keys = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseEdit:
     """One kind of edit of the marked skill: its title, what is asked, what stands there, and the edit."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from operator import itemgetter
 from typing import Final
@@ -16,6 +16,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.entries import open_promises
 from readiness.record.model import Promise, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar

@@ -7,12 +7,12 @@ written; what it wrote into a student's file is taken back by :func:`take_last_b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.days import day_number
+from readiness.lazy import dataclass
 from readiness.record.consents import CONSENT_FOR, note_consent
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.entries import (
@@ -39,7 +39,7 @@ __all__ = ["WORKS", "Ask", "Work", "take_last_back"]
 Given = Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ask:
     """One thing that is asked for: its name, the words beside its field, and what can stand there.
 
@@ -52,7 +52,7 @@ class Ask:
     is_filled: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Work:
     """One thing to write; ``do`` returns why it was not, or None, or what it did in words."""
 

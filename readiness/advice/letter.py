@@ -7,12 +7,12 @@ the playing either. Common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.advice.ground import favourite
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record, Task, latest
 from readiness.terms import Kind, State, Verdict
 
@@ -27,7 +27,7 @@ GROWING_UP_AGE: Final = 11
 """From here on an activity made for small children is left out of a letter."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HomeThing:
     """One thing to do at home.
 
@@ -47,7 +47,7 @@ class HomeThing:
     is_too_much: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Moved:
     """A move that was decided and since which there was no lesson.
 

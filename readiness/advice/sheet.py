@@ -25,7 +25,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.advice.ground import (
@@ -48,6 +48,7 @@ from readiness.course.model import Course, Skill, bits
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.remarks import cautions_for
+from readiness.lazy import dataclass
 from readiness.record.model import Record, Said
 from readiness.terms import State, Verdict
 
@@ -58,7 +59,7 @@ __all__ = [
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Expected:
     """The right answers for the instrument in use; None where the number of keys does not tell.
 
@@ -72,7 +73,7 @@ class Expected:
     singles: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SheetItem:
     """One item of the sheet.
 
@@ -91,7 +92,7 @@ class SheetItem:
     expected: Expected | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LeftOut:
     """Why a skill is not on the sheet.
 
@@ -105,7 +106,7 @@ class LeftOut:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CheckSheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
@@ -130,7 +131,7 @@ class CheckSheet:
 # ones. The rules and which of them wins are in ``advice.sheet``.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Wanted:
     skill: str
     why: str

@@ -9,10 +9,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from importlib import import_module
 from typing import Any, Final, NoReturn
+
+from readiness.lazy import dataclass
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
@@ -121,7 +122,7 @@ class Moment(StrEnum):
     FOLDER = "the folder"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Command:
     """One row of the table."""
 

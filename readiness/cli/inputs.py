@@ -9,7 +9,6 @@ import argparse
 import json
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from readiness.cli.commands import CommandError
@@ -19,6 +18,7 @@ from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
 from readiness.record.noting import check_day

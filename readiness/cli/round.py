@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, Protocol
 
 from readiness.advice.sheet import SheetItem
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.words.brief import WHY_BRIEF, glance_words
 from readiness.words.english import HELP_WORDS
@@ -45,7 +46,7 @@ class Typist(Protocol):
         """Return a line of words."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AskedLine:
     """One question: the skills that its answer is about, and a few words on why it is asked."""
 

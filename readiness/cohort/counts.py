@@ -7,7 +7,6 @@ outside, small counts are hidden by the same rule (``school.disclosure``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from readiness.cohort.judge import Judged
 from readiness.cohort.kernel import VERDICTS
 from readiness.cohort.tables import Array
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school import counts
 from readiness.school.disclosure import Hidden, apart, in_course_order
 from readiness.terms import Verdict
@@ -23,7 +23,7 @@ from readiness.terms import Verdict
 __all__ = ["Keeps", "KeepsOutside", "keeps", "keeps_outside", "numbers"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Keeps:
     """How many students a skill keeps in their unit: tried and not there, or to be looked at."""
 
@@ -33,7 +33,7 @@ class Keeps:
     look: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class KeepsOutside:
     """:class:`Keeps` with what is hidden."""
 

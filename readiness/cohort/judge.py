@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Executor
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -23,6 +22,7 @@ from readiness.cohort.rules import compile_course
 from readiness.cohort.tables import Array, Block, Found, People, fixed
 from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 
 __all__ = ["Judged", "Naming", "judge_columns", "judge_parts", "to_table"]
@@ -88,7 +88,7 @@ class Naming:
         return Notes(student[keep], skill[keep].astype(np.uint16), day[keep], help_given[keep])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Judged:
     """The answers for the students of a part, in the order of its rows.
 

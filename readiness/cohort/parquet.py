@@ -13,7 +13,6 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -23,6 +22,7 @@ import pyarrow.parquet as pq
 
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, Unreadable, in_order
 from readiness.cohort.tables import Array
+from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 
 __all__ = ["TROUBLE", "read_part", "unreadable", "write_part"]
@@ -39,7 +39,7 @@ TROUBLE: Final = (OSError, KeyError, TypeError, ValueError, pa.ArrowException)
 ENTRIES: Final = ("unit_starts", "settled", "band_choices", "set_aside")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NotesFile:
     """Notes that stay in their file and are read each time they are gone through."""
 

@@ -9,7 +9,7 @@ fault; that is the business of ``course.checks``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -28,6 +28,7 @@ from readiness.course.raw import (
     skill_in,
 )
 from readiness.course.versions import Era, era_from, turning_days
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 

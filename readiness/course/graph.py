@@ -8,10 +8,10 @@ Nothing here recurses, so a course of any length is walked; nothing here judges 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from readiness.course.model import Course, Skill
+from readiness.lazy import dataclass
 
 __all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
 
@@ -116,7 +116,7 @@ def from_graphml(
 # out, because those other skills will be asked for on their own.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LaterUse:
     """The first later unit that stands on a skill.
 

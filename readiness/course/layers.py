@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path as File
 from typing import Any, Final, Generic, TypeVar
 
@@ -23,6 +23,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from readiness.course.schema import GraphFile, PacingFile
+from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places, Spot
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded, read_toml
@@ -38,7 +39,7 @@ PACING: Final = "pacing.toml"
 _NOWHERE: Final = Places({}, {})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseFile(Generic[M]):
     """One file of a course with all it inherits.
 
@@ -81,7 +82,7 @@ class CourseFile(Generic[M]):
         return (), Spot(1, 1, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseFiles:
     """The two files of a course."""
 

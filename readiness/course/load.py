@@ -9,7 +9,7 @@ checking are the same thing, so that no course is judged that ``check`` would re
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -21,6 +21,7 @@ from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable, shipped_bands
+from readiness.lazy import dataclass
 from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
 from readiness.toml.read import parse_toml
@@ -28,7 +29,7 @@ from readiness.toml.read import parse_toml
 __all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LoadedCourse:
     """A course, None where its files have an error, beside all problems of the files."""
 

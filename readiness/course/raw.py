@@ -7,11 +7,12 @@ know nothing of each other; that is the business of :class:`~readiness.course.dr
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -26,7 +27,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Word:
     """A text in a file and where it stands."""
 
@@ -34,7 +35,7 @@ class Word:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftUnit:
     """A ``[unit.x]`` table; ``number`` counts from 1."""
 
@@ -46,7 +47,7 @@ class DraftUnit:
     weeks_place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftGroup:
     """One entry of ``stands_on_some``."""
 
@@ -56,7 +57,7 @@ class DraftGroup:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftSkill:
     """A ``[skill.x]`` table."""
 
@@ -85,7 +86,7 @@ class DraftSkill:
         return tuple(word.text for word in self.replaced_words)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftBand:
     """A ``[band.x]`` table, as far as the checks ask."""
 
@@ -97,7 +98,7 @@ class DraftBand:
     review_share: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftChange:
     """A ``[[change]]`` block of the pacing."""
 

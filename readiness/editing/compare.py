@@ -9,7 +9,7 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Final
 
 from readiness.advice.answer_changes import StudentChange, student_change
@@ -17,6 +17,7 @@ from readiness.course.model import Course, Skill
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.problems import Place
@@ -26,7 +27,7 @@ __all__ = ["TEXTS", "Comparison", "Difference", "compare", "differences"]
 Records = Mapping[str, tuple[Record, Record]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Comparison:
     """Two courses over some students, each list in the order given.
 
@@ -82,7 +83,7 @@ TEXTS: Final = frozenset({
 _ON_THEIR_OWN: Final = frozenset({"id", "unit", "stands_on", "stands_on_some", "place"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Difference:
     """One thing that is different.
 

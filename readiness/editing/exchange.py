@@ -10,7 +10,6 @@ import json
 import re
 import uuid
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
@@ -20,6 +19,7 @@ import tomli_w
 from readiness.course.graph import from_graphml, to_graphml
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.schema import SkillTable
+from readiness.lazy import dataclass
 from readiness.toml.read import LARGEST
 from readiness.toml.write import Refusal, create
 
@@ -38,7 +38,7 @@ class PlainError(ValueError):
     """A course that cannot be written in another form, or a text that holds no course."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plain:
     """The content of the two files of a course."""
 

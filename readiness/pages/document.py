@@ -7,12 +7,12 @@ so a name such as ``<b>`` stays a name.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 from types import MappingProxyType
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.words.layout import Paragraph, Section
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
@@ -26,7 +26,7 @@ _POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 """What the browser may load: nothing but the style that stands in the page itself."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Markup:
     """HTML that is safe to put into a page as it is."""
 

@@ -12,10 +12,10 @@ import io
 import re
 import warnings
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.school.counts import Stay
 from readiness.school.questions import Reply
@@ -68,7 +68,7 @@ _WIDEST: Final = 44
 """Letters of a name beside a bar."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bar:
     """A row with one count."""
 
@@ -76,7 +76,7 @@ class Bar:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Span:
     """A row from ``low`` to ``high`` with a ``middle``, and a mark for what is ``usual``."""
 

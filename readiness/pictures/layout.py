@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from readiness.course.model import Skill, Strand, Unit
+from readiness.lazy import dataclass
 from readiness.pictures.lines import DrawnLine, draw_lines
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Tracks, lay_tracks
@@ -309,7 +309,7 @@ SHAPE = 1.4142
 """Width to height of a sheet of paper, lying."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Box:
     """A skill's box: its corner, its size and its name in lines."""
 
@@ -321,7 +321,7 @@ class Box:
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Column:
     """A unit's column."""
 
@@ -330,7 +330,7 @@ class Column:
     width: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LayoutRow:
     """A strand's row: its upper and lower edge at every column, and where its name stands."""
 

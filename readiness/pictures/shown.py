@@ -7,16 +7,17 @@ stand on the page, and in which language it is drawn, is decided elsewhere.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from readiness.course.model import Course, Skill, Strand, Unit
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.terms import State
 
 __all__ = ["Link", "Shown", "shown"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Link:
     """``before`` comes before ``after``; ``some``: as one of a group, not by itself."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Final, TypeVar
@@ -16,6 +16,7 @@ from typing import Final, TypeVar
 import tomli_w
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.checks import birth_day, check_record
 from readiness.record.cut_off import with_cut_off_named
 from readiness.record.marks import ABOVE, is_marked, standing
@@ -67,7 +68,7 @@ _NAMES: Final = frozenset(SHOWN)
 _STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Lines:
     """The lines, from 1.
 
@@ -178,7 +179,7 @@ def _items(lines: Sequence[str], number: int, name: str, count: int) -> Sequence
 B = TypeVar("B")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LoadedRecord:
     """A record, None where the file has an error, beside all problems of the file."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -16,6 +16,7 @@ from typing import Final
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.append import Unless, add_blocks, block
 from readiness.record.checks import birth_day
 from readiness.record.model import AGAIN, Record

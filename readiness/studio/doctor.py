@@ -15,12 +15,13 @@ import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
@@ -168,7 +169,7 @@ def _left(student: str, ending: str, *, is_student: bool) -> tuple[str, str, str
     return "unfinished-copy", message, hint
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Done:
     """What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
 

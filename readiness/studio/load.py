@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
 from itertools import combinations
@@ -19,6 +19,7 @@ from typing import Final
 
 from readiness.course.load import load_course
 from readiness.course.model import Course, Skill
+from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
 from readiness.record.rhythm import Calendar, Event, Rhythm, rhythm_of

@@ -8,9 +8,9 @@ neither is known nobody says that they come.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence, Set
-from dataclasses import dataclass
 from itertools import takewhile
 
+from readiness.lazy import dataclass
 from readiness.record.rhythm import WEEK, Calendar, lessons_from
 from readiness.school.students import Judged, Promised, promised
 from readiness.terms import Verdict
@@ -21,7 +21,7 @@ RECENT = 2 * WEEK
 """So many days back a lesson is missed in the notes; longer ago it is a break, which the answer says."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Lesson:
     """A lesson of one student.
 
@@ -37,7 +37,7 @@ class Lesson:
     may_play: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Day:
     """What a day holds.
 

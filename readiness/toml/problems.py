@@ -11,11 +11,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
+from readiness.lazy import dataclass
 from readiness.toml.folding import HARD_SPACE, fold
 
 __all__ = ["MOST", "Place", "Problem", "errors", "few", "render", "sort_problems", "visible"]
@@ -32,7 +32,7 @@ _WIDEST: Final = 160  # letters of a line that are shown
 _LARGEST: Final = 5_000_000  # bytes of a file that is read again for an excerpt
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Place:
     """Where something stands in a file: line and column, both counted from 1."""
 
@@ -41,7 +41,7 @@ class Place:
     column: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Problem:
     """One thing that is wrong, or odd, in a file.
 

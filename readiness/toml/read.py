@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from operator import itemgetter, methodcaller
 from pathlib import Path
@@ -20,6 +20,7 @@ from typing import Any, Final, Generic, TypeVar
 import tomli
 from pydantic import BaseModel, ValidationError
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Places, locate
 from readiness.toml.problems import Place, Problem
 from readiness.toml.schema_errors import schema_problems

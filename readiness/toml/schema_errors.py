@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path as File
 from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
@@ -18,6 +17,7 @@ from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, ge
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.suggest import did_you_mean, nearest
@@ -36,7 +36,7 @@ __all__ = [
 _SAMPLES: Final[dict[Any, str]] = {str: '"..."', bool: "false", int: "1", float: "1.0", date: "2025-12-02"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Usual:
     """A value to suggest where one is missing; ``is_default``: the program brings it for this very key."""
 
@@ -199,7 +199,7 @@ Said = tuple[str, str, str]
 """The id of a problem, its message and its hint."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mistake:
     """One of pydantic's errors with all that a sentence about it may need."""
 

@@ -7,10 +7,10 @@ stands beside it, so that a supposed answer is never taken for the answer.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import supposed_line, verdict_words
@@ -50,7 +50,7 @@ def compare_answers(
     return lay_out(_sections(both, changes, full=full), width, full=full)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Both:
     """The words for the answer as it is and for the supposed one."""
 

@@ -10,15 +10,15 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from unicodedata import combining, east_asian_width
 
+from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paragraph:
     """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line; ``more`` on request."""
 
@@ -30,7 +30,7 @@ class Paragraph:
     """The id of the skill it is about, where it is about one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
     """A title (may be empty) with its paragraphs; ``more``: all of it is shown on request only."""
 

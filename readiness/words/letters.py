@@ -8,7 +8,6 @@ letter compares, names another student, guesses at a cause or repeats what a fam
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 from typing import Final
@@ -16,6 +15,7 @@ from typing import Final
 from readiness.advice.letter import home_thing
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.consents import may_see
 from readiness.record.model import Record
 from readiness.terms import Verdict
@@ -46,7 +46,7 @@ _SAFETY: Final = {
 """What keeps the student safe: of each of these one is said, whatever the text of the letter is."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Letter:
     """A draft.
 

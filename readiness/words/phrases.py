@@ -8,13 +8,13 @@ order, no section and no layout, and it never decides anything.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.terms import State
 from readiness.words.english import HELP_WORDS, STATE_WORDS

@@ -8,11 +8,11 @@ to be hidden, never left out quietly.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Stay
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
@@ -153,7 +153,7 @@ BY_MONTH: Final = (
 )
 FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}. {BY_MONTH}"
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReplyPart:
     """Rows that stand together, under a title of their own or none."""
 
@@ -161,7 +161,7 @@ class ReplyPart:
     rows: tuple[Any, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Told:
     """One answer as it is put on a page: what is said first, the rows, what is said last."""
 

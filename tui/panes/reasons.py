@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
 from rich.padding import Padding
@@ -17,6 +16,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import verdict_large
 from readiness.words.layout import Paragraph, Section
@@ -35,7 +35,7 @@ __all__ = ["AnswerPane", "Entry", "Outline"]
 # takes the lines it needs. Right opens, left closes, Enter and a click do either.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Entry:
     """One entry; ``key`` names it among all, ``subject`` is the skill it is about, if any."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
 from textual import events
@@ -11,6 +10,7 @@ from textual.content import Content
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import days_since, one_thing_line, verdict_row
 from readiness.words.grammar import date_words, tidy
@@ -23,7 +23,7 @@ from tui.view import StudentRow, View, spot
 __all__ = ["Listed", "Roster", "RosterHead", "RosterLine", "line_of", "sections_of"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Listed:
     """A line of the list: a student in a section, with what is to be said there; or the section's title."""
 
@@ -32,7 +32,7 @@ class Listed:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RosterLine:
     """One student as the list shows it; ``look`` is the style of a pause or of a problem."""
 
