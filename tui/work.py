@@ -206,7 +206,7 @@ def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     page = hand_over(row.course, row.record, row.answer, events)
     say = Phrases(row.answer, desk.course, row.record)
     sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
-    return _put(given, sections_page("Hand-over page", sections, "a4"))
+    return _put(given, sections_page(sections, "a4", kind="stand"))
 
 
 def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -216,7 +216,7 @@ def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     told = desk.telling(given["reader"].strip(), row, 10_000).split("\n")
     first, *rest = (Paragraph(one) for one in told if one.strip())
     sections = (Section("", (first,)), Section("", tuple(rest)))
-    return _put(given, sections_page("Letter", sections, "a4"))
+    return _put(given, sections_page(sections, "a4", kind="letter"))
 
 
 def _put(given: Given, page: str) -> Refusal | str:

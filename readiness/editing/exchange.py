@@ -23,7 +23,6 @@ from readiness.course.load import course_of
 from readiness.course.schema import GraphFile, PacingFile, SkillTable
 from readiness.editing.incoming import Incoming, Plain, made_whole
 from readiness.editing.spelling import tidied
-from readiness.lazy import dataclass
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import LARGEST, parse_toml
 from readiness.toml.statements import pieces
@@ -43,14 +42,6 @@ __all__ = [
 
 class PlainError(ValueError):
     """A course that cannot be written in another form, or a text that holds no course."""
-
-
-@dataclass(frozen=True)
-class Plain:
-    """The content of the two files of a course."""
-
-    graph: Mapping[str, Any]
-    pacing: Mapping[str, Any]
 
 
 def as_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import ClassVar, Final
 
-from readiness.words.names import called
 from textual import events
 from textual.content import Content
 from textual.widgets import OptionList, Static
