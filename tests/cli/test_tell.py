@@ -164,11 +164,11 @@ def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
     (studio / "letters").mkdir()
     (studio / "letters" / "family.txt").write_text(f"{text}\n[waiting]\nDear all, $good\n", encoding="utf-8")
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
-    assert "Dear all, Temwa now needs no help" in say(*words).out
+    assert "Dear all, Temwa does two things without any help now" in say(*words).out
     (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
     found = json.loads(say(*words, "--json").out)
     assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
-    assert found["sentences"][0].startswith("Temwa now needs no help")
+    assert found["sentences"][0].startswith("Temwa does two things without any help now")
 
 
 def test_a_student_is_a_reader_and_may_be_called_a_child(say):

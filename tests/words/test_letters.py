@@ -398,7 +398,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
     lines = tell("family", answer, bare, records["temwa"]).splitlines()
     assert "    Lifts the wrist" in lines
-    assert "needs no help with two skills: we saw both" in " ".join(lines)
+    assert "does two things without any help now: these two. We saw both" in " ".join(lines)
     child = tell("student", answer, bare, records["temwa"])
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
@@ -408,7 +408,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
 
 def test_the_family_hears_how_many_of_the_days_are_there(course, records):
     text = " ".join(said("family", course, records["temwa"], "2025-12-02"))
-    assert "we saw both on 25 November and 2 December" in text
+    assert "We saw both on 25 November and 2 December" in text
     assert "two of the three days, so one more day is all we're waiting for" in text
     assert text.endswith(
         "We'll look again on 9 December; if both come that day without help, Temwa can move on."
@@ -462,7 +462,7 @@ def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path
     assert letter_words(draft).splitlines()[2:5] == [
         "Dear family of Temwa,",
         "",
-        draft.lines[2][:79].rsplit(" ", 1)[0],
+        draft.lines[2][:81].rsplit(" ", 1)[0],
     ]
     other = judge(course, records["linnea"], day_number("2025-11-20"))
     assert letter("family", other, course, records["linnea"], tmp_path) == letter(
