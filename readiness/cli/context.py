@@ -110,7 +110,7 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
     speak(studio.wording)
-    return studio, studio.course if args.json else worded(studio.course)
+    return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
 
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:

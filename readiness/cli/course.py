@@ -25,6 +25,7 @@ from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
+from readiness.course.names import names_problems
 from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
 from readiness.judging.engine import judge
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
@@ -71,7 +72,9 @@ def run_check(args: argparse.Namespace) -> Exit:
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
     of_students = _of_studio if args.course is None and args.students is None else _of_students
-    problems = tuple(dict.fromkeys((*loaded.problems, *of_students(loaded.course, args.students))))
+    problems = tuple(dict.fromkeys((
+        *loaded.problems, *names_problems(loaded.course), *of_students(loaded.course, args.students)
+    )))  # fmt: skip
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)

@@ -22,7 +22,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -33,7 +32,7 @@ from readiness.toml.read import Loaded, read_toml
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import Line, Name
 
-__all__ = ["Names", "called_in", "names_files", "names_in"]
+__all__ = ["Names", "called_in", "names_in", "names_problems"]
 
 
 class _Table(BaseModel):
@@ -80,9 +79,12 @@ class Names:
     problems: tuple[Problem, ...] = ()
 
 
-def names_files(folder: Path) -> tuple[Path, ...]:
-    """Return the files of names of a course, in order."""
-    return tuple(sorted(folder.glob("names.*.toml")))
+def names_problems(course: Course | None) -> tuple[Problem, ...]:
+    """Return what is wrong in all files of names of a course."""
+    if course is None or course.folder is None:
+        return ()
+    files = sorted(course.folder.glob("names.*.toml"))
+    return tuple(one for path in files for one in names_in(course, path.name.split(".")[1]).problems)
 
 
 def names_in(course: Course, language: str) -> Names:

@@ -28,7 +28,6 @@ from readiness.toml.write import Refusal
 __all__ = ["group_of", "left_by_start", "make_studio"]
 
 _COURSE: Final = Path("skill_graphs", "first-two-years")
-_COURSE_FILES: Final = ("graph.toml", "pacing.toml")
 _STUDENTS: Final = "demo_students"
 _MERGING: Final = b"""\
 # Teachers who keep this folder in git: notes added on two machines to one student are both kept.
@@ -114,7 +113,8 @@ def _stands_in_the_way(folder: Path) -> Refusal | None:
 
 def _files(text: str, *, with_demo: bool) -> dict[str, bytes]:
     """Return what is to be in a studio, by its place in it; studio.toml comes last."""
-    found = {f"course/{one}": (shipped() / _COURSE / one).read_bytes() for one in _COURSE_FILES}
+    course = sorted((shipped() / _COURSE).glob("*.toml"))
+    found = {f"course/{one.name}": one.read_bytes() for one in course}
     for student in sorted((shipped() / _STUDENTS).glob("*.toml")) if with_demo else ():
         if student.name != FILE_NAME:
             found[f"students/{student.name}"] = student.read_bytes()

@@ -129,7 +129,7 @@ def letter(
         english = READERS[reader](Phrases(answer, course, record), _named(reader, say), IN["en"])
         lines += _safety_in_english(reader, english)
     title = f"For {_for(reader, say)}, about {date_words(answer.on)}: a draft, please edit"
-    after = (*wrong, *_of_the_language(code, names), *_after(reader, say))
+    after = (*wrong, *_of_the_language(code, names, say), *_after(reader, say))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -143,7 +143,7 @@ def _safety_in_english(reader: str, words: LetterWords) -> Iterator[str]:
         yield from ("", "In English as well:", *told)
 
 
-def _of_the_language(code: str, names: Names) -> Iterator[str]:
+def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
     """Yield that a text in another language is a draft, and what is wrong with its names."""
     if code != "en":
         if not names.reviewed_by:
@@ -151,6 +151,9 @@ def _of_the_language(code: str, names: Names) -> Iterator[str]:
                 f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
                 f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
             )
+        home = home_thing(say.course, say.record, say.answer)
+        if home is not None and home.is_given:
+            yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
         for one in names.problems:
             hint = f" ({one.hint})" if one.hint else ""
             yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."

@@ -271,22 +271,22 @@ class Spanish(Letters):
         }.get(said, "Tengo muchas ganas de tocar contigo.")
 
     def then(self, case: str) -> str:
-        few = "Miramos juntos unas cosas pequeñas y luego seguimos."
+        few = "Miramos unas cosas pequeñas y luego seguimos."
         choose = "La próxima vez eliges tú lo que tocamos."
         return {
             "staying": "La próxima vez seguimos con lo que estamos tocando, porque aún tiene mucho dentro.",
             "last unit": choose, "finished": choose, "break": few, "after pause": few,
             "first lesson": "La próxima vez probamos algunas cosas, y así sabremos por dónde empezamos.",
             "placing": "La próxima vez probamos algunas cosas más, y así sabremos por dónde empezamos.",
-            "new": "La próxima vez descubrimos juntos lo que hay dentro.",
-            "look": "La próxima vez miramos juntos algunas cosas.",
+            "new": "La próxima vez descubrimos lo que hay dentro.",
+            "look": "La próxima vez miramos algunas cosas.",
             "again": "La próxima vez me gustaría verlo una vez más.",
         }.get(case, "")  # fmt: skip
 
     def then_one(self, how: str, state: str) -> str:
         match state:
             case "new":
-                return f"La próxima vez descubrimos juntos cómo {how}."
+                return f"La próxima vez descubrimos cómo {how}."
             case "start":
                 return f"La próxima vez empezamos con una sola cosa: {how}."
             case _:

@@ -264,14 +264,15 @@ def stay(said: Said) -> Facts:
         yield "plan", since if answer.next_unit not in units else "it goes on to the next unit"
         yield "letters", since if moved(*said.about) is None else "they tell of a move"
         onward = any(said.letters[reader].days[-1:] == (answer.earliest,) for reader in ("family", "student"))
-        yield "letters", "they name a day of a move" if onward and answer.earliest != answer.next_lesson else since
+        is_told = onward and answer.earliest != answer.next_lesson
+        yield "letters", "they name a day of a move" if is_told else since
         for reader, words in said.readers.items():
             told = (words.case in ("ready", "last unit"), bool(words.next_unit()))
             yield f"letter to the {reader}", since if not any(told) else "it goes on to the next unit"
 
 
 def in_letters(said: Said) -> Facts:
-    """Yield what a letter has to say: the next lesson, since when nothing is played, what is brought along."""
+    """Yield what a letter has to say: the next lesson, that nothing is played, what is brought along."""
     answer = said.answer
     lesson = answer.next_lesson
     yield "answer", "as it is"
@@ -287,8 +288,9 @@ def in_letters(said: Said) -> Facts:
     for reader, draft in said.letters.items():
         words = said.readers[reader]
         since = min((hold.opened for hold in said.record.holds if hold.is_open(said.on)), default=None)
-        yield f"letter to the {reader}", "as it is" if words.is_paused == (since is not None) else "another pause"
-        if words.is_kept_from(reader) or words.is_paused or words.case in ("finished", "placing", "first lesson"):
+        is_said = words.is_paused == (since is not None)
+        yield f"letter to the {reader}", "as it is" if is_said else "another pause"
+        if words.is_kept_from(reader) or words.case in ("paused", "finished", "placing", "first lesson"):
             continue
         before = [one.skill for one in answer.brought_along]
         named = {*draft.skills} & {*before}
@@ -343,7 +345,8 @@ def stuck(said: Said) -> Facts:
 
 FACTS: Final[tuple[Callable[[Said], Facts], ...]] = (
     next_lesson, verdict, verdict_before, on_the_lists, one_thing, look_first, start, start_of_the_rules,
-    open_holds, stands_until, decision, stay, in_letters, brought_along, days_missing, lessons_in_the_unit, stuck,
+    open_holds, stands_until, decision, stay, in_letters, brought_along, days_missing, lessons_in_the_unit,
+    stuck,
 )  # fmt: skip
 
 
