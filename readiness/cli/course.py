@@ -25,7 +25,7 @@ from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
 from readiness.course.load import LoadedCourse, load_course
 from readiness.course.model import Course
-from readiness.course.names import names_problems
+from readiness.course.translated import names_problems
 from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
 from readiness.judging.engine import judge
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text

@@ -31,7 +31,7 @@ def ahead_lines(say: Phrases) -> Iterator[str]:
     if len(look) == LOOKS_AT_MOST:
         yield f"If one: {_one_of_two(say)}."
     skill = answer.one_thing
-    second = skill is not None and len(say.course.skill[skill].remedies) > 1
+    second = skill is not None and len(say.to_try(skill)) > 1
     yield f"If {none}: stay in this unit, and try {'the second activity' if second else 'another way in'}."
 
 

@@ -77,7 +77,7 @@ def _page(back: AfterBreak, ahead: KeepWarm | None, say: Phrases, *, full: bool)
 def _paused(back: AfterBreak, say: Phrases) -> Iterator[Section]:
     yield Section("", (Paragraph(_title(say)), Paragraph(_head(back, say))))
     again = f"When an adult has ended the pause, ask again: readiness back {say.answer.student}"
-    yield Section("What comes first", (item(caution("C1")), item(again)))
+    yield Section("What comes first", (item(caution("C1", of_age=say.of_age)), item(again)))
 
 
 def _title(say: Phrases) -> str:

@@ -207,7 +207,7 @@ def _helps(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
     else:
         yield NOT_SHARED
     for skill, remedy in page.tries if sharing.may("live-skills") else ():
-        yield f"When stuck, {say.name(skill)}: {tidy(remedy)}"
+        yield f"When stuck, {say.name(skill)}: {say.activity(remedy)}"
 
 
 def _consents(page: Handover, sharing: Sharing) -> Iterator[str]:

@@ -1,8 +1,8 @@
 """What the letters say, in English: each sentence a method, whole, with all that it needs as arguments.
 
 A further language is a class below this one that says every sentence anew (``spanish``), its letters in
-``letter_texts`` and a file of names beside ``graph.toml`` (``course.names``). ``things`` are skills as things
-that can be worked on ("lifting the wrist"), ``how`` as they are spoken of to a child ("you lift your wrist").
+``letter_texts`` and a file of names beside ``graph.toml`` (``course.translated``). ``things`` are skills as
+things that can be worked on ("lifting the wrist"), ``how`` as they are said to a child.
 """
 
 from __future__ import annotations

@@ -16,10 +16,7 @@ from readiness.terms import State
 from readiness.words.grammar import tidy
 from readiness.words.letter_words import NAMED_AT_MOST, LetterWords
 
-__all__ = ["GROWN_TONE_AGE", "StudentWords"]
-
-GROWN_TONE_AGE: Final = 13
-"""From here on the tone for children is dropped."""
+__all__ = ["StudentWords"]
 
 _DONE: Final = ("paused", "ready", "last unit", "staying", "finished")
 _LONGEST: Final = 28
@@ -32,7 +29,7 @@ class StudentWords(LetterWords):
     @property
     def tone(self) -> str:
         """Whether a child or somebody grown, or nearly so, is spoken to."""
-        return "adult" if self._answer.age >= GROWN_TONE_AGE else "child"
+        return "adult" if self._say.is_grown else "child"
 
     # to a child
 

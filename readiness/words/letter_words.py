@@ -53,7 +53,7 @@ class LetterWords:
     def __init__(self, say: Phrases, named: str, language: Letters) -> None:
         """Speak about one answer, of a student called ``named``.
 
-        The course of ``say`` names its skills in the language of the letter (``course.names``).
+        The course of ``say`` names its skills in the language of the letter (``course.translated``).
         """
         self._say, self._answer, self._course, self._named = say, say.answer, say.course, named
         self._in, self._case = language, case_of(say)

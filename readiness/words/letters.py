@@ -15,7 +15,7 @@ from typing import Final
 
 from readiness.advice.letter import home_thing
 from readiness.course.model import Course
-from readiness.course.names import Names, called_in, names_in
+from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
 from readiness.record.consents import may_see
 from readiness.record.model import Record

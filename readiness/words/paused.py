@@ -12,6 +12,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from readiness.advice.after_hold import closed_lately
+from readiness.days import age_on
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import Hold, Record
 from readiness.words.both import resting_section
 from readiness.words.cautions import caution
@@ -23,7 +25,7 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section",
     "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "voice_rests",
+    "stop_first",    "voice_rests",
 ]  # fmt: skip
 
 STILL_TOLD = ("C5", "C7", "C13", "C14")
@@ -104,10 +106,15 @@ def rest_elsewhere(record: Record, day: int) -> str:
     )
 
 
+def stop_first(record: Record, day: int) -> str:
+    """Return what to do first (C1); of somebody who is of age no family is told."""
+    return caution("C1", of_age=age_on(record.born, day) >= ADULT_AGE)
+
+
 def hold_section(record: Record, day: int) -> Section:
     """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
     notice = hold_notice(record, day)
-    return Section("", (Paragraph(f"{notice} {caution('C1')}"),) if notice else ())
+    return Section("", (Paragraph(f"{notice} {stop_first(record, day)}"),) if notice else ())
 
 
 def paused_sections(say: Phrases, *, full: bool = False) -> Iterator[Section]:
@@ -117,7 +124,7 @@ def paused_sections(say: Phrases, *, full: bool = False) -> Iterator[Section]:
     holds = say.record.open_holds(answer.on)
     yield Section("", (
         Paragraph(" · ".join((tidy(answer.name), *where, date_words(answer.on)))),
-        Paragraph(f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1')}"),
+        Paragraph(f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1', of_age=say.of_age)}"),
     ))
     here = [hold for hold in say.record.holds if hold.is_open(answer.on)]
     yield Section("", (
@@ -193,7 +200,7 @@ def pause_first(record: Record, day: int) -> tuple[str, ...]:
         "type what was said, in the words it was said in."
     )
     first = f"Stop playing now, and thank {tidy(record.name)} for saying so."
-    return tuple(filter(None, (first, hold_notice(record, day), caution("C1"), ask)))
+    return tuple(filter(None, (first, hold_notice(record, day), stop_first(record, day), ask)))
 
 
 def pause_question(record: Record, part: str, words: str) -> str:

@@ -7,14 +7,17 @@ order, no section and no layout, and it never decides anything.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.reasons import rules_in
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import HELPS, Record
 from readiness.terms import State
 from readiness.words.english import HELP_WORDS, STATE_WORDS
@@ -32,6 +35,10 @@ __all__ = ["Phrases"]
 
 NOT_SHOWN = HELPS.index("not-shown")
 NAMES_AT_MOST = 6
+GROWN_TONE_AGE = 13
+"""From here on the tone for children is dropped."""
+
+_CHILD = re.compile(r"\b([Cc])hild\b")
 
 
 @dataclass(frozen=True)
@@ -59,6 +66,16 @@ class Phrases:
     def is_adult(self) -> bool:
         """Whether the student's band begins when remarks for children no longer fit."""
         return self.course.band[self.answer.band].from_age >= 15
+
+    @property
+    def is_grown(self) -> bool:
+        """Whether the tone for children is dropped."""
+        return self.answer.age >= GROWN_TONE_AGE
+
+    @property
+    def of_age(self) -> bool:
+        """Whether the student speaks for herself, and no family is told or asked."""
+        return self.answer.age >= ADULT_AGE
 
     # names and places
 
@@ -287,6 +304,18 @@ class Phrases:
         """Return the teacher's own sentence about a skill, if there is one."""
         words = tidy(self.course.skill[skill].advice)
         return (f"Your own advice: {words}",) if words else ()
+
+    def to_try(self, skill: str) -> tuple[str, ...]:
+        """Return what may be tried for a skill, without what is made for children where nobody is one."""
+        one = self.course.skill[skill]
+        return tuple(self.activity(one.remedies[number - 1]) for number in activities(one, self.answer.age))
+
+    def activity(self, text: str) -> str:
+        """Return an activity as it is said of somebody of this age: a student is no child."""
+        words = tidy(text)
+        if not self.is_grown:
+            return words
+        return _CHILD.sub(lambda one: "Student" if one[1] == "C" else "student", words)
 
     def of_units(self, skills: Iterable[str]) -> str:
         """Return skills in a sentence, those of the next unit marked."""

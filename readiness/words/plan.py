@@ -61,7 +61,7 @@ def plan_sections(plan: LessonPlan, say: Phrases, *, full: bool) -> Iterator[Sec
     yield Section("More that could be worked on", noted(*_edge(plan, say)))
     yield Section("Not begun this time", noted(*_not_begun(plan, say)))
     last = " ".join(filter(None, (*_after(plan, say), brought_along(say))))
-    yield from closing([last], plan.cautions, full=full)
+    yield from closing([last], plan.cautions, full=full, of_age=say.of_age)
 
 
 def _title(plan: LessonPlan, say: Phrases) -> str:
@@ -143,7 +143,7 @@ def _to_do(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
     if skill in tender_skills(say.course, say.record, say.answer.on):
         softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
     if block.remedy is not None and _has_room(block, say):
-        return f"{softly}{tidy(say.course.skill[skill].remedies[block.remedy])}"
+        return f"{softly}{say.activity(say.course.skill[skill].remedies[block.remedy])}"
     if skill in plan.presumed:
         return f"{softly}look in passing, probably there"
     return f"{softly}{_WHY[block.why]}"
@@ -166,7 +166,7 @@ def _about(block: LessonBlock, plan: LessonPlan, say: Phrases) -> Iterator[str]:
         return
     skill = say.course.skill[block.skills[0]]
     if block.remedy is not None and not _has_room(block, say):
-        yield f"To try: {tidy(skill.remedies[block.remedy])}"
+        yield f"To try: {say.activity(skill.remedies[block.remedy])}"
     yield f"{capital(_state(block, plan, say))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 

@@ -93,7 +93,7 @@ def sheet_sections(
     yield Section("", (*map(Paragraph, ahead_lines(say)), *brought_along_section(say).paragraphs))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
-    yield from closing((), sheet.cautions, full=full)
+    yield from closing((), sheet.cautions, full=full, of_age=say.of_age)
 
 
 def sheet_title(say: Phrases, sheet: CheckSheet) -> str:

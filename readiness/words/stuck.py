@@ -53,7 +53,7 @@ def tell_standstill(
             Section("Other things wait for", tuple(map(item, _waiting(found, say))), more=True),
             Section("Next", tuple(map(item, _to_do(found, say)))),
             replace(numbers_section(_rules(say), answer.band), more=True),
-            *closing((), _cautions(say), full=full),
+            *closing((), _cautions(say), full=full, of_age=say.of_age),
         ],
         width,
         full=full,
@@ -80,7 +80,7 @@ def _start(say: Phrases) -> Section:
         return Section("", ())
     one = say.course.skill[skill]
     waiting = [other for other in say.answer.frees if other != skill]
-    tries = (item(f"To try: {tidy(remedy)}", more=i > 0) for i, remedy in enumerate(one.remedies))
+    tries = (item(f"To try: {remedy}", more=i > 0) for i, remedy in enumerate(say.to_try(skill)))
     told = [item(_for_it(waiting, say)), item(f"{say.inventory(waiting)}.", more=True)] if waiting else []
     title = f"Start here: {tidy(one.name)}, about {counted(one.minutes, 'minute')} of teaching"
     return Section(title, (*told, *tries))

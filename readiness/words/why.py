@@ -76,8 +76,9 @@ def _page(say: Phrases, *, full: bool) -> Iterator[Section]:
     for one in (_under_hold(say), looking_back(say), _unknown(say), carried_section(say)):
         yield replace(one, more=True)
     yield replace(numbers_section(rules_in(say.answer.findings), say.answer.band), more=True)
-    yield Section("Cautions", tuple(item(caution(one)) for one in say.answer.cautions), more=True)
-    brief = "" if full else brief_cautions(say.answer.cautions)
+    told = tuple(item(caution(one, of_age=say.of_age)) for one in say.answer.cautions)
+    yield Section("Cautions", told, more=True)
+    brief = "" if full else brief_cautions(say.answer.cautions, of_age=say.of_age)
     more = "" if full else "--full · "
     what = f"{more}tell {say.answer.student} family · sheet {say.answer.student}"
     yield Section("", tuple(map(Paragraph, filter(None, (brief, f"More: {what}")))))
@@ -238,7 +239,7 @@ def _work_on(say: Phrases) -> Iterator[Paragraph]:
     if skill is None:
         return
     one, look = say.course.skill[skill], answer.look_first
-    first = tidy(one.remedies[0]) if one.remedies else tidy(one.shown_when)
+    first = next(iter(say.to_try(skill)), tidy(one.shown_when))
     lead = "If it needs help" if look == (skill,) else f"A few minutes for {say.name(skill)}"
     is_for_looking = bool(answer.away and look)
     yield Paragraph(f"{lead}: {first}", about=skill, more=is_for_looking)
@@ -276,9 +277,9 @@ def works_on_a_gap(say: Phrases) -> bool:
 
 def _how(say: Phrases, skill: str) -> Iterator[str]:
     one = say.course.skill[skill]
-    if one.remedies:
+    if tries := say.to_try(skill):
         yield f"To try (teaching it usually takes about {one.minutes} minutes):"
-        yield from (f"{number}. {tidy(remedy)}" for number, remedy in enumerate(one.remedies, 1))
+        yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
     yield f"Shown when: {tidy(one.shown_when)}"
     if one.age_note and not say.is_adult:
         yield f"At this age: {tidy(one.age_note)}"

@@ -43,10 +43,9 @@ from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.testing import Asked, ask, situations, small
 from readiness.words.letter_english import Letters
-from readiness.words.letter_student import GROWN_TONE_AGE
 from readiness.words.letter_words import LetterWords
 from readiness.words.letters import READERS, Letter, letter
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import GROWN_TONE_AGE, Phrases
 from tui.view import StudentRow
 
 questions = situations(most_units=3, most_skills=12).map(ask)

@@ -30,6 +30,7 @@ from readiness.words.layout import cells
 from readiness.words.letter_file import template_text
 from readiness.words.letter_words import MARK
 from readiness.words.letters import READERS, _names, letter, letter_words, tell
+from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(
     line
@@ -256,6 +257,39 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             text = tell(reader, asked.answer, asked.course, asked.record, width)
             assert max(map(cells, text.splitlines())) <= width
             assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
+
+
+FOR_A_CHILD = re.compile(
+    r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
+    re.IGNORECASE,
+)
+
+
+@given(situations(), st.sampled_from((13, 16, 18, 40, 80)), st.sampled_from(("en", "es")))
+@settings(max_examples=30)
+def test_whoever_is_grown_is_spoken_to_as_grown(situation: Situation, age: int, language: str) -> None:
+    asked = ask(situation)
+    born = date.fromordinal(asked.answer.on)
+    record = replace(asked.record, born=born.replace(year=born.year - age, day=1, month=1).toordinal())
+    answer = judge(asked.course, record, asked.answer.on, asked.answer.calendar)
+    text = " ".join(letter("student", answer, asked.course, record, language=language).sentences)
+    assert not FOR_A_CHILD.search(text), text
+    assert not re.search(r"juego|adulto diga|descubrimos", text), text
+    family = letter("family", answer, asked.course, record, language=language)
+    assert (len(family.sentences) == 2 and not family.skills) is (age >= 18)
+
+
+def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
+    skill = "right-left-hands"
+    adult = replace(records["bogdan"], unit_starts=(UnitStart("hand-shape-wrist", day_number("2025-11-01")),))
+    say = Phrases(judge(course, adult, day_number("2025-12-02")), course, adult)
+    assert "Wear a band" in course.skill[skill].remedies[0]
+    assert not [one for one in say.to_try(skill) if "Wear a band" in one]
+    child = Phrases(judge(course, records["temwa"], day_number("2025-12-02")), course, records["temwa"])
+    assert "Wear a band" in child.to_try(skill)[0]
+    for id_ in ("C1", "C3", "C6"):
+        assert "family" in caution(id_)
+        assert "family" not in caution(id_, of_age=say.of_age)
 
 
 SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of this unit, (.*?)\.(?: |$)")

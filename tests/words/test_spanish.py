@@ -16,7 +16,7 @@ from words.test_golden import DAYS
 
 from readiness.advice.letter import home_thing
 from readiness.course.load import load_course
-from readiness.course.names import called_in, names_in, names_problems
+from readiness.course.translated import called_in, names_in, names_problems
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.terms import LANGUAGES
