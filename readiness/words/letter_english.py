@@ -249,7 +249,7 @@ class Letters:
         what = _KIND[kind] if kind else "such things"
         days = "one day" if need == 1 else f"{number_words(need)} different days"
         because = f", and {unit}, builds on {_it(count)}" if unit else ""
-        return f"{at} we like to see {what} on {days} before we build on it{because}."
+        return f"{at} we like to see {what} on {days} before we build on {'it' if kind else 'them'}{because}."
 
     def so_far(self, have: int, need: int) -> str:
         """Return how many of the days there are, and how many are missing."""
