@@ -279,6 +279,32 @@ def test_whoever_is_grown_is_spoken_to_as_grown(situation: Situation, age: int, 
     assert (len(family.sentences) == 2 and not family.skills) is (age >= 18)
 
 
+def test_what_was_brought_along_is_named_to_everybody(course):
+    """Rule R12: two skills of unit 3 are unfinished in unit 4; a child of six, and an adult."""
+    file = {
+        "format": 1, "name": "Ada", "born": "2019-05-01",
+        "unit_start": [
+            {"unit": "hand-shape-wrist", "on": date(2025, 10, 1)},
+            {"unit": "arms-that-travel", "on": date(2025, 11, 18)},
+        ],
+        "settled": [{"through": "black-key-groups", "on": date(2025, 10, 1)}],
+        "lesson": [
+            {"on": date(2025, 11, 11), "alone": ["rounded-hand-keys", "wrist-lift"]},
+            {"on": date(2025, 11, 25), "alone": ["arm-arc-octave"], "cue": ["wrist-lift"]},
+        ],
+    }  # fmt: skip
+    on = day_number("2025-12-01")
+    for born, reader, told in (
+        ("2019-05-01", "family", "From the unit before: keeping the hand rounded on the keys and lifting"),
+        ("2019-05-01", "student", "A few things from before come with us."),
+        ("1990-05-01", "student", "From the unit before: keeping the hand rounded on the keys and lifting"),
+    ):
+        record = build_record("ada", {**file, "born": born}, course)
+        answer = judge(course, record, on)
+        assert "wrist-lift" in [one.skill for one in answer.brought_along]
+        assert told in " ".join(letter(reader, answer, course, record).sentences)
+
+
 def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
     skill = "right-left-hands"
     adult = replace(records["bogdan"], unit_starts=(UnitStart("hand-shape-wrist", day_number("2025-11-01")),))
