@@ -13,7 +13,6 @@ studio was opened; nothing is written.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -34,6 +33,7 @@ from readiness.editing.dry_run import Trial, try_course
 from readiness.judging import answer as judged
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.questions import QUESTIONS, Reply, ask, reply_to_dict
 from readiness.school.students import judge_all

@@ -8,17 +8,18 @@ program) has a method ``action_<id>``, and that is all the tie there is.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from textual.binding import Binding, BindingType
+
+from readiness.lazy import dataclass
 
 __all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words"]
 
 EVERYWHERE: Final = "everywhere"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Action:
     """One row.
 

@@ -40,7 +40,6 @@ from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import played_words
 from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
-from readiness.words.remarked import remark_lines
 from tui.reading import Days, Named, Progress, Reader
 from tui.round import Ask, Round
 from tui.view import StudentRow, View
@@ -409,7 +408,7 @@ class LessonDesk:
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""
         say = Phrases(self.row.answer, self.desk.course, self.row.record)
-        return "  ".join(remark_lines(say, self.sheet.said, skills))
+        return "  ".join(say.remarks(self.sheet.said, skills))
 
     @cached_property
     def disliked(self) -> frozenset[str]:

@@ -16,6 +16,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.studio.cache import ReadStudent, cache_folder, keeping
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import Studio, load_studio, student_files
@@ -110,6 +111,7 @@ class Reader:
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
         if where.students is not None:
             settle(where.students)
+            finish(where.students)
         files = student_files(where.students) if where.students is not None and where.course else ()
         read = count(1)
         with keeping(cache_folder(self._named[3]), files) as through:

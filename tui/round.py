@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 
 __all__ = ["Ask", "Round"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ask:
     """One line of the sheet: the skills seen in it (none for a free choice), and why it is there."""
 

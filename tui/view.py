@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from operator import itemgetter
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.entries import open_promises
 from readiness.record.model import Promise, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
@@ -23,9 +24,8 @@ from readiness.school.questions import LISTS
 from readiness.school.students import Judged
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import verdict_change
+from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
-from readiness.words.names import namesakes
 
 __all__ = ["StudentRow", "View", "differences", "folded"]
 

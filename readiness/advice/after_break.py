@@ -11,7 +11,7 @@ the next lesson looks at the same things. Nothing here begins anything new.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Course, Plan, bits
@@ -22,6 +22,7 @@ from readiness.judging.deciding import Deciding, decide
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, look_effects
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 
@@ -30,7 +31,7 @@ __all__ = ["NO_BREAK", "AfterBreak", "Due", "ReviewLook", "after_break", "looks_
 NO_BREAK = "no-break"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Due:
     """A settled skill whose window has ended.
 
@@ -50,7 +51,7 @@ class Due:
     again: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReviewLook:
     """One item of the list: ``why`` is always-look, decides or rest; ``clears`` is what it settles."""
 
@@ -59,7 +60,7 @@ class ReviewLook:
     clears: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AfterBreak:
     """What a break cost, and what to do in the lessons after it.
 

@@ -8,13 +8,13 @@ who was asked knows better.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.advice.letter import HomeThing, home_thing
 from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record
 
 __all__ = ["GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "rest_on", "tender_skills"]
@@ -23,7 +23,7 @@ GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently; common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rest:
     """What the body asks of a lesson.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import TooManyOpen
 from readiness.judging.reasons import rules_in
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Verdict
 
@@ -18,7 +18,7 @@ __all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
 Starts = tuple[PlacingRound | None, PlacingRound | None]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reason:
     """One thing that is different between two answers.
 
@@ -40,7 +40,7 @@ class Reason:
     standing: Standing | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class StudentChange:
     """What is different for one student, the most important first.
 

@@ -9,7 +9,6 @@ performing never decides for somebody who is frightened. Under a hold nothing is
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
@@ -22,6 +21,7 @@ from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.history import known_on
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.terms import Kind, State, Verdict
@@ -32,7 +32,7 @@ PIECES: Final = 5
 CHOOSE_WEEKS: Final = (8, 5)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Piece:
     """Something settled to play: ``due_by_then`` says that its window ends before the day."""
 

@@ -7,7 +7,7 @@ birthday does. Bands have edges, so on some days one day of age decides; that is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from readiness.advice.answer_changes import StudentChange, student_change
 from readiness.course.model import Course
@@ -15,13 +15,14 @@ from readiness.days import age_on
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.judging.history import known_on
+from readiness.lazy import dataclass
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
 __all__ = ["Birthday", "OneDay", "birthday_changes", "one_day_of_age"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Birthday:
     """A birthday that changes the band.
 
@@ -47,7 +48,7 @@ class Birthday:
         return self.change.before.verdict != self.change.after.verdict
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OneDay:
     """Somebody with the same notes, born one day later, or else earlier, and the answer for them."""
 

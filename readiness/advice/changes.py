@@ -17,7 +17,7 @@ under an older day, an edit outside any history - cannot be seen, and is not gue
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from typing import Final
 
@@ -27,6 +27,7 @@ from readiness.days import birthday
 from readiness.judging.answer import READY, Answer
 from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
+from readiness.lazy import dataclass
 from readiness.record.model import Hold, Lesson, Record, latest
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import State, Verdict
@@ -49,7 +50,7 @@ _READ: Final = ("unit", "kind", "fade", "always_look", "safety", "must_be_seen",
 """What else of a skill a verdict can rest on."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fact:
     """One fact. What is not known or does not apply is None or empty.
 
@@ -393,7 +394,7 @@ CAUSES: Final = (
 """Everything a verdict rests on, each thing once."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cause:
     """One thing without which the verdict would be another one; ``alone`` undoes the change by itself."""
 
@@ -402,7 +403,7 @@ class Cause:
     facts: tuple[Fact, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Beside:
     """Something else that made a difference: undone alone, it gives another answer than either day's.
 

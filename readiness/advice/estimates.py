@@ -22,7 +22,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
@@ -30,6 +29,7 @@ from readiness.course.model import KINDS, Course
 from readiness.judging.answer import Answer
 from readiness.judging.history import Known, known_on
 from readiness.judging.states import fold
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Kind, State
 
@@ -45,7 +45,7 @@ _OUTSIDE: Final = Fraction(2, 10)
 _BEFORE_SECURE: Final = (State.UNTRIED, State.BUILDING, State.WITH_HELP, State.NOT_SHOWN)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """A skill somebody learnt here, or is still learning.
 
@@ -59,7 +59,7 @@ class Case:
     done: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Estimate:
     """What is known from earlier cases about one skill.
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from functools import cached_property
 
 from readiness.advice.lesson_values import LessonPlan
@@ -18,6 +17,7 @@ from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_
 from readiness.course.graph import asked_from
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.multi_course import care_elsewhere, shared_skills
 from readiness.terms import Kind, State
@@ -34,7 +34,7 @@ __all__ = [
 # unit, no day and no band. Whether a skill should be begun in a lesson is decided elsewhere.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AroundHere:
     """What lies around a student: not asked for at this age, never tried, startable.
 

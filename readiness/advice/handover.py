@@ -9,7 +9,7 @@ What is not noted of the student's particulars is left to fill in.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately, tender_skills
@@ -19,6 +19,7 @@ from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import activities
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.consents import consent
 from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
@@ -32,7 +33,7 @@ TRIES_AT_MOST: Final = 2
 RECENT_DAYS: Final = 28
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LiveSkill:
     """A skill being worked on: ``help`` is an index into HELPS, None where nothing was noted."""
 
@@ -41,7 +42,7 @@ class LiveSkill:
     day: int | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TakeOverBlock:
     """One of the three blocks of the lesson.
 

@@ -11,9 +11,10 @@ Notes are MIDI note numbers (middle C is 60), since octave names differ between 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+
+from readiness.lazy import dataclass
 
 __all__ = ["USUAL_ENDS", "KeyCounts", "count_keys", "expected_counts", "single_keys"]
 
@@ -44,7 +45,7 @@ USUAL_ENDS: Final[Mapping[int, tuple[int, int]]] = MappingProxyType(
 are free to choose, so the end notes of the instrument itself are always the better answer."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class KeyCounts:
     """What there is to count on an instrument.
 

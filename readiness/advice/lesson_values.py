@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from readiness.advice.season import Season
+from readiness.lazy import dataclass
 from readiness.record.model import Said
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LessonBlock:
     """One activity.
 
@@ -40,7 +39,7 @@ class LessonBlock:
     pause_before: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NotBegun:
     """Why something that was never asked for is neither begun nor asked for in this lesson.
 
@@ -55,7 +54,7 @@ class NotBegun:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LessonPlan:
     """The next lesson.
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
@@ -19,6 +18,7 @@ from readiness.advice.ground import Ground, soonest, teaching_order
 from readiness.advice.skill_traits import left_out, waiting_for
 from readiness.course.model import Band, Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.lazy import dataclass
 from readiness.terms import Kind, State
 
 __all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces", "share_out"]
@@ -43,7 +43,7 @@ OPENING: Final = 3
 HALF: Final = Fraction(1, 2)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Shares:
     """Minutes by part; they add up to the lesson. ``review`` is what comes beside the opening."""
 
@@ -127,7 +127,7 @@ _LENGTHS: Final = 60
 """How many lengths of one thing are tried at most."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choice:
     """Something that may be worked on.
 

@@ -7,13 +7,13 @@ the playing either. Common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record, Task, latest
 from readiness.terms import Kind, State, Verdict
 
@@ -24,7 +24,8 @@ RECENT_DAYS: Final = 28
 
 GOOD_AT_MOST: Final = 2
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class HomeThing:
     """One thing to do at home.
 
@@ -44,7 +45,7 @@ class HomeThing:
     is_too_much: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Moved:
     """A move that was decided and since which there was no lesson.
 

@@ -16,11 +16,11 @@ returned, and said to be not proved.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from readiness import solver
 from readiness.course.model import bits
+from readiness.lazy import dataclass
 
 __all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "SomeOf", "Things", "cheapest"]
 
@@ -36,7 +36,7 @@ _FINEST: Final = 64
 _IDLE: Final = 6
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Demand:
     """``missing`` of the members in ``able`` are still to be taken; ``key`` says whose group it is."""
 
@@ -45,7 +45,7 @@ class Demand:
     missing: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Priced:
     """Prices and what follows from them.
 
@@ -152,7 +152,7 @@ FIRST_ROUNDS: Final = 150
 """How often prices are raised for a set, and for the first."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SomeOf:
     """Whoever takes ``owner`` takes at least ``at_least`` of ``members`` (a set of bits)."""
 
@@ -161,7 +161,7 @@ class SomeOf:
     members: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Things:
     """What there is to choose from, by number.
 
@@ -176,7 +176,7 @@ class Things:
     groups: tuple[SomeOf, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cheapest:
     """A cheapest set and how it is known to be one.
 

@@ -21,8 +21,9 @@ and that is said. Nothing here knows a skill or a student.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
+
+from readiness.lazy import dataclass
 
 __all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Order", "Thing", "best_order"]
 
@@ -33,7 +34,7 @@ _STEPS: Final = 600_000
 """How many ways to go on are looked at, in all, before only the most promising are followed."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Thing:
     """Something to put in order. ``whole`` names what it is a part of, empty for none."""
 

@@ -9,7 +9,6 @@ is done without playing keeps fresh, and only what is like it (rule R1a).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise, takewhile
 from typing import Final
 
@@ -21,6 +20,7 @@ from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.deciding import Deciding, decide
 from readiness.judging.history import Known, known_on
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.terms import Verdict
@@ -35,7 +35,7 @@ DAYS: Final = 14
 USES_AT_MOST: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReviewSkill:
     """A skill that turns stale soon.
 
@@ -54,7 +54,7 @@ class ReviewSkill:
     task: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Review:
     """What turns stale from a day on: the soonest first.
 
@@ -161,7 +161,7 @@ SOON: Final = 42
 """Days within which a break in the calendar is told of without being asked. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ahead:
     """A break to come: the last lesson before it (None: none is left) and the first one after."""
 
@@ -171,7 +171,7 @@ class Ahead:
     back: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class KeepWarm:
     """What to show in the last lesson before a break.
 
@@ -262,7 +262,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> K
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Effect:
     """What one showing does: ``fresh`` is settled on the day back, ``used`` is shown or used."""
 

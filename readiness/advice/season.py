@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import chain, dropwhile, islice, pairwise
 from typing import Final
 
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event, lessons_from
 
@@ -45,7 +45,7 @@ LONG_BREAK: Final = 21
 LAST_LESSONS: Final = 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Season:
     """Why the next lesson begins nothing new.
 

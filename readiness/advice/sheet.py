@@ -25,7 +25,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from hashlib import sha256
 from typing import Final
 
 from readiness.advice.ground import (
@@ -48,6 +49,7 @@ from readiness.course.model import Course, Skill, bits
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.remarks import cautions_for
+from readiness.lazy import dataclass
 from readiness.record.model import Record, Said
 from readiness.terms import State, Verdict
 
@@ -58,7 +60,7 @@ __all__ = [
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Expected:
     """The right answers for the instrument in use; None where the number of keys does not tell.
 
@@ -72,7 +74,7 @@ class Expected:
     singles: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SheetItem:
     """One item of the sheet.
 
@@ -91,7 +93,7 @@ class SheetItem:
     expected: Expected | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LeftOut:
     """Why a skill is not on the sheet.
 
@@ -105,7 +107,7 @@ class LeftOut:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CheckSheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
@@ -123,6 +125,13 @@ class CheckSheet:
     said: tuple[Said, ...] = ()
     placing: PlacingRound | None = None
 
+    @property
+    def word(self) -> str:
+        """Three letters by which a sheet on paper is known again: others where its lines are others."""
+        lines = "\n".join(" ".join(item.skills) for item in self.items).encode()
+        number = int.from_bytes(sha256(lines).digest()[:4])
+        return "".join(chr(ord("a") + number // 26**place % 26) for place in range(3))
+
 
 # The items of a check at the end of a unit, for a student who may play.
 #
@@ -130,7 +139,7 @@ class CheckSheet:
 # ones. The rules and which of them wins are in ``advice.sheet``.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Wanted:
     skill: str
     why: str

@@ -9,7 +9,6 @@ for another way (rule R8). Nothing here measures a student.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.course.model import Course, bits
@@ -19,6 +18,7 @@ from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import frees
 from readiness.judging.remarks import is_stuck, unit_limit
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
@@ -28,7 +28,7 @@ LATEST: Final = 3
 """The tries that count as the latest ones (rule R8)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Weak:
     """A skill that is a gap or has had an off day.
 
@@ -58,7 +58,7 @@ class Weak:
         return None if self.early is None or self.late is None else self.late < self.early
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pace:
     """How long the unit has lasted, in lessons that took place.
 
@@ -75,7 +75,7 @@ class Pace:
     short: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standstill:
     """The weak skills, those most things wait for first, and the pace; None without a unit."""
 

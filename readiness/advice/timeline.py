@@ -8,7 +8,7 @@ so only those days are looked at.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.course.model import Course
@@ -16,6 +16,7 @@ from readiness.days import birthday
 from readiness.judging.engine import judge
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
@@ -36,7 +37,7 @@ class Edit:
     course: Course
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Turn:
     """The first day of another verdict."""
 

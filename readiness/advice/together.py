@@ -8,7 +8,6 @@ are left to each one's own lesson. Where a part of the body rests for one, it re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.advice.ground import outer_fringe, teaching_order
@@ -16,6 +15,7 @@ from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import MET_STATES, left_out, may_be_done, resting_skills
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
@@ -27,7 +27,7 @@ KNOWN: Final = 3
 _SETTLED: Final = MET_STATES | {"stale", "wobbling"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Activity:
     """A skill both can take part in; ``remedy`` is the one to do in two, None where none is."""
 
@@ -35,7 +35,7 @@ class Activity:
     remedy: int | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pair:
     """What two can do.
 

@@ -18,7 +18,7 @@ What is cheapest is found exactly (``advice.min_cost``), when it can be in ``adv
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from graphlib import TopologicalSorter
 from itertools import islice
@@ -30,6 +30,7 @@ from readiness.course.model import Course, Plan, bits
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import State
@@ -39,7 +40,7 @@ __all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to
 # A way to a skill or a unit, as values: what is still to secure, in order, and since when it could be.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WayStep:
     """One skill still to secure.
 
@@ -62,7 +63,7 @@ class WayStep:
     probably_there: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choice:
     """Where some of a group are enough: ``taken`` is the cheapest on the whole, of ``of``."""
 
@@ -72,7 +73,7 @@ class Choice:
     taken: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Way:
     """The cheapest way to ``target`` (a skill or a unit) as things are on a day.
 
@@ -125,7 +126,7 @@ _MOST_LESSONS: Final = 600
 _NEVER: Final = 10**9
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Timetable:
     """By skill number the lesson it is first asked for in, and the one in which it is secure.
 

@@ -19,7 +19,7 @@ from readiness.cli.context import (
     pick_student,
     student_options,
 )
-from readiness.cli.day import day_asked, day_typed, looks_like_a_day
+from readiness.cli.day import day_for, day_typed, looks_like_a_day
 from readiness.cli.inputs import refuse
 from readiness.cli.output import aside, text_width
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
@@ -53,7 +53,7 @@ def run_way(args: argparse.Namespace) -> Exit:
     """Print the way."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     course = course.on(day)
     way = way_to(course, record, day, _target(course, args.to), calendar)
     if args.json:
@@ -99,7 +99,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
     studio, course = open_studio(args)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
@@ -130,7 +130,7 @@ def run_season(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    on, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    on, calendar = day_for(args, studio), studio.calendar(record.id)
     event = _event(args.event, studio, on)
     answer = judge(course, record, on, calendar)
     day = prepare(course, record, answer, event)
@@ -185,7 +185,7 @@ def run_review(args: argparse.Namespace) -> Exit:
         raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is not that.')
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
     found = review(course, record, answer.on, int(args.days))
     back = after_break(course, record, answer)
     if args.json:
@@ -239,7 +239,7 @@ def run_back(args: argparse.Namespace) -> Exit:
     """Tell what is due and what comes first."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
     course = course.on(answer.on)
     back = after_break(course, record, answer)
     warm = _warm(args.ahead, studio, course, record, answer)

@@ -18,7 +18,7 @@ from readiness.cli.context import (
     print_problems,
     student_options,
 )
-from readiness.cli.day import day_asked, day_typed
+from readiness.cli.day import day_for, day_typed
 from readiness.cli.inputs import open_entry, print_json
 from readiness.cli.output import text_width
 from readiness.course.load import load_course
@@ -28,8 +28,8 @@ from readiness.editing.course_history import CourseThen, course_then
 from readiness.record.model import HELPS
 from readiness.toml.problems import errors
 from readiness.words.changes import tell_changed
-from readiness.words.empty import no_lesson_words
 from readiness.words.grammar import date_words
+from readiness.words.lists import no_lesson_words
 from readiness.words.noting import shown_words
 
 
@@ -51,7 +51,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    since, on = day_typed(args.since, "--since"), day_asked(args.on, studio.today)
+    since, on = day_typed(args.since, "--since"), day_for(args, studio)
     if since >= on:
         raise CommandError(
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."

@@ -9,10 +9,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from importlib import import_module
 from typing import Any, Final, NoReturn
+
+from readiness.lazy import dataclass
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
@@ -121,7 +122,7 @@ class Moment(StrEnum):
     FOLDER = "the folder"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Command:
     """One row of the table."""
 
@@ -147,6 +148,7 @@ _TABLE: Final = {
         ("recheck", "recheck", "calculate an answer a second time, from the files alone"),
     ),
     Moment.BEFORE: (
+        ("today", "tonight", "who comes, what is not noted, what is due, who waits"),
         ("plan", "lesson", "the next lesson in minutes"),
         ("sheet", "lesson", "the check, line by line; also as a page to print"),
         ("back", "ahead", "after a break: what to look at first, how to go on"),
@@ -158,8 +160,12 @@ _TABLE: Final = {
     ),
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
+        ("import", "import_table", "notes, students and units from a table you have"),
+        ("enter", "enter", "note a sheet filled in on paper, by its codes"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
+        ("correct", "correct", "something was noted wrongly: it no longer counts"),
+        ("move-note", "correct", "a lesson was noted for the wrong student"),
         ("decide", "entries", "keep what you decided, beside the verdict"),
         ("task", "entries", "home tasks: list, give, report"),
         ("promise", "entries", "promises: list, give, answer"),
@@ -176,6 +182,7 @@ _TABLE: Final = {
     ),
     Moment.COURSE: (
         ("check", "course", "mistakes in a course"),
+        ("course", "course_files", "add a skill, a unit or a strand to a course, or tidy its files"),
         ("compare", "compare", "what an edit or another course changes, and for whom"),
         ("watch", "compare", "while a course is edited: what each save changes for whom"),
         ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
@@ -185,6 +192,7 @@ _TABLE: Final = {
     Moment.SCHOOL: (
         ("ask", "school", "a question over the whole studio: who is ready, stuck, due"),
         ("moderate", "school", "where two teachers noted the same check differently"),
+        ("network", "network", "many schools: gather under codes, judge, count"),
     ),
     Moment.FOLDER: (
         ("start", "studio", "make a studio folder"),

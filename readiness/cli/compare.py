@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from contextlib import ExitStack, nullcontext, redirect_stdout
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -17,17 +19,18 @@ from readiness.cli.context import (
     say_unread,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.day import add_day_option, day_for
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
-from readiness.cli.output import text_width
+from readiness.cli.output import aside, text_width
 from readiness.course.find import named_skill
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
 from readiness.course.model import Course
 from readiness.course.schema import RULES
 from readiness.editing.as_json import retiring_to_dict, trial_to_dict
-from readiness.editing.compare import Difference, differences
+from readiness.editing.compare import Difference, by_effect, differences
+from readiness.editing.course_history import course_at
 from readiness.editing.dry_run import Trial, Watcher, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.editing.retire import retiring
@@ -36,6 +39,8 @@ from readiness.toml.problems import errors, render
 from readiness.words.cautions import brief_cautions
 from readiness.words.course import retiring_sections
 from readiness.words.editing import (
+    comparison_counts,
+    comparison_sections,
     comparison_words,
     difference_section,
     edit_words,
@@ -43,7 +48,8 @@ from readiness.words.editing import (
     refusal_words,
     watching_words,
 )
-from readiness.words.layout import Section, item, lay_out
+from readiness.words.grammar import listed
+from readiness.words.layout import Section, as_markdown, item, lay_out
 from readiness.words.wording import speak
 
 __all__ = ["open_with_course", "tell_trial"]
@@ -73,7 +79,8 @@ def compare_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "folders", metavar="COURSE_DIR", type=Path, nargs="*",
-        help="two courses, the old one first; or one to edit (default: the studio's course)",
+        help="two courses, the old one first, or one to edit (default: the studio's course); "
+        "in place of a folder a revision of git: `compare HEAD~1` says what changed since",
     )  # fmt: skip
     for name, metavar, words in EDITS:
         parser.add_argument(
@@ -81,7 +88,10 @@ def compare_arguments(parser: Parser) -> None:
         )
     add_day_option(parser)
     parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    shapes = parser.add_mutually_exclusive_group()
+    shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+    told = "as a comment in a review; it names nobody, unless --full does"
+    shapes.add_argument("--markdown", action="store_true", help=told)
     add_full_option(parser)
     parser.set_defaults(edits=[])
 
@@ -95,21 +105,57 @@ def run_compare(args: argparse.Namespace) -> Exit:
         raise CommandError(f"{error}.") from None
     if len(args.folders) > 2 or (len(args.folders) == 2 and edits):
         raise CommandError("compare takes two course folders, or one with --add, --drop, --move or --set.")
+    with ExitStack() as kept:
+        then = _with_revisions(args, kept) if not edits else {}
+        return _compared(args, edits, then)
+
+
+def _with_revisions(args: argparse.Namespace, kept: ExitStack) -> Mapping[str, Path]:
+    """Put folders in place of the revisions that were typed, for as long as they are needed; return both.
+
+    A single one is compared with the studio's course as it is now.
+    """
+    typed = [one for one in args.folders[:2] if not one.is_dir()]
+    if not typed:
+        return {}
+    of_studio = next((one for one in args.folders if one.is_dir()), None)
+    folder = of_studio or locate_studio(None, args.students).course
+    found = {one: kept.enter_context(course_at(folder, str(one))) for one in typed if folder is not None}
+    if (lost := [one for one in typed if found.get(one) is None]) and not lost[0].is_absolute():
+        raise CommandError(f'"{lost[0]}" is no folder here, and no revision that git knows of this course.')
+    folders = [found.get(one) or one for one in args.folders]
+    named = {str(one): there for one, there in found.items() if there is not None}
+    args.folders = [*folders, folder] if named and len(folders) == 1 else folders
+    return named
+
+
+def _compared(args: argparse.Namespace, edits: tuple[Edit, ...], then: Mapping[str, Path]) -> Exit:
     if len(args.folders) < 2 and not edits:
         raise CommandError("please name two course folders, or an edit such as --add SKILL:PREREQUISITE.")
     studio, course = open_with_course(args.folders[0] if args.folders else None, args.students)
     edits = tuple(_by_id(course, edit) for edit in edits)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     tried = load_course(args.folders[1]) if len(args.folders) == 2 else edited_course(studio, edits)
     trial = try_course(studio, tried, day)
     other = trial.course if len(args.folders) == 2 else None
-    different = differences(course, other) if other is not None else ()
+    different = by_effect(differences(course, other), trial.comparison) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
     if any(isinstance(edit, Set) for edit in edits):
         asked = (*asked, item(brief_cautions(("C11",))))
     head = [Section("What if", asked)] if asked else []
-    code = tell_trial(trial, course, day, head, different, as_json=args.json, full=args.full)
-    return say_unread(studio, code)
+    shape = "json" if args.json else "markdown" if args.markdown else "text"
+    with redirect_stdout(StringIO()) if then else nullcontext() as told:
+        code = tell_trial(trial, course, day, head, different, shape=shape, full=args.full)
+    if told is None:
+        return say_unread(studio, code)
+    text = told.getvalue()
+    for revision, folder in then.items():
+        text = text.replace(str(folder), revision)
+    print(text, end="")
+    if studio.broken:
+        who = listed(sorted(studio.broken))
+        aside(f"left out, since their files name what was not in the course of then: {who}.")
+    return code
 
 
 def _by_id(course: Course, edit: Edit) -> Edit:
@@ -161,12 +207,12 @@ def tell_trial(
     head: list[Section],
     different: tuple[Difference, ...] = (),
     *,
-    as_json: bool = False,
+    shape: str = "text",
     full: bool = False,
 ) -> Exit:
-    """Print what a course would do: its problems, what is different, who changes."""
+    """Print what a course would do: who changes, what is different, its problems."""
     code = Exit.READY if trial.course is not None and not trial.lost else Exit.WRONG
-    if as_json:
+    if shape == "json":
         print(json.dumps(trial_to_dict(trial, day, different), ensure_ascii=False, indent=2))
         return code
     if trial.course is None or trial.comparison is None:
@@ -176,19 +222,28 @@ def tell_trial(
         wrong = len(errors(trial.problems))
         print(refusal_words(wrong, len(trial.problems) - wrong), end="")
         return code
-    if different:
-        head = [*head, difference_section(different, course, trial.course)]
-    print(comparison_words(trial.comparison, course, trial.course, head, text_width(), full=full), end="")
+    different_words = [difference_section(different, course, trial.course)] if different else []
+    if shape == "markdown":
+        who = comparison_sections(trial.comparison, course, trial.course)
+        counts = [comparison_counts(trial.comparison)]
+        print(as_markdown([*head, *(who if full else counts), *different_words]), end="")
+    else:
+        told = [*head, *comparison_sections(trial.comparison, course, trial.course), *different_words]
+        print(lay_out(told, text_width(), full=full), end="")
+    _tell_problems(trial, shape)
+    return code
+
+
+def _tell_problems(trial: Trial, shape: str) -> None:
+    """Print the problems of the course and of the files it does not fit; in a review nobody's file."""
+    fence = "\n```" if shape == "markdown" else ""
     for problem in trial.problems:
-        print(f"\n{render(problem, width=text_width())}")
+        print(f"{fence}\n{render(problem, width=text_width())}{fence}")
     if trial.lost:
         print(f"\n{lost_words(len(trial.lost), text_width())}\n")
-        for one in trial.lost:
-            print(
-                "\n\n".join(render(problem, width=text_width()) for problem in errors(one.problems)),
-                end="\n\n",
-            )
-    return code
+    for one in trial.lost if not fence else ():
+        told = (render(problem, width=text_width()) for problem in errors(one.problems))
+        print("\n\n".join(told), end="\n\n")
 
 
 # ``readiness retire``: what taking a skill out, renaming, splitting or merging would do.
@@ -216,7 +271,7 @@ def run_retire(args: argparse.Namespace) -> Exit:
     if len(skills) > 1 and len(into) != 1:
         raise CommandError("several skills are merged into one: please give one --into SKILL.")
     try:
-        found = retiring(studio, skills, into, day_asked(args.on, studio.today))
+        found = retiring(studio, skills, into, day_for(args, studio))
     except EditError as error:
         raise CommandError(f"{error}{'' if str(error).endswith('?') else '.'}") from None
     code = Exit.READY if found.trial.course is not None else Exit.WRONG
@@ -258,7 +313,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     folder = studio.where.course
     if folder is None:
         raise CommandError
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     watcher = Watcher(studio, folder, day)
     try:
         print(watching_words(folder, len(studio.records)), flush=True)

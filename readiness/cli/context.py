@@ -17,6 +17,7 @@ from readiness.cli.day import add_day_option, latest_day
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
 from readiness.studio.cache import cache_folder, keeping
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
@@ -25,8 +26,8 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
-from readiness.words.empty import mend_course_words, mend_words, no_student_words
-from readiness.words.names import namesake_words
+from readiness.words.brief import namesake_words
+from readiness.words.lists import mend_course_words, mend_words, no_student_words
 from readiness.words.wording import speak, worded
 
 __all__ = [
@@ -117,9 +118,12 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
     """Read a studio with what was kept of its files before; ``only``: that one student's file."""
     if where.students is not None:
         settle(where.students)
+        if told := finish(where.students):
+            aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
-    with keeping(cache_folder(os.environ), files) as read_student:
-        return load_studio(where, read_student, only)
+    cache = cache_folder(os.environ)
+    with keeping(cache, files) as read_student:
+        return load_studio(where, read_student, only, cache)
 
 
 def alone(where: Location, student: str | None) -> Path | None:

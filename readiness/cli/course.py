@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import json
 import os
-from collections.abc import Sequence
+import sys
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import chain
 from pathlib import Path
 
+from readiness.cli.check_forms import as_json, as_sarif
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_studio_options,
@@ -19,20 +21,38 @@ from readiness.cli.context import (
     print_problems,
     read_studio,
 )
-from readiness.cli.day import add_day_option, day_asked, latest_day
-from readiness.cli.inputs import skill_typed, unit_typed
+from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
+from readiness.cli.inputs import print_json, refuse, skill_typed, unit_typed
+from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
-from readiness.course.load import LoadedCourse, load_course
+from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.course.translated import names_problems
-from readiness.editing.exchange import FORMS, PlainError, export_course, import_course
+from readiness.editing.exchange import (
+    FORMS,
+    PlainError,
+    checked,
+    export_course,
+    form_by_ending,
+    import_course,
+    incoming,
+    last_changed,
+    remarks_lost,
+)
+from readiness.editing.incoming import QUESTIONS, Incoming
 from readiness.judging.engine import judge
+from readiness.pages.document import MADE_BY
+from readiness.pages.document import PAPERS as PAGE_PAPERS
 from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
 from readiness.pictures.shown import Shown, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
-from readiness.studio.find import find_studio
+from readiness.studio.find import StudioNotFoundError, find_studio
+from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
+from readiness.toml.write import Refusal
+from readiness.words.course import incoming_words, unanswered_words
+from readiness.words.grammar import counted
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
 
@@ -56,12 +76,24 @@ def check_arguments(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument("--facts", action="store_true", help="all of these lists")
     parser.add_argument("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times")
+    parser.add_argument(
+        "--advice", action="store_true", help="what a colleague would say: what holds a child in each unit"
+    )
     parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")
     parser.add_argument(
         "--students", metavar="DIR", type=Path,
         help="also look for student files that name what is not in the course",
     )  # fmt: skip
-    parser.add_argument("--json", action="store_true", help="one JSON object, for editors and other programs")
+    parser.add_argument("--strict", action="store_true", help="warnings count as errors do")
+    parser.add_argument(
+        "--format", choices=["text", "json", "sarif"], default="text",
+        help="text to read; json for editors and programs; sarif, an open standard, for reviews of code",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_const", const="json", dest="format", help="as --format json")
+    parser.epilog = (
+        "Exit code 0: accepted, 2: an error, or with --strict a warning. A warning that is meant is silenced "
+        'in its unit, or at the top of graph.toml: allow = ["small-leap"] and reason = "...".'
+    )
 
 
 @command("check", check_arguments)
@@ -71,22 +103,33 @@ def run_check(args: argparse.Namespace) -> Exit:
     loaded = load_course(folder)
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
-    of_students = _of_studio if args.course is None and args.students is None else _of_students
+    if args.advice and loaded.course is not None:
+        return _tell_advice(args, loaded.course)
     problems = tuple(dict.fromkeys((
-        *loaded.problems, *names_problems(loaded.course), *of_students(loaded.course, args.students)
-    )))  # fmt: skip
+        *loaded.problems, *names_problems(loaded.course), *_beside(args, loaded.course)
+    )))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
-    if args.json:
-        print(_as_json(loaded, problems, args.to if args.to or lists else None, with_facts=bool(lists)))
+    if args.format == "sarif":
+        print(as_sarif(problems, Path.cwd()))
+    elif args.format == "json":
+        target = args.to if args.to or lists else None
+        print(as_json(loaded, problems, target, with_facts=bool(lists), strict=args.strict))
     else:
         if lists and loaded.course is not None:
             print(_facts(loaded.course, folder, lists, args.to), flush=True)
         for problem in problems:
             print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
-    return Exit.WRONG if errors(problems) else Exit.READY
+    return Exit.WRONG if (problems if args.strict else errors(problems)) else Exit.READY
+
+
+def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, ...]:
+    """Return what is wrong in the files of the students who take the course."""
+    if args.students is None:
+        return _of_studio(course, args.course)
+    return _of_students(course, args.students)
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
@@ -98,17 +141,39 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     from readiness.words.layout import lay_out
 
     unit = unit_typed(course, args.unit)
-    is_alone = args.course is not None and args.students is None
-    where = find_studio(args.course, args.students, Path.cwd(), os.environ)
-    studio = None if is_alone else read_studio(where)
+    studio = _studio_beside(args)
     records = () if studio is None else studio.records.values()
     day = latest_day(None if studio is None else studio.today)
     times = past(course, records, day, unit)
     facts = facts_of_unit(course_facts(course), course, unit)
-    if args.json:
+    if args.format == "json":
         print(json.dumps(unit_to_dict(facts, times), ensure_ascii=False, indent=2))
     else:
         print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
+    return Exit.READY
+
+
+def _studio_beside(args: argparse.Namespace) -> Studio | None:
+    """Return the studio whose students are looked at, too; None where only a course was named."""
+    if args.course is not None and args.students is None:
+        return None
+    return read_studio(find_studio(args.course, args.students, Path.cwd(), os.environ))
+
+
+def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
+    """Print what a colleague would say, with what the notes of the studio's own students say of the links."""
+    from readiness.editing.as_json import advice_to_dict
+    from readiness.editing.colleague import colleague_says
+    from readiness.editing.facts import latest
+    from readiness.words.course import advice_sections
+    from readiness.words.layout import lay_out
+
+    studio = _studio_beside(args)
+    said = colleague_says(course, () if studio is None else studio.records.values())
+    if args.json:
+        print_json({"advice": advice_to_dict(said)})
+    else:
+        print(lay_out(list(advice_sections(latest(course), said)), text_width()), end="")
     return Exit.READY
 
 
@@ -128,22 +193,6 @@ def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | Non
     return lay_out(sections, text_width())
 
 
-def _as_json(
-    loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool
-) -> str:
-    from readiness.editing.as_json import facts_to_dict, problem_to_dict
-    from readiness.editing.facts import course_facts
-
-    found: dict[str, object] = {
-        "format": 1,
-        "accepted": loaded.course is not None and not errors(problems),
-        "problems": [problem_to_dict(one) for one in problems],
-    }
-    if with_facts and loaded.course is not None:
-        found["facts"] = facts_to_dict(course_facts(loaded.course, target))
-    return json.dumps(found, ensure_ascii=False, indent=2)
-
-
 def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
     """Return the problems of the student files of a folder, where one is given."""
     if course is None or folder is None:
@@ -160,14 +209,25 @@ def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, .
 
 
 def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
-    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo."""
-    where = find_studio(None, folder, Path.cwd(), os.environ)
-    if course is None or where.is_demo:
+    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo.
+
+    Args:
+        course: as it was read; folder: where one was typed: then it is a studio's own, or nobody's.
+    """
+    try:
+        start, environ = (Path.cwd(), os.environ) if folder is None else (folder.resolve(), {})
+        where = find_studio(None, None, start, environ)
+    except StudioNotFoundError:
+        if folder is None:
+            raise
         return ()
-    from readiness.studio.doctor import look_over
+    is_own = folder is None or (where.course is not None and where.course.resolve() == folder.resolve())
+    if course is None or where.is_demo or not is_own:
+        return ()
+    from readiness.studio.doctor import gone_skills, look_over
 
     studio = read_studio(where)
-    return look_over(studio, latest_day(studio.today))
+    return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
 def _folder(typed: Path | None) -> Path:
@@ -190,7 +250,11 @@ def _folder(typed: Path | None) -> Path:
 
 # ``readiness map``: the skill graph as a picture, with a student on it if wanted.
 
-_KINDS = {".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt"}
+_KINDS = {
+    ".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt",
+    ".html": "html", ".htm": "html",
+}  # fmt: skip
+"""What is drawn, by the ending of the file."""
 
 
 def map_arguments(parser: Parser) -> None:
@@ -198,11 +262,13 @@ def map_arguments(parser: Parser) -> None:
     parser.add_argument("--student", metavar="ID", help="show where this student stands, on --on")
     parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
     parser.add_argument(
-        "--to", choices=["svg", "dot", "mermaid", "txt"],
-        help="what to draw (default: by the ending of --out, else txt)",
+        "--to", metavar="WHAT",
+        help="what to draw: svg, one sheet; html, a page for each unit; dot, mermaid or txt (default); or a "
+        "file whose ending says it",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", type=Path, help="write it to this file")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a3", help="the paper for svg (default: a3)")
+    paper = "the paper: a3, a4 or letter (default: a3 for svg, a4 for html)"
+    parser.add_argument("--paper", choices=list(PAPERS), help=paper)
     add_day_option(parser)
     add_studio_options(parser)
 
@@ -215,30 +281,42 @@ def run_map(args: argparse.Namespace) -> Exit:
     answer = None
     if args.student is not None:
         record = pick_student(studio, args.student)
-        answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+        answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
         if notice := hold_notice(record, answer.on):
             aside(notice)
-    text = _draw(shown(course, answer, unit), _kind(args.to, args.out), args.paper)
-    if args.out is None:
+    kind, out = _kind(args.to, args.out)
+    # a page for each unit says what is around it by itself
+    text = _draw(shown(course, answer, unit if kind != "html" else None), kind, args.paper, unit)
+    if out is None:
         print(text, end="", flush=True)
     else:
-        write_file(args.out, text)
+        write_file(out, text, MADE_BY if kind == "html" else "")
     return Exit.READY
 
 
-def _draw(content: Shown, kind: str, paper: str) -> str:
+def _draw(content: Shown, kind: str, paper: str | None, unit: str | None) -> str:
+    if kind == "html":
+        from readiness.pages.map import map_page
+
+        if paper not in (None, *PAGE_PAPERS):
+            raise CommandError("a page for each unit is for a4 or letter paper; --to svg is one sheet of a3.")
+        return map_page(content, paper or "a4", unit)
     if kind == "svg":
-        return map_as_svg(content, paper)
+        return map_as_svg(content, paper or "a3")
     return {"dot": map_as_dot, "mermaid": map_as_mermaid, "txt": map_as_text}[kind](content)
 
 
-def _kind(typed: str | None, out: Path | None) -> str:
-    """Return what to draw: what was typed, else what the file's ending says, else text."""
-    if typed is not None or out is None:
-        return typed or "txt"
-    if out.suffix.lower() in _KINDS:
-        return _KINDS[out.suffix.lower()]
-    raise CommandError(f"what is {out} to be? Please add --to svg, dot, mermaid or txt.")
+def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
+    """Return what to draw and where to: what was typed, else what the file's ending says, else text."""
+    if typed is not None and typed in _KINDS.values():
+        return typed, out
+    if typed is not None and out is None:
+        out = Path(typed)
+    if out is None:
+        return "txt", None
+    if out.suffix.lower() in _KINDS and (typed is None or out == Path(typed)):
+        return _KINDS[out.suffix.lower()], out
+    raise CommandError(f"what is {typed or out} to be? Please add --to svg, html, dot, mermaid or txt.")
 
 
 # ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.
@@ -256,7 +334,12 @@ def exchange_arguments(parser: Parser) -> None:
     )
     parser.add_argument(
         "--as", dest="form", choices=list(FORMS),
-        help="the form to export: graphml for graph tools, case for JSON of items and associations",
+        help="the form to export: graphml for graph tools, case for JSON of items and associations "
+        "(default: by the ending of TO)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--fill", metavar="KEY=VALUE", action="append", default=[],
+        help="import: what to put where this key is missing, as in fade=medium (may be given several times)",
     )  # fmt: skip
     add_day_option(parser)
 
@@ -265,36 +348,74 @@ def exchange_arguments(parser: Parser) -> None:
 def run_exchange(args: argparse.Namespace) -> Exit:
     """Carry out one of the two; neither writes over anything."""
     if args.what == "export":
-        return _export(args.source, args.target, args.form, date.fromordinal(day_asked(args.on, None)))
+        return _export(args)
     if args.form is not None:
         raise CommandError("--as is for export; an import finds out for itself.")
-    return _import(args.source, args.target)
+    return _import(args.source, args.target, dict(_filled(args.fill)))
 
 
-def _export(folder: Path, file: Path, form: str | None, day: date) -> Exit:
+def _export(args: argparse.Namespace) -> Exit:
+    folder, file = args.source, args.target
+    form = args.form or form_by_ending(file)
     if form is None:
-        raise CommandError("please say in which form: --as graphml or --as case.")
+        told = "--as graphml or --as case, or name a file .graphml or .json"
+        raise CommandError(f"please say in which form: {told}.")
     loaded = load_course(folder)
     if loaded.course is None:
         print_problems(errors(loaded.problems))
         raise CommandError
+    day = last_changed(folder) if args.on is None else date.fromordinal(day_asked(args.on, None))
     try:
         text = export_course(folder, form, day)
     except PlainError as error:
         raise CommandError(f"{error}.") from None
     put_file(file, text)
     print(f"Written: {file}. It holds the course and its pacing, and nothing about any student.")
+    if lost := remarks_lost(folder):
+        print(f"Not in it: {counted(lost, 'comment')} of the files, which this form cannot hold.")
     return Exit.READY
 
 
-def _import(file: Path, folder: Path) -> Exit:
+def _filled(typed: Sequence[str]) -> Iterator[tuple[str, str]]:
+    for one in typed:
+        key, equals, value = (part.strip() for part in one.partition("="))
+        if key not in QUESTIONS or not equals or not value:
+            raise CommandError(f'--fill takes {" or ".join(QUESTIONS)} with its value, not "{one}".')
+        yield key, value
+
+
+def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
+    """Take a course in: ask once for each missing key, and end in what was taken, left out and made up."""
     if not file.is_file():
         raise CommandError(f"there is no file {file}.")
-    refusal = import_course(file, folder)
-    if refusal is not None:
-        raise CommandError(refusal.message)
-    loaded = load_course(folder)
+    found = _answered(file, answers)
+    made = checked(found, folder)
+    refuse([made] if isinstance(made, Refusal) else [])
+    assert not isinstance(made, Refusal)
+    texts, problems = made
+    if found.missing or errors(problems):
+        sources = dict(texts)
+        for problem in () if found.missing else errors(problems):
+            print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
+        print(incoming_words(found), end="")
+        raise CommandError("nothing was written: " + unanswered_words(found))
+    refusal = import_course(file, folder, answers)
+    refuse([refusal] if refusal else [])
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
-    print_problems(loaded.problems)
-    print(check_words(loaded.course, loaded.problems), end="")
-    return Exit.WRONG if errors(loaded.problems) else Exit.READY
+    print(incoming_words(found), end="")
+    print_problems(problems)
+    print(check_words(load_course(folder).course, problems), end="")
+    return Exit.READY
+
+
+def _answered(file: Path, answers: dict[str, str]) -> Incoming:
+    """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
+    found = incoming(file, answers)
+    refuse([found] if isinstance(found, Refusal) else [])
+    assert isinstance(found, Incoming)
+    for key in found.missing if is_terminal() else ():
+        if answer := (Keys().line(f"  {QUESTIONS[key][1]}? ") or "").strip():
+            answers[key] = answer
+    again = incoming(file, answers)
+    assert isinstance(again, Incoming)
+    return again

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import argparse
 import re
+from collections.abc import Iterator
+from contextlib import suppress
 from datetime import date, datetime
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.days import YEARS
 from readiness.words.grammar import MONTHS
 
-__all__ = ["add_day_option", "born_typed", "day_asked", "day_typed", "latest_day", "looks_like_a_day"]
+if TYPE_CHECKING:
+    from readiness.studio.load import Studio
+
+__all__ = [
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "day_typed", "latest_day",
+    "looks_like_a_day", "order_of",
+]  # fmt: skip
 
 _DAY_FIRST: Final = re.compile(
     r"(?P<day>\d{1,2})(?:\. ?|\.? )(?P<month>\d{1,2}|[A-Za-z]{3,9})(?:\. ?|,? )(?P<year>\d{4})", re.ASCII
@@ -22,16 +31,98 @@ _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
 _SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
+DAY_MONTH: Final = "day-month"
+"""The order of day and month that is taken where a studio says nothing."""
+
+
 def add_day_option(parser: Parser, what: str = "the day asked about") -> None:
     """Add ``--on``."""
-    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in 2025-12-02 (default: today)")
+    how = "2025-12-02, 2 Dec, tue, yesterday"
+    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in {how} (default: today)")
 
 
-def day_asked(typed: str | None, fixed: int | None) -> int:
-    """Return the day that was typed, else the one the studio fixes, else today's."""
-    if typed is not None:
-        return day_typed(typed, "--on")
-    return fixed if fixed is not None else _clock()
+def day_asked(typed: str | None, fixed: int | None, order: str = DAY_MONTH, when: int = 0) -> int:
+    """Return the day that was typed, else the one the studio fixes, else today's.
+
+    Args:
+        typed: as people write days; fixed: the day that the studio fixes.
+        order: what comes first in 10/12, see :func:`day_meant`.
+        when: -1 for a day that has been, see :func:`day_meant`.
+    """
+    today = fixed if fixed is not None else _clock()
+    return today if typed is None else day_meant(typed, "--on", today, order, when)
+
+
+# Days as people write them. Where a year is left out it is the one that brings the day nearest to today;
+# the latest for what has been, the next for what is to come.
+
+_WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
+_WRITTEN: Final = tuple(
+    re.compile(shape, re.ASCII)
+    for shape in (
+        r"(?P<day>\d{1,2})\. ?(?P<month>\d{1,2})(?:\. ?(?P<year>\d{4}|\d{2})?)?",
+        r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.? ?(?P<month>[a-z]{3,9})\.?(?:,? ?(?P<year>\d{4}))?",
+        r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})(?:st|nd|rd|th)?(?:,? (?P<year>\d{4}))?",
+        r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})",
+        r"(?P<one>\d{1,2})[-/ ](?P<other>\d{1,2})(?:[-/ ](?P<year>\d{4}|\d{2}))?",
+    )
+)
+
+
+def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: int = 0) -> int:
+    """Return the number of a day as people write it: today, tue, 27.10., 27 Oct, 10/27, 2025-10-27.
+
+    Args:
+        text: what was typed; where: the option it was typed for.
+        today: the day it is counted from.
+        order: ``day-month`` or ``month-day``, for what could be both.
+        when: -1 for a day that has been, 1 for one to come, 0 for either.
+
+    Raises:
+        CommandError: it is no day.
+    """
+    word = " ".join(text.casefold().split())
+    if word in _NEAR:
+        return today + _NEAR[word]
+    days = [number for number, name in enumerate(_WEEKDAYS) if len(word) > 1 and name.startswith(word)]
+    if len(days) == 1:
+        after = (days[0] + 1 - today) % 7
+        return today + after - 7 * bool(after and when < 1 and (when < 0 or after > 3))
+    found = list(_days_written(word, today, order))
+    if not found:
+        return day_typed(text, where)
+    fitting = [day for day in found if (day - today) * when >= 0] or found
+    return min(fitting, key=lambda day: abs(day - today))
+
+
+def day_for(args: argparse.Namespace, studio: Studio) -> int:
+    """Return the day that a question in a studio is about: the one typed for ``--on``, or today."""
+    return day_asked(args.on, studio.today, order_of(studio))
+
+
+def order_of(studio: object) -> str:
+    """Return the order of day and month in a studio, see :func:`day_meant`."""
+    return str(getattr(studio, "date_order", DAY_MONTH))
+
+
+def _days_written(word: str, today: int, order: str) -> Iterator[int]:
+    """Yield the days that a text can mean, one a year where it names none; nothing where it is no day."""
+    read = next(filter(None, (shape.fullmatch(word) for shape in _WRITTEN)), None)
+    if read is None:
+        return
+    parts = read.groupdict()
+    if "one" in parts:
+        pair = (int(parts["one"]), int(parts["other"]))
+        day, month = pair if pair[0] > 12 or (order == DAY_MONTH and pair[1] <= 12) else pair[::-1]
+    else:
+        day, month = int(parts["day"]), _month(parts["month"])
+    this = date.fromordinal(today).year
+    named = int(parts["year"] or 0)
+    years = [named + 2000 * (named < 100)] if parts["year"] else range(this - 8, this + 9)
+    for year in years:
+        with suppress(ValueError):
+            yield date(year if year in YEARS else 0, month, day).toordinal()
 
 
 def latest_day(fixed: int | None) -> int:

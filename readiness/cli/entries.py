@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import re
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import tomli
 
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import open_studio, print_problems, student_options
-from readiness.cli.day import day_asked, day_typed
+from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Care,
     Entry,
@@ -24,8 +27,11 @@ from readiness.cli.inputs import (
     whole,
 )
 from readiness.cli.output import as_sentence, aside, text_width
+from readiness.cli.page_file import write_file
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.pages.document import MADE_BY, PAPERS
+from readiness.pages.fridge import fridge_page
 from readiness.record.entries import (
     answer_promise,
     close_hold,
@@ -34,17 +40,18 @@ from readiness.record.entries import (
     give_task,
     open_hold,
     open_promises,
+    open_tasks,
     report_task,
 )
 from readiness.record.model import Hold, Promise, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
+from readiness.record.rhythm import WEEK
 from readiness.record.undo import take_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
-from readiness.words.empty import no_hold_words, undo_words
 from readiness.words.entries import (
     answered_words,
     decided_words,
@@ -59,6 +66,7 @@ from readiness.words.entries import (
     task_words,
     unpaused_words,
 )
+from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
 
@@ -113,7 +121,7 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
         return None
     if args.decided != "stay":
         raise CommandError("--until is the last day of a stay; a move has none.")
-    until = day_typed(args.until, "--until")
+    until = day_meant(args.until, "--until", entry.on, order_of(entry.studio), 1)
     if until < entry.on:
         raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
     return until
@@ -217,18 +225,40 @@ def run_resume(args: argparse.Namespace) -> Exit:
 
 def task_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, "the day it is given, or the day listed")
+    shape = student_options(parser, "the day it is given, or the day listed")
+    shape.add_argument("--to", metavar="FILE", type=Path, help="write a page of the week for the fridge")
+    parser.add_argument("--no-name", action="store_true", help="leave the name off the page")
+    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="its paper (default: a4)")
     parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
     parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
     parser.add_argument("--minutes", metavar="N", help="minutes a day")
     parser.add_argument("--report", metavar="NUMBER", help="note the report about a task, with --days")
     parser.add_argument("--days", metavar="N", help="days planned (--give) or done (--report)")
     parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
+    parser.add_argument(
+        "loose", metavar="REPORT", nargs="*", help="the report of the week in one line: 5 days fine"
+    )
+
+
+def _in_one_line(args: argparse.Namespace, tasks: Sequence[Task]) -> None:
+    """Read a report such as ``5 days fine`` as one about the task that was given last and has none."""
+    said = re.fullmatch(r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL)
+    still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
+    if said is None:
+        told = "a report is a number of days and a few words, as in"
+        raise CommandError(f"{told} `readiness task {args.student} 5 days fine`.")
+    if not still:
+        raise CommandError(f"no task waits for a report; `readiness task {args.student}` lists them.")
+    args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
 
 
 @command("task", task_arguments)
 def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
+    if args.loose:
+        _in_one_line(args, open_entry(args).record.entire.tasks)
+    if args.to is not None:
+        return _to_the_fridge(args, open_entry(args, writes=False))
     if args.give is not None and args.report is not None:
         raise CommandError("--give and --report are two steps; please take one after the other.")
     if args.give is None and args.report is None and (args.text or args.minutes or args.days or args.words):
@@ -237,6 +267,18 @@ def run_task(args: argparse.Namespace) -> Exit:
     if args.give is not None:
         return _give(args, entry)
     return _report(args, entry) if args.report is not None else _list(args, entry)
+
+
+def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
+    """Write the open tasks of the last two weeks as a page to tick; none while a hold is open."""
+    if entry.record.open_holds(entry.on):
+        raise CommandError(f"{entry.record.name} is paused, so there is no page with things to play.")
+    found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > entry.on - 2 * WEEK]
+    if not found:
+        raise CommandError(f"{entry.record.name} has no open task of these two weeks; --give gives one.")
+    name = "" if args.no_name else entry.record.name
+    write_file(args.to, fridge_page(found, entry.on, name, args.paper), MADE_BY)
+    return Exit.READY
 
 
 def _give(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -353,7 +395,7 @@ def run_promise(args: argparse.Namespace) -> Exit:
 
 def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
-    due = None if args.due is None else day_typed(args.due, "--due")
+    due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
     refuse(odd_letters(args.give, args.to))
     refusal = give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due)
     refuse([refusal] if refusal else [])
@@ -396,7 +438,7 @@ def _family(args: argparse.Namespace) -> Exit:
     if args.student is not None or args.give is not None or args.answer is not None:
         raise CommandError("--family only lists; please name one student to give or answer a promise.")
     studio, _ = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     wanted = composed(args.family.strip()).casefold()
     family = [one for one in studio.records.values() if one.family and one.family.casefold() == wanted]
     if not family:

@@ -9,18 +9,19 @@ import argparse
 import json
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from readiness.cli.commands import CommandError
 from readiness.cli.context import alone, open_studio, pick_id, pick_student
-from readiness.cli.day import day_asked, latest_day
+from readiness.cli.day import day_asked, latest_day, order_of
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
+from readiness.record.moves import finish
 from readiness.record.noting import check_day
 from readiness.studio.find import Location, StudioNotFoundError, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
@@ -89,7 +90,7 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True) -> Entry:
         never_the_demo(studio.where, args)
     record = pick_student(studio, args.student)
     assert studio.where.students is not None
-    day = day_asked(args.on, studio.today)
+    day = day_asked(args.on, studio.today, order_of(studio), -1 if writes else 0)
     return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
 
 
@@ -193,6 +194,7 @@ def find_care(args: argparse.Namespace) -> Care:
     if where.students is None:
         raise CommandError("where the students are is not known; please name their folder with --students.")
     settle(where.students)
+    finish(where.students)
     only = alone(where, args.student)
     files = student_files(where.students) if only is None else (only,)
     loaded = with_copies_named([load_without_course(path) for path in files])
@@ -201,6 +203,6 @@ def find_care(args: argparse.Namespace) -> Care:
     record = one.record or Record(id=student, name=student, born=0, path=one.path)
     today = where.file.value.today if where.file is not None and where.file.value is not None else None
     fixed = None if today is None else today.toordinal()
-    on = day_asked(args.on, fixed)
+    on = day_asked(args.on, fixed, when=-1)
     refuse(check_day(record, on, latest_day(fixed)))
     return Care(record, where.students, on, one.problems if one.record is None else ())

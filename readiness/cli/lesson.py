@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-from pathlib import Path
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
@@ -21,20 +20,20 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_for
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import write_file
+from readiness.cli.page_file import add_page_options, show
 from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
-from readiness.pages.document import MADE_BY, PAPERS, sections_page
+from readiness.pages.document import sections_page
 from readiness.record.consents import as_if_agreed
+from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
-from readiness.words.names import called, namesakes
 from readiness.words.phrases import Phrases
-from readiness.words.plan import tell_plan
+from readiness.words.plan import plan_sections, tell_plan
 from readiness.words.sheet import tell_sheet
 from readiness.words.together import tell_pair
 
@@ -44,15 +43,12 @@ KEYS = range(1, 129)
 def sheet_arguments(parser: Parser) -> None:
     """Add the arguments."""
     shape = student_options(parser)
-    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
+    add_page_options(parser, shape)
     parser.add_argument(
         "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
     )
     parser.add_argument(
         "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
-    )
-    parser.add_argument(
-        "--paper", choices=list(PAPERS), default="a4", help="the paper of the page (default: a4)"
     )
     add_full_option(parser)
 
@@ -64,15 +60,17 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    answer = judge(course, record, day_asked(args.on, studio.today), studio.calendar(record.id))
+    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
     sheet = check_sheet(course, record, answer, keys, minutes)
-    if args.html is not None:
-        write_file(args.html, sheet_page(sheet, answer, course, record, args.paper), MADE_BY)
-    elif args.json:
+    if args.json:
         print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
-    else:
-        options = {"with_counts": keys is not None, "full": args.full}
-        print(tell_sheet(sheet, answer, course, record, text_width(), **options), end="")
+        return Exit.READY
+    options = {"with_counts": keys is not None, "full": args.full}
+    show(
+        args,
+        lambda width: tell_sheet(sheet, answer, course, record, width, **options),
+        lambda paper: sheet_page(sheet, answer, course, record, paper),
+    )
     return Exit.READY
 
 
@@ -94,7 +92,7 @@ LENGTHS = range(10, 91)
 
 def plan_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser)
+    add_page_options(parser, student_options(parser))
     parser.add_argument(
         "--today", action="store_true",
         help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
@@ -112,7 +110,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
     calendar = studio.calendar(record.id)
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     if args.today and is_noted(record, on):
         raise CommandError(
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
@@ -122,8 +120,13 @@ def run_plan(args: argparse.Namespace) -> Exit:
     plan = plan_lesson(course, record, answer, minutes, studio.events)
     if args.json:
         print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
-    else:
-        print(tell_plan(plan, answer, course, record, text_width(), full=args.full), end="")
+        return Exit.READY
+    phrases = Phrases(answer, course, record)
+    show(
+        args,
+        lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
+        lambda paper: sections_page(plan_sections(plan, phrases, full=False), paper),
+    )
     return Exit.READY
 
 
@@ -146,9 +149,7 @@ def _minutes(typed: str | None) -> int | None:
 
 def handover_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    shape = student_options(parser)
-    shape.add_argument("--html", metavar="FILE", type=Path, help="write a page to print to this file")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="the paper (default: a4)")
+    add_page_options(parser, student_options(parser))
     add_full_option(parser)
 
 
@@ -157,18 +158,18 @@ def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     page = hand_over(course, record, answer, studio.events)
     sharing = as_if_agreed(record, "substitute", day)
-    say = Phrases(answer, course, record)
+    phrases = Phrases(answer, course, record)
     if args.json:
         print(json.dumps(handover_to_dict(page, answer, sharing), ensure_ascii=False, indent=2))
-    elif args.html is not None:
-        sections = handover_sections(page, say, sharing)
-        write_file(args.html, sections_page("Hand-over page", sections, args.paper), MADE_BY)
-    else:
-        print(tell_handover(page, say, sharing, text_width(), full=args.full), end="", flush=True)
+    elif not show(
+        args,
+        lambda width: tell_handover(page, phrases, sharing, width, full=args.full),
+        lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
+    ):
         aside(caution("C8"))
     if words := not_asked(sharing):
         aside(words)
@@ -193,7 +194,7 @@ def run_together(args: argparse.Namespace) -> Exit:
     records = [pick_student(studio, typed) for typed in (args.one, args.other)]
     if records[0].id == records[1].id:
         raise CommandError(f"both names mean {records[0].name}. Please name two students.")
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     pair = pair_up(
         course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
     )

@@ -215,6 +215,8 @@ def _carry_out(argv: list[str]) -> int:
         args, more = parser.parse_known_args(argv)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
+    if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
+        args.loose, more = [*args.loose, *more], []  # words behind an option, which this parser passes by
     if more:
         raise CommandError(too_much(more, own))
     if carry_out is None:

@@ -7,12 +7,12 @@ written. Without anything to note, and with a terminal, it asks in a quick round
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.sheet import check_sheet
+from readiness.advice.offer import LADDER, Offer, far_skills, lesson_offer
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
@@ -26,10 +26,21 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
+from readiness.record.entries import open_hold
 from readiness.record.model import AGAIN, HELPS
-from readiness.record.noting import FIELDS, NewLesson, check_lesson, note_lesson
+from readiness.record.noting import (
+    FIELDS,
+    NewLesson,
+    check_day,
+    check_lesson,
+    note_lesson,
+    odd_day,
+    odd_letters,
+)
 from readiness.terms import Verdict
 from readiness.toml.write import Refusal
+from readiness.words.entries import paused_words, unpaused_words
+from readiness.words.layout import lines
 from readiness.words.noting import (
     ask_words,
     hold_words,
@@ -39,6 +50,14 @@ from readiness.words.noting import (
     offer_words,
     round_words,
     unnoted_words,
+)
+from readiness.words.today import (
+    NOTHING_NOTED,
+    NOTHING_SHOWN,
+    WHOSE,
+    far_words,
+    odd_words,
+    understood_words,
 )
 
 __all__ = ["drop_kept_lesson", "kept_after_all", "kept_as_typed", "note_all_the_same"]
@@ -106,12 +125,14 @@ def drop_kept_lesson(entry: Entry) -> None:
 
 def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
     """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
+    listed = steps(args.loose, [])
     helps = {typed: given for given, name in enumerate(FIELDS) for typed in getattr(args, name)}
+    helps |= {typed: given for given, typed in listed if given < len(FIELDS)}
     pairs = [text.partition("=") for text in args.remark]
     return NewLesson(
         on,
         helps,
-        tuple(args.not_tried),
+        (*args.not_tried, *(typed for given, typed in listed if given == len(FIELDS))),
         args.by,
         args.text,
         {skill.strip(): words.strip() for skill, _, words in pairs},
@@ -147,8 +168,38 @@ def note_arguments(parser: Parser) -> None:
         help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
     )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
+    yes_option(parser)
     parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
     student_options(parser, "the day of the lesson")
+    parser.add_argument(
+        "loose", metavar="HOW SKILLS", nargs="*",
+        help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
+    )  # fmt: skip
+
+
+def yes_option(parser: Parser) -> None:
+    """Add ``--yes``, where a day may be odd or a student the wrong one."""
+    told = "note it although the day is odd, or the lesson looks like another student's"
+    parser.add_argument("--yes", action="store_true", help=told)
+
+
+def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -> list[tuple[int, str]]:
+    """Return each list of skills behind a figure of the ladder with its help; not asked is one more.
+
+    Args:
+        words: what was typed; wrong: what cannot be understood is put here.
+        bare: what a list before any figure is given; None where it needs one.
+    """
+    given, found = bare, list[tuple[int, str]]()
+    for word in words:
+        if word in (*LADDER, "-"):
+            given = len(LADDER) if word == "-" else LADDER.index(word)
+        elif given is None:
+            told = f'how was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
+            wrong.append(Refusal("no-figure", f"{told}, as in 1 {word}."))
+        else:
+            found.append((given, word))
+    return found
 
 
 def _skills(parser: Parser, name: str, how: str) -> None:
@@ -170,14 +221,57 @@ def run_note(args: argparse.Namespace) -> Exit:
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
-    typed = _typed(args, entry, before)
-    if typed.lesson.is_empty and not typed.wrong:
-        refuse(check_lesson(entry.course, entry.record, replace(typed.lesson, note="-"), (), entry.latest))
-        return _by_asking(args, entry, before, typed.lesson)
+    offer = offer_of(entry)
+    typed = _typed(args, entry, before, offer)
+    unsure = day_unsure(args, entry)
+    latest = entry.latest if unsure else max(entry.latest, entry.on)
     lesson = typed.lesson
-    found = check_lesson(entry.course, entry.record, lesson, typed.listed, entry.latest)
-    refuse([*typed.wrong, *(one for one in found if not (typed.wrong and one.id == "nothing-to-note"))])
-    return _write(args, entry, before, lesson)
+    if lesson.is_empty and not typed.wrong:
+        refuse([*check_lesson(entry.course, entry.record, replace(lesson, note="-"), (), latest), *unsure])
+        return _by_asking(args, entry, before, lesson, offer)
+    found = check_lesson(entry.course, entry.record, lesson, typed.listed, latest)
+    wrong = [one for one in found if not (typed.wrong and one.id == "nothing-to-note")]
+    refuse([*typed.wrong, *wrong, *unsure])
+    return write_lesson(args, entry, before, lesson)
+
+
+INSIST: Final = Refusal("insist", "If that is right all the same, say it again with --yes.")
+
+
+def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
+    """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
+    today = day_asked(None, entry.studio.today)
+    odd = [*odd_day(entry.record, entry.on, today, entry.studio.events)]
+    if args.yes or not (odd or entry.on > entry.latest):
+        return []
+    if args.json or not is_terminal():
+        return [*odd, INSIST]
+    keys = Keys()
+    keys.say(odd_words([one.message for one in (*check_day(entry.record, entry.on, entry.latest), *odd)]))
+    if keys.key().lower() == "y":
+        return []
+    keys.say(NOTHING_NOTED)
+    raise CommandError
+
+
+def _for_whom(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Entry | None:
+    """Return whose lesson it is: asked about where most of it is far from the student's unit.
+
+    None where nobody says so. Elsewhere than at a terminal it is refused, with the way to insist.
+    """
+    far = () if args.yes else far_skills(entry.course, entry.record, before, lesson.helps)
+    if not far:
+        return entry
+    told = far_words(entry.course, entry.record, before, far)
+    if args.json or not is_terminal():
+        raise CommandError(f"{told}\n{INSIST.message} For another student: `readiness note ID`.")
+    keys = Keys()
+    keys.say(told)
+    typed = (keys.line(WHOSE.format(name=entry.record.name)) or "").strip()
+    if typed.lower() in ("y", ""):
+        return entry if typed else None
+    args.student, args.on = typed, iso(lesson.on)
+    return open_entry(args)
 
 
 @dataclass
@@ -189,21 +283,32 @@ class _Typed:
     wrong: list[Refusal] = field(default_factory=list)
 
 
-def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
-    """Read the arguments; a skill that fits the sheet of the day is meant before any other."""
-    sheet = check_sheet(entry.course, entry.record, answer)
-    nearby = ([skill for one in sheet.items for skill in one.skills], (*answer.deciding, *answer.rest))
+def offer_of(entry: Entry) -> Offer:
+    """Return what the lesson of the day offers."""
+    calendar = entry.studio.calendar(entry.record.id)
+    return lesson_offer(entry.course, entry.record, entry.on, calendar, entry.studio.events)
+
+
+def near_skills(offer: Offer, answer: Answer) -> tuple[tuple[str, ...], ...]:
+    """Return where a skill that is typed is looked for first: the day's offer, then the student's unit."""
+    return offer.skills, (*answer.deciding, *answer.rest)
+
+
+def _typed(args: argparse.Namespace, entry: Entry, answer: Answer, offer: Offer) -> _Typed:
+    """Read the arguments; a skill that fits the offer of the day, or the unit, is meant before any other."""
+    nearby = near_skills(offer, answer)
     result = _Typed(NewLesson(entry.on, by=args.by, note=args.text))
     helps: dict[str, int] = {}
     not_tried: list[str] = []
-    for help_, name in enumerate((*FIELDS, "not_tried")):
-        typed = getattr(args, name)
-        for skill in (one for text in typed for one in find_skills(entry.course, text, *nearby)):
+    options = enumerate((*FIELDS, "not_tried"))
+    given = ((help_, text) for help_, name in options for text in getattr(args, name))
+    for help_, text in (*given, *steps(args.loose, result.wrong)):
+        for skill in find_skills(entry.course, text, own=nearby):
             if isinstance(skill, Refusal):
                 result.wrong.append(skill)
                 continue
             result.listed.append(skill)
-            if name == "not_tried":
+            if help_ == len(FIELDS):
                 not_tried.append(skill)
             else:
                 helps[skill] = help_
@@ -225,12 +330,12 @@ class _AskedHelps:
     """What skills are meant by what was typed; what cannot be understood is put to ``wrong``."""
 
     course: Course
-    nearby: tuple[Iterable[str], ...]
+    nearby: Sequence[Iterable[str]]
     wrong: list[Refusal]
 
     def skills(self, typed: Iterable[str]) -> tuple[str, ...]:
         """Return the skills of some lists, each once."""
-        found = [one for text in typed for one in find_skills(self.course, text, *self.nearby)]
+        found = [one for text in typed for one in find_skills(self.course, text, own=self.nearby)]
         self.wrong += [one for one in found if isinstance(one, Refusal)]
         return tuple(dict.fromkeys(one for one in found if isinstance(one, str)))
 
@@ -243,7 +348,7 @@ class _AskedHelps:
                 message = f'{option} takes SKILL={wanted}, and "{text}" is not that.'
                 self.wrong.append(Refusal("pair", message))
                 continue
-            skill = find_skill(self.course, word, *self.nearby)
+            skill = find_skill(self.course, word, own=self.nearby)
             if isinstance(skill, Refusal):
                 self.wrong.append(skill)
             elif skill in seen:
@@ -254,20 +359,36 @@ class _AskedHelps:
                 yield skill, words
 
 
-def _write(
+def write_lesson(
     args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, *, drop: bool = False
 ) -> Exit:
-    """Write the lesson and say what it changes."""
-    if not note_all_the_same(entry, lesson, asks=not args.json):
+    """Write the lesson and say what it changes; ``drop``: it was entered in a round, which is kept."""
+    whose = _for_whom(args, entry, before, lesson)
+    if whose is None:
+        print(kept_words(entry.record) if drop else NOTHING_NOTED)
+    if whose is None or not note_all_the_same(whose, lesson, asks=not args.json):
         return Exit.READY
+    if whose is not entry:
+        if drop:
+            drop_kept_lesson(entry)
+        entry, before = whose, whose.answer()
     if drop:
         _keep(entry, lesson)
-    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest)
+    latest = max(entry.latest, lesson.on)
+    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record.id, entry.path, lesson, why)
     if drop:
         drop_kept_lesson(entry)
+    _tell(args, entry, before, lesson, understood=not drop)
+    return Exit.READY
+
+
+def _tell(
+    args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, *, understood: bool
+) -> None:
+    """Say what was noted and what it changes; ``understood``: with what was understood of what was typed."""
     record = entry.again()
     after = entry.answer(record)
     if args.json:
@@ -288,8 +409,9 @@ def _write(
     else:
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
+        if understood:
+            print(lines(understood_words(entry.course, lesson), text_width()), end="")
         print(noted_words(before, after, entry.course, record, lesson, text_width(), today), end="")
-    return Exit.READY
 
 
 def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
@@ -300,8 +422,10 @@ def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
     return {**shown, "not-tried": list(lesson.not_tried)}
 
 
-def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
-    """Ask for the lesson in a round over the sheet of its day."""
+def _by_asking(
+    args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, offer: Offer
+) -> Exit:
+    """Ask for the lesson in a round over what its day offers."""
     if not is_terminal():
         raise CommandError(
             "nothing was entered. Say how things were shown, as in --alone wrist-lift --cue feet-supported; "
@@ -313,25 +437,39 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         return Exit.READY
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
-        before = entry.answer()
+        before, offer = entry.answer(), offer_of(entry)
     if before.verdict == Verdict.PAUSED:
         keys.say(hold_words(entry.record, entry.on, text_width()), end="")
-    sheet = check_sheet(entry.course, entry.record, before)
-    keys.say(round_words(entry.record, entry.on, sum(1 for item in sheet.items if item.skills)))
+    keys.say(round_words(entry.record, entry.on, len(offer.lines)))
     asked = Round(
-        entry.course, sheet.items, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
+        entry.course, offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
     )  # fmt: skip
+    asked.last, asked.near = offer.last, near_skills(offer, before)
+    asked.pause = lambda words: _pause(entry, words)
     try:
         with keys:
             done = asked.go()
     except KeyboardInterrupt:
         keys.say(f"\n{kept_words(entry.record)}")
         raise
-    if done is None or done.is_empty:
+    if done is None:
         keys.say(kept_words(entry.record))
         return Exit.READY
-    return _write(args, entry, before, done, drop=True)
+    if replace(done, not_tried=()).is_empty:
+        drop_kept_lesson(entry)
+        keys.say(NOTHING_SHOWN)
+        return Exit.READY
+    return write_lesson(args, entry, before, done, drop=True)
+
+
+def _pause(entry: Entry, words: str) -> str:
+    """Open a pause in the midst of a round, and return what comes first."""
+    wrong = (*odd_letters(words), open_hold(entry.record, entry.folder, entry.on, words, "all"))
+    if why := "\n".join(one.message for one in wrong if one is not None):
+        return unpaused_words(why)
+    record = entry.again()
+    return paused_words(record, record.entire.holds[-1], text_width())
 
 
 def _keep(entry: Entry, lesson: NewLesson) -> None:

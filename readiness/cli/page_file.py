@@ -2,14 +2,52 @@
 
 from __future__ import annotations
 
+import argparse
+from collections.abc import Callable
 from pathlib import Path
 
-from readiness.cli.commands import CommandError
-from readiness.cli.output import aside
+from readiness.cli.commands import CommandError, Parser
+from readiness.cli.output import aside, text_width
+from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 
-__all__ = ["put_file", "write_file"]
+__all__ = ["add_page_options", "is_page", "put_file", "show", "write_file"]
+
+_WIDTH = 80
+"""The lines of a text in a file."""
+
+
+def add_page_options(parser: Parser, shape: argparse._ActionsContainer | None = None) -> None:
+    """Add what whatever makes a page has: the file, and the paper; ``shape``: where the file belongs."""
+    to = "write it to this file: a page to print where it ends in .html, else the text"
+    where = parser if shape is None else shape
+    where.add_argument("--to", metavar="FILE", type=Path, help=to)
+    where.add_argument("--html", metavar="FILE", type=Path, help=argparse.SUPPRESS)  # an older name for it
+    paper = "the paper of the page (default: a4)"
+    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help=paper)
+
+
+def is_page(path: Path) -> bool:
+    """Return whether a file is to be a page."""
+    return path.suffix.lower() in (".html", ".htm")
+
+
+def show(args: argparse.Namespace, text: Callable[[int], str], page: Callable[[str], str]) -> bool:
+    """Print a text, or write it or the page of it to the file that was named; return whether to a file.
+
+    Args:
+        args: what was typed, with ``add_page_options``.
+        text: makes the text, for a width; page: makes the page, for a paper.
+    """
+    file = args.html or args.to
+    if file is None:
+        print(text(text_width()), end="", flush=True)
+    elif args.html or is_page(file):
+        write_file(file, page(args.paper), MADE_BY)
+    else:
+        write_file(file, text(_WIDTH))
+    return file is not None
 
 
 def write_file(path: Path, text: str, mark: str = "") -> None:

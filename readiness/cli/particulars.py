@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, field
 from types import MappingProxyType
 from typing import Final
 
@@ -20,6 +20,7 @@ from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.enrol import agreed_text
 from readiness.record.model import Alternative, Particulars, Record, Told
 from readiness.record.noting import odd_letters
@@ -63,7 +64,7 @@ def add_own_options(parser: Parser) -> None:
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Own:
     """What was typed of a student's own particulars.
 

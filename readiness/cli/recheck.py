@@ -16,7 +16,7 @@ from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
-from readiness.cli.day import add_day_option, day_asked, day_typed
+from readiness.cli.day import add_day_option, day_for, day_typed
 from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import day_number
@@ -60,7 +60,7 @@ def run_recheck(args: argparse.Namespace) -> Exit:
 
 def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:
     """Yield the answers of one student, or of all, on the day asked about."""
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     records = [pick_student(studio, args.student)] if args.student else studio.records.values()
     for record in records:
         yield answer_to_dict(judge(course, record, day, studio.calendar(record.id)))

@@ -12,7 +12,6 @@ import io
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import Final
 
 from readiness.advice.placing.round import placing_round
@@ -24,15 +23,14 @@ from readiness.cli.context import (
     print_problems,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_asked, day_typed, latest_day
+from readiness.cli.day import add_day_option, day_for, day_typed, latest_day
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import write_file
+from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
-from readiness.pages.document import MADE_BY
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import HELPS, Record
 from readiness.school.clocks import odd_days
@@ -61,7 +59,7 @@ def ask_arguments(parser: Parser) -> None:
         "all: the first five, a line each; promises: what is still open",
     )  # fmt: skip
     shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
-    shape.add_argument("--html", metavar="FILE", type=Path, help="a page with charts, in a file")
+    add_page_options(parser, shape)
     parser.add_argument(
         "--for", dest="reader", choices=("school", "third-party"), default="school",
         help="third-party: counts of the first of the month, no names, nothing under 5 (default: school)",
@@ -80,7 +78,7 @@ def run_ask(args: argparse.Namespace) -> Exit:
     """Answer; files with problems come below, on the error stream, and are not counted."""
     _refuse_what_does_not_fit(args)
     studio, course = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     records = tuple(studio.records.values())
     if args.reader == "third-party":
         day = published_day(day)
@@ -138,20 +136,22 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
         print(json.dumps({"format": 1, **together}, ensure_ascii=False, indent=2))
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
-    elif args.html is not None:
-        write_file(args.html, _page(replies, course), MADE_BY)
     else:
-        print(reply_words(replies, course, text_width(), full=args.full), end="", flush=True)
+        show(
+            args,
+            lambda width: reply_words(replies, course, width, full=args.full),
+            lambda paper: _page(replies, course, paper),
+        )
 
 
-def _page(replies: list[Reply], course: Course) -> str:
+def _page(replies: list[Reply], course: Course, paper: str) -> str:
     from readiness.pages.school import school_page
 
     try:
-        return school_page(replies, course)
+        return school_page(replies, course, paper)
     except ModuleNotFoundError as missing:
         needed = f"the charts of a page need {missing.name}, which is not installed"
-        raise CommandError(f"{needed}: `pip install 'readiness[charts]'`.") from None
+        raise CommandError(f"{needed}: `pip install '.[charts]'`.") from None
 
 
 def _table(reply: Reply, rows: object) -> str:
@@ -195,7 +195,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
     since = None if args.since is None else day_typed(args.since, "--since")
-    until = day_asked(args.on, studio.today)
+    until = day_for(args, studio)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
     if args.json:
@@ -242,7 +242,7 @@ def _reminders(record: Record, day: int) -> Iterator[str]:
 def run_roster(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answers = [judge(course, record, day, studio.calendar(record.id)) for record in studio.records.values()]
     if args.json:
         for answer in answers:

@@ -51,7 +51,7 @@ def _now() -> datetime:
 
 # ``readiness serve``: the screens in a browser of this machine, and of no other.
 
-_EXTRA = "serve needs one more package: `pip install 'readiness[web]'`."
+_EXTRA = "serve needs one more package: `pip install '.[web]'`."
 
 
 def serve_arguments(parser: Parser) -> None:

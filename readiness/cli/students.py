@@ -22,7 +22,7 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import born_typed, day_asked, day_typed, latest_day
+from readiness.cli.day import born_typed, day_for, day_typed, latest_day
 from readiness.cli.inputs import (
     Entry,
     never_the_demo,
@@ -33,7 +33,7 @@ from readiness.cli.inputs import (
 )
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import write_file
+from readiness.cli.page_file import add_page_options, show
 from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed
 from readiness.cli.place import ask_now
 from readiness.course.find import find_unit
@@ -41,6 +41,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.pages.document import sections_page
 from readiness.record.consents import (
     CONSENT_FOR,
     CONSENTS,
@@ -62,7 +63,13 @@ from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.letters import school_sentences
 from readiness.words.phrases import Phrases
-from readiness.words.share import consent_list_words, consent_words, overview_words, share_words
+from readiness.words.share import (
+    consent_list_words,
+    consent_words,
+    overview_words,
+    share_sections,
+    share_words,
+)
 from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
 
 
@@ -94,7 +101,7 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args)
     never_the_demo(studio.where, args)
     assert studio.where.students is not None
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
     own = own_typed(args, course, on)
@@ -225,7 +232,7 @@ def share_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser)
     parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
-    parser.add_argument("--to", metavar="FILE", type=Path, help="write it to this new file")
+    add_page_options(parser)
 
 
 @command("share", share_arguments)
@@ -233,25 +240,30 @@ def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     answer = judge(course, record, day, calendar)
     say = Phrases(answer, course, record)
     if args.reader is None:
-        if args.json or args.to is not None:
+        if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
         sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
         print(overview_words(sharings, say, text_width()), end="")
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(course, record, answer, studio.events)
-    if args.json:
-        text = json.dumps(_as_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
-    else:
-        text = share_words(sharing, say, page, text_width())
-    if args.to is not None:
-        write_file(args.to, text)
-    else:
-        print(text, end="", flush=True)
+    kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
+
+    def text(width: int) -> str:
+        if args.json:
+            return json.dumps(_as_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
+        return share_words(sharing, say, page, width)
+
+    def as_page(paper: str) -> str:
+        if args.json:
+            raise CommandError("--json is no page; please name a file that does not end in .html.")
+        return sections_page(share_sections(sharing, say, page), paper, kind=kind)
+
+    if not show(args, text, as_page):
         aside(caution("C8"))
     return Exit.READY
 

@@ -35,7 +35,11 @@ def start_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty")
     parser.add_argument("--name", metavar="NAME", default="", help="what the studio is called")
-    parser.add_argument("--with-demo", action="store_true", help="with the six invented students")
+    with_what = parser.add_mutually_exclusive_group()
+    with_what.add_argument("--with-demo", action="store_true", help="with the six invented students")
+    with_what.add_argument(
+        "--empty", action="store_true", help="to write a course of your own: one unit, every key explained"
+    )
     parser.add_argument("--shared", action="store_true", help="for all teachers of the folder's group")
     parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
 
@@ -44,14 +48,15 @@ def start_arguments(parser: Parser) -> None:
 def run_start(args: argparse.Namespace) -> Exit:
     """Make it and say what to do next."""
     name = args.name if args.name or args.with_demo else args.folder.resolve().name
-    refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared)
+    refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared, empty=args.empty)
     refuse([refusal] if refusal else [])
     WRITTEN.set()
     group = group_of(args.folder)
     if args.json:
         print_json({"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None})
     else:
-        print(started_words(args.folder, group, with_demo=args.with_demo, width=text_width()), end="")
+        told = started_words(args.folder, group, args.with_demo, args.empty, text_width())
+        print(told, end="")
     return Exit.READY
 
 

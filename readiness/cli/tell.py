@@ -7,18 +7,20 @@ import json
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, pick_student, student_options
-from readiness.cli.day import day_asked
-from readiness.cli.output import text_width
+from readiness.cli.day import day_for
+from readiness.cli.output import aside
+from readiness.cli.page_file import add_page_options, show
 from readiness.days import iso
 from readiness.judging.engine import judge
+from readiness.pages.document import sections_page
 from readiness.terms import LANGUAGES
 from readiness.words.letter_file import is_shipped, template_text
-from readiness.words.letters import READERS, letter, letter_words
+from readiness.words.letters import READERS, letter, letter_sections, letter_words
 
 
 def tell_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, may_leave_out=True)
+    add_page_options(parser, student_options(parser, may_leave_out=True))
     readers = "who the draft is for: student (or child), family or school"
     parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
     parser.add_argument(
@@ -48,7 +50,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
         raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answer = judge(course, record, day, studio.calendar(record.id))
     draft = letter(args.reader, answer, course, record, studio.where.letters, args.language or "")
     if args.json:
@@ -62,8 +64,13 @@ def run_tell(args: argparse.Namespace) -> Exit:
             "before_use": list(draft.after),
         }
         print(json.dumps(found, ensure_ascii=False, indent=2))
-    else:
-        print(letter_words(draft, text_width()), end="")
+    elif show(
+        args,
+        lambda width: letter_words(draft, width),
+        lambda paper: sections_page(letter_sections(draft), paper, kind="letter"),
+    ):
+        for words in draft.after:
+            aside(words)
     return Exit.READY
 
 

@@ -1,4 +1,7 @@
-"""``readiness why ID``: why a student moves up, or not yet."""
+"""``readiness why ID``: why a student moves up, or not yet.
+
+What only one of its options asks for is imported there, so that the plain question starts quickly.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +10,6 @@ import json
 from collections.abc import Callable
 from functools import partial
 
-from readiness.advice.ahead_json import birthday_to_dict, standstill_to_dict
-from readiness.advice.as_json import agreed_to_dict, around_to_dict
-from readiness.advice.birthday import birthday_changes, one_day_of_age
-from readiness.advice.ground import around_here
-from readiness.advice.lesson import plan_lesson
-from readiness.advice.stuck import standstill
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import (
     add_full_option,
@@ -20,7 +17,7 @@ from readiness.cli.context import (
     pick_student,
     student_options,
 )
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_asked, day_for
 from readiness.cli.inputs import skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
@@ -36,13 +33,9 @@ from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import Refusal
-from readiness.words.asked import tell_around, tell_skill
 from readiness.words.changes import since_then
-from readiness.words.compare import compare_answers
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons, tell_rule
-from readiness.words.review import tell_birthday
-from readiness.words.stuck import tell_standstill
 from readiness.words.studio import deletion_words
 from readiness.words.why import tell_answer
 
@@ -84,7 +77,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     changes = changes_typed(args.changes)
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    day, calendar = day_asked(args.on, studio.today), studio.calendar(record.id)
+    day, calendar = day_for(args, studio), studio.calendar(record.id)
     _beside(studio, course, record, day)
     plain = answer = judge(course, record, day, calendar)
     alone = _asked_alone(args, studio)
@@ -99,6 +92,8 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif args.reasons:
         print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
     elif changes:
+        from readiness.words.compare import compare_answers
+
         print(compare_answers(plain, answer, values, course, record, text_width(), full=args.full), end="")
     else:
         print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
@@ -122,6 +117,10 @@ def _asked_alone(args: argparse.Namespace, studio: Studio) -> _Alone | None:
 
 def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
+    from readiness.advice.ahead_json import birthday_to_dict
+    from readiness.advice.birthday import birthday_changes, one_day_of_age
+    from readiness.words.review import tell_birthday
+
     turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
     if args.json:
@@ -147,6 +146,11 @@ def _tell_around(
     studio: Studio, args: argparse.Namespace, answer: Answer, course: Course, record: Record
 ) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
+    from readiness.advice.as_json import around_to_dict
+    from readiness.advice.ground import around_here
+    from readiness.advice.lesson import plan_lesson
+    from readiness.words.asked import tell_around
+
     plan = plan_lesson(course, record, answer, events=studio.events)
     found = around_here(course, record, answer, plan)
     if args.json:
@@ -194,10 +198,14 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
     skill = skill_typed(course, args.skill)
     if args.json:
+        from readiness.advice.as_json import agreed_to_dict
+
         agreed = agreed_to_dict(record.alternative(skill, answer.on))
         found = skill_to_dict(answer, skill) | {"alternative": agreed}
         print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
+        from readiness.words.asked import tell_skill
+
         print(tell_skill(answer, course, record, skill, text_width(), full=args.full), end="")
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
@@ -208,6 +216,10 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
         raise CommandError(
             "--stuck goes with neither --if, --reasons nor --skill; please ask one thing at a time."
         )
+    from readiness.advice.ahead_json import standstill_to_dict
+    from readiness.advice.stuck import standstill
+    from readiness.words.stuck import tell_standstill
+
     found = standstill(course, record, answer)
     if args.json:
         print(json.dumps(standstill_to_dict(found, answer), ensure_ascii=False, indent=2))

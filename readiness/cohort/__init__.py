@@ -12,19 +12,20 @@ from importlib.util import find_spec
 _MISSING = [name for name in ("numba", "numpy", "pyarrow") if find_spec(name) is None]
 if _MISSING:
     raise ModuleNotFoundError(
-        "Judging a network of schools needs more than one school does: pip install 'readiness[cohort]'.",
+        "Judging a network of schools needs more than one school does: pip install '.[cohort]'.",
         name=_MISSING[0],
     )
 
 from readiness.cohort.columns import Columns, Unreadable
-from readiness.cohort.counts import Keeps, KeepsOutside, keeps, keeps_outside, numbers
+from readiness.cohort.counts import Keeps, KeepsOutside, Tally, keeps, keeps_outside, numbers
 from readiness.cohort.gather import gather
 from readiness.cohort.judge import Judged, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
+from readiness.cohort.network import judge_network, parts_in
 from readiness.cohort.parquet import read_part, write_part
 
 __all__ = [
-    "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Unreadable", "gather",
-    "judge_columns", "judge_parts", "keeps", "keeps_outside", "numbers", "read_part", "to_table",
-    "write_part",
+    "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Tally", "Unreadable", "gather",
+    "judge_columns", "judge_network", "judge_parts", "keeps", "keeps_outside", "numbers", "parts_in",
+    "read_part", "to_table", "write_part",
 ]  # fmt: skip

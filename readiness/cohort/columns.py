@@ -12,13 +12,13 @@ help is kept (rule R1). Everything is sorted by student and then by day.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 import numpy as np
 import pyarrow as pa
 
 from readiness.cohort.tables import Array
+from readiness.lazy import dataclass
 
 __all__ = ["KINDS", "STILL_OPEN", "Columns", "Dated", "Notes", "Unreadable", "in_order", "starts_of"]
 
@@ -26,7 +26,7 @@ STILL_OPEN: Final = 2**31 - 1
 """The day on which a hold was closed that is not closed; of ``since``, that no day is known."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unreadable:
     """Why a part could not be read or judged: a stable kebab-case id and one sentence."""
 
@@ -52,7 +52,7 @@ class Notes(NamedTuple):
     help: Array
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Dated:
     """Entries of one sort, sorted by student and day: ``on`` a day, ``what`` they name.
 
@@ -70,7 +70,7 @@ class Dated:
         return np.repeat(np.arange(len(self.start) - 1), np.diff(self.start))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Columns:
     """One part of a network: a school, or some of its students.
 
@@ -84,6 +84,8 @@ class Columns:
             the first day that is known to have hurt.
         rhythm: by row, every how many weeks a lesson falls where that is known, else 0.
         lessons: the lesson days without any note; ``what`` is 0.
+        course: the name and edition of the course they were gathered for, where that is known.
+        source: the same for everything one school ever sent, where that is known.
     """
 
     part: str
@@ -101,6 +103,8 @@ class Columns:
     since: Dated
     rhythm: Array
     lessons: Dated
+    course: tuple[str, ...] = ()
+    source: str = ""
 
 
 def in_order(entries: Dated) -> Dated:

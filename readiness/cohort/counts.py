@@ -7,23 +7,22 @@ outside, small counts are hidden by the same rule (``school.disclosure``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from readiness.cohort.columns import Unreadable
 from readiness.cohort.judge import Judged
 from readiness.cohort.kernel import VERDICTS
-from readiness.cohort.tables import Array
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school import counts
 from readiness.school.disclosure import Hidden, apart, in_course_order
 from readiness.terms import Verdict
 
-__all__ = ["Keeps", "KeepsOutside", "keeps", "keeps_outside", "numbers"]
+__all__ = ["Keeps", "KeepsOutside", "Tally", "keeps", "keeps_outside", "numbers", "tally"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Keeps:
     """How many students a skill keeps in their unit: tried and not there, or to be looked at."""
 
@@ -33,7 +32,7 @@ class Keeps:
     look: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class KeepsOutside:
     """:class:`Keeps` with what is hidden."""
 
@@ -43,51 +42,64 @@ class KeepsOutside:
     look: Hidden
 
 
-def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numbers:
-    """Return how many students there are in all, in each unit and with each verdict.
+class Tally:
+    """Counts that grow part by part, so that no part has to stay in memory.
 
-    They are for whoever looks after the network; for others ``school.disclosure.numbers_outside``
-    hides what is small. Parts that could not be read are not counted.
+    They are for whoever looks after the network; for others ``school.disclosure`` hides what is small.
     """
-    judged = _read(parts)
-    units = _sum(
-        [np.bincount(one.unit + 1, minlength=len(course.units) + 1) for one in judged], len(course.units) + 1
-    )
-    verdicts = _sum([np.bincount(one.verdict, minlength=len(VERDICTS)) for one in judged], len(VERDICTS))
-    said = dict(zip(VERDICTS, verdicts, strict=True))
-    said[Verdict.READY] += said[Verdict.READY_TAKING_ALONG]
-    by_unit = list(zip((None, *course.unit), units, strict=True))
-    return counts.Numbers(
-        sum(len(one.verdict) for one in judged),
-        (*by_unit[1:], by_unit[0]),
-        tuple((verdict, said[verdict]) for verdict in counts.VERDICTS),
-    )
+
+    def __init__(self, course: Course) -> None:
+        """Begin with nobody."""
+        self._course = course
+        self._units = np.zeros(len(course.units) + 1, np.int64)
+        self._verdicts = np.zeros(len(VERDICTS), np.int64)
+        self._gap, self._look = (np.zeros(len(course.skills), np.int64) for _ in range(2))
+
+    def add(self, part: Judged | Unreadable) -> None:
+        """Count a part; one that could not be read is not counted."""
+        if isinstance(part, Judged):
+            self._units += np.bincount(part.unit + 1, minlength=len(self._units))
+            self._verdicts += np.bincount(part.verdict, minlength=len(VERDICTS))
+            self._gap += part.gap
+            self._look += part.look
+
+    @property
+    def numbers(self) -> counts.Numbers:
+        """How many students there are in all, in each unit and with each verdict."""
+        said = dict(zip(VERDICTS, self._verdicts.tolist(), strict=True))
+        said[Verdict.READY] += said[Verdict.READY_TAKING_ALONG]
+        by_unit = list(zip((None, *self._course.unit), self._units.tolist(), strict=True))
+        verdicts = tuple((verdict, said[verdict]) for verdict in counts.VERDICTS)
+        return counts.Numbers(int(self._verdicts.sum()), (*by_unit[1:], by_unit[0]), verdicts)
+
+    @property
+    def keeps(self) -> tuple[Keeps, ...]:
+        """The skills that keep students in their unit, the one of most students first.
+
+        A student whom several skills keep counts with each of them. One whose lessons are paused
+        counts too: what waits for them is the same.
+        """
+        found = zip(self._course.skills, self._gap.tolist(), self._look.tolist(), strict=True)
+        rows = [Keeps(skill.id, skill.unit, gap, look) for skill, gap, look in found if gap or look]
+        return tuple(sorted(rows, key=lambda row: (-row.gap - row.look, -row.gap)))
 
 
-def _sum(rows: Sequence[Array], width: int) -> list[int]:
-    """Return the sums of columns; zeros without any row."""
-    return [int(total) for total in sum(rows, np.zeros(width, np.int64))]
+def tally(parts: Iterable[Judged | Unreadable], course: Course) -> Tally:
+    """Return the counts over some parts."""
+    counted = Tally(course)
+    for part in parts:
+        counted.add(part)
+    return counted
 
 
-def _read(parts: Iterable[Judged | Unreadable]) -> list[Judged]:
-    return [one for one in parts if isinstance(one, Judged)]
+def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numbers:
+    """Return :attr:`Tally.numbers` of some parts."""
+    return tally(parts, course).numbers
 
 
 def keeps(parts: Iterable[Judged | Unreadable], course: Course) -> tuple[Keeps, ...]:
-    """Return the skills that keep students in their unit, the one of most students first.
-
-    A student whom several skills keep counts with each of them. One whose lessons are paused
-    counts too: what waits for them is the same. Parts that could not be read are not counted.
-    """
-    judged = _read(parts)
-    skills = len(course.skills)
-    gaps, looks = _sum([one.gap for one in judged], skills), _sum([one.look for one in judged], skills)
-    rows = [
-        Keeps(skill.id, skill.unit, gap, look)
-        for skill, gap, look in zip(course.skills, gaps, looks, strict=True)
-        if gap or look
-    ]
-    return tuple(sorted(rows, key=lambda row: (-row.gap - row.look, -row.gap)))
+    """Return :attr:`Tally.keeps` of some parts."""
+    return tally(parts, course).keeps
 
 
 def keeps_outside(found: Sequence[Keeps], course: Course, students: int) -> tuple[KeepsOutside, ...]:

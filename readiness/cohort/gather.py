@@ -35,6 +35,7 @@ def gather(
     *,
     births_by_month: bool = False,
     rhythm: Rhythm | None = None,
+    source: str = "",
 ) -> Columns:
     """Return the columns of some students, in the order of what they are called outside.
 
@@ -47,6 +48,7 @@ def gather(
         births_by_month: whether to give away the month of birth alone; as in a file that has no
             more, its last day counts (rules, section 1), so a birthday may count some days late.
         rhythm: that of the studio, for students whose file says none.
+        source: a word by which everything this school sends is known as its own.
     """
     called = sorted(((pseudonym(one.id), one) for one in records), key=itemgetter(0))
     ids, students = [name for name, _ in called], [one.seen for _, one in called]
@@ -72,6 +74,8 @@ def gather(
         since=dated(lambda one: [(e.opened, _day(e.since)) for e in one.holds]),
         rhythm=np.array([_weeks(one.rhythm or rhythm) for one in students], np.uint8),
         lessons=dated(_lessons_without_notes),
+        course=(course.name, course.edition),
+        source=source,
     )
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Executor
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -23,9 +22,10 @@ from readiness.cohort.rules import compile_course
 from readiness.cohort.tables import Array, Block, Found, People, fixed
 from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 
-__all__ = ["Judged", "Naming", "judge_columns", "judge_parts", "to_table"]
+__all__ = ["Judged", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
 
 # Whose notes these are now: skills of the columns as skills of the course on a day.
 #
@@ -88,7 +88,7 @@ class Naming:
         return Notes(student[keep], skill[keep].astype(np.uint16), day[keep], help_given[keep])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Judged:
     """The answers for the students of a part, in the order of its rows.
 
@@ -237,11 +237,12 @@ def judge_parts(
         The answers of each part in the order given, or why it has none; a broken part hides no
         other.
     """
-    job = partial(_judge_part, course=course, on=on, states=states)
+    job = partial(judge_part, course=course, on=on, states=states)
     return tuple(map(job, parts) if executor is None else executor.map(job, parts))
 
 
-def _judge_part(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
+def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> Judged | Unreadable:
+    """Judge all students of one part, as :func:`judge_parts` does."""
     found = _read_and_judge(folder, course, on, states)
     if isinstance(found, Unreadable) and found.id == "no-file":  # it may have been written anew meanwhile
         found = _read_and_judge(folder, course, on, states)

@@ -10,12 +10,11 @@ not fit is said in one sentence.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import pyarrow as pa
@@ -23,9 +22,10 @@ import pyarrow.parquet as pq
 
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, Unreadable, in_order
 from readiness.cohort.tables import Array
+from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 
-__all__ = ["TROUBLE", "read_part", "unreadable", "write_part"]
+__all__ = ["KEY", "STUDENTS", "TROUBLE", "Label", "label_of", "read_part", "unreadable", "write_part"]
 
 FORMAT: Final = 2
 STUDENTS: Final = "students.parquet"
@@ -39,7 +39,7 @@ TROUBLE: Final = (OSError, KeyError, TypeError, ValueError, pa.ArrowException)
 ENTRIES: Final = ("unit_starts", "settled", "band_choices", "set_aside")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NotesFile:
     """Notes that stay in their file and are read each time they are gone through."""
 
@@ -58,6 +58,30 @@ class NotesFile:
                     _plain(table["day"], pa.int32()),
                     _plain(table["help"], pa.uint8()),
                 )
+
+
+class Label(NamedTuple):
+    """What a part says of itself.
+
+    Attributes:
+        course: the name and edition of the course it was gathered for; empty where it says none.
+        source: the same for everything one school sent; empty where nobody is in it.
+    """
+
+    course: tuple[str, ...]
+    source: str
+
+
+def label_of(folder: Path) -> Label | None:
+    """Return what a part says of itself, without reading its notes; None where it cannot be read."""
+    path = folder / STUDENTS
+    try:
+        found = pq.read_metadata(path, memory_map=True)
+        about = json.loads((found.metadata or {})[KEY])
+        source = about.get("source") or (sha256(path.read_bytes()).hexdigest() if found.num_rows else "")
+        return Label(tuple(about.get("course", ())), source)
+    except TROUBLE:
+        return None
 
 
 def read_part(folder: Path, keep: bool = False) -> Columns | Unreadable:
@@ -94,6 +118,8 @@ def _read(folder: Path, keep: bool) -> Columns:
         skills=tuple(about["skills"]),
         units=tuple(about["units"]),
         bands=tuple(about["bands"]),
+        course=tuple(about.get("course", ())),
+        source=about.get("source", ""),
         notes=tuple(notes) if keep else notes,
         holds=_dated(table["holds"], "opened", "closed"),
         since=_dated(table["holds"], "opened", "since"),
@@ -139,7 +165,7 @@ def write_part(folder: Path, columns: Columns) -> Refusal | None:
     except OSError as error:
         return Refusal("cannot-write", f"nothing was written: {folder}: {error.strerror}.")
     data = _notes_bytes(columns)
-    notes = folder / f"notes-{hashlib.sha256(data).hexdigest()[:16]}.parquet"
+    notes = folder / f"notes-{sha256(data).hexdigest()[:16]}.parquet"
     refusal = put(notes, data) or put(folder / STUDENTS, _students_bytes(columns, notes.name))
     if refusal is None:
         for old in folder.glob("notes-*.parquet"):
@@ -180,6 +206,8 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         "units": columns.units,
         "bands": columns.bands,
         "notes": notes,
+        "course": columns.course,
+        "source": columns.source,
     }
     holds = {
         "opened": _days(columns.holds.on),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from readiness.cohort.rules import EPOCH, Case
 from readiness.cohort.tables import Array, People, fixed
 from readiness.course.model import Course
 from readiness.days import age_on
+from readiness.lazy import dataclass
 
 __all__ = ["BadPartError", "Prepared", "prepare"]
 
@@ -30,7 +31,7 @@ class BadPartError(Exception):
         self.unreadable = Unreadable(part, id, message)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Prepared:
     """Students on a day: by row the unit (-1: not placed) and the band; what cases there are."""
 

@@ -9,7 +9,6 @@ another process as it is. Nothing here knows a student.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from typing import Any, Final
 
@@ -21,6 +20,7 @@ from readiness.cohort.tables import Course as Compiled
 from readiness.course import model
 from readiness.course.model import bits
 from readiness.judging.deciding import Deciding, decide
+from readiness.lazy import dataclass
 
 __all__ = ["EPOCH", "Case", "compile_course"]
 
@@ -28,7 +28,7 @@ EPOCH: Final = 719163
 """The day number of 1 January 1970, from which Parquet counts."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """A unit number (None: not placed), the number of a band, and the set of skills set aside."""
 

@@ -9,12 +9,13 @@ fault; that is the business of ``course.checks``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
-from typing import Protocol
+from pathlib import Path as File
+from typing import Final
 
 from readiness.course.graph import SkillGraph
 from readiness.course.raw import (
@@ -23,11 +24,15 @@ from readiness.course.raw import (
     DraftGroup,
     DraftSkill,
     DraftUnit,
+    Source,
     Word,
+    Written,
     named_words,
+    one_table,
     skill_in,
 )
 from readiness.course.versions import Era, era_from, turning_days
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
@@ -143,12 +148,26 @@ class DraftLinks:
         return found
 
 
+class _Nowhere:
+    """The source of a file that says nothing."""
+
+    def key_place(self, *path: str | int) -> Place:
+        del path
+        return Place(File(), 1, 1)
+
+    value_place = key_place
+
+
+NOTHING: Final = Written({}, _Nowhere())
+"""A file that says nothing."""
+
+
 @dataclass(frozen=True)
 class Draft:
     """All that the two files say in a readable shape, in the order of the files.
 
     Where skills come and go, each of ``eras`` is the draft of one stretch of days, from its
-    ``first`` day on (``course.versions``).
+    ``first`` day on (``course.versions``). ``graph`` and ``pacing`` are the files as they are written.
     """
 
     units: tuple[DraftUnit, ...]
@@ -157,6 +176,8 @@ class Draft:
     bands: tuple[DraftBand, ...]
     changes: tuple[DraftChange, ...]
     first: int | None = None
+    graph: Written = NOTHING
+    pacing: Written = NOTHING
 
     @cached_property
     def eras(self) -> tuple[Draft, ...]:
@@ -230,16 +251,6 @@ class Draft:
 # (``course.schema``) have already said so. Nothing here reports anything.
 
 
-class Source(Protocol):
-    """A read file that can say where its keys and values stand."""
-
-    def key_place(self, *path: str | int) -> Place:
-        """Return where a key stands."""
-
-    def value_place(self, *path: str | int) -> Place:
-        """Return where a value stands."""
-
-
 def make_draft(
     graph: Mapping[str, object], graph_source: Source, pacing: Mapping[str, object], pacing_source: Source
 ) -> Draft:
@@ -251,6 +262,8 @@ def make_draft(
         skills=tuple(_skill(graph_source, *table) for table in _tables(graph, "skill")),
         bands=tuple(_band(pacing_source, *table) for table in _tables(pacing, "band")),
         changes=tuple(_change(pacing_source, i, block) for i, block in _blocks(pacing.get("change"))),
+        graph=Written(graph, graph_source),
+        pacing=Written(pacing, pacing_source),
     )
 
 
@@ -258,7 +271,10 @@ def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mappin
     """Yield the tables of a kind by name; whatever is no table is left out."""
     tables = data.get(kind)
     if isinstance(tables, Mapping):
-        yield from ((name, table) for name, table in tables.items() if isinstance(table, Mapping))
+        for name, written in tables.items():
+            table = one_table(written)
+            if isinstance(table, Mapping):
+                yield name, table
 
 
 def _blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:

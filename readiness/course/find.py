@@ -6,6 +6,7 @@ which to choose. The nearest name is offered, never taken; nothing is guessed at
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
@@ -15,11 +16,14 @@ from readiness.toml.write import Refusal
 
 __all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
 
+_SPLIT: Final = re.compile(r"[\W_]+")
 _OFFERED: Final = 4
 """So many are named where one of them is to be chosen."""
 
 
-def find_skill(course: Course, typed: str, *nearby: Iterable[str]) -> str | Refusal:
+def find_skill(
+    course: Course, typed: str, *nearby: Iterable[str], own: Sequence[Iterable[str]] = ()
+) -> str | Refusal:
     """Return the id of the skill that was typed: its id, its name or an unambiguous beginning of either.
 
     Args:
@@ -27,15 +31,21 @@ def find_skill(course: Course, typed: str, *nearby: Iterable[str]) -> str | Refu
         typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
         nearby: ids to look among before the whole course, such as those on today's sheet; what
             fits one of them alone wins.
+        own: lists of what the student is at, the nearest first: a word that fits a skill there is that one,
+            whatever it would begin elsewhere.
     """
     word = _plain(typed)
     if word in course.skill:
         return word
+    for choices in own:
+        if fits := _in_own(course, tuple(choices), word):
+            return fits[0] if len(fits) == 1 else _several("ambiguous-skill", typed, fits)
     looked = (*map(tuple, nearby), tuple(course.skill))
     named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
     begun = (*_first(course, looked, lambda skill: skill.startswith(word)),
              *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
     fitting = tuple(dict.fromkeys(named or begun if word else ()))
+    fitting = fitting or _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
     if len(fitting) > 1:
         return _several("ambiguous-skill", typed, fitting)
     return fitting[0] if fitting else _unknown_skill(course, typed)
@@ -47,6 +57,30 @@ def _first(course: Course, looked: Iterable[Sequence[str]], fits: Callable[[str]
         if found := [skill for skill in choices if fits(skill)]:
             return tuple(skill for skill in found if skill not in course.gone) or tuple(found)
     return ()
+
+
+def _in_own(course: Course, choices: Sequence[str], word: str) -> tuple[str, ...]:
+    """Return what fits best among some skills: the whole name, a beginning, beginnings of words."""
+    ways = (_is_called, _begins_either, _has_words)
+    for fits in ways:
+        found = {skill for skill in choices if fits(course.skill[skill], word)}
+        if found:
+            return _first(course, (tuple(dict.fromkeys(choices)),), found.__contains__)
+    return ()
+
+
+def _begins_either(skill: Skill, word: str) -> bool:
+    return bool(word) and (skill.id.startswith(word) or _begins(skill, word))
+
+
+def _has_words(skill: Skill, word: str) -> bool:
+    """Return whether every word that was typed begins a word of the name or of the id, in their order."""
+    return any(_in_order(word.split(), _SPLIT.split(text)) for text in (skill.id, _plain(skill.name)))
+
+
+def _in_order(typed: Sequence[str], words: Iterable[str]) -> bool:
+    left = iter(words)
+    return bool(typed) and all(any(word.startswith(one) for word in left) for one in typed)
 
 
 def _is_called(skill: Skill, word: str) -> bool:
@@ -64,7 +98,9 @@ def named_skill(course: Course, typed: str) -> str | None:
     return word if word in course.skill else called[0] if len(called) == 1 else None
 
 
-def find_skills(course: Course, typed: str, *nearby: Iterable[str]) -> tuple[str | Refusal, ...]:
+def find_skills(
+    course: Course, typed: str, *nearby: Iterable[str], own: Sequence[Iterable[str]] = ()
+) -> tuple[str | Refusal, ...]:
     """Return the skills of a list with commas between; a name may have spaces and commas in it.
 
     Ids with nothing but spaces between them are understood as well, where no name is meant.
@@ -75,7 +111,7 @@ def find_skills(course: Course, typed: str, *nearby: Iterable[str]) -> tuple[str
     found: list[str | Refusal] = []
     while parts:
         for count in range(min(len(parts), commas + 1), 0, -1):
-            one = find_skill(course, ", ".join(parts[:count]), *looked)
+            one = find_skill(course, ", ".join(parts[:count]), *looked, own=own)
             if isinstance(one, str) or count == 1:
                 break
         found += [one] if isinstance(one, str) else _spaced(course, parts[0], one, looked)

@@ -8,10 +8,10 @@ Nothing here recurses, so a course of any length is walked; nothing here judges 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from readiness.course.model import Course, Skill
+from readiness.lazy import dataclass
 
 __all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
 
@@ -104,6 +104,8 @@ def from_graphml(
     import networkx as nx
 
     graph: Any = nx.parse_graphml(text, node_type=str, force_multigraph=True)
+    if not graph.is_directed():
+        raise ValueError("its links have no direction, so it does not say what comes first")
     about = {key: value for key, value in graph.graph.items() if key not in ("node_default", "edge_default")}
     edges = [(first, last, dict(told)) for first, last, told in graph.edges(data=True)]
     return about, {name: dict(told) for name, told in graph.nodes(data=True)}, edges
@@ -116,7 +118,7 @@ def from_graphml(
 # out, because those other skills will be asked for on their own.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LaterUse:
     """The first later unit that stands on a skill.
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path as File
 from typing import Any, Final, Generic, TypeVar
 
@@ -23,9 +23,10 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from readiness.course.schema import GraphFile, PacingFile
+from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places, Spot
 from readiness.toml.problems import Place, Problem, sort_problems
-from readiness.toml.read import Loaded, read_toml
+from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
 from readiness.toml.suggest import did_you_mean
 
@@ -36,9 +37,10 @@ M = TypeVar("M", bound=BaseModel)
 GRAPH: Final = "graph.toml"
 PACING: Final = "pacing.toml"
 _NOWHERE: Final = Places({}, {})
+NOTHING_UNSAVED: Final[Mapping[File, str]] = {}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseFile(Generic[M]):
     """One file of a course with all it inherits.
 
@@ -51,6 +53,7 @@ class CourseFile(Generic[M]):
         places: where everything stands, each in its own file.
         inherited: the file of every path that is not written in ``path``.
         bases: the files it is based on, the nearest first.
+        lost: what was left out because it is no TOML, None where all of the file could be read.
     """
 
     path: File
@@ -61,6 +64,7 @@ class CourseFile(Generic[M]):
     places: Places
     inherited: Mapping[Path, File] = field(default_factory=dict)
     bases: tuple[File, ...] = ()
+    lost: str | None = None
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
@@ -81,7 +85,7 @@ class CourseFile(Generic[M]):
         return (), Spot(1, 1, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseFiles:
     """The two files of a course."""
 
@@ -89,15 +93,25 @@ class CourseFiles:
     pacing: CourseFile[PacingFile]
 
 
-def read_files(folder: File) -> CourseFiles:
-    """Read the two files of a course with all they are based on. Content never raises."""
+def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> CourseFiles:
+    """Read the two files of a course with all they are based on. Content never raises.
+
+    Args:
+        folder: where they are.
+        unsaved: what stands in some files where it is not saved yet, by their paths under this folder.
+    """
+    pacing = folder / _pacing_folder(folder) / PACING
     return CourseFiles(
-        _read(folder / GRAPH, GraphFile, ()), _read(folder / _pacing_folder(folder) / PACING, PacingFile, ())
+        _read(folder / GRAPH, GraphFile, (), unsaved.get(folder / GRAPH)),
+        _read(pacing, PacingFile, (), unsaved.get(pacing)),
     )
 
 
 def as_read(loaded: Loaded[M], model: type[M]) -> CourseFile[M]:
     """Return a file that is based on no other."""
+    if (rest := loaded.mended) is not None:
+        file = CourseFile(loaded.path, model, None, rest.data, loaded.problems, rest.places, lost=rest.lost)
+        return replace(file, data={}) if "based_on" in rest.data else file
     places = loaded.places or _NOWHERE
     problems = (*loaded.problems, *_afters_in_vain(loaded))
     value = None if problems else loaded.value
@@ -122,14 +136,16 @@ def validated(
 
 
 def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Problem]:
+    by_file: dict[File, list[ErrorDetails]] = {}
     for error in without_echoes(errors, file.data, file.model):
-        owner = file.key_place(*error["loc"]).file
-        yield from schema_problems([error], file.data, file.model, owner, file.places)
+        by_file.setdefault(file.key_place(*error["loc"]).file, []).append(error)
+    for owner, some in by_file.items():
+        yield from schema_problems(some, file.data, file.model, owner, file.places)
 
 
-def _read(path: File, model: type[M], above: tuple[File, ...]) -> CourseFile[M]:
-    """Read a file; ``above`` are those that are based on it."""
-    loaded = read_toml(path, model)
+def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
+    """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
+    loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
     if not isinstance(named, str) or not named:
         return as_read(loaded, model)

@@ -8,18 +8,21 @@ checking are the same thing, so that no course is judged that ``check`` would re
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 import tomli_w
 
 from readiness.course.checks import check
+from readiness.course.checks.allowed import without_allowed
 from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
-from readiness.course.model import Band, Course, Group, Provenance, Skill, Strand, Unit
+from readiness.course.model import Band, Course, Group, LoadedCourse, Provenance, Skill, Strand, Unit
 from readiness.course.schema import RULES, GraphFile, PacingFile, SkillTable, shipped_bands
 from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
@@ -28,21 +31,15 @@ from readiness.toml.read import parse_toml
 __all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
 
 
-@dataclass(frozen=True, slots=True)
-class LoadedCourse:
-    """A course, None where its files have an error, beside all problems of the files."""
-
-    course: Course | None
-    problems: tuple[Problem, ...]
-
-
 def load_course(folder: Path) -> LoadedCourse:
     """Read and check the ``graph.toml`` and ``pacing.toml`` of a folder."""
     if not folder.is_dir():
         hint = "name the folder that holds graph.toml and pacing.toml"
         place = Place(folder, 1, 1)
         return LoadedCourse(None, (Problem("no-folder", "error", place, "there is no such folder", hint),))
-    return course_of(read_files(folder), folder)
+    found = read_files(folder)
+    every = (file for one in (found.graph, found.pacing) for file in (one.path, *one.bases))
+    return replace(course_of(found, folder), files=tuple(dict.fromkeys((*every, folder / PACING))))
 
 
 def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> Course:
@@ -70,11 +67,38 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
     graph, pacing = files.graph, files.pacing
     draft = make_draft(graph.data, graph, pacing.data, pacing)
-    problems = sort_problems((*graph.problems, *pacing.problems, *check(draft)))
+    lost = "\n".join(one.lost for one in (graph, pacing) if one.lost)
+    of_sense = (one for one in check(draft) if not lost or _is_sure(one, lost))
+    found = sort_problems((*graph.problems, *pacing.problems, *of_sense))
+    problems = without_allowed(draft, _without_echoes(found))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
     course = _course(graph, graph.value, pacing, pacing.value)
     return LoadedCourse(replace(course, folder=folder), problems)
+
+
+def _is_sure(problem: Problem, lost: str) -> bool:
+    """Return whether a problem cannot come of a line that was left out: no warning, and no lost name."""
+    is_lost, kind = False, problem.id.removeprefix("unknown-")
+    if kind != problem.id:
+        names = re.findall(r'"([^"]+)"', problem.message)
+        header = re.search(rf"^\s*\[+\s*{kind}\b", lost, re.MULTILINE)
+        is_lost = header is not None or any(name in lost for name in names)
+    return problem.severity == "error" and not is_lost and problem.id != "pain-not-asked"
+
+
+def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+    """Return the problems without warnings of a number that an error is about, or of a table that is none."""
+    told = {place for one in errors(problems) for place in (one.place, one.other)}
+    apart = {one.place for one in problems if one.id == "unknown-table"}
+    return tuple(
+        one
+        for one in problems
+        if one.severity == "error" or (one.place not in (told if one.id in _NUMBERS else apart))
+    )
+
+
+_NUMBERS: Final = ("age-label", "outside-range", "unusual-number")
 
 
 def _course(

@@ -9,19 +9,20 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from graphlib import TopologicalSorter
 from pathlib import Path
 from typing import Any, Final
 
 from readiness.course.versions import Era, era_from, turning_days
+from readiness.lazy import dataclass
 from readiness.terms import Fade, Kind
-from readiness.toml.problems import Place
+from readiness.toml.problems import Place, Problem
 
 __all__ = [
-    "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "Plan", "Provenance", "Skill", "Strand",
-    "Unit", "bits", "compile_plan", "course_in", "group_in",
+    "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill",
+    "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in",
 ]  # fmt: skip
 
 KINDS: Final = (Kind.MOTOR, Kind.KNOWLEDGE, Kind.EAR, Kind.READING, Kind.HABIT)
@@ -31,7 +32,7 @@ FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
 """How soon a skill goes without use."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Strand:
     """One thread through the course, such as reading or rhythm; ``shared``: two can do it together."""
 
@@ -40,7 +41,7 @@ class Strand:
     shared: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unit:
     """A package taught over some lesson weeks. ``number`` counts from 1."""
 
@@ -51,7 +52,7 @@ class Unit:
     aim: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Group:
     """``at_least`` of these skills come first, whichever they are."""
 
@@ -59,7 +60,7 @@ class Group:
     of: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Skill:
     """Something the teacher can see or hear a student do.
 
@@ -111,7 +112,7 @@ class Skill:
     replaced_by: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Provenance:
     """Where one pacing number stands and whose it is.
 
@@ -258,7 +259,19 @@ class Course:
 # A plan knows nothing of any student, and it assumes a course without loops.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
+class LoadedCourse:
+    """A course, None where its files have an error, beside all problems of the files.
+
+    ``files`` are those it was read from, and those that were looked for and are not there.
+    """
+
+    course: Course | None
+    problems: tuple[Problem, ...]
+    files: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True)
 class EntryGroup:
     """A group of one skill: ``at_least`` of the skills in ``members`` (a set of bits)."""
 
@@ -267,7 +280,7 @@ class EntryGroup:
     members: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plan:
     """The skill graph as numbers. Tuples are indexed by skill, except where said.
 

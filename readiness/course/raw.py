@@ -6,12 +6,14 @@ know nothing of each other; that is the business of :class:`~readiness.course.dr
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
+from typing import Protocol
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -20,13 +22,16 @@ __all__ = [
     "DraftGroup",
     "DraftSkill",
     "DraftUnit",
+    "Source",
     "Word",
+    "Written",
     "named_words",
+    "one_table",
     "skill_in",
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Word:
     """A text in a file and where it stands."""
 
@@ -34,7 +39,70 @@ class Word:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+class Source(Protocol):
+    """A read file that can say where its keys and values stand."""
+
+    def key_place(self, *path: str | int) -> Place:
+        """Return where a key stands."""
+
+    def value_place(self, *path: str | int) -> Place:
+        """Return where a value stands."""
+
+
+def one_table(value: object) -> object:
+    """Return the table of ``[[skill.x]]`` in place of a list with it alone, anything else as it is."""
+    alone = isinstance(value, list) and len(value) == 1 and isinstance(value[0], Mapping)
+    return value[0] if alone and isinstance(value, list) else value
+
+
+@dataclass(frozen=True)
+class Written:
+    """All that a file says, whatever its shape, and where; empty for an unreadable one."""
+
+    data: Mapping[str, object]
+    source: Source
+
+    def get(self, *path: str | int) -> object:
+        """Return what stands at a path, None where nothing does."""
+        inside: object = self.data
+        for step in path:
+            inside = one_table(inside) if isinstance(step, str) else inside
+            if isinstance(inside, Mapping):
+                inside = inside.get(step)
+            elif isinstance(inside, list) and isinstance(step, int) and step < len(inside):
+                inside = inside[step]
+            else:
+                return None
+        return inside
+
+    def text(self, *path: str | int) -> str | None:
+        """Return the text at a path, None where there is none."""
+        value = self.get(*path)
+        return value if isinstance(value, str) else None
+
+    def texts(self, *path: str | int) -> tuple[Word, ...]:
+        """Return the texts of a list with their places; whatever is no text is left out."""
+        value = self.get(*path)
+        items = enumerate(value) if isinstance(value, list) else ()
+        return tuple(Word(one, self.at(*path, i)) for i, one in items if isinstance(one, str))
+
+    def number(self, *path: str | int) -> int | float | None:
+        """Return the number at a path, None where there is none."""
+        value = self.get(*path)
+        return value if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+    def ids(self, kind: str) -> tuple[str, ...]:
+        """Return the names of the tables of a kind, in the order of the file."""
+        tables = self.data.get(kind)
+        found = tables.items() if isinstance(tables, Mapping) else ()
+        return tuple(str(name) for name, table in found if isinstance(one_table(table), Mapping))
+
+    def at(self, *path: str | int) -> Place:
+        """Return where a value stands, or the nearest thing it is in."""
+        return self.source.value_place(*path)
+
+
+@dataclass(frozen=True)
 class DraftUnit:
     """A ``[unit.x]`` table; ``number`` counts from 1."""
 
@@ -46,7 +114,7 @@ class DraftUnit:
     weeks_place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftGroup:
     """One entry of ``stands_on_some``."""
 
@@ -56,7 +124,7 @@ class DraftGroup:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftSkill:
     """A ``[skill.x]`` table."""
 
@@ -85,7 +153,7 @@ class DraftSkill:
         return tuple(word.text for word in self.replaced_words)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftBand:
     """A ``[band.x]`` table, as far as the checks ask."""
 
@@ -97,7 +165,7 @@ class DraftBand:
     review_share: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DraftChange:
     """A ``[[change]]`` block of the pacing."""
 

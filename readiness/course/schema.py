@@ -36,6 +36,9 @@ A skill is retired, never deleted, so that old decisions stay explainable::
     [skill.floating-wrist]
     since = 2026-09-01             # optional: not there before this day
 
+A warning that is meant is silenced for a unit or, at the top of the file, for the course: ``allow =
+["small-leap"]`` and, so that the next reader knows why, ``reason = "..."``.
+
 And a course may hold only what it does otherwise than another: ``based_on`` in either file
 (``course.layers``); ``after`` is for the units it adds.
 """
@@ -188,13 +191,12 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
 
 Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
-AtLeastOne = Annotated[int, Field(ge=1, le=10_000)]
-AtLeastNone = Annotated[int, Field(ge=0, le=10_000)]
-Age = Annotated[int, Field(ge=0, le=150)]
-"""None of the numbers is so large that a day counted with it would leave the calendar."""
+AtLeastOne = Annotated[int, Field(ge=1)]
+AtLeastNone = Annotated[int, Field(ge=0)]
+"""What a number is at most stands in ``course.checks.numbers``."""
 
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-Factor = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 Pair = Annotated[list[AtLeastOne], Field(min_length=2, max_length=2), AfterValidator(_ascends)]
 
 DaysOfOne = Annotated[int, Field(ge=1, le=10)]
@@ -212,7 +214,7 @@ CountingHelp = Literal["alone", "cue"]
 class _Table(BaseModel):
     """A table with exactly these keys."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
 
 
 class StrandTable(_Table):
@@ -229,6 +231,8 @@ class UnitTable(_Table):
     lesson_weeks: AtLeastOne
     aim: Text = ""
     after: str = ""
+    allow: list[str] = Field(default_factory=list)
+    reason: Text = ""
 
 
 class GroupTable(_Table):
@@ -312,6 +316,8 @@ class GraphFile(_Table):
     edition: Text = ""
     based_on: str = ""
     uses: BodyPart = "hand"
+    allow: list[str] = Field(default_factory=list)
+    reason: Text = ""
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
 
@@ -346,7 +352,7 @@ class FreshWeeksTable(_Table):
 class BandTable(_Table):
     """One ``[band.x]``: every rule of the pacing; only ``note`` may be left out."""
 
-    from_age: Age
+    from_age: AtLeastNone
     lesson_minutes: AtLeastOne
     activity_minutes: AtLeastOne
     new_skills_per_lesson: AtLeastOne

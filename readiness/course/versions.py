@@ -11,8 +11,9 @@ Nothing here knows a student or a file; that dates and names fit is asked in ``c
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Protocol
+
+from readiness.lazy import dataclass
 
 __all__ = ["Dated", "Era", "era_from", "turning_days"]
 
@@ -33,7 +34,7 @@ class Dated(Protocol):
         """The ids that take its place."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Era:
     """A stretch of days with one course.
 

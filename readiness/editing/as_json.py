@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from readiness.advice.answer_changes import Reason, StudentChange
 from readiness.days import iso
+from readiness.editing.colleague import Colleague
 from readiness.editing.compare import Comparison, Difference
 from readiness.editing.dry_run import Trial
-from readiness.editing.facts import CourseFacts
+from readiness.editing.facts import CourseFacts, Leap
 from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
-from readiness.toml.problems import Place, Problem
+from readiness.toml.problems import Place, Problem, end_column
 
 __all__ = [
-    "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict",
-    "unit_to_dict",
+    "advice_to_dict", "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict",
+    "trial_to_dict", "unit_to_dict",
 ]  # fmt: skip
 
 FORMAT = 1
@@ -40,7 +41,9 @@ def problem_to_dict(problem: Problem) -> dict[str, Any]:
 def _place(place: Place | None) -> dict[str, Any]:
     if place is None:
         return {}
-    return {"file": str(place.file), "line": place.line, "column": place.column}
+    return {
+        "file": str(place.file), "line": place.line, "column": place.column, "end_column": end_column(place),
+    }  # fmt: skip
 
 
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
@@ -144,24 +147,30 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
     }
 
 
+def _leap(one: Leap) -> dict[str, Any]:
+    return {
+        "unit": one.unit,
+        "band": one.band,
+        "skills": one.skills,
+        "minutes": one.minutes,
+        "lesson_minutes": one.lesson_minutes,
+        "review_share": float(one.review_share),
+        "lesson_weeks": one.lesson_weeks,
+        "room": float(one.room),
+        "ratio": None if one.ratio is None else round(float(one.ratio), 6),
+        "size": one.size,
+    }
+
+
+def advice_to_dict(said: Colleague) -> dict[str, Any]:
+    """Return what a colleague would say, in the words of its fields."""
+    return {**asdict(replace(said, leaps=())), "leaps": [_leap(one) for one in said.leaps]}
+
+
 def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
     """Return the facts about a course; ratios are given to six decimals."""
     return {
-        "leaps": [
-            {
-                "unit": one.unit,
-                "band": one.band,
-                "skills": one.skills,
-                "minutes": one.minutes,
-                "lesson_minutes": one.lesson_minutes,
-                "review_share": float(one.review_share),
-                "lesson_weeks": one.lesson_weeks,
-                "room": float(one.room),
-                "ratio": None if one.ratio is None else round(float(one.ratio), 6),
-                "size": one.size,
-            }
-            for one in facts.leaps
-        ],
+        "leaps": [_leap(one) for one in facts.leaps],
         "units": [
             {
                 "unit": one.unit,

@@ -8,8 +8,9 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import fields, replace
+from itertools import product
 from typing import Final
 
 from readiness.advice.answer_changes import StudentChange, student_change
@@ -17,16 +18,17 @@ from readiness.course.model import Course, Skill
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.problems import Place
 
-__all__ = ["TEXTS", "Comparison", "Difference", "compare", "differences"]
+__all__ = ["TEXTS", "Comparison", "Difference", "by_effect", "compare", "differences"]
 
 Records = Mapping[str, tuple[Record, Record]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Comparison:
     """Two courses over some students, each list in the order given.
 
@@ -82,15 +84,15 @@ TEXTS: Final = frozenset({
 _ON_THEIR_OWN: Final = frozenset({"id", "unit", "stands_on", "stands_on_some", "place"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Difference:
     """One thing that is different.
 
     Attributes:
         id: unit-added, unit-gone, unit-changed, units-in-another-order, skill-added, skill-gone,
-            skill-moved, skill-changed, link-added, link-dropped, groups-changed, band-added,
-            band-gone or number-changed.
-        subject: the unit, skill or band it is about.
+            skill-renamed, skill-moved, skill-changed, link-added, link-dropped, groups-changed,
+            band-added, band-gone or number-changed.
+        subject: the unit, skill or band it is about; of a skill renamed, the new one.
         what: the key, the rule or the skill stood on.
         old, new: the values; None where there is none.
         place: where it is written now, else where it was.
@@ -107,6 +109,42 @@ class Difference:
 def differences(old: Course, new: Course) -> tuple[Difference, ...]:
     """Return what the second course has otherwise than the first: units, skills, links, numbers."""
     return (*_units(old, new), *_skills(old, new), *_numbers(old, new))
+
+
+def by_effect(found: Iterable[Difference], compared: Comparison | None) -> tuple[Difference, ...]:
+    """Return differences with those first that change something for a student, and texts last."""
+    reasons = [] if compared is None else [r for one in compared.changed for r in one.reasons]
+    touched = {name for one in reasons for name in (one.skill, *one.members, one.rule) if name}
+
+    def place(one: Difference) -> int:
+        if one.what in TEXTS or one.id == "unit-changed":
+            return 2
+        return 0 if touched & {one.subject, one.what} else 1
+
+    return tuple(sorted(found, key=place))
+
+
+def _renamed(old: Course, new: Course) -> dict[str, str]:
+    """Return the new names of skills by their old ones: retired for a new one, or the same but for its id."""
+    added = [skill for skill in new.skills if skill.id not in old.skill]
+    heirs = {one.id: one.replaced_by[0] for one in new.skills if len(one.replaced_by) == 1}
+    told = {name for name, heir in heirs.items() if name in old.skill and not old.skill[name].replaced_by}
+    found = {name: heirs[name] for name in told if heirs[name] in {skill.id for skill in added}}
+    gone = [skill for skill in old.skills if skill.id not in new.skill]
+    for _ in gone:  # a skill that builds on a renamed one is known by what that one is called now
+        for was, now in product(gone, added):
+            if was.id not in found and now.id not in found.values() and _is_same(was, now, found):
+                found[was.id] = now.id
+                break
+        else:
+            break
+    return found
+
+
+def _is_same(was: Skill, now: Skill, names: Mapping[str, str]) -> bool:
+    """Return whether two skills are the same but for what they are called."""
+    links = tuple(names.get(one, one) for one in was.stands_on)
+    return replace(was, id=now.id, name=now.name, place=now.place, stands_on=links) == now
 
 
 def _units(old: Course, new: Course) -> Iterator[Difference]:
@@ -131,36 +169,44 @@ def _units(old: Course, new: Course) -> Iterator[Difference]:
 
 
 def _skills(old: Course, new: Course) -> Iterator[Difference]:
+    names = _renamed(old, new)
+    heirs = {heir: name for name, heir in names.items()}
     for skill in new.skills:
         before = old.skill.get(skill.id)
-        if before is None:
+        if skill.id in heirs:
+            was = old.skill[heirs[skill.id]]
+            yield Difference("skill-renamed", skill.id, was.id, was.name, skill.name, skill.place)
+        elif before is None:
             yield Difference("skill-added", skill.id, new=skill.name, place=skill.place)
         elif before != skill:
-            yield from _skill(before, skill)
-            yield from _links(old, new, before, skill)
+            yield from _skill(before, skill, renamed=skill.id in names)
+            yield from _links(old, new, before, skill, names)
     for skill in old.skills:
-        if skill.id not in new.skill:
+        if skill.id not in new.skill and skill.id not in names:
             yield Difference("skill-gone", skill.id, old=skill.name, place=skill.place)
 
 
-def _skill(before: Skill, skill: Skill) -> Iterator[Difference]:
+def _skill(before: Skill, skill: Skill, *, renamed: bool) -> Iterator[Difference]:
     if before.unit != skill.unit:
         yield Difference("skill-moved", skill.id, "unit", before.unit, skill.unit, skill.place)
     for key in (field.name for field in fields(Skill) if field.name not in _ON_THEIR_OWN):
         was, now = getattr(before, key), getattr(skill, key)
-        if was != now:
+        if was != now and not (renamed and key in ("retired", "replaced_by")):
             is_day = key in ("since", "retired")
             was, now = (iso(was), iso(now)) if is_day else (was, now)
             yield Difference("skill-changed", skill.id, key, was, now, skill.place)
 
 
-def _links(old: Course, new: Course, before: Skill, skill: Skill) -> Iterator[Difference]:
+def _links(
+    old: Course, new: Course, before: Skill, skill: Skill, names: Mapping[str, str]
+) -> Iterator[Difference]:
+    stood_on = {names.get(other, other) for other in before.stands_on}
     for other in skill.stands_on:
-        if other not in before.stands_on:
+        if other not in before.stands_on and other not in stood_on:
             place = new.link_places.get((skill.id, other))
             yield Difference("link-added", skill.id, other, new=other, place=place)
     for other in before.stands_on:
-        if other not in skill.stands_on:
+        if other not in skill.stands_on and names.get(other, other) not in skill.stands_on:
             place = old.link_places.get((skill.id, other))
             yield Difference("link-dropped", skill.id, other, old=other, place=place)
     was, now = (tuple((group.at_least, group.of) for group in one.stands_on_some) for one in (before, skill))

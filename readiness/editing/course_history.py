@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import subprocess
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -20,7 +21,7 @@ from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
 
-__all__ = ["CourseThen", "changes_since", "course_then"]
+__all__ = ["CourseThen", "changes_since", "course_at", "course_then"]
 
 FILES = (GRAPH, PACING)
 
@@ -129,7 +130,14 @@ def _commits(folder: Path) -> list[_Commit]:
 
 
 def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
-    """Return the course of a commit, with the courses it is based on; None if it had an error then."""
+    """Return the course of a commit; None if it had an error then."""
+    with _files_at(root, inside, commit) as folder:
+        return load_course(folder).course
+
+
+@contextmanager
+def _files_at(root: Path, inside: Path, commit: str) -> Iterator[Path]:
+    """Give the folder of a course as a commit has it, with the courses it is based on."""
     listed = _git(root, "ls-tree", "-r", "--name-only", "-z", commit) or ""
     names = [name for name in listed.split("\0") if name.rpartition("/")[2] in FILES]
     with tempfile.TemporaryDirectory() as place:
@@ -139,14 +147,26 @@ def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
                 path = Path(place, name)
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_text(text, encoding="utf-8", newline="")
-        loaded = load_course(Path(place) / inside)
-    return loaded.course
+        yield Path(place) / inside
+
+
+@contextmanager
+def course_at(folder: Path, revision: str) -> Iterator[Path | None]:
+    """Give a folder with the course as it was in a revision (``HEAD~1``); None where git knows no such."""
+    words = ("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
+    commit = (_git(folder, *words) or "").strip()
+    if not commit:
+        yield None
+        return
+    top, prefix = (_git(folder, "rev-parse", f"--show-{what}") or "" for what in ("toplevel", "prefix"))
+    with _files_at(Path(top.rstrip("\n")), Path(prefix.rstrip("\n")), commit) as found:
+        yield found
 
 
 def _git(folder: Path, *words: str) -> str | None:
     """Return what git says, None where it is missing or says no."""
     try:
-        done = subprocess.run(  # noqa: S603 - a fixed program, and no word of it comes from outside
+        done = subprocess.run(  # noqa: S603 - a fixed program that is only asked
             ["git", "-C", str(folder), *words],  # noqa: S607 - wherever the person has it
             capture_output=True,
             check=False,

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of
 from readiness.course.model import Course
 from readiness.editing.compare import Comparison, compare
+from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
 from readiness.studio.load import Studio
@@ -27,7 +28,7 @@ __all__ = ["Mention", "Trial", "Watcher", "fits", "mentions", "try_course"]
 # Asked before a skill is retired, and to see that no record points nowhere. Nothing is judged.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mention:
     """How a record speaks of some skills.
 
@@ -85,7 +86,7 @@ def _names(record: Record) -> Iterator[tuple[str, str]]:
     yield from (("band", choice.band) for choice in record.band_choices)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Trial:
     """What a course would do in a studio.
 

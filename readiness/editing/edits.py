@@ -9,7 +9,7 @@ or link, is an :class:`EditError`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import Any, Final, Generic, NoReturn, TypeVar
 
@@ -18,6 +18,7 @@ from pydantic import BaseModel
 
 from readiness.course.layers import CourseFile, CourseFiles, validated
 from readiness.course.schema import GraphFile
+from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.suggest import did_you_mean
 
@@ -109,7 +110,7 @@ class EditError(ValueError):
     """An edit that cannot be laid over this course; the text is one sentence without its stop."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Add:
     """``skill`` also stands on ``before``."""
 
@@ -117,7 +118,7 @@ class Add:
     before: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drop:
     """``skill`` stands on ``before`` no longer, neither directly nor as one of a group."""
 
@@ -125,7 +126,7 @@ class Drop:
     before: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Move:
     """``skill`` is taught in another unit."""
 
@@ -133,7 +134,7 @@ class Move:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Set:
     """One value, by the path it has in its file (``band.6-7.carry_limit``)."""
 
@@ -141,7 +142,7 @@ class Set:
     value: object
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Retire:
     """``skill`` is not asked for from a day on; ``into`` takes its place.
 

@@ -9,23 +9,29 @@ from __future__ import annotations
 import json
 import re
 import uuid
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import tomli_w
 
 from readiness.course.graph import from_graphml, to_graphml
-from readiness.course.layers import GRAPH, PACING, read_files
-from readiness.course.schema import SkillTable
-from readiness.toml.read import LARGEST
+from readiness.course.layers import GRAPH, PACING, CourseFiles, as_read, read_files
+from readiness.course.load import course_of
+from readiness.course.schema import GraphFile, PacingFile, SkillTable
+from readiness.editing.incoming import Incoming, Plain, made_whole
+from readiness.editing.spelling import tidied
+from readiness.toml.problems import Problem, errors
+from readiness.toml.read import LARGEST, parse_toml
+from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
 __all__ = [
-    "FORMS", "Plain", "PlainError", "as_json_value", "export_case", "export_course", "export_graphml",
-    "form_of", "from_json_value", "import_case", "import_course", "import_graphml",
+    "FORMS", "PlainError", "as_json_value", "checked", "export_case", "export_course", "export_graphml",
+    "form_by_ending", "form_of", "from_json_value", "import_case", "import_course", "import_graphml",
+    "incoming", "last_changed", "remarks_lost",
 ]  # fmt: skip
 
 # A course as plain values, on its way to or from another form.
@@ -36,14 +42,6 @@ __all__ = [
 
 class PlainError(ValueError):
     """A course that cannot be written in another form, or a text that holds no course."""
-
-
-@dataclass(frozen=True, slots=True)
-class Plain:
-    """The content of the two files of a course."""
-
-    graph: Mapping[str, Any]
-    pacing: Mapping[str, Any]
 
 
 def as_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
@@ -72,16 +70,16 @@ def from_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
 
 # A course as JSON after the open idea of items and associations of 1EdTech CASE, and back.
 #
-# Field names are those of 1EdTech CASE 1.1 (Competencies and Academic Standards Exchange), written
-# from memory and not checked against its schema: the package with ``CFDocument``, ``CFItems`` and
-# ``CFAssociations``; of a document ``identifier, uri, creator, title, version, caseVersion,
-# lastChangeDateTime``; of an item ``identifier, uri, humanCodingScheme, abbreviatedStatement,
-# fullStatement, CFItemType, listEnumeration, notes, statusStartDate, statusEndDate,
+# Field names are those of 1EdTech CASE 1.1 (Competencies and Academic Standards Exchange): the package
+# with ``CFDocument``, ``CFItems`` and ``CFAssociations``; of a document ``identifier, uri, creator,
+# title, version, caseVersion, lastChangeDateTime``; of an item ``identifier, uri, humanCodingScheme,
+# abbreviatedStatement, fullStatement, CFItemType, listEnumeration, notes, statusStartDate, statusEndDate,
 # lastChangeDateTime``; of an association ``identifier, uri, associationType, sequenceNumber,
 # originNodeURI, destinationNodeURI, lastChangeDateTime``; of a node ``title, identifier, uri``. The
 # association types used are ``isChildOf``, ``isPartOf``, ``precedes`` and ``replacedBy``. What a course
-# holds beyond that stands under ``extensions``; groups of which some come first stand there alone,
-# because ``precedes`` would say more than is meant.
+# holds beyond that stands under ``extensions``. ``sequenceNumber`` is the place in the order of teaching
+# and ``listEnumeration`` the same for people ("3", "3.2"), so that the order of the items means nothing.
+# Groups of which some come first stand there alone, because ``precedes`` would say more than is meant.
 #
 # Identifiers are made from the course's name and the ids, so that the same course gives the
 # same file. Nothing is fetched and nothing is sent.
@@ -134,8 +132,9 @@ class _Document:
         }
         return {
             **self._known("document"),
-            "creator": "",
+            "creator": "Not named",
             "title": self.title,
+            "language": "en",
             "version": str(self.graph.get("edition", "")),
             "caseVersion": VERSION,
             "lastChangeDateTime": self.changed,
@@ -144,13 +143,18 @@ class _Document:
 
     def items(self) -> Iterator[dict[str, Any]]:
         """Yield strands, units and skills, each in the order of the course."""
-        for name, table in self.graph["strand"].items():
-            yield self._item("Strand", name, table, {"fullStatement": table["name"]}, ("name",))
+        for number, (name, table) in enumerate(self.graph["strand"].items(), start=1):
+            own = {"fullStatement": table["name"], "listEnumeration": str(number)}
+            yield self._item("Strand", name, table, own, ("name",))
         for number, (name, table) in enumerate(self.graph["unit"].items(), start=1):
             own = {"fullStatement": table.get("aim") or table["name"], "listEnumeration": str(number)}
             yield self._item("Unit", name, table, own, ("name",))
+        units, inside = list(self.graph["unit"]), Counter[str]()
         for name, table in self.graph["skill"].items():
-            yield self._item("Skill", name, table, dict(_of_skill(table)), _IN_ITEM)
+            inside[table["unit"]] += 1
+            place = f"{units.index(table['unit']) + 1}.{inside[table['unit']]}"
+            own = {**dict(_of_skill(table)), "listEnumeration": place}
+            yield self._item("Skill", name, table, own, _IN_ITEM)
 
     def _item(
         self, kind: str, name: str, table: Mapping[str, Any], own: dict[str, str], told: tuple[str, ...]
@@ -161,6 +165,7 @@ class _Document:
             "humanCodingScheme": name,
             "abbreviatedStatement": table["name"],
             "CFItemType": kind,
+            "language": "en",
             **own,
             "lastChangeDateTime": self.changed,
             **({"extensions": more} if more else {}),
@@ -168,11 +173,12 @@ class _Document:
 
     def associations(self) -> Iterator[dict[str, Any]]:
         """Yield what belongs where and what comes first."""
-        for name in self.graph["unit"]:
-            yield self._association("isChildOf", ("unit", name), ("document",), 1)
-        for name, table in self.graph["skill"].items():
-            yield self._association("isChildOf", ("skill", name), ("unit", table["unit"]), 1)
-            yield self._association("isPartOf", ("skill", name), ("strand", table["strand"]), 1)
+        for kind, how in (("strand", "isPartOf"), ("unit", "isChildOf")):
+            for number, name in enumerate(self.graph[kind], start=1):
+                yield self._association(how, (kind, name), ("document",), number)
+        for at, (name, table) in enumerate(self.graph["skill"].items(), start=1):
+            yield self._association("isChildOf", ("skill", name), ("unit", table["unit"]), at)
+            yield self._association("isPartOf", ("skill", name), ("strand", table["strand"]), at)
             for number, before in enumerate(table.get("stands_on", ()), start=1):
                 yield self._association("precedes", ("skill", before), ("skill", name), number)
             for number, heir in enumerate(table.get("replaced_by", ()), start=1):
@@ -185,10 +191,14 @@ class _Document:
             **self._known(kind, *origin, *destination, str(number)),
             "associationType": kind,
             "sequenceNumber": number,
-            "originNodeURI": {"title": origin[-1], **self._known(*origin)},
-            "destinationNodeURI": {"title": destination[-1], **self._known(*destination)},
+            "originNodeURI": {"title": self._title(origin), **self._known(*origin)},
+            "destinationNodeURI": {"title": self._title(destination), **self._known(*destination)},
             "lastChangeDateTime": self.changed,
         }
+
+    def _title(self, path: tuple[str, ...]) -> str:
+        """Return what a thing is called."""
+        return self.title if path == ("document",) else str(self.graph[path[0]][path[1]]["name"])
 
 
 def _of_skill(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
@@ -216,7 +226,10 @@ def import_case(text: str) -> Plain:
         package = json.loads(text)
         head, items = package["CFDocument"], package["CFItems"]
         links = package.get("CFAssociations", [])
-        return _Package(head, items, links).plain()
+        return _Package(head, items, links, package).plain()
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise PlainError(f"this is neither JSON nor GraphML; at {place} it cannot be read") from None
     except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError) as error:
         if isinstance(error, PlainError):
             raise
@@ -229,9 +242,15 @@ class _Package:
     """One course on its way in."""
 
     def __init__(
-        self, head: dict[str, Any], items: list[dict[str, Any]], links: list[dict[str, Any]]
+        self, head: dict[str, Any], items: list[dict[str, Any]], links: list[dict[str, Any]],
+        package: Mapping[str, Any],
     ) -> None:
         self.head, self.items = head, {item["identifier"]: item for item in items}
+        self.left_out: Counter[str] = Counter(
+            f"{field} of items" for item in items for field in item if field not in _ITEM_FIELDS
+        )
+        self.left_out.update(f"{field} of the document" for field in head if field not in _HEAD_FIELDS)
+        self.left_out.update(field for field in package if field not in _PACKAGE_FIELDS)
         self.links = [
             (
                 str(link["associationType"]),
@@ -242,6 +261,12 @@ class _Package:
         ]
         parents = {to for kind, origin, to in self.links if kind == "isChildOf" and origin in self.items}
         self.kind = {one: _kind(item, one in parents) for one, item in self.items.items()}
+        place: dict[str, int] = {}
+        for at, (kind, origin, _) in enumerate(self.links):
+            if kind in ("isChildOf", "isPartOf"):
+                place.setdefault(origin, at)
+        listed = sorted(self.items.items(), key=lambda one: _listed(one[1]))
+        self.items = dict(sorted(listed, key=lambda one: place.get(one[0], len(self.links))))
         self.name = self._names()
 
     def _names(self) -> dict[str, str]:
@@ -273,11 +298,13 @@ class _Package:
         for one, item in self.items.items():
             tables[self.kind[one]][self.name[one]] = dict(_table(self.kind[one], item))
         for kind, origin, to in self.links:
-            if origin in self.items and to in self.items:
-                self._link(tables, kind, origin, to)
-        return Plain({**graph, **tables}, pacing)
+            inside = origin in self.items and to in self.items
+            if not (inside and self._link(tables, kind, origin, to)) and to != self.head.get("identifier"):
+                self.left_out[f"{kind} links"] += 1
+        return Plain({**graph, **tables}, pacing, self.left_out)
 
-    def _link(self, tables: dict[str, dict[str, Any]], kind: str, origin: str, to: str) -> None:
+    def _link(self, tables: dict[str, dict[str, Any]], kind: str, origin: str, to: str) -> bool:
+        """Put a link in its place, and return whether there is one for it."""
         kinds = self.kind[origin], self.kind[to]
         first, second = self.name[origin], self.name[to]
         if kinds == ("skill", "unit") and kind == "isChildOf":
@@ -288,6 +315,26 @@ class _Package:
             tables["skill"][second].setdefault("stands_on", []).append(first)
         elif kinds == ("skill", "skill") and kind == "replacedBy":
             tables["skill"][first].setdefault("replaced_by", []).append(second)
+        else:
+            return False
+        return True
+
+
+def _listed(item: Mapping[str, Any]) -> tuple[int, ...]:
+    """Return the place of an item among others as it is written for people, "3.2" or "3"."""
+    return tuple(map(int, re.findall(r"\d+", str(item.get("listEnumeration", "")))))
+
+
+_PACKAGE_FIELDS: Final = frozenset({"CFDocument", "CFItems", "CFAssociations"})
+_HEAD_FIELDS: Final = frozenset({
+    "identifier", "uri", "creator", "title", "version", "caseVersion", "lastChangeDateTime", "language",
+    "extensions",
+})  # fmt: skip
+_ITEM_FIELDS: Final = frozenset({
+    "identifier", "uri", "humanCodingScheme", "abbreviatedStatement", "fullStatement", "CFItemType",
+    "listEnumeration", "language", "notes", "statusStartDate", "statusEndDate", "lastChangeDateTime",
+    "extensions",
+})  # fmt: skip
 
 
 def _kind(item: Mapping[str, Any], is_parent: bool) -> str:
@@ -319,6 +366,8 @@ _LISTS: Final = (
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
 )  # fmt: skip
 _DATES: Final = ("since", "retired")
+_FIELDS: Final = frozenset(SkillTable.model_fields)
+_FLAGS: Final = frozenset(key for key, one in SkillTable.model_fields.items() if one.annotation is bool)
 _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Letters that XML 1.0 cannot hold, and the carriage return, which it changes."""
 
@@ -373,7 +422,11 @@ def import_graphml(text: str) -> Plain:
     except Exception as error:
         raise PlainError(f"this is no GraphML that can be read: {error}") from None
     graph, pacing = (_about(about.get(what, "{}")) for what in ("graph", "pacing"))
-    skills = {name: _graphml_table(attributes) for name, attributes in nodes.items()}
+    names = _own_names(nodes)
+    skills = {names[one]: _graphml_table(attributes) for one, attributes in nodes.items()}
+    odd = (key for attributes in nodes.values() for key in attributes if key not in (*_FIELDS, "id"))
+    left_out = Counter(f"{key} of nodes" for key in odd)
+    edges = [(names[before], names[name], told) for before, name, told in edges]
     groups: dict[tuple[str, int], dict[str, Any]] = {}
     for before, name, attributes in sorted(edges, key=lambda edge: _whole(edge[2], "number", 0)):
         if attributes.get("via") == "stands_on_some":
@@ -385,7 +438,14 @@ def import_graphml(text: str) -> Plain:
             skills[name].setdefault("stands_on", []).append(before)
     for (name, _), group in sorted(groups.items(), key=lambda pair: pair[0][1]):
         skills[name].setdefault("stands_on_some", []).append(group)
-    return Plain({**graph, "skill": skills}, pacing)
+    return Plain({"format": 1, "name": "From elsewhere", **graph, "skill": skills}, pacing, left_out)
+
+
+def _own_names(nodes: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
+    """Return the id of every node: its attribute ``id``, where a tool has put numbers in place of ids."""
+    own = {one: str(attributes.get("id", "")) for one, attributes in nodes.items()}
+    good = all(map(_ID.fullmatch, own.values())) and len(set(own.values())) == len(own)
+    return own if good else {one: one for one in own}
 
 
 def _about(text: object) -> dict[str, Any]:
@@ -414,10 +474,13 @@ def _whole(attributes: Mapping[str, Any], key: str, otherwise: int) -> int:
 def _graphml_table(attributes: Mapping[str, Any]) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for key, value in attributes.items():
+        if key not in _FIELDS or value == "" or value != value:  # noqa: PLR0124 - tools write nothing as NaN
+            continue
+        is_whole = isinstance(value, float) and value.is_integer()
         if key in _LISTS or key in _DATES:
             table[key] = _json(value, f'{key} "{value}" is not as it was written')
-        elif key in SkillTable.model_fields:
-            table[key] = value
+        else:
+            table[key] = bool(value) if key in _FLAGS else int(value) if is_whole else value
     # An empty text is no text at all in GraphML; only these must be there.
     return {**{key: "" for key in ("name", "shown_when") if key not in table}, **table}
 
@@ -453,12 +516,32 @@ def form_of(text: str) -> str:
     return "graphml" if text.lstrip("\ufeff \t\r\n").startswith("<") else "case"
 
 
-def import_course(file: Path, folder: Path) -> Refusal | None:
-    """Write the course in a file into a new folder, or say why not.
+def form_by_ending(file: Path) -> str | None:
+    """Return the form a file's ending asks for."""
+    return {".graphml": "graphml", ".xml": "graphml", ".json": "case"}.get(file.suffix.lower())
+
+
+def remarks_lost(folder: Path) -> int:
+    """Return how many comments the files of a course have, none of which another form holds."""
+    files = read_files(folder)
+    paths = {files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases}
+    texts = (path.read_text(encoding="utf-8") for path in paths)
+    return sum(piece.kind == "comment" for text in texts for piece in pieces(text))
+
+
+def last_changed(folder: Path) -> date:
+    """Return the day on which a file of a course was last written (UTC)."""
+    files = read_files(folder)
+    paths = (files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases)
+    return datetime.fromtimestamp(max(path.stat().st_mtime for path in paths), tz=UTC).date()
+
+
+def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
+    """Return the course in a file in one of the forms, or why there is none.
 
     Args:
-        file: a file in one of the forms.
-        folder: where the course goes; it is made, and a course there is never written over.
+        file: the file.
+        answers: values for keys that are missing, see :data:`readiness.editing.incoming.QUESTIONS`.
     """
     try:
         if file.stat().st_size > LARGEST:
@@ -466,17 +549,54 @@ def import_course(file: Path, folder: Path) -> Refusal | None:
                 "too-large", f"nothing was written: {file} is larger than {LARGEST // 1_000_000} MB."
             )
         text = file.read_bytes().decode()
-        plain = FORMS[form_of(text)][1](text)
-        texts = {GRAPH: tomli_w.dumps(plain.graph), PACING: tomli_w.dumps(plain.pacing)}
+        return made_whole(FORMS[form_of(text)][1](text), answers)
     except UnicodeDecodeError:
         return Refusal("not-utf8", f"nothing was written: {file} is not saved as UTF-8.")
     except PlainError as error:
         return Refusal("no-course", f"nothing was written: {error}.")
-    except (TypeError, ValueError):
+    except (AttributeError, KeyError, TypeError, ValueError):
         return Refusal("no-course", f"nothing was written: {file} holds values that a course cannot have.")
-    there = next((name for name in (GRAPH, PACING) if (folder / name).exists()), None)
+
+
+def checked(found: Incoming, folder: Path) -> tuple[Mapping[Path, str], tuple[Problem, ...]] | Refusal:
+    """Return the texts to write for a course on its way in, and what the check says of them."""
+    try:
+        texts = {
+            folder / GRAPH: tidied(tomli_w.dumps(found.plain.graph)),
+            folder / PACING: tomli_w.dumps(found.plain.pacing),
+        }
+    except (TypeError, ValueError):
+        return Refusal("no-course", "nothing was written: it holds values that a course cannot have.")
+    graph, pacing = texts.values()
+    read = CourseFiles(
+        as_read(parse_toml(graph, folder / GRAPH, GraphFile), GraphFile),
+        as_read(parse_toml(pacing, folder / PACING, PacingFile), PacingFile),
+    )
+    return texts, course_of(read, folder).problems
+
+
+def import_course(file: Path, folder: Path, answers: Mapping[str, str] | None = None) -> Refusal | None:
+    """Write the course in a file into a new folder, or say why not.
+
+    Nothing is written that the check would refuse.
+
+    Args:
+        file: a file in one of the forms.
+        folder: where the course goes; it is made, and a course there is never written over.
+        answers: values for keys that are missing.
+    """
+    found = incoming(file, answers or {})
+    if isinstance(found, Refusal):
+        return found
+    made = checked(found, folder)
+    if isinstance(made, Refusal):
+        return made
+    texts, problems = made
+    if wrong := errors(problems):
+        return Refusal("has-errors", f"nothing was written: {wrong[0].message}.")
+    there = next((path.name for path in texts if path.exists()), None)
     if there is not None:
         return Refusal("exists", f"nothing was written: there already is a {there} in {folder}.")
     folder.mkdir(parents=True, exist_ok=True)
-    done = (create(folder / name, folder, text.encode()) for name, text in texts.items())
+    done = (create(path, folder, text.encode()) for path, text in texts.items())
     return next((refusal for refusal in done if refusal is not None), None)

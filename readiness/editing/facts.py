@@ -7,7 +7,7 @@ course after its last date is looked at. Nothing is said of students.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Final
@@ -19,6 +19,7 @@ from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Band, Course, Skill, Unit, bits
 from readiness.editing.compare import Difference, differences
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
 __all__ = [
@@ -32,7 +33,7 @@ MOST: Final = 12
 """So many skills that much rests on are named."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Leap:
     """The leap ratio of a unit for a band: minutes / (lesson x (1 - review) x weeks), exactly (rule R9)."""
 
@@ -62,7 +63,7 @@ class Leap:
         return "small" if self.minutes < SMALL * self.room else ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class UnitFacts:
     """A unit: its skills, the longest chain of links inside it, and why it may be too small."""
 
@@ -78,7 +79,7 @@ class UnitFacts:
         return self.small_leap is not None or self.skills < FEWEST or not self.leads_on
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ReachBack:
     """A link to a skill some units earlier."""
 
@@ -88,7 +89,7 @@ class ReachBack:
     place: Place | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RestsOn:
     """A skill with how many stand on it, over any number of links."""
 
@@ -96,7 +97,7 @@ class RestsOn:
     descendants: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Optional:
     """A skill that is not asked for in a band, why, and the band in which it comes back."""
 
@@ -107,7 +108,7 @@ class Optional:
     place: Place | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CourseFacts:
     """All facts about a course. ``chain`` leads from what most rests on to ``target``."""
 
@@ -264,7 +265,7 @@ def _optional(course: Course) -> list[Optional]:
 # is written and the same is named too, because it will not follow when the other changes.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Variant:
     """A course beside the one it is based on.
 

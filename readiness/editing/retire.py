@@ -7,7 +7,6 @@ written; the lines to put into the skill graph are given for the teacher to put 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from readiness.course.layers import read_files
 from readiness.course.load import course_of
@@ -15,13 +14,14 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.editing.dry_run import Mention, Trial, mentions, try_course
 from readiness.editing.edits import Retire, apply
+from readiness.lazy import dataclass
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place
 
 __all__ = ["Retiring", "retiring"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Retiring:
     """What retiring some skills on a day would do.
 

@@ -7,11 +7,10 @@ shows them. The same question gives an equal answer every time. Days are day num
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.judging.findings import Finding
-from readiness.lazy import LazyFields
+from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Calendar
 from readiness.terms import State, Verdict
 
@@ -46,7 +45,7 @@ def days_missing(state: str, have: int, need: int) -> int:
     return 1 if state in (State.WOBBLING, State.STALE) else max(1, need - have)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Gap:
     """A break that matters on the day asked about.
 
@@ -59,7 +58,7 @@ class Gap:
     last_lesson: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AfterHold:
     """A hold was closed a short while ago: ``lesson_days`` with playing since, of ``needed``."""
 
@@ -69,7 +68,7 @@ class AfterHold:
     needed: int = LESSONS_AFTER_A_HOLD
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evidence:
     """The note of one skill on one day (rule R1: of several, the one with most help).
 
@@ -83,7 +82,7 @@ class Evidence:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standing:
     """Where one skill stands on the day asked about (rules R1 to R6).
 
@@ -122,7 +121,7 @@ class Standing:
         return days_missing(self.state, self.have, self.need)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class KeptBack:
     """A lesson to come on which there is no move although all could be there.
 
@@ -133,7 +132,7 @@ class KeptBack:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GroupStanding:
     """An entry group of the next unit (rule R7). ``of`` is in graph order."""
 
@@ -144,7 +143,7 @@ class GroupStanding:
     needed_by: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Blocker:
     """What keeps the student in the unit: one deciding skill, or one unmet group.
 
@@ -165,7 +164,7 @@ class Blocker:
         return self.state in GAP_STATES
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Remark:
     """A note beside the verdict, never part of it (rule R8).
 
@@ -181,7 +180,7 @@ class Remark:
     other: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DecisionNow:
     """What the teacher decided about the unit last (rule R11).
 
@@ -197,7 +196,7 @@ class DecisionNow:
     is_move: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BroughtAlong:
     """A skill of an earlier unit that is not secure yet (rule R12).
 
@@ -209,7 +208,7 @@ class BroughtAlong:
     first_needed: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlacingResult:
     """Where a student who is not placed would start (rule R10)."""
 

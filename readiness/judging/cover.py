@@ -13,7 +13,7 @@ extra ``exact``, ``judging.cover``); else the best set found is returned as not 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any, Final
 
@@ -30,6 +30,7 @@ from readiness.judging.cover_search import (
     best_cover,
     size_bound,
 )
+from readiness.lazy import dataclass
 
 __all__ = [
     "MOST_NODES", "MOST_STEPS", "Cover", "Piece", "Reduced", "Want", "prove", "reduced", "smallest_cover",
@@ -90,7 +91,7 @@ MOST_STEPS: Final = 25_000
 """So many steps are searched, ten times what made-up questions of 45 techniques and 120 pieces take."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Want:
     """At least ``at_least`` of a set of skills are to become secure."""
 
@@ -157,7 +158,7 @@ def _solve(part: Component, steps: Steps) -> Found:
     return found if found.proved else solved(part) or found
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Piece:
     """A part that has nothing to do with the others: its skills in the order of their ids, its wants.
 

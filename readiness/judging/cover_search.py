@@ -12,10 +12,11 @@ linear-programming duality: whatever the prices, the bound holds.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from readiness.course.model import bits
+from readiness.lazy import dataclass
 
 __all__ = [
     "UNIT", "Bound", "Component", "Found", "Search", "SearchState", "Spent", "Steps", "best_cover",
@@ -63,7 +64,7 @@ class _Sums(dict[int, int]):
         return total
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Opened:
     """What is still wanted.
 
@@ -258,7 +259,7 @@ def _moved(
     return Bound(each, bound.per_minute, moved(bound.prices, slopes), moved(bound.group_prices, of_groups))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SearchState:
     """How far a search has come: what is settled, by which skills, and which others may be taken."""
 
@@ -267,7 +268,7 @@ class SearchState:
     able: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ways:
     """How to go on: who helps one want, and which of these need no trying.
 

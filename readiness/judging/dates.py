@@ -7,7 +7,6 @@ rules allow, never what a child will do.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from typing import Final, Literal
 
@@ -16,6 +15,7 @@ from readiness.judging.answer import LESSONS_AFTER_A_HOLD, READY, AfterHold, Gap
 from readiness.judging.deciding import Deciding, decide, verdict
 from readiness.judging.history import Known
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.rhythm import WEEK
 
 __all__ = [
@@ -88,7 +88,7 @@ def review_lessons(days_away: int) -> int:
 MOST_LESSONS: Final = 52
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Holds:
     """The last day on which a ready verdict stands with nothing new noted, and what ends it.
 
@@ -101,7 +101,7 @@ class Holds:
     skill: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Earliest:
     """The first lesson on which the student could be ready, None if not within 52, and what came before.
 

@@ -7,13 +7,13 @@ elsewhere (``breaks``, ``engine``).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from readiness.course.model import Band, Plan, bits
 from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupStanding
 from readiness.judging.history import Known
 from readiness.judging.states import States
+from readiness.lazy import dataclass
 from readiness.record.model import Decision
 from readiness.terms import State, Verdict
 
@@ -31,7 +31,7 @@ LESSONS_OF_A_STAY: Final = 4
 """A stay without ``until`` lapses when so many different lesson days came after it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class EntryGroup:
     """An entry group of the next unit; groups that ask for the same thing are one.
 
@@ -52,7 +52,7 @@ class EntryGroup:
         return (self.members & ~states.gaps).bit_count() < self.at_least
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Deciding:
     """What decides about leaving a unit. All but ``groups`` are sets of skills.
 

@@ -8,7 +8,6 @@ verdicts (rule R7). Pure: no file, no clock, no printing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 
@@ -47,6 +46,7 @@ from readiness.judging.placing import place
 from readiness.judging.reasons import Reasons
 from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks, young
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
@@ -58,7 +58,7 @@ __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
 # Most of a course is never looked at in an answer, so a standing is made when it is asked for.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standings(Mapping[str, Standing]):
     """The standing of every skill by id, in graph order; each is made when it is asked for."""
 

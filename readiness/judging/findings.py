@@ -8,10 +8,11 @@ holds a sentence.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import ClassVar
 
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 from readiness.terms import State
 from readiness.toml.problems import Place
@@ -22,7 +23,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Finding:
     """What all findings share: where it is written, and what it rests on."""
 
@@ -31,7 +32,7 @@ class Finding:
     because: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NoteSeen(Finding):
     """Leaf: on this day the skill was shown with this help (line of the student's file)."""
 
@@ -42,7 +43,7 @@ class NoteSeen(Finding):
     counts: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SettledOn(Finding):
     """Leaf: everything up to a unit was secure on a day (line of the student's file)."""
 
@@ -51,7 +52,7 @@ class SettledOn(Finding):
     day: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WarmedBy(Finding):
     """Leaf: kept warm by the use of another skill on a day (line of the student's file)."""
 
@@ -61,7 +62,7 @@ class WarmedBy(Finding):
     day: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rule(Finding):
     """Leaf: a number of the pacing that decided (line of the pacing file).
 
@@ -78,7 +79,7 @@ class Rule(Finding):
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Link(Finding):
     """Leaf: a skill of the next unit stands on the subject (line of the skill graph)."""
 
@@ -87,7 +88,7 @@ class Link(Finding):
     by: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SkillOpen(Finding):
     """A skill that is not secure. ``deciding`` says whether it blocks by itself."""
 
@@ -97,7 +98,7 @@ class SkillOpen(Finding):
     deciding: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GroupOpen(Finding):
     """Too few of a group are secure; ``because`` has one SkillOpen a member."""
 
@@ -107,7 +108,7 @@ class GroupOpen(Finding):
     gap: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TooManyOpen(Finding):
     """More of the rest is open, or a gap, than may come along."""
 
@@ -116,7 +117,7 @@ class TooManyOpen(Finding):
     gaps_only: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TakenAlong(Finding):
     """What is open and comes along; few enough, and nothing of the next unit stands on it."""
 
@@ -124,14 +125,14 @@ class TakenAlong(Finding):
     skills: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Numbers(Finding):
     """All numbers of the pacing that this verdict used; ``because`` has one Rule each."""
 
     id: ClassVar[str] = "numbers"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HoldOpen(Finding):
     """Paused for care (line of the student's file)."""
 
@@ -140,7 +141,7 @@ class HoldOpen(Finding):
     part: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class UnderHold(Finding):
     """What was noted while a hold was open: kept and told, never counted (rule R1a); a NoteSeen each."""
 
@@ -148,7 +149,7 @@ class UnderHold(Finding):
     skills: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AfterHold(Finding):
     """A hold was closed, and too few lessons with playing came since (line of the student's file)."""
 
@@ -158,7 +159,7 @@ class AfterHold(Finding):
     needed: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Away(Finding):
     """On a break, or the first lesson after one: no move that day."""
 
@@ -168,7 +169,7 @@ class Away(Finding):
     last_lesson: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NotPlaced(Finding):
     """No unit has been started; the answer is where to start."""
 

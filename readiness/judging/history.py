@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from readiness.course.model import Band, Course, Plan
 from readiness.days import age_on, birthday
+from readiness.lazy import dataclass
 from readiness.record.model import Decision, Hold, Note, Record, Seen, Settled, latest, one_a_day
 from readiness.record.rhythm import NO_CALENDAR, Calendar, lessons_from, next_lesson
 
@@ -22,7 +23,7 @@ ALONE = 0
 """The index of "alone" in HELPS."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Known:
     """A student as known on ``day``.
 

@@ -11,7 +11,6 @@ has a fixed set of skills it settles, and the question is one of covering.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import reduce
 from operator import or_
 
@@ -21,6 +20,7 @@ from readiness.judging.deciding import Deciding, decide
 from readiness.judging.history import ALONE, Known
 from readiness.judging.placing import implied_by, latest_showings
 from readiness.judging.states import States, fold, judge_states
+from readiness.lazy import dataclass
 from readiness.terms import State
 
 __all__ = [
@@ -29,7 +29,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Looks:
     """What each open skill would settle if shown alone on ``day``.
 

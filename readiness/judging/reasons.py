@@ -7,7 +7,6 @@ it stands on. Decides nothing and words nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from readiness.course.model import FADES, KINDS, Band, Course, bits
@@ -34,6 +33,7 @@ from readiness.judging.findings import (
 )
 from readiness.judging.history import Known, Note
 from readiness.judging.states import States
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.toml.problems import Place

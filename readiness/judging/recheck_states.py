@@ -7,13 +7,14 @@ hide here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
 from itertools import count, islice, takewhile
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Hold, Record, Settled
 from readiness.terms import State, Verdict
 
@@ -82,7 +83,7 @@ class Ground:
         return sorted(set(skills), key=lambda skill: self.place[skill])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Walk:
     """What the days of one skill come to (R3); ``notes`` and ``counts`` are those in scope."""
 
@@ -95,7 +96,7 @@ class Walk:
     start: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Where:
     """Where a skill stands in a band: when it was seen, until when that keeps, what kept it warm."""
 

@@ -7,13 +7,13 @@ here knows of units, verdicts or words.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, NamedTuple
 
 from readiness.course.model import Band, Plan, bits
 from readiness.judging.answer import GAP_STATES
 from readiness.judging.history import Known, Note
+from readiness.lazy import dataclass
 from readiness.terms import State
 
 __all__ = ["NEVER", "Fold", "States", "fold", "folds_of", "judge_states"]

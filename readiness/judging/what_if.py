@@ -7,12 +7,13 @@ Recomputed from the start, compared elsewhere, and never saved. A change is refu
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge_known
 from readiness.judging.history import Known, known_on
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.suggest import nearest

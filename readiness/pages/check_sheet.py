@@ -12,17 +12,17 @@ from typing import Final
 from readiness.advice.sheet import CheckSheet, SheetItem
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.pages.document import HEIGHTS, Markup, document, joined, tag
+from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 from readiness.words.sheet import (
     BOXES,
+    CODES,
     CONDUCT,
     FIELDS,
     FOR_WHOM,
@@ -38,29 +38,22 @@ from readiness.words.sheet import (
 __all__ = ["sheet_page"]
 
 _STYLE: Final = """\
-* { box-sizing: border-box; }
-body { margin: 0; color: #000; background: #fff; overflow-wrap: anywhere; }
-body { font: 12pt/1.15 Arial, "Liberation Sans", Helvetica, sans-serif; }
-h1 { font-size: 13pt; margin: 0 0 1mm; }
-p { margin: 0 0 1mm; }
-main { display: flex; flex-direction: column; }
+body { line-height: 1.15; }
 .fields { display: flex; gap: 6mm; margin: 0 0 2mm; }
 .fields span { flex: 1; border-bottom: 0.3mm solid #000; height: 9mm; }
 .stop { border: 0.6mm solid #000; padding: 2mm 3mm; font-weight: bold; }
-.lines { flex: 1 1 0; min-height: 0; contain: size; overflow: hidden; }
-table { width: 100%; border-collapse: collapse; table-layout: fixed; }
+table { table-layout: fixed; }
 col.number { width: 8mm; } col.box { width: 9.5mm; }
-th { font-weight: normal; text-align: left; vertical-align: top; padding: 1mm; }
+thead th { border: 0; }
+th { font-weight: normal; }
 th.box { height: 26mm; padding: 0; vertical-align: bottom; text-align: center; }
 th.box span { writing-mode: vertical-rl; transform: rotate(180deg); line-height: 1; max-height: 26mm; }
-td, tbody th { border-top: 0.25mm solid #444; padding: 0.8mm 1mm; vertical-align: top; }
 .part td, .part th { border-top: 0; padding: 0 1mm; }
-tr { break-inside: avoid; }
 b { font-weight: 600; }
 i.box { display: block; width: 6.5mm; height: 6.5mm; margin: 0 auto; border: 0.35mm solid #000; }
 .line { height: 7mm; border-bottom: 0.2mm dotted #444; }
+.ruled { flex-basis: 0; }
 footer { border-top: 0.25mm solid #444; padding-top: 1mm; break-inside: avoid; }
-@media screen { body { max-width: 190mm; margin: 8mm auto; padding: 0 4mm; } }
 """
 
 
@@ -77,15 +70,14 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     say = Phrases(answer, course, record)
     title = sheet_title(say, sheet)
     body = (
-        tag("h1", title),
+        tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
         *_before(sheet, say),
         _table(sheet, say),
         tag("footer", *(tag("p", line) for line in _after(answer))),
-        tag("div", *[_LINE] * 30, class_="lines"),
+        tag("div", *[tag("div", "")] * 30, class_="ruled"),
     )
-    style = f"{_STYLE}main {{ min-height: {HEIGHTS[paper]}; }}\n"
-    return document(title, style, paper, tag("main", *body))
+    return document(title, _STYLE, paper, *body)
 
 
 def _before(sheet: CheckSheet, say: Phrases) -> Iterator[Markup]:
@@ -105,7 +97,8 @@ def _after(answer: Answer) -> Iterator[str]:
 
 def _table(sheet: CheckSheet, say: Phrases) -> Markup:
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
-    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in BOXES)
+    named = (f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
     rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, say))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
@@ -121,7 +114,7 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, say: Phrases) -> Iter
         lead = tag("div", GLANCE) if place == 0 else Markup("")
         line = _LINE if place == len(item.skills) - 1 else Markup("")
         what = joined(lead, name, *_remarks(sheet, (skill,), say), line)
-        yield _row(str(number) if place == 0 else "", what, kind="" if place == 0 else "part")
+        yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
 
 
 _LINE: Final = tag("div", "", class_="line")
@@ -129,7 +122,7 @@ _LINE: Final = tag("div", "", class_="line")
 
 def _remarks(sheet: CheckSheet, skills: tuple[str, ...], say: Phrases) -> Iterator[Markup]:
     """Yield what was last remarked about some skills."""
-    return (tag("div", line) for line in remark_lines(say, sheet.said, skills))
+    return (tag("div", line) for line in say.remarks(sheet.said, skills))
 
 
 def _row(number: str, what: Markup, kind: str = "") -> Markup:

@@ -1,4 +1,4 @@
-"""The shell of a page to print: one file, nothing from outside, every text escaped.
+"""The shell of a page to print, and titled sections as a page: one file, nothing from outside, all escaped.
 
 A :class:`Markup` is text that is already safe; everything else is escaped where it is put in,
 so a name such as ``<b>`` stays a name.
@@ -7,13 +7,13 @@ so a name such as ``<b>`` stays a name.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 from types import MappingProxyType
 from typing import Final
 
-from readiness.words.layout import Paragraph, Section
+from readiness.lazy import dataclass
+from readiness.words.layout import BLANK, Paragraph, Section
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
 
@@ -21,12 +21,14 @@ MADE_BY: Final = '<meta name="generator" content="readiness">'
 """Stands in every page, so that a page is known again before it is written over."""
 
 PAPERS: Final[Mapping[str, str]] = MappingProxyType({"a4": "A4 portrait", "letter": "letter portrait"})
+HEIGHTS: Final[Mapping[str, int]] = MappingProxyType({"a4": 278, "letter": 260})
+"""What the margins leave of each paper, in mm."""
 
 _POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 """What the browser may load: nothing but the style that stands in the page itself."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Markup:
     """HTML that is safe to put into a page as it is."""
 
@@ -48,83 +50,105 @@ def tag(name: str, *content: Content, **attributes: str) -> Markup:
 
 def joined(*content: Content) -> Markup:
     """Return contents one after the other, texts escaped."""
-    return Markup("".join(one.text if isinstance(one, Markup) else escape(one) for one in content))
+    return Markup("".join(part.text if isinstance(part, Markup) else escape(part) for part in content))
+
+
+_STYLE: Final = """\
+* { box-sizing: border-box; }
+body { font: 12pt/1.15 Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #fff;
+  margin: 0; overflow-wrap: anywhere; }
+main { display: flex; flex-direction: column; }
+h1 { font-size: 14pt; margin: 0 0 1.5mm; }
+h2 { font-size: 12pt; margin: 2mm 0 0.3mm; break-after: avoid; }
+ul { margin: 0; padding-left: 5mm; }
+li, p { margin: 0 0 0.3mm; break-inside: avoid; }
+table { border-collapse: collapse; width: 100%; }
+th, td { text-align: left; vertical-align: top; padding: 0.5mm 1mm; border-top: 0.25mm solid #444; }
+tr { break-inside: avoid; }
+thead { display: table-header-group; }
+.ruled { flex: 1 1 auto; contain: size; overflow: hidden; }
+.ruled div { height: 9mm; border-bottom: 0.2mm dotted #444; }
+@media screen { body { max-width: 190mm; margin: 8mm auto; padding: 0 4mm; } }
+"""
 
 
 def document(title: str, style: str, paper: str, *body: Content) -> str:
-    """Return a whole page.
+    """Return a whole page: a title, what is on it, in letters that are read on a music stand.
 
     Args:
-        title: the title, as text.
-        style: the style sheet.
-        paper: one of ``PAPERS``.
-        body: what is on the page.
+        title: the title, as text; style: what this page has beyond every page's style.
+        paper: one of ``PAPERS``; body: what stands in its main part.
     """
+    sheet = f"@page {{ size: {PAPERS[paper]}; margin: 9mm 12mm; }}\n"
+    sheet += f"main {{ min-height: {HEIGHTS[paper]}mm; }}\n"
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n'
         f"{tag('title', title).text}\n"
-        f"<style>\n@page {{ size: {PAPERS[paper]}; margin: 9mm 12mm; }}\n{style}</style>\n</head>\n"
-        f"<body>\n{joined(*body).text}\n</body>\n</html>\n"
+        f"<style>\n{sheet}{_STYLE}{style}</style>\n</head>\n"
+        f"<body>\n{tag('main', *body).text}\n</body>\n</html>\n"
     )
 
 
-# Titled sections of sentences as a page to print, in letters that are read on a music stand.
+# Titled sections of sentences as a page.
 
-_STYLE: Final = """\
-* { box-sizing: border-box; }
-body { font: 12pt/1.25 Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; margin: 0; }
-main { display: flex; flex-direction: column; max-width: 186mm; margin: 0 auto; }
-h1 { font-size: 15pt; margin: 0 0 2mm; }
-h2 { font-size: 12pt; margin: 2.5mm 0 0.5mm; break-after: avoid; }
-ul { margin: 0; padding-left: 5mm; }
-li, p { margin: 0.3mm 0; break-inside: avoid; }
-table { border-collapse: collapse; width: 100%; }
-th, td { border: 0.25mm solid #444; padding: 1mm 2mm; text-align: left; vertical-align: top; }
-th { white-space: nowrap; width: 1%; }
-.box { border: 0.7mm solid #000; padding: 1mm 3mm 2mm; }
-.box h2 { margin-top: 0; }
-.ruled { flex: 1 1 0; min-height: 25mm; contain: size; overflow: hidden; }
-.ruled div { height: 9mm; border-bottom: 0.2mm dotted #444; }
+_SECTIONS: Final = """\
+section th { white-space: nowrap; width: 1%; padding-right: 4mm; }
+.box { border: 0.7mm solid #000; padding: 0.5mm 3mm; }
+.box h2 { margin-top: 1mm; }
+.write { flex: 1; display: flex; flex-direction: column; break-inside: avoid; }
+.letter p { margin: 0 0 3mm; line-height: 1.4; }
+td:has(.blank) { display: flex; gap: 2mm; align-items: end; height: 8.5mm; }
+.blank { flex: 1; border-bottom: 0.3mm solid #000; height: 7mm; }
 """
-HEIGHTS: Final = {"a4": "279mm", "letter": "261mm"}
-"""What the margins leave of each paper."""
-_LINES: Final = 30
 
 
-def sections_page(title: str, sections: Iterable[Section], paper: str) -> str:
-    """Return sections as one page: a heading, a box with what comes first, the rest, and lines to write on.
+def sections_page(sections: Iterable[Section], paper: str, *, kind: str = "") -> str:
+    """Return sections as one page: the first line as its heading, lists and tables below.
 
     Args:
-        title: the title of the document.
         sections: what is on it.
         paper: one of ``PAPERS``.
+        kind: ``stand``: a box around what comes first, nearly a third of the sheet to write on;
+            ``letter``: with room between the paragraphs.
     """
-    head, first, *others = (section for section in sections if section.paragraphs)
-    lines = tag("div", *[tag("div", "")] * _LINES, class_="ruled")
-    body = tag(
-        "main",
-        tag("h1", " ".join(one.text for one in head.paragraphs)),
-        tag("section", *_section(first), class_="box"),
-        *(tag("section", *_section(section)) for section in others),
-        lines,
-    )
-    return document(title, f"{_STYLE}main {{ min-height: {HEIGHTS[paper]}; }}\n", paper, body)
+    (head, *others) = (section for section in sections if section.shown(full=False))
+    title, *rest = head.shown(full=False)
+    boxed = {1: "box"} if kind == "stand" else {}
+    body = [tag("h1", title.text), *_parts(rest)]
+    body += [tag("section", *_section(one), class_=boxed.get(at, kind)) for at, one in enumerate(others, 1)]
+    if kind == "stand":
+        third = f"min-height: {HEIGHTS[paper] * 31 // 100}mm"
+        lines = tag("div", *[tag("div", "")] * (HEIGHTS[paper] // 9), class_="ruled")
+        body[-1] = tag("section", *_section(others[-1]), lines, class_="write", style=third)
+    return document(title.text, _SECTIONS, paper, *body)
 
 
 def _section(section: Section) -> Iterator[Markup]:
-    """Yield a section: its entries as a list, its rows as a table."""
     if section.title:
         yield tag("h2", section.title)
-    for kind, found in groupby(section.shown(full=False), key=_kind):
-        if kind == "row":
-            rows = (tag("tr", tag("th", one.lead.strip(), scope="row"), tag("td", one.text)) for one in found)
-            yield tag("table", tag("tbody", *rows))
-        elif kind == "item":
-            yield tag("ul", *(tag("li", one.text) for one in found))
+    yield from _parts(section.shown(full=False))
+
+
+def _parts(paragraphs: Iterable[Paragraph]) -> Iterator[Markup]:
+    """Yield entries as lists, rows as tables."""
+    for (is_row, is_item), found in groupby(paragraphs, lambda each: (bool(each.row), each.lead == "- ")):
+        if is_row:
+            yield tag("table", tag("tbody", *(tag("tr", *_cells(each)) for each in found)))
+        elif is_item:
+            yield tag("ul", *(tag("li", _written(each.text)) for each in found))
         else:
-            yield from (tag("p", one.text) for one in found)
+            yield from (tag("p", _written(each.text)) for each in found)
 
 
-def _kind(paragraph: Paragraph) -> str:
-    return {"": "text", "- ": "item"}.get(paragraph.lead, "row")
+def _cells(paragraph: Paragraph) -> Iterator[Markup]:
+    first, *others = paragraph.row
+    yield tag("th", first, scope="row")
+    yield from (tag("td", _written(cell)) for cell in (*others, paragraph.text))
+
+
+def _written(text: str) -> Markup:
+    """Return a text in which what is to be filled in is a line to write on."""
+    first, *others = text.split(BLANK)
+    line = Markup('<span class="blank"></span>')
+    return joined(first, *(part for other in others for part in (line, other)))

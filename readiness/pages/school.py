@@ -12,15 +12,15 @@ import io
 import re
 import warnings
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.school.counts import Stay
 from readiness.school.questions import Reply
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, tidy
+from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Section
 from readiness.words.school import (
     CHART_WORDS,
@@ -37,7 +37,7 @@ from readiness.words.school import (
     tell_reply,
     title_words,
 )
-from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines, unit_words
+from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -68,7 +68,7 @@ _WIDEST: Final = 44
 """Letters of a name beside a bar."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bar:
     """A row with one count."""
 
@@ -76,7 +76,7 @@ class Bar:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Span:
     """A row from ``low`` to ``high`` with a ``middle``, and a mark for what is ``usual``."""
 
@@ -146,7 +146,7 @@ def _svg(figure: Figure, title: str) -> Markup:
         warnings.simplefilter("ignore")  # letters its own typeface lacks; the browser has them
         figure.savefig(text, format="svg", bbox_inches="tight", metadata=_NO_METADATA)
     svg = text.getvalue()
-    own = hashlib.sha256(svg.encode()).hexdigest()[:8]
+    own = f"c{hashlib.sha256(svg.encode()).hexdigest()[:8]}"
     drawing = _ID.sub(rf"\g<1>{own}-", _METADATA.sub("", svg[svg.index("<svg") :]))
     return tag("figure", Markup(drawing), class_="chart", **{"role": "img", "aria-label": title})
 
@@ -158,28 +158,20 @@ LONG: Final = 20
 """A table with more rows than this is folded."""
 
 _STYLE: Final = """\
-body { font: 11pt/1.4 "Noto Sans", "Liberation Sans", Arial, sans-serif; color: #111; background: #fff;
-  max-width: 186mm; margin: 6mm auto; padding: 0 4mm; overflow-wrap: anywhere; }
-h1 { font-size: 16pt; margin: 0 0 3mm; border-bottom: 1.5pt solid #111; }
-h2 { font-size: 12.5pt; margin: 6mm 0 1mm; break-after: avoid; }
-ul { margin: 0; padding-left: 5mm; }
-li { margin: 0.6mm 0; break-inside: avoid; }
-table { border-collapse: collapse; width: 100%; margin: 1.5mm 0; font-size: 9.5pt; }
-th, td { text-align: left; vertical-align: top; padding: 0.7mm 2mm 0.7mm 0; border-bottom: 0.4pt solid #999;
-  overflow-wrap: break-word; max-width: 70mm; }
-th { border-bottom: 1pt solid #111; }
-thead { display: table-header-group; }
-tr { break-inside: avoid; }
-h3 { font-size: 11pt; margin: 3mm 0 0; break-after: avoid; }
+h1 { border-bottom: 1.5pt solid #000; padding-bottom: 1mm; }
+h2 { font-size: 13pt; margin-top: 6mm; }
+h3 { font-size: 12pt; margin: 3mm 0 0; break-after: avoid; }
 p { margin: 1mm 0; }
-a { color: #1d3557; }
-summary { cursor: pointer; margin: 1mm 0; color: #1d3557; text-decoration: underline; }
+table { margin: 1.5mm 0; }
+th, td { padding-right: 2mm; max-width: 70mm; overflow-wrap: break-word; }
+a, summary { color: #1d3557; text-decoration: underline; }
+summary { cursor: pointer; margin: 1mm 0; }
 .lacks { border: 1pt solid #9b2226; padding: 1mm 2mm; }
-@media print { details::details-content { content-visibility: visible; block-size: auto; }
-  summary { display: none; } }
 figure { margin: 3mm 0; break-inside: avoid; }
 figure svg { max-width: 100%; height: auto; }
-.whom { margin-top: 6mm; border-top: 0.5pt solid #444; padding-top: 1mm; font-size: 9pt; }
+.whom { margin-top: 6mm; border-top: 0.5pt solid #444; padding-top: 1mm; }
+@media print { details::details-content { content-visibility: visible; block-size: auto; }
+  summary { display: none; } }
 """
 
 
@@ -200,7 +192,7 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
         parts += [*_answer(reply, tell_reply(reply), then), *_charts(reply, then)]
     whom = FOR_OUTSIDE if replies[0].outside else f"{FOR_SCHOOL} {caution('C8')}"
     parts += [*_list(caution_section(replies)), tag("p", whom, class_="whom")]
-    return document(title, _STYLE, paper, tag("main", *parts))
+    return document(title, _STYLE, paper, *parts)
 
 
 def _contents(replies: Sequence[Reply]) -> Markup:

@@ -52,8 +52,8 @@ def map_title(shown: Shown) -> str:
 
 
 def unit_words(unit: Unit) -> str:
-    """Return a unit's number and name."""
-    return f"{unit.number} {tidy(unit.name)}"
+    """Return a unit's number and name; a column that is no unit has its name alone."""
+    return f"{unit.number} {tidy(unit.name)}" if unit.number else tidy(unit.name)
 
 
 def state_words(state: State) -> str:

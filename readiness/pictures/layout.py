@@ -10,15 +10,16 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from readiness.course.model import Skill, Strand, Unit
+from readiness.lazy import dataclass
 from readiness.pictures.lines import DrawnLine, draw_lines
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Tracks, lay_tracks
 
 __all__ = [
-    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "Box", "Column", "Layout", "LayoutRow", "lay_out_map",
+    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
+    "LayoutRow", "Measure", "lay_out_map",
     "order_columns", "order_rows", "settle",
 ]  # fmt: skip
 
@@ -301,15 +302,26 @@ LABEL = 13.0
 TRACK = 8.0
 WIDER = 2.4
 """How many times wider gaps and tracks become at most, where the sheet has room."""
-MARGIN = 24.0
-CHANNEL = 76.0
 HEAD = 112.0
 FOOT = 104.0
-SHAPE = 1.4142
-"""Width to height of a sheet of paper, lying."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
+class Measure:
+    """How wide the margin of a sheet and the way between two columns are, and its width to its height."""
+
+    margin: float
+    channel: float
+    shape: float
+
+
+POSTER = Measure(24.0, 76.0, 1.4142)
+"""A sheet of paper lying on its side."""
+SHEET = Measure(6.0, 60.0, 0.75)
+"""A unit on a sheet of paper that stands."""
+
+
+@dataclass(frozen=True)
 class Box:
     """A skill's box: its corner, its size and its name in lines."""
 
@@ -321,7 +333,7 @@ class Box:
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Column:
     """A unit's column."""
 
@@ -330,7 +342,7 @@ class Column:
     width: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LayoutRow:
     """A strand's row: its upper and lower edge at every column, and where its name stands."""
 
@@ -352,15 +364,15 @@ class Layout:
     lines: tuple[DrawnLine, ...]
 
 
-def lay_out_map(shown: Shown) -> Layout:
+def lay_out_map(shown: Shown, measure: Measure = POSTER) -> Layout:
     """Return the picture of what is shown."""
-    return _Sheet(shown).layout()
+    return _Sheet(shown, measure).layout()
 
 
 class _Sheet:
     """The steps from what is shown to places."""
 
-    def __init__(self, shown: Shown) -> None:
+    def __init__(self, shown: Shown, measure: Measure) -> None:
         self.shown = shown
         self.tracks: Tracks = lay_tracks(shown)
         self.rows = order_rows(self.tracks, len(shown.strands))
@@ -370,9 +382,10 @@ class _Sheet:
         margin = MARK if shown.states else 0.0
         self.words = [tuple(textwrap.wrap(" ".join(s.name.split()), LETTERS)) or ("",) for s in shown.skills]
         self.box_width = WIDTH + margin
-        self.left = [MARGIN + (self.box_width + CHANNEL) * at for at in range(len(self.columns))]
-        self.width = 2 * MARGIN + (self.box_width + CHANNEL) * len(self.columns) - CHANNEL
-        self.height = max(HEAD + self._fullest(1.0) + FOOT, self.width / SHAPE)
+        step = self.box_width + measure.channel
+        self.left = [measure.margin + step * at for at in range(len(self.columns))]
+        self.width = 2 * measure.margin + step * len(self.columns) - measure.channel
+        self.height = max(HEAD + self._fullest(1.0) + FOOT, self.width / measure.shape)
         self.wider = min(WIDER, max(1.0, self._most_room()))
         self.sizes = [self._size(number, self.wider) for number in range(len(self.tracks.items))]
 

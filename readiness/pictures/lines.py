@@ -9,8 +9,8 @@ where the two are neighbours.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
 
 __all__ = ["Curve", "DrawnLine", "draw_lines"]
@@ -24,7 +24,7 @@ SIDE = 30.0
 """How far from the left side of its boxes a link between two neighbours runs."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Curve:
     """A piece of a line from one point to another.
 
@@ -62,7 +62,7 @@ class Curve:
         return (x1 + self.pull, y1), (x2 - self.land, y2)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DrawnLine:
     """Everything drawn for the links that leave one skill (``some``: as one of a group)."""
 

@@ -1,4 +1,4 @@
-"""What a picture shows: the whole course, or one unit with what is under it and over it.
+"""What a picture shows: the whole course, one unit with what is around it, or a sheet for each unit.
 
 Decides which skills and links are on the picture and how each skill is marked; where things
 stand on the page, and in which language it is drawn, is decided elsewhere.
@@ -6,17 +6,25 @@ stand on the page, and in which language it is drawn, is decided elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import field, replace
+from typing import Final
 
 from readiness.course.model import Course, Skill, Strand, Unit
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.terms import State
 
-__all__ = ["Link", "Shown", "shown"]
+__all__ = ["AFTER", "BEFORE", "Link", "Shown", "sheets", "shown"]
+
+BEFORE: Final = "builds on"
+AFTER: Final = "leads to"
+"""The columns on both sides of a unit that has a sheet of its own."""
+MOST: Final = 12
+"""Boxes in a column of such a sheet, so that its letters can be read."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Link:
     """``before`` comes before ``after``; ``some``: as one of a group, not by itself."""
 
@@ -56,28 +64,17 @@ def shown(course: Course, answer: Answer | None = None, unit: str | None = None)
         answer: of the student to be shown on it, if any.
         unit: the id of the unit to show with its footings and what stands on it.
     """
-    links = tuple(_links(course))
-    if unit is not None:
-        of = {skill.id: skill.unit for skill in course.skills}
-        links = tuple(one for one in links if unit in (of[one.before], of[one.after]))
-    near = {end for one in links for end in (one.before, one.after)}
-    skills = tuple(one for one in course.skills if unit is None or one.unit == unit or one.id in near)
-    units, strands = {one.unit for one in skills}, {one.strand for one in skills}
-    return Shown(
-        title=(course.name, *((answer.name,) if answer else ())),
-        units=tuple(one for one in course.units if one.id in units or unit is None),
-        strands=tuple(one for one in course.strands if one.id in strands),
-        skills=skills,
-        links=links,
-        states={one.id: answer.standings[one.id].state for one in skills} if answer else {},
-        on=answer.on if answer else None,
-        here=answer.unit if answer else None,
-        ahead=answer.next_unit if answer else None,
-        focus=unit,
-    )
+    whole = Shown((course.name,), course.units, course.strands, course.skills, _links(course))
+    if answer is not None:
+        states = {skill: standing.state for skill, standing in answer.standings.items()}
+        title = (course.name, answer.name)
+        whole = replace(
+            whole, title=title, states=states, on=answer.on, here=answer.unit, ahead=answer.next_unit
+        )
+    return whole if unit is None else _around(whole, unit)
 
 
-def _links(course: Course) -> list[Link]:
+def _links(course: Course) -> tuple[Link, ...]:
     """Return every link once; a skill that is named by itself needs no link as one of a group."""
     found: dict[tuple[str, str], bool] = {}
     for skill in course.skills:
@@ -86,4 +83,75 @@ def _links(course: Course) -> list[Link]:
         for group in skill.stands_on_some:
             for member in group.of:
                 found.setdefault((member, skill.id), True)
-    return [Link(before, after, some) for (before, after), some in found.items()]
+    return tuple(Link(before, after, some) for (before, after), some in found.items())
+
+
+def _around(whole: Shown, unit: str) -> Shown:
+    """Return a unit with what its skills stand on and what stands on them."""
+    own = {skill.id for skill in whole.skills if skill.unit == unit}
+    links = tuple(link for link in whole.links if own & {link.before, link.after})
+    near = own.union(*({link.before, link.after} for link in links))
+    return _with(whole, tuple(skill for skill in whole.skills if skill.id in near), links, unit)
+
+
+def _with(whole: Shown, skills: Sequence[Skill], links: tuple[Link, ...], unit: str) -> Shown:
+    """Return a picture of these skills alone, with the units and strands that they need."""
+    strands = {skill.strand for skill in skills}
+    units = {skill.unit for skill in skills} | {unit}
+    return replace(
+        whole,
+        units=tuple(one for one in whole.units if one.id in units),
+        strands=tuple(one for one in whole.strands if one.id in strands),
+        skills=tuple(skills),
+        links=links,
+        states={skill.id: whole.states[skill.id] for skill in skills} if whole.states else {},
+        focus=unit,
+    )
+
+
+def sheets(whole: Shown) -> Iterator[Shown]:
+    """Yield a sheet for each unit, two or more where one could not be read.
+
+    The unit stands in the middle, what it builds on to the left and what it leads to on the right; a
+    skill there has the number of its unit behind its name, and an id of its own.
+    """
+    for unit in whole.units:
+        own = [skill for skill in whole.skills if skill.unit == unit.id]
+        for parts in range(1, max(len(own), 1) + 1):
+            size = -(-len(own) // parts) or 1
+            found = [_sheet(whole, unit, own[at : at + size]) for at in range(0, len(own) or 1, size)]
+            if parts >= len(own) or max(map(_fullest, found)) <= MOST:
+                yield from found
+                break
+
+
+def _fullest(sheet: Shown) -> int:
+    return max(sum(skill.unit == unit.id for skill in sheet.skills) for unit in sheet.units)
+
+
+def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill]) -> Shown:
+    here = {skill.id for skill in own}
+    number = {one.id: one.number for one in whole.units}
+    links, beside = [], {BEFORE: set[str](), AFTER: set[str]()}
+    for link in whole.links:
+        if link.after in here and link.before not in here:
+            beside[BEFORE].add(link.before)
+            links.append(replace(link, before=f"{link.before} {BEFORE}"))
+        elif link.before in here and link.after not in here:
+            beside[AFTER].add(link.after)
+            links.append(replace(link, after=f"{link.after} {AFTER}"))
+        elif link.before in here:
+            links.append(link)
+    sides = {side: [_moved(skill, side, number) for skill in whole.skills if skill.id in found]
+             for side, found in beside.items()}  # fmt: skip
+    skills = (*sides[BEFORE], *own, *sides[AFTER])
+    columns = (Unit(BEFORE, "Builds on", 0, 0), unit, Unit(AFTER, "Leads to", 0, 0))
+    states = {skill.id: whole.states[skill.id.partition(" ")[0]] for skill in skills} if whole.states else {}
+    sheet = _with(replace(whole, states=states), skills, tuple(links), unit.id)
+    return replace(sheet, units=columns)
+
+
+def _moved(skill: Skill, side: str, number: Mapping[str, int]) -> Skill:
+    """Return a skill as it stands beside a unit."""
+    name = f"{skill.name} (unit {number[skill.unit]})"
+    return replace(skill, id=f"{skill.id} {side}", name=name, unit=side)

@@ -25,10 +25,13 @@ from readiness.pictures.layout import (
     LINE_HEIGHT,
     MARK,
     PADDING,
+    POSTER,
+    SHEET,
     Box,
     Column,
     Layout,
     LayoutRow,
+    Measure,
     lay_out_map,
 )
 from readiness.pictures.lines import Curve, DrawnLine
@@ -37,9 +40,9 @@ from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
 
-__all__ = ["PAPERS", "map_as_svg"]
+__all__ = ["PAPERS", "map_as_svg", "mark_as_svg", "shadings_as_svg", "sheet_as_svg"]
 
-PAPERS: Final = {"a3": (420, 297), "a4": (297, 210)}
+PAPERS: Final = {"a3": (420, 297), "a4": (297, 210), "letter": (279.4, 215.9)}
 """Width and height of a sheet lying on its side, in mm."""
 
 EDGE: Final = 8
@@ -72,9 +75,32 @@ def map_as_svg(shown: Shown, paper: str = "a3") -> str:
 
     Args:
         shown: what is on it.
-        paper: a3 or a4.
+        paper: one of ``PAPERS``.
     """
-    return "\n".join(_Page(shown, paper).parts()) + "\n"
+    return "\n".join(_Page(shown, POSTER).parts(PAPERS[paper])) + "\n"
+
+
+def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> str:
+    """Return a sheet as a picture that stands in a page: with its name, without a legend.
+
+    Args:
+        sheet: one of ``pictures.shown.sheets``.
+        name: what the picture is called.
+        prefix: stands before every id in it, so that no two of a page are the same.
+    """
+    return "\n".join(_Page(sheet, SHEET, prefix).inner(name))
+
+
+def mark_as_svg(state: State) -> str:
+    """Return the mark of a state alone, to stand beside its name."""
+    size = f'width="6mm" height="6mm" viewBox="-1 -1 {_num(MARK + 2)} 22" aria-hidden="true"'
+    return f"<svg {size}>{''.join(_mark(0, 0, 20, state))}</svg>"
+
+
+def shadings_as_svg() -> str:
+    """Return the style and the shadings that the pictures of a page share."""
+    hidden = 'width="0" height="0" style="position:absolute" aria-hidden="true"'
+    return f"<svg {hidden}><style>{_STYLE}</style>{''.join(_shadings())}</svg>"
 
 
 def _num(value: float) -> str:
@@ -88,25 +114,38 @@ def _text(x: float, y: float, words: str, kind: str, more: str = "") -> str:
 
 
 class _Page:
-    def __init__(self, shown: Shown, paper: str) -> None:
+    def __init__(self, shown: Shown, measure: Measure, prefix: str = "") -> None:
         self.shown = shown
-        self.layout: Layout = lay_out_map(shown)
-        self.paper = PAPERS[paper]
+        self.layout: Layout = lay_out_map(shown, measure)
+        self.prefix = prefix
 
-    def parts(self) -> Iterator[str]:
+    def inner(self, name: str) -> Iterator[str]:
+        """Yield the picture alone."""
+        width, height = self.layout.width, self.layout.height - FOOT - 26
+        yield f'<svg viewBox="0 36 {_num(width)} {_num(height)}" role="img" aria-label={quoteattr(name)}>'
+        yield from self._drawing()
+        yield "</svg>"
+
+    def parts(self, paper: tuple[float, float]) -> Iterator[str]:
         """Yield the file piece by piece."""
-        wide, high = (side - 2 * EDGE for side in self.paper)
+        wide, high = (round(side - 2 * EDGE, 1) for side in paper)
         width, height = max(self.layout.width, 900.0), self.layout.height
         yield (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}mm" height="{high}mm" '
             f'viewBox="0 0 {_num(width)} {_num(height)}">'
         )
         yield f"<title>{escape(map_title(self.shown))}</title>"
-        sheet = "{" + f"size:{self.paper[0]}mm {self.paper[1]}mm;margin:{EDGE}mm" + "}"
+        sheet = "{" + f"size:{paper[0]}mm {paper[1]}mm;margin:{EDGE}mm" + "}"
         yield f"<style>@page{sheet}\n{_STYLE}</style>"
         yield from _shadings()
         yield f'<rect width="{_num(width)}" height="{_num(height)}" fill="#fff"/>'
         yield _text(24, 26, map_title(self.shown), "t")
+        yield from self._drawing()
+        yield from self._legend(height - FOOT + 44)
+        yield "</svg>"
+
+    def _drawing(self) -> Iterator[str]:
+        """Yield the rows, the columns, the lines and the boxes."""
         yield from (self._row(at, row) for at, row in enumerate(self.layout.rows))
         for column in self.layout.columns:
             yield from self._head(column)
@@ -120,8 +159,6 @@ class _Page:
                 f'paint-order="stroke">{escape(tidy(row.strand.name))}</text>'
                 for x, y in row.names
             )
-        yield from self._legend(height - FOOT + 44)
-        yield "</svg>"
 
     def _greys(self) -> Iterator[tuple[DrawnLine, str]]:
         """Yield the lines, in the order they lie over each other, each with its grey."""
@@ -155,7 +192,7 @@ class _Page:
 
     def _box(self, box: Box) -> Iterator[str]:
         always = " a" if box.skill.always_look else ""
-        yield f'<g id={quoteattr(box.skill.id)}>'
+        yield f"<g id={quoteattr(self.prefix + box.skill.id.replace(' ', '-'))}>"
         yield _rect(box.x, box.y, box.width, box.height, f'class="b{always}"')
         state = self.shown.states.get(box.skill.id)
         if state is not None:

@@ -9,14 +9,14 @@ with the columns given by the units.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from readiness.lazy import dataclass
 from readiness.pictures.shown import Shown
 
 __all__ = ["Item", "Tracks", "lay_tracks"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Item:
     """Something that takes room in a column: a skill's box, or the track of a passing line.
 

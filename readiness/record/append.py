@@ -11,7 +11,7 @@ its mark, and a line at the end of the file says so; all other bytes stay as the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -29,8 +29,8 @@ from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "Unless", "add_blocks", "block", "entry_of", "fill_in", "last_line", "line", "quoted", "read_file",
-    "why_wrong",
+    "Unless", "add_blocks", "add_entries", "block", "entries_of", "fill_in", "last_line", "line", "quoted",
+    "read_file", "why_wrong",
 ]  # fmt: skip
 
 Unless = Callable[[StudentFile], Refusal | None]
@@ -40,33 +40,49 @@ Unless = Callable[[StudentFile], Refusal | None]
 def add_blocks(
     path: Path, folder: Path, text: str, unless: Unless | None = None, *, even_if_broken: bool = False
 ) -> Refusal | None:
-    """Add blocks at the end of a student file, as one entry.
+    """Add blocks at the end of a student file, as one entry; see :func:`add_entries`."""
+    return add_entries(path, folder, (text,), unless, even_if_broken=even_if_broken)
+
+
+def add_entries(
+    path: Path,
+    folder: Path,
+    texts: Sequence[str],
+    unless: Unless | None = None,
+    *,
+    even_if_broken: bool = False,
+) -> Refusal | None:
+    """Add entries at the end of a student file, all of them in one step.
 
     Args:
         path: the student file; folder: the students folder it must be in.
-        text: the blocks, each ending in a line end.
+        texts: of each entry the blocks, each ending in a line end.
         unless: looks at the file once more, under the lock, and may refuse.
         even_if_broken: keep the blocks also where a file of text has a mistake in it already, for
             what must not wait until that is mended.
     """
 
     def edit(before: bytes) -> bytes | Refusal:
-        return entry_of(path, before, text, unless, even_if_broken=even_if_broken)
+        return entries_of(path, before, texts, unless, even_if_broken=even_if_broken)
 
     return writing.append(path, folder, edit, end_of)
 
 
-def entry_of(
-    path: Path, before: bytes, text: str, unless: Unless | None = None, *, even_if_broken: bool = False
+def entries_of(
+    path: Path,
+    before: bytes,
+    texts: Sequence[str],
+    unless: Unless | None = None,
+    *,
+    even_if_broken: bool = False,
 ) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
     try:
-        words = text.encode()
+        words = [text.encode() for text in texts]
     except UnicodeEncodeError:
         return Refusal("odd-character", "nothing was written: a character in it cannot be saved.")
     gap = b"" if before.endswith(b"\n") or not before else b"\n"
-    mark = mark_of(words, gap)
-    entry = gap + b"\n" + with_marks(words, mark) + NOTED + mark + b"\n"
+    entry = b"".join(_marked(one, b"" if number else gap) for number, one in enumerate(words))
     entry = entry.replace(b"\n", line_end(before))
     file = read_file(path, before + entry)
     if isinstance(file, str):
@@ -74,6 +90,11 @@ def entry_of(
         keeps = even_if_broken and wrong.id == "broken-file" and _is_text(before)
         return entry if keeps else wrong
     return (unless(file) if unless is not None else None) or entry
+
+
+def _marked(words: bytes, gap: bytes) -> bytes:
+    mark = mark_of(words, gap)
+    return gap + b"\n" + with_marks(words, mark) + NOTED + mark + b"\n"
 
 
 def why_wrong(path: Path, before: bytes, wrong: str) -> Refusal:

@@ -16,7 +16,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.days import iso, last_day_of_month
 from readiness.record.model import is_id
-from readiness.record.schema import SHOWN, StudentFile
+from readiness.record.schema import SHOWN, StudentFile, corrected
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few
 from readiness.toml.read import Loaded
@@ -24,7 +24,7 @@ from readiness.toml.suggest import did_you_mean
 
 __all__ = ["birth_day", "check_record"]
 
-_DAYS: Final = ("on", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
+_DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
     ("hold", "opened", "closed", "closed before it was opened"),
     ("hold", "since", "opened", "opened before it had begun to hurt"),
@@ -69,6 +69,7 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
             _check_orders(loaded, file),
             _check_closing(loaded, file),
             _check_pain_is_asked(loaded, file, course),
+            _check_corrections(loaded, file),
             _check_language(loaded, file),
         )
     )
@@ -120,6 +121,8 @@ def _words(file: StudentFile) -> dict[str, set[str]]:
             lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
             lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
         )  # fmt: skip
+    for wrong in file.correction:
+        found["skill"].update(*(getattr(wrong, name) for name in SHOWN))
     for kind, field, what in _NAMING:
         found[what].update(getattr(block, field) for block in getattr(file, kind))
     return found
@@ -138,11 +141,14 @@ def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
     """Yield what is named, where, and the word."""
     for i, lesson in enumerate(file.lesson):
         for field in (*SHOWN, "not_tried", "disliked", "liked_again"):
-            for j, word in enumerate(getattr(lesson, field)):
-                yield "skill", ("lesson", i, field, j), word
+            named = enumerate(getattr(lesson, field))
+            yield from (("skill", ("lesson", i, field, j), word) for j, word in named)
         for field in _BY_SKILL:
             for word in getattr(lesson, field):
                 yield "skill", ("lesson", i, field, word), word
+    for i, wrong in enumerate(file.correction):
+        listed = ((field, j, word) for field in SHOWN for j, word in enumerate(getattr(wrong, field)))
+        yield from (("skill", ("correction", i, field, j), word) for field, j, word in listed)
     for kind, field, what in _NAMING:
         for i, block in enumerate(getattr(file, kind)):
             yield what, (kind, i, field), getattr(block, field)
@@ -215,6 +221,18 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
                 "this hold says how it was closed, but not on which day",
                 "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out",
             )
+
+
+def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """A correction names notes as they stand in the file, or it would quietly take nothing out."""
+    for i in corrected(file).idle:
+        yield Problem(
+            "corrects-nothing",
+            "warning",
+            loaded.value_place("correction", i, "of"),
+            f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out",
+            "was the lesson changed by hand since? take the correction out, or name the note as it is now",
+        )
 
 
 def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:

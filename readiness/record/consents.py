@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.days import age_on, iso
+from readiness.lazy import dataclass
 from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
 from readiness.record.model import HELPS, Record
@@ -62,7 +63,7 @@ _SAFETY: Final = frozenset({"no-playing", "plan", "consents", "stop-and-seat"})
 """What a substitute gets without consent: enough for a safe lesson, and no name."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sharing:
     """What one reader may see.
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final, NamedTuple
 
+from readiness.lazy import dataclass
 from readiness.record.marks import NOTED, entry_words, mark_of
 from readiness.record.schema import StudentFile
 from readiness.toml.problems import Place, Problem, sort_problems
@@ -32,7 +33,7 @@ _TOGETHER: Final = (("decision", "unit_start"), ("placing", "lesson"))
 _TWO_VERSIONS: Final = "two-versions"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CutOff:
     """One entry without its end.
 

@@ -8,7 +8,7 @@ earlier student with that id is deleted first.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, field
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -16,6 +16,7 @@ from typing import Final
 from readiness.course.find import find_unit, unknown_unit
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.append import block, line
 from readiness.record.checks import birth_day
 from readiness.record.forget import forget_leftovers
@@ -40,7 +41,7 @@ _TAKEN: Final = ("studio", "all")
 _HEAD: Final = "# Keep little: what the lessons need, in words the family may read.\n"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NewStudent:
     """What is known of a student on the first day.
 

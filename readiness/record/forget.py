@@ -9,10 +9,10 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.toml.new_files import clear
 from readiness.toml.write import Refusal, create, remove, within
 
@@ -49,7 +49,7 @@ def _kept(folder: Path) -> Iterator[tuple[str, Path]]:
             yield found[1], path
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Forgotten:
     """What was deleted, and what of it stays.
 

@@ -7,8 +7,8 @@ only of a file without an error; whoever asked for the others goes on without it
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Final, TypeVar
@@ -16,6 +16,7 @@ from typing import Final, TypeVar
 import tomli_w
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.checks import birth_day, check_record
 from readiness.record.cut_off import with_cut_off_named
 from readiness.record.marks import ABOVE, is_marked, standing
@@ -38,7 +39,7 @@ from readiness.record.model import (
 )
 from readiness.record.multi_course import seen_from
 from readiness.record.rhythm import rhythm_of
-from readiness.record.schema import SHOWN, LessonBlock, StudentFile
+from readiness.record.schema import SHOWN, LessonBlock, StudentFile, corrected
 from readiness.toml.problems import Problem, errors, render, sort_problems
 from readiness.toml.read import Loaded, parse_bytes, parse_toml, read_toml
 
@@ -67,7 +68,7 @@ _NAMES: Final = frozenset(SHOWN)
 _STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Lines:
     """The lines, from 1.
 
@@ -178,7 +179,7 @@ def _items(lines: Sequence[str], number: int, name: str, count: int) -> Sequence
 B = TypeVar("B")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LoadedRecord:
     """A record, None where the file has an error, beside all problems of the file."""
 
@@ -284,7 +285,7 @@ class _Reader:
             consents=file.consents,
             unit_starts=self.blocks("unit_start", UnitStart),
             settled=self.blocks("settled", Settled),
-            lessons=tuple(map(self.lesson, file.lesson, self.lines.of("lesson"), self.lines.shown)),
+            lessons=tuple(self.lessons()),
             holds=self.blocks("hold", Hold),
             set_aside=self.blocks("set_aside", SetAside),
             band_choices=self.blocks("band_choice", BandChoice),
@@ -304,6 +305,17 @@ class _Reader:
             make(**{name: _plain(value) for name, value in block}, line=line)
             for block, line in zip(getattr(self.file, kind), self.lines.of(kind), strict=True)
         )
+
+    def lessons(self) -> Iterator[Lesson]:
+        """Yield every lesson but what was corrected since: to whoever judges it was never noted."""
+        wrong = corrected(self.file)
+        read = zip(self.file.lesson, self.lines.of("lesson"), self.lines.shown, strict=True)
+        for number, (block, line, shown) in enumerate(read):
+            if number not in wrong.whole:
+                lesson = self.lesson(block, line, shown)
+                gone = {(skill, given) for at, skill, given in wrong.shown if at == number}
+                left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
+                yield replace(lesson, showings=left) if gone else lesson
 
     def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""

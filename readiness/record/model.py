@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final, NamedTuple, Protocol, TypeVar
 
-from readiness.lazy import LazyFields
+from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
@@ -145,7 +145,7 @@ class Showing(NamedTuple):
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Lesson:
     """One ``[[lesson]]`` block."""
 
@@ -177,7 +177,7 @@ class Said(NamedTuple):
     again: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class UnitStart:
     """The student began a unit."""
 
@@ -186,7 +186,7 @@ class UnitStart:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Settled:
     """Everything of the units up to and including ``through`` was secure on that day."""
 
@@ -195,7 +195,7 @@ class Settled:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hold:
     """Paused for care: no playing until an adult closes it."""
 
@@ -218,7 +218,7 @@ class Hold:
         return begun and (self.closed is None or day < self.closed)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SetAside:
     """A skill neither asked for nor counted, by agreement."""
 
@@ -228,7 +228,7 @@ class SetAside:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BandChoice:
     """The teacher sets another band than the age gives, with a reason."""
 
@@ -238,7 +238,7 @@ class BandChoice:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Decision:
     """What the teacher decided, beside what was computed."""
 
@@ -261,7 +261,7 @@ class Decision:
         return self.decided == "move" and not self.is_start
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Task:
     """Home practice."""
 
@@ -275,7 +275,7 @@ class Task:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Promise:
     """Something promised to somebody."""
 
@@ -288,7 +288,7 @@ class Promise:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Placing:
     """A transfer student's placing lesson."""
 
@@ -297,7 +297,7 @@ class Placing:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Particulars:
     """What whoever teaches the student has to know, in the teacher's words; empty where it is not noted.
 
@@ -315,7 +315,7 @@ class Particulars:
     collects: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Alternative:
     """Another way of showing a skill, agreed on with somebody; it counts like the usual one."""
 
@@ -326,7 +326,7 @@ class Alternative:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Told:
     """Who was told what."""
 
@@ -374,6 +374,11 @@ class Record(LazyFields):
     def seen(self) -> Seen:
         """What judging looks at."""
         return seen_in(self)
+
+    @property
+    def file(self) -> str:
+        """The name of the student's file."""
+        return self.path.name if self.path else f"{self.id}.toml"
 
     @property
     def entire(self) -> Record:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -16,16 +16,18 @@ from typing import Final
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.append import Unless, add_blocks, block
 from readiness.record.checks import birth_day
 from readiness.record.model import AGAIN, Record
+from readiness.record.rhythm import Event
 from readiness.record.schema import StudentFile
 from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
 
 __all__ = [
     "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",
-    "odd_letters", "placing_lesson_text", "unless_of_another",
+    "odd_day", "odd_letters", "placing_lesson_text", "unless_of_another",
 ]  # fmt: skip
 
 FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
@@ -128,6 +130,29 @@ def check_day(record: Record, on: int, today: int) -> Iterable[Refusal]:
         yield Refusal("future-day", f"{iso(on)} has not come yet; things are noted after they happened.")
     if on < record.born:
         yield Refusal("before-birth", f"{iso(on)} is before {record.name} was born ({iso(record.born)}).")
+
+
+_FAR: Final = 60
+"""A lesson further than so many days from every other one is odd. Common practice, no source."""
+
+
+def odd_day(record: Record, on: int, today: int, events: Iterable[Event]) -> Iterable[Refusal]:
+    """Yield what is odd about the day of a lesson; about today nothing is.
+
+    Args:
+        record: whose lesson; on: its day; today: the day on which it is noted.
+        events: of the studio, with its holidays.
+    """
+    days, when = [lesson.on for lesson in record.lessons if lesson.on != on], iso(on)
+    if on == today:
+        return
+    if days and on < min(days):
+        yield Refusal("before-first", f"{when} is before the first lesson noted, {iso(min(days))}.")
+    elif days and min(abs(on - day) for day in days) > _FAR:
+        yield Refusal("far-day", f"{when} is more than {_FAR} days from every other lesson.")
+    for event in events:
+        if event.is_stretch and event.first <= on <= event.last:
+            yield Refusal("in-holiday", f"{when} is in {event.name}.")
 
 
 def _twice(listed: Iterable[str]) -> Iterable[Refusal]:

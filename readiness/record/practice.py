@@ -7,15 +7,15 @@ have. They are common practice only, so this never refuses anything; comfort dec
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from readiness.course.model import Band
+from readiness.lazy import dataclass
 from readiness.record.model import Task
 
 __all__ = ["Practice", "practice_on"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Practice:
     """Practice in the seven days up to a day, beside what is usual in the band.
 

@@ -7,12 +7,12 @@ calendar: days come in, days go out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from readiness.days import YEARS
+from readiness.lazy import dataclass
 
 if TYPE_CHECKING:
     from readiness.record.schema import RhythmTable
@@ -29,7 +29,7 @@ _LATEST: Final = 4
 _END: Final = date(YEARS[-1], 12, 31).toordinal()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Event:
     """Something on one day (``last`` equals ``first``) or over a stretch of days without lessons."""
 
@@ -39,7 +39,7 @@ class Event:
     is_stretch: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rhythm:
     """A lesson on a weekday (0 is Monday) every so many weeks."""
 
@@ -47,7 +47,7 @@ class Rhythm:
     weeks: int = 1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Calendar:
     """What is known of the lessons of one student.
 

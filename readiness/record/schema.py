@@ -22,6 +22,11 @@ practice, no source). Numbers are written with their unit, people by what they a
     agreed_with = "the mother"
     on = 2025-11-18                          # since when
 
+    [[correction]]                           # noted wrongly: this note of that day does not count
+    on = 2025-12-09                          # the day on which that was said
+    of = 2025-11-25
+    alone = ["wrist-lift"]                   # as it was noted; whole = true: there was no such lesson
+
     [[told]]                                 # who was told what, and when
     to = "the mother"
     what = "no playing until the doctor has looked"
@@ -31,15 +36,19 @@ practice, no source). Numbers are written with their unit, people by what they a
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Annotated, Final, Literal
+from itertools import islice
+from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS
 from readiness.toml.texts import Called, Line, Name, Text, refused
 
-__all__ = ["SHOWN", "Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
+__all__ = [
+    "SHOWN", "Block", "Corrected", "Day", "LessonBlock", "RhythmTable", "StudentFile", "corrected",
+]  # fmt: skip
 
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
@@ -100,7 +109,7 @@ Verdict = Literal["paused", "not-yet", "look-again", "ready-taking-along", "read
 class Block(BaseModel):
     """What every block shares: nothing is converted, nothing unknown is let in."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
 
 class UnitStartBlock(Block):
@@ -137,6 +146,24 @@ class LessonBlock(Block):
     disliked: list[Line] = Field(default_factory=list)
     liked_again: list[Line] = Field(default_factory=list)
     tried_again: dict[str, Again] = Field(default_factory=dict)
+
+
+class CorrectionBlock(Block):
+    """``[[correction]]``: what was noted wrongly of the day ``of``, said on the day ``on``.
+
+    The lists name the notes as they were made; ``whole`` says that the lesson with just these lists was none.
+    """
+
+    on: Day
+    of: Day
+    whole: bool = False
+    alone: list[Line] = Field(default_factory=list)
+    cue: list[Line] = Field(default_factory=list)
+    model: list[Line] = Field(default_factory=list)
+    hands_on: list[Line] = Field(default_factory=list)
+    not_shown: list[Line] = Field(default_factory=list)
+    by: Called = ""
+    why: Text = ""
 
 
 class HoldBlock(Block):
@@ -259,6 +286,7 @@ class StudentFile(Block):
     unit_start: list[UnitStartBlock] = Field(default_factory=list)
     settled: list[SettledBlock] = Field(default_factory=list)
     lesson: list[LessonBlock] = Field(default_factory=list)
+    correction: list[CorrectionBlock] = Field(default_factory=list)
     hold: list[HoldBlock] = Field(default_factory=list)
     set_aside: list[SetAsideBlock] = Field(default_factory=list)
     band_choice: list[BandChoiceBlock] = Field(default_factory=list)
@@ -268,3 +296,56 @@ class StudentFile(Block):
     placing: list[PlacingBlock] = Field(default_factory=list)
     alternative: list[AlternativeBlock] = Field(default_factory=list)
     told: list[ToldBlock] = Field(default_factory=list)
+
+
+class Corrected(NamedTuple):
+    """What corrections take out of the lessons of a file: rules and answers never see it.
+
+    Attributes:
+        whole: which lessons (from 0) were none.
+        shown: lesson, skill and help (an index into SHOWN) of each note that was wrong.
+        idle: which corrections found nothing to take out.
+    """
+
+    whole: frozenset[int] = frozenset()
+    shown: frozenset[tuple[int, str, int]] = frozenset()
+    idle: tuple[int, ...] = ()
+
+
+def corrected(file: StudentFile) -> Corrected:
+    """Return what the corrections of a file take out: each note once, the first of its day that is left."""
+    if not file.correction:
+        return Corrected()
+    left = {i: [list(getattr(one, name)) for name in SHOWN] for i, one in enumerate(file.lesson)}
+    shown, idle = set[tuple[int, str, int]](), []
+    for number, one in enumerate(file.correction):
+        noted = [list(getattr(one, name)) for name in SHOWN]
+        days = [i for i in left if file.lesson[i].on == one.of]
+        found = _whole_one(left, days, noted) if one.whole else _single_ones(left, days, noted)
+        shown |= found
+        if one.whole and found:
+            del left[next(iter(found))[0]]
+        idle += [number] * (not found)
+    gone = frozenset(range(len(file.lesson))) - left.keys()
+    return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(idle))
+
+
+def _whole_one(
+    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
+) -> set[tuple[int, str, int]]:
+    """Return the first lesson with just these lists, as one note of it."""
+    same = (i for i in days if [sorted(one) for one in left[i]] == [sorted(one) for one in noted])
+    return {(i, "", 0) for i in islice(same, 1)}
+
+
+def _single_ones(
+    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
+) -> set[tuple[int, str, int]]:
+    """Return each note that is named, and take it out of what is left."""
+    found = set()
+    for given, skills in enumerate(noted):
+        for skill in skills:
+            if (i := next((i for i in days if skill in left[i][given]), None)) is not None:
+                left[i][given].remove(skill)
+                found.add((i, skill, given))
+    return found

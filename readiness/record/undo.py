@@ -25,6 +25,7 @@ from readiness.record.marks import (
     line_end,
     mark_above,
 )
+from readiness.record.moves import Step, carry_out, entry_moved, moved_token
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
@@ -50,9 +51,25 @@ def take_back(path: Path, folder: Path, kind: str = "") -> str | Refusal:
         path: the student file; folder: the students folder it must be in.
         kind: the block that it must be, such as ``lesson``; anything by default.
     """
+    if (moved := _moved(path, folder, kind)) is not None:
+        return moved
     taken: list[_Done] = []
     refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken))
     return refusal or taken[-1].words.decode()
+
+
+def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
+    """Take back a note's way from one file to another, in both; None where that was not done last."""
+    try:
+        done = _last_standing(path.read_bytes())
+    except OSError:
+        return None
+    token = None if isinstance(done, Refusal) else moved_token(done.words)
+    if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
+        return None
+    there = entry_moved(folder, token, path)
+    steps = [Step(path.name, back=done.mark.decode()), *([there] if there else [])]
+    return carry_out(folder, steps) or done.words.decode()
 
 
 def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:

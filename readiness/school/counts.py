@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median, quantiles
 from typing import Final
@@ -16,6 +15,7 @@ from typing import Final
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.remarks import unit_limit
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.students import Judged
 from readiness.terms import State, Verdict
@@ -29,7 +29,7 @@ VERDICTS: Final = (Verdict.READY, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.P
 """The verdicts in the order they are counted; taking something along is ready too."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Where:
     """How many students are stuck on a skill, and how many show it only with help (Q42)."""
 
@@ -39,7 +39,7 @@ class Where:
     with_help: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stay:
     """How long a unit takes at an age (Q54), in lesson days.
 
@@ -56,7 +56,7 @@ class Stay:
     usual: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Past:
     """How long a unit took at an age, and how many of the cases went over its limit (Q43).
 
@@ -68,7 +68,7 @@ class Past:
     over: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Numbers:
     """How many students there are, in each unit, and with each verdict; None is no unit yet."""
 

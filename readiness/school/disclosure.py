@@ -16,11 +16,11 @@ is forgotten, or that a note of an earlier day is added, between two tables of o
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Protocol, TypeVar
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.counts import FEW, VERDICTS, Numbers, Stay, Where
 
@@ -33,7 +33,7 @@ Hidden = int | None
 """A count, None where it is hidden."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OutsideCount:
     """How many students are on a list, of how many."""
 
@@ -41,7 +41,7 @@ class OutsideCount:
     of: Hidden
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OutsideNumbers:
     """:class:`Numbers` with what is hidden."""
 
@@ -50,7 +50,7 @@ class OutsideNumbers:
     verdicts: tuple[tuple[str, Hidden], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WhereOutside:
     """:class:`Where` with what is hidden."""
 

@@ -9,11 +9,11 @@ noted in one check hangs together, so a figure needs several checks on several d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.school.counts import FEW
 
@@ -79,7 +79,7 @@ _Check = tuple[str, int]
 """The student and the day."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Criterion:
     """How two readings of one skill compare.
 
@@ -102,7 +102,7 @@ class Criterion:
         return min(self.checks, self.days) < FEW
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Moderation:
     """All co-noted skills, and how far the readings agree beyond chance over all of them.
 

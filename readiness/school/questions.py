@@ -8,12 +8,13 @@ read, and who is left out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 from readiness.school.counts import FEW, Numbers, Stay, Where, numbers, time, where
 from readiness.school.disclosure import (
@@ -80,7 +81,7 @@ _DAYS: Final = frozenset({
 })  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reply:
     """The answer to one question: its rows, or one value with the counts.
 

@@ -9,13 +9,13 @@ is all that is said: no other list has the student in it, and nothing about the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
 
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.engine import judge
+from readiness.lazy import dataclass
 from readiness.record.entries import open_promises, open_tasks
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
@@ -29,7 +29,7 @@ __all__ = [
 # One student with the answer of the day: what every question of this room is asked of.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Judged:
     """A student and the answer of the day."""
 
@@ -87,7 +87,7 @@ _SHAKY = GAP_STATES | {"wobbling"}
 _SHOWN = frozenset({State.SECURE, State.WOBBLING, State.STALE})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ready:
     """Ready and waiting (Q38): since which day the verdict has stood, and the next lesson.
 
@@ -109,7 +109,7 @@ class Ready:
     closed: int | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OneLook:
     """Needs a look (Q41): what to look at in the next lesson, and the earliest possible day.
 
@@ -124,7 +124,7 @@ class OneLook:
     away: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stuck:
     """No change for a while (Q37, rule R8).
 
@@ -143,7 +143,7 @@ class Stuck:
     one_thing: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paused:
     """May not play (Q40): since when, and who was told anything since.
 
@@ -159,7 +159,7 @@ class Paused:
     told: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Due:
     """A check is due (Q39), by the usual lessons, by what was shown already, or both.
 
@@ -184,7 +184,7 @@ class Due:
     next_lesson: int | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Promised:
     """A promise that is open, or the latest home task where its report is (Q11).
 

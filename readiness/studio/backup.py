@@ -15,13 +15,13 @@ import json
 import os
 import zipfile
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from typing import Final, Literal
 
 from readiness.days import iso
+from readiness.lazy import dataclass
 from readiness.record.keeping_until import delete_by
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
@@ -40,7 +40,7 @@ State = Literal["same", "adds", "missing", "not-here", "newer", "other"]
 if the child is named; it stays, for it has what the archive has not; it is no student's and stays."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Archive:
     """What one archive holds: files by their path in the studio, the digest of the list of them, the day."""
 
@@ -50,7 +50,7 @@ class Archive:
     students: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
     """What restoring would do to one file.
 

@@ -15,12 +15,13 @@ import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
@@ -33,7 +34,7 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal, put
 from readiness.toml.write import replace as put_in_place
 
-__all__ = ["MENDED", "look_over", "mend", "unmend"]
+__all__ = ["MENDED", "gone_skills", "look_over", "mend", "unmend"]
 
 MENDED: Final = ("doubled-entry", "one-reader")
 """The problems that :func:`mend` takes away."""
@@ -74,6 +75,43 @@ def _renamed(problem: Problem, studio: Studio) -> Problem:
         return problem
     kept = f'`[skill.{word[1]}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
     return replace(problem, hint=f"renamed to {now}? Then {kept}; `readiness retire {now}` says more")
+
+
+_LONG_AGO: Final = "2000-01-01"
+"""Before every note: a skill that went on this day and was renamed is the new one on every day."""
+
+
+def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]:
+    """Return problems with all notes of one skill that is gone told as one, and what to write.
+
+    Args:
+        found: what :func:`look_over` found; studio: as it was read.
+    """
+    notes: dict[str, list[Problem]] = {}
+    rest: list[Problem] = []
+    for one in found:
+        word = re.search(r'no skill "([^"]+)"', one.message) if one.id == "unknown-skill" else None
+        (notes.setdefault(word[1], []) if word else rest).append(one)
+    told = [_gone(skill, some, studio) for skill, some in notes.items()]
+    return sort_problems((*rest, *told))
+
+
+def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
+    """Return that a skill is gone which notes name, at what it is probably called now."""
+    students = len({one.place.file for one in notes})
+    many = f"{len(notes)} {'note' if len(notes) == 1 else 'notes'} of {students}"
+    verb = "names" if len(notes) == 1 else "name"
+    message = f'"{skill}" is gone, and {many} {"student" if students == 1 else "students"} {verb} it'
+    now = None if studio.course is None else _name_now(skill, studio.course, studio.records.values())
+    if now is None or studio.course is None:
+        hint = f"bring its table [skill.{skill}] back; to end a skill, say from which day it is retired"
+        return replace(notes[0], message=message, hint=notes[0].hint or hint)
+    hint = (
+        f"renamed to {now}? Then its notes count again with a copy of [skill.{now}] that is called "
+        f'[skill.{skill}] and has two more lines: retired = {_LONG_AGO} and replaced_by = ["{now}"]'
+    )
+    place = studio.course.skill[now].place or notes[0].place
+    return Problem("skill-gone", "error", place, message, hint, notes[0].place, "one of the notes")
 
 
 def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | None:
@@ -168,7 +206,7 @@ def _left(student: str, ending: str, *, is_student: bool) -> tuple[str, str, str
     return "unfinished-copy", message, hint
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Done:
     """What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
 

@@ -13,13 +13,13 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from readiness.lazy import dataclass
 from readiness.record.schema import Block, Day, RhythmTable
 from readiness.shipped import shipped
 from readiness.toml.problems import Problem, errors
@@ -96,7 +96,7 @@ class StudioNotFoundError(Exception):
     """A folder or a studio is not there or may not be looked at; the text is one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Location:
     """Where a studio is.
 

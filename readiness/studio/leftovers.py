@@ -11,10 +11,10 @@ import html
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.studio.find import FILE_NAME, Location
 from readiness.toml.problems import Place
 
@@ -29,7 +29,7 @@ _PAGES: Final = (".html", ".htm", ".xhtml", ".svg", ".xml", ".graphml")
 _ESCAPED: Final = re.compile(r"\\u([0-9a-fA-F]{4})")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Leftovers:
     """What was found, and how far the looking went.
 

@@ -10,18 +10,19 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
 from typing import Final
 
-from readiness.course.load import load_course
 from readiness.course.model import Course, Skill
+from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
 from readiness.record.rhythm import Calendar, Event, Rhythm, rhythm_of
+from readiness.studio.course_cache import read_course
 from readiness.studio.find import FILE_NAME, EventBlock, Location, StudioFile, WordingTable
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
@@ -267,6 +268,7 @@ def load_studio(
     where: Location,
     read_student: Callable[[Path, Course], LoadedRecord] = load_record,
     only: Path | None = None,
+    cache: Path | None = None,
 ) -> Studio:
     """Read a studio. Content never raises.
 
@@ -275,11 +277,12 @@ def load_studio(
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
         only: the one student file to read, with second copies of it; else all of them.
+        cache: the folder in which courses are kept (``studio.course_cache``); None: they are not.
     """
     problems = list(where.problems)
     course: Course | None = None
     if where.course is not None and not errors(problems):
-        course, found = _course(where.course, where.beside)
+        course, found = _course(where.course, where.beside, cache)
         problems += found
     files, found = _student_files(where.students)
     problems += found
@@ -293,9 +296,11 @@ def load_studio(
     return _with_settings(where.file.value, course, loaded, sort_problems(problems), where)
 
 
-def _course(folder: Path, beside: tuple[Path, ...]) -> tuple[Course | None, tuple[Problem, ...]]:
+def _course(
+    folder: Path, beside: tuple[Path, ...], cache: Path | None
+) -> tuple[Course | None, tuple[Problem, ...]]:
     """Return the course with those beside it; none where one of them has an error."""
-    read = [load_course(one) for one in (folder, *beside)]
+    read = [read_course(one, cache) for one in (folder, *beside)]
     problems = [problem for one in read for problem in one.problems]
     taught = [one.course for one in read if one.course is not None]
     if len(taught) == len(read):

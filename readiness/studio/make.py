@@ -20,6 +20,7 @@ from typing import Final
 from readiness.record.append import quoted
 from readiness.shipped import shipped
 from readiness.studio.find import FILE_NAME, StudioFile
+from readiness.studio.schemas import FOLDER, schemas, with_schema
 from readiness.toml.new_files import Standing, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
@@ -28,6 +29,9 @@ from readiness.toml.write import Refusal
 __all__ = ["group_of", "left_by_start", "make_studio"]
 
 _COURSE: Final = Path("skill_graphs", "first-two-years")
+_EMPTY: Final = Path("skill_graphs", "empty")
+"""The graph of a course to be written; its pace is that of the other."""
+_COURSE_FILES: Final = ("graph.toml", "pacing.toml", "names.es.toml")
 _STUDENTS: Final = "demo_students"
 _MERGING: Final = b"""\
 # Teachers who keep this folder in git: notes added on two machines to one student are both kept.
@@ -41,7 +45,7 @@ _NOT_KEPT: Final = b"""\
 .*.doctor.json
 """
 _SUFFIX: Final = ".studio.new"
-_PARTS: Final = ("course", "students", ".gitattributes", ".gitignore")
+_PARTS: Final = ("course", "students", FOLDER, ".gitattributes", ".gitignore")
 _NEW: Final = """\
 # Where things are. Folders are given as seen from the folder this file is in.
 
@@ -66,7 +70,9 @@ students = "students"
 """
 
 
-def make_studio(folder: Path, name: str, *, with_demo: bool = False, shared: bool = False) -> Refusal | None:
+def make_studio(
+    folder: Path, name: str, *, with_demo: bool = False, shared: bool = False, empty: bool = False
+) -> Refusal | None:
     """Make a studio folder.
 
     Args:
@@ -74,13 +80,15 @@ def make_studio(folder: Path, name: str, *, with_demo: bool = False, shared: boo
         name: what the studio is called.
         with_demo: with the invented students, and the day they are asked about.
         shared: for the group of the folder, whoever may use the one it is made in.
+        empty: with a course of one unit to begin one's own from.
     """
     text = _studio_text(name, with_demo=with_demo)
     wrong = errors(parse_toml(text, folder / FILE_NAME, StudioFile).problems)
     if wrong:
         return Refusal("no-name", f"the name of the studio cannot be used: {wrong[0].message}.")
     try:
-        return _stands_in_the_way(folder) or _make(folder, _files(text, with_demo=with_demo), shared=shared)
+        files = _files(with_schema(text, "studio", ""), with_demo=with_demo, empty=empty)
+        return _stands_in_the_way(folder) or _make(folder, files, shared=shared)
     except OSError as error:
         return _cannot(folder, error)
 
@@ -111,10 +119,16 @@ def _stands_in_the_way(folder: Path) -> Refusal | None:
     return None
 
 
-def _files(text: str, *, with_demo: bool) -> dict[str, bytes]:
+def _files(text: str, *, with_demo: bool, empty: bool = False) -> dict[str, bytes]:
     """Return what is to be in a studio, by its place in it; studio.toml comes last."""
-    course = sorted((shipped() / _COURSE).glob("*.toml"))
-    found = {f"course/{one.name}": one.read_bytes() for one in course}
+    found = {f"course/{one}": (shipped() / _COURSE / one).read_bytes() for one in _COURSE_FILES}
+    if empty:
+        del found["course/names.es.toml"]
+        found["course/graph.toml"] = (shipped() / _EMPTY / "graph.toml").read_bytes()
+    for name in ("graph", "pacing"):
+        plain = found[f"course/{name}.toml"].decode()
+        found[f"course/{name}.toml"] = with_schema(plain, name, "../").encode()
+    found |= {f"{FOLDER}/{name}": schema.encode() for name, schema in schemas().items()}
     for student in sorted((shipped() / _STUDENTS).glob("*.toml")) if with_demo else ():
         if student.name != FILE_NAME:
             found[f"students/{student.name}"] = student.read_bytes()
@@ -129,7 +143,7 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
         is_group = shared or is_for_a_group(room)
         group = room.stat().st_gid if is_group and (is_for_a_group(room) or not is_new) else None
         dirs = Standing(0o2770 if is_group else 0o700, None, group)
-        for one in (new, new / "course", new / "students"):
+        for one in (new, new / "course", new / "students", new / FOLDER):
             one.mkdir(exist_ok=True)
             give(one, dirs)
         for name, data in files.items():
@@ -200,7 +214,7 @@ def _clear(left: Path, folder: Path) -> None:
         return
     try:
         if left.parent == folder and (left / FILE_NAME).exists():
-            known = set(_files("", with_demo=True).values())
+            known = {*_files("", with_demo=True).values(), *_files("", with_demo=False, empty=True).values()}
             for one in filter(Path.exists, (folder / name for name in _PARTS)):
                 if all(file.is_dir() or file.read_bytes() in known for file in (one, *one.rglob("*"))):
                     _delete(one)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
 from pathlib import Path
@@ -32,6 +32,7 @@ from readiness.course.model import Course
 from readiness.course.schema import shipped_bands
 from readiness.days import iso
 from readiness.judging.answer import GAP_STATES, OPEN_STATES
+from readiness.lazy import dataclass
 from readiness.terms import Fade, Help, Kind, State, Verdict
 from readiness.testing.situation import Asked, Situation, ask, ask_on, without_places
 from readiness.testing.strategies import HELP_LISTS, MONDAY

@@ -7,7 +7,7 @@ comes through the same door as a teacher's files, and another reading of the rul
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any, Final, Protocol
@@ -15,6 +15,7 @@ from typing import Any, Final, Protocol
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
+from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar, Rhythm

@@ -30,7 +30,6 @@ How the shapes are chosen
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
 from itertools import combinations, product
@@ -40,6 +39,7 @@ from hypothesis import strategies as st
 
 from readiness.course import model
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
 from readiness.testing.situation import WEEKDAYS, Situation

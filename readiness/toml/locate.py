@@ -12,11 +12,12 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import Final, NamedTuple
 
 import tomli
+
+from readiness.lazy import dataclass
 
 __all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
 
@@ -55,7 +56,7 @@ class Spot(NamedTuple):
     value_column: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Places:
     """The places in one text.
 

@@ -11,14 +11,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
+from readiness.lazy import dataclass
 from readiness.toml.folding import HARD_SPACE, fold
 
-__all__ = ["MOST", "Place", "Problem", "errors", "few", "render", "sort_problems", "visible"]
+__all__ = ["MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "visible"]
 
 Severity = Literal["error", "warning"]
 
@@ -28,11 +28,12 @@ MOST: Final = 100
 _COMMANDING: Final = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
+_WORD: Final = re.compile(r"""\"(?:[^"\\]|\\.)*\"|'[^']*'|[\w.:+-]+|\[[^\]]*\]|\{[^}]*\}|\S""")
 _WIDEST: Final = 160  # letters of a line that are shown
 _LARGEST: Final = 5_000_000  # bytes of a file that is read again for an excerpt
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Place:
     """Where something stands in a file: line and column, both counted from 1."""
 
@@ -41,7 +42,7 @@ class Place:
     column: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Problem:
     """One thing that is wrong, or odd, in a file.
 
@@ -67,6 +68,14 @@ class Problem:
 def errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Return only the problems that refuse a file."""
     return tuple(p for p in problems if p.severity == "error")
+
+
+def end_column(place: Place) -> int:
+    """Return where the word at a place ends: the first column behind it, on the same line."""
+    lines = _lines_of(place.file)
+    line = lines[place.line - 1].removesuffix("\r") if 1 <= place.line <= len(lines) else ""
+    word = _WORD.match(line, max(0, place.column - 1))
+    return place.column + (len(word[0]) if word else 0)
 
 
 def few(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from operator import itemgetter, methodcaller
 from pathlib import Path
@@ -20,11 +20,13 @@ from typing import Any, Final, Generic, TypeVar
 import tomli
 from pydantic import BaseModel, ValidationError
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Places, locate
-from readiness.toml.problems import Place, Problem
+from readiness.toml.mending import Mended
+from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.schema_errors import schema_problems
 from readiness.toml.suggest import did_you_mean
-from readiness.toml.syntax import syntax_problems
+from readiness.toml.syntax import read_on
 
 __all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
 
@@ -56,6 +58,7 @@ class Loaded(Generic[M]):
         text: the file's text, empty when it could not be read.
         path: the file.
         data: the plain content as tomli gives it; empty when the text is not TOML.
+        mended: of a text that is not TOML, the rest of it, to look for more mistakes in.
     """
 
     value: M | None
@@ -64,6 +67,7 @@ class Loaded(Generic[M]):
     path: Path
     data: Mapping[str, Any] = field(default_factory=dict)
     is_toml: bool = False
+    mended: Mended | None = None
 
     @cached_property
     def places(self) -> Places | None:
@@ -113,7 +117,7 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     except RecursionError:
         return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
     except ValueError:
-        return Loaded(None, syntax_problems(text, path), text, path)
+        return _read_on(text, path, model)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
         return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), text, path)
     try:
@@ -121,6 +125,24 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     except ValidationError as err:
         found = schema_problems(err.errors(), data, model, path, locate(text))
         return Loaded(None, found, text, path, data, True)
+
+
+def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:
+    """Return the mistakes of a text that is not TOML, and those of sense in the rest of it."""
+    found, rest = read_on(text, path)
+    if rest is None:
+        return Loaded(None, found, text, path)
+    try:
+        model.model_validate(rest.data)
+    except ValidationError as err:
+        errors = (e for e in err.errors() if e["type"] != "missing" or not _is_lost(e["loc"], rest))
+        found = (*found, *schema_problems(errors, rest.data, model, path, rest.places))
+    return Loaded(None, sort_problems(found), text, path, mended=rest)
+
+
+def _is_lost(where: tuple[str | int, ...], rest: Mended) -> bool:
+    """Return whether what is missing may stand in a statement that was left out, or below a lost header."""
+    return any(where[: len(table)] == table for table in rest.tables)
 
 
 def _cannot_read(path: Path) -> Problem | None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path as File
 from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
@@ -18,6 +17,7 @@ from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, ge
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.suggest import did_you_mean, nearest
@@ -36,7 +36,7 @@ __all__ = [
 _SAMPLES: Final[dict[Any, str]] = {str: '"..."', bool: "false", int: "1", float: "1.0", date: "2025-12-02"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Usual:
     """A value to suggest where one is missing; ``is_default``: the program brings it for this very key."""
 
@@ -194,12 +194,12 @@ def how_to_write(value: object, wanted: str) -> str:
 # is told once. Where something is missing, what stands in the files that come with the program
 # is suggested (``models.Suggesting``), never a made-up value.
 
-_MANY: Final = 14  # so many keys are still worth listing
+_MANY: Final = 60  # so many keys are still worth listing
 Said = tuple[str, str, str]
 """The id of a problem, its message and its hint."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mistake:
     """One of pydantic's errors with all that a sentence about it may need."""
 
@@ -266,6 +266,29 @@ def without_echoes(
     for error in errors:
         if error["type"] != "missing" or written_path(error, data) not in meant:
             yield error
+
+
+def misspelt_tables(errors: Iterable[ErrorDetails], data: Mapping[str, Any]) -> Mapping[Path, str]:
+    """Return the tables that lack most of their keys because they are parts of another, with its name.
+
+    So are ``[band."4-6".accepts]`` where the band is called "4-5", and ``[skill.wrist-lft]`` with one key.
+    """
+    missing: dict[Path, list[str]] = {}
+    for error in errors:
+        *above, last = written_path(error, data)
+        if error["type"] == "missing" and len(above) == 2 and isinstance(above[1], str):
+            missing.setdefault(tuple(above), []).append(str(last))
+    found: dict[Path, str] = {}
+    for (kind, name), lacking in missing.items():
+        tables = data[str(kind)]
+        others = [one for one, table in tables.items() if one != name and isinstance(table, dict)]
+        parts = [key for key, value in tables[name].items() if isinstance(value, dict)]
+        waiting = [one for one in others if parts and set(parts) <= set(missing.get((kind, one), ()))]
+        whole = [one for one in others if len(missing.get((kind, one), ())) < 3]
+        meant = waiting[0] if len(waiting) == 1 else nearest(str(name), whole)
+        if meant is not None and len(lacking) > max(2, len(tables[name])):
+            found[kind, name] = meant
+    return found
 
 
 def unknown_key(m: Mistake) -> Said:
@@ -344,8 +367,35 @@ def schema_problems(
         file: the file's path, for the places.
         places: where everything stands in it.
     """
-    told = without_echoes(found, data, model)
-    return sort_problems(few(_problem(error, data, model, file, places) for error in told))
+    every = tuple(found)
+    parts = misspelt_tables(every, data)
+    told = (one for one in without_echoes(every, data, model) if not _is_of_parts(one, parts, data))
+    return sort_problems(
+        (
+            *few(_problem(error, data, model, file, places) for error in told),
+            *(_part_of(path, name, file, places) for path, name in parts.items()),
+        )
+    )
+
+
+def _is_of_parts(error: ErrorDetails, parts: Mapping[Path, str], data: Mapping[str, Any]) -> bool:
+    """Return whether a key is missing only because a table has the wrong name."""
+    *above, last = written_path(error, data)
+    if error["type"] != "missing":
+        return False
+    of_this = (path for path, meant in parts.items() if (path[0], meant) == tuple(above))
+    return tuple(above) in parts or any(last in data[str(kind)][name] for kind, name in of_this)
+
+
+def _part_of(path: Path, meant: str, file: File, places: Places) -> Problem:
+    first = next((one for one in places.headers if one[:2] == path), path)
+    line, column = places.at_key(first[:2] if len(first) == 2 else first)
+    written = places.headers.get(first, f"[{path[0]}.{path[1]}]")
+    right = written.replace(str(path[1]), meant, 1)
+    message = f'{written} lacks most of its keys, and there is no other {path[0]} "{path[1]}"'
+    if first != path:
+        message = f'there is no {path[0]} "{path[1]}" that {written} could be a part of'
+    return Problem("unknown-table", "error", Place(file, line, column), message, f"did you mean {right}?")
 
 
 def _problem(
@@ -373,6 +423,9 @@ def _say_mistake(m: Mistake) -> Said:
 
 
 def _wrong_type(m: Mistake, wanted: str) -> Said:
+    header = next((h for path, h in m.places.headers.items() if path[:-1] == m.path and h[:2] == "[["), "")
+    if wanted == "a table" and header:
+        return "wrong-type", f"{header} makes a list, and this is one table", f"write {header[1:-1]}"
     return (
         "wrong-type",
         f"{m.where} must be {wanted}, not {what_it_is(m.value)}",

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, NamedTuple
 
+from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places
 
 __all__ = [
@@ -60,7 +60,7 @@ def pieces(text: str, start: int = 0) -> Iterator[Token]:
         yield Token(str(match.lastgroup), match.start(), match.end())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fault:
     """What is wrong, by positions in the text.
 
@@ -257,6 +257,9 @@ def wrong_header(stop: Stop) -> Fault | None:
         return None
     begin = stop.start + len(stop.line) - len(stop.line.lstrip())
     written = stop.text[begin : stop.start + len(stop.line)]
+    if not written.strip("[ \t"):
+        hint = "delete the line, or write the name of a table: [skill.wrist-lift]"
+        return Fault(begin, "header", "this bracket opens nothing", hint)
     if not written.startswith("["):
         return Fault(begin, "header", "the header of a table begins with [", f"write [{written.strip()}")
     opening = 2 if written.startswith("[[") else 1

@@ -7,10 +7,11 @@ than no suggestion. Nothing is ever put in place of what was written.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final
+
+from readiness.lazy import dataclass
 
 __all__ = ["did_you_mean", "nearest"]
 

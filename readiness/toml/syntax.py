@@ -15,10 +15,11 @@ from typing import Final
 
 import tomli
 
+from readiness.toml.mending import Mended, meant, mended
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
-__all__ = ["CAUSES", "MOST", "find_fault", "syntax_problems"]
+__all__ = ["CAUSES", "MOST", "find_fault", "read_on", "syntax_problems"]
 
 # Why a text is not TOML, in words for somebody who does not know that word.
 #
@@ -126,6 +127,54 @@ def _number(stop: Stop) -> Fault | None:
     return None
 
 
+def _number_form(stop: Stop) -> Fault | None:
+    """A number as it is written elsewhere: without a figure beside its point, with a blank or a %."""
+    at, word = stop.word
+    if blank := re.search(r"(?<![\w.])\d{1,3}[ \t]$", stop.text[stop.start : stop.at]):
+        figures = re.match(r"(?:\d{3}[ \t]?)+(?=[ \t]*(?:#|\n|\Z))", stop.text[stop.at :])
+        if figures and not stop.opened:
+            hint = f"write {blank[0].strip()}{''.join(figures[0].split())}"
+            return Fault(stop.start + blank.start(), "number-form", "a number has no blank in it", hint)
+    if re.fullmatch(r"[+-]?\.\d+", word):
+        hint = f"write {word.replace('.', '0.')}"
+        return Fault(at, "number-form", "a number has a figure before its point", hint)
+    if re.fullmatch(r"[+-]?\d+\.", word):
+        hint = f"write {word[:-1]}, or {word}0 where parts count"
+        return Fault(at, "number-form", "a number has a figure after its point", hint)
+    if re.fullmatch(r"\d{1,3}%", word):
+        share, number = f"{int(word[:-1]) / 100:.10g}", word[:-1]
+        first, other = (number, share) if "percent" in stop.key else (share, number)
+        return Fault(at, "number-form", "a number has no % behind it", f"write {first}, or {other}")
+    return None
+
+
+def _two_equals(stop: Stop) -> Fault | None:
+    if stop.opened or not stop.before or stop.text[stop.before[-1].start] != "=" or stop.rest[:1] != "=":
+        return None
+    return Fault(stop.at, "equals-twice", "one = is enough", f"write {stop.key} =")
+
+
+def _no_brackets(stop: Stop) -> Fault | None:
+    """Several values that stand in no brackets, or in round ones."""
+    value = re.search(r"=[ \t]*([^#\n]*?)[ \t]*(?:#|\n|\Z)", stop.text[stop.start : stop.end])
+    if stop.opened or stop.is_header or value is None:
+        return None
+    inside = value[1].removeprefix("(").removesuffix(")")
+    item = r"""(?:[+-]?\d[\d.]*|"[^"]*"|'[^']*')"""
+    if not re.fullmatch(rf"{item}(?:[ \t]*,[ \t]*{item})+", inside):
+        return None
+    at = stop.start + value.start(1)
+    return Fault(at, "no-brackets", "several values stand in square brackets", f"write [{inside}]")
+
+
+def _half_quoted(stop: Stop) -> Fault | None:
+    """A name in a list with its second quote alone."""
+    name = re.match(r"([A-Za-z][\w -]*)[\"'](?=[ \t]*(?:,|\]))", stop.rest)
+    if not stop.opened or name is None:
+        return None
+    return Fault(stop.at, "half-quoted", "the first quote of this name is missing", f'write "{name[1]}"')
+
+
 def _number_too_long(stop: Stop) -> Fault | None:
     if "digits" not in stop.said:
         return None
@@ -169,7 +218,9 @@ def _comma(stop: Stop) -> Fault | None:
         return Fault(stop.at, "comma", "there is nothing before this comma", "leave the comma out")
     if here == "}" and stop.text[last.start] == ",":
         return Fault(last.start, "comma", "no comma may stand before }", "leave the comma out")
-    if stop.said.startswith("Unclosed") and last.kind in ("text", "line_text") and here not in ("]", "}"):
+    numbers = re.match(r"[\d+-]", here) and stop.text[last.start : last.end].replace(".", "").isdecimal()
+    is_item = last.kind in ("text", "line_text") or numbers
+    if stop.said.startswith("Unclosed") and is_item and here not in ("]", "}"):
         message = "a comma is missing here, between two things of the list"
         return Fault(last.end, "comma", message, "write a comma")
     return None
@@ -256,11 +307,15 @@ CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
     written_twice,
     wrong_header,
     wrong_key,
+    _two_equals,
+    _number_form,
     _number,
+    _no_brackets,
     _no_value,
     _unclosed,
     _comma,
     _in_braces,
+    _half_quoted,
     _bare_words,
     _bare_text,
     _quote_inside,
@@ -283,17 +338,25 @@ _LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
     """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
-    text = text.replace("\r\n", "\n")
+    return read_on(text, path)[0]
+
+
+def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Mended | None]:
+    """Return the same, and what the text says beside its mistakes, None where that cannot be told."""
+    written = text = text.replace("\r\n", "\n")
     if begin := _BOTH_KEPT.search(text):
-        return (_two_versions(text, begin.start(), path),)
+        return (_two_versions(text, begin.start(), path),), None
     found: list[Problem] = []
+    left: list[tuple[int, str, str | None]] = []
     sure = 0
     most = max(1, min(MOST, _LETTERS_READ // (len(text) + 1)))
     while len(found) < most and (stop := _first_stop(text, sure)) is not None:
         fault = find_fault(stop)
         found.append(_problem(fault, text, path))
+        line = text.count("\n", 0, stop.start)
+        left.append((line, text[stop.start : stop.end], meant(stop, fault)))
         text, sure = _leave_out(text, stop, fault, len(found))
-    return tuple(found)
+    return tuple(found), mended(text, left, written, most)
 
 
 def _first_stop(text: str, sure: int) -> Stop | None:

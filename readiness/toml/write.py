@@ -15,10 +15,10 @@ import stat
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from readiness.lazy import dataclass
 from readiness.toml import new_files
 from readiness.toml.new_files import PRIVATE, Standing
 
@@ -31,7 +31,7 @@ WRITTEN: Final = threading.Event()
 """Set once something was written for good: whoever cannot say so must not pass it over in silence."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Refusal:
     """Why nothing was written: a stable kebab-case id and one sentence."""
 

@@ -18,10 +18,10 @@ from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.blocking import brought_along_section
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, noted
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
 

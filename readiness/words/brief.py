@@ -1,95 +1,79 @@
-"""Words short enough for one row of a screen: verdicts, states and help.
+"""Words short enough for one row of a screen, and what somebody is called in a list.
 
-The same facts as in the long texts, in the words a teacher would write at the edge of a
-sheet. Each verdict has a mark and each state a letter as well, so that none of them is told
-by colour alone.
+The same facts as in the long texts, in the words a teacher would write at the edge of a sheet. Two students
+of one given name are told apart by their ids wherever more than one student is spoken of.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.record.model import Promise
-from readiness.terms import State, Verdict
-from readiness.words.english import ENGLISH, HELP_WORDS, VERDICT_BRIEF
-from readiness.words.grammar import counted, date_words, listed, tidy
-from readiness.words.phrases import Phrases
+from readiness.record.model import Promise, Record
+from readiness.terms import Verdict
+from readiness.words.english import (
+    ENGLISH,
+    HELP_LETTERS,
+    HELP_WORDS,
+    STATE_LETTERS,
+    VERDICT_BRIEF,
+    VERDICT_LARGE,
+    VERDICT_MARKS,
+)  # fmt: skip
+from readiness.words.grammar import counted, date_words, listed, tidy, uncapital, unit_words
 
 if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
     from readiness.toml.problems import Problem
 
 __all__ = [
-    "HELP_LETTERS", "LARGE", "NOT_IN_THE_DEMO", "STATE_LETTERS",
-    "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line", "days_since", "glance_words",
-    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
-    "unit_line", "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "verdict_words",
+    "HELP_LETTERS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
+    "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "noted_line",
+    "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line", "unit_line",
+    "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
 ]  # fmt: skip
-
-VERDICT_MARKS: Final[Mapping[str, str]] = {
-    Verdict.PAUSED: "||",
-    Verdict.NOT_YET: "..",
-    Verdict.LOOK_AGAIN: ":|",
-    Verdict.READY_TAKING_ALONG: "+>",
-    Verdict.READY: " >",
-    Verdict.NOT_PLACED: "|:",
-}
-"""Pause; more time; once more; on, with something; on; here it begins."""
-
-LARGE: Final = {
-    Verdict.PAUSED: "PAUSED",
-    Verdict.NOT_YET: "NOT YET",
-    Verdict.LOOK_AGAIN: "LOOK AGAIN",
-    Verdict.READY_TAKING_ALONG: "READY +",
-    Verdict.READY: "READY",
-    Verdict.NOT_PLACED: "NO UNIT YET",
-}
-"""The verdicts as they stand in large letters."""
-
-STATE_LETTERS: Final[Mapping[str, str]] = {
-    State.SECURE: "S",
-    State.BUILDING: "D",
-    State.WOBBLING: "O",
-    State.STALE: "L",
-    State.UNTRIED: "·",
-    State.WITH_HELP: "H",
-    State.NOT_SHOWN: "N",
-    State.SLIPPED: "W",
-    State.SET_ASIDE: "A",
-}
-"""One letter a state, for the map of the course."""
-
-HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
-"""The letter of each help, in the same order: alone, cue, model, hands-on, not shown."""
 
 
 def days_since(answer: Answer) -> str:
     """Return how long ago the last lesson was."""
     if answer.last_lesson is None:
         return "no lesson"
-    days = answer.on - answer.last_lesson
-    return "today" if days == 0 else counted(days, "day")
+    return counted(answer.on - answer.last_lesson, "day") if answer.on > answer.last_lesson else "today"
 
 
 def verdict_brief(answer: Answer) -> str:
     """Return the verdict in a word or two; a decision to stay is said with it (rule R11)."""
-    return _STAYS if answer.waits_by_decision else VERDICT_BRIEF[answer.verdict]
+    return "ready, you decided to stay" if answer.waits_by_decision else VERDICT_BRIEF[answer.verdict]
 
 
 def verdict_large(answer: Answer) -> str:
     """Return the verdict for large letters; a decision to stay is said with it (rule R11)."""
-    return "READY, STAYING" if answer.waits_by_decision else LARGE[answer.verdict]
-
-
-_STAYS: Final = "ready, you decided to stay"
+    return "READY, STAYING" if answer.waits_by_decision else VERDICT_LARGE[answer.verdict]
 
 
 def verdict_row(answer: Answer) -> str:
     """Return mark and verdict, for instance ``:| look again``."""
     return f"{VERDICT_MARKS[answer.verdict]} {verdict_brief(answer)}"
+
+
+def before_and_now(before: Answer, now: Answer) -> str:
+    """Return the verdict without and with what was shown, on two lines."""
+    return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"
+
+
+def plain_verdict(answer: Answer, course: Course) -> str:
+    """Return a verdict; after the first lesson of a unit nobody is told to take more time in it."""
+    if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+        return "Not yet: this unit has just begun"
+    following = course.unit[answer.next_unit].number if answer.next_unit else None
+    words = ENGLISH.verdict(answer.verdict, following, len(answer.taken_along))
+    if answer.waits_by_decision and answer.decision is not None:
+        return f"{words}; on {date_words(answer.decision.on, answer.on)} you decided to stay"
+    return words
 
 
 def supposed_line(plain: Answer, supposed: Answer) -> str:
@@ -114,9 +98,9 @@ def verdict_change(before: Answer | None, after: Answer | None) -> str:
 def _smaller_change(before: Answer, after: Answer) -> str:
     """Return what changed where the verdict did not."""
     if before.blockers != after.blockers:
-        return ", what decides has changed"
+        return ", what is still needed has changed"
     if before.one_thing != after.one_thing:
-        return ", another one thing to work on"
+        return ", something else to start with"
     if before.earliest != after.earliest and after.earliest is not None:
         return f", earliest possible now {date_words(after.earliest, after.on)}"
     return ""
@@ -126,11 +110,7 @@ def promise_line(promise: Promise, on: int) -> str:
     """Return an open promise; a due one says so."""
     due = ""
     if promise.due is not None:
-        due = (
-            f" (was due {date_words(promise.due, on)})"
-            if promise.due < on
-            else f" (due {date_words(promise.due, on)})"
-        )
+        due = f" ({'was ' if promise.due < on else ''}due {date_words(promise.due, on)})"
     return f"Promised to {tidy(promise.to)} on {date_words(promise.given, on)}{due}: {tidy(promise.text)}"
 
 
@@ -141,29 +121,26 @@ def one_thing_line(answer: Answer, course: Course) -> str:
     if answer.one_thing is not None:
         return tidy(course.skill[answer.one_thing].name)
     if answer.taken_along:
-        return f"along: {listed([tidy(course.skill[one].name) for one in answer.taken_along])}"
+        return f"along: {listed([tidy(course.skill[skill].name) for skill in answer.taken_along])}"
     return ""
 
 
 def brought_line(answer: Answer, course: Course) -> str:
     """Return what is unfinished from earlier units (rule R12); empty where nothing is."""
-    names = [tidy(course.skill[one.skill].name) for one in answer.brought_along]
+    names = [tidy(course.skill[brought.skill].name) for brought in answer.brought_along]
     return f"Unfinished from before: {listed(names)}" if names else ""
 
 
 def odd_lines(odd: Iterable[Problem]) -> Iterator[str]:
     """Yield each day in a student's file that can hardly be, with its place and what to do."""
-    for one in odd:
-        hint = f": {one.hint}" if one.hint else ""
-        yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
+    for problem in odd:
+        hint = f": {problem.hint}" if problem.hint else ""
+        yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
 
 
 def unit_line(answer: Answer, course: Course) -> str:
     """Return the unit of a student with its number."""
-    if answer.unit is None:
-        return "no unit yet"
-    unit = course.unit[answer.unit]
-    return f"unit {unit.number}, {tidy(unit.name)}"
+    return unit_words(course, answer.unit)
 
 
 NOT_IN_THE_DEMO: Final = (
@@ -190,8 +167,19 @@ WHY_BRIEF: Final = {
     "if-comfortable": "if comfortable",
     "care": "comes first",
     "added": "added by you",
+    "waited-for": "other things wait for it",
+    "in-the-making": "go on with it",
+    "begin": "new today",
+    "keep-warm": "review",
+    "in-passing": "look in passing",
+    "placing": "see it once",
+    "music": "music",
+    "new": "of this unit",
+    "review": "review",
+    "opening": "to begin with",
+    "home": "home task",
 }
-"""Why something stands on the sheet, by the ids of ``readiness.advice.sheet``."""
+"""Why something stands on the sheet or in the plan, by the ids of ``advice.sheet`` and ``advice.lesson``."""
 
 
 def glance_words(names: Sequence[str]) -> str:
@@ -200,46 +188,55 @@ def glance_words(names: Sequence[str]) -> str:
     >>> glance_words(["Feet supported", "Sits tall"])
     'At one glance: feet supported, sits tall'
     """
-    if not names:
-        return "A piece the student likes, to end with"
-    if len(names) == 1:
-        return names[0]
-    return f"At one glance: {', '.join(name[:1].lower() + name[1:] for name in names)}"
+    if len(names) > 1:
+        return f"At one glance: {', '.join(map(uncapital, names))}"
+    return names[0] if names else "A piece the student likes, to end with"
 
 
 def noted_line(lesson: NewLesson) -> str:
     """Return what a lesson to be noted holds, counted by help."""
-    counts = [
-        f"{sum(1 for given in lesson.helps.values() if given == help_)} {words}"
-        for help_, words in enumerate(HELP_WORDS)
-        if help_ in lesson.helps.values()
-    ]
-    if lesson.not_tried:
-        counts.append(f"{len(lesson.not_tried)} not asked")
-    if lesson.remarks or lesson.note:
-        counts.append(counted(len(lesson.remarks) + bool(lesson.note), "remark"))
-    liked = (lesson.disliked, "not liked"), (lesson.liked_again, "liked again")
-    told = (*liked, (lesson.tried_again, "tried again"))
-    counts += [f"{len(skills)} {words}" for skills, words in told if skills]
-    return listed(counts) if counts else "nothing yet"
+    helps = Counter(lesson.helps.values())
+    told = [f"{helps[at]} {words}" for at, words in enumerate(HELP_WORDS) if helps[at]]
+    beside = (
+        (len(lesson.not_tried), "not asked"),
+        (remarks := len(lesson.remarks) + bool(lesson.note), "remark" if remarks == 1 else "remarks"),
+        (len(lesson.disliked), "not liked"),
+        (len(lesson.liked_again), "liked again"),
+        (len(lesson.tried_again), "tried again"),
+    )
+    return listed([*told, *(f"{count} {words}" for count, words in beside if count)]) or "nothing yet"
 
 
-def before_and_now(before: Answer, now: Answer) -> str:
-    """Return the verdict without and with what was shown, on two lines."""
-    return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"
+# What somebody is called in a list: the given name, and the id where that alone would not say who.
 
 
-def plain_verdict(answer: Answer, course: Course) -> str:
-    """Return a verdict; after the first lesson of a unit nobody is told to take more time in it."""
-    if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
-        return "Not yet: this unit has just begun"
-    following = course.unit[answer.next_unit].number if answer.next_unit else None
-    words = ENGLISH.verdict(answer.verdict, following, len(answer.taken_along))
-    if answer.waits_by_decision and answer.decision is not None:
-        return f"{words}; on {date_words(answer.decision.on, answer.on)} you decided to stay"
-    return words
+def namesakes(names: Iterable[str]) -> frozenset[str]:
+    """Return the given names that more than one student has, folded.
+
+    >>> sorted(namesakes(["Mia", "Ottilie", "ottilie"]))
+    ['ottilie']
+    """
+    return frozenset(name for name, count in Counter(map(_folded, names)).items() if count > 1)
 
 
-def verdict_words(say: Phrases) -> str:
-    """Return the verdict of an answer."""
-    return plain_verdict(say.answer, say.course)
+def called(name: str, student: str, shared: AbstractSet[str]) -> str:
+    """Return a student's name, with the id where others have it, as ``namesakes`` says.
+
+    >>> called("Ottilie", "ottilie2", {"ottilie"}), called("Mia", "mia-k", {"ottilie"})
+    ('Ottilie (ottilie2)', 'Mia')
+    """
+    return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def namesake_words(record: Record, everybody: Iterable[Record]) -> str:
+    """Return which of several students of one given name it is about; empty where there is only one."""
+    name = _folded(record.name)
+    others = [other.id for other in everybody if other.id != record.id and _folded(other.name) == name]
+    if not others:
+        return ""
+    have = "has" if len(others) == 1 else "have"
+    return f"this is about {record.id}; {listed(others)} {have} the name {tidy(record.name)} too."
+
+
+def _folded(name: str) -> str:
+    return tidy(name).casefold()

@@ -7,13 +7,13 @@ stands beside it, so that a supposed answer is never taken for the answer.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker
+from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
-from readiness.words.brief import supposed_line, verdict_words
+from readiness.words.brief import supposed_line
 from readiness.words.cautions import caution, closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, date_words, listed, tidy
@@ -50,7 +50,7 @@ def compare_answers(
     return lay_out(_sections(both, changes, full=full), width, full=full)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Both:
     """The words for the answer as it is and for the supposed one."""
 
@@ -66,8 +66,8 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
     lesson = both.changed.answer.on
     then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield Section("The answer", (
-        item(f"As it is: {verdict_words(both.plain)}."),
-        item(f"Then{then}: {verdict_words(both.changed)}."),
+        item(f"As it is: {both.plain.verdict}."),
+        item(f"Then{then}: {both.changed.verdict}."),
     ))
     if answer.verdict == Verdict.PAUSED:
         yield Section("", (Paragraph(caution("C1")),))

@@ -7,8 +7,10 @@ from fractions import Fraction
 from typing import Final
 
 from readiness.course.model import Course, Skill, bits
+from readiness.editing.colleague import Colleague, Gate
 from readiness.editing.dry_run import Mention
 from readiness.editing.facts import FAR, CourseFacts, Leap, UnitFacts, Variant
+from readiness.editing.incoming import Incoming
 from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
@@ -17,10 +19,13 @@ from readiness.toml.problems import Place
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, under
+from readiness.words.layout import Paragraph, Section, columns, item, lines, under
 from readiness.words.phrases import Phrases
 
-__all__ = ["LISTS", "fact_sections", "retiring_sections", "skill_lines", "unit_sections", "variant_sections"]
+__all__ = [
+    "LISTS", "advice_sections", "fact_sections", "incoming_words", "retiring_sections", "skill_lines",
+    "unanswered_words", "unit_sections", "variant_sections",
+]  # fmt: skip
 
 
 def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Iterator[Section]:
@@ -400,3 +405,86 @@ def _above(course: Course, one: Skill) -> str:
         names.append(f"{len(direct) - NAMES_AT_MOST} more")
     further = plan.descendants[mine].bit_count() - len(direct)
     return listed(names) + (f"; through them {counted(further, 'skill')} more" if further else "")
+
+
+def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
+    """Yield what a colleague would say of a course, unit by unit and then as a whole."""
+    yield Section("What must be secure before the next unit", tuple(_gate(course, one) for one in said.gates))
+    yield Section("How full the units are", tuple(_loads(course, said)))
+    long = [
+        f"{skill_words(course, one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
+        f"{one.unit_weeks} (age {listed(one.bands)})."
+        for one in said.long
+    ]
+    yield _listed("Longer than their unit", long, "No criterion takes more lessons than its unit has.")
+    rests = [f"{skill_words(course, one.skill)}: {one.descendants} build on it." for one in said.bottlenecks]
+    yield _listed("What most builds on", rests, "Nothing builds on anything.")
+    steps = " > ".join(said.chain)
+    yield Section(f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(steps),))
+    names = {strand.id: strand.name for strand in course.strands}
+    stops = [f"{tidy(names[one])}: last in {_unit(course, unit)}." for one, unit in said.strands_that_stop]
+    yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
+    yield _named(course, "Nothing later builds on", said.never_needed)
+    notes = [f"{skill_words(course, skill)} (age {listed(bands)})." for skill, bands in said.on_one_note]
+    yield _listed("Safety that one note decides", notes, "No safety rests on one note alone.")
+    yield _named(course, "No other way of showing of their own", said.no_other_way)
+    against = [
+        f"{skill_words(course, one.skill)} builds on {skill_words(course, one.before)}, and "
+        f"{one.other_way} of {counted(one.students, 'student')} showed it first."
+        for one in said.against
+    ]
+    few = "No link is spoken against by most students, five at the least."
+    yield _listed("What the notes say of the links", against, few)
+
+
+def _gate(course: Course, gate: Gate) -> Paragraph:
+    """Return what holds a student in a unit, and that it is nothing or one thing."""
+    named = [skill_words(course, skill) for skill in gate.skills]
+    named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
+    many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
+    return item(f"{capital(_unit(course, gate.unit))}: {many}{'; '.join(named)}.")
+
+
+def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
+    """Yield, by age, the fullest unit and the emptiest."""
+    for band in course.bands:
+        mine = [(one.ratio, one) for one in said.leaps if one.band == band.name and one.ratio is not None]
+        if not mine:
+            continue
+        by_size = sorted(mine, key=lambda pair: pair[0])
+        full, empty = by_size[-1][1], by_size[0][1]
+        minutes = sum(one.minutes for _, one in mine)
+        yield item(
+            f"Age {band.name}: {minutes} minutes in all; fullest {_unit(course, full.unit)} "
+            f"({_ratio(full)} of its time), emptiest {_unit(course, empty.unit)} ({_ratio(empty)})."
+        )
+
+
+def _named(course: Course, title: str, skills: Sequence[str]) -> Section:
+    lines = [f"{skill_words(course, skill)}." for skill in skills]
+    return _listed(f"{title} ({len(skills)})", lines, "None.")
+
+
+def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
+    return Section(title, tuple(map(item, lines)) or (Paragraph(nothing),))
+
+
+def incoming_words(found: Incoming) -> str:
+    """Return what was taken of a course from elsewhere, what was left out and what was made up."""
+    taken = listed([counted(count, what) for what, count in found.taken.items() if count])
+    left = [f"{what} ({count})" for what, count in sorted(found.plain.left_out.items())]
+    texts = (
+        f"Taken: {taken or 'nothing'}.",
+        f"Left out: {listed(left) or 'nothing'}.",
+        f"Made up: {'; '.join(found.made_up) or 'nothing'}.",
+    )
+    return lines(texts, 80)
+
+
+def unanswered_words(found: Incoming) -> str:
+    """Return what must be said before a course can be written; or that its mistakes stand above."""
+    if not found.missing:
+        return "what it holds is no course yet, as said above."
+    keys = [f"{key} ({len(ids)})" for key, ids in found.missing.items()]
+    told = " ".join(f"--fill {key}=..." for key in found.missing)
+    return f"missing are {listed(keys)}. Say them for all: {told}"

@@ -20,16 +20,16 @@ from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
-from readiness.words.brief import verdict_brief
+from readiness.words.brief import called, namesakes, verdict_brief
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
-from readiness.words.names import called, namesakes
 from readiness.words.school_rows import who
 
 __all__ = [
-    "comparison_reasons", "comparison_sections", "comparison_words", "difference_section", "edit_words",
-    "lost_words", "refusal_words", "skill_words", "value_words", "watching_words",
+    "comparison_counts", "comparison_reasons", "comparison_sections", "comparison_words",
+    "difference_section", "edit_words", "lost_words", "refusal_words", "skill_words", "value_words",
+    "watching_words",
 ]  # fmt: skip
 
 DIFFERENCES_AT_MOST: Final = 40
@@ -127,6 +127,7 @@ def _difference(one: Difference, old: Course, new: Course) -> str:
         "units-in-another-order": f"the units come in another order, from {unit} on",
         "skill-added": f"new skill {about}",
         "skill-gone": f"{about} is gone",
+        "skill-renamed": _renamed(one, new),
         "skill-moved": f"{about} is taught in {_unit_words(new, one.new)}, "
         f"before in {_unit_words(old, one.old)}",
         "link-added": f"{about} also builds on {skill_words(new, one.what)}",
@@ -143,6 +144,17 @@ def _difference(one: Difference, old: Course, new: Course) -> str:
     if one.what == "retired" and one.new is not None:
         return f"{about} is retired from {one.new} on"
     return f"{about}: {one.what} {values}"
+
+
+def _renamed(one: Difference, new: Course) -> str:
+    """Return that a skill has another name, with its notes or without them."""
+    was, now = f"{quoted(str(one.old))} ({one.what})", skill_words(new, one.subject)
+    if one.what in new.skill:
+        return f"{was} is now {now}, and its notes count for it"
+    return (
+        f"{was} is now {now}, and notes under the old id are not found: put its table back with "
+        f'retired = and replaced_by = ["{one.subject}"]'
+    )
 
 
 def _unit_words(course: Course, unit: object) -> str:
@@ -188,8 +200,7 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
         return
     answers = [one.after for one in (*found.changed, *found.advised)] + list(found.unchanged)
     on, say = date_words(found.on), _Say(old, new, found.on, namesakes(one.name for one in answers))
-    in_short = tuple(map(item, _in_short(found)))
-    yield Section(f"In short, on {on}", in_short, more=len(found.changed) < MANY)
+    yield replace(comparison_counts(found), more=len(found.changed) < MANY)
     if found.changed:
         title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
         yield Section(title, tuple(p for change in found.changed for p in _student(say, change)))
@@ -200,6 +211,11 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
     rest = [f"{len(names) - NAMES_AT_MOST} more"] if len(names) > NAMES_AT_MOST + 1 else []
     names = names[:NAMES_AT_MOST] if rest else names
     yield Section("Unchanged", (Paragraph(f"{listed([*names, *rest])}."),) if names else ())
+
+
+def comparison_counts(found: Comparison) -> Section:
+    """Return who changes in numbers alone, for readers who are not to know of whom it is said."""
+    return Section(f"In short, on {date_words(found.on)}", tuple(map(item, _in_short(found))))
 
 
 def _in_short(found: Comparison) -> Iterator[str]:

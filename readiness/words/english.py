@@ -1,6 +1,7 @@
 """Sentences of the answers in English: each a method, whole, with all that it needs as typed arguments.
 
-A further language is a class with the same methods; that one is missing is found by mypy.
+A further language is a class with the same methods; that one is missing is found by mypy. Beside them the one
+word for each key of the files, as it is said in every answer, on every screen and page.
 """
 
 from __future__ import annotations
@@ -11,66 +12,76 @@ from typing import Final
 
 from readiness.terms import State, Verdict
 
-__all__ = ["ENGLISH", "HELP_WORDS", "STATE_WORDS", "VERDICT_BRIEF", "English"]
+__all__ = [
+    "ENGLISH", "HELP_LETTERS", "HELP_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
+    "VERDICT_MARKS", "English",
+]  # fmt: skip
 
-# One word for one thing: what is said for a key of the files, in every answer, on every screen and page.
+_VERDICTS: Final[Mapping[str, tuple[str, ...]]] = {
+    Verdict.PAUSED: ("paused", "||", "PAUSED", "Paused: something hurts"),
+    Verdict.NOT_YET: ("not yet", "..", "NOT YET", "Not yet: more time in this unit"),
+    Verdict.LOOK_AGAIN: ("look again first", ":|", "LOOK AGAIN", "Look again first"),
+    Verdict.READY_TAKING_ALONG: ("ready, some to finish", "+>", "READY +", "Ready"),
+    Verdict.READY: ("ready", " >", "READY", "Ready"),
+    Verdict.NOT_PLACED: ("no starting unit yet", "|:", "NO UNIT YET", "No starting unit yet"),
+}
+"""Each verdict where a row has room for a few words only, its mark, in large letters, and as a sentence
+begins."""
 
-VERDICT_BRIEF: Final[Mapping[str, str]] = MappingProxyType({
-    Verdict.PAUSED: "paused",
-    Verdict.NOT_YET: "not yet",
-    Verdict.LOOK_AGAIN: "look again first",
-    Verdict.READY_TAKING_ALONG: "ready, some to finish",
-    Verdict.READY: "ready",
-    Verdict.NOT_PLACED: "no starting unit yet",
-})
-"""The verdicts where a row has room for a few words only."""
+_STATES: Final[Mapping[str, tuple[str, ...]]] = {
+    State.SECURE: ("secure", "S"),
+    State.BUILDING: ("some of the days", "D"),
+    State.WOBBLING: ("secure, one off day", "O"),
+    State.STALE: ("not seen lately", "L"),
+    State.UNTRIED: ("not asked yet", "·"),
+    State.WITH_HELP: ("with help so far", "H"),
+    State.NOT_SHOWN: ("not shown yet", "N"),
+    State.SLIPPED: ("was secure, lost since", "W"),
+    State.SET_ASIDE: ("set aside by agreement", "A"),
+}
+"""Each state in a few words, and its letter on the map."""
 
-STATE_WORDS: Final[Mapping[str, str]] = MappingProxyType({
-    State.SECURE: "secure",
-    State.BUILDING: "some of the days",
-    State.WOBBLING: "secure, one off day",
-    State.STALE: "not seen lately",
-    State.UNTRIED: "not asked yet",
-    State.WITH_HELP: "with help so far",
-    State.NOT_SHOWN: "not shown yet",
-    State.SLIPPED: "was secure, lost since",
-    State.SET_ASIDE: "set aside by agreement",
-})
-"""The states, in the order of the letters on the map."""
+def _column(table: Mapping[str, tuple[str, ...]], at: int) -> Mapping[str, str]:
+    return MappingProxyType({key: words[at] for key, words in table.items()})
 
-HELP_WORDS: Final = (
-    "without help", "with a reminder", "after being shown", "guided by hand", "not shown",
-)  # fmt: skip
+
+VERDICT_BRIEF: Final = _column(_VERDICTS, 0)
+VERDICT_MARKS: Final = _column(_VERDICTS, 1)
+VERDICT_LARGE: Final = _column(_VERDICTS, 2)
+STATE_WORDS: Final = _column(_STATES, 0)
+STATE_LETTERS: Final = _column(_STATES, 1)
+HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
 """How a skill was shown, in the order of ``readiness.record.HELPS``."""
+HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
 
 
 class English:
     """British English."""
 
     def verdict(self, verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
-        """Return the verdict.
+        """Return the verdict; the number of the next unit is None in the last one."""
+        words = _VERDICTS[verdict][-1]
+        ready = f"{words} {self.onward(next_unit)}"
+        if verdict == Verdict.READY_TAKING_ALONG:
+            things = "1 thing" if unfinished == 1 else f"{unfinished} things"
+            return f"{ready}, with {things} to finish on the way"
+        return ready if verdict == Verdict.READY else words
 
-        Args:
-            next_unit: the number of the next unit, None in the last one.
-            unfinished: how many things are finished on the way.
-        """
-        match verdict:
-            case Verdict.READY_TAKING_ALONG:
-                things = "1 thing" if unfinished == 1 else f"{unfinished} things"
-                return f"{self._ready(next_unit)}, with {things} to finish on the way"
-            case Verdict.READY:
-                return self._ready(next_unit)
-            case Verdict.LOOK_AGAIN:
-                return "Look again first"
-            case Verdict.NOT_YET:
-                return "Not yet: more time in this unit"
-            case Verdict.PAUSED:
-                return "Paused: something hurts"
-            case Verdict.NOT_PLACED:
-                return "No starting unit yet"
+    def onward(self, next_unit: int | None) -> str:
+        """Return what a ready student is ready for."""
+        return f"for unit {next_unit}" if next_unit else "to finish the course"
 
-    def _ready(self, next_unit: int | None) -> str:
-        return f"Ready for unit {next_unit}" if next_unit else "Ready to finish the course"
+    def tried(self, days: int) -> str:
+        """Return that a skill is stuck, after its name."""
+        return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
+
+    def no_move_in_sight(self) -> str:
+        """Return that no earliest date can be given."""
+        return "No move is in sight within a year of lessons: look at the steps, not at the date."
+
+    def show_more(self, *, full: bool, then: str) -> str:
+        """Return what to ask next; where all is shown already, not for all of it."""
+        return f"More: {'' if full else '--full · '}{then}"
 
 
 ENGLISH = English()

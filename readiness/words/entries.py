@@ -17,11 +17,10 @@ from readiness.record.entries import open_promises
 from readiness.record.model import Decision, Hold, Promise, Record, Task
 from readiness.record.practice import Practice
 from readiness.terms import Verdict
-from readiness.words.brief import verdict_words
+from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines, under
-from readiness.words.names import called, namesakes
 from readiness.words.paused import care_words, hold_notice, stop_first
 from readiness.words.phrases import Phrases
 
@@ -49,7 +48,7 @@ def decided_words(
     say = Phrases(answer, course, record)
     what = f"{tidy(record.name)} {_step(say, decided, unit)}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
-    both = "" if is_start else f" That day: {verdict_words(say)}. Both stay in {_file(record)}; yours counts."
+    both = "" if is_start else f" That day: {say.verdict}. Both stay in {_file(record)}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
         *_before(say, unit if is_start else None),
@@ -349,7 +348,7 @@ def ways_words(answer: Answer, course: Course, record: Record) -> tuple[str, ...
     begins = unit_begun(course, record, answer)
     return (
         *filter(None, (hold_notice(record, answer.on), decided_before(answer, record))),
-        f"{date_words(answer.on)}: {verdict_words(say)}.",
+        f"{date_words(answer.on)}: {say.verdict}.",
         f"To move on: {name} {_step(say, 'move', begins)}.",
         f"To stay: {name} {_step(say, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",
@@ -360,7 +359,7 @@ def decision_question(answer: Answer, course: Course, record: Record, decided: s
     """Return the question before a decision is kept."""
     say = Phrases(answer, course, record)
     step = _step(say, decided, unit_begun(course, record, answer))
-    return f"{capital(tidy(record.name))} {step}?\n\n{verdict_words(say)}."
+    return f"{capital(tidy(record.name))} {step}?\n\n{say.verdict}."
 
 
 def decided_before(answer: Answer, record: Record) -> str:

@@ -11,16 +11,19 @@ import re
 import textwrap
 from collections.abc import Sequence
 from datetime import date
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.terms import Kind
 from readiness.toml.folding import HARD_SPACE, keep_together
 from readiness.words.english import HELP_WORDS
 from readiness.words.wording import dated
 
+if TYPE_CHECKING:
+    from readiness.course.model import Course
+
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "MONTHS", "capital", "counted", "date_words", "help_words",
-    "joined", "listed", "number_words", "quoted", "tidy", "wrap",
+    "HELP_WORDS", "KIND_WORDS", "MONTHS", "capital", "counted", "date_words", "few_of", "help_words",
+    "joined", "listed", "number_words", "quoted", "tidy", "uncapital", "unit_words", "wrap",
 ]  # fmt: skip
 
 KIND_WORDS: Final = {
@@ -77,6 +80,17 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def few_of(words: Sequence[str], at_most: int) -> str:
+    """Return words as a list in a sentence, those of a long list only counted.
+
+    >>> few_of(["a", "b", "c"], 2), few_of(["a", "b", "c", "d"], 2)
+    ('a, b and c', 'a, b and 2 more')
+    """
+    if len(words) > at_most + 1:
+        words = [*words[:at_most], f"{len(words) - at_most} more"]
+    return listed(words)
+
+
 def joined(words: Sequence[str]) -> str:
     """Return a list in a sentence whose parts may hold an "and" of their own.
 
@@ -91,6 +105,16 @@ def joined(words: Sequence[str]) -> str:
 def capital(text: str) -> str:
     """Return a text with its first letter large."""
     return text[:1].upper() + text[1:]
+
+
+def uncapital(text: str) -> str:
+    """Return a text with its first letter small."""
+    return text[:1].lower() + text[1:]
+
+
+def unit_words(course: Course, unit: str | None) -> str:
+    """Return a unit with its number and name."""
+    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}" if unit else "no unit yet"
 
 
 def quoted(name: str) -> str:
@@ -131,14 +155,10 @@ def tidy(text: str) -> str:
 
 
 def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]:
-    """Return a text as lines that fit, the later ones hanging under the first word.
+    """Return a text as lines that fit, the later ones hanging under the first word; a longer word is broken.
 
-    Args:
-        text: one paragraph.
-        width: the widest line; a single longer word is broken.
-        indent: spaces before every line.
-        lead: what stands before the first line, such as "- " or the first columns of a table;
-            on a page too narrow for that it becomes part of the text.
+    ``indent`` spaces stand before every line, ``lead`` before the first ("- ", or the first columns of a
+    table); on a page too narrow for that it becomes part of the text.
     """
     if indent + len(lead) > width - LEAST_TEXT:
         text, lead = " ".join((lead + text).split()), ""

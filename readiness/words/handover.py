@@ -1,8 +1,8 @@
 """The one page for whoever takes a lesson over, in words that fit on it.
 
-Safety stands in a box on top, blank lines stand where the files know nothing. It never says why
-somebody is paused, and during a pause it asks for no playing anywhere. What the teacher alone has to do
-before giving it away is not on it (``not_asked``).
+Safety stands in a box on top, blanks stand where the files know nothing. It never says why somebody is
+paused, and during a pause it asks for no playing anywhere. What the teacher alone has to do before giving
+it away is not on it (``not_asked``), and what its reader may not see is left out without a word.
 """
 
 from __future__ import annotations
@@ -16,15 +16,13 @@ from readiness.record.model import AGAIN
 from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
+from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
 
 __all__ = ["handover_sections", "not_asked", "tell_handover"]
 
-BLANK: Final = "________"
-NOT_SHARED: Final = "Left out: no consent to share with a substitute is noted."
 NAMES_AT_MOST: Final = 6
 AGREED_AT_MOST: Final = 2
 PROMISES_AT_MOST: Final = 3
@@ -41,113 +39,101 @@ def not_asked(sharing: Sharing) -> str:
 
 
 def tell_handover(
-    page: Handover, say: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
+    page: Handover, p: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return the page as a text.
-
-    Args:
-        page: what is on it.
-        say: the words for the student's answer.
-        sharing: what its reader may see.
-        width: the widest line.
-        full: whether all is told.
-    """
-    return lay_out(handover_sections(page, say, sharing), width, full=full)
+    """Return the page as a text: what is on it, the words for it, and what its reader may see."""
+    return lay_out(handover_sections(page, p, sharing), width, full=full)
 
 
-def handover_sections(page: Handover, say: Phrases, sharing: Sharing) -> tuple[Section, ...]:
-    """Return the page as titled sections: the title, what stands in the box, the rest, room to write."""
-    who = tidy(say.answer.name) if sharing.may("name") else "A student (no consent to give the name)"
-    return (
-        Section("", (Paragraph(f"For the substitute · {who} · {date_words(page.on)}"),)),
-        Section("Safety first", tuple(map(item, _safety(page, say)))),
-        Section(_lesson_title(page), tuple(_lesson(page, say, sharing))),
-        Section("Where the work is", tuple(_where(page, say, sharing))),
-        Section("Promised, and the home task", tuple(_promised(page, say, sharing))),
-        Section("Words and help", tuple(map(item, _helps(page, say, sharing)))),
-        Section("Consents", tuple(map(item, _consents(page, sharing)))),
-        Section("After the lesson write", tuple(map(item, _after(page)))),
-    )
+def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Section]:
+    """Yield the page: whose it is, the box, the lesson, where the work is, what helps, what to write."""
+    may = sharing.may
+    who = tidy(p.answer.name) if may("name") else "A student"
+    longest = max((block.longest for block in page.blocks), default=0)
+    most = "" if page.holds else f", nothing longer than {longest}"
+    yield Section("", (Paragraph(f"For the substitute · {who} · {date_words(page.on)}"),))
+    yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
+    unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
+    yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
+        *columns([(f"{one.minutes} min", _block(page, one, p, sharing)) for one in page.blocks], 0),
+        Paragraph(f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."),
+    ))  # fmt: skip
+    yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
+    yield Section("Promised, and the home task", tuple(_promised(page, p)) if may("promises") else ())
+    yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
+    done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
+    yield Section("After the lesson write", (
+        Paragraph(f"{done}; anything sore or tired, and tell the family of that the same day."),
+    ))  # fmt: skip
 
 
-# The box: whether there is playing, touch, the stop sign, the seat.
-
-
-def _safety(page: Handover, say: Phrases) -> Iterator[str]:
-    if page.holds:
-        since = say.day(min(hold.opened for hold in page.holds))
-        yield f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
-        if voice_rests((*page.holds, *page.resting)):
-            yield "The voice rests as well: no singing, no humming along."
-    yield from after_hold_elsewhere(say.record, say.answer.on)
-    for hold in page.resting:
-        yield f"Another course is paused ({hold.part}): nothing here uses that part."
-    may_touch = dict(page.consents)["touch"]
-    touch = "agreed by the family; ask each time" if may_touch else "no; show on yourself or use an object"
-    yield f"Touch: {touch}."
+def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
+    """Yield the rows of the box."""
     own = page.particulars
-    yield f"Stop sign or word: {_filled(own.stop)}."
-    yield "At any soreness or tiredness: stop at once, thank, write it down."
+    agreed = dict(page.consents)
+    if page.holds:
+        since = p.day(min(hold.opened for hold in page.holds))
+        yield "Playing", f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
+        if voice_rests((*page.holds, *page.resting)):
+            yield "Singing", "The voice rests as well: no singing, no humming along."
+    yield from (("Gently", words) for words in after_hold_elsewhere(p.record, p.answer.on))
+    for hold in page.resting:
+        yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
+    yield "Sore or tired", "Stop at once, thank, write it down."
+    video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
+    yield "Touch, video, photo", f"Touch {_TOUCH[agreed['touch']]}. Video {video}, photo {photo}."
+    yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
-        place = f"{capital(seat())} {_filled(own.bench)}, footrest {_filled(own.footrest)}"
-        yield f"{place}, distance mark {_filled(own.distance)}."
+        places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
+        yield f"{capital(seat())}, footrest, distance", places
+    if sharing.may("collects"):
+        yield "Who collects", _filled(own.collects)
 
 
-def _lesson_title(page: Handover) -> str:
-    most = max((block.longest for block in page.blocks), default=0)
-    longest = "" if page.holds else f", nothing longer than {most}"
-    return f"The lesson: {counted(page.minutes, 'minute')}{longest}"
+_TOUCH: Final = {
+    True: "yes, agreed by the family; ask each time",
+    False: "no; show on yourself or use an object",
+}
 
 
-def _lesson(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
-    may = sharing.may("live-skills")
-    rows = [(f"{block.minutes} min", _block(page, block, say, may=may)) for block in page.blocks]
-    yield from columns(rows, 0)
-    playing = "any playing, " if page.holds else ""
-    yield Paragraph(f"Do not start: {playing}a new unit, a new piece, a check.")
-
-
-def _block(page: Handover, block: TakeOverBlock, say: Phrases, *, may: bool) -> str:
+def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
     """Return what to do in a block; skills are named to those alone who may know them."""
-    names = say.inventory(block.skills[:NAMES_AT_MOST]) if may else ""
-    if block.part == "opening":
-        return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
-    if block.part == "work":
-        return f"{names}. A few good turns each." if names else "What the student likes to show."
-    if block.part == "music":
-        return f"Make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
-    if block.part == "quiet-opening":
-        return "Ask how it is today; listen to something together. Stop at any time."
-    quiet = listed(quiet_work((*page.holds, *page.resting)))
-    if block.part == "if-comfortable" and names:
-        return f"Without the instrument, only if comfortable: {names}."
+    asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
+    last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
+    names = "; ".join(f"{p.plain_name(skill)}{last.get(skill, '')}" for skill in asked)
+    match block.part:
+        case "opening":
+            return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
+        case "work":
+            return f"{names}. A few good turns each." if names else "What the student likes to show."
+        case "music":
+            return f"Make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
+        case "quiet-opening":
+            return "Ask how it is today; listen to something together. Stop at any time."
+    quiet = names if block.part == "if-comfortable" else ""
+    quiet = quiet or listed(quiet_work((*page.holds, *page.resting)))
     return f"Without the instrument, only if comfortable: {quiet}."
 
 
-def _where(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
-    answer = say.answer
-    if not sharing.may("unit"):
-        yield item(NOT_SHARED)
-        return
-    if answer.unit is not None:
-        yield item(f"{capital(say.unit(answer.unit))}.")
-    elif answer.placing is not None:
+def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
+    if p.answer.unit is None and p.answer.placing is not None:
         yield item("New here, no starting unit yet; nothing is decided in this lesson.")
-    yield from (item(_last_time(one, say)) for one in page.live)
-    if page.brought_along and sharing.may("live-skills"):
-        yield item(brought_along(say))
-    for said in page.said if sharing.may("remarks") else ():
-        name = tidy(say.course.skill[said.skill].name)
+    told = {skill for block in page.blocks if block.part == "work" for skill in block.skills[:NAMES_AT_MOST]}
+    others = [live for live in page.live if live.skill not in told]
+    yield from (item(f"{p.plain_name(live.skill)}: {_last_time(live, p)}.") for live in others)
+    if page.brought_along:
+        yield item(brought_along(p))
+    for said in page.said:
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
-        yield item(f"{name}, {say.day(said.on)}: {how}")
+        yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")
     if page.set_aside and sharing.may("set-aside"):
-        yield item(f"Set aside by agreement, not asked for: {say.few(page.set_aside)}.")
-        yield from noted(f"{say.inventory(page.set_aside)}.")
+        yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
+        yield from noted(f"{p.inventory(page.set_aside)}.")
     if sharing.may("alternatives"):
-        yield from _rest_on_request(tuple(_alternatives(page, say)), AGREED_AT_MOST, "agreed way of showing")
+        yield from _first_few(tuple(_alternatives(page, p)), AGREED_AT_MOST, "agreed way of showing")
 
 
-def _rest_on_request(texts: tuple[str, ...], most: int, noun: str) -> Iterator[Paragraph]:
+def _first_few(texts: tuple[str, ...], most: int, noun: str) -> Iterator[Paragraph]:
     """Yield the first texts of a list, how many more there are, and on request those."""
     yield from map(item, texts[:most])
     if more := texts[most:]:
@@ -155,75 +141,55 @@ def _rest_on_request(texts: tuple[str, ...], most: int, noun: str) -> Iterator[P
         yield from noted(*more)
 
 
-def _last_time(live_skill: LiveSkill, say: Phrases) -> str:
-    name = tidy(say.course.skill[live_skill.skill].name)
-    if live_skill.help is not None and live_skill.day is not None:
-        return f"{name}: last {HELP_WORDS[live_skill.help]}, {say.day(live_skill.day)}."
-    seen = say.standing(live_skill.skill).last_seen
-    return f"{name}: {f'last seen {say.day(seen)}' if seen is not None else 'not asked yet'}."
+def _last_time(live: LiveSkill, p: Phrases) -> str:
+    if live.help is not None and live.day is not None:
+        return f"last {HELP_WORDS[live.help]}, {p.day(live.day)}"
+    seen = p.standing(live.skill).last_seen
+    return f"last seen {p.day(seen)}" if seen is not None else "not asked yet"
 
 
-def _alternatives(page: Handover, say: Phrases) -> Iterator[str]:
+def _alternatives(page: Handover, p: Phrases) -> Iterator[str]:
     """Yield the other ways of showing that count; of skills in this lesson first."""
     asked = {skill for block in page.blocks for skill in block.skills}
-    for one in sorted(page.alternatives, key=lambda one: one.skill not in asked):
-        who = f"agreed with {tidy(one.agreed_with)}, {say.day(one.on)}"
-        yield f"{say.name(one.skill)} is shown in another way ({who}): {tidy(one.text)}"
+    for way in sorted(page.alternatives, key=lambda way: way.skill not in asked):
+        who = f"agreed with {tidy(way.agreed_with)}, {p.day(way.on)}"
+        yield f"{p.name(way.skill)} is shown in another way ({who}): {tidy(way.text)}"
 
 
-def _promised(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
-    if not sharing.may("promises"):
-        yield item(NOT_SHARED)
-        return
+def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     promises = []
-    for one, is_overdue in page.promises:
-        due = "" if one.due is None else f", {'was due' if is_overdue else 'due'} {say.day(one.due)}"
-        promises.append(f"To {tidy(one.to)}, {say.day(one.given)}{due}: {tidy(one.text)}")
-    yield from _rest_on_request(tuple(promises), PROMISES_AT_MOST, "promise")
-    if not promises:
-        yield item("Nothing is promised.")
+    for promise, is_overdue in page.promises:
+        due = "" if promise.due is None else f", {'was due' if is_overdue else 'due'} {p.day(promise.due)}"
+        promises.append(f"To {tidy(promise.to)}, {p.day(promise.given)}{due}: {tidy(promise.text)}")
+    yield from _first_few(tuple(promises), PROMISES_AT_MOST, "promise")
     if page.holds:
         yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
-    else:
-        yield item(_task(page, say))
+    elif page.task is not None:
+        yield item(_task(page, p))
+    elif not promises:
+        yield item("Nothing is promised, and no home task of the last weeks is noted.")
 
 
-def _task(page: Handover, say: Phrases) -> str:
+def _task(page: Handover, p: Phrases) -> str:
     task = page.task
-    if task is None:
-        return "No home task of the last weeks is noted."
-    reported = f"reported: {counted(task.days_reported, 'day')}" if task.days_reported is not None else ""
-    said = f"{reported}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
+    assert task is not None
+    days = "" if task.days_reported is None else f"reported: {counted(task.days_reported, 'day')}"
+    told = f"{days}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
     return (
-        f"Home task, {say.day(task.given)}: {tidy(task.text)} "
-        f"({counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week; {said})"
+        f"Home task, {p.day(task.given)}: {tidy(task.text)} "
+        f"({counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week; {told})"
     )
 
 
-def _helps(page: Handover, say: Phrases, sharing: Sharing) -> Iterator[str]:
-    if sharing.may("own-words"):
-        own = page.particulars
-        yield f"Own words for things: {_filled(own.words)}. What upsets: {_filled(own.upsets)}."
-    else:
-        yield NOT_SHARED
-    for skill, remedy in page.tries if sharing.may("live-skills") else ():
-        yield f"When stuck, {say.name(skill)}: {say.activity(remedy)}"
-
-
-def _consents(page: Handover, sharing: Sharing) -> Iterator[str]:
-    words = [f"{key} {'yes' if given else 'no'}" for key, given in page.consents if key != "touch"]
-    who = _filled(page.particulars.collects) if sharing.may("collects") else "left out without consent"
-    yield f"{capital(listed(words))}. Who collects: {who}."
+def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:
+    own = page.particulars
+    words = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
+    yield from columns(words, 0)
+    for skill in dict.fromkeys(skill for skill, _ in page.tries):
+        tries = [p.activity(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
+        yield Paragraph(f"When stuck, {p.name(skill)}: {'. Or: '.join(tries)}.")
 
 
 def _filled(words: str) -> str:
-    """Return what is noted, or a line to write on."""
+    """Return what is noted, or a blank to fill in."""
     return tidy(words).rstrip(".") or BLANK
-
-
-def _after(page: Handover) -> Iterator[str]:
-    if page.holds:
-        yield f"What was done: {BLANK}"
-    else:
-        yield f"What was shown, and how ({', '.join(HELP_WORDS)}, or not asked): {BLANK}"
-    yield f"Anything sore or tired (tell the family the same day): {BLANK}"

@@ -9,16 +9,25 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import Final
 from unicodedata import combining, east_asian_width
 
+from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
-__all__ = ["Paragraph", "Section", "cells", "columns", "item", "lay_out", "lines", "noted", "under"]
+__all__ = [
+    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "bullets", "cells", "columns", "item",
+    "lay_out", "lines", "noted", "plain", "under",
+]  # fmt: skip
+
+BLANK: Final = "________"
+"""Where something is to be filled in by hand."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paragraph:
     """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line; ``more`` on request."""
 
@@ -28,9 +37,11 @@ class Paragraph:
     more: bool = False
     about: str = ""
     """The id of the skill it is about, where it is about one."""
+    row: tuple[str, ...] = ()
+    """The cells before the text, where it is a row of a table."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
     """A title (may be empty) with its paragraphs; ``more``: all of it is shown on request only."""
 
@@ -48,6 +59,16 @@ def item(text: str, *, more: bool = False) -> Paragraph:
     return Paragraph(text, lead="- ", more=more)
 
 
+def bullets(title: str, texts: Iterable[str], *, more: bool = False) -> Section:
+    """Return a list under its title."""
+    return Section(title, tuple(item(text) for text in texts if text), more)
+
+
+def plain(*texts: str, more: bool = False) -> Section:
+    """Return paragraphs without a title; empty texts are left out."""
+    return Section("", tuple(Paragraph(text) for text in texts if text), more)
+
+
 def under(text: str) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4)
@@ -56,6 +77,11 @@ def under(text: str) -> Paragraph:
 def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
     """Return what is shown on request only; empty texts are left out."""
     return tuple(Paragraph(text, indent, more=True) for text in texts if text)
+
+
+def asked_for(paragraphs: Iterable[Paragraph]) -> Iterator[Paragraph]:
+    """Yield paragraphs as what is shown on request only."""
+    return (replace(paragraph, more=True) for paragraph in paragraphs)
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:
@@ -68,6 +94,7 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
             row[-1],
             indent,
             "".join(f"{cell}{' ' * (wide - cells(cell))}  " for cell, wide in zip(row, widths, strict=False)),
+            row=tuple(row[:-1]),
         )
         for row in rows
     )
@@ -106,3 +133,26 @@ def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> st
             block += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
         blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n"
+
+
+def as_markdown(sections: Iterable[Section], *, full: bool = True) -> str:
+    """Return sections as Markdown (CommonMark 0.31): a heading each, and lists."""
+    blocks = []
+    for section in sections:
+        if not (shown := section.shown(full=full)):
+            continue
+        lines_of = [f"### {marked(section.title)}\n"] if section.title else []
+        for one in shown:
+            lead = one.lead if one.lead == "- " or not one.lead else f"- {marked(one.lead.strip())}: "
+            lines_of.append(f"{'  - ' if one.indent and not one.lead else lead}{marked(one.text)}")
+        blocks.append("\n".join(lines_of))
+    return "\n\n".join(blocks) + "\n"
+
+
+def marked(text: str) -> str:
+    r"""Return a text of which Markdown makes nothing else.
+
+    >>> print(marked("a*b_c <d>"))
+    a\*b\_c \<d>
+    """
+    return re.sub(r"([\\`*_<\[#|~])", r"\\\1", text)

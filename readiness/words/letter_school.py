@@ -17,7 +17,7 @@ from readiness.words.blocking import brought_along
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, counted, listed, number_words, quoted
 from readiness.words.letter_words import NAMED_AT_MOST, LetterWords
-from readiness.words.reasons import rule_words
+from readiness.words.reasons import rules_together
 
 __all__ = ["SchoolWords"]
 
@@ -112,14 +112,10 @@ class SchoolWords(LetterWords):
     def rule(self) -> str:
         """Return the numbers that decided and where they come from, those of one family together."""
         rules = self._deciding_rules()
-        parts: dict[str, list[str]] = {}
-        for rule in rules:
-            title, _, words = rule_words(rule).partition(": ")
-            parts.setdefault(title, []).append(f"{words}{_changed(rule)}")
+        parts = [f"{capital(words)}{_changed(told[0])}" for words, told in rules_together(rules)]
         usual = all(rule.basis.startswith("common practice") for rule in rules)
-        said = ". ".join(capital(f"{title}: {listed(words)}") for title, words in parts.items())
         whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
-        return f"Rule ({whose}{', common practice' if usual else ''}): {said}." if parts else ""
+        return f"Rule ({whose}{', common practice' if usual else ''}): {'. '.join(parts)}." if parts else ""
 
     def _deciding_rules(self) -> tuple[Rule, ...]:
         """Return the rules about finishing later and, where something is open, about days and freshness."""

@@ -8,7 +8,6 @@ letter compares, names another student, guesses at a cause or repeats what a fam
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 from typing import Final
@@ -17,6 +16,7 @@ from readiness.advice.letter import home_thing
 from readiness.course.model import Course
 from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.consents import may_see
 from readiness.record.model import Record
 from readiness.terms import LANGUAGES, Verdict
@@ -32,7 +32,9 @@ from readiness.words.letter_words import MARK, LetterWords
 from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 
-__all__ = ["READERS", "Letter", "called", "letter", "letter_words", "school_sentences", "tell"]
+__all__ = [
+    "READERS", "Letter", "called", "letter", "letter_sections", "letter_words", "school_sentences", "tell",
+]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
     "student": StudentWords,
@@ -52,7 +54,7 @@ _SAFETY: Final = {
 """What keeps the student safe: of each of these one is said, whatever the text of the letter is."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Letter:
     """A draft.
 
@@ -212,14 +214,14 @@ def _named(reader: str, say: Phrases) -> str:
 
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    return lay_out(
-        (
-            Section("", (Paragraph(draft.title),)),
-            *_laid_out(draft.lines),
-            Section("Before you use it", tuple(map(item, draft.after))),
-        ),
-        width,
-    )
+    last = Section("Before you use it", tuple(map(item, draft.after)))
+    return lay_out((*letter_sections(draft), last), width)
+
+
+def letter_sections(draft: Letter) -> Iterator[Section]:
+    """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
+    yield Section("", (Paragraph(draft.title),))
+    yield from _laid_out(draft.lines)
 
 
 def _laid_out(lines: Sequence[str]) -> Iterator[Section]:

@@ -1,30 +1,32 @@
-"""Lists and short texts: the studio in one list, and what the checks found.
+"""Lists and short texts: the studio in one list, what the checks found, and where there is nothing to show.
 
-A list of students is an order of names, never an order of children: nobody is put before
-anybody for what they can do. A pause is in capital letters, because it must not be overlooked.
+A list of students is an order of names, never an order of children: nobody is put before anybody for what
+they can do. A pause is in capital letters, because it must not be overlooked.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.record.model import Hold, Record
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import plain_verdict
-from readiness.words.empty import ENROL
+from readiness.words.brief import called, namesakes, plain_verdict
 from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, cells, columns, lay_out
-from readiness.words.names import called, namesakes
+from readiness.words.layout import Paragraph, Section, cells, columns, lay_out, lines, plain
 
 __all__ = [
-    "check_words", "doctor_words", "mended_words", "other_file_words", "problem_count", "recheck_words",
-    "roster_words",
+    "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
+    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words", "undo_words",
 ]  # fmt: skip
 
+ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
 NAME_WIDTH: Final = 14
 """A longer name stands on a line of its own."""
 
@@ -41,30 +43,25 @@ def roster_words(
 ) -> str:
     """Return the studio as a list, a line a student, in the order given.
 
-    Args:
-        answers: one for each student, in order of name.
-        course: what they were judged by.
-        width: the widest line.
-        reminders: sentences by student, such as that a promise is overdue.
-        broken: how many files of students cannot be read.
-        starts: by student, where one who is not placed starts so far.
-        full: with the last lesson, the unit and the one thing.
+    By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
+    who is not placed starts so far; ``broken`` files cannot be read. ``full``: with the last lesson, the
+    unit and the one thing.
     """
     if not answers:
-        return _lines(_nobody(broken), width)
+        return lines([_nobody(broken)], width)
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
     short = ["" if cells(name) > NAME_WIDTH else name for name in names]
-    facts = [(_unit(answer, course), _verdict(answer, course)) for answer in answers]
-    rows = columns([(name, *fact) for name, fact in zip(short, facts, strict=True)], 0)
+    facts = [(name, *_fact(answer, course)) for name, answer in zip(short, answers, strict=True)]
     told: list[Paragraph] = []
-    for answer, name, row in zip(answers, names, rows, strict=True):
+    for answer, name, row in zip(answers, names, columns(facts, 0), strict=True):
         told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
-        told += [Paragraph(capital(one), 4) for one in reminders.get(answer.student, ())]
-        told += [Paragraph(start, 4)] if (start := starts.get(answer.student)) else []
+        start = starts.get(answer.student)
+        beside = (*map(capital, reminders.get(answer.student, ())), *([start] if start else []))
+        told += (Paragraph(words, 4) for words in beside)
         told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
     last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
-    return lay_out([Section("", tuple(told)), Section("", (Paragraph(last),))], width, full=full)
+    return lay_out([Section("", tuple(told)), plain(last)], width, full=full)
 
 
 def _nobody(broken: int) -> str:
@@ -76,34 +73,24 @@ def _nobody(broken: int) -> str:
     return f"None of the {broken} student files can be read yet. What to correct stands below."
 
 
-def _lines(text: str, width: int) -> str:
-    return "".join(f"{line}\n" for line in wrap(text, width))
-
-
-def _unit(answer: Answer, course: Course) -> str:
-    return f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
-
-
-def _verdict(answer: Answer, course: Course) -> str:
-    """Return the verdict; a pause in capital letters, because it must not be overlooked."""
+def _fact(answer: Answer, course: Course) -> tuple[str, str]:
+    """Return the unit and the verdict; a pause in capital letters, because it must not be overlooked."""
+    unit = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
     words = plain_verdict(answer, course)
-    return words.upper() if answer.verdict == Verdict.PAUSED else words
+    return unit, words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
 def _beside(answer: Answer, course: Course) -> Iterator[str]:
     """Yield the last lesson, the unit, and the one thing; paused, nothing to work on."""
-    yield _last_lesson(answer)
+    if answer.last_lesson is None:
+        yield "No lesson yet."
+    else:
+        ago = answer.on - answer.last_lesson
+        yield f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
     if answer.unit is not None:
         yield f"{capital(tidy(course.unit[answer.unit].name))}."
     if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
         yield f"Start here: {tidy(course.skill[answer.one_thing].name)}."
-
-
-def _last_lesson(answer: Answer) -> str:
-    if answer.last_lesson is None:
-        return "No lesson yet."
-    ago = answer.on - answer.last_lesson
-    return f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
 
 
 def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
@@ -112,36 +99,24 @@ def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
     if found or course is None:
         return f"{problem_count(found)}.\n"
     links = sum(len(skill.stands_on) for skill in course.skills)
-    parts = [
-        counted(len(course.skills), "skill"),
-        counted(len(course.units), "unit"),
-        counted(links, "link"),
-        counted(len(course.bands), "age"),
-    ]
-    return f"No problems: {listed(parts)}.\n"
+    counts = ((course.skills, "skill"), (course.units, "unit"), (range(links), "link"), (course.bands, "age"))
+    return f"No problems: {listed([counted(len(things), noun) for things, noun in counts])}.\n"
 
 
 def doctor_words(found: Sequence[Problem], mended: Sequence[str], width: int = 80) -> str:
-    """Return what a look over a studio comes to, and what can be corrected at once.
-
-    Args:
-        found: the problems; mended: the ids of those that need no person.
-        width: the widest line.
-    """
+    """Return what a look over a studio comes to; problems of the ids in ``mended`` need no person."""
     if not found:
-        return _lines("Nothing to correct. `readiness check` looks at the course.", width)
-    safe = sum(one.id in mended for one in found)
-    told = f"{counted(len(found), 'thing', 'things')} to correct."
-    if safe:
-        told += f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` goes back."
-    return _lines(told, width)
+        return lines(["Nothing to correct. `readiness check` looks at the course."], width)
+    safe = sum(problem.id in mended for problem in found)
+    fix = f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` goes back."
+    return lines([f"{counted(len(found), 'thing')} to correct.{fix if safe else ''}"], width)
 
 
 def mended_words(left: Sequence[Problem], width: int = 80) -> str:
     """Return that what was safe is mended, and how much is left."""
     by_hand = f"{counted(len(left), 'thing is', 'things are')} left to correct by hand"
     rest = by_hand if left else "Nothing is left"
-    return _lines(f"Corrected. {rest}. `readiness doctor --undo` takes it back.", width)
+    return lines([f"Corrected. {rest}. `readiness doctor --undo` takes it back."], width)
 
 
 def problem_count(problems: Sequence[Problem]) -> str:
@@ -151,10 +126,8 @@ def problem_count(problems: Sequence[Problem]) -> str:
     'no problems'
     """
     wrong = len(errors(problems))
-    odd = len(problems) - wrong
-    parts = [counted(wrong, "error")] if wrong else []
-    parts += [counted(odd, "warning")] if odd else []
-    return listed(parts) or "no problems"
+    counts = ((wrong, "error"), (len(problems) - wrong, "warning"))
+    return listed([counted(count, noun) for count, noun in counts if count]) or "no problems"
 
 
 def other_file_words(count: int) -> str:
@@ -163,7 +136,7 @@ def other_file_words(count: int) -> str:
     return f"{files} problems; `readiness roster` lists {'it' if count == 1 else 'them'}."
 
 
-_UNCHECKED = {
+_UNCHECKED: Final = {
     "size": "whether a smaller set of looks would do",
     "order": "whether another set of that size takes fewer minutes",
 }
@@ -178,23 +151,94 @@ def recheck_words(
 ) -> str:
     """Return whether an answer follows from the files, and what of it could not be checked.
 
-    Args:
-        student, on: whom and which day the answer is about.
-        differ: the keys of the answer that do not follow.
-        unchecked: as in :class:`readiness.judging.recheck.Checked`.
-        width: the widest line.
+    ``differ`` holds the keys of the answer that do not follow; ``unchecked`` is as in
+    :class:`readiness.judging.recheck.Checked`.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
+    told = wrap(f"Checked: {about} follows from the files, key by key.", width)
     if differ:
-        lines = wrap(f"Not confirmed: {about} does not follow from the files.", width)
-        lines += _items(differ, width) + (["Not checked:"] if left else [])
+        told = wrap(f"Not confirmed: {about} does not follow from the files.", width)
+        told += [*_items(differ, width), *(["Not checked:"] if left else [])]
     elif left:
-        lines = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
-    else:
-        lines = wrap(f"Checked: {about} follows from the files, key by key.", width)
-    return "\n".join([*lines, *_items(left, width)]) + "\n"
+        told = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
+    return "\n".join([*told, *_items(left, width)]) + "\n"
 
 
 def _items(items: Iterable[str], width: int) -> list[str]:
     return [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]
+
+
+# What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is
+# nothing, one with the next step. Nobody is told off for it.
+
+
+def no_student_words(folder: Path | None) -> str:
+    """Return that a studio has no student file, and how the first is made."""
+    return f"there are no student files in {folder}. The first one: {ENROL}"
+
+
+def mend_words(student: str, count: int) -> str:
+    """Return that a student's file must be corrected first, below the list of what is wrong."""
+    return (
+        f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml and ask "
+        "again; half a file is no answer. Nothing in it is lost or changed."
+    )
+
+
+def mend_course_words(count: int) -> str:
+    """Return that the course, or the studio's own file, must be corrected first."""
+    return (
+        f"{counted(count, 'mistake')} to correct first, as said above. Nothing about any student is lost or "
+        "changed. Then ask again."
+    )
+
+
+def no_lesson_words(record: Record, day: int) -> str:
+    """Return that no lesson is noted up to a day, and where to look or how to note one."""
+    student = record.id
+    later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
+    instead = (
+        f"What to look at in the first: `readiness sheet {student}`; afterwards, `readiness note {student}` "
+        "keeps what was seen."
+    )
+    if later is not None:
+        instead = f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
+    elif any(hold.is_open(day) for hold in record.holds):
+        instead = f"What comes first: `readiness why {student}`"
+    return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {instead}"
+
+
+def no_hold_words(record: Record, day: int, part: str = "") -> str:
+    """Return that there is no pause of a part of the body (of any by default), and what can be done."""
+    holds = [hold for hold in record.entire.holds if part in ("", hold.part)]
+    since = next((hold for hold in reversed(holds) if hold.is_open(day)), None)
+    none = f"{tidy(record.name)} is not paused{f' ({part})' if part else ''} on {date_words(day)}."
+    told = f"{none}{_other_hold(holds, day)}" if since is None else _closed_later(record, since, day)
+    return f"{told} Where things stand: `readiness why {record.id}`"
+
+
+def _other_hold(holds: list[Hold], day: int) -> str:
+    """Return which pause came after a day, or was the last before it."""
+    if later := [hold.opened for hold in holds if hold.opened > day]:
+        return f" A later pause began on {date_words(min(later))}: give the day it ended with --on."
+    closed = [hold.closed for hold in holds if hold.closed is not None]
+    return f" The last pause ended on {date_words(max(closed))}." if closed else ""
+
+
+def _closed_later(record: Record, hold: Hold, day: int) -> str:
+    """Return that a pause has its end already, and how one ended by mistake is corrected."""
+    assert hold.closed is not None
+    return (
+        f"the pause of {tidy(record.name)} ({hold.part}) was still open on {date_words(day)}. It ended on "
+        f"{date_words(hold.closed)}, by {tidy(hold.closed_by)}. If that was a slip: "
+        f"`readiness undo {record.id}` pauses again where nothing was noted since. Otherwise: "
+        f"`readiness pause {record.id} --part {hold.part} --words \"...\"`."
+    )
+
+
+def undo_words(message: str, record: Record, path: Path) -> str:
+    """Return why nothing was taken back, and how what is there is changed by hand."""
+    seen = f"`readiness shown {record.id}` says what was noted last"
+    leave = f"`readiness forget {record.id}` is for a student who should not be here"
+    return f"{message} You can change it yourself in {path}; {seen if record.lessons else leave}."

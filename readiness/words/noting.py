@@ -1,7 +1,7 @@
 """What is said around noting: what is kept of a round, what was noted, what it changes.
 
-Short, because it is read between two children. A slip of the finger is always one command
-away from being taken back, and that is said each time.
+Short, because it is read between two children. A slip of the finger is always one command away from being
+taken back, and that is said each time.
 """
 
 from __future__ import annotations
@@ -15,187 +15,87 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.model import AGAIN, HELPS, Lesson, Record
+from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out, lines
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    listed,
+    quoted,
+    tidy,
+    uncapital,
+)
+from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
 from readiness.words.paused import hold_notice, hold_section, mentions_pain
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words", "not_kept_words",
+    "CROSSED_OUT", "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words",
+    "not_kept_words",
     "noted_quietly", "noted_twice", "noted_words", "offer_words", "pausing_words", "played_words",
-    "round_words", "shown_words", "twice_that_day", "undone_words", "unnoted_words",
+    "round_words", "shown_words", "turn_words", "twice_that_day", "undone_words", "unnoted_words",
 ]  # fmt: skip
 
-# What is on the screen right after noting, while the child still stands beside it.
-#
-# First what went well; then, in one quiet sentence, what the notes come to. No name of a skill
-# that did not come, no large word: that is for when the child has gone.
+HALF_ENTERED: Final = "half done"
+"""In the column that says how long ago the last lesson was."""
 
-_NAMED_AT_MOST: Final = 3
-_CAME: Final = (("Went well: ", (0,)), ("Went well with a little help: ", (1, 2, 3)))
-"""How help is told here; the numbers are indices into HELPS, without that of not shown."""
+_NAMES: Final = 2
+"""So many skills are named in a sentence; more are only counted."""
+_CHANGED_AT_MOST: Final = 3
+_HANDS_ON = HELPS.index("hands-on")
+CROSSED_OUT: Final = (
+    "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
+    "delete them by hand, with that line."
+)
 
 
 def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course) -> str:
-    """Return what went well in a lesson that was noted, and then the answer.
+    """Return what went well in a lesson that was noted, and then, in one quiet sentence, the answer.
 
-    Args:
-        lesson: what was noted; before, now: the answers without it and with it.
-        course: what is taught.
+    It is read while the child still stands beside it: no skill that did not come, no large word. ``before``
+    and ``now`` are the answers without the lesson and with it.
     """
-    found = (_came(lesson, course, lead, helps) for lead, helps in _CAME)
-    well = next(filter(None, found), "Thank you for trying so many things.")
+    well = "Thank you for trying so many things."
+    for lead, helps in (("Went well with a little help", (1, 2, 3)), ("Went well", (0,))):
+        came = [skill for skill, given in lesson.helps.items() if given in helps]
+        if names := [uncapital(tidy(course.skill[skill].name)) for skill in came]:
+            well = f"{lead}: {few_of(names, 3)}."
     then, today = verdict_brief(before), verdict_brief(now)
     return f"{well}\nNoted. Before: {then}. Now: {today}. Key u takes it back."
 
 
-def _came(lesson: NewLesson, course: Course, lead: str, helps: tuple[int, ...]) -> str:
-    names = [tidy(course.skill[one].name) for one, help_ in lesson.helps.items() if help_ in helps]
-    more = [f"{len(names) - _NAMED_AT_MOST} more"] if len(names) > _NAMED_AT_MOST + 1 else []
-    told = names[:_NAMED_AT_MOST] + more if more else names
-    return f"{lead}{listed([one[:1].lower() + one[1:] for one in told])}." if told else ""
-
-
-# What is said when playing is noted for a day on which there is a pause.
-#
-# Stop playing comes first. What was seen is kept, and none of it is called a step forward.
-
-_NAMES: Final = 2
-"""So many skills are named; more are only counted."""
+# Playing that is noted for a day on which there is a pause: stop playing comes first. What was seen is kept,
+# and none of it is called a step forward.
 
 
 def ask_words(course: Course, record: Record, day: int, played: Sequence[str], width: int = 80) -> str:
     """Return the question before noting, with its keys."""
-    names = _names_played(course, played)
-    told = (
+    names = _names(course, played)
+    return lines((
         hold_notice(record, day) or f"A pause is open that concerns {names}.",
         f"This notes {names}, although there is a pause. If it was played all the same: please stop now.",
         "y note it as it was seen   any other key: do not note it, keep it for later",
-    )
-    return lines(told, width)
+    ), width)  # fmt: skip
 
 
 def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
     """Yield what comes first where playing was noted during a pause, or would be; nothing where none was."""
     if played:
-        noted = "was noted" if was_noted else "would be noted"
+        noted = f"{_names(course, played)} {'was' if was_noted else 'would be'} noted"
         yield (
-            f"There is a pause, and {_names_played(course, played)} {noted}. Stop playing now. Do not play "
+            f"There is a pause, and {noted}. Stop playing now. Do not play "
             "through pain. It is kept as it was seen and counts for nothing until the pause ends."
         )
 
 
-def _names_played(course: Course, skills: Sequence[str]) -> str:
-    words = [quoted(course.skill[skill].name) for skill in skills[:_NAMES]]
-    more = len(skills) - _NAMES
-    return listed([*words, *([f"{more} more"] if more > 0 else [])])
-
-
-# A lesson that is half entered and not noted yet, as the list of students tells it.
-
-HALF_ENTERED: Final = "half done"
-"""In the column that says how long ago the last lesson was."""
-
-
-def half_entered_words(lesson: NewLesson) -> str:
-    """Return that a lesson is half entered, and the key that goes on with it."""
-    return f"Half entered, {date_words(lesson.on)}: {noted_line(lesson)}. Key l goes on with it."
-
-
-# A skill that was noted more than once on one day: which note stands, and why (rule R1).
-#
-# Both notes stay in the file. Nothing is said where they agree.
-
-
-def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
-    """Yield a sentence for each day up to ``beside`` with notes on a skill that differ, latest last."""
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= beside})
-    for day in days:
-        notes = _notes(record, skill, day)
-        if len({help_ for help_, _ in notes}) > 1:
-            told = listed([f"{HELP_WORDS[help_]} ({_file(record)}:{line})" for help_, line in notes])
-            stands = HELP_WORDS[max(notes)[0]]
-            yield (
-                f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
-                f"for the day: {stands}."
-            )
-
-
-def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
-    """Yield a sentence for each skill, given by id and name, that a note of the day does not move."""
-    for skill, name in names:
-        notes = _notes(record, skill, day)
-        most, last = max(notes, default=(0, 0))[0], max(notes, key=lambda one: one[1], default=(0, 0))[0]
-        if last != most:
-            yield (
-                f"{quoted(name)} was noted that day already, {HELP_WORDS[most]}. The note with most help "
-                "counts for the day."
-            )
-
-
-def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
-    """Return help and line of each note on a skill on a day."""
-    lessons = (lesson for lesson in record.lessons if lesson.on == day)
-    return [(one.help, one.line) for lesson in lessons for one in lesson.showings if one.skill == skill]
-
-
-def _file(record: Record) -> str:
-    return record.path.name if record.path else f"{record.id}.toml"
-
-
-_HANDS_ON = HELPS.index("hands-on")
-_CROSSED_OUT: Final = (
-    "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
-    "delete them by hand, with that line."
-)
-def noted_words(
-    before: Answer,
-    after: Answer,
-    course: Course,
-    record: Record,
-    lesson: NewLesson,
-    width: int = 80,
-    today: tuple[Answer, Answer] | None = None,
-) -> str:
-    """Return what was noted, what it changes, and how to take it back.
-
-    Args:
-        before, after: the answers on the day of the lesson, without it and with it.
-        course: what is taught.
-        record: the student's record with the lesson in it.
-        lesson: what was noted; width: the widest line.
-        today: the answers of today, without it and with it, where the lesson is noted late.
-    """
-    line = max((one.line for one in record.entire.lessons), default=0)
-    played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held = bool(played) or after.verdict == Verdict.PAUSED
-    noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
-    return lines([
-        hold_notice(record, lesson.on),
-        f"{noted} ({_file(record)}:{line}).",
-        *played_words(course, played),
-        *(() if is_held else _changes(before, after, course, record, lesson.helps)),
-        *twice_that_day(record, ((one, course.skill[one].name) for one in lesson.helps), lesson.on),
-        _turn("Before this lesson", before, "After it", after, course, record),
-        *_late(today, course, record),
-        caution("C6") if _HANDS_ON in lesson.helps.values() else "",
-        pausing_words(record.id, lesson),
-        f"A slip? `readiness undo {record.id}` takes this back.",
-    ], width)  # fmt: skip
-
-
-def _late(today: tuple[Answer, Answer] | None, course: Course, record: Record) -> Iterator[str]:
-    """Yield what a lesson noted late does to the verdict of today, where that is something else now."""
-    if today is not None:
-        was, now = (_verdict(one, course, record) for one in today)
-        if was != now:
-            yield f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
+def _names(course: Course, skills: Sequence[str]) -> str:
+    return few_of([quoted(course.skill[skill].name) for skill in skills], _NAMES)
 
 
 def hold_words(record: Record, day: int, width: int = 80) -> str:
@@ -213,107 +113,107 @@ def pausing_words(student: str, lesson: NewLesson) -> str:
     )
 
 
+# A skill that was noted more than once on one day: which note stands, and why (rule R1). Both notes stay in
+# the file, and nothing is said where they agree.
+
+
+def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
+    """Yield a sentence for each day up to ``beside`` with notes on a skill that differ, latest last."""
+    for day in sorted({lesson.on for lesson in record.lessons if lesson.on <= beside}):
+        notes = _notes(record, skill, day)
+        if len({given for given, _ in notes}) > 1:
+            told = listed([f"{HELP_WORDS[given]} ({record.file}:{line})" for given, line in notes])
+            yield (
+                f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
+                f"for the day: {HELP_WORDS[max(notes)[0]]}."
+            )
+
+
+def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
+    """Yield a sentence for each skill, given by id and name, that a note of the day does not move."""
+    for skill, name in names:
+        notes = _notes(record, skill, day) or [(0, 0)]
+        most, last = max(notes)[0], max(notes, key=lambda note: note[1])[0]
+        if last != most:
+            noted = f"{quoted(name)} was noted that day already, {HELP_WORDS[most]}."
+            yield f"{noted} The note with most help counts for the day."
+
+
+def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
+    """Return help and line of each note on a skill on a day."""
+    lessons = (lesson for lesson in record.lessons if lesson.on == day)
+    return [(note.help, note.line) for lesson in lessons for note in lesson.showings if note.skill == skill]
+
+
+# What was noted or taken back, and what that makes of the verdict.
+
+
+def noted_words(
+    before: Answer,
+    after: Answer,
+    course: Course,
+    record: Record,
+    lesson: NewLesson,
+    width: int = 80,
+    today: tuple[Answer, Answer] | None = None,
+) -> str:
+    """Return what was noted, what it changes, and how to take it back.
+
+    ``before`` and ``after`` are the answers on the day of the lesson, without it and with it; ``today``
+    those of today, where the lesson is noted late. ``record`` has the lesson in it.
+    """
+    line = max((each.line for each in record.entire.lessons), default=0)
+    played = played_under_hold(course, record, lesson.on, lesson.helps)
+    is_held = bool(played) or after.verdict == Verdict.PAUSED
+    noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
+    late = ""
+    if today is not None:
+        was, now = (_verdict(answer, course, record) for answer in today)
+        late = f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
+        late = "" if was == now else late
+    return lines([
+        hold_notice(record, lesson.on),
+        f"{noted} ({record.file}:{line}).",
+        *played_words(course, played),
+        *(() if is_held else _changes(before, after, course, record, lesson.helps)),
+        *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
+        turn_words("Before this lesson", before, "After it", after, course, record),
+        late,
+        caution("C6") if _HANDS_ON in lesson.helps.values() else "",
+        pausing_words(record.id, lesson),
+        f"A slip? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
 def undone_words(
     before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
 ) -> str:
     """Return what was taken back, to the letter, and what that makes of the verdict."""
     block = "".join(f"  {line}\n" for line in text.splitlines() if line)
     left = (
-        _CROSSED_OUT if text.startswith("[[") else "",
+        CROSSED_OUT if text.startswith("[[") else "",
         hold_notice(record, after.on),
-        _turn(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
+        turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
     )
     head = f"Taken back for {tidy(record.name)}. It no longer counts; nothing else has changed:"
     return lines([head], width) + block + lines(left, width)
-
-
-def shown_words(
-    before: Answer, after: Answer, course: Course, record: Record, width: int = 80, *, full: bool = True
-) -> str:
-    """Return what was shown on one day, each thing with its help and what it changed.
-
-    Args:
-        before: the answer on that day without its lessons; after: with them.
-        course, record: what is taught, and what was seen.
-        width: the widest line.
-        full: with what is as before, ids and lines of the file.
-    """
-    say, earlier = Phrases(after, course, record), Phrases(before, course, record)
-    today = [lesson for lesson in record.lessons if lesson.on == after.on]
-    shown = [one for one in course.skill if any(_has(lesson, one) for lesson in today)]
-    where = f" ({', '.join(say.line(lesson.line) for lesson in today)})" if full else ""
-    sections = [Section("", (Paragraph(f"{tidy(record.name)}, {say.day(after.on)}{where}"),))]
-    for help_, words in enumerate(HELP_WORDS):
-        these = [one for one in shown if _help(after, one) == help_]
-        sections.append(Section(capital(words), tuple(_now(say, earlier, these, full=full))))
-    left = [one for lesson in today for one in lesson.not_tried if one not in shown]
-    sections.append(Section("Not asked", tuple(item(_called(say, one, full=full)) for one in left)))
-    remarks = (one for lesson in today for one in _remarks(say, lesson, full=full))
-    sections.append(Section("Remarks", tuple(map(item, remarks))))
-    last = _turn("Before this lesson", before, "After it", after, course, record)
-    if not shown:
-        more = f"`readiness note {record.id} --on {iso(after.on)}` adds some"
-        last = f"No skill was noted that day; {more}. {last}"
-    return lay_out([*sections, Section("", (Paragraph(last),))], width, full=full)
-
-
-def _has(lesson: Lesson, skill: str) -> bool:
-    return any(one.skill == skill for one in lesson.showings)
-
-
-def _remarks(say: Phrases, lesson: Lesson, *, full: bool) -> Iterator[str]:
-    """Yield what was said in a lesson, about its skills and then about all of it."""
-    told = [(skill, tidy(text)) for skill, text in lesson.remarks.items()]
-    told += [(skill, "not liked") for skill in lesson.disliked]
-    told += [(skill, "liked again") for skill in lesson.liked_again]
-    told += [(skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items()]
-    yield from (f"{_called(say, skill, full=full)}: {text}" for skill, text in told)
-    if lesson.note:
-        yield tidy(lesson.note)
-
-
-def _called(say: Phrases, skill: str, *, full: bool) -> str:
-    return say.titled(skill) if full else tidy(say.course.skill[skill].name)
-
-
-_CHANGED_AT_MOST: Final = 3
-
-
-def _help(answer: Answer, skill: str) -> int | None:
-    """Return the help that counts for a skill on the day of the answer (the most of that day)."""
-    return next((e.help for e in reversed(answer.standings[skill].evidence) if e.day == answer.on), None)
-
-
-def _now(say: Phrases, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:
-    """Yield each skill with its state and the one before; in short only the first that have changed."""
-    changed = [one for one in skills if say.state(one) != earlier.state(one)]
-    told = skills if full else changed[:_CHANGED_AT_MOST]
-    for skill in told:
-        now, before = say.state(skill), earlier.state(skill)
-        is_new = not full and earlier.standing(skill).state == State.UNTRIED
-        was = "new" if is_new else f"before: {before}"
-        state = f"as before, {now}" if now == before else f"{now} ({was})"
-        yield item(f"{_called(say, skill, full=full)}: {state}")
-    if more := len(skills) - len(told):
-        yield item(f"{more}{' more' if told else ''}{', as before' if len(told) == len(changed) else ''}")
 
 
 def _changes(
     before: Answer, after: Answer, course: Course, record: Record, skills: Collection[str]
 ) -> Iterator[str]:
     """Yield the skills whose state has changed, those that changed alike in one sentence."""
-    say, earlier = Phrases(after, course, record), Phrases(before, course, record)
+    now, earlier = Phrases(after, course, record), Phrases(before, course, record)
     alike: dict[str, list[str]] = {}
-    for one in (skill for skill in course.skill if skill in skills):
-        if say.state(one) != earlier.state(one):
-            alike.setdefault(f"{say.state(one)} (before: {earlier.state(one)})", []).append(one)
-    for words, changed in alike.items():
-        yield f"{say.names(changed, _NAMES)}: {words}."
+    for skill in (skill for skill in course.skill if skill in skills):
+        if now.state(skill) != earlier.state(skill):
+            alike.setdefault(f"{now.state(skill)} (before: {earlier.state(skill)})", []).append(skill)
+    yield from (f"{now.names(changed, _NAMES)}: {words}." for words, changed in alike.items())
 
 
-def _turn(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
+def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
     """Return the verdict without something and with it, or that it is the same."""
-    before, after = (_verdict(one, course, record) for one in (was, now))
+    before, after = (_verdict(answer, course, record) for answer in (was, now))
     if before == after:
         return f"The verdict on {date_words(now.on)} is as before: {after}."
     return f"{first}: {before}. {then}: {after}."
@@ -326,13 +226,94 @@ def _verdict(answer: Answer, course: Course, record: Record) -> str:
     return plain_verdict(answer, course)
 
 
+# What was shown on one day.
+
+
+def shown_words(
+    before: Answer, after: Answer, course: Course, record: Record, width: int = 80, *, full: bool = True
+) -> str:
+    """Return what was shown on one day, each thing with its help and what it changed.
+
+    ``before`` and ``after`` are the answers on that day without its lessons and with them; ``full``: with
+    what is as before, ids and lines of the file.
+    """
+    page = _Shown(after, course, record)
+    sections = page.sections(Phrases(before, course, record), full=full)
+    last = turn_words("Before this lesson", before, "After it", after, course, record)
+    if not page.shown:
+        more = f"`readiness note {record.id} --on {iso(after.on)}` adds some"
+        last = f"No skill was noted that day; {more}. {last}"
+    return lay_out([*sections, plain(last)], width, full=full)
+
+
+class _Shown(Phrases):
+    """The lessons of a day."""
+
+    @property
+    def today(self) -> list[Lesson]:
+        return [lesson for lesson in self.record.lessons if lesson.on == self.answer.on]
+
+    @property
+    def shown(self) -> list[str]:
+        noted = {note.skill for lesson in self.today for note in lesson.showings}
+        return [skill for skill in self.course.skill if skill in noted]
+
+    def sections(self, earlier: Phrases, *, full: bool) -> Iterator[Section]:
+        where = f" ({', '.join(self.line(lesson.line) for lesson in self.today)})" if full else ""
+        yield plain(f"{tidy(self.record.name)}, {self.day(self.answer.on)}{where}")
+        for given, words in enumerate(HELP_WORDS):
+            these = [skill for skill in self.shown if self.help_that_day(skill) == given]
+            yield Section(capital(words), tuple(self.now(earlier, these, full=full)))
+        not_tried = (skill for lesson in self.today for skill in lesson.not_tried)
+        left = (self.called(skill, full=full) for skill in not_tried if skill not in self.shown)
+        yield bullets("Not asked", left)
+        yield bullets("Remarks", (words for lesson in self.today for words in self.said(lesson, full=full)))
+
+    def help_that_day(self, skill: str) -> int | None:
+        """Return the help that counts for a skill on the day of the answer (the most of that day)."""
+        evidence = reversed(self.standing(skill).evidence)
+        return next((note.help for note in evidence if note.day == self.answer.on), None)
+
+    def called(self, skill: str, *, full: bool) -> str:
+        return self.titled(skill) if full else self.plain_name(skill)
+
+    def said(self, lesson: Lesson, *, full: bool) -> Iterator[str]:
+        """Yield what was said in a lesson, about its skills and then about all of it."""
+        for skill, text in (*lesson.remarks.items(), *self.beside(lesson)):
+            yield f"{self.called(skill, full=full)}: {tidy(text)}"
+        yield tidy(lesson.note)
+
+    def now(self, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:
+        """Yield each skill with its state and the one before; in short only the first that have changed."""
+        changed = [skill for skill in skills if self.state(skill) != earlier.state(skill)]
+        told = skills if full else changed[:_CHANGED_AT_MOST]
+        for skill in told:
+            yield item(f"{self.called(skill, full=full)}: {self.turn(earlier, skill, full=full)}")
+        if more := len(skills) - len(told):
+            as_before = ", as before" if len(told) == len(changed) else ""
+            yield item(f"{more}{' more' if told else ''}{as_before}")
+
+    def turn(self, earlier: Phrases, skill: str, *, full: bool) -> str:
+        now, before = self.state(skill), earlier.state(skill)
+        if now == before:
+            return f"as before, {now}"
+        is_new = not full and earlier.standing(skill).state == State.UNTRIED
+        return f"{now} ({'new' if is_new else f'before: {before}'})"
+
+
+# What is kept of a lesson that is half entered, or could not be noted.
+
+
+def half_entered_words(lesson: NewLesson) -> str:
+    """Return that a lesson is half entered, and the key that goes on with it."""
+    return f"Half entered, {date_words(lesson.on)}: {noted_line(lesson)}. Key l goes on with it."
+
+
 def offer_words(record: Record, lesson: NewLesson) -> str:
     """Return that a half-entered lesson is still there."""
-    day = date_words(lesson.on)
-    return (
-        f"A lesson of {tidy(record.name)} on {day} is half entered: {noted_line(lesson)}. "
-        "Enter = go on with it, d = drop it and start again, q = leave it"
-    )
+    half = f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} is half entered"
+    keys = "Enter = go on with it, d = drop it and start again, q = leave it"
+    return f"{half}: {noted_line(lesson)}. {keys}"
 
 
 def kept_words(record: Record) -> str:
@@ -345,17 +326,8 @@ def round_words(record: Record, on: int, count: int) -> str:
     return f"{tidy(record.name)}, {date_words(on)}: {counted(count, 'thing')} to look at, one key each."
 
 
-# What is said of a lesson that could not be noted: where it is kept, and how to note it later.
-
-
 def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
-    """Return why a lesson is not noted, where it is kept, and how to go on.
-
-    Args:
-        why: what stood in the way.
-        student: the id; lesson: what was entered.
-        kept: the file it is kept in.
-    """
+    """Return why a lesson is not noted, in which file it is kept, and how to go on."""
     where = (
         f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}. Once that is "
         f"corrected, `readiness note {student}` goes on with it."

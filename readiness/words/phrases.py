@@ -1,45 +1,50 @@
 """One fact, one phrase.
 
-A :class:`Phrases` turns single facts of one answer into a teacher's words: where a skill
-stands, what was seen on which day and where that is written, what is missing. It knows no
-order, no section and no layout, and it never decides anything.
+A :class:`Phrases` turns single facts of one answer into a teacher's words: where a skill stands, what was
+seen on which day and where that is written, what is missing. It knows no order and no layout, and decides
+nothing.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
-from readiness.judging.reasons import rules_in
+from readiness.judging.findings import Rule
+from readiness.judging.reasons import pacing_rule, rules_in
+from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
-from readiness.record.model import HELPS, Record
+from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
+from readiness.words.brief import plain_verdict
+from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
     counted,
     date_words,
+    few_of,
     help_words,
     listed,
     number_words,
     quoted,
     tidy,
+    unit_words,
 )
 
 __all__ = ["Phrases"]
 
-NOT_SHOWN = HELPS.index("not-shown")
 NAMES_AT_MOST = 6
+
+
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
 _CHILD = re.compile(r"\b([Cc])hild\b")
-
 
 @dataclass(frozen=True)
 class Phrases:
@@ -55,17 +60,20 @@ class Phrases:
         used = {rule.rule: rule.value for rule in rules_in(self.answer.findings)}
         return {**self.course.band[self.answer.band].numbers, **used}
 
-    @cached_property
-    def carry_limit(self) -> int:
-        """How many open things may come along."""
-        limit = self.numbers["carry_limit"]
-        assert isinstance(limit, int)
-        return limit
+    def _whole(self, rule: str) -> int:
+        number = self.numbers[rule]
+        assert isinstance(number, int)
+        return number
 
     @property
-    def is_adult(self) -> bool:
-        """Whether the student's band begins when remarks for children no longer fit."""
-        return self.course.band[self.answer.band].from_age >= 15
+    def carry_limit(self) -> int:
+        """How many open things may come along."""
+        return self._whole("carry_limit")
+
+    def rules(self, *names: str) -> tuple[Rule, ...]:
+        """Return rules of the student's age by their names in the pacing file."""
+        band = self.course.band[self.answer.band]
+        return tuple(pacing_rule(self.course, band, name) for name in names)
 
     @property
     def is_grown(self) -> bool:
@@ -77,34 +85,60 @@ class Phrases:
         """Whether the student speaks for herself, and no family is told or asked."""
         return self.answer.age >= ADULT_AGE
 
+    @property
+    def is_adult(self) -> bool:
+        """Whether the student's band begins when remarks for children no longer fit."""
+        return self.course.band[self.answer.band].from_age >= 15
+
+    @property
+    def too_much_open(self) -> bool:
+        """Whether more of the unit is unfinished than may be finished later."""
+        return len(self.answer.open_rest) > self.carry_limit
+
     # names and places
+
+    @property
+    def verdict(self) -> str:
+        """The verdict in a sentence."""
+        return plain_verdict(self.answer, self.course)
+
+    def title(self, *middle: str, lead: str = "") -> str:
+        """Return the head of a page: whom it is about, where the student is, and the day."""
+        where = middle or ((self.unit(self.answer.unit),) if self.answer.unit else ())
+        return " · ".join(filter(None, (lead, tidy(self.answer.name), *where, date_words(self.answer.on))))
 
     def name(self, skill: str) -> str:
         """Return a skill's name for a sentence."""
         return quoted(self.course.skill[skill].name)
 
+    def plain_name(self, skill: str) -> str:
+        """Return a skill's name for a line of its own."""
+        return tidy(self.course.skill[skill].name)
+
     def titled(self, skill: str) -> str:
         """Return a skill's name with the id that stands in the files."""
-        return f"{tidy(self.course.skill[skill].name)} ({skill})"
+        return f"{self.plain_name(skill)} ({skill})"
 
     def names(self, skills: Sequence[str], at_most: int = NAMES_AT_MOST) -> str:
         """Return skills as a list in a sentence, the last ones of a long list only counted."""
-        words = [self.name(skill) for skill in skills]
-        if len(words) > at_most + 1:
-            words = [*words[:at_most], f"{len(words) - at_most} more"]
-        return listed(words)
+        return few_of([self.name(skill) for skill in skills], at_most)
 
     def few(self, skills: Sequence[str]) -> str:
         """Return up to three skills in a sentence, the others counted."""
         return self.names(skills, 2)
 
-    def inventory(self, skills: Sequence[str]) -> str:
+    def inventory(self, skills: Iterable[str]) -> str:
         """Return all of some skills, as a list that is no sentence."""
-        return "; ".join(tidy(self.course.skill[skill].name) for skill in skills)
+        return "; ".join(map(self.plain_name, skills))
 
     def unit(self, unit: str) -> str:
         """Return a unit with its number."""
-        return f"unit {self.course.unit[unit].number}, {tidy(self.course.unit[unit].name)}"
+        return unit_words(self.course, unit)
+
+    @property
+    def next_number(self) -> int | None:
+        """The number of the next unit, None in the last one."""
+        return self.course.unit[self.answer.next_unit].number if self.answer.next_unit else None
 
     def day(self, day: int | None) -> str:
         """Return a day, with the year when it is not that of the day asked about."""
@@ -112,8 +146,7 @@ class Phrases:
 
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""
-        file = self.record.path.name if self.record.path else f"{self.record.id}.toml"
-        return f"{file}:{line}" if line else "supposed, not noted"
+        return f"{self.record.file}:{line}" if line else "supposed, not noted"
 
     # where a skill stands
 
@@ -121,72 +154,61 @@ class Phrases:
         """Return where a skill stands in this answer."""
         return self.answer.standings[skill]
 
+    def is_met(self, skill: str) -> bool:
+        """Return whether a skill counts as met where it is asked for."""
+        return self.standing(skill).state in (State.SECURE, State.SET_ASIDE)
+
     def state(self, skill: str) -> str:
         """Return the state of a skill in a few words."""
-        one = self.standing(skill)
-        if one.state == State.BUILDING:
-            return self._building(one)
-        if one.state == State.WITH_HELP and one.last_help is not None:
-            if one.have:
-                days = f"{min(one.have, one.need)} of {counted(one.need, 'day')}"
-                return f"{days}, last {HELP_WORDS[one.last_help]}"
-            return f"{HELP_WORDS[one.last_help]} so far"
-        if one.state == State.STALE and one.last_seen is not None and one.fresh_until is not None:
-            weeks, often = ((day - one.last_seen) // 7 for day in (self.answer.on, one.fresh_until))
-            return f"not seen for {counted(weeks, 'week')}, look every {often}"
-        return STATE_WORDS[one.state]
+        now = self.standing(skill)
+        if now.state == State.BUILDING:
+            close = now.have >= now.need
+            return f"{counted(now.have, 'day')}, too close together" if close else _days(now)
+        if now.state == State.WITH_HELP and now.last_help is not None:
+            how = HELP_WORDS[now.last_help]
+            return f"{_days(now)}, last {how}" if now.have else f"{how} so far"
+        if now.state == State.STALE and now.last_seen is not None and now.fresh_until is not None:
+            return f"{self.state_short(skill)}, look every {(now.fresh_until - now.last_seen) // 7}"
+        return STATE_WORDS[now.state]
 
     def state_short(self, skill: str) -> str:
         """Return the state of a skill in the few words that a column has room for."""
-        one = self.standing(skill)
-        if one.state == State.STALE and one.last_seen is not None:
-            return f"not seen for {counted((self.answer.on - one.last_seen) // 7, 'week')}"
-        if one.state == State.WITH_HELP and one.last_help is not None:
-            return HELP_WORDS[one.last_help]
-        return _SHORT.get(one.state) or self.state(skill)
+        now = self.standing(skill)
+        if now.state == State.STALE and now.last_seen is not None:
+            return f"not seen for {counted((self.answer.on - now.last_seen) // 7, 'week')}"
+        if now.state == State.WITH_HELP and now.last_help is not None:
+            return HELP_WORDS[now.last_help]
+        return _SHORT.get(now.state) or self.state(skill)
 
     def missing_short(self, skill: str) -> str:
         """Return what would make a skill secure, in the few words that a column has room for."""
-        one = self.standing(skill)
-        how = " without help" if self._how(skill) == HELP_WORDS[0] else ""
-        if one.state in (State.STALE, State.WOBBLING):
+        if self.standing(skill).state in (State.STALE, State.WOBBLING):
             return "one look"
-        more = " more" if one.have else ""
-        return f"{number_words(one.missing)}{more} {'day' if one.missing == 1 else 'days'}{how}"
-
-    def _building(self, one: Standing) -> str:
-        if one.have >= one.need:
-            return f"{counted(one.have, 'day')}, too close together"
-        return f"{one.have} of {counted(one.need, 'day')}"
+        how = self._how(skill)
+        return f"{_missing_days(self.standing(skill))}{f' {how}' if how == HELP_WORDS[0] else ''}"
 
     def missing(self, skill: str) -> str:
         """Return what would make a skill secure."""
-        one = self.standing(skill)
-        how = self._how(skill)
-        if one.state == State.STALE:
+        now, how = self.standing(skill), self._how(skill)
+        if now.state == State.STALE:
             return f"Missing: one look, shown {how}."
-        if one.state == State.WOBBLING:
+        if now.state == State.WOBBLING:
             return (
-                f"Missing: one day {how}, and it is secure again. "
-                "One off day is no reason to conclude anything."
+                f"Missing: one day {how}, and it is secure again. One off day is no reason to conclude "
+                "anything."
             )
-        short = one.missing
-        more = " more" if one.have else ""
-        again = ", begun afresh" if one.state == State.SLIPPED and not one.have else ""
-        day = "day" if short == 1 else "days"
-        return f"Missing: {number_words(short)}{more} {day} {how}{again}{self._apart(one)}."
+        again = ", counted again from the start" if now.state == State.SLIPPED and not now.have else ""
+        return f"Missing: {_missing_days(now)} {how}{again}{self._apart(now)}."
 
     def _how(self, skill: str) -> str:
-        kind = self.course.skill[skill].kind
-        return help_words(("alone", "cue").index(str(self.numbers[f"accepts.{kind}"])))
+        return help_words(HELPS.index(str(self.numbers[f"accepts.{self.course.skill[skill].kind}"])))
 
-    def _apart(self, one: Standing) -> str:
+    def _apart(self, now: Standing) -> str:
         """Return how far apart the days must lie, where that is still open."""
-        spread = self.numbers["spread_days"]
-        assert isinstance(spread, int)
-        counting = [note.day for note in one.evidence if note.counts][-one.have :] if one.have else []
+        spread = self._whole("spread_days")
+        counting = [note.day for note in now.evidence if note.counts][-now.have :] if now.have else []
         lesson = self.answer.next_lesson
-        if one.need < 2 or (counting and lesson is not None and lesson - counting[0] >= spread):
+        if now.need < 2 or (counting and lesson is not None and lesson - counting[0] >= spread):
             return ""
         if counting:
             return f", on {self.day(counting[0] + spread)} or later"
@@ -199,77 +221,82 @@ class Phrases:
 
         Older notes of a long list are folded into its first row.
         """
-        one = self.standing(skill)
-        rows = [(self.day(e.day), HELP_WORDS[e.help], self.line(e.line)) for e in one.evidence]
-        if len(rows) > at_most + 1:
-            older = len(rows) - at_most
+        now = self.standing(skill)
+        rows = [(self.day(note.day), HELP_WORDS[note.help], self.line(note.line)) for note in now.evidence]
+        if (older := len(rows) - at_most) > 1:
             day, _, line = rows[0]
             rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
-        if one.settled_on is not None:
-            rows.insert(0, (self.day(one.settled_on), "noted as secure", self.line(one.settled_line)))
+        if now.settled_on is not None:
+            rows.insert(0, (self.day(now.settled_on), "noted as secure", self.line(now.settled_line)))
         return tuple(rows)
 
     def last_note(self, skill: str) -> str:
         """Return the latest note on a skill with its line, empty without a note."""
-        one = self.standing(skill)
-        if one.state == State.UNTRIED:
+        now = self.standing(skill)
+        if now.state == State.UNTRIED or not (now.evidence or now.settled_on):
             return ""
-        if not one.evidence:
-            if one.settled_on is None:
-                return ""
-            return f"noted as secure on {self.day(one.settled_on)}, {self.line(one.settled_line)}"
-        last = one.evidence[-1]
-        if one.state in (State.WITH_HELP, State.NOT_SHOWN):
-            return f"{self.day(last.day)}, {self.line(last.line)}"
-        shown = "asked for" if last.help == NOT_SHOWN else f"shown {HELP_WORDS[last.help]}"
-        return f"last {shown} on {self.day(last.day)}, {self.line(last.line)}"
-
-    def is_met(self, skill: str) -> bool:
-        """Return whether a skill counts as met where it is asked for."""
-        return self.standing(skill).state in (State.SECURE, State.SET_ASIDE)
+        if not now.evidence:
+            return f"noted as secure on {self.day(now.settled_on)}, {self.line(now.settled_line)}"
+        last = now.evidence[-1]
+        where = f"{self.day(last.day)}, {self.line(last.line)}"
+        if now.state in (State.WITH_HELP, State.NOT_SHOWN):
+            return where
+        not_shown = HELPS[last.help] == "not-shown"
+        return f"last {'asked for' if not_shown else f'shown {HELP_WORDS[last.help]}'} on {where}"
 
     def last_seen(self, skill: str) -> str:
         """Return when a skill was last seen, or used in what, with the line."""
-        one = self.standing(skill)
-        if one.last_seen is None:
+        now = self.standing(skill)
+        if now.last_seen is None:
             return "not seen yet"
-        used = f" in {self.name(one.warmed_by)}" if one.warmed_by else ""
-        return f"last seen {self.day(one.last_seen)}{used}, {self.seen_line(skill)}"
+        used = f" in {self.name(now.warmed_by)}" if now.warmed_by else ""
+        return f"last seen {self.day(now.last_seen)}{used}, {self.seen_line(skill)}"
 
     def seen_line(self, skill: str) -> str:
         """Return the line of the student's file that says when a skill was last seen."""
-        one = self.standing(skill)
-        notes = self.standing(one.warmed_by).evidence if one.warmed_by else one.evidence
-        lines = [note.line for note in notes if note.day == one.last_seen and note.counts]
-        return self.line(lines[0]) if lines else self.line(one.settled_line)
+        now = self.standing(skill)
+        notes = self.standing(now.warmed_by).evidence if now.warmed_by else now.evidence
+        lines = (note.line for note in notes if note.day == now.last_seen and note.counts)
+        return self.line(next(lines, now.settled_line))
 
-    # what stands on it
+    def with_note(self, skill: str) -> str:
+        """Return a skill with its state and the latest note."""
+        words = f"{self.titled(skill)}: {self.state(skill)}"
+        if self.standing(skill).state == State.STALE:
+            return f"{words}, {self.last_seen(skill)}"
+        last = self.last_note(skill)
+        return f"{words} ({last})" if last else words
+
+    def remarks(self, said: Iterable[Said], skills: Iterable[str]) -> Iterator[str]:
+        """Yield the latest remark on each of some skills, or how it was tried again, with its day."""
+        wanted = frozenset(skills)
+        for told in (remark for remark in said if remark.skill in wanted):
+            if told.again:
+                yield f"Tried again {AGAIN[told.again]}, {self.day(told.on)}"
+            else:
+                yield f"Remark of {self.day(told.on)}: {quoted(told.text)}"
+
+    def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
+        """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""
+        yield from ((skill, "not liked") for skill in lesson.disliked)
+        yield from ((skill, "liked again") for skill in lesson.liked_again)
+        yield from ((skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items())
+
+    # what builds on it
 
     def stands_on_it(self, skill: str, needed_by: Sequence[str]) -> str:
         """Return why a skill is needed."""
-        if needed_by and self.answer.next_unit is not None:
-            number = self.course.unit[self.answer.next_unit].number
-            return f"Unit {number} builds on it: {self.inventory(needed_by)}."
+        if needed_by and self.next_number is not None:
+            return f"Unit {self.next_number} builds on it: {self.inventory(needed_by)}."
         if self.course.skill[skill].always_look:
             return "It is looked at in every check of every unit."
         return "It is a safety point of this unit and is never left unfinished."
 
-    def needed_for(self, skill: str, needed_by: Sequence[str]) -> str:
-        """Return why a skill decides, in a few words."""
-        if needed_by and self.answer.next_unit is not None:
-            number = self.course.unit[self.answer.next_unit].number
-            return f"needed for {self.names(needed_by)} in unit {number}"
-        if self.course.skill[skill].always_look:
-            return "looked at in every check"
-        return "a safety point of this unit"
-
     def kept_back(self) -> Iterator[str]:
         """Yield why the earliest possible date is later than all could be there; nothing where it is not."""
-        days: dict[str, list[int]] = {}
-        for one in self.answer.kept_back:
-            days.setdefault(one.because, []).append(one.on)
-        for because, found in days.items():
-            yield _KEPT_BACK[because].format(listed([self.day(day) for day in found]))
+        for because in dict.fromkeys(day.because for day in self.answer.kept_back):
+            days = [self.day(day.on) for day in self.answer.kept_back if day.because == because]
+            yield _KEPT_BACK[because].format(listed(days))
 
     def first_needed(self, skill: str) -> str:
         """Return where a skill is first needed later in the course."""
@@ -277,28 +304,19 @@ class Phrases:
         later = first_needed(self.course, skill, self.answer.unit)
         if later is None:
             return "no later unit of this course needs it"
-        one_of = ", as one of a group" if later.in_group else ""
-        return f"first needed in {self.unit(later.unit)}{one_of}"
+        return f"first needed in {self.unit(later.unit)}{', as one of a group' if later.in_group else ''}"
 
     def needed_short(self, skill: str) -> str:
         """Return from which unit on a skill is needed, in the few words that a column has room for."""
         assert self.answer.unit is not None
         later = first_needed(self.course, skill, self.answer.unit)
-        number = 0 if later is None else self.course.unit[later.unit].number
-        return f"needed from unit {number}" if number else "not needed later"
+        return f"needed from unit {self.course.unit[later.unit].number}" if later else "not needed later"
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
         told = {member for group in self.answer.groups if not group.met for member in group.of}
         words = f"{self.titled(skill)}: as above" if skill in told else self.with_note(skill)
         return f"{words}; {self.first_needed(skill)}."
-
-    def with_note(self, skill: str) -> str:
-        """Return a skill with its state and the latest note."""
-        if self.standing(skill).state == State.STALE:
-            return f"{self.titled(skill)}: {self.state(skill)}, {self.last_seen(skill)}"
-        last = self.last_note(skill)
-        return f"{self.titled(skill)}: {self.state(skill)}{f' ({last})' if last else ''}"
 
     def advice(self, skill: str) -> tuple[str, ...]:
         """Return the teacher's own sentence about a skill, if there is one."""
@@ -307,25 +325,28 @@ class Phrases:
 
     def to_try(self, skill: str) -> tuple[str, ...]:
         """Return what may be tried for a skill, without what is made for children where nobody is one."""
-        one = self.course.skill[skill]
-        return tuple(self.activity(one.remedies[number - 1]) for number in activities(one, self.answer.age))
+        ways = self.course.skill[skill].remedies
+        fit = activities(self.course.skill[skill], self.answer.age)
+        return tuple(self.activity(ways[number - 1]) for number in fit)
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""
         words = tidy(text)
         if not self.is_grown:
             return words
-        return _CHILD.sub(lambda one: "Student" if one[1] == "C" else "student", words)
+        return _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", words)
 
-    def of_units(self, skills: Iterable[str]) -> str:
-        """Return skills in a sentence, those of the next unit marked."""
-        ids = tuple(skills)
-        here = [skill for skill in ids if self.course.skill[skill].unit != self.answer.next_unit]
-        there = [skill for skill in ids if skill not in here]
-        parts = [self.inventory(here)] if here else []
-        if there:
-            parts.append(f"of the next unit: {self.inventory(there)}")
-        return "; ".join(parts)
+    def in_full(self, ids: Iterable[str]) -> tuple[str, ...]:
+        """Return cautions in full, as they are said about this student."""
+        return tuple(caution(id_, of_age=self.of_age) for id_ in ids)
+
+
+def _days(now: Standing) -> str:
+    return f"{min(now.have, now.need)} of {counted(now.need, 'day')}"
+
+
+def _missing_days(now: Standing) -> str:
+    return f"{number_words(now.missing)}{' more' if now.have else ''} {'day' if now.missing == 1 else 'days'}"
 
 
 _KEPT_BACK = {

@@ -26,7 +26,7 @@ from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "LOOK_BRIEF", "begin_words", "beside_words", "closing_words", "counts_words", "enter_words", "keys_words",
+    "LOOK_BRIEF", "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
     "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
     "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
     "tell_round",
@@ -308,19 +308,13 @@ def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Reco
 
 def keys_words(*, several: bool = False) -> str:
     """Return how a round is answered, and which key says what."""
-    split = "s one by one   " if several else ""
+    split = "s one by one   * all of these fine   " if several else ""
+    ladder = "   ".join(f"{number} {words}" for number, words in enumerate(HELP_WORDS, 1))
     return (
-        "One key answers, and counts at once; no Enter.\n"
-        f"a {HELP_WORDS[0]}   c {HELP_WORDS[1]}   m {HELP_WORDS[2]}   h {HELP_WORDS[3]}\n"
-        f"n {HELP_WORDS[4]}   - not asked   {split}r a few words   d not liked, or liked again   "
-        "t tried again\n"
-        f"u back   ? what counts   q stop here"
+        f"One key answers, and counts at once.\n{ladder}\n"
+        f'Enter not asked   {split}" a few words   d not liked, or liked again   t tried again\n'
+        "! something hurts   + another skill   u back   ? what counts   q stop here   . note it at once"
     )
-
-
-def enter_words() -> str:
-    """Return that Enter answered nothing."""
-    return "(Enter answers nothing here; - is not asked)"
 
 
 def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
@@ -366,5 +360,5 @@ def closing_words(lesson: NewLesson, open_count: int, width: int = 80) -> str:
     rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
     so_far = wrap(f"So far: {noted_line(lesson)}{rest}.", width)
     return "\n".join(
-        [*so_far, "Enter note it   r a few words about the lesson   u back   l leave it for later"]
+        [*so_far, 'Enter note it   " a few words about the lesson   u back   l leave it for later']
     )

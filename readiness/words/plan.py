@@ -16,13 +16,11 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.words.blocking import brought_along
-from readiness.words.both import resting_section
 from readiness.words.cautions import closing
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, cells, lay_out, noted
-from readiness.words.paused import after_hold, hold_section
+from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
-from readiness.words.remarked import remark_lines
 
 __all__ = ["plan_sections", "tell_plan"]
 
@@ -117,7 +115,7 @@ def _blocks(plan: LessonPlan, say: Phrases) -> Iterator[Paragraph]:
     for block in plan.blocks:
         end = start + block.minutes
         yield Paragraph(_block(block, plan, say), lead=f"{f'{start}-{end}':>7}  ")
-        more = (*_about(block, plan, say), *remark_lines(say, plan.said, set(block.skills) - told))
+        more = (*_about(block, plan, say), *say.remarks(plan.said, set(block.skills) - told))
         yield from noted(*more, indent=9)
         told.update(block.skills)
         start = end

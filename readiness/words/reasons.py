@@ -1,6 +1,7 @@
-"""The reasons as they are, for whoever checks them: the tree of findings as an outline.
+"""The reasons as they are, for whoever checks them, and the rules in plain words.
 
-No sentence is made here and nothing is folded: ids, facts and the file and line of each.
+The tree of findings is an outline of ids, facts and the file and line of each: no sentence is made there, and
+nothing is folded.
 """
 
 from __future__ import annotations
@@ -19,13 +20,13 @@ from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, 
 from readiness.words.layout import Paragraph, Section, item, lay_out
 
 __all__ = [
-    "RULE_WORDS", "numbers_section", "plain_value", "rule_value", "rule_words", "tell_reasons", "tell_rule",
+    "numbers_section", "plain_value", "rule_value", "rule_words", "rules_together", "tell_reasons",
+    "tell_rule",
 ]  # fmt: skip
 
-_DAYS = frozenset({"day", "opened", "last_lesson"})
+_DAYS: Final = frozenset({"day", "opened", "last_lesson"})
 _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 """How pacing.toml names what was published: first author and year in one word."""
-_APART = frozenset({"place", "because"})
 
 
 def tell_reasons(findings: Iterable[Finding], width: int = 80, *, full: bool = False) -> str:
@@ -39,77 +40,77 @@ def tell_reasons(findings: Iterable[Finding], width: int = 80, *, full: bool = F
 
 def _outline(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
     """Yield each finding and how far it is indented, as deep as they go."""
-    waiting = [(finding, 0) for finding in findings][::-1]
+    waiting = [(finding, 0) for finding in reversed(findings)]
     while waiting:
         finding, depth = waiting.pop()
-        yield 2 * depth, _line(finding)
-        waiting += [(child, depth + 1) for child in finding.because[::-1]]
+        yield depth, _line(finding)
+        waiting += [(child, depth + 2) for child in reversed(finding.because)]
 
 
 def _in_short(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
     """Yield a line a finding with the days and links it rests on, then each rule once."""
-    waiting = [(one, 0) for one in findings if not isinstance(one, Numbers)][::-1]
+    waiting = [(finding, 0) for finding in reversed(findings) if not isinstance(finding, Numbers)]
     while waiting:
         finding, depth = waiting.pop()
-        yield depth, "; ".join(filter(None, (_head(finding), *_leaves(finding))))
-        deeper = [one for one in finding.because if one.because]
-        waiting += [(one, depth + 2) for one in deeper[::-1]]
+        head = _line(finding)
+        if isinstance(finding, SkillOpen):
+            head = f"{finding.skill}: {finding.state}"
+        yield depth, "; ".join((head, *_leaves(finding)))
+        waiting += [(child, depth + 2) for child in reversed(finding.because) if child.because]
     for rule in dict.fromkeys(rules_in(findings)):
-        yield 0, f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{_changed_mark(rule)}"
-
-
-def _head(finding: Finding) -> str:
-    if isinstance(finding, SkillOpen):
-        return f"{finding.skill}: {finding.state}"
-    return _line(finding)
+        changed = f", changed; the default is {rule.default}" if rule.changed else ""
+        yield 0, f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}"
 
 
 def _leaves(finding: Finding) -> Iterator[str]:
     """Yield the days that count, the other days, and what needs it, each with its line."""
-    notes = [one for one in finding.because if isinstance(one, NoteSeen)]
-    for title, counts in (("counts", True), ("other days", False)):
-        days = [f"{iso(one.day)} {HELPS[one.help]}{_written(one)}" for one in notes if one.counts is counts]
-        if days:
-            yield f"{title} {', '.join(days)}"
-    links = [f"{one.by}{_written(one)}" for one in finding.because if isinstance(one, Link)]
-    if links:
-        yield f"needed by {', '.join(links)}"
-    since = [f"{iso(one.day)}{_written(one)}" for one in finding.because if isinstance(one, SettledOn)]
-    if since:
-        yield f"secure with its unit {', '.join(since)}"
-    apart = (NoteSeen, Link, Rule, SettledOn)
-    yield from (_line(one) for one in finding.because if not one.because and not isinstance(one, apart))
+    leaves: dict[str, list[str]] = {title: [] for title in _LEAVES}
+    apart = []
+    for below in finding.because:
+        match below:
+            case NoteSeen():
+                title = "counts" if below.counts else "other days"
+                leaves[title].append(f"{iso(below.day)} {HELPS[below.help]}{_written(below)}")
+            case Link():
+                leaves["needed by"].append(f"{below.by}{_written(below)}")
+            case SettledOn():
+                leaves["secure with its unit"].append(f"{iso(below.day)}{_written(below)}")
+            case _ if not below.because and not isinstance(below, Rule):
+                apart.append(_line(below))
+    yield from (f"{title} {', '.join(told)}" for title, told in leaves.items() if told)
+    yield from apart
+
+
+_LEAVES: Final = ("counts", "other days", "needed by", "secure with its unit")
 
 
 def _written(finding: Finding) -> str:
     return "" if finding.place is None else f" [{finding.place.file.name}:{finding.place.line}]"
 
 
-def _changed_mark(rule: Rule) -> str:
-    return f", changed; the default is {rule.default}" if rule.changed else ""
-
-
 def _line(finding: Finding) -> str:
-    facts = [
-        f"{one.name}={_fact(one.name, getattr(finding, one.name))}"
-        for one in fields(finding)
-        if one.name not in _APART
-    ]
+    names = (field.name for field in fields(finding) if field.name not in ("place", "because"))
+    facts = (f"{name}={_fact(name, getattr(finding, name))}" for name in names)
     return f"{' '.join((finding.id, *facts))}{_written(finding)}"
 
 
 def _fact(name: str, value: object) -> str:
-    if name in _DAYS and isinstance(value, int):
-        return iso(value) or ""
-    if name == "help" and isinstance(value, int):
-        return HELPS[value]
     if name == "basis":
-        return _SOURCE.sub(lambda found: f"{found[1].capitalize()} {found[2]}", tidy(str(value))) or "-"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, tuple):
-        return ",".join(map(str, value)) or "-"
+        return _source(str(value)) or "-"
+    match value:
+        case bool():
+            return "yes" if value else "no"
+        case int() if name in _DAYS:
+            return iso(value) or ""
+        case int() if name == "help":
+            return HELPS[value]
+        case tuple():
+            return ",".join(map(str, value)) or "-"
     return tidy(str(value)) if value not in (None, "") else "-"
+
+
+def _source(basis: str) -> str:
+    return _SOURCE.sub(lambda found: f"{found[1].capitalize()} {found[2]}", tidy(basis))
 
 
 # The pacing numbers that decided, in plain words, with the line each stands on.
@@ -128,7 +129,19 @@ def _help(value: object) -> str:
     return "a reminder still counts" if value == Help.CUE else "only without help counts"
 
 
-RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
+def _kind(kind: str) -> str:
+    return KIND_WORDS[Kind(kind)]
+
+
+def _different_days(value: object) -> str:
+    return "1 day" if value == 1 else f"{value} different days"
+
+
+def _count(value: object, noun: str) -> str:
+    return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
+
+
+_SINGLE: Final[Mapping[str, Callable[[object], str]]] = {
     "spread_days": lambda n: f"first and last of those days: at least {_count(n, 'day')} apart",
     "carry_limit": lambda n: f"may be finished later: at most {n}",
     "break_weeks": lambda n: f"a break: {_count(n, 'week')} or more without a lesson",
@@ -136,7 +149,14 @@ RULE_WORDS: Final[Mapping[str, Callable[[object], str]]] = {
     "max_unit_factor": lambda n: f"a long unit: above {n} times its usual lessons",
     "stuck_tries": lambda n: f"no change for a while: {_count(n, 'day')} tried in a row",
 }
-"""Rules that are one number each."""
+"""Rules of a verdict that are one number each."""
+
+_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str], str], Callable[[str, object], str]]]] = {
+    "days_needed": ("secure after", _kind, lambda kinds, n: f"{_different_days(n)} for {kinds}"),
+    "accepts": ("how it must be shown:", _kind, lambda kinds, n: f"{_help(n)} for {kinds}"),
+    "fresh_weeks": ("look again:", _FADES.__getitem__, lambda what, n: f"{what} after {_count(n, 'week')}"),
+}
+"""Rules with one number for each kind of skill, or for how soon it fades."""
 
 _TITLES: Final[Mapping[str, str]] = {
     "activity_minutes": "minutes for one activity",
@@ -161,33 +181,6 @@ _TITLES: Final[Mapping[str, str]] = {
 }
 """What other rules are about; their value stands behind it."""
 
-_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str, object], str]]]] = {
-    "days_needed": ("different days needed", lambda kind, n: f"{KIND_WORDS[Kind(kind)]} {n}"),
-    "accepts": ("how it must be shown", lambda kind, n: f"{KIND_WORDS[Kind(kind)]}: {_help(n)}"),
-    "fresh_weeks": ("look again", lambda fade, n: f"{_FADES[fade]} after {_count(n, 'week')}"),
-}
-"""Rules with one number for each kind of skill, or for how soon it fades."""
-
-def _count(value: object, noun: str) -> str:
-    return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
-
-
-def rule_words(rule: Rule) -> str:
-    """Return one number in plain words."""
-    return rule_value(rule.rule, rule.value)
-
-
-def rule_value(rule: str, value: object) -> str:
-    """Return a rule by its name in the pacing file, with one value, in plain words."""
-    family, _, part = rule.partition(".")
-    if family in _FAMILIES and part:
-        title, words = _FAMILIES[family]
-        return f"{title}: {words(part, value)}"
-    if rule in RULE_WORDS:
-        return RULE_WORDS[rule](value)
-    return f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
-
-
 _MEANS: Final[Mapping[str, str]] = {
     "days_needed": "A skill is secure after so many different days. One good day may be luck.",
     "spread_days": "The first and the last of those days lie so far apart, so that it lasts.",
@@ -205,16 +198,18 @@ _MEANS: Final[Mapping[str, str]] = {
 """What each rule of a verdict does."""
 
 
-def tell_rule(rule: Rule, width: int = 80) -> str:
-    """Return what one rule says, what it does, where it is written, and its source."""
-    family = rule.rule.partition(".")[0]
-    by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
-    whose = f"Changed{by}; the default is {rule.default}" if rule.changed else "The default"
-    where = f"{whose}{_written(rule)}."
-    source = f"Source: {_fact('basis', rule.basis)}."
-    told = (f"{capital(rule_words(rule))}.", _MEANS.get(family, ""), where, source)
-    title = f"{rule.rule}, at age {rule.band}"
-    return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
+def rule_words(rule: Rule) -> str:
+    """Return one number in plain words."""
+    return rule_value(rule.rule, rule.value)
+
+
+def rule_value(rule: str, value: object) -> str:
+    """Return a rule by its name in the pacing file, with one value, in plain words."""
+    family, _, part = rule.partition(".")
+    if part and family in _FAMILIES:
+        title, name, words = _FAMILIES[family]
+        return f"{title} {words(name(part), value)}"
+    return _SINGLE[rule](value) if rule in _SINGLE else f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
 
 
 def plain_value(value: object) -> str:
@@ -224,61 +219,59 @@ def plain_value(value: object) -> str:
     return tidy(str(value))
 
 
-def numbers_section(rules: Iterable[Rule], band: str) -> Section:
-    """Return the numbers that decided, those of one family together."""
-    ordered = tuple(rules)
-    lines = []
-    for family in dict.fromkeys(rule.rule.partition(".")[0] for rule in ordered):
-        mine = [rule for rule in ordered if rule.rule.partition(".")[0] == family]
-        kept = [rule for rule in mine if not rule.changed]
-        lines += [_default(family, kept)] if kept else []
-        lines += [_changed(rule) for rule in mine if rule.changed]
-    return Section(f"The rules used (age {band})", (*map(item, lines), *_basis(ordered)))
+def tell_rule(rule: Rule, width: int = 80) -> str:
+    """Return what one rule says, what it does, where it is written, and its source."""
+    whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
+    means = _MEANS.get(rule.rule.partition(".")[0], "")
+    source = f"Source: {_source(rule.basis) or '-'}."
+    told = (f"{capital(rule_words(rule))}.", means, f"{whose}{_written(rule)}.", source)
+    title = f"{rule.rule}, at age {rule.band}"
+    return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
 
 
-def _default(family: str, rules: Sequence[Rule]) -> str:
-    """Return rules of one family that are the defaults, in one sentence."""
-    where = _lines(rules)
+def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
+    """Yield rules in plain words: the defaults of one family in one sentence, each changed one by itself."""
+    families: dict[str, list[Rule]] = {}
+    for rule in rules:
+        families.setdefault(rule.rule.partition(".")[0], []).append(rule)
+    for family, members in families.items():
+        if kept := [rule for rule in members if not rule.changed]:
+            yield _of_family(family, kept), kept
+        yield from ((rule_words(rule), [rule]) for rule in members if rule.changed)
+
+
+def _of_family(family: str, rules: Sequence[Rule]) -> str:
+    """Return rules of one family, the kinds of one value together."""
     if family not in _FAMILIES:
-        return f"{capital(rule_words(rules[0]))} ({where}the default)."
-    title, words = _FAMILIES[family]
-    parts = [words(rule.rule.partition(".")[2], rule.value) for rule in rules]
-    if family == "accepts":
-        return f"{capital(title)}: {_by_help(rules)} ({where}{_defaults(rules)})."
-    return f"{capital(title)}: {listed(parts)} ({where}{_defaults(rules)})."
+        return rule_words(rules[0])
+    title, name, words = _FAMILIES[family]
+    kinds: dict[object, list[str]] = {}
+    for rule in rules:
+        kinds.setdefault(rule.value, []).append(name(rule.rule.partition(".")[2]))
+    told = [words(listed(names), value) for value, names in kinds.items()]
+    return f"{title} {'; '.join(told) if any(' and ' in each for each in told) else listed(told)}"
 
 
-def _by_help(rules: Sequence[Rule]) -> str:
-    """Return the kinds of skill by how they must be shown."""
-    parts = []
-    for value in dict.fromkeys(rule.value for rule in rules):
-        kinds = [KIND_WORDS[Kind(rule.rule.partition(".")[2])] for rule in rules if rule.value == value]
-        parts.append(f"{_help(value)} for {listed(kinds)}")
-    return "; ".join(parts)
+def numbers_section(rules: Iterable[Rule], band: str) -> Section:
+    """Return the numbers that decided, and where each is written."""
+    used = tuple(rules)
+    parts = [item(f"{capital(words)} ({_whose(members)}).") for words, members in rules_together(used)]
+    if used and all(rule.basis.startswith("common practice") for rule in used):
+        customs = "These are customs of the trade, not research. Change them if you know better."
+        parts.append(Paragraph(customs))
+    return Section(f"The rules used (age {band})", tuple(parts))
 
 
-def _changed(rule: Rule) -> str:
-    by = f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
-    if rule.default is None:
-        return f"{capital(rule_words(rule))} ({_lines([rule])}this course's own number)."
-    return f"{capital(rule_words(rule))} ({_lines([rule])}changed{by}; the default is {rule.default})."
-
-
-def _lines(rules: Sequence[Rule]) -> str:
-    """Return where rules stand: "pacing.toml:34, 35 and 36, ", empty when they stand nowhere."""
+def _whose(rules: Sequence[Rule]) -> str:
+    """Return where rules stand, and whose they are: "pacing.toml:34, 35 and 36, the defaults"."""
     places = [rule.place for rule in rules if rule.place is not None]
-    if not places:
-        return ""
-    return f"{places[0].file.name}:{listed([str(place.line) for place in places])}, "
+    lines = listed([str(place.line) for place in places])
+    whose = "the default" if len(rules) == 1 else "the defaults"
+    if rules[0].changed:
+        changed = f"changed{_by(rules[0])}; the default is {rules[0].default}"
+        whose = "this course's own number" if rules[0].default is None else changed
+    return f"{places[0].file.name}:{lines}, {whose}" if places else whose
 
 
-def _defaults(rules: Sequence[Rule]) -> str:
-    return "the default" if len(rules) == 1 else "the defaults"
-
-
-def _basis(rules: Sequence[Rule]) -> tuple[Paragraph, ...]:
-    if rules and all(rule.basis.startswith("common practice") for rule in rules):
-        return (
-            Paragraph("These are customs of the trade, not research. Change them if you know better."),
-        )
-    return ()
+def _by(rule: Rule) -> str:
+    return f" by {tidy(rule.changed_by)}" if rule.changed_by else ""

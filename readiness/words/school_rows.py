@@ -1,6 +1,7 @@
 """One row of an answer about a whole school: a student with a day, or a count, as a sentence and as cells.
 
-How they are put together on a page is decided in ``words.school``.
+The same facts in both; a count that is hidden is said to be. How rows are put together on a page is decided
+in ``words.school``.
 """
 
 from __future__ import annotations
@@ -10,19 +11,17 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
 from readiness.words.english import ENGLISH, HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, item, under
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital, unit_words
+from readiness.words.layout import Paragraph, asked_for, item, under
 
-__all__ = [
-    "AWAY", "HIDDEN", "NAMED_AT_MOST", "VERDICTS_SHORT", "cells", "count_words", "headings", "row_lines",
-    "skill_name", "unit_words", "who",
-]  # fmt: skip
+__all__ = ["AWAY", "VERDICTS_SHORT", "cells", "headings", "row_lines", "who"]
 
 HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
@@ -35,15 +34,10 @@ VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
     Verdict.READY: "Ready for the next unit, or to finish the course",
 })
 
-
-def unit_words(course: Course, unit: str | None) -> str:
-    """Return a unit with its number and name."""
-    if unit is None:
-        return "no unit yet"
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
-
-
-# ---------------------------------------------------------------- lists of students
+AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
+    {"on-a-break": "on a break", "first-lesson-back": "just back from a break"}
+)
+"""Where a break alone stands in the way."""
 
 
 def who(name: str, student: str) -> str:
@@ -56,293 +50,220 @@ def who(name: str, student: str) -> str:
     return words if student == words.casefold() else f"{words} ({student})"
 
 
-def _who(row: Any) -> str:  # noqa: ANN401 - any row about one student
-    return who(row.name, row.student)
-
-
-def _ready(row: Ready, course: Course, on: int) -> Iterator[Paragraph]:
-    along = counted(len(row.taking_along), "thing")
-    finish = f", with {along} to finish on the way" if row.taking_along else ""
-    since = f"since {date_words(row.since, on)}{finish}; next lesson {date_words(row.next_lesson, on)}"
-    yield item(f"{_who(row)}: {since}{_decided(row, on)}.")
-    yield from _names(row.taking_along, course)
-
-
-def _decided(row: Ready, on: int) -> str:
-    """Return what the teacher decided since the student is ready; nothing where nothing was."""
-    if row.stay_decided is not None:
-        return f"; you decided to stay, on {date_words(row.stay_decided, on)}"
-    return f"; the unit was finished on {date_words(row.closed, on)}" if row.closed is not None else ""
-
-
-AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
-    {"on-a-break": "on a break", "first-lesson-back": "just back from a break"}
-)
-"""Where a break alone stands in the way."""
-
-
-def _look(row: OneLook, course: Course, on: int) -> Iterator[Paragraph]:
-    lesson = date_words(row.next_lesson, on)
-    away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
-    what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
-    first = f"; ready on {date_words(row.earliest, on)} at the earliest" if row.earliest is not None else ""
-    yield item(f"{_who(row)}: {away}{what}{first}.")
-    yield from _names(row.items, course, more=len(row.items) > NAMED_AT_MOST)
-
-
-def _stuck(row: Stuck, course: Course, on: int) -> Iterator[Paragraph]:
-    first = row.one_thing or row.lowest
-    begin = "Try another way in." if first == row.skill else f"Begin with {skill_name(first, course)}."
-    tried = f"has been tried on {counted(row.days, 'day')} without getting easier"
-    yield item(f"{_who(row)}: {skill_name(row.skill, course)} {tried}. {begin}")
-    yield _more(f"Since {date_words(row.since, on)}; with the least help: {HELP_WORDS[row.best_help]}.")
-
-
-def _paused(row: Paused, course: Course, on: int) -> Iterator[Paragraph]:
-    del course
-    since, rests = date_words(row.since, on), f"Nothing here uses the {listed(row.rests)}"
-    if row.goes_on:
-        until = "until an adult ends the pause"
-        yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
-    else:
-        also = f" In another course too: {rests[:1].lower()}{rests[1:]}." if row.rests else ""
-        yield item(f"{_who(row)}: PAUSED since {since}. No playing until an adult ends the pause.{also}")
-    if row.told:
-        yield under(f"Told since then: {listed([*map(tidy, row.told)])}.")
-
-
-def _due(row: Due, course: Course, on: int) -> Iterator[Paragraph]:
-    why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
-    if row.by_lessons:
-        why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
-    unit = f"unit {course.unit[row.unit].number}"
-    yield item(f"{_who(row)}, {unit}: {why}; next lesson {date_words(row.next_lesson, on)}.")
-    last = "No decision yet" if row.last_check is None else f"Last decision {date_words(row.last_check, on)}"
-    yield _more(f"{capital(unit_words(course, row.unit))}. {last}.")
-
-
-def _promised(row: Promised, course: Course, on: int) -> Iterator[Paragraph]:
-    del course
-    due = "" if row.due is None else f", due {date_words(row.due, on)}"
-    over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
-    what = f"promise {row.number} to {tidy(row.to)}" if row.kind == "promise" else f"task {row.number}"
-    given = f"given {date_words(row.given, on)}{due}{over}"
-    yield item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}.")
-
-
-def _more(text: str) -> Paragraph:
-    return Paragraph(text, indent=4, more=True)
-
-
-def _names(skills: Sequence[str], course: Course, *, more: bool = True) -> Iterator[Paragraph]:
-    """Yield the names of some skills, a line each."""
-    yield from (Paragraph(tidy(course.skill[one].name), 4, more=more) for one in skills)
-
-
-def skill_name(skill: str, course: Course) -> str:
-    """Return the name of a skill as it stands in a sentence."""
-    return quoted(course.skill[skill].name)
-
-
-# ---------------------------------------------------------------- counts
-
-
-def count_words(count: int | None, noun: str) -> str:
-    """Return a count with its noun, or that it is not shown."""
-    return HIDDEN if count is None else counted(count, noun)
-
-
-def _where(row: Where | WhereOutside, course: Course, on: int) -> Iterator[Paragraph]:
-    del on
-    parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
-    told = [f"{what}: {count_words(count, 'student')}" for what, count in parts if count != 0]
-    name, unit = tidy(course.skill[row.skill].name), course.unit[row.unit].number
-    yield item(f"{name} (unit {unit}); {'; '.join(told)}.")
-
-
-def _time(row: Stay, course: Course, on: int) -> Iterator[Paragraph]:
-    del on
-    few = " Too few to conclude." if row.cases < FEW else ""
-    took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
-    cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
-    yield item(f"{capital(unit_words(course, row.unit))}, age {row.band}: {took}; {cases}")
-
-
-def _numbers(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[Paragraph]:
-    del on
-    counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
-    counts += [(capital(unit_words(course, unit)), count) for unit, count in row.units]
-    yield item(f"In all: {count_words(row.students, 'student')}.")
-    yield from (item(f"{what}: {counted(count, 'student')}.") for what, count in counts if count)
-    hidden = [what for what, count in counts if count is None]
-    if hidden:
-        yield item(f"{capital(HIDDEN)}: {'; '.join(hidden)}.")
-
-
-def _outside(row: OutsideCount, course: Course, on: int) -> Iterator[Paragraph]:
-    del course, on
-    of = "" if row.of is None else f", of {row.of} in all"
-    yield item(f"{capital(count_words(row.count, 'student'))}{of}.")
-
-
 def row_lines(row: object, course: Course, on: int) -> Iterator[Paragraph]:
     """Yield the lines of one row, what is not needed every time marked so.
 
-    Args:
-        row: of a :class:`~readiness.school.questions.Reply`.
-        course: as it is on the day; on: the day of the answer.
+    ``row`` is of a :class:`~readiness.school.questions.Reply`, ``course`` as it is on the day ``on``.
     """
-    return _SAY[type(row)](row, course, on)
+    return _KINDS[type(row)].lines(_Rows(course, on), row)
 
 
-_SAY: Final[Mapping[type, Callable[[Any, Course, int], Iterator[Paragraph]]]] = MappingProxyType({
-    Ready: _ready,
-    OneLook: _look,
-    Stuck: _stuck,
-    Paused: _paused,
-    Due: _due,
-    Promised: _promised,
-    Where: _where,
-    WhereOutside: _where,
-    Stay: _time,
-    Numbers: _numbers,
-    OutsideNumbers: _numbers,
-    OutsideCount: _outside,
-})
+def cells(row: object, course: Course, on: int) -> Iterator[tuple[str, ...]]:
+    """Yield the cells of one row of an answer; the counts of a school are several rows."""
+    return _KINDS[type(row)].cells(_Rows(course, on), row)
 
 
-# One row of an answer about a whole school as cells of a table, for a page.
-#
-# The same facts as in the sentences, in columns. A count that is hidden is said to be.
-
-_Row = tuple[str, ...]
-_Cells = Callable[[Any, Course, int], Iterator[_Row]]
-
-
-def headings(row: object) -> _Row:
+def headings(row: object) -> tuple[str, ...]:
     """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
-    return _TABLES[type(row)][0] if type(row) in _TABLES else ()
+    named = _KINDS[type(row)].headings if type(row) in _KINDS else ""
+    return tuple(named.split("|")) if named else ()
 
 
-def cells(row: object, course: Course, on: int) -> Iterator[_Row]:
-    """Yield the cells of one row of an answer; the counts of a school are several rows.
+@dataclass(frozen=True)
+class _Rows:
+    """The rows of a day."""
 
-    Args:
-        row: of a :class:`~readiness.school.questions.Reply`.
-        course: as it is on the day; on: the day of the answer.
-    """
-    return _TABLES[type(row)][1](row, course, on)
+    course: Course
+    on: int
+
+    def day(self, day: int | None) -> str:
+        return date_words(day, self.on)
+
+    def cell_day(self, day: int | None) -> str:
+        """Return a day that no line ends in; empty without one."""
+        return "" if day is None else date_words(day, self.on).replace(" ", HARD_SPACE)
+
+    def skill(self, skill: str) -> str:
+        return tidy(self.course.skill[skill].name)
+
+    def place(self, unit: str | None) -> str:
+        return capital(unit_words(self.course, unit))
+
+    def names(self, skills: Sequence[str], *, more: bool = True) -> Iterator[Paragraph]:
+        """Yield the names of some skills, a line each."""
+        yield from (Paragraph(self.skill(skill), 4, more=more) for skill in skills)
+
+    # lists of students
+
+    def ready(self, row: Ready) -> Iterator[Paragraph]:
+        along = counted(len(row.taking_along), "thing")
+        finish = f", with {along} to finish on the way" if row.taking_along else ""
+        decided = ""
+        if row.stay_decided is not None:
+            decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
+        elif row.closed is not None:
+            decided = f"; the unit was finished on {self.day(row.closed)}"
+        since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
+        yield item(f"{_who(row)}: {since}.")
+        yield from self.names(row.taking_along)
+
+    def ready_cells(self, row: Ready) -> Iterator[tuple[str, ...]]:
+        decided = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
+        if row.stay_decided is not None:
+            decided = f"Stay, {self.cell_day(row.stay_decided)}"
+        days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
+        along = "; ".join(map(self.skill, row.taking_along))
+        yield (_who(row), self.place(row.unit), *days, along, decided)
+
+    def look(self, row: OneLook) -> Iterator[Paragraph]:
+        lesson, first = self.day(row.next_lesson), ""
+        away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
+        what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
+        if row.earliest is not None:
+            first = f"; ready on {self.day(row.earliest)} at the earliest"
+        yield item(f"{_who(row)}: {away}{what}{first}.")
+        yield from self.names(row.items, more=len(row.items) > NAMED_AT_MOST)
+
+    def look_cells(self, row: OneLook) -> Iterator[tuple[str, ...]]:
+        days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
+        yield (_who(row), "; ".join(map(self.skill, row.items)), *days, capital(AWAY.get(row.away, "")))
+
+    def stuck(self, row: Stuck) -> Iterator[Paragraph]:
+        first = row.one_thing or row.lowest
+        begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
+        tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
+        yield item(f"{_who(row)}: {tried}. {begin}")
+        least = f"Since {self.day(row.since)}; with the least help: {HELP_WORDS[row.best_help]}."
+        yield Paragraph(least, 4, more=True)
+
+    def stuck_cells(self, row: Stuck) -> Iterator[tuple[str, ...]]:
+        since, least = self.cell_day(row.since), capital(HELP_WORDS[row.best_help])
+        first = self.skill(row.one_thing or row.lowest)
+        yield (_who(row), self.skill(row.skill), str(row.days), since, least, first)
+
+    def paused(self, row: Paused) -> Iterator[Paragraph]:
+        since, rests = self.day(row.since), f"Nothing here uses the {listed(row.rests)}"
+        until = "until an adult ends the pause"
+        if row.goes_on:
+            yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
+        else:
+            also = f" In another course too: {uncapital(rests)}." if row.rests else ""
+            yield item(f"{_who(row)}: PAUSED since {since}. No playing {until}.{also}")
+        if row.told:
+            yield under(f"Told since then: {listed([*map(tidy, row.told)])}.")
+
+    def paused_cells(self, row: Paused) -> Iterator[tuple[str, ...]]:
+        rests = f"without the {listed(row.rests)}" if row.rests else ""
+        what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", rests))))
+        yield (_who(row), self.cell_day(row.since), what, listed([*map(tidy, row.told)]))
+
+    def due(self, row: Due) -> Iterator[Paragraph]:
+        why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
+        if row.by_lessons:
+            why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
+        unit = f"unit {self.course.unit[row.unit].number}"
+        yield item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}.")
+        last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
+        yield from asked_for([under(f"{self.place(row.unit)}. {last}.")])
+
+    def due_cells(self, row: Due) -> Iterator[tuple[str, ...]]:
+        lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
+        days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))
+        yield (_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days)
+
+    def promised(self, row: Promised) -> Iterator[Paragraph]:
+        due = "" if row.due is None else f", due {self.day(row.due)}"
+        over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
+        promise = f"promise {row.number} to {tidy(row.to)}"
+        what = promise if row.kind == "promise" else f"task {row.number}"
+        given = f"given {self.day(row.given)}{due}{over}"
+        yield item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}.")
+
+    # counts
+
+    def where(self, row: Where | WhereOutside) -> Iterator[Paragraph]:
+        parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
+        told = "; ".join(f"{what}: {_students(count)}" for what, count in parts if count != 0)
+        yield item(f"{self.skill(row.skill)} (unit {self.course.unit[row.unit].number}); {told}.")
+
+    def where_cells(self, row: Where | WhereOutside) -> Iterator[tuple[str, ...]]:
+        unit = str(self.course.unit[row.unit].number)
+        yield (self.skill(row.skill), unit, _count(row.stuck), _count(row.with_help))
+
+    def time(self, row: Stay) -> Iterator[Paragraph]:
+        few = " Too few to conclude." if row.cases < FEW else ""
+        took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
+        cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
+        yield item(f"{self.place(row.unit)}, age {row.band}: {took}; {cases}")
+
+    def time_cells(self, row: Stay) -> Iterator[tuple[str, ...]]:
+        half, few = f"{row.low:g} to {row.high:g}", ", too few to conclude" if row.cases < FEW else ""
+        figures = (f"{row.middle:g}", half, str(row.usual), f"{row.cases}{few}")
+        yield (self.place(row.unit), row.band, *figures)
+
+    def counts(self, row: Numbers | OutsideNumbers) -> list[tuple[str, int | None]]:
+        units = ((self.place(unit), count) for unit, count in row.units)
+        return [*((VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts), *units]
+
+    def numbers(self, row: Numbers | OutsideNumbers) -> Iterator[Paragraph]:
+        yield item(f"In all: {_students(row.students)}.")
+        yield from (item(f"{what}: {_students(count)}.") for what, count in self.counts(row) if count)
+        if hidden := [what for what, count in self.counts(row) if count is None]:
+            yield item(f"{capital(HIDDEN)}: {'; '.join(hidden)}.")
+
+    def numbers_cells(self, row: Numbers | OutsideNumbers) -> Iterator[tuple[str, ...]]:
+        yield "In all", _count(row.students)
+        yield from ((capital(what), _count(count)) for what, count in self.counts(row) if count != 0)
+
+    def outside(self, row: OutsideCount) -> Iterator[Paragraph]:
+        of = "" if row.of is None else f", of {row.of} in all"
+        yield item(f"{capital(_students(row.count))}{of}.")
+
+    def no_cells(self, _row: object) -> Iterator[tuple[str, ...]]:
+        yield from ()
 
 
-def _ready_cells(row: Ready, course: Course, on: int) -> Iterator[_Row]:
-    yield (
-        who(row.name, row.student), _place(course, row.unit), _date(row.since, on),
-        _date(row.next_lesson, on), _skills(row.taking_along, course), _decided_cells(row, on),
-    )  # fmt: skip
+def _who(row: Ready | OneLook | Stuck | Paused | Due | Promised) -> str:
+    return who(row.name, row.student)
 
 
-def _decided_cells(row: Ready, on: int) -> str:
-    if row.stay_decided is not None:
-        return f"Stay, {_date(row.stay_decided, on)}"
-    return "" if row.closed is None else f"Finished, {_date(row.closed, on)}"
-
-
-def _look_cells(row: OneLook, course: Course, on: int) -> Iterator[_Row]:
-    yield (
-        who(row.name, row.student), _skills(row.items, course), _date(row.next_lesson, on),
-        _day(row.earliest, on), capital(AWAY.get(row.away, "")),
-    )  # fmt: skip
-
-
-def _stuck_cells(row: Stuck, course: Course, on: int) -> Iterator[_Row]:
-    yield (
-        who(row.name, row.student), _skill(row.skill, course), str(row.days), _date(row.since, on),
-        capital(HELP_WORDS[row.best_help]), _skill(row.one_thing or row.lowest, course),
-    )  # fmt: skip
-
-
-def _paused_cells(row: Paused, course: Course, on: int) -> Iterator[_Row]:
-    del course
-    what = "" if row.goes_on else "No playing"
-    rests = f"without the {listed(row.rests)}" if row.rests else ""
-    yield (
-        who(row.name, row.student), _date(row.since, on), capital(", ".join(filter(None, (what, rests)))),
-        listed([*map(tidy, row.told)]),
-    )  # fmt: skip
-
-
-def _due_cells(row: Due, course: Course, on: int) -> Iterator[_Row]:
-    yield (
-        who(row.name, row.student), _place(course, row.unit), f"{row.lesson_days}, usually {row.usual}",
-        f"{row.shown} of {row.asked}", str(row.secure), _day(row.last_check, on) or "None yet",
-        _date(row.next_lesson, on),
-    )  # fmt: skip
-
-
-def _where_cells(row: Where | WhereOutside, course: Course, on: int) -> Iterator[_Row]:
-    del on
-    yield (
-        _skill(row.skill, course), str(course.unit[row.unit].number), _count(row.stuck),
-        _count(row.with_help),
-    )  # fmt: skip
-
-
-def _time_cells(row: Stay, course: Course, on: int) -> Iterator[_Row]:
-    del on
-    few = ", too few to conclude" if row.cases < FEW else ""
-    yield (
-        _place(course, row.unit), row.band, f"{row.middle:g}", f"{row.low:g} to {row.high:g}",
-        str(row.usual), f"{row.cases}{few}",
-    )  # fmt: skip
-
-
-def _numbers_cells(row: Numbers | OutsideNumbers, course: Course, on: int) -> Iterator[_Row]:
-    del on
-    yield "In all", _count(row.students)
-    counts = [(VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts]
-    counts += [(unit_words(course, unit), count) for unit, count in row.units]
-    yield from ((capital(what), _count(count)) for what, count in counts if count != 0)
-
-
-def _skills(skills: tuple[str, ...], course: Course) -> str:
-    return "; ".join(_skill(skill, course) for skill in skills)
-
-
-def _skill(skill: str, course: Course) -> str:
-    return tidy(course.skill[skill].name)
-
-
-def _place(course: Course, unit: str | None) -> str:
-    return capital(unit_words(course, unit))
-
-
-def _day(day: int | None, on: int) -> str:
-    return "" if day is None else _date(day, on)
-
-
-def _date(day: int | None, on: int) -> str:
-    """Return a day that no line ends in."""
-    return date_words(day, on).replace(" ", HARD_SPACE)
+def _students(count: int | None) -> str:
+    """Return how many students, or that it is not shown."""
+    return HIDDEN if count is None else counted(count, "student")
 
 
 def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-_WHERE: Final = ("Skill", "Unit", "Students stuck", "With help so far")
-_NUMBERS: Final = ("What", "Students")
-_TABLES: Final[Mapping[type, tuple[_Row, _Cells]]] = MappingProxyType({
-    Ready: (("Name", "Unit", "Ready since", "Next lesson", "To finish on the way", "Decided"), _ready_cells),
-    OneLook: (("Name", "Look at", "Next lesson", "Ready at the earliest", "Beside it"), _look_cells),
-    Stuck: (("Name", "Stuck on", "Days tried", "Since", "With the least help", "Begin with"), _stuck_cells),
-    Paused: (("Name", "Paused since", "Until an adult ends the pause", "Told since then"), _paused_cells),
-    Due: (
-        ("Name", "Unit", "Lessons so far", "Shown at least once", "Secure", "Last decision", "Next lesson"),
-        _due_cells,
-    ),
-    Where: (_WHERE, _where_cells),
-    WhereOutside: (_WHERE, _where_cells),
-    Stay: (("Unit", "Age", "Middle, in lessons", "Half of them", "Usual here", "Cases"), _time_cells),
-    Numbers: (_NUMBERS, _numbers_cells),
-    OutsideNumbers: (_NUMBERS, _numbers_cells),
+@dataclass(frozen=True)
+class _Kind:
+    """How rows of one kind are told, and what stands over their columns, with strokes between."""
+
+    lines: Callable[[_Rows, Any], Iterator[Paragraph]]
+    cells: Callable[[_Rows, Any], Iterator[tuple[str, ...]]] = _Rows.no_cells
+    headings: str = ""
+
+
+_WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
+_NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
+_READY: Final = "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"
+_LOOK: Final = "Name|Look at|Next lesson|Ready at the earliest|Beside it"
+_STUCK: Final = "Name|Stuck on|Days tried|Since|With the least help|Begin with"
+_PAUSED: Final = "Name|Paused since|Until an adult ends the pause|Told since then"
+_DUE: Final = "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"
+_TIME: Final = "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"
+_KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
+    Ready: _Kind(_Rows.ready, _Rows.ready_cells, _READY),
+    OneLook: _Kind(_Rows.look, _Rows.look_cells, _LOOK),
+    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells, _STUCK),
+    Paused: _Kind(_Rows.paused, _Rows.paused_cells, _PAUSED),
+    Due: _Kind(_Rows.due, _Rows.due_cells, _DUE),
+    Promised: _Kind(_Rows.promised),
+    Where: _WHERE,
+    WhereOutside: _WHERE,
+    Stay: _Kind(_Rows.time, _Rows.time_cells, _TIME),
+    Numbers: _NUMBERS,
+    OutsideNumbers: _NUMBERS,
+    OutsideCount: _Kind(_Rows.outside),
 })

@@ -15,10 +15,10 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.back import keep_warm_section
-from readiness.words.both import resting_section
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, noted
+from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["tell_season"]

@@ -15,25 +15,24 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
-from readiness.words.ahead import ahead_lines
-from readiness.words.blocking import brought_along_section
-from readiness.words.both import resting_section
+from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted
-from readiness.words.paused import hold_section
+from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.remarked import remark_lines
 
 __all__ = [
-    "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "expected_words", "item_title",
-    "sheet_title", "tell_sheet", "why_words",
+    "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "codes_lines",
+    "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
 """The ways of showing, from least help to most, and a last box for what was left out."""
+CODES: Final = "acmhn"
+"""The letter of each help in the codes of a sheet, in the order of the boxes; - is not asked."""
 FIELDS: Final = ("Day", "Seen by", "How it was today")
 FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no other family sees it."
 GLANCE: Final = "At a glance, in every check"
@@ -80,7 +79,7 @@ def sheet_sections(
     counts = with_counts or any(one.expected for one in sheet.items)
     start = () if sheet.placing is None else (start_words(sheet.placing, say.course),)
     yield Section("", (
-        Paragraph(sheet_title(say, sheet)),
+        Paragraph(sheet_title(say, sheet) + (f" · {sheet.word}" if sheet.items else "")),
         *((Paragraph(PAUSED, more=True),) if is_paused else ()),
         *map(Paragraph, filter(None, start)),
         *((Paragraph(expected_words(sheet.instrument)),) if counts else ()),
@@ -91,6 +90,7 @@ def sheet_sections(
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, say)))
     yield Section("", (*map(Paragraph, ahead_lines(say)), *brought_along_section(say).paragraphs))
+    yield Section("", noted(*codes_lines(sheet, say)))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
     yield from closing((), sheet.cautions, full=full, of_age=say.of_age)
@@ -136,7 +136,7 @@ def _items(sheet: CheckSheet, say: Phrases) -> Iterator[Paragraph]:
     for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
         yield line
         yield from _agreed(say, one)
-        yield from (Paragraph(text, 6) for text in remark_lines(say, sheet.said, one.skills))
+        yield from (Paragraph(text, 6) for text in say.remarks(sheet.said, one.skills))
         yield from noted(*look_lines(say, one), indent=6)
 
 
@@ -218,6 +218,14 @@ def expected_words(expected: Expected) -> str:
         f"Right on {expected.keys} keys: {counted(expected.twos, 'group')} of two and "
         f"{counted(expected.threes, 'group')} of three{single}."
     )
+
+
+def codes_lines(sheet: CheckSheet, say: Phrases) -> tuple[str, ...]:
+    """Return how a sheet that was filled in on paper is entered, and what its letters mean."""
+    if not sheet.items:
+        return ()
+    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    return f"Filled in on paper: `readiness enter {say.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
 
 
 def left_out_lines(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:

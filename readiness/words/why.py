@@ -7,8 +7,9 @@ The notes, lines of the files and rules behind it are shown on request. Other st
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import cached_property
 from typing import Final
 
 from readiness.advice.placing.round import PlacingRound, placing_round
@@ -18,18 +19,31 @@ from readiness.judging.dates import review_lessons
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
 from readiness.record.model import Decision, Record, latest
+from readiness.record.multi_course import shared_skills
 from readiness.terms import State, Verdict
-from readiness.words.ahead import ahead_lines, ready_if_all_come
-from readiness.words.asked import looking_back
-from readiness.words.blocking import needed_section, rest_is_too_open, secure_section, to_finish_section
-from readiness.words.both import carried_section, resting_section
-from readiness.words.brief import verdict_words
-from readiness.words.cautions import brief_cautions, caution
-from readiness.words.english import VERDICT_BRIEF
+from readiness.words.blocking import (
+    ahead_lines,
+    needed_section,
+    ready_if_all_come,
+    secure_section,
+    to_finish_section,
+)
+from readiness.words.cautions import brief_cautions
+from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
-from readiness.words.paused import after_hold, paused_sections
+from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
+from readiness.words.layout import (
+    Paragraph,
+    Section,
+    asked_for,
+    bullets,
+    columns,
+    item,
+    lay_out,
+    noted,
+    plain,
+)
+from readiness.words.paused import after_hold, paused_sections, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import open_section, start_sections, start_words
 from readiness.words.reasons import numbers_section
@@ -40,14 +54,10 @@ __all__ = ["tell_answer", "tell_sections"]
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return an answer as a text for the teacher.
+    """Return an answer as a text for the teacher, judged by ``course`` from ``record``.
 
-    Args:
-        answer: what was judged.
-        course: the course it was judged by.
-        record: the student's record, for the lines it rests on.
-        width: the widest line.
-        full: with the notes, lines of the files, rules and cautions behind it.
+    No line is wider than ``width``; ``full``: with the notes, lines of the files, rules and cautions behind
+    it.
     """
     return lay_out(tell_sections(answer, course, record, full=full), width, full=full)
 
@@ -56,126 +66,390 @@ def tell_sections(
     answer: Answer, course: Course, record: Record, *, full: bool = False
 ) -> tuple[Section, ...]:
     """Return an answer as titled sections, in the order they are told."""
-    say = Phrases(answer, course, record)
-    if answer.verdict == Verdict.PAUSED:
-        return tuple(paused_sections(say, full=full))
-    return tuple(_page(say, full=full))
+    page = _Why(answer, course, record)
+    paused = answer.verdict == Verdict.PAUSED
+    return tuple(paused_sections(page, full=full) if paused else page.sections(full=full))
 
 
-def _page(say: Phrases, *, full: bool) -> Iterator[Section]:
-    yield Section("", tuple(map(Paragraph, _head(say))))
-    yield resting_section(say)
-    yield Section("", tuple(map(Paragraph, _after_hold(say))))
-    if say.answer.placing is not None:
-        yield from _placing(say)
-    else:
-        yield from _in_a_unit(say)
-    yield promised_section(say.record, say.answer.on)
-    yield Section("Worth knowing", tuple(_worth_knowing(say)))
-    yield _decided(say)
-    for one in (_under_hold(say), looking_back(say), _unknown(say), carried_section(say)):
-        yield replace(one, more=True)
-    yield replace(numbers_section(rules_in(say.answer.findings), say.answer.band), more=True)
-    told = tuple(item(caution(one, of_age=say.of_age)) for one in say.answer.cautions)
-    yield Section("Cautions", told, more=True)
-    brief = "" if full else brief_cautions(say.answer.cautions, of_age=say.of_age)
-    more = "" if full else "--full · "
-    what = f"{more}tell {say.answer.student} family · sheet {say.answer.student}"
-    yield Section("", tuple(map(Paragraph, filter(None, (brief, f"More: {what}")))))
+LONG_AGO: Final = 60
+"""A day this far before the newest note is looked at from today, and that is said."""
 
 
-def _in_a_unit(say: Phrases) -> Iterator[Section]:
-    if say.answer.is_ready:
-        yield to_finish_section(say)
-        yield secure_section(say)
-    else:
-        yield needed_section(say)
-    steps = _what_now(say) if say.answer.is_ready else _next_steps(say)
-    yield Section(f"Next lesson, {say.day(say.answer.next_lesson)}", tuple(_numbered(steps)))
+class _Why(Phrases):
+    """The page."""
 
+    def sections(self, *, full: bool) -> Iterator[Section]:
+        answer = self.answer
+        yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
+        yield resting_section(self)
+        yield plain(*after_hold(self.record, answer.on), self.lessons_after_hold())
+        if self.placing is not None:
+            yield from self.where_to_start(self.placing)
+        elif answer.is_ready:
+            yield from (to_finish_section(self), secure_section(self), self.next_lesson(self.what_now()))
+        else:
+            yield from (needed_section(self), self.next_lesson(self.next_steps()))
+        yield promised_section(self.record, answer.on)
+        yield Section("Worth knowing", tuple(self.worth_knowing()))
+        yield self.decided()
+        under_hold = "Noted during a pause: kept, not counted"
+        yield bullets(under_hold, self.noted_under_hold(), more=True)
+        yield bullets("Looking back", self.looking_back(), more=True)
+        yield bullets("Not known", self.unknown(), more=True)
+        yield self.carried_section()
+        yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
+        yield bullets("Cautions", self.in_full(answer.cautions), more=True)
+        more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family · sheet {answer.student}")
+        yield plain("" if full else brief_cautions(answer.cautions, of_age=self.of_age), more)
 
-def _numbered(steps: Iterator[Paragraph]) -> Iterator[Paragraph]:
-    number = 0
-    for one in steps:
-        number += not one.more
-        yield one if one.more else replace(one, lead=f"{number}. ")
+    @cached_property
+    def placing(self) -> PlacingRound | None:
+        if self.answer.placing is None:
+            return None
+        return placing_round(self.course, self.record, self.answer.on)
 
+    def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
+        """Return the next lesson, its steps numbered."""
+        parts, number = [], 0
+        for step in steps:
+            number += not step.more
+            parts.append(step if step.more else replace(step, lead=f"{number}. "))
+        return Section(f"Next lesson, {self.day(self.answer.next_lesson)}", tuple(parts))
 
-# The verdict and its reason
+    # The reason of the verdict
 
+    def reason(self) -> str:
+        answer = self.answer
+        if self.placing is not None:
+            return start_words(self.placing, self.course)
+        if answer.is_ready:
+            rest = "Everything else" if answer.taken_along else "Everything"
+            needed = f"unit {self.next_number} needs" if self.next_number else "of the course"
+            return f"{rest} {needed} is secure."
+        if answer.away is not None and answer.away_days is not None:
+            weeks = counted(answer.away_days // 7, "week")
+            back = f"This is the first lesson after {weeks} away: for looking, not for a new unit."
+            away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
+            return away if answer.away == "on-a-break" else back
+        if answer.blockers:
+            return self.blocked()
+        if self.too_much_open:
+            things = counted(len(answer.open_rest), "thing")
+            return f"{things} of this unit are unfinished, and {self.carry_limit} may be finished later."
+        return "Two lessons with playing come first after the pause." if answer.after_hold else ""
 
-def _head(say: Phrases) -> tuple[str, ...]:
-    """Return the student, the unit and the day, and under it the verdict and its reason."""
-    answer = say.answer
-    where = (say.unit(answer.unit),) if answer.unit else ()
-    title = " · ".join((tidy(answer.name), *where, date_words(answer.on)))
-    return title, f"{verdict_words(say)}. {_reason(say)}".strip()
+    def blocked(self) -> str:
+        """Return why the blockers block, and that nothing is wrong where that is so."""
+        answer = self.answer
+        if not any(now.evidence or now.settled_on is not None for now in answer.standings.values()):
+            return "Nothing is noted yet: the first lessons are for looking."
+        told = self.too_few_days() or self.by_state()
+        open_states = {self.standing(skill).state for skill in answer.open_rest}
+        wrong = any(blocker.is_gap or blocker.state == State.WOBBLING for blocker in answer.blockers)
+        return f"{capital(told)}." if wrong or open_states & {*GAP_STATES} else f"Nothing is wrong: {told}."
 
+    def too_few_days(self) -> str:
+        """Return that the days are too few or too close, where that alone is missing, and alike of all."""
+        standings = [blocker.skill and self.standing(blocker.skill) for blocker in self.answer.blockers]
+        days = {now and (now.state, now.have, now.need) for now in standings}
+        now = standings[0]
+        if len(days) > 1 or not now or now.state != State.BUILDING:
+            return ""
+        many = len(standings)
+        skills = "one skill was" if many == 1 else f"{number_words(many)} skills were"
+        if now.have >= now.need:
+            return f"{skills} shown on enough days, but too close together"
+        age = "" if self.is_adult else " at this age"
+        return f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
 
-def _reason(say: Phrases) -> str:
-    answer = say.answer
-    if answer.placing is not None:
-        return start_words(placing_round(say.course, say.record, answer.on), say.course)
-    if answer.is_ready:
-        number = say.course.unit[answer.next_unit].number if answer.next_unit else 0
-        rest = "Everything else" if answer.taken_along else "Everything"
-        return f"{rest} {f'unit {number} needs' if number else 'of the course'} is secure."
-    if answer.away is not None and answer.away_days is not None:
-        return _away(answer.away, answer.away_days)
-    return _blocked(say) or _too_open(say) or _waits(say)
+    def by_state(self) -> str:
+        """Return how many skills of each state hold the move up, and how many groups."""
+        blockers = self.answer.blockers
+        states = Counter(self.standing(blocker.skill).state for blocker in blockers if blocker.skill)
+        told: list[str] = []
+        for state, (for_single, for_several) in _CLAUSES.items():
+            if count := states[state]:
+                noun = "" if told else " skill" if count == 1 else " skills"
+                told.append(f"{number_words(count)}{noun} {for_single if count == 1 else for_several}")
+        if groups := sum(blocker.group is not None for blocker in blockers):
+            choices = "choice" if groups == 1 else "choices"
+            told.append(f"too few of {number_words(groups)} {choices} are secure")
+        return listed(told)
 
+    def lessons_after_hold(self) -> str:
+        """Return how many lessons come before a move after a pause (rule R7)."""
+        after = self.answer.after_hold
+        if after is None:
+            return ""
+        return (
+            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
+            f"{len(after.lesson_days)} of {after.needed} so far."
+        )
 
-def _away(away: str, days: int) -> str:
-    weeks = counted(days // 7, "week")
-    if away == "on-a-break":
-        return f"There was no lesson for {weeks}, and a new unit does not start on a break."
-    return f"This is the first lesson after {weeks} away: for looking, not for a new unit."
+    # The next lesson
 
+    def next_steps(self) -> Iterator[Paragraph]:
+        """Yield what to look at first, what to work on, and the earliest possible date."""
+        answer = self.answer
+        if answer.look_first or answer.one_thing is None:
+            yield Paragraph(self.look())
+        if len(answer.look_first) > 1:
+            shorter = "" if answer.look_proved else " A shorter list may exist."
+            yield from noted(f"Look first at: {self.inventory(answer.look_first)}.{shorter}", indent=3)
+        yield from self.work_on()
+        if earliest := self.earliest():
+            yield Paragraph(earliest)
 
-def _waits(say: Phrases) -> str:
-    after = say.answer.after_hold
-    return "" if after is None else "Two lessons with playing come first after the pause."
+    def look(self) -> str:
+        answer, look = self.answer, self.answer.look_first
+        if not look:
+            return "Look over what is known, note how each thing is shown, and ask again."
+        both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
+        once = "once" if len(look) == 1 else "once each"
+        see = "See both once" if both else f"See {self.few(look)} {once}"
+        return " ".join((f"{see}, without help.", *(ahead_lines(self) if ready_if_all_come(self) else ())))
 
+    def work_on(self) -> Iterator[Paragraph]:
+        """Yield the one thing to work on with its first activity; on request why it, and the others."""
+        answer, skill = self.answer, self.answer.one_thing
+        if skill is None:
+            return
+        course_skill, look = self.course.skill[skill], answer.look_first
+        first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
+        lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}"
+        is_for_looking = bool(answer.away and look)
+        yield Paragraph(f"{lead}: {first}", about=skill, more=is_for_looking)
+        if skill not in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}:
+            where = f"{self.titled(skill)}, {self.unit(course_skill.unit)}: {self.state(skill)}."
+            yield from noted(where, indent=3)
+            yield from asked_for(columns(self.seen(skill), 3))
+            yield from noted(*self.advice(skill), indent=3)
+        yield from noted(*self.why_this(), *self.how(skill), indent=3)
 
-def _blocked(say: Phrases) -> str:
-    """Return why the blockers block, those of one state together; that nothing is wrong where that is so."""
-    blockers = say.answer.blockers
-    skills = [one.skill for one in blockers if one.skill is not None]
-    standings = [say.standing(skill) for skill in skills]
-    if not blockers:
-        return ""
-    if not any(one.evidence or one.settled_on is not None for one in say.answer.standings.values()):
-        return "Nothing is noted yet: the first lessons are for looking."
-    days = {(one.state, one.have, one.need) for one in standings}
-    groups = sum(one.group is not None for one in blockers)
-    told = listed([*_by_state(Counter(one.state for one in standings)), *_groups(groups)])
-    if not groups and len(days) == 1 and (one := standings[0]).state == State.BUILDING:
-        age = "" if say.is_adult else " at this age"
-        told = f"{_so_many(len(skills))} shown on {counted(one.have, 'day')}, and{age} {one.need} are asked"
-        if one.have >= one.need:
-            told = f"{_so_many(len(skills))} shown on enough days, but too close together"
-    wrong = any(one.is_gap or one.state == State.WOBBLING for one in blockers)
-    wrong = wrong or any(say.standing(one).state in GAP_STATES for one in say.answer.open_rest)
-    return f"{capital(told)}." if wrong else f"Nothing is wrong: {told}."
+    def why_this(self) -> Iterator[str]:
+        answer, chain = self.answer, self.answer.chain
+        if not self.works_on_a_gap():
+            lowest = "Start here: of all that is unfinished, it comes first in the course."
+            yield "Start here." if answer.look_first else lowest
+        elif len(chain) < 2:
+            yield "Everything below it is in place, so start here."
+        else:
+            yield f"{self.name(chain[-1])} builds on this, and everything below it is in place."
+            if len(chain) > 2:
+                yield f"The way up: {self.inventory(chain)}."
+        frees = [skill for skill in answer.frees if skill != answer.one_thing]
+        there = [skill for skill in frees if self.course.skill[skill].unit == answer.next_unit]
+        here = self.inventory(skill for skill in frees if skill not in there)
+        if frees:
+            told = (here, f"of the next unit: {self.inventory(there)}" if there else "")
+            yield f"Waiting for it: {'; '.join(filter(None, told))}."
 
+    def works_on_a_gap(self) -> bool:
+        """Return whether the one thing was looked for under something that needed help."""
+        answer = self.answer
+        asked = [blocker.skill for blocker in answer.blockers if blocker.skill is not None]
+        asked += [member for blocker in answer.blockers if blocker.group for member in blocker.group.of]
+        asked += answer.open_rest if self.too_much_open else ()
+        return any(self.standing(skill).state in GAP_STATES for skill in asked)
 
-def _so_many(count: int) -> str:
-    return "one skill was" if count == 1 else f"{number_words(count)} skills were"
+    def how(self, skill: str) -> Iterator[str]:
+        course_skill = self.course.skill[skill]
+        if tries := self.to_try(skill):
+            yield f"To try (teaching it usually takes about {course_skill.minutes} minutes):"
+            yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
+        yield f"Shown when: {tidy(course_skill.shown_when)}"
+        if course_skill.age_note and not self.is_adult:
+            yield f"At this age: {tidy(course_skill.age_note)}"
+        if agreed := self.record.alternative(skill, self.answer.on):
+            yield f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}"
+        elif course_skill.alternative:
+            yield f"Another way of showing it, where agreed: {tidy(course_skill.alternative)}"
 
+    def earliest(self) -> str:
+        """Return the earliest possible date and what keeps it back; nothing where it was said already."""
+        answer = self.answer
+        is_next = answer.earliest == answer.next_lesson
+        if answer.earliest is None:
+            return ENGLISH.no_move_in_sight()
+        if is_next and ready_if_all_come(self):
+            return ""
+        asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
+        untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
+        later = ", if more of this unit is shown too" if is_next else ""
+        later = "; usually later" if untried else later
+        back = "".join(f" {why}" for why in self.kept_back())
+        return f"The earliest possible move is {self.day(answer.earliest)}{later}.{back}"
 
-def _by_state(states: Counter[State]) -> Iterator[str]:
-    noun = True
-    for state, (one, several) in _CLAUSES.items():
-        if count := states[state]:
-            skills = (" skill" if count == 1 else " skills") if noun else ""
-            yield f"{number_words(count)}{skills} {one if count == 1 else several}"
-            noun = False
+    def what_now(self) -> Iterator[Paragraph]:
+        """Yield what to do with a yes, and how long it holds."""
+        answer, student = self.answer, self.answer.student
+        if answer.waits_by_decision:
+            yield Paragraph(f"Go on in this unit.{self.how_long()}")
+        elif answer.closed is None:
+            what = "moves on" if answer.next_unit else "has finished the course"
+            yield Paragraph(f"Note that {tidy(answer.name)} {what}: `readiness decide {student} move`")
+        yield from self.work_on()
+        if answer.next_unit is None:
+            review = f"`readiness review {student}` says what to look at soon"
+            yield Paragraph(f"Playing keeps what is there: {review}.")
+        yield Paragraph(self.holds())
 
+    def holds(self) -> str:
+        answer = self.answer
+        if answer.holds_until is None:
+            return "This answer holds as long as nothing else is noted."
+        then = "Then comes a break, and the first lesson after it is for looking."
+        if answer.fades_first is not None:
+            then = f"Then look again at {self.name(answer.fades_first)}."
+        elif answer.holds_because == "birthday":
+            then = "Then a birthday brings the rules of the next age."
+        return f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
 
-def _groups(count: int) -> Iterator[str]:
-    if count:
-        choices = "one choice" if count == 1 else f"{number_words(count)} choices"
-        yield f"too few of {choices} are secure"
+    # Where a student who comes from another teacher would start
+
+    def where_to_start(self, found: PlacingRound) -> Iterator[Section]:
+        """Yield where a student would start who has not begun a unit, as a placing round says it."""
+        if found.looks:
+            yield from (replace(section, more=True) for section in start_sections(found, self))
+        else:
+            title = "To look at right away, in every check"
+            yield replace(open_section(self, title, found.result.always_look_open), more=True)
+        yield self.next_lesson((*map(Paragraph, self.next_look(found)), *self.work_on()))
+
+    def next_look(self, found: PlacingRound) -> Iterator[str]:
+        student = self.answer.student
+        if seat := found.result.always_look_open:
+            yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
+        if found.next is not None or found.raises:
+            yield f"In few looks, one question at a time: `readiness place {student}`"
+        elif found.stop != "paused":
+            yield f"Enough was asked: begin the unit with `readiness decide {student} move`."
+
+    # Beside the verdict
+
+    def worth_knowing(self) -> Iterator[Paragraph]:
+        """Yield the notes beside the verdict; skills over the same weak ones are told together."""
+        remarks, away = self.answer.remarks, self.answer.away_days
+        if away is not None:
+            lessons = counted(review_lessons(away), "lesson")
+            yield item(f"Common practice after {away} days is about {lessons} of review.", more=True)
+        yield from (item(self.remark(one), more=one.id != "young") for one in remarks if one.id != "footing")
+        weak = [remark for remark in remarks if remark.id == "footing"]
+        for under in dict.fromkeys(remark.other for remark in weak):
+            over = [remark.skill for remark in weak if remark.other == under and remark.skill]
+            yield item(self.footing(over, under), more=True)
+
+    def footing(self, over: list[str], under: tuple[str, ...]) -> str:
+        build = "is secure, but builds" if len(over) == 1 else "are secure, but build"
+        lacking = f"{self.few(under)}, which {'is' if len(under) == 1 else 'are'} not"
+        return f"{self.few(over)} {build} on {lacking}. A little time there keeps what was learned."
+
+    def remark(self, remark: Remark) -> str:
+        """Return a note beside the verdict in kind words."""
+        if remark.id in ("fast", "long"):
+            return self.pace(remark)
+        if remark.id == "young":
+            return (
+                f"{tidy(self.answer.name)} is younger than {remark.limit}, and the rules here were not made "
+                "for that age. Keep everything short and playful, with an adult beside."
+            )
+        assert remark.skill is not None
+        name = self.name(remark.skill)
+        if remark.id == "stuck":
+            return f"{name} has been {ENGLISH.tried(remark.days or 0)}. Try another way in."
+        return f"Look again at {name} by {self.day(remark.days)}; a short look is enough."
+
+    def pace(self, remark: Remark) -> str:
+        assert self.answer.unit is not None
+        usual = counted(self.course.unit[self.answer.unit].lesson_weeks, "lesson week")
+        fast = remark.id == "fast"
+        limit = f"fewer than {remark.limit} is quick" if fast else f"more than {remark.limit} is long"
+        advice = (
+            "That is no reason to wait; just make sure it was not one good day."
+            if fast else "Smaller steps or another way in may help."
+        )  # fmt: skip
+        lessons = counted(remark.days or 0, "lesson")
+        return f"{lessons} in this unit so far; it usually takes {usual}, and {limit}. {advice}"
+
+    def decided(self) -> Section:
+        """Return what the teacher decided in this unit, or by which it began; the latest only."""
+        answer, last = self.answer, self.last_decision()
+        if answer.unit is None or last is None or last.is_start:
+            return plain()
+        on = "to move on" if answer.next_unit or last.unit != answer.unit else "to finish the course"
+        decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
+        computed = VERDICT_BRIEF.get(last.computed, last.computed)
+        reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
+        asks = last.decided == "stay" and (answer.is_ready or answer.stays)
+        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{reason}"
+        told = f"{told} ({self.line(last.line)}){self.how_long() if asks else ''}"
+        return Section("Your own decision", (Paragraph(told),), more=not asks)
+
+    def last_decision(self) -> Decision | None:
+        """Return what was decided in this unit last (rule R11), else by what it began."""
+        unit = self.answer.unit
+        begun = {start.on for start in self.record.unit_starts if start.unit == unit}
+        made = [decision for decision in self.record.decisions if decision.on <= self.answer.on]
+        here = [decision for decision in made if decision.unit == unit]
+        moves = (decision for decision in made if decision.decided == "move" and decision.on in begun)
+        return latest(here) or latest(moves)
+
+    def how_long(self) -> str:
+        """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
+        now = self.answer.decision
+        if now is None or not now.in_force:
+            return " It no longer holds, so please decide again."
+        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for four lessons'}."
+
+    def noted_under_hold(self) -> Iterator[str]:
+        """Yield what was noted during a pause: kept, and never counted (rule R1a)."""
+        for finding in self.answer.findings:
+            for note in finding.because if isinstance(finding, UnderHold) else ():
+                if isinstance(note, NoteSeen):
+                    line = self.line(note.place.line if note.place else 0)
+                    yield f"{self.name(note.skill)}, {self.day(note.day)} ({line})"
+
+    def looking_back(self) -> Iterator[str]:
+        """Yield by whose rules an old day is looked at."""
+        newest = max((lesson.on for lesson in self.record.lessons), default=0)
+        if newest - self.answer.on > LONG_AGO:
+            yield (
+                f"Notes after {date_words(self.answer.on)} are left out. The course and its rules are those "
+                f"of now, edition {tidy(self.course.edition)}, not those of that time."
+            )
+
+    def unknown(self) -> Iterator[str]:
+        """Yield what the notes do not say and the sections before did not mention."""
+        answer, course = self.answer, self.course
+        if answer.unit is None:
+            return
+        here = course.unit[answer.unit].number
+        groups = (member for group in answer.groups for member in group.of)
+        asked = {*answer.deciding, *answer.rest, *groups}
+        so_far = [skill for skill in course.skills if course.unit[skill.unit].number <= here]
+        left = [one.id for one in so_far if one.id not in asked and answer.band not in one.optional_in]
+        if earlier := [skill for skill in left if self.standing(skill).state == State.UNTRIED]:
+            yield f"Not asked yet in earlier units, and not needed now: {self.inventory(earlier)}."
+        if aside := [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]:
+            yield f"Set aside by agreement, and not asked for: {self.inventory(aside)}."
+
+    def carried_section(self) -> Section:
+        """Return the skills of the units so far, and the next, that another course has too."""
+        number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
+        upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
+        shared = [skill for skill in shared_skills(self.course) if number[skill] <= upto]
+        if not shared:
+            return plain()
+        others = joined([quoted(other.name) for other in self.course.beside])
+        parts = [item(
+            f"{counted(len(shared), 'skill is', 'skills are')} the same there: a note of one lesson counts "
+            "in both. Units, and skills noted as secure all at once, do not count in both."
+        )]  # fmt: skip
+        for title, states in _CARRIED:
+            if skills := [skill for skill in shared if self.standing(skill).state in states]:
+                parts.append(item(f"{title}: {counted(len(skills), 'skill')}."))
+                parts += (Paragraph(self.plain_name(skill), 4) for skill in skills)
+        return Section(f"Shared with {others}", tuple(parts), more=True)
 
 
 _CLAUSES: Final = {
@@ -189,296 +463,9 @@ _CLAUSES: Final = {
 }
 """Why a skill holds the move up, of one and of several."""
 
-
-def _too_open(say: Phrases) -> str:
-    if not rest_is_too_open(say):
-        return ""
-    things = counted(len(say.answer.open_rest), "thing")
-    return f"{things} of this unit are unfinished, and {say.carry_limit} may be finished later."
-
-
-def _after_hold(say: Phrases) -> Iterator[str]:
-    """Yield how to begin again after a pause, and how many lessons come before a move (rule R7)."""
-    yield from after_hold(say.record, say.answer.on)
-    after = say.answer.after_hold
-    if after is not None:
-        yield (
-            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
-            f"{len(after.lesson_days)} of {after.needed} so far."
-        )
-
-
-# The next lesson
-
-
-def _next_steps(say: Phrases) -> Iterator[Paragraph]:
-    """Yield what to look at first, what to work on, and the earliest possible date."""
-    answer = say.answer
-    if answer.look_first or answer.one_thing is None:
-        yield Paragraph(_look(say))
-    if len(answer.look_first) > 1:
-        shorter = "" if answer.look_proved else " A shorter list may exist."
-        yield from noted(f"Look first at: {say.inventory(answer.look_first)}.{shorter}", indent=3)
-    yield from _work_on(say)
-    yield from map(Paragraph, _earliest(say))
-
-
-def _look(say: Phrases) -> str:
-    answer, look = say.answer, say.answer.look_first
-    if not look:
-        return "Look over what is known, note how each thing is shown, and ask again."
-    once = "once, without help." if len(look) == 1 else "once each, without help."
-    both = {one.skill for one in answer.blockers} == set(look) and len(look) == 2
-    see = "See both once, without help." if both else f"See {say.few(look)} {once}"
-    return " ".join((see, *(ahead_lines(say) if ready_if_all_come(say) else ())))
-
-
-def _work_on(say: Phrases) -> Iterator[Paragraph]:
-    """Yield the one thing to work on with its first activity; on request why it, and the others."""
-    answer, skill = say.answer, say.answer.one_thing
-    if skill is None:
-        return
-    one, look = say.course.skill[skill], answer.look_first
-    first = next(iter(say.to_try(skill)), tidy(one.shown_when))
-    lead = "If it needs help" if look == (skill,) else f"A few minutes for {say.name(skill)}"
-    is_for_looking = bool(answer.away and look)
-    yield Paragraph(f"{lead}: {first}", about=skill, more=is_for_looking)
-    if skill not in {*answer.open_rest, *(one.skill for one in answer.blockers)}:
-        yield from noted(f"{say.titled(skill)}, {say.unit(one.unit)}: {say.state(skill)}.", indent=3)
-        yield from (replace(row, more=True) for row in columns(say.seen(skill), 3))
-        yield from noted(*say.advice(skill), indent=3)
-    yield from noted(*_why_this(say), *_how(say, skill), indent=3)
-
-
-def _why_this(say: Phrases) -> Iterator[str]:
-    chain, frees = say.answer.chain, [one for one in say.answer.frees if one != say.answer.one_thing]
-    if not works_on_a_gap(say):
-        lowest = "Of what is unfinished it lies lowest in the course."
-        yield "Start here." if say.answer.look_first else lowest
-    elif len(chain) < 2:
-        yield "Everything below it is in place, so start here."
-    else:
-        yield f"{say.name(chain[-1])} builds on this, and everything below it is in place."
-        if len(chain) > 2:
-            yield f"The way up: {say.inventory(chain)}."
-    if frees:
-        yield f"Waiting for it: {say.of_units(frees)}."
-
-
-def works_on_a_gap(say: Phrases) -> bool:
-    """Return whether the one thing was looked for under something that needed help."""
-    answer = say.answer
-    asked = [one.skill for one in answer.blockers if one.skill is not None]
-    asked += [member for one in answer.blockers if one.group for member in one.group.of]
-    if rest_is_too_open(say):
-        asked += answer.open_rest
-    return any(say.standing(skill).state in GAP_STATES for skill in asked)
-
-
-def _how(say: Phrases, skill: str) -> Iterator[str]:
-    one = say.course.skill[skill]
-    if tries := say.to_try(skill):
-        yield f"To try (teaching it usually takes about {one.minutes} minutes):"
-        yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
-    yield f"Shown when: {tidy(one.shown_when)}"
-    if one.age_note and not say.is_adult:
-        yield f"At this age: {tidy(one.age_note)}"
-    if agreed := say.record.alternative(skill, say.answer.on):
-        yield f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}"
-    elif one.alternative:
-        yield f"Another way of showing it, where agreed: {tidy(one.alternative)}"
-
-
-def _earliest(say: Phrases) -> Iterator[str]:
-    """Yield the earliest possible date and what keeps it back; nothing where it was said already."""
-    answer = say.answer
-    if answer.earliest is None:
-        yield "No move is in sight within a year of lessons: look at the steps, not at the date."
-    elif answer.earliest != answer.next_lesson or not ready_if_all_come(say):
-        asked = (*(one.skill for one in answer.blockers if one.skill), *answer.open_rest)
-        untried = any(say.standing(skill).state == State.UNTRIED for skill in asked)
-        later = ", if more of this unit is shown too" if answer.earliest == answer.next_lesson else ""
-        later = "; usually later" if untried else later
-        back = "".join(f" {why}" for why in say.kept_back())
-        yield f"The earliest possible move is {say.day(answer.earliest)}{later}.{back}"
-
-
-def _what_now(say: Phrases) -> Iterator[Paragraph]:
-    """Yield what to do with a yes, and how long it holds."""
-    answer = say.answer
-    if answer.waits_by_decision:
-        yield Paragraph(f"Go on in this unit.{_how_long(say)}")
-    elif answer.closed is None:
-        what = "moves on" if answer.next_unit else "has finished the course"
-        yield Paragraph(f"Note that {tidy(answer.name)} {what}: `readiness decide {answer.student} move`")
-    yield from _work_on(say)
-    if answer.next_unit is None:
-        yield Paragraph(
-            f"Playing keeps what is there: `readiness review {answer.student}` says what to look at soon."
-        )
-    yield Paragraph(_holds(say))
-
-
-def _holds(say: Phrases) -> str:
-    answer = say.answer
-    if answer.holds_until is None:
-        return "This answer holds as long as nothing else is noted."
-    ends = "it is a break, and the first lesson after it is for looking"
-    if answer.fades_first is not None:
-        ends = f"look again at {say.name(answer.fades_first)}"
-    elif answer.holds_because == "birthday":
-        ends = "a birthday brings the rules of the next age"
-    return f"With nothing new noted, this answer holds until {say.day(answer.holds_until)}; then {ends}."
-
-
-# Where a student who comes from another teacher would start
-
-
-def _placing(say: Phrases) -> Iterator[Section]:
-    """Yield where a student would start who has not begun a unit, as a placing round says it."""
-    now = placing_round(say.course, say.record, say.answer.on)
-    seat = now.result.always_look_open
-    if now.looks:
-        sections = tuple(start_sections(now, say))
-        yield from (replace(one, more=True) for one in sections)
-    else:
-        yield replace(open_section(say, "To look at right away, in every check", seat), more=True)
-    steps = (*map(Paragraph, _next_look(say, now)), *_work_on(say))
-    yield Section(f"Next lesson, {say.day(say.answer.next_lesson)}", tuple(_numbered(iter(steps))))
-
-
-def _next_look(say: Phrases, now: PlacingRound) -> Iterator[str]:
-    if seat := now.result.always_look_open:
-        yield f"Begin with what is looked at in every check: {say.inventory(seat)}."
-    if now.next is not None or now.raises:
-        yield f"In few looks, one question at a time: `readiness place {say.answer.student}`"
-    elif now.stop != "paused":
-        yield f"Enough was asked: begin the unit with `readiness decide {say.answer.student} move`."
-
-
-# Beside the verdict
-
-
-def _under_hold(say: Phrases) -> Section:
-    """Return what was noted during a pause: kept, and never counted (rule R1a)."""
-    kept = [one for one in say.answer.findings if isinstance(one, UnderHold)]
-    notes = [note for one in kept for note in one.because if isinstance(note, NoteSeen)]
-    lines = (
-        f"{say.name(note.skill)}, {say.day(note.day)} ({say.line(note.place.line if note.place else 0)})"
-        for note in notes
-    )
-    return Section("Noted during a pause: kept, not counted", tuple(map(item, lines)))
-
-
-def _worth_knowing(say: Phrases) -> Iterator[Paragraph]:
-    """Yield the notes beside the verdict; skills over the same weak ones are told together."""
-    answer = say.answer
-    if answer.away_days is not None:
-        lessons = counted(review_lessons(answer.away_days), "lesson")
-        yield item(f"Common practice after {answer.away_days} days is about {lessons} of review.", more=True)
-    told: set[tuple[str, ...]] = set()
-    for one in answer.remarks:
-        if one.id != "footing":
-            yield item(_remark(say, one), more=one.id != "young")
-        elif one.other not in told:
-            told.add(one.other)
-            over = [each.skill for each in answer.remarks if each.other == one.other and each.skill]
-            yield item(_footing(say, over, one.other), more=True)
-
-
-def _footing(say: Phrases, over: list[str], under: tuple[str, ...]) -> str:
-    secure, it = ("is secure", "it builds") if len(over) == 1 else ("are secure", "they build")
-    return (
-        f"{say.few(over)} {secure}, but {say.few(under)}, on which {it}, is not: worth a little time, so "
-        "that what is there keeps."
-    )
-
-
-def _remark(say: Phrases, remark: Remark) -> str:
-    """Return a note beside the verdict in kind words."""
-    if remark.id in ("fast", "long"):
-        return _pace(say, remark)
-    if remark.id == "young":
-        return (
-            f"{tidy(say.answer.name)} is younger than {remark.limit}, and the rules here were not made for "
-            "that age. Keep everything short and playful, with an adult beside."
-        )
-    assert remark.skill is not None
-    name = say.name(remark.skill)
-    if remark.id == "stuck":
-        days = counted(remark.days or 0, "day")
-        return f"{name} has been tried on {days} without getting easier. Try another way in."
-    return f"Look again at {name} by {say.day(remark.days)}; a short look is enough."
-
-
-def _pace(say: Phrases, one: Remark) -> str:
-    assert say.answer.unit is not None
-    lessons = counted(one.days or 0, "lesson")
-    usual = counted(say.course.unit[say.answer.unit].lesson_weeks, "lesson week")
-    if one.id == "fast":
-        return (
-            f"{lessons} in this unit so far; it usually takes {usual}, and fewer than {one.limit} is quick. "
-            "That is no reason to wait; just make sure it was not one good day."
-        )
-    return (
-        f"{lessons} in this unit so far; it usually takes {usual}, and more than {one.limit} is long. "
-        "Smaller steps or another way in may help."
-    )
-
-
-def _decided(say: Phrases) -> Section:
-    """Return what the teacher decided in this unit, or by which it began; the latest only."""
-    answer = say.answer
-    last = _made(say)
-    if answer.unit is None or last is None or last.is_start:
-        return Section("", ())
-    on = "to move on" if answer.next_unit or last.unit != answer.unit else "to finish the course"
-    decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
-    computed = VERDICT_BRIEF.get(last.computed, last.computed)
-    reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
-    text = f"On {say.day(last.on)}: {decided}. Computed then: {computed}.{reason} ({say.line(last.line)})"
-    asks = last.decided == "stay" and (answer.is_ready or answer.stays)
-    told = Paragraph(f"{text}{_how_long(say) if asks else ''}")
-    return Section("Your own decision", (told,), more=not asks)
-
-
-def _how_long(say: Phrases) -> str:
-    """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
-    now = say.answer.decision
-    if now is None or not now.in_force:
-        return " It no longer holds, so please decide again."
-    return f" Your decision holds {f'until {say.day(now.until)}' if now.until else 'for four lessons'}."
-
-
-def _made(say: Phrases) -> Decision | None:
-    """Return what was decided in this unit last (rule R11), else by what it began."""
-    answer = say.answer
-    begun = {start.on for start in say.record.unit_starts if start.unit == answer.unit}
-    made = [one for one in say.record.decisions if one.on <= answer.on]
-    return latest(one for one in made if one.unit == answer.unit) or latest(
-        one for one in made if one.decided == "move" and one.on in begun
-    )
-
-
-def _unknown(say: Phrases) -> Section:
-    """Return what the notes do not say and the sections before did not mention."""
-    answer, course = say.answer, say.course
-    if answer.unit is None:
-        return Section("", ())
-    here = course.unit[answer.unit].number
-    so_far = [skill for skill in course.skills if course.unit[skill.unit].number <= here]
-    asked = {*answer.deciding, *answer.rest, *(member for group in answer.groups for member in group.of)}
-    earlier = [
-        one.id
-        for one in so_far
-        if one.id not in asked
-        and say.standing(one.id).state == State.UNTRIED
-        and answer.band not in one.optional_in
-    ]
-    aside = [one.id for one in so_far if say.standing(one.id).state == State.SET_ASIDE]
-    lines = []
-    if earlier:
-        lines.append(f"Not asked yet in earlier units, and not needed now: {say.inventory(earlier)}.")
-    if aside:
-        lines.append(f"Set aside by agreement, and not asked for: {say.inventory(aside)}.")
-    return Section("Not known", tuple(map(item, lines)))
+_CARRIED: Final = (
+    ("Secure, or set aside by agreement", (State.SECURE, State.SET_ASIDE)),
+    ("With help so far, not shown yet, or lost since", GAP_STATES),
+    ("Some of the days, one off day, or not seen lately", (State.BUILDING, State.WOBBLING, State.STALE)),
+    ("Not asked yet", (State.UNTRIED,)),
+)

@@ -106,7 +106,7 @@ def _meet(a: Point, b: Point, c: Point, d: Point) -> Point | None:
 
 def main(folders: Sequence[str]) -> None:
     """Print the counts for each course."""
-    for folder in folders or [str(path) for path in sorted((ROOT / "skill_graphs").iterdir())]:
+    for folder in folders or [str(path) for path in sorted((ROOT / "skill_graphs").glob("first-*"))]:
         course = load_course(Path(folder)).course
         assert course is not None
         drawings = (

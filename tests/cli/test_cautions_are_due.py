@@ -6,6 +6,9 @@ Source: the trade's table; common practice, no source beyond it.
 
 from __future__ import annotations
 
+import html
+import re
+
 import pytest
 
 from readiness.days import day_number
@@ -32,6 +35,12 @@ ANSWERS = {
     "share": ("share", "ID"),
     **{f"share {reader}": ("share", "ID", "--for", reader) for reader in CONSENT_FOR},
 }
+PAGES = {
+    "sheet": ("sheet", "ID", "--html"),
+    "handover": ("handover", "ID", "--html"),
+    **{f"share {reader}": ("share", "ID", "--for", reader, "--to") for reader in CONSENT_FOR},
+}
+"""The pages about one student, by the words that write each."""
 FOLDING = {"firm-fingertip", "rounded-hand-keys", "joins-two-tones"}
 SKILLS = ("rounded-hand-keys", "two-note-slur", "closed-hand-drop", "letters-forward", "home-set-up")
 STUDENTS = ("temwa", "linnea", "bogdan", "rafiq", "noemi")
@@ -50,6 +59,21 @@ def counted(text):
 def answer_of(name, student, say, flat, *more):
     words = [student if word == "ID" else word for word in ANSWERS[name]]
     return counted(flat(say(*words, "--on", DAY, *more).out))
+
+
+@pytest.fixture
+def page_of(say, flat, tmp_path):
+    """Return a function that writes a page and returns what it says, and what was said beside it."""
+
+    def write(*words):
+        path = tmp_path / "page.html"
+        path.unlink(missing_ok=True)
+        said = say(*words, path)
+        assert said.code == 0, said.err
+        page = re.sub(r"<style.*?</style>|<[^>]+>", " ", path.read_text(encoding="utf-8"), flags=re.DOTALL)
+        return flat(html.unescape(page)), said.told
+
+    return write
 
 
 @pytest.mark.parametrize("student", STUDENTS)
@@ -122,3 +146,33 @@ def test_a_voice_that_rests_is_told_to_in_the_letters(say, flat, demo_folder):
 def test_what_leaves_the_program_asks_for_whom(say, flat):
     for words in (("handover", "temwa"), ("share", "temwa", "--for", "family")):
         assert counted(flat(say(*words).told)) == {"C8": 1}
+
+
+@pytest.mark.parametrize("student", STUDENTS)
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_holds_what_is_due_on_it_and_nothing_else(name, student, page_of, course, records):
+    """C8 goes with every page that is written; on the check sheet it is printed too, and C1 for a pause."""
+    is_paused = judge(course, records[student], day_number(DAY)).verdict == "paused"
+    words = [student if word == "ID" else word for word in PAGES[name]]
+    page, told = page_of(*words[:2], "--on", DAY, *words[2:])
+    on_sheet = {"C8": 1, **({"C1": 1} if is_paused else {})}
+    assert counted(page) == (on_sheet if name == "sheet" else {})
+    assert counted(told) == {"C8": 1}
+    if is_paused:
+        assert re.search("stop playing|no playing|paused", page, re.IGNORECASE)
+    touching = [one.remedies[at - 1] for one in course.skills for at in one.touches]
+    assert not [remedy for remedy in touching if remedy in page]
+
+
+def test_a_page_of_the_school_holds_what_is_due_on_it(page_of):
+    cautions = {
+        ("all", "school"): {"C1": 1, "C8": 1, "C12": 1, "C14": 1},
+        ("paused", "school"): {"C1": 1, "C8": 1, "C14": 1},
+        ("ready", "school"): {"C8": 1, "C14": 1},
+        ("numbers", "third-party"): {},
+    }
+    for (question, reader), due in cautions.items():
+        day = "2025-12-01" if reader == "third-party" else DAY
+        page, told = page_of("ask", question, "--for", reader, "--on", day, "--html")
+        assert counted(page) == due, question
+        assert counted(told) == {"C8": 1}

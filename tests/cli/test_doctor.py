@@ -112,6 +112,31 @@ def test_a_renamed_skill_is_told_with_its_new_name(here, say, studio, tmp_path, 
     assert "renamed to wrist-rises? Then `[skill.wrist-lift]` stays in graph.toml" in told
 
 
+def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder):
+    course = studio / "course"
+    course.mkdir()
+    for name in ("graph.toml", "pacing.toml"):
+        text = (course_folder / name).read_text("utf-8").replace("wrist-lift", "wrist-rises")
+        (course / name).write_text(text, "utf-8")
+    file = studio / "studio.toml"
+    file.write_text(file.read_text("utf-8").replace(course_folder.as_posix(), "course"), "utf-8")
+    asked = ("why", "temwa", "--on", "2025-12-02", "--students", studio / "students", "--course")
+    before = say(*asked, course_folder)
+    said = say("check", course)
+    assert said.code == Exit.WRONG
+    (told,) = [one for one in said.out.split("\n\n") if "[skill-gone]" in one]
+    told = " ".join(told.split())
+    assert '"wrist-lift" is gone, and 5 notes of 2 students name it' in told
+    graph = course / "graph.toml"
+    text = graph.read_text("utf-8")
+    table = text[text.index("[skill.wrist-rises]") :].partition("\n\n")[0]
+    lines = told.partition("two more lines: ")[2].split(" and ")
+    kept = "\n".join([table.replace("wrist-rises]", "wrist-lift]"), lines[0], lines[1].split("]")[0] + "]"])
+    graph.write_text(f"{text}\n{kept}\n", "utf-8")
+    assert say("check", course).code == 0
+    assert say(*asked, course).out == before.out
+
+
 def test_a_long_break_is_no_wrong_year(here, say):
     days = ("2025-01-14", "2025-01-21", "2025-11-11")
     text = NEW.format("Nil", "2015-03") + "".join(map(LESSON.format, days))

@@ -42,7 +42,7 @@ def test_the_first_own_studio_is_made_and_asked(
 def test_every_command_is_named_in_its_moment() -> None:
     rows = README.split("| in | commands |\n|---|---|\n")[1].split("\n\n")[0].splitlines()
     cells = [row.strip("| ").split(" | ") for row in rows]
-    named = {(moment, name) for moment, names in cells for name in re.findall(r"`([a-z]+)`", names)}
+    named = {(moment, name) for moment, names in cells for name in re.findall(r"`([a-z-]+)`", names)}
     assert {(command.moment, command.name) for command in COMMANDS} == named
 
 

@@ -288,7 +288,7 @@ def test_without_the_extra_one_sentence_says_what_to_install(missing):
     assert found.returncode == 1
     assert found.stderr.splitlines()[-1] == (
         "ModuleNotFoundError: Judging a network of schools needs more than one school does: "
-        "pip install 'readiness[cohort]'."
+        "pip install '.[cohort]'."
     )
 
 

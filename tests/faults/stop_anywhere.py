@@ -165,6 +165,7 @@ CASES = (
     Case("consent", command("consent", "temwa", "video", "yes", "--by", "her mother", "--on", DAY)),
     Case("undo a note", command("undo", "temwa"), noted("--alone", "wrist-lift")),
     Case("undo a report", command("undo", "temwa"), command(*REPORT)),
+    Case("corrected", command("correct", "temwa", "2", "wrist-lift", "--on", "2025-12-09")),
     Case("note kept", noted("--text", "typed"), in_the_file("students/temwa.toml", "\n[[lesson]\n")),
     Case("note dropped", noted("--drop"), lambda: keep_round("temwa")),
     Case("round kept", lambda: keep_round("temwa")),

@@ -19,7 +19,7 @@ LAST = LENGTH * 9 // UNITS
 BAND = {
     "from_age": 4, "lesson_minutes": 30, "activity_minutes": 6, "new_skills_per_lesson": 2,
     "new_skills_per_lesson_max": 3, "review_share": 0.5, "check_minutes": 9, "check_items_max": 10,
-    "spread_days": 6, "carry_limit": LENGTH, "min_unit_factor": 0.5, "max_unit_factor": 2.0,
+    "spread_days": 6, "carry_limit": LENGTH // UNITS, "min_unit_factor": 0.5, "max_unit_factor": 2.0,
     "stuck_tries": 5, "check_gap_days": 7, "practice_minutes_day": [5, 10], "practice_days_week": 4,
     "play_without_pause_minutes": 5, "practice_rise_percent_week": 20, "adult_beside": "always",
     "break_weeks": 3, "beat_range": [90, 130], "lesson_minutes_range": [20, 30],

@@ -38,6 +38,8 @@ TEXTS = st.text(SEEN, max_size=20) | st.sampled_from(
         "[]",
     ]
 )
+NAMES = TEXTS.filter(str.strip)
+"""A skill has a name that can be read."""
 
 
 @st.composite
@@ -52,7 +54,7 @@ def plain_courses(draw: st.DrawFn) -> tuple[dict[str, Any], dict[str, Any]]:
         for key in draw(
             st.lists(st.sampled_from(["name", "shown_when", "age_note", "alternative", "advice"]))
         ):
-            table[key] = draw(TEXTS)
+            table[key] = draw(NAMES if key == "name" else TEXTS)
         table["remedies"] = draw(st.lists(TEXTS, max_size=3))
     may_go = [skill for skill, table in graph["skill"].items() if not table.get("asks_pain")]
     old = draw(st.sampled_from(may_go))

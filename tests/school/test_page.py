@@ -104,7 +104,7 @@ def test_without_the_charts_it_says_what_to_install(ask, tmp_path, monkeypatch):
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     code, _, err = ask("numbers", "--html", tmp_path / "p.html")
     assert code == Exit.WRONG
-    assert "pip install 'readiness[charts]'" in err
+    assert "pip install '.[charts]'" in err
     assert not (tmp_path / "p.html").exists()
 
 

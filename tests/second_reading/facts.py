@@ -137,6 +137,7 @@ def known_on(
     Besides the tables of the file: ``planned`` dates in order, ``weekday`` (None without a
     rhythm) and ``weeks``, and ``holidays``: first and last day of each event that lasts.
     """
+    student = {**student, "lesson": as_corrected(student)}
     known = dict(student)
     for table in ("unit_start", "settled", "lesson", "set_aside", "band_choice", "placing", "decision"):
         known[table] = [entry for entry in student.get(table, []) if entry["on"] <= on]
@@ -156,6 +157,27 @@ def known_on(
     known["weeks"] = rhythm.get("weeks", 1)
     known["holidays"] = [(e["from"], e["to"]) for e in studio.get("event", []) if "from" in e and "to" in e]
     return known
+
+
+def as_corrected(student: Toml) -> list[Toml]:
+    """Return the lessons without what was noted wrongly, correction after correction."""
+    lessons = [dict(lesson) for lesson in student.get("lesson", [])]
+    for wrong in student.get("correction", []):
+        if wrong.get("whole"):
+            same = [lesson for lesson in lessons if lesson["on"] == wrong["of"] and _same(lesson, wrong)]
+            lessons = [lesson for lesson in lessons if not any(lesson is one for one in same[:1])]
+            continue
+        for name in HELP_LISTS:
+            for skill in wrong.get(name, []):
+                of_it = (one for one in lessons if one["on"] == wrong["of"] and skill in one.get(name, []))
+                for lesson in islice(of_it, 1):
+                    at = lesson[name].index(skill)
+                    lesson[name] = lesson[name][:at] + lesson[name][at + 1 :]
+    return lessons
+
+
+def _same(lesson: Toml, wrong: Toml) -> bool:
+    return all(sorted(lesson.get(name, [])) == sorted(wrong.get(name, [])) for name in HELP_LISTS[:5])
 
 
 def _of_this_course(graph: Toml, lesson: Toml) -> bool:

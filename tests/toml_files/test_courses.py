@@ -5,7 +5,6 @@ from __future__ import annotations
 import subprocess
 import sys
 import tomllib
-from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
 
@@ -36,18 +35,11 @@ def with_change(tmp_path: Path, text: str, pacing: str | None = None) -> Path:
     return tmp_path
 
 
-def test_the_shipped_course_is_sound_but_for_one_small_leap(course_folder):
-    loaded = load_course(course_folder)
+@pytest.mark.parametrize("name", ["first-two-years", "first-year-voice"])
+def test_the_shipped_courses_are_sound(course_folder, name):
+    loaded = load_course(course_folder.parent / name)
     assert loaded.course is not None
-    (problem,) = loaded.problems
-    assert (problem.id, problem.severity) == ("small-leap", "warning")
-    # Worked by hand: 8 + 12 + 8 + 6 + 8 + 6 minutes; 50 x 0.65 x 5 lesson minutes.
-    assert Fraction(48) / (50 * Fraction("0.65") * 5) < Fraction("0.30")
-    assert '"together-pieces"' in problem.message
-    assert "teaching it takes about 48 minutes, and its 5 lessons have about 162.5" in problem.message
-    assert "(less than 0.30 of that: 0.295)" in problem.message
-    lines = (course_folder / "graph.toml").read_text("utf-8").splitlines()
-    assert lines[problem.place.line - 1] == "lesson_weeks = 5"
+    assert {problem.id for problem in loaded.problems} <= {"small-leap"}
 
 
 def test_skills_and_units_keep_the_order_of_the_file_whatever_comes_first(tmp_path):

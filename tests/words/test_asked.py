@@ -56,7 +56,7 @@ def test_one_off_day_and_two_in_a_row(about):
     off = about("noemi", "2025-12-03", "eighth-pairs")
     assert "One off day after it was secure." in off
     assert "One off day is no reason to conclude anything." in off
-    assert 'asks for a look before the move: needed for "Plays paired eighths" in unit 10' in off
+    assert "It needs a look before the move. Unit 10 builds on it: Plays paired eighths." in off
     loose = about("chikondi", "2025-12-02", "alternate-arms-steady")
     assert "Two days in a row that do not count" in loose
     assert "Look on another day before concluding anything." in loose
@@ -102,7 +102,7 @@ def test_remarks_up_to_the_day_are_there(about, records):
 
 def test_the_numbers_stand_with_their_lines(about, course_folder):
     text = about("temwa", "2025-12-02", "wrist-lift")
-    number = int(re.search(r"movements 3 \(pacing.toml:(\d+)", text)[1])
+    number = int(re.search(r"days for movements \(pacing.toml:(\d+)", text)[1])
     assert (course_folder / "pacing.toml").read_text(encoding="utf-8").splitlines()[number - 1] == "motor = 3"
 
 

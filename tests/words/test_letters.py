@@ -216,7 +216,7 @@ def test_the_school_gets_facts_rule_basis_and_dates(course, records, answered, f
     assert "Temwa, 2 December 2025. Unit 3, Hand shape, fingers and wrist lifts: 3 lesson days" in text
     assert '"Keeps the hand rounded on the keys" and "Lifts the wrist" (2 of 3 days' in text
     assert "Needed for unit 4: " in text
-    assert "Rule (age 4-5, common practice): Different days needed: movements 3" in text
+    assert "Rule (age 4-5, common practice): Secure after 3 different days for movements" in text
     assert "Based on the teacher's lesson notes up to 2 December." in text
     assert "Next look 9 December; earliest possible move 9 December." in text
 

@@ -7,7 +7,6 @@ and those where help was needed lie on the felt. The letters say it without the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import reduce
 from itertools import pairwise
 from typing import ClassVar
@@ -22,6 +21,7 @@ from textual.strip import Strip
 
 from readiness.course.model import Course, bits
 from readiness.judging.answer import GAP_STATES
+from readiness.lazy import dataclass
 from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
@@ -42,7 +42,7 @@ Spot = tuple[int, int]
 """Column and row."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plot:
     """Where everything stands.
 

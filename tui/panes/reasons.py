@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.padding import Padding
@@ -15,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.words.layout import Paragraph, Section
 from readiness.words.why import tell_sections
@@ -28,7 +28,7 @@ __all__ = ["Entry", "Outline", "headline_sentence", "open_at_first", "reasons_ou
 # takes the lines it needs. Right opens, left closes, Enter and a click do either.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Entry:
     """One entry; ``key`` names it among all, ``subject`` is the skill it is about, if any."""
 

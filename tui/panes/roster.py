@@ -6,7 +6,6 @@ Fifteen hundred students cost no more than fifteen: a line is made when it comes
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from textwrap import wrap
 from typing import ClassVar
 
@@ -19,10 +18,10 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.widgets import Static
 
+from readiness.lazy import dataclass
 from readiness.terms import Verdict
-from readiness.words.brief import days_since, one_thing_line, verdict_row
+from readiness.words.brief import called, days_since, one_thing_line, verdict_row
 from readiness.words.grammar import tidy
-from readiness.words.names import called
 from readiness.words.noting import HALF_ENTERED
 from tui.messages import Chosen, Pointed
 from tui.view import StudentRow, View
@@ -30,7 +29,7 @@ from tui.view import StudentRow, View
 __all__ = ["RosterLine", "Roster", "RosterHead", "line_of"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RosterLine:
     """One student as the list shows it; ``kind`` is student, paused or problem."""
 

@@ -18,7 +18,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 from math import exp, log
@@ -26,6 +25,7 @@ from typing import Final, NamedTuple
 
 from readiness.course.model import Course, bits
 from readiness.judging.deciding import entry_list
+from readiness.lazy import dataclass
 
 __all__ = [
     "ASSUMED", "Assumed", "Belief", "Crowd", "Footings", "Placed", "at_most_missing", "crowd_of", "footings",
@@ -38,7 +38,7 @@ __all__ = [
 # nothing here is ever shown as a number about a child.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Assumed:
     """The numbers of placing. Common practice, no source, every one.
 
@@ -94,7 +94,7 @@ Number = list[int]
 """One number for each student of a crowd, its binary digits as sets of students, the least first."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Placed:
     """What of a skill matters here: its strand, the number of its unit, and all that is under it."""
 

@@ -9,8 +9,6 @@ of it, and what is settled needs it no more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from readiness.advice.placing.round import likely_before
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -18,6 +16,7 @@ from readiness.judging.deciding import entry_list
 from readiness.judging.history import known_on
 from readiness.judging.placing import implied_by, latest_showings, place
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
@@ -60,7 +59,7 @@ def presumed_in(course: Course, record: Record, states: States) -> int:
 # Whether somebody stands where they say: the entry list of a unit, held against what was seen.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Claim:
     """What the units up to one ask for on entering it, each skill in one list, in graph order.
 

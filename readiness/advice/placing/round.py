@@ -18,7 +18,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from functools import cached_property
 from math import log2, sqrt
 from operator import mul
@@ -31,6 +30,7 @@ from readiness.judging.answer import PlacingResult
 from readiness.judging.history import Known, known_on
 from readiness.judging.placing import latest_showings, place
 from readiness.judging.states import States, judge_states
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 
 __all__ = [
@@ -200,7 +200,7 @@ _SAME: Final = 0.9
 """Looks that tell at least so much of what the best one tells are as good; the easier is asked."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlacingLook:
     """What to ask for next. ``why`` is always-look, easy-first, halves, must-be-seen or confirm."""
 
@@ -346,7 +346,7 @@ LESSONS: Final = 2
 """Placing never takes more lessons (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlacingRound:
     """Where a placing round stands.
 

@@ -7,15 +7,16 @@ from dataclasses import replace
 from itertools import pairwise
 
 from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.checks.wording import chain, count, unit_words
+from readiness.course.checks.wording import chain, count, few_names, unit_words
 from readiness.course.draft import Draft
 from readiness.course.graph import SkillGraph
 from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words
 from readiness.toml.problems import Problem
 
 __all__ = [
-    "check_double_entries", "check_group_sizes", "check_implied_groups", "check_implied_links",
-    "check_later_units", "check_loops", "check_own_groups", "check_self_links", "implied_links",
+    "check_double_entries", "check_group_sizes", "check_groups_of_all", "check_implied_groups",
+    "check_implied_links", "check_isolated", "check_later_units", "check_left_out", "check_loops",
+    "check_own_groups", "check_self_links", "implied_links",
 ]  # fmt: skip
 
 
@@ -171,6 +172,32 @@ def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:
 @of_a_day
 def check_implied_groups(draft: Draft) -> Iterator[Problem]:
     """No group is met already by what the skill stands on, or by another group before it."""
+    for _, found in _implied_groups(draft):
+        yield found
+
+
+@of_a_day
+def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
+    """Every group leaves a choice; of one that is met anyway, that is said and no more."""
+    implied = {id(group) for group, _ in _implied_groups(draft)}
+    for skill in draft.skills:
+        for group in skill.groups:
+            names = {word.text for word in group.of}
+            if group.at_least != len(names) or id(group) in implied or skill.id in names:
+                continue
+            if len(names) < len(group.of) or not names <= draft.skill.keys():
+                continue  # told already, and there may be fewer or more of them when that is mended
+            what = "its one member" if len(names) == 1 else f"all of its {len(names)} members"
+            yield Problem(
+                "group-of-all",
+                "warning",
+                group.place,
+                f"this group of \"{skill.id}\" asks for {what}, so it leaves no choice",
+                "write them in stands_on, or name other ways in the group",
+            )
+
+
+def _implied_groups(draft: Draft) -> Iterator[tuple[DraftGroup, Problem]]:
     owners = [skill for skill in draft.skills if skill.groups]
     for skill in owners:
         for at, group in enumerate(skill.groups):
@@ -180,7 +207,8 @@ def check_implied_groups(draft: Draft) -> Iterator[Problem]:
                 if draft.links.above[skill.id] & draft.links.bit[other.id]
                 for g in other.groups
             ]
-            yield from _implied_group(draft, skill, group, [*before, *skill.groups[:at]])
+            for found in _implied_group(draft, skill, group, [*before, *skill.groups[:at]]):
+                yield group, found
 
 
 def _implied_group(
@@ -223,6 +251,54 @@ def _needless(group: DraftGroup, why: str) -> Problem:
 def _both(names: list[str]) -> str:
     quoted = " and ".join(f'"{name}"' for name in names)
     return f"{quoted} {'comes' if len(names) == 1 else 'come'}"
+
+
+# What nothing leads to.
+
+
+@as_written
+def check_left_out(draft: Draft) -> Iterator[Problem]:
+    """A skill beyond the first unit says what it stands on, or that nothing comes first; told once a file."""
+    left_out = _left_out(draft)
+    if left_out:
+        do = "does" if len(left_out) == 1 else "do"
+        what = f"{count(len(left_out), 'skill')} after the first unit {do}"
+        names = few_names([f'"{skill.id}"' for skill in left_out])
+        yield Problem(
+            "stands-on-left-out",
+            "warning",
+            left_out[0].place,
+            f"{what} not say what comes first: {names}",
+            "name it in stands_on; where nothing comes first, write stands_on = []",
+        )
+
+
+def _left_out(draft: Draft) -> list[DraftSkill]:
+    later = {unit.id for unit in draft.units[1:]}
+    return [
+        skill
+        for skill in draft.skills
+        if draft.meant_unit.get(skill.id) in later
+        and draft.graph.get("skill", skill.id, "stands_on") is None
+        and not skill.groups
+        and skill.retired is None
+    ]
+
+
+@of_a_day
+def check_isolated(draft: Draft) -> Iterator[Problem]:
+    """Every skill has something before it or after it, except what is looked at in every check."""
+    told = {skill.id for skill in _left_out(draft)}
+    for skill in draft.skills:
+        linked = skill.stands_on or skill.groups or draft.named_by[skill.id]
+        if not linked and not skill.always_look and not skill.asks_pain and skill.id not in told:
+            yield Problem(
+                "isolated-skill",
+                "warning",
+                skill.place,
+                f'nothing comes before "{skill.id}", and nothing builds on it',
+                "let a later skill stand on it, name what comes first, or leave it out of the course",
+            )
 
 
 # R9: a group can be met, and not by the skill itself.

@@ -40,6 +40,11 @@ def check_skills_exist(draft: Draft) -> Iterator[Problem]:
 
 def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     """Return the problem; a name used more than once may be right and its table misspelt."""
+    for skill in draft.skills:
+        name = draft.graph.text("skill", skill.id, "name") or ""
+        if name.strip().casefold() == word.text.strip().casefold():
+            message, hint = f'there is no skill "{word.text}"', f'that is its name; its id is "{skill.id}"'
+            return Problem("unknown-skill", "error", word.place, message, hint)
     near = nearest(word.text, draft.skill)
     if near is None or uses == 1:
         return _unknown("skill", word, draft.skill)

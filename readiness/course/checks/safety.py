@@ -9,7 +9,7 @@ from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill
 from readiness.toml.problems import Place, Problem
 
-__all__ = ["check_days", "check_optional_safety", "check_pain_is_asked"]
+__all__ = ["check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked"]
 
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
@@ -27,6 +27,18 @@ def check_optional_safety(draft: Draft) -> Iterator[Problem]:
                 f'"{skill.id}" says {beside} = true, so it is optional at no age',
                 "take optional_in out; where a child needs it, write down another way as alternative",
             )
+
+
+@as_written
+def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
+    """A skill is asked at some age."""
+    ages = {band.name for band in draft.bands}
+    for skill in draft.skills:
+        everywhere = ages and ages <= {word.text for word in skill.optional_in}
+        if everywhere and not (skill.safety or skill.always_look):
+            message = f'"{skill.id}" is optional at every age, so nobody is ever asked for it'
+            hint = "take an age out of optional_in; to end a skill, say from which day: retired = 2026-09-01"
+            yield Problem("optional-everywhere", "warning", skill.optional_in[0].place, message, hint)
 
 
 @as_written
@@ -63,7 +75,7 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     if unit is not None and unit.number > 1 and skill.unit is not None:
         return skill.unit.place, "belongs in the first unit", "move it there"
     if not skill.always_look:
-        return skill.place, "is looked at in every check", "add always_look = true"
+        return skill.place, "must be looked at in every check", "add always_look = true"
     return None
 
 

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Final
 
+from readiness.course.checks.numbers import possible
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
 from readiness.course.raw import DraftBand, DraftUnit
 from readiness.toml.problems import Problem
+from readiness.toml.suggest import nearest
 
-__all__ = ["check_ages", "check_dead_ends", "check_leaps", "check_small_units", "loose_ends"]
+__all__ = [
+    "check_age_labels", "check_ages", "check_dead_ends", "check_leaps", "check_small_units",
+    "check_strands_used", "loose_ends",
+]  # fmt: skip
 
 FEWEST = 4
 
@@ -86,11 +92,12 @@ def check_leaps(draft: Draft) -> Iterator[Problem]:
     for unit in draft.units:
         for band in draft.bands:
             minutes, lesson = _teaching_minutes(draft, unit, band, optional), free[band.name]
-            if minutes is not None and lesson is not None and unit.lesson_weeks is not None:
-                if _is_more(minutes, BIG, lesson, unit.lesson_weeks):
-                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=True)
-                elif not _is_more(minutes, SMALL, lesson, unit.lesson_weeks, or_equal=True):
-                    yield _problem(unit, band, minutes, lesson * unit.lesson_weeks, big=False)
+            weeks = possible("lesson_weeks", unit.lesson_weeks)
+            if minutes is not None and lesson is not None and weeks is not None:
+                if _is_more(minutes, BIG, lesson, weeks):
+                    yield _problem(unit, band, minutes, lesson * weeks, big=True)
+                elif not _is_more(minutes, SMALL, lesson, weeks, or_equal=True):
+                    yield _problem(unit, band, minutes, lesson * weeks, big=False)
 
 
 def _teaching_minutes(
@@ -99,14 +106,15 @@ def _teaching_minutes(
     """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
     skills = draft.members[unit.id]
     asked = [s for s in skills if s.id not in optional or band.name not in optional[s.id]]
-    minutes = [s.minutes for s in asked if s.minutes is not None]
+    minutes = [s.minutes for s in asked if possible("minutes", s.minutes) is not None and s.minutes]
     return sum(minutes) if skills and len(minutes) == len(asked) else None
 
 
 def _free_minutes(band: DraftBand) -> Fraction | None:
     """Return the minutes of a lesson left for new skills, None where a number is unreadable."""
-    if band.lesson_minutes is None or band.review_share is None:
+    if possible("lesson_minutes", band.lesson_minutes) is None or band.review_share is None:
         return None
+    assert band.lesson_minutes is not None
     return band.lesson_minutes * (1 - band.review_share)
 
 
@@ -131,7 +139,7 @@ def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, 
         "big-leap" if big else "small-leap",
         "warning",
         unit.weeks_place,
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new for band "{band.name}": {result}',
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{band.name}": {result}',
         _advice(big=big, room=room),
     )
 
@@ -170,8 +178,43 @@ def check_ages(draft: Draft) -> Iterator[Problem]:
                 "same-age",
                 "error",
                 band.age_place,
-                f'bands "{earlier.name}" and "{band.name}" both begin at age {band.from_age}',
-                "a band holds from its from_age until the next one begins: give one of them another age",
+                f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}',
+                "an age holds from its from_age until the next one begins: give one of them another number",
                 earlier.age_place,
-                f'the other is band "{earlier.name}"',
+                f'the other is age "{earlier.name}"',
             )
+
+
+_LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*years?)?")
+
+
+@as_written
+def check_age_labels(draft: Draft) -> Iterator[Problem]:
+    """A band that is called by ages is called by its own."""
+    ages = sorted({band.from_age for band in draft.bands if band.from_age is not None})
+    for band in draft.bands:
+        label = _LABEL.fullmatch(band.name.strip())
+        if label is None or band.from_age is None:
+            continue
+        later = [age for age in ages if age > band.from_age]
+        ends = None if label[2] is None or not later else later[0] - 1
+        if int(label[1]) != band.from_age:
+            message = f'age "{band.name}" begins at {band.from_age}: its from_age says so'
+            yield Problem("age-label", "warning", band.age_place, message, "correct from_age, or the name")
+        elif ends is not None and int(label[2]) != ends:
+            message = f'age "{band.name}" ends at {ends}, because the next one begins at {ends + 1}'
+            hint = "correct the name, or the from_age of the next one"
+            yield Problem("age-label", "warning", band.place, message, hint)
+
+
+@of_a_day
+def check_strands_used(draft: Draft) -> Iterator[Problem]:
+    """Every strand has a skill; a misspelt one counts as the strand it most resembles."""
+    named = {skill.strand.text for skill in draft.skills if skill.strand}
+    used = named | {nearest(name, draft.strands) for name in named if name not in draft.strands}
+    for strand in draft.strands:
+        if draft.skills and strand not in used:
+            message = f'no skill belongs to the strand "{strand}"'
+            hint = "give it skills, or take its table out"
+            place = draft.graph.source.key_place("strand", strand)
+            yield Problem("unused-strand", "warning", place, message, hint)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from readiness.course.raw import DraftUnit
 
-__all__ = ["chain", "count", "unit_words"]
+__all__ = ["chain", "count", "few_names", "unit_words"]
 
 LONGEST = 12
 
@@ -21,6 +21,16 @@ def chain(skills: Sequence[str]) -> str:
         return " > ".join(skills)
     left_out = len(skills) - LONGEST + 1
     return " > ".join([*skills[: LONGEST // 2], f"... {left_out} more ...", *skills[1 - LONGEST // 2 :]])
+
+
+def few_names(names: Sequence[str]) -> str:
+    """Return names in a row; of very many the rest is only counted.
+
+    >>> few_names(["sit", "rest"])
+    'sit, rest'
+    """
+    more = f" and {len(names) - LONGEST} more" if len(names) > LONGEST else ""
+    return ", ".join(names[:LONGEST]) + more
 
 
 def count(number: int, one: str) -> str:

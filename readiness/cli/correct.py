@@ -1,0 +1,122 @@
+"""``readiness correct ID``: something was noted wrongly; ``move-note``: for the wrong student."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import replace
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import student_options
+from readiness.cli.day import day_asked
+from readiness.cli.inputs import Entry, open_entry, print_json, refuse
+from readiness.cli.note import near_skills, offer_of, steps
+from readiness.cli.output import text_width
+from readiness.course.find import find_skills
+from readiness.days import iso
+from readiness.record.corrections import correct, move_lessons
+from readiness.record.model import Lesson
+from readiness.record.noting import FIELDS, NewLesson, odd_letters
+from readiness.toml.write import Refusal
+from readiness.words.today import corrected_words, moved_words, no_such_lesson_words, not_noted_words
+
+
+def correct_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--why", metavar="WORDS", default="", help="a few words, kept beside it")
+    parser.add_argument("--by", metavar="INITIALS", default="", help="who says so")
+    student_options(parser, "the day that was noted wrongly; without it the latest lesson")
+    parser.add_argument(
+        "loose", metavar="SKILLS", nargs="*",
+        help="what was noted wrongly, behind a figure (1 to 5) how it was in truth; nothing: all of it",
+    )  # fmt: skip
+
+
+@command("correct", correct_arguments)
+def run_correct(args: argparse.Namespace) -> Exit:
+    """Keep that something was noted wrongly; the old note stays and counts no longer."""
+    entry, lessons = _lessons(args)
+    refuse(odd_letters(args.by, args.why))
+    answer = entry.answer()
+    near = near_skills(offer_of(entry), answer)
+    noted = [one.skill for lesson in lessons for one in lesson.showings]
+    wrong: list[Refusal] = []
+    given: dict[str, int] = {}
+    for how, text in steps(args.loose, wrong, bare=-1):
+        for skill in find_skills(entry.course, text, own=(noted, *near)):
+            if isinstance(skill, Refusal):
+                wrong.append(skill)
+            elif skill not in noted:
+                told = not_noted_words(entry.course, entry.record, entry.on, skill)
+                wrong.append(Refusal("not-noted", told))
+            else:
+                given[skill] = how
+    refuse(wrong)
+    helps = {skill: how for skill, how in given.items() if 0 <= how < len(FIELDS)}
+    today = day_asked(None, entry.studio.today)
+    instead = NewLesson(entry.on, helps, by=args.by.strip())
+    refused = correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip())
+    refuse([refused] if refused else [])
+    record = entry.again()
+    after = entry.answer(record)
+    if args.json:
+        print_json({
+            "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
+            "verdict_before": answer.verdict, "verdict": after.verdict,
+        })  # fmt: skip
+    else:
+        text = corrected_words(answer, after, entry.course, record, given, lessons, text_width())
+        print(text, end="")
+    return Exit.READY
+
+
+def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
+    """Return the file and the lessons of the day that was typed; without one those of the latest day."""
+    entry = open_entry(args)
+    lessons = entry.record.entire.lessons
+    days = [one.on for one in lessons if one.on <= entry.on]
+    if args.on is None and days:
+        entry = replace(entry, on=max(days))
+    found = [one for one in lessons if one.on == entry.on]
+    if not found:
+        raise CommandError(no_such_lesson_words(entry.record, entry.on))
+    return entry, found
+
+
+# ``readiness move-note ID OTHER``: a lesson that was noted for the wrong student.
+
+
+def move_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    student_options(parser, "the day of the lesson; without it what was noted last")
+    parser.add_argument("other", metavar="OTHER", help="whose lesson it was")
+
+
+@command("move-note", move_arguments)
+def run_move_note(args: argparse.Namespace) -> Exit:
+    """Take a lesson out of one file and put it into another, in one step."""
+    entry, lessons = _lessons(args)
+    if args.on is None:
+        lessons = [max(entry.record.entire.lessons, key=lambda one: one.line)]
+        entry = replace(entry, on=lessons[0].on)
+    there = open_entry(argparse.Namespace(**{**vars(args), "student": args.other, "on": iso(entry.on)}))
+    if there.record.id == entry.record.id:
+        raise CommandError(f"both are {entry.record.name}; please say for which other student it was.")
+    there.check_day()
+    were = entry.answer(), there.answer()
+    refused = move_lessons(
+        entry.record.entire, there.record, entry.folder, lessons, day_asked(None, entry.studio.today)
+    )
+    refuse([refused] if refused else [])
+    now = [(one, one.again()) for one in (entry, there)]
+    if args.json:
+        print_json({
+            "from": entry.record.id, "to": there.record.id, "on": iso(entry.on),
+            "verdicts": {record.id: one.answer(record).verdict for one, record in now},
+        })  # fmt: skip
+        return Exit.READY
+    turns = [
+        (was, one.answer(record), one.course, record) for was, (one, record) in zip(were, now, strict=True)
+    ]
+    print(moved_words(lessons, turns, text_width()), end="")
+    return Exit.READY

@@ -1,0 +1,235 @@
+"""``readiness course``: add a skill, a unit or a strand to a course, or put its files in order."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import tomli
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import locate_studio, print_problems
+from readiness.cli.inputs import refuse, whole
+from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.output import text_width
+from readiness.course.layers import GRAPH, PACING, read_files
+from readiness.course.load import course_of, load_course
+from readiness.course.schema import GraphFile, PacingFile
+from readiness.editing.spelling import insert_table, table_text, tidied
+from readiness.record.noting import odd_letters
+from readiness.toml.problems import errors, render
+from readiness.toml.read import read_toml
+from readiness.toml.write import WRITTEN, Refusal, replace
+from readiness.words.grammar import listed
+
+
+class _Key(NamedTuple):
+    """What is asked for one key: the question, and how it is taken."""
+
+    ask: str
+    needed: bool = True
+    takes: str = "text"  # text | number | list | texts
+
+
+_ASKED: Final[Mapping[str, Mapping[str, _Key]]] = {
+    "strand": {"name": _Key('what it is called, as in "Ear and singing"')},
+    "unit": {
+        "name": _Key('what it is called, as in "Arms that travel"'),
+        "lesson_weeks": _Key("how many weekly lessons it usually takes", takes="number"),
+        "aim": _Key("what a child can do after it", needed=False),
+        "after": _Key("the unit it comes behind (Enter: the last)", needed=False),
+    },
+    "skill": {
+        "name": _Key('what it is called, as in "Lifts the wrist"'),
+        "unit": _Key("the unit it is taught in"),
+        "strand": _Key("what it belongs to"),
+        "kind": _Key("motor, knowledge, ear, reading or habit"),
+        "fade": _Key("how soon it goes without use: fast, medium or slow"),
+        "minutes": _Key("minutes of teaching until it is first shown without help", takes="number"),
+        "shown_when": _Key("what is seen or heard when it is shown, with numbers"),
+        "stands_on": _Key("the skills that come first, with commas between", needed=False, takes="list"),
+        "remedies": _Key("an activity for when it does not come", needed=False, takes="texts"),
+        "alternative": _Key("another way of showing the same", needed=False),
+        "age_note": _Key("what is different at which age", needed=False),
+        "days": _Key("so many different days, where its kind does not say", needed=False, takes="number"),
+    },
+}
+_FLAGS: Final = ("quiet", "safety", "always_look", "must_be_seen", "piece")
+
+
+def course_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("what", metavar="WHAT", choices=["add", "tidy"], help="add something, or tidy")
+    parser.add_argument(
+        "kind_of", metavar="KIND", nargs="?", choices=list(_ASKED), help="skill, unit or strand"
+    )
+    parser.add_argument("id", metavar="NEW", nargs="?", help="a short id: a-z, 0-9 and hyphen; it stays")
+    where = "the folder with graph.toml and pacing.toml"
+    parser.add_argument("--course", metavar="DIR", type=Path, help=where)
+    places: dict[str, tuple[str, _Key]] = {}
+    for kind, keys in _ASKED.items():
+        for key, asked in keys.items():
+            kinds, first = places.get(key, ("", asked))
+            places[key] = f"{kinds}, {kind}" if kinds else kind, first
+    for key, (kinds, asked) in places.items():
+        parser.add_argument(
+            _option(key), metavar="TEXT" if asked.takes != "number" else "N", dest=f"new_{key}",
+            action="append" if asked.takes == "texts" else "store", help=f"{kinds}: {asked.ask}",
+        )  # fmt: skip
+    for flag in _FLAGS:
+        told = "skill: see README.md"
+        parser.add_argument(_option(flag), action="store_true", dest=f"new_{flag}", help=told)
+    parser.epilog = "What is needed and was not typed is asked for at a terminal."
+
+
+@command("course", course_arguments)
+def run_course(args: argparse.Namespace) -> Exit:
+    """Write into the files of a course, every other line of them as it was."""
+    folder = _own_course(args.course)
+    if args.what == "tidy":
+        return _tidy(folder)
+    if args.kind_of is None:
+        raise CommandError("what is to be added? `readiness course add skill`, `unit` or `strand`.")
+    graph = read_toml(folder / GRAPH, GraphFile)
+    if not graph.is_toml:
+        print_problems(graph.problems)
+        raise CommandError("please correct this first; nothing was written.")
+    if not is_terminal() and (gone := _missing(args)):
+        told = "all about it: `readiness course --help`"
+        raise CommandError(f"{listed(gone)} must be there, or ask at a terminal; {told}.")
+    id_ = args.id or _answer(_Key("a short id of your own: a-z, 0-9 and hyphen"))
+    if id_ in read_files(folder).graph.data.get(args.kind_of, {}):
+        raise CommandError(f'there is a {args.kind_of} "{id_}" already; nothing was written.')
+    values = {key: _value(args, key, asked) for key, asked in _ASKED[args.kind_of].items()}
+    if args.kind_of == "skill":
+        values |= {flag: getattr(args, f"new_{flag}") or None for flag in _FLAGS}
+        values["quiet"] = bool(values["quiet"])
+    refuse(odd_letters(*(one for one in values.values() if isinstance(one, str)), also="\n\t"))
+    behind = values["unit"] if args.kind_of == "skill" else values.get("after")
+    if args.kind_of == "unit" and not graph.data.get("based_on"):
+        values["after"] = None
+    added = table_text(f"{args.kind_of}.{id_}", values)
+    last = _last(graph.data) if args.kind_of == "unit" else None
+    text = insert_table(graph.text, added, behind if isinstance(behind, str) else last)
+    return _write_if_right(folder, graph.text, text, added)
+
+
+def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
+    """Write the graph if no mistake comes with what is added, and say what `check` says of it."""
+    path = folder / GRAPH
+    known = {(one.id, one.message) for one in load_course(folder).problems}
+    found = course_of(read_files(folder, {path: text}), folder).problems
+    first = text[: text.index(added)].count("\n")
+    lines = range(first, first + added.count("\n") + 1)
+    newly = [one for one in found if (one.id, one.message) not in known]
+    newly = [one for one in newly if one.severity == "error" or one.place.line - 1 in lines]
+    for problem in newly:
+        print(render(problem, {path: text}, width=text_width()), end="\n\n")
+    if errors(newly):
+        raise CommandError("nothing was written: what was to be added has this mistake.")
+    _put(path, before, text)
+    print(f"Written to {path}:\n{added}\nNext: `readiness check {folder}`")
+    return Exit.READY
+
+
+def _tidy(folder: Path) -> Exit:
+    """Put both files in order."""
+    done = []
+    for path, model in ((folder / GRAPH, GraphFile), (folder / PACING, PacingFile)):
+        if not path.exists() and path.name == PACING:
+            continue
+        loaded = read_toml(path, model)
+        if not loaded.is_toml:
+            print_problems(loaded.problems)
+            raise CommandError("please correct this first; nothing was written.")
+        text = tidied(loaded.text)
+        new = tomli.loads(text)
+        if new != loaded.data or list(new.get("unit", ())) != list(loaded.data.get("unit", ())):
+            raise CommandError(f"{path} is written in a way this cannot put in order; it is as it was.")
+        if text != loaded.text:
+            _put(path, loaded.text, text)
+            done.append(path)
+    for path in done:
+        print(f"In order now: {path}. It means the same as before.")
+    if not done:
+        print(f"Nothing to do: the files in {folder} are in order.")
+    return Exit.READY
+
+
+def _put(path: Path, before: str, text: str) -> None:
+    """Write a text in place of the one that was read."""
+
+    def edit(there: bytes) -> bytes | Refusal:
+        mark = b"\xef\xbb\xbf" if there.startswith(b"\xef\xbb\xbf") else b""
+        if there != mark + before.encode():
+            return Refusal("changed", f"nothing was written: {path} was changed by somebody else just now.")
+        return mark + text.encode()
+
+    refusal = replace(path, path.parent, edit)
+    refuse([refusal] if refusal else [])
+    WRITTEN.set()
+
+
+def _own_course(typed: Path | None) -> Path:
+    """Return the folder of the course to write to, never the one that comes with the program."""
+    if typed is not None:
+        if not (typed / GRAPH).is_file():
+            raise CommandError(f"there is no {GRAPH} in {typed}. `readiness start DIR --empty` makes one.")
+        return typed
+    where = locate_studio(None, None)
+    print_problems(where.problems)
+    if where.is_demo or where.course is None:
+        told = "`readiness start DIR` makes one, or name the course's folder with --course"
+        raise CommandError(f"there is no studio here. {told}.")
+    return where.course
+
+
+def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
+    """Return what was typed or answered for a key, None for nothing."""
+    typed = getattr(args, f"new_{key}")
+    if typed is None and (asked.needed or _asks(args)):
+        typed = _answer(asked)
+    if asked.takes == "texts":
+        return typed if isinstance(typed, list) else [typed] if typed else None
+    if not typed or not typed.strip():
+        return None
+    if asked.takes == "number":
+        return whole(typed.strip(), _option(key), 1, 10_000)
+    if asked.takes == "list":
+        return [one.strip() for one in typed.split(",") if one.strip()]
+    return typed.strip()
+
+
+def _asks(args: argparse.Namespace) -> bool:
+    """Return whether what may be left out is asked for, too: where hardly anything was typed."""
+    typed = (value for name, value in vars(args).items() if name.startswith("new_"))
+    return is_terminal() and not any(typed)
+
+
+def _missing(args: argparse.Namespace) -> list[str]:
+    """Return what must be there and was not typed."""
+    needed = [key for key, asked in _ASKED[args.kind_of].items() if asked.needed]
+    options = (_option(key) for key in needed if not getattr(args, f"new_{key}"))
+    return [*([] if args.id else ["NEW"]), *options]
+
+
+def _answer(asked: _Key) -> str:
+    """Ask for a value until there is one, where there must be one."""
+    while True:
+        line = Keys().line(f"  {asked.ask}: ")
+        if line is None and asked.needed:
+            raise CommandError("nothing was written.")
+        if (typed := (line or "").strip()) or not asked.needed:
+            return typed
+
+
+def _last(data: Mapping[str, object]) -> str | None:
+    """Return the last unit of a file, behind which a new one comes."""
+    units = data.get("unit")
+    return list(units)[-1] if isinstance(units, dict) and units else None
+
+
+def _option(key: str) -> str:
+    return {"remedies": "--remedy", "lesson_weeks": "--weeks"}.get(key, f"--{key.replace('_', '-')}")

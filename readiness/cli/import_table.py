@@ -1,0 +1,283 @@
+"""``readiness import FILE``: bring notes, students and units that stand in a table.
+
+What was understood is shown first; nothing is written before ``--write``. What is unclear is asked at a
+terminal and elsewhere said with an option. What cannot be placed is kept beside the table.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from readiness.advice.sheet import check_sheet
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
+from readiness.cli.day import day_asked, day_typed, latest_day
+from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.output import aside, text_width
+from readiness.cli.page_file import put_file, write_file
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.engine import judge
+from readiness.record.model import HELPS, Record
+from readiness.record.noting import FIELDS
+from readiness.record.table_days import ORDERS
+from readiness.record.table_file import Cell, Table, as_csv, read_table, shown
+from readiness.record.table_heads import Question
+from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
+from readiness.studio.load import Studio
+from readiness.toml.write import Refusal
+from readiness.words.brief import namesakes
+from readiness.words.cautions import caution
+from readiness.words.importing import (
+    NOT_A_TABLE,
+    next_words,
+    question_words,
+    understood_words,
+    written_words,
+)
+
+_WHY: Final = "Why it was not noted"
+"""Stands in every file of rows to finish, so that it is known again."""
+_TEMPLATES: Final = ("class", "sheet")
+_HEADS: Final = ("Student", "Day", "Skill", "How", "By", "Remark")
+_MOST_ASKED: Final = 20
+
+
+def import_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("file", metavar="FILE", nargs="?", type=Path, help="a table: CSV, XLSX or ODS")
+    parser.add_argument("--write", action="store_true", help="write it (without this it is only shown)")
+    parser.add_argument(
+        "--column", metavar="ROLE=HEAD", action="append", default=[],
+        help="which column holds what: student, day, skill, how, by, remark, born, unit, id, family, none",
+    )  # fmt: skip
+    parser.add_argument(
+        "--word", metavar="WORD=MEANING", action="append", default=[],
+        help="what a word of the table means: a student, a skill, or alone, cue, model, hands-on, not-shown, "
+        "not-tried, nothing",
+    )
+    parser.add_argument("--dates", choices=list(ORDERS), help="the order of day, month and year")
+    parser.add_argument("--scale", metavar="1|5", help="of numbers from 1 to 5, the one for without help")
+    parser.add_argument("--student", metavar="ID", help="whose notes they are, where no column says it")
+    parser.add_argument("--sheet", metavar="NAME", help="which sheet of the file (default: the first)")
+    parser.add_argument(
+        "--template", metavar="class|sheet", nargs="?", const="class",
+        help="an empty table in place of reading one: for a class, or --student's next check",
+    )  # fmt: skip
+    add_full_option(parser)
+    studio_options(parser, "the day of the notes, where no column says it")
+
+
+@command("import", import_arguments)
+def run_import(args: argparse.Namespace) -> Exit:
+    """Show what was understood; write it with ``--write``."""
+    studio, course = open_studio(args)
+    if args.template is not None:
+        return _template(args, studio, course)
+    if args.file is None:
+        raise CommandError(NOT_A_TABLE)
+    if args.write:
+        never_the_demo(studio.where, args)
+    table = read_table(args.file, args.sheet)
+    if isinstance(table, Refusal):
+        raise CommandError(table.message)
+    if not table.rows:
+        raise CommandError(f"{args.file} holds nothing.")
+    found = _understood(args, table, studio, course)
+    if found.questions:
+        raise CommandError("\n".join(map(question_words, found.questions)))
+    if not args.json:
+        told = understood_words(args.file, table, found, course, text_width(), full=args.full)
+        print(told, end="" if args.write else next_words(found, text_width()), flush=True)
+    return _finish(args, table, found, studio, course)
+
+
+def _understood(args: argparse.Namespace, table: Table, studio: Studio, course: Course) -> Understood:
+    """Return what is understood, once everything that can be asked has been."""
+    folder = studio.where.students
+    assert folder is not None
+    choices, latest = _choices(args, studio), latest_day(studio.today)
+    asked: set[str] = set()
+    while True:
+        found = understand(table, Known(course, studio.records.values(), choices), folder, latest)
+        if not is_terminal() or args.json:
+            return found
+        unknown = [word for _, word in found.unknown if word not in asked]
+        if found.questions:
+            choices = _ask(found.questions[0], choices)
+        elif unknown and len(asked) < _MOST_ASKED:
+            asked.add(unknown[0])
+            choices = _ask_word(unknown[0], choices)
+        else:
+            return found
+
+
+def _choices(args: argparse.Namespace, studio: Studio) -> Choices:
+    scale = re.fullmatch(r"(?:best=)?([15])(?:[-=](?:best|alone))?", args.scale or "1")
+    if scale is None:
+        told = f'--scale takes 1 or 5, the number for without help, and "{args.scale}" is neither.'
+        raise CommandError(told)
+    return Choices(
+        dict(_pairs(args.column, "--column", "ROLE=HEAD")),
+        dict(_pairs(args.word, "--word", "WORD=MEANING")),
+        args.dates or "",
+        int(scale[1]) if args.scale else 0,
+        pick_student(studio, args.student).id if args.student else "",
+        None if args.on is None else day_typed(args.on, "--on"),
+    )
+
+
+def _pairs(typed: Iterable[str], option: str, form: str) -> Iterator[tuple[str, str]]:
+    """Yield what stands on both sides of the last equals sign for words, of the first for columns."""
+    for text in typed:
+        cut = text.rpartition("=") if option == "--word" else text.partition("=")
+        first, equals, second = (part.strip() for part in cut)
+        if not (first and equals and second):
+            raise CommandError(f'{option} takes {form}, and "{text}" is not that.')
+        yield first, second
+
+
+def _ask(question: Question, choices: Choices) -> Choices:
+    """Ask one question; an answer by its number or in words."""
+    keys = Keys()
+    keys.say(question.text)
+    for number, choice in enumerate(question.choices, 1):
+        keys.say(f"  {number}  {ORDERS.get(choice, choice)}")
+    typed = (keys.line("Which one? ") or "").strip()
+    if not typed:
+        raise CommandError(question_words(question))
+    by_number = question.kind != "scale" and typed.isdecimal() and 0 < int(typed) <= len(question.choices)
+    answer = question.choices[int(typed) - 1] if by_number else typed
+    if question.kind == "column":
+        return replace(choices, columns={**choices.columns, question.about: answer})
+    if answer not in question.choices:
+        raise CommandError(question_words(question))
+    if question.kind == "dates":
+        return replace(choices, order=answer)
+    return replace(choices, best=int(answer))
+
+
+def _ask_word(word: str, choices: Choices) -> Choices:
+    keys = Keys()
+    typed = (keys.line(f'What does "{word}" mean here? (Enter: leave it for later) ') or "").strip()
+    return replace(choices, words={**choices.words, word: typed}) if typed else choices
+
+
+def _finish(
+    args: argparse.Namespace, table: Table, found: Understood, studio: Studio, course: Course
+) -> Exit:
+    """Write where that was asked for: first what cannot be placed, so that nothing is lost."""
+    folder, done, refused = studio.where.students, list[str](), list[str]()
+    assert folder is not None
+    unfinished = _unfinished_path(args.file) if args.write and found.unplaced else None
+    if unfinished is not None:
+        put_file(unfinished, as_csv(_unfinished(table, found), table.separator or ","), _WHY)
+    if args.write:
+        for student, wrong in write_notes(course, found, folder):
+            done += [student] if wrong is None else []
+            refused += [wrong.message] if wrong is not None else []
+    if args.json:
+        print_json(_as_dict(args, found, done, unfinished))
+    elif args.write:
+        print("\n" + written_words(done, unfinished, (), text_width()), end="")
+        if done:
+            aside(caution("C9"))
+    refuse(Refusal("not-written", message) for message in refused)
+    return Exit.READY if found.students or found.already or not found.unplaced else Exit.WRONG
+
+
+def _unfinished_path(file: Path) -> Path:
+    """Return where the rows to finish go: beside the table, never over the table itself."""
+    before = re.fullmatch(r"(.*)-unfinished(?:-(\d+))?", file.stem)
+    if before is None:
+        return file.with_name(f"{file.stem}-unfinished.csv")
+    return file.with_name(f"{before[1]}-unfinished-{int(before[2] or 1) + 1}.csv")
+
+
+def _unfinished(table: Table, found: Understood) -> Iterator[Sequence[Cell]]:
+    """Yield what stands above, the heads, and the rows that are not placed, each with its reason."""
+    for number, row in enumerate(table.rows[: found.heads.row + 1]):
+        yield (*row, *(("Row", _WHY) if number == found.heads.row else ("", "")))
+    for one in found.unplaced:
+        yield (*one.row, str(one.number), one.why)
+
+
+def _as_dict(
+    args: argparse.Namespace, found: Understood, done: Sequence[str], unfinished: Path | None
+) -> dict[str, object]:
+    return {
+        "file": str(args.file),
+        "columns": {one.head: one.role or one.why for one in found.heads.columns},
+        "words": [
+            {"role": role, "word": word, "meaning": meant, "times": times}
+            for (role, word, meant), times in sorted(found.words.items())
+        ],
+        "notes": [
+            {"student": mine.record.id, "on": iso(lesson.on), "by": lesson.by, "note": lesson.note,
+             **{name: [skill for skill, given in lesson.helps.items() if HELPS[given] == HELPS[at]]
+                for at, name in enumerate(FIELDS)},
+             "not_tried": list(lesson.not_tried), "remarks": dict(lesson.remarks)}
+            for mine in found.students for lesson in mine.lessons.values()
+        ],
+        "new": [mine.record.id for mine in found.students if mine.new is not None],
+        "already": found.already,
+        "silent": list(found.silent),
+        "not_placed": [
+            {"row": one.number, "why": one.why, "cells": [shown(cell) for cell in one.row]}
+            for one in found.unplaced
+        ],
+        "written": list(done),
+        "unfinished": None if unfinished is None else str(unfinished),
+    }  # fmt: skip
+
+
+def _template(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
+    """Write an empty table to FILE, else to the output."""
+    kind, file = args.template, args.file
+    if kind not in _TEMPLATES:
+        if file is not None:
+            raise CommandError(f'--template takes class or sheet, and "{kind}" is neither.')
+        kind, file = ("sheet" if args.student else "class"), Path(kind)
+    if kind == "sheet" and not args.student:
+        raise CommandError("a sheet is one student's; please say whose with --student ID.")
+    day = "" if args.on is None else iso(day_typed(args.on, "--on")) or ""
+    if kind == "class":
+        text = as_csv(_class_rows(studio, course, day))
+    else:
+        text = as_csv(_sheet_rows(args, studio, course, pick_student(studio, args.student)))
+    if file is None:
+        print(text.lstrip("\ufeff").replace("\r\n", "\n"), end="")
+    else:
+        write_file(file, text)
+    return Exit.READY
+
+
+def _class_rows(studio: Studio, course: Course, day: str) -> Iterator[Sequence[str]]:
+    """Yield a grid: a row a student, a column for each skill of the units they are in."""
+    records = list(studio.records.values())
+    units = {max(one.unit_starts, key=lambda start: start.on).unit for one in records if one.unit_starts}
+    units = units or {course.units[0].id}
+    skills = [one for one in course.skills if one.unit in units and one.id not in course.gone]
+    names = [one.name for one in course.skills]
+    shared = namesakes(one.name for one in records)
+    heads = (one.name if names.count(one.name) == 1 else one.id for one in skills)
+    yield ("Student", "Day", *heads, "Remark")
+    for one in records:
+        yield (one.id if one.name.casefold() in shared else one.name, day, *("" for _ in skills), "")
+
+
+def _sheet_rows(
+    args: argparse.Namespace, studio: Studio, course: Course, record: Record
+) -> Iterator[Sequence[str]]:
+    """Yield a list with a row for each skill of a student's next check."""
+    day = day_asked(args.on, studio.today)
+    answer = judge(course, record, day, studio.calendar(record.id))
+    yield _HEADS
+    for thing in check_sheet(course, record, answer).items:
+        yield from ((record.id, iso(day) or "", skill, "", "", "") for skill in thing.skills)

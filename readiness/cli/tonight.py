@@ -1,0 +1,45 @@
+"""``readiness today``: who comes, what is not noted, what is due, who waits, what ends. One screen."""
+
+from __future__ import annotations
+
+import argparse
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
+from readiness.cli.day import day_for
+from readiness.cli.inputs import print_json
+from readiness.cli.output import text_width
+from readiness.record.rhythm import WEEK
+from readiness.school.evening import evening, evening_to_dict, next_day
+from readiness.school.students import judge_all
+from readiness.words.evening import tell_evening
+
+
+def today_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    studio_options(parser)
+    days = parser.add_mutually_exclusive_group()
+    days.add_argument("--next", action="store_true", help="the next day on which somebody comes")
+    days.add_argument("--week", action="store_true", help="the seven days from that day on")
+    add_full_option(parser)
+
+
+@command("today", today_arguments)
+def run_today(args: argparse.Namespace) -> Exit:
+    """Say what is to be known of a day, of the next one with lessons, or of a week."""
+    studio, course = open_studio(args)
+    day = day_for(args, studio)
+    judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    if args.next:
+        found = next_day(judged, day)
+        if found is None:
+            raise CommandError("nobody is expected within a year; `readiness enrol` makes a new student.")
+        day = found
+        judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    last = day + (WEEK - 1) * args.week
+    told = evening(course, judged, day, last, studio.events, studio.term_end)
+    if args.json:
+        print_json(evening_to_dict(told))
+    else:
+        print(tell_evening(told, course, text_width(), full=args.full), end="", flush=True)
+    return say_unread(studio, Exit.READY)

@@ -1,0 +1,93 @@
+"""Warnings that a teacher means: ``allow = ["small-leap"]`` with a ``reason``, for a unit or the course.
+
+``allow`` at the top of ``graph.toml`` is for both files; in a unit it is for the unit's table and those
+of its skills. An error cannot be allowed.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator
+from operator import itemgetter
+from typing import Final
+
+from readiness.course.checks.register import as_written
+from readiness.course.draft import Draft
+from readiness.course.raw import Word
+from readiness.toml.problems import Place, Problem
+from readiness.toml.suggest import did_you_mean
+
+__all__ = ["WARNINGS", "check_allowed", "check_reasons", "without_allowed"]
+
+WARNINGS: Final = (
+    "age-label", "big-leap", "criterion-beyond-unit", "days-beyond-unit", "dead-end-unit", "double-entry",
+    "few-remedies", "group-of-all", "implied-group", "implied-link", "isolated-skill", "long-name", "no-aim",
+    "optional-everywhere", "outside-range", "same-name", "same-remedy", "small-leap", "small-unit",
+    "stands-on-left-out", "unused-strand", "unusual-number", "vague-criterion",
+)  # fmt: skip
+"""Every warning there is of a course."""
+
+_Path = tuple[str, ...]
+
+
+def _allowing(draft: Draft) -> Iterator[tuple[_Path, tuple[Word, ...]]]:
+    """Yield the tables that allow something, the file itself first."""
+    for path in ((), *(("unit", unit.id) for unit in draft.units)):
+        words = draft.graph.texts(*path, "allow")
+        if words:
+            yield path, words
+
+
+@as_written
+def check_allowed(draft: Draft) -> Iterator[Problem]:
+    """What is allowed is a warning."""
+    for _, words in _allowing(draft):
+        for word in words:
+            if word.text not in WARNINGS:
+                message = f'there is no warning "{word.text}" that could be allowed'
+                hint = did_you_mean(word.text, WARNINGS) or "name the word in [...]; an error is corrected"
+                yield Problem("unknown-warning", "error", word.place, message, hint)
+
+
+@as_written
+def check_reasons(draft: Draft) -> Iterator[Problem]:
+    """What is allowed is so for a reason that the next reader is told."""
+    for path, words in _allowing(draft):
+        if not (draft.graph.text(*path, "reason") or "").strip():
+            message = f"{words[0].text} is allowed, and nothing says why"
+            hint = 'tell the next reader: reason = "..."'
+            yield Problem("allowed-without-reason", "warning", words[0].place, message, hint)
+
+
+def without_allowed(draft: Draft, problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return the problems that nobody has allowed."""
+    allowed = {path[-1:]: {word.text for word in words} for path, words in _allowing(draft)}
+    if not allowed:
+        return tuple(problems)
+    everywhere, unit_at = allowed.get((), set()), _Units(draft)
+    return tuple(
+        one
+        for one in problems
+        if one.severity == "error"
+        or (one.id not in everywhere and one.id not in allowed.get((unit_at.of(one.place),), ()))
+    )
+
+
+class _Units:
+    """Which unit a line of the files is about."""
+
+    def __init__(self, draft: Draft) -> None:
+        begins = [(unit.place, unit.id) for unit in draft.units]
+        begins += [(skill.place, draft.meant_unit.get(skill.id, "")) for skill in draft.skills]
+        begins += [(draft.graph.source.key_place("strand", strand), "") for strand in draft.strands]
+        self._lines: dict[object, list[tuple[int, str]]] = {}
+        for place, unit in begins:
+            self._lines.setdefault(place.file, []).append((place.line, unit))
+        for lines in self._lines.values():
+            lines.sort(key=itemgetter(0))
+
+    def of(self, place: Place) -> str:
+        """Return the id of the unit, empty where there is none."""
+        lines: list[tuple[int, str]] = self._lines.get(place.file, [])
+        at = bisect_right(lines, place.line, key=itemgetter(0))
+        return lines[at - 1][1] if at else ""

@@ -1,0 +1,253 @@
+"""R9: texts say something that can be seen, and nothing that harms.
+
+Which phrases tell a child to go on through pain stands in ``words/through_pain.txt``: so short a list
+misses other words for it, and a course is to be read by a person all the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from readiness.course.checks.register import as_written, of_a_day
+from readiness.course.checks.wording import count, unit_words
+from readiness.course.draft import Draft
+from readiness.course.raw import DraftSkill, Word
+from readiness.toml.problems import Place, Problem
+
+__all__ = [
+    "check_aims", "check_criteria", "check_criterion_fits", "check_long_names", "check_names",
+    "check_remedies", "check_same_names", "check_through_pain",
+]  # fmt: skip
+
+LONGEST: Final = 80
+"""So many letters of a name fit on a line of a sheet."""
+
+_KINDS: Final = ("strand", "unit", "skill")
+
+
+def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
+    """Yield kind, id, name and place of everything that has a name."""
+    for kind in _KINDS:
+        for id_ in draft.graph.ids(kind):
+            name = draft.graph.text(kind, id_, "name")
+            if name is not None:
+                yield kind, id_, name, draft.graph.at(kind, id_, "name")
+
+
+@as_written
+def check_names(draft: Draft) -> Iterator[Problem]:
+    """No name is empty or blank."""
+    for kind, id_, name, place in _names(draft):
+        if not name.strip():
+            message, hint = f"the name of [{kind}.{id_}] is empty", "write what it is called on sheets"
+            yield Problem("empty-name", "error", place, message, hint)
+
+
+@as_written
+def check_long_names(draft: Draft) -> Iterator[Problem]:
+    """Every name fits on a line."""
+    for kind, id_, name, place in _names(draft):
+        if len(name) > LONGEST:
+            message = f"the name of [{kind}.{id_}] has {len(name)} letters, more than fit on a line"
+            hint = f"say it in at most {LONGEST}; the rest belongs in another text"
+            yield Problem("long-name", "warning", place, message, hint)
+
+
+@of_a_day
+def check_same_names(draft: Draft) -> Iterator[Problem]:
+    """No two of a kind have the same name; what is retired has left its name free."""
+    first: dict[tuple[str, str], Place] = {}
+    for kind, id_, name, place in _names(draft):
+        if not name.strip() or (kind == "skill" and id_ not in draft.skill):
+            continue
+        earlier = first.setdefault((kind, " ".join(name.casefold().split())), place)
+        if earlier is not place:
+            message = f'two {kind}s are called "{name.strip()}"'
+            hint = "on a sheet nobody could tell them apart: give one of them another name"
+            yield Problem("same-name", "warning", place, message, hint, earlier, "the other one")
+
+
+@as_written
+def check_aims(draft: Draft) -> Iterator[Problem]:
+    """Every unit has an aim."""
+    for unit in draft.units:
+        if not (draft.graph.text("unit", unit.id, "aim") or "").strip():
+            message, hint = f"{unit_words(unit)} has no aim", 'say what it is for: aim = "..."'
+            yield Problem("no-aim", "warning", unit.place, message, hint)
+
+
+# What counts as shown.
+
+_FIGURES: Final = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
+    "ten", "eleven", "twelve",
+)  # fmt: skip
+_FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
+_NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b|\d", re.IGNORECASE)
+_PLACEHOLDER: Final = re.compile(r"\b(?:TODO|TBD|TBC|FIXME|XXX)\b|\?\?|^\W+$|lorem ipsum", re.IGNORECASE)
+_OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
+_WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?\b", re.IGNORECASE)
+
+
+def _value(figure: str) -> int:
+    return int(figure) if figure.isdecimal() else _FIGURES.index(figure.lower())
+
+
+@of_a_day
+def check_criteria(draft: Draft) -> Iterator[Problem]:
+    """What counts as shown is said, with a number, and can be."""
+    for skill in draft.skills:
+        text = draft.graph.text("skill", skill.id, "shown_when")
+        found = None if text is None else _vague(skill.id, " ".join(text.split()))
+        if found is not None:
+            place = draft.graph.at("skill", skill.id, "shown_when")
+            yield Problem("vague-criterion", "warning", place, *found)
+
+
+_SAY: Final = "write what is to be seen or heard, and how often"
+
+
+def _vague(skill: str, text: str) -> tuple[str, str] | None:
+    """Return what keeps a criterion from being one, and what to do."""
+    if not text:
+        return f'what counts as shown is not said for "{skill}"', _SAY
+    if _PLACEHOLDER.search(text):
+        return f'shown_when of "{skill}" is not finished', _SAY
+    more = next((one for one in _OF.finditer(text) if _value(one[1]) > _value(one[2])), None)
+    if more is not None:
+        return f'shown_when of "{skill}" asks for {more[0]}', f"correct it: at most {more[2]} of {more[2]}"
+    if not _NUMBER.search(text):
+        hint = "two teachers should see the same: say how often or how long, such as 3 of 4"
+        return f'shown_when of "{skill}" has no number', hint
+    return None
+
+
+@of_a_day
+def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
+    """What takes weeks to show can be shown often enough while its unit lasts."""
+    for skill in draft.skills:
+        unit, text = draft.unit_of(skill), draft.graph.text("skill", skill.id, "shown_when") or ""
+        weeks = max((_weeks(one) for one in _WEEKS.finditer(text)), default=1)
+        if unit is None or unit.lesson_weeks is None or weeks < 2:
+            continue
+        days = skill.days or _days_of_kind(draft, skill)
+        if weeks * days > unit.lesson_weeks:
+            yield Problem(
+                "criterion-beyond-unit",
+                "warning",
+                draft.graph.at("skill", skill.id, "shown_when"),
+                f'"{skill.id}" takes {weeks} weeks to show, on {count(days, "day")}: that is '
+                f"{weeks * days} weeks, and {unit_words(unit)} has {unit.lesson_weeks}",
+                "one showing over weeks is enough: days = 1; or ask for fewer weeks"
+                if weeks <= unit.lesson_weeks < weeks * days
+                else "ask for fewer weeks, or give the unit more lesson_weeks",
+                unit.weeks_place,
+                "the usual length",
+            )
+
+
+def _weeks(found: re.Match[str]) -> int:
+    return _value(found[1]) * (4 if found[2].lower() == "month" else 1)
+
+
+def _days_of_kind(draft: Draft, skill: DraftSkill) -> int:
+    """Return the most days that any age for which it is asked needs for skills of its kind."""
+    kind = draft.graph.text("skill", skill.id, "kind") or ""
+    ages = {band.name for band in draft.bands} - {word.text for word in skill.optional_in}
+    days = (draft.pacing.number("band", age, "days_needed", kind) for age in ages)
+    return max((int(one) for one in days if isinstance(one, int)), default=1)
+
+
+@of_a_day
+def check_remedies(draft: Draft) -> Iterator[Problem]:
+    """Every skill has two different remedies: what to try when one did not help."""
+    for skill in draft.skills:
+        words = draft.graph.texts("skill", skill.id, "remedies")
+        filled = [word for word in words if word.text.strip()]
+        place = words[0].place if words else skill.place
+        if len({_plain(word.text) for word in filled}) == len(filled) >= 2:
+            continue
+        if len(filled) < 2:
+            message = f'"{skill.id}" has {("no remedy", "one remedy")[len(filled)]}'
+            hint = 'write two short activities for when it does not come: remedies = ["...", "..."]'
+            yield Problem("few-remedies", "warning", place, message, hint)
+        else:
+            yield _same_remedy(skill, filled)
+
+
+def _same_remedy(skill: DraftSkill, words: list[Word]) -> Problem:
+    first: dict[str, Word] = {}
+    again = next(word for word in words if first.setdefault(_plain(word.text), word) is not word)
+    message, hint = f'"{skill.id}" has the same remedy twice', "write another activity in its place"
+    other = first[_plain(again.text)].place
+    return Problem("same-remedy", "warning", again.place, message, hint, other, "first written here")
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.findall(r"\w+", text.casefold()))
+
+
+# What tells a child to go on through pain.
+
+_TEXTS: Final = ("name", "shown_when", "age_note", "alternative", "advice", "said", "you")
+_PHRASES: Final = Path(__file__).parents[2] / "words" / "through_pain.txt"
+_SENTENCE: Final = re.compile(r"[.;!?:]+(?:\s|$)")
+_GOES_ON: Final = re.compile(r"\b(?:not|never|without|\w+n't) (?:stop\w*|giv\w+ (?:up|in)|paus\w+|rest\w*)")
+_FORBIDS: Final = re.compile(
+    r"\b(?:never|not|no|nobody|nor|nothing|without|stop\w*|avoid\w*|rests?|instead|rather|wrong|harm\w*|danger\w*"
+    r"|says?|tells?)\b|n't\b"
+)
+
+
+@cache
+def _phrases() -> re.Pattern[str]:
+    """Return the phrases of the list as one pattern."""
+    lines = [one for one in _PHRASES.read_text("utf-8").splitlines() if one and not one.startswith("#")]
+    pain = "|".join(lines[0].partition("=")[2].split())
+    words = {"PAIN": rf"\b(?:{pain})\b", "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
+    phrases = (" ".join(words.get(word, word) for word in line.split()) for line in lines[1:])
+    return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))
+
+
+def _tells_to_go_on(text: str) -> bool:
+    """Return whether a sentence of a text tells to go on through pain, and does not forbid it."""
+    for sentence in _SENTENCE.split(text.casefold().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")):
+        plain = _GOES_ON.sub("go on", " ".join(re.findall(r"[\w']+", sentence)))
+        for found in _phrases().finditer(plain):
+            around = f"{plain[: found.start()]} | {plain[found.end() :]}"
+            if not _FORBIDS.search(around):
+                return True
+    return False
+
+
+@as_written
+def check_through_pain(draft: Draft) -> Iterator[Problem]:
+    """No text tells a child to go on although it hurts."""
+    for word in _all_texts(draft):
+        if _tells_to_go_on(word.text):
+            yield Problem(
+                "through-pain",
+                "error",
+                word.place,
+                "this text tells a child to go on although it hurts",
+                "nobody plays or sings through pain: say to stop and to tell an adult",
+            )
+
+
+def _all_texts(draft: Draft) -> Iterator[Word]:
+    """Yield every text that is said to, or of, a child."""
+    graph = draft.graph
+    paths: list[tuple[str, ...]] = [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
+    kinds = graph.get("alternatives_by_kind")
+    paths += [("alternatives_by_kind", kind) for kind in (kinds if isinstance(kinds, dict) else ())]
+    paths += [("skill", skill.id, key) for skill in draft.skills for key in _TEXTS]
+    for path in paths:
+        text = graph.text(*path)
+        if text:
+            yield Word(text, graph.at(*path))
+    for skill in draft.skills:
+        yield from graph.texts("skill", skill.id, "remedies")

@@ -1,0 +1,251 @@
+"""R9: every number can be meant, and an unusual one is asked about.
+
+The ranges are in one table. Their basis is common practice, as it stands beside each default in
+``[basis]``; that of ``practice_rise_percent_week`` is "avoid sudden increases" (nasm-pama), that of
+``beat_range`` the marks of a metronome, 40 to 208. What is below the possible is refused by the schema.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect
+from collections.abc import Iterator, Mapping
+from math import isfinite
+from typing import Final, NamedTuple
+
+from readiness.course.checks.register import as_written
+from readiness.course.checks.wording import count
+from readiness.course.draft import Draft
+from readiness.course.raw import DraftBand
+from readiness.course.schema import RULES
+from readiness.toml.problems import Place, Problem
+
+__all__ = [
+    "RANGES", "Range", "check_lesson_ranges", "check_pauses", "check_possible", "check_sizes", "check_usual",
+    "possible",
+]  # fmt: skip
+
+
+class Range(NamedTuple):
+    """What a number can be: at most, and usually, alike at all ages or for those of ``AGES``."""
+
+    most: int | None
+    usual: tuple[tuple[float, float], ...]
+    why: str = "correct it"
+
+    def at_age(self, age: int) -> tuple[float, float]:
+        """Return the usual range of the ages that begin with this one."""
+        return self.usual[min(bisect(AGES, age), len(self.usual) - 1)]
+
+
+ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
+
+AGES: Final = (6, 8, 11)
+"""Where another usual range begins; the first is for the younger ones."""
+
+_DAYS: Final = Range(10, ((1, 5),))
+
+RANGES: Final[Mapping[str, Range]] = {
+    "lesson_weeks": Range(104, ((1, 16),)),
+    "minutes": Range(240, ((1, 30),)),
+    "from_age": Range(99, ((3, 25),)),
+    "lesson_minutes": Range(180, ((15, 45), (20, 45), (20, 60), (20, 90))),
+    "activity_minutes": Range(180, ((2, 8), (3, 12), (4, 20), (5, 30))),
+    "new_skills_per_lesson": Range(20, ((1, 3), (1, 3), (1, 4), (1, 5))),
+    "new_skills_per_lesson_max": Range(20, ((1, 3), (1, 4), (1, 5), (1, 6))),
+    "review_share": Range(None, ((0.2, 0.8),)),
+    "check_minutes": Range(180, ((4, 15), (5, 15), (5, 20), (5, 25))),
+    "check_items_max": Range(100, ((4, 12), (4, 14), (4, 18), (4, 24))),
+    "spread_days": Range(90, ((1, 14),)),
+    "carry_limit": Range(None, ((0, 4),)),
+    "min_unit_factor": Range(10, ((0.2, 1),)),
+    "max_unit_factor": Range(10, ((1, 3),)),
+    "stuck_tries": Range(50, ((3, 10),)),
+    "check_gap_days": Range(90, ((3, 21),)),
+    "practice_minutes_day": Range(240, ((2, 20), (3, 30), (5, 45), (5, 90))),
+    "practice_days_week": Range(None, ((3, 7),)),
+    "play_without_pause_minutes": Range(120, ((2, 8), (3, 12), (4, 20), (5, 40))),
+    "practice_rise_percent_week": Range(25, ((0, 20),)),
+    "break_weeks": Range(52, ((2, 8),)),
+    "beat_range": Range(300, ((40, 208),)),
+    "lesson_minutes_range": Range(180, ((15, 45), (20, 45), (20, 60), (20, 90))),
+    **{f"days_needed.{kind}": _DAYS for kind in ("motor", "knowledge", "ear", "reading", "habit")},
+    "fresh_weeks.fast": Range(520, ((1, 12),)),
+    "fresh_weeks.medium": Range(520, ((2, 26),)),
+    "fresh_weeks.slow": Range(520, ((4, 52),)),
+}
+"""By key of a unit or a skill and by rule of a band. Two rules have no end here: the schema ends
+``review_share`` and ``practice_days_week``, and ``carry_limit`` ends with the units."""
+
+_YOUNGEST: Final = 6
+"""Below this age nobody plays a whole lesson without a pause."""
+
+
+class _Found(NamedTuple):
+    """One number of a course."""
+
+    name: str
+    table: str
+    number: float
+    place: Place
+    range: Range
+    age: int
+
+
+def _numbers(draft: Draft) -> Iterator[_Found]:
+    """Yield every number that the table knows."""
+    for kind, key in (("unit", "lesson_weeks"), ("skill", "minutes")):
+        for id_ in draft.graph.ids(kind):
+            number = draft.graph.number(kind, id_, key)
+            if number is not None:
+                table = f"[{kind}.{id_}]"
+                yield _Found(key, table, number, draft.graph.at(kind, id_, key), RANGES[key], 0)
+    for band in draft.bands:
+        for rule in RULES:
+            if rule in RANGES:
+                yield from _of_rule(draft, band, rule)
+
+
+def _of_rule(draft: Draft, band: DraftBand, rule: str) -> Iterator[_Found]:
+    """Yield the number of a rule, or both of a pair."""
+    path = ("band", band.name, *rule.split("."))
+    pair = draft.pacing.get(*path)
+    limit = _range(draft, rule)
+    places: list[tuple[str | int, ...]] = [path]
+    if isinstance(pair, list):
+        places = [(*path, i) for i in range(len(pair))]
+    table, _, name = f"{band.name}.{rule}".rpartition(".")
+    table = f'[band."{band.name}"]' if "." not in rule else f'[band."{band.name}".{rule.partition(".")[0]}]'
+    for at in places:
+        number = draft.pacing.number(*at)
+        if number is not None:
+            yield _Found(name, table, number, draft.pacing.at(*at), limit, band.from_age or 0)
+
+
+def _range(draft: Draft, rule: str) -> Range:
+    """Return the range of a rule; what may be taken along unfinished ends with the largest unit."""
+    known = RANGES[rule]
+    if rule != "carry_limit":
+        return known
+    largest = max(map(len, draft.members.values()), default=0)
+    why = f"the largest unit has {count(largest, 'skill')}, and not all of one can stay unfinished"
+    return known._replace(most=max(int(known.usual[0][1]), largest), why=why)
+
+
+@as_written
+def check_possible(draft: Draft) -> Iterator[Problem]:
+    """No number is more than anybody can mean."""
+    for one in _numbers(draft):
+        if _is_beyond(one):
+            message = f"{one.name} in {one.table} must be at most {one.range.most}, not {_plain(one.number)}"
+            hint = f"{one.range.why}: usual is {_usual(one)}"
+            yield Problem("out-of-range", "error", one.place, message, hint)
+
+
+@as_written
+def check_usual(draft: Draft) -> Iterator[Problem]:
+    """No number is unusual without being told so."""
+    for one in _numbers(draft):
+        low, high = one.range.at_age(one.age)
+        if not low <= one.number <= high and not _is_beyond(one):
+            message = f"{one.name} in {one.table} is {_plain(one.number)}, and usual is {_usual(one)}"
+            hint = f"correct it, or say at the top of graph.toml that it is meant: {ALLOW}"
+            yield Problem("unusual-number", "warning", one.place, message, hint)
+
+
+def possible(key: str, number: int | None) -> int | None:
+    """Return a number that somebody can mean, None for any other: nothing is concluded from that."""
+    most = RANGES[key].most
+    return None if number is None or (most is not None and number > most) else number
+
+
+def _is_beyond(one: _Found) -> bool:
+    return one.range.most is not None and isfinite(one.number) and one.number > one.range.most
+
+
+def _usual(one: _Found) -> str:
+    low, high = one.range.at_age(one.age)
+    at_all_ages = len(one.range.usual) == 1
+    return f"{_plain(low)} to {_plain(high)}" + ("" if at_all_ages else " at this age")
+
+
+def _plain(number: float) -> str:
+    return f"{number:.10g}"
+
+
+# Numbers of a band that clash with one another.
+
+_NOT_MORE: Final = (
+    ("min_unit_factor", "max_unit_factor", "swapped-numbers", "the two are swapped"),
+    ("new_skills_per_lesson", "new_skills_per_lesson_max", "swapped-numbers", "the two are swapped"),
+    ("fresh_weeks.fast", "fresh_weeks.medium", "fade-order", "what goes fast is looked at again sooner"),
+    ("fresh_weeks.medium", "fresh_weeks.slow", "fade-order", "what goes slowly is looked at again later"),
+    ("activity_minutes", "lesson_minutes", "longer-than-lesson", "an activity is a part of the lesson"),
+    ("check_minutes", "lesson_minutes", "longer-than-lesson", "a check is a part of the lesson"),
+)
+"""Which rule is never more than which, the id of the problem, and why."""
+
+
+@as_written
+def check_sizes(draft: Draft) -> Iterator[Problem]:
+    """No number is larger than the one it is a part of, and none are swapped."""
+    for band in draft.bands:
+        for small, large, id_, why in _NOT_MORE:
+            least, most = _of(draft, band, small), _of(draft, band, large)
+            if least is not None and most is not None and least > most:
+                yield Problem(
+                    id_,
+                    "error",
+                    _place(draft, band, small),
+                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}',
+                    f"{why}: correct one of them",
+                    _place(draft, band, large),
+                    "the smaller one",
+                )
+
+
+def _of(draft: Draft, band: DraftBand, rule: str) -> int | float | None:
+    return draft.pacing.number("band", band.name, *rule.split("."))
+
+
+def _place(draft: Draft, band: DraftBand, rule: str) -> Place:
+    return draft.pacing.at("band", band.name, *rule.split("."))
+
+
+@as_written
+def check_pauses(draft: Draft) -> Iterator[Problem]:
+    """The youngest do not play a whole lesson without a pause."""
+    for band in draft.bands:
+        playing, lesson = _of(draft, band, "play_without_pause_minutes"), _of(draft, band, "lesson_minutes")
+        if playing is None or lesson is None or band.from_age is None:
+            continue
+        if playing >= lesson and band.from_age < _YOUNGEST:
+            low, high = RANGES["play_without_pause_minutes"].at_age(band.from_age)
+            yield Problem(
+                "no-pause",
+                "error",
+                _place(draft, band, "play_without_pause_minutes"),
+                f'at age "{band.name}" a lesson of {_plain(lesson)} minutes has no pause: '
+                f"play_without_pause_minutes is {_plain(playing)}",
+                f"hands and attention need one: usual is {_plain(low)} to {_plain(high)}",
+                _place(draft, band, "lesson_minutes"),
+                "the length of the lesson",
+            )
+
+
+@as_written
+def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
+    """The lesson that is planned for an age is one of those it may have."""
+    for band in draft.bands:
+        minutes = _of(draft, band, "lesson_minutes")
+        pair = [draft.pacing.number("band", band.name, "lesson_minutes_range", i) for i in (0, 1)]
+        if minutes is None or pair[0] is None or pair[1] is None or pair[0] <= minutes <= pair[1]:
+            continue
+        yield Problem(
+            "outside-range",
+            "warning",
+            _place(draft, band, "lesson_minutes"),
+            f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range',
+            "correct one of the two",
+            _place(draft, band, "lesson_minutes_range"),
+            "the range",
+        )

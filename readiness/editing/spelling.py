@@ -1,0 +1,267 @@
+"""The files of a course as text: cut into tables and lines, put in order, spelled alike, added to.
+
+Every comment stays with what it stands above or behind. Nothing is read out of a file but where its
+tables and lines begin; values are kept letter by letter, so that what a file means stays the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import field, replace
+from typing import Any, Final
+
+import tomli
+
+from readiness.course.schema import BandTable
+from readiness.lazy import dataclass
+from readiness.record.append import quoted
+from readiness.toml.statements import Token, pieces
+
+__all__ = ["insert_table", "table_text", "tidied"]
+
+WIDE: Final = 110
+_SKILL: Final = (
+    "name", "said", "you", "unit", "strand", "kind", "quiet", "asks_pain", "uses", "piece", "fade", "minutes",
+    "shown_when", "stands_on", "stands_on_some", "always_look", "safety", "must_be_seen", "days",
+    "optional_in", "age_note", "advice", "alternative", "remedies", "counts_groups", "for_two", "at_home",
+    "for_children", "touches", "recorded", "since", "retired", "replaced_by",
+)  # fmt: skip
+KEYS: Final[Mapping[str, Sequence[str]]] = {
+    "skill": _SKILL,
+    "unit": ("name", "aim", "lesson_weeks", "after"),
+    "strand": ("name", "shared"),
+    "band": tuple(dict.fromkeys(("from_age", "note", *BandTable.model_fields))),
+}
+"""The order of the keys in the tables of each kind; a key that is not here stays behind the others."""
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One ``key = value``, or a header, with the comments and blank lines above it."""
+
+    above: str
+    text: str
+
+
+@dataclass(frozen=True)
+class _Table:
+    """A header, none at the top of a file, with the lines under it; ``below``: comments at its end."""
+
+    path: tuple[str, ...]
+    head: _Line
+    lines: tuple[_Line, ...] = ()
+    below: str = ""
+    more: tuple[_Table, ...] = field(default=())
+    """The tables inside it that have a header of their own."""
+
+
+def tidied(text: str) -> str:
+    """Return a course file with its tables in order and its lists spelled alike; it means the same.
+
+    The units keep their order; each skill comes to stand under its unit, behind those there. Tables that
+    are written in another way than ``[skill.id]`` stay where they are.
+    """
+    turn = "\r\n" if "\r\n" in text else "\n"
+    tables, end = _cut(text.replace("\r\n", "\n"))
+    written = "".join(_written(_spelled(one)) for one in _in_order(tables))
+    return (written.lstrip("\n") + end).replace("\n", turn)
+
+
+def table_text(path: str, values: Mapping[str, object]) -> str:
+    """Return a new table as it is spelled in a course; values that are None or empty are left out."""
+    there = {key: value for key, value in values.items() if value not in (None, "", [])}
+    lines = [_Line("", f"{key} = {quoted(value)}\n") for key, value in there.items()]
+    return _written(_spelled(_Table(tuple(path.split(".")), _Line("", f"[{path}]\n"), tuple(lines))))
+
+
+def insert_table(text: str, table: str, unit: str | None) -> str:
+    """Return a course file with a new table behind all of a unit, or behind the strands; else at its end."""
+    turn = "\r\n" if "\r\n" in text else "\n"
+    tables, end = _cut(text.replace("\r\n", "\n"))
+    places = [_unit_of(one) if unit else "".join(one.path[:1]) for one in tables]
+    beside = [at for at, place in enumerate(places) if place == (unit or "strand")]
+    at = beside[-1] + 1 if beside else len(tables)
+    before, behind = ("".join(map(_plain, part)) for part in (tables[:at], tables[at:]))
+    if not behind:
+        before, end = before + end, ""
+    before += "" if before.endswith("\n") or not before else "\n"
+    return (before + table + behind + end).replace("\n", turn)
+
+
+# ---------------------------------------------------------------- cutting
+
+
+def _cut(text: str) -> tuple[list[_Table], str]:
+    """Return the tables of a text, and what stands behind the last line."""
+    tables, rest = [_Table((), _Line("", ""))], ""
+    for above, line in _lines(text):
+        if not line:
+            rest = above
+        elif line.startswith("["):
+            below, over = _shared_out(above)
+            tables[-1] = replace(tables[-1], below=below)
+            tables.append(_Table(_path(line), _Line(over, line)))
+        else:
+            tables[-1] = replace(tables[-1], lines=(*tables[-1].lines, _Line(above, line)))
+    return _nested(tables), rest
+
+
+def _lines(text: str) -> Iterator[tuple[str, str]]:
+    """Yield what stands above each line of meaning, and that line; at the end what is above none."""
+    above = begun = depth = 0
+    inside = False
+    for piece in pieces(text):
+        if not inside and piece.kind in ("blank", "comment", "newline"):
+            continue
+        if not inside:
+            inside, begun, depth = True, piece.start, 0
+        depth += _deeper(text, piece)
+        if piece.kind == "newline" and depth == 0:
+            yield text[above:begun].rstrip(" \t"), text[begun : piece.end]
+            inside, above = False, piece.end
+    if inside:
+        yield text[above:begun].rstrip(" \t"), text[begun:] + "\n"
+        above = len(text)
+    yield text[above:], ""
+
+
+def _deeper(text: str, piece: Token) -> int:
+    if piece.kind != "bracket":
+        return 0
+    return 1 if text[piece.start] in "[{" else -1
+
+
+def _path(header: str) -> tuple[str, ...]:
+    """Return the names in a header; of one of a list of tables, too."""
+    inside: Any = tomli.loads(header)
+    found = []
+    while inside:
+        name, inside = next(iter(inside.items()))
+        inside = inside[0] if isinstance(inside, list) else inside
+        found.append(name)
+    return tuple(found)
+
+
+def _shared_out(above: str) -> tuple[str, str]:
+    """Return what above a header belongs to the table before it, up to a blank line, and what to it."""
+    close, blank, rest = re.split(r"(?m)(^[ \t]*\n|\Z)", above, maxsplit=1)
+    return (close, blank + rest) if close and blank else ("", above)
+
+
+def _nested(tables: Iterable[_Table]) -> list[_Table]:
+    """Return the tables with those inside them, such as ``[[skill.x.stands_on_some]]``, under them."""
+    found: list[_Table] = []
+    for one in tables:
+        over = found[-1].path[:2] if found else ()
+        if len(one.path) > 2 and one.path[:2] == over:
+            found[-1] = replace(found[-1], more=(*found[-1].more, one))
+        else:
+            found.append(one)
+    return found
+
+
+# ---------------------------------------------------------------- order
+
+
+_RANK: Final = {"alternatives_by_kind": 1, "strand": 2, "unit": 3, "skill": 3}
+
+
+def _in_order(tables: list[_Table]) -> list[_Table]:
+    """Return the tables of a graph in order; any other file, and one written in another way, as it is."""
+    rest = [one.path for one in tables[1:]]
+    known = all(one == ("alternatives_by_kind",) or (len(one) == 2 and one[0] in _RANK) for one in rest)
+    if not known or len(set(rest)) < len(rest):
+        return tables
+    units = [one.path[1] for one in tables if one.path[:1] == ("unit",)]
+
+    def place(one: _Table) -> tuple[int, int, bool]:
+        unit = _unit_of(one)
+        at = units.index(unit) if unit in units else len(units)
+        return _RANK[one.path[0]] if one.path else 0, at if unit else 0, one.path[:1] == ("skill",)
+
+    return sorted(tables, key=place)
+
+
+def _unit_of(table: _Table) -> str | None:
+    """Return the unit a table is, or the unit of the skill it is; "" for a skill that names none."""
+    if table.path[:1] == ("unit",):
+        return table.path[-1]
+    if table.path[:1] != ("skill",):
+        return None
+    unit = next((tomli.loads(line.text)["unit"] for line in table.lines if _key(line) == "unit"), "")
+    return unit if isinstance(unit, str) else ""
+
+
+def _key(line: _Line) -> str:
+    return next(iter(tomli.loads(line.text)), "")
+
+
+# ---------------------------------------------------------------- spelling
+
+
+def _spelled(table: _Table) -> _Table:
+    keys = KEYS.get(table.path[0], ()) if table.path else ()
+    place = {key: at for at, key in enumerate(keys)}
+    lines = sorted(table.lines, key=lambda line: place.get(_key(line), len(place)))
+    return replace(
+        table,
+        lines=tuple(_Line(line.above, _value_spelled(line.text)) for line in lines),
+        more=tuple(map(_spelled, table.more)),
+    )
+
+
+def _value_spelled(line: str) -> str:
+    """Return a line with its list or inline table spelled alike; with a comment inside, as it is."""
+    found = list(pieces(line))
+    signs = [at for at, piece in enumerate(found) if line[piece.start : piece.end] == "="]
+    if not signs:
+        return line
+    key = line[: found[signs[0]].start].rstrip()
+    value = [one for one in found[signs[0] + 1 :] if one.kind not in ("blank", "newline")]
+    behind = line[value[-1].start :].rstrip("\n") if value[-1].kind == "comment" else ""
+    value = value[:-1] if behind else value
+    words = [line[one.start : one.end] for one in value]
+    if any(one.kind == "comment" or "\n" in word for one, word in zip(value, words, strict=True)):
+        return line
+    gap = line[value[-1].end : len(line.rstrip("\n")) - len(behind)] if behind else ""
+    text = f"{key} = {_joined(words)}"
+    if words[0] == "[" and (len(text) > WIDE or any(" " in word for word in words if word[0] in "\"'")):
+        text = f"{key} = [\n" + "".join(f"  {_joined(item)},\n" for item in _items(words)) + "]"
+    return f"{text}{gap}{behind}\n"
+
+
+def _joined(words: Sequence[str]) -> str:
+    """Return the words of a value with one space where there is one, and no comma behind the last."""
+    text = ""
+    for word, after in zip(words, (*words[1:], ""), strict=True):
+        if word == "," and after in ("]", "}"):
+            continue
+        text += {",": ", ", "=": " = ", "{": "{ ", "}": " }"}.get(word, word)
+    return text.replace("{  }", "{}")
+
+
+def _items(words: Sequence[str]) -> Iterator[Sequence[str]]:
+    """Yield the items of a list, each in its words."""
+    depth, begun = 0, 1
+    for at, word in enumerate(words):
+        depth += (word in ("[", "{")) - (word in ("]", "}"))
+        if (word == "," and depth == 1) or depth == 0:
+            if at > begun:
+                yield words[begun:at]
+            begun = at + 1
+
+
+# ---------------------------------------------------------------- writing
+
+
+def _written(table: _Table) -> str:
+    """Return a table with one blank line above its header."""
+    above = "\n" + table.head.above.lstrip(" \t\n") if table.path else ""
+    return _plain(replace(table, head=_Line(above, table.head.text)))
+
+
+def _plain(table: _Table) -> str:
+    """Return a table as it is."""
+    lines = (part for line in (table.head, *table.lines) for part in (line.above, line.text))
+    return "".join(lines) + table.below + "".join(map(_plain, table.more))

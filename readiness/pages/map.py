@@ -1,0 +1,91 @@
+"""The map as a page: its units by name, then a sheet of paper for each, two where one could not be read.
+
+On a sheet the unit stands in the middle, between what its skills build on and what they lead to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Final
+
+from readiness.course.model import Unit
+from readiness.pages.document import HEIGHTS, Markup, document, tag
+from readiness.pictures.formats import (
+    LINE_WORDS,
+    STATE_ORDER,
+    letters_line,
+    map_title,
+    small_print,
+    state_words,
+    unit_words,
+)
+from readiness.pictures.shown import Shown, sheets
+from readiness.pictures.svg import mark_as_svg, shadings_as_svg, sheet_as_svg
+from readiness.words.grammar import counted, listed
+
+__all__ = ["map_page"]
+
+_STYLE: Final = """\
+section { break-before: page; display: flex; flex-direction: column; }
+section svg { width: 100%; }
+nav ol { list-style: none; padding: 0; }
+a { color: #000; }
+td:first-child { width: 9mm; }
+"""
+
+
+def map_page(content: Shown, paper: str, only: str | None = None) -> str:
+    """Return the map as a page of HTML.
+
+    Args:
+        content: the whole course, with a student on it or without.
+        paper: a4 or letter.
+        only: the id of the only unit that is wanted.
+    """
+    whole = Markup(shadings_as_svg())
+    drawn = [(sheet, _unit(sheet)) for sheet in sheets(content)]
+    drawn = [(sheet, unit) for sheet, unit in drawn if only in (None, unit.id)]
+    units = (tag("li", tag("a", unit_words(unit), href=f"#u{unit.number}"), _here(content, unit))
+             for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
+    title = map_title(content)
+    front = (tag("h1", title), tag("p", small_print(content)), *_legend(content), tag("h2", "Units"))
+    style = f"{_STYLE}section svg {{ max-height: {HEIGHTS[paper] - 26}mm; }}\n"
+    return document(title, style, paper, whole, *front, tag("nav", tag("ol", *units)), *_pages(drawn))
+
+
+def _unit(sheet: Shown) -> Unit:
+    return next(unit for unit in sheet.units if unit.id == sheet.focus)
+
+
+def _here(content: Shown, unit: Unit) -> str:
+    return {content.here: " - here", content.ahead: " - next"}.get(unit.id, "")
+
+
+def _legend(content: Shown) -> Iterator[Markup]:
+    """Yield what the lines and the marks mean."""
+    link, some, _, always = (words for _, words in LINE_WORDS)
+    yield tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")
+    if content.states:
+        rows = (tag("tr", tag("td", Markup(mark_as_svg(state))), tag("td", state_words(state)))
+                for state in STATE_ORDER)  # fmt: skip
+        yield tag("table", tag("tbody", *rows))
+
+
+def _pages(drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
+    for unit, same in groupby(drawn, lambda pair: pair[1]):
+        found = [sheet for sheet, _ in same]
+        for at, sheet in enumerate(found, 1):
+            part = f", sheet {at} of {len(found)}" if len(found) > 1 else ""
+            name = f"Unit {unit_words(unit)}{part}"
+            picture = Markup(sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-"))
+            head = tag("h2", name, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
+            foot = (tag("p", letters_line()),) if sheet.states else ()
+            yield tag("section", head, picture, *foot)
+
+
+def _described(sheet: Shown, name: str) -> str:
+    """Return what a picture shows, to be read aloud."""
+    skill = {one.id: one.name for one in sheet.skills}
+    ways = [f"{skill[link.before]} comes before {skill[link.after]}" for link in sheet.links]
+    return f"{name}: {counted(len(sheet.skills), 'skill')}. {listed(ways)}."

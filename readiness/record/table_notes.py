@@ -1,0 +1,577 @@
+"""From the rows of a table to entries of student files: matched to students, skills and the ladder of help.
+
+Everything that was understood is kept beside what it was made of, so that it can be shown before anything is
+written. A row that cannot be placed keeps its reason. What a file holds already is left
+out, so the same table a second time adds nothing; what was written when a run was ended
+half-way is then complete after the next one. Each student's notes are written in one step.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import field, replace
+from datetime import date
+from functools import cached_property, partial
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from readiness.course.find import find_skill, find_unit
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.lazy import dataclass
+from readiness.record.append import add_entries, block
+from readiness.record.checks import birth_day
+from readiness.record.enrol import NewStudent, check_new, enrol
+from readiness.record.model import HELPS, Record
+from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
+from readiness.record.schema import StudentFile
+from readiness.record.table_days import ORDERS, day_of, orders_of
+from readiness.record.table_file import Cell, Row, Table, shown
+from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
+from readiness.toml.suggest import nearest
+from readiness.toml.texts import composed
+from readiness.toml.write import Refusal
+
+__all__ = [
+    "NOTHING", "NOT_TRIED", "Choices", "Known", "Understood", "Unplaced", "understand", "write_notes",
+]  # fmt: skip
+
+NOT_TRIED: Final = "not-tried"
+NOTHING: Final = "nothing"
+_WORDS: Final[Mapping[str, str]] = MappingProxyType({
+    word: meaning
+    for meaning, words in {
+        "alone": "alone|without help|without any help|independent|independently|by herself|by himself|"
+        "by themselves|on her own|on his own|on their own|unaided",
+        "cue": "cue|with a cue|with cue|with a reminder|reminder|reminded|with reminder|prompt|prompted",
+        "model": "model|after a model|after being shown|modelled|modeled|demonstrated|copied",
+        "hands-on": "hands on|guided by hand|hand over hand|guided|with hands|physical help",
+        "not-shown": "not shown|could not|cannot",
+        NOT_TRIED: "not tried|not asked|n/a|na|skipped",
+        NOTHING: "-|\u2013|\u2014|absent|ill|sick|away",
+    }.items()
+    for word in words.split("|")
+})  # fmt: skip
+"""What is written for how much help there was, folded. The ladder's own words and plain synonyms."""
+_TICKS: Final = frozenset({"✓", "✔", "☑", "√", "✅", "yes", "y", "true", "tick", "ticked"})
+_CROSSES: Final = frozenset({"✗", "✘", "☒", "❌", "\u00d7", "no", "n", "false", "cross"})
+_FIGURES: Final = frozenset("12345")
+_LONGEST: Final = 2000
+
+
+@dataclass(frozen=True)
+class Choices:
+    """What the teacher said about a table.
+
+    Attributes:
+        columns: by role, the head of its column; words: by a word of the table, what it means.
+        order: of dates, one of ORDERS; best: which end of a scale from 1 to 5 is without help.
+        student, day: of all rows, where no column says so.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    order: str = ""
+    best: int = 0
+    student: str = ""
+    day: int | None = None
+
+
+@dataclass(frozen=True)
+class Unplaced:
+    """A row that was not placed, or not all of it; ``number`` as spreadsheets count, from 1."""
+
+    number: int
+    why: str
+    row: Row
+
+
+@dataclass
+class _Mine:
+    """What is to be noted of one student."""
+
+    record: Record
+    new: NewStudent | None = None
+    lessons: dict[tuple[int, str], NewLesson] = field(default_factory=dict)
+    starts: list[tuple[str, int]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A table as it was understood.
+
+    Attributes:
+        heads: its columns; order: of its dates; questions: what must be known first.
+        words: what stands in the table, what it was taken for, and how often, by role.
+        students: what would be written; noted: how many notes that is; already: how many are there already.
+        unplaced: rows that could not be placed; silent: those that name a skill and say nothing of it.
+        again: how many are second notes of a skill on one day; unknown: words nobody could match, by role.
+        ticks: the sign that was read as "without help".
+    """
+
+    heads: Heads
+    order: str
+    questions: tuple[Question, ...]
+    words: Mapping[tuple[str, str, str], int]
+    students: tuple[_Mine, ...]
+    already: int
+    unplaced: tuple[Unplaced, ...]
+    silent: tuple[int, ...]
+    again: int
+    unknown: Mapping[tuple[str, str], int]
+    ticks: str
+
+    @property
+    def noted(self) -> int:
+        """How many showings, words and starts of units would be written."""
+        lessons = [lesson for one in self.students for lesson in one.lessons.values()]
+        starts = sum(len(one.starts) + (one.new is not None) for one in self.students)
+        return starts + sum(_size(lesson) for lesson in lessons)
+
+
+def _size(lesson: NewLesson) -> int:
+    return len({*lesson.helps, *lesson.not_tried, *lesson.remarks}) + bool(lesson.note)
+
+
+class Known:
+    """What students and skills are called; every word is looked up once."""
+
+    def __init__(self, course: Course, records: Iterable[Record], choices: Choices) -> None:
+        """Make the names ready."""
+        self.course, self.records = course, {one.id: one for one in records}
+        self.choices = choices
+        self.said = {fold(word): meaning for word, meaning in choices.words.items()}
+        self._found: dict[tuple[str, str], str | Refusal] = {}
+
+    def fits(self, kind: str, text: str) -> str | None:
+        """Return what a head means, for :func:`find_heads`; two letters mean no skill."""
+        if kind == "skill" and len(text) < 3:
+            return None
+        found = self.skill(text) if kind == "skill" else self.student(text)
+        return None if isinstance(found, Refusal) else found
+
+    def skill(self, text: str) -> str | Refusal:
+        """Return the skill that is meant, or why none is."""
+        return self._once("skill", text, lambda word: find_skill(self.course, word))
+
+    def unit(self, text: str) -> str | Refusal:
+        """Return the unit that is meant, or why none is."""
+        return self._once("unit", text, lambda word: find_unit(self.course, word))
+
+    def student(self, text: str, family: str = "", born: str = "") -> str | Refusal:
+        """Return the student that is meant: by id, by name, by name with family; never by guess."""
+        found = self._once("student", text, self._named)
+        if not isinstance(found, Refusal):
+            return found if not born or self._born(found, born) else self._other_birth(found, text, born)
+        several = self._names.get(fold(text), frozenset())
+        fitting = [one for one in several if self._is(one, family, born)]
+        return fitting[0] if len(fitting) == 1 else found
+
+    def _once(self, kind: str, text: str, find: object) -> str | Refusal:
+        key = kind, text
+        if key not in self._found:
+            assert callable(find)
+            self._found[key] = find(self.said.get(fold(text), text))
+        return self._found[key]
+
+    def _named(self, word: str) -> str | Refusal:
+        if word in self.records:
+            return word
+        several = sorted(self._names.get(fold(word), ()))
+        if len(several) > 1:
+            ids = " or ".join(several)
+            return Refusal("several", f'"{word}" could be {ids}; say which with --word "{word}={several[0]}"')
+        meant = nearest(fold(word), self._names) if not several else None
+        hint = f'; did you mean "{meant}"?' if meant else ""
+        return several[0] if several else Refusal("nobody", f'there is no student "{word}"{hint}')
+
+    @cached_property
+    def _names(self) -> Mapping[str, frozenset[str]]:
+        """The ids by everything a student can be called in a table."""
+        found: dict[str, set[str]] = {}
+        for one in self.records.values():
+            name, family = one.name, one.family
+            told = [one.id, name]
+            if family:
+                told += [f"{name} {family}", f"{name} {family[0]}", f"{family} {name}", f"{family}, {name}"]
+            for each in told:
+                found.setdefault(fold(each), set()).add(one.id)
+        return {name: frozenset(ids) for name, ids in found.items()}
+
+    def _is(self, student: str, family: str, born: str) -> bool:
+        mine = fold(self.records[student].family)
+        return (bool(family) or bool(born)) and (not family or mine == fold(family)) and (
+            not born or self._born(student, born))  # fmt: skip
+
+    def _born(self, student: str, born: str) -> bool:
+        mine = date.fromordinal(self.records[student].born).isoformat()
+        return birth_day(born) == self.records[student].born or mine[:7] == born
+
+    def _other_birth(self, student: str, text: str, born: str) -> Refusal:
+        there = iso(self.records[student].born)
+        told = f"{text} is in the studio as {student}, born {there}, and here it is {born}"
+        return Refusal("other-birth", f"{told}; for another child of that name give an id of its own")
+
+    def add(self, new: NewStudent) -> None:
+        """Know a new student too."""
+        self.records[new.id] = Record(new.id, new.name, birth_day(new.born), new.family)
+        self.__dict__.pop("_names", None)
+        self._found = {key: found for key, found in self._found.items() if key[0] != "student"}
+
+
+class _CannotPlaceError(Exception):
+    """Why a row cannot be placed; raised in this module only."""
+
+
+def understand(table: Table, known: Known, folder: Path, latest: int) -> Understood:
+    """Return a table as it is understood; nothing is written.
+
+    Args:
+        table: its rows; known: students, skills, and what was said about the table.
+        folder: the students folder; latest: the latest day something can be noted for.
+    """
+    heads = find_heads(table, known.choices.columns, known.fits)
+    return _Reader(table, known, heads, folder, latest).read()
+
+
+class _Reader:
+    """One reading of a table."""
+
+    def __init__(self, table: Table, known: Known, heads: Heads, folder: Path, latest: int) -> None:
+        self.table, self.known, self.heads, self.folder, self.latest = table, known, heads, folder, latest
+        self.choices = known.choices
+        self.questions = [one for one in heads.questions if not self._answered(one)]
+        self.rows = [(at + 1, row) for at, row in enumerate(table.rows) if at > heads.row and any(row)]
+        self.orders = self._orders()
+        self.order = self.orders[0] if len(self.orders) == 1 else ""
+        self.hows = Counter(fold(shown(cell)) for cell in self._cells("how") if cell)
+        self.words: Counter[tuple[str, str, str]] = Counter()
+        self.mine: dict[str, _Mine] = {}
+        self.unplaced: list[Unplaced] = []
+        self.silent: list[int] = []
+        self.again = 0
+        self.unknown: Counter[tuple[str, str]] = Counter()
+
+    def _answered(self, question: Question) -> bool:
+        said = {"student": self.choices.student or self._sheet(), "day": self.choices.day}
+        return bool(said.get(question.about))
+
+    def _cells(self, *roles: str) -> Iterator[Cell]:
+        columns = [one.at for one in self.heads.columns if one.role in roles]
+        return (row[at] for _, row in self.rows for at in columns)
+
+    def _orders(self) -> tuple[str, ...]:
+        """Return the orders dates can have: as said, as a head says, as all of them together allow."""
+        if self.choices.order:
+            return (self.choices.order,)
+        said = {order_said(one.head) for one in self.heads.columns if one.role in ("day", "born")} - {""}
+        if len(said) == 1:
+            return tuple(said)
+        fixed = [one.fixed["day"] for one in self.heads.columns if "day" in one.fixed]
+        above = [self.heads.fixed[kind] for kind in ("day",) if kind in self.heads.fixed]
+        return orders_of([*self._cells("day", "born"), *fixed, *above], self.latest)
+
+    def read(self) -> Understood:
+        """Return what was understood; with a question open, as far as that goes."""
+        self._ask()
+        ticks = next((word for word in self.hows if word in _TICKS and word not in self.known.said), "")
+        if not self.questions:
+            self._students()
+            for number, row in self.rows:
+                self._row(number, row)
+        every = tuple(self.mine.values())
+        already = sum(_leave_out_known(one) for one in every)
+        kept = tuple(one for one in every if one.lessons or one.starts or one.new)
+        return Understood(
+            self.heads, self.order, tuple(self.questions), self.words, kept, already,
+            tuple(self.unplaced), tuple(dict.fromkeys(self.silent)), self.again, self.unknown, ticks,
+        )  # fmt: skip
+
+    def _ask(self) -> None:
+        """Ask for the order of dates and the good end of a scale, where they cannot be known."""
+        if not self.order:
+            choices = self.orders or tuple(ORDERS)
+            example = next((shown(cell) for cell in self._cells("day", "born") if cell), "the days")
+            text = f"The days can be read in several orders, such as {example}."
+            if not self.orders:
+                text = f"No one order reads all of the days, such as {example}."
+            self.questions.append(Question("dates", "order", text, choices))
+        figures = [word for word in self.hows if word in _FIGURES and word not in self.known.said]
+        if figures and not self.choices.best:
+            text = "The numbers from 1 to 5 can mean both: which of the two ends is without help?"
+            self.questions.append(Question("scale", "best", text, ("1", "5")))
+
+    def _students(self) -> None:
+        """Find the students who are new: a name with a birth."""
+        if not self.heads.of("born"):
+            return
+        for number, row in self.rows:
+            try:
+                self._student_row(row)
+            except _CannotPlaceError as why:
+                self._leave(number, row, str(why))
+
+    def _student_row(self, row: Row) -> None:
+        name, born = self._text(row, "student"), self._birth(row)
+        code = self._text(row, "id")
+        if not (name or code) or not born:
+            return
+        found = self.known.student(code or name, self._text(row, "family"), born)
+        if not isinstance(found, Refusal):
+            return
+        there = self.known.student(code or name)
+        is_new_too = not isinstance(there, Refusal) and there in self.mine and not code
+        if found.id in ("several", "other-birth") and not is_new_too:
+            raise _CannotPlaceError(found.message)
+        unit = self._text(row, "unit")
+        meant = self._meant(self.known.unit(unit), "unit", unit) if unit else ""
+        day = self._day(row, {}) if self._has_day(row) else self.latest
+        new = NewStudent(code or self._id_for(name or code), name or code, born, day,
+                         family=self._text(row, "family"), unit=meant)  # fmt: skip
+        self._check_enrol(new)
+        self.known.add(new)
+        self.mine[new.id] = _Mine(self.known.records[new.id], new)
+        self.words["student", name or code, f"new: {new.id}"] += 1
+
+    def _check_enrol(self, new: NewStudent) -> None:
+        if wrong := check_new(self.known.course, new, self.folder):
+            raise _CannotPlaceError(wrong[0].message.rstrip("."))
+
+    def _id_for(self, name: str) -> str:
+        """Return a free id made of a name."""
+        letters = unicodedata.normalize("NFKD", fold(name)).encode("ascii", "ignore").decode()
+        plain = re.sub(r"[^a-z0-9]+", "-", letters).strip("-") or "student"
+        taken = {one.casefold() for one in self.known.records}
+        return next(one for at in range(1, 10_000)
+                    if (one := plain if at == 1 else f"{plain}-{at}") not in taken)  # fmt: skip
+
+    def _birth(self, row: Row) -> str:
+        """Return a birth as the student file has it, the month alone where only that is known."""
+        cell = self._cell(row, "born")
+        if isinstance(cell, str) and re.fullmatch(r"\d{4}-\d{2}", cell):
+            return cell
+        day = day_of(cell, self.order) if cell else None
+        if cell and day is None:
+            raise _CannotPlaceError(f'"{shown(cell)}" is no birth date; write it as in 2019-05')
+        return iso(day) or ""
+
+    def _row(self, number: int, row: Row) -> None:
+        """Place a row: the notes of its cells, or the words of a lesson, or the start of a unit."""
+        reasons = [one.why for one in self.unplaced if one.number == number]
+        if reasons:
+            return
+        reasons += [
+            f'the head "{one.head}" is no skill, day or student'
+            for one in self.heads.columns if one.why == "unplaced" and row[one.at]
+        ]  # fmt: skip
+        for fixed, at in self._parts():
+            try:
+                self._part(number, row, fixed, at)
+            except _CannotPlaceError as why:
+                reasons.append(str(why))
+        if reasons:
+            self._leave(number, row, "; ".join(dict.fromkeys(reasons)))
+
+    def _parts(self) -> list[tuple[Mapping[str, Cell], dict[str, int]]]:
+        """Return the notes a row can hold: what heads say of each, and its columns by role."""
+        own = {one.role: one.at for one in self.heads.columns if one.role in ROLES and not one.fixed}
+        parts: dict[tuple[tuple[str, Cell], ...], dict[str, int]] = {}
+        for one in self.heads.columns:
+            if one.fixed and one.role:
+                parts.setdefault(tuple(one.fixed.items()), {})[one.role] = one.at
+        whole = {role: at for role, at in own.items() if role != "remark" or not parts}
+        found: list[tuple[Mapping[str, Cell], dict[str, int]]] = [
+            (dict(fixed), {**whole, **at}) for fixed, at in parts.items()
+        ]
+        if parts and "remark" in own:
+            found.append(({}, own))
+        return found or [({}, own)]
+
+    def _part(self, number: int, row: Row, fixed: Mapping[str, Cell], at: Mapping[str, int]) -> None:
+        said: dict[str, Cell] = {**self.heads.fixed, **{role: row[one] for role, one in at.items()}}
+        said |= fixed
+        how, skill = shown(said.get("how", "")), shown(said.get("skill", ""))
+        remark = shown(said.get("remark", ""))[:_LONGEST]
+        if not (skill or how) and said.get("unit"):
+            self._start(row, said)
+        if not (how or remark):
+            self.silent += [number] if skill and not fixed else []
+            return
+        student = self._student(row, said)
+        day = self._day(row, said)
+        if refused := next(iter(check_day(self.mine[student].record, day, self.latest)), None):
+            raise _CannotPlaceError(refused.message.rstrip("."))
+        meant = self._meant(self.known.skill(skill), "skill", skill) if skill else ""
+        if how and not skill:
+            raise _CannotPlaceError("it does not say which skill")
+        by = shown(said.get("by", ""))
+        if odd := (*odd_letters(remark, also="\n\t"), *odd_letters(by)):
+            raise _CannotPlaceError(odd[0].message.rstrip("."))
+        self._note(student, day, by, (meant, self._help(how) if how else NOTHING, remark))
+
+    def _note(self, student: str, day: int, by: str, noted: tuple[str, str, str]) -> None:
+        """Put a note to the lesson of its day; of two ways the one with most help stays (rule R1)."""
+        skill, given, remark = noted
+        lessons = self.mine[student].lessons
+        lesson = lessons.get((day, by), NewLesson(day, {}, (), by, "", {}))
+        helps, remarks = dict(lesson.helps), dict(lesson.remarks)
+        if given in HELPS:
+            self.again += skill in helps
+            helps[skill] = max(helps.get(skill, 0), HELPS.index(given))
+        elif given == NOT_TRIED and skill not in lesson.not_tried:
+            lesson = replace(lesson, not_tried=(*lesson.not_tried, skill))
+        if remark and skill:
+            before = remarks.get(skill, "")
+            remarks[skill] = before if remark in before.split("\n") else f"{before}\n{remark}".strip()
+        elif remark and remark not in lesson.note.split("\n"):
+            lesson = replace(lesson, note=f"{lesson.note}\n{remark}".strip())
+        found = replace(lesson, helps=helps, remarks=remarks)
+        if not found.is_empty:
+            lessons[day, by] = found
+
+    def _start(self, row: Row, said: Mapping[str, Cell]) -> None:
+        student, text = self._student(row, said), shown(said["unit"])
+        unit = self._meant(self.known.unit(text), "unit", text)
+        mine = self.mine[student]
+        if mine.new is not None or (not self._has_day(row) and self._unit_now(mine.record) == unit):
+            return
+        day = self._day(row, said)
+        if refused := next(iter(check_day(mine.record, day, self.latest)), None):
+            raise _CannotPlaceError(refused.message.rstrip("."))
+        if (unit, day) not in mine.starts:
+            mine.starts.append((unit, day))
+
+    @staticmethod
+    def _unit_now(record: Record) -> str:
+        return max(record.unit_starts, key=lambda one: one.on).unit if record.unit_starts else ""
+
+    def _student(self, row: Row, said: Mapping[str, Cell]) -> str:
+        text = shown(said.get("id") or said.get("student") or "") or self.choices.student or self._sheet()
+        if not text:
+            raise _CannotPlaceError("it does not say which student")
+        born = self._birth(row) if self.heads.of("born") else ""
+        found = self.known.student(text, shown(said.get("family", "")), born)
+        student = self._meant(found, "student", text)
+        self.mine.setdefault(student, _Mine(self.known.records[student]))
+        return student
+
+    def _sheet(self) -> str:
+        """Return the name of the sheet where a student is called so."""
+        named = self.table.sheet
+        return named if named and self.known.fits("student", named) else ""
+
+    def _has_day(self, row: Row) -> bool:
+        return bool(self._cell(row, "day") or self.heads.fixed.get("day") or self.choices.day)
+
+    def _day(self, row: Row, said: Mapping[str, Cell]) -> int:
+        cell = said.get("day") or self._cell(row, "day") or self.heads.fixed.get("day", "")
+        if not cell and self.choices.day is not None:
+            return self.choices.day
+        day = day_of(cell, self.order) if cell else None
+        if day is None:
+            why = f'"{shown(cell)}" is no day with its year' if cell else "it does not say which day"
+            raise _CannotPlaceError(why)
+        return day
+
+    def _help(self, text: str) -> str:
+        """Return a word of the ladder, :data:`NOT_TRIED` or :data:`NOTHING`."""
+        word = fold(text)
+        meant = fold(self.known.said.get(word, word))
+        found = _WORDS.get(meant, meant.replace(" ", "-") if meant.replace(" ", "-") in HELPS else "")
+        if not found and meant in _TICKS:
+            found = "alone"
+        elif not found and (meant in _CROSSES or (meant == "x" and any(one in _TICKS for one in self.hows))):
+            found = "not-shown"
+        elif not found and meant in _FIGURES and self.choices.best:
+            found = HELPS[int(meant) - 1 if self.choices.best == 1 else 5 - int(meant)]
+        if not found:
+            self.unknown["how", text] += 1
+            raise _CannotPlaceError(self._no_help(text))
+        self.words["how", text, found] += 1
+        return found
+
+    @staticmethod
+    def _no_help(text: str) -> str:
+        if text.startswith(("=", "#")):
+            return f'"{text[:40]}" is a formula or its mistake; formulas are never run'
+        if re.fullmatch(r"\d{1,3}([.,]\d+)? ?%", text):
+            return f'"{text}" says how many, not with how much help'
+        means = "alone, cue, model, hands-on, not-shown or nothing"
+        said = f'say it with --word "{text[:40]}=MEANING": {means}'
+        return f'"{text[:40]}" does not say with how much help; {said}'
+
+    def _meant(self, found: str | Refusal, role: str, text: str) -> str:
+        if isinstance(found, Refusal):
+            self.unknown[role, text] += 1
+            raise _CannotPlaceError(found.message.rstrip("."))
+        self.words[role, text, found] += 1
+        return found
+
+    def _cell(self, row: Row, role: str) -> Cell:
+        return next((row[one.at] for one in self.heads.of(role) if not one.fixed), "")
+
+    def _text(self, row: Row, role: str) -> str:
+        return composed(shown(self._cell(row, role)))
+
+    def _leave(self, number: int, row: Row, why: str) -> None:
+        self.unplaced.append(Unplaced(number, why, row))
+
+
+def _leave_out_known(mine: _Mine) -> int:
+    """Take out what the student's file says already, and return how much that was."""
+    lessons = mine.record.entire.lessons
+    helps = {(one.on, each.skill, each.help) for one in lessons for each in one.showings}
+    left = {(one.on, skill) for one in lessons for skill in one.not_tried}
+    words = {(one.on, skill, text) for one in lessons for skill, text in one.remarks.items()}
+    notes = {(one.on, one.note) for one in lessons}
+    before = sum(_size(lesson) for lesson in mine.lessons.values()) + len(mine.starts)
+    kept = {}
+    for key, one in mine.lessons.items():
+        day = one.on
+        found = replace(
+            one,
+            helps={skill: given for skill, given in one.helps.items() if (day, skill, given) not in helps},
+            not_tried=tuple(skill for skill in one.not_tried
+                            if (day, skill) not in left and skill not in one.helps),
+            remarks={skill: text for skill, text in one.remarks.items() if (day, skill, text) not in words},
+            note="" if (day, one.note) in notes else one.note,
+        )  # fmt: skip
+        if not found.is_empty:
+            kept[key] = found
+    mine.lessons = kept
+    there = {(one.unit, one.on) for one in mine.record.entire.unit_starts}
+    mine.starts = [one for one in mine.starts if one not in there]
+    return before - sum(_size(lesson) for lesson in kept.values()) - len(mine.starts)
+
+
+def write_notes(course: Course, understood: Understood, folder: Path) -> Iterator[tuple[str, Refusal | None]]:
+    """Write what was understood, a student at a time; yield each id, with why it was not written.
+
+    A student's notes are written in one step: all are there or none. Each lesson is an entry of its own.
+    """
+    for mine in understood.students:
+        wrong = next(iter(enrol(course, mine.new, folder)), None) if mine.new is not None else None
+        if wrong is None and (texts := _entries(mine)):
+            path = folder / f"{mine.record.id}.toml"
+            wrong = add_entries(path, folder, texts, partial(_changed, mine))
+        yield mine.record.id, wrong
+
+
+def _entries(mine: _Mine) -> list[str]:
+    lessons = sorted(mine.lessons.values(), key=lambda one: (one.on, one.by))
+    starts = [
+        block("unit_start", [("unit", unit), ("on", date.fromordinal(day))]) for unit, day in mine.starts
+    ]
+    return [*starts, *map(lesson_text, lessons)]
+
+
+def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
+    """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entries."""
+    if len(file.lesson) == len(mine.record.entire.lessons) + len(mine.lessons):
+        return None
+    message = f"somebody noted something about {mine.record.name} just now; please run it again."
+    return Refusal("changed", message)

@@ -1,0 +1,164 @@
+"""Tonight, for a whole studio: who comes, what is not noted yet, what is due, who waits, what ends.
+
+A day is looked at, or some days from it on. Whether a child came nobody knows who did not see it; here a
+lesson is missing where one was expected and none is noted in that week.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import takewhile
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.lazy import dataclass
+from readiness.record import draft_entry
+from readiness.record.noting import NewLesson
+from readiness.record.rhythm import WEEK, Calendar, Event, lessons_from
+from readiness.school.students import Judged, Promised, Ready, promised, ready
+from readiness.terms import Verdict
+
+__all__ = ["Comes", "Ends", "Evening", "NotNoted", "evening", "evening_to_dict", "next_day"]
+
+_TERM_AHEAD: Final = 14
+"""So many days before its end a term is named. Common practice, no source."""
+_AWAY: Final = 4
+"""After so many weeks without a lesson only a planned one is expected. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Comes:
+    """Who comes on a day; ``is_back``: the first lesson after a break."""
+
+    student: str
+    name: str
+    on: int
+    verdict: Verdict
+    one_thing: str | None
+    is_noted: bool
+    is_back: bool
+
+
+@dataclass(frozen=True)
+class NotNoted:
+    """A lesson that was expected and is not noted, or that is half entered (``half``)."""
+
+    student: str
+    name: str
+    on: int
+    half: NewLesson | None = None
+
+
+@dataclass(frozen=True)
+class Ends:
+    """What ends: a stretch without lessons, by its name, or the term (no name)."""
+
+    name: str
+    on: int
+
+
+@dataclass(frozen=True)
+class Evening:
+    """What one screen says of the days from ``on`` to ``last``."""
+
+    on: int
+    last: int
+    comes: tuple[Comes, ...]
+    not_noted: tuple[NotNoted, ...]
+    due: tuple[Promised, ...]
+    waits: tuple[Ready, ...]
+    ends: tuple[Ends, ...]
+
+
+def evening(
+    course: Course,
+    judged: Sequence[Judged],
+    on: int,
+    last: int,
+    events: Sequence[Event] = (),
+    term_end: int | None = None,
+) -> Evening:
+    """Return what is to be known on an evening.
+
+    Args:
+        course: what is taught; judged: every student with the answer of the day.
+        on: the day; last: the last day that is looked at.
+        events, term_end: of the studio.
+    """
+    comes = sorted((one for each in judged for one in _comes(course, each, on, last)), key=lambda one: one.on)
+    promises = (row for row in promised(judged) if row.kind == "promise")
+    open_ = [row for row in promises if row.due is None or row.due <= last]
+    waits = [row for row in ready(course, judged) if row.stay_decided is None and row.closed is None]
+    over = [Ends(one.name, one.last) for one in events if one.is_stretch and on <= one.last <= last + WEEK]
+    term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []
+    missing = tuple(one for each in judged for one in _not_noted(each, on))
+    return Evening(on, last, tuple(comes), missing, tuple(open_), tuple(waits), (*over, *term))
+
+
+def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes]:
+    """Yield the lessons of a student from one day to another, noted ones too."""
+    answer, noted = one.answer, [day for day in one.record.seen.lesson_days if day <= first]
+    earlier = [day for day in noted if day < first]
+    coming = takewhile(lambda day: day <= last, _expected(answer.calendar, earlier, first))
+    days = sorted({*coming, *(day for day in noted if day == first)})
+    limit = answer.calendar.break_days(course.band[answer.band].whole("break_weeks"))
+    for day in days:
+        before = [other for other in (*earlier, *days) if other < day]
+        is_back = bool(before) and day - max(before) >= limit
+        yield Comes(answer.student, answer.name, day, answer.verdict, answer.one_thing, day in noted, is_back)
+
+
+def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[int]:
+    """Yield the lessons to come from a day on; none where no lesson, plan or rhythm is known at all."""
+    is_known = noted or calendar.planned or calendar.rhythm
+    return lessons_from(calendar, noted, first) if is_known else iter(())
+
+
+def next_day(judged: Sequence[Judged], on: int) -> int | None:
+    """Return the first day after one on which somebody comes."""
+    noted = ((one, [day for day in one.record.seen.lesson_days if day <= on]) for one in judged)
+    coming = (next(_expected(one.answer.calendar, days, on + 1), None) for one, days in noted)
+    return min((day for day in coming if day is not None), default=None)
+
+
+def _not_noted(one: Judged, on: int) -> Iterator[NotNoted]:
+    """Yield what is half entered, else the latest lesson of the last seven days that is missing."""
+    half = draft_entry.offered(one.record.path) if one.record.path is not None else None
+    if half is not None and not half.is_empty:
+        yield NotNoted(one.record.id, one.record.name, half.on, half)
+        return
+    missing = (day for day in range(on - 1, on - WEEK - 1, -1) if _is_missing(one, day))
+    if (day := next(missing, None)) is not None:
+        yield NotNoted(one.record.id, one.record.name, day)
+
+
+def _is_missing(one: Judged, day: int) -> bool:
+    """Return whether a lesson was expected on a day and none is noted in its week."""
+    noted, calendar = one.record.seen.lesson_days, one.answer.calendar
+    monday = day - (day - 1) % WEEK
+    earlier = [other for other in noted if other < day]
+    is_known = day in calendar.planned or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
+    if not is_known or any(monday <= other < monday + WEEK for other in noted):
+        return False
+    return next(lessons_from(calendar, earlier, day), None) == day
+
+
+def evening_to_dict(found: Evening) -> dict[str, object]:
+    """Return it as plain JSON values."""
+    return {
+        "on": iso(found.on),
+        "last": iso(found.last),
+        "comes": [
+            {"student": one.student, "on": iso(one.on), "verdict": one.verdict, "one_thing": one.one_thing,
+             "is_noted": one.is_noted, "is_back": one.is_back}
+            for one in found.comes
+        ],
+        "not_noted": [
+            {"student": one.student, "on": iso(one.on), "half_entered": one.half is not None}
+            for one in found.not_noted
+        ],
+        "due": [{"student": one.student, "number": one.number, "due": iso(one.due)} for one in found.due],
+        "waits": [{"student": one.student, "since": iso(one.since)} for one in found.waits],
+        "ends": [{"name": one.name or "term", "on": iso(one.on)} for one in found.ends],
+    }  # fmt: skip

@@ -1,0 +1,196 @@
+"""What was understood of a table, what cannot be placed, and what was written."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.record.model import HELPS
+from readiness.record.table_days import ORDERS
+from readiness.record.table_file import Table
+from readiness.record.table_heads import Question
+from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import counted, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
+
+__all__ = ["HOW_SAID", "NOT_A_TABLE", "next_words", "question_words", "understood_words", "written_words"]
+
+_MOST_WORDS: Final = 12
+_MOST_ROWS: Final = 5
+_PERCENT: Final = (
+    "Percentages and points are not kept: they do not say with how much help something was shown, and no "
+    "child is put into a number here."
+)
+NOT_A_TABLE: Final = "please name a table (CSV, XLSX or ODS), or ask for an empty one with --template."
+HOW_SAID: Final[Mapping[str, str]] = MappingProxyType({
+    **dict(zip(HELPS, HELP_WORDS, strict=True)),
+    NOT_TRIED: "not asked",
+    NOTHING: "says nothing",
+})
+"""What a word of a table was taken for."""
+_WHICH: Final[Mapping[str, str]] = MappingProxyType({
+    "dates": "Say the order with --dates", "scale": "Say the one without help with --scale",
+})  # fmt: skip
+
+
+def understood_words(
+    file: Path, table: Table, found: Understood, course: Course, width: int, *, full: bool
+) -> str:
+    """Return what was understood of a table, before anything is written.
+
+    Args:
+        file: where it is; table: what stands there; found: what was understood.
+        course: for the names of skills.
+        full: every word and every row that is not placed.
+    """
+    return lay_out(_sections(file, table, found, course, full=full), width)
+
+
+def _sections(
+    file: Path, table: Table, found: Understood, course: Course, *, full: bool
+) -> Iterator[Section]:
+    rows = len(table.rows) - found.heads.row - 1
+    yield Section("", (Paragraph(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),))
+    yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
+    yield Section("Words", tuple(_words(found, course, full=full)))
+    yield Section("To note", tuple(_notes(found)))
+    yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else "",
+                  tuple(_unplaced(found, full=full)))  # fmt: skip
+
+
+def _about(table: Table) -> Iterator[str]:
+    if table.sheet:
+        yield f'sheet "{tidy(table.sheet)}"'
+    if table.separator not in ("", ","):
+        yield "cells between tabs" if table.separator == "\t" else f"cells between {table.separator}"
+    if table.letters:
+        yield f"letters as in {table.letters}"
+
+
+def _columns(found: Understood) -> Iterator[tuple[str, str]]:
+    """Yield what is in which column; those under skills, days or students as one row each kind."""
+    for one in found.heads.columns:
+        if one.role and not one.fixed:
+            order = f" ({ORDERS[found.order]})" if one.role == "day" and found.order else ""
+            yield one.role, f"{quoted(one.head)}{order}"
+    for kind in ("skill", "day", "student"):
+        heads = [tidy(one.head) for one in found.heads.columns if kind in one.fixed and one.role == "how"]
+        if heads:
+            some = f"{heads[0]}{' ...' if len(heads) > 1 else ''}"
+            yield f"a {kind} each", f"{counted(len(heads), 'column')}: {some}"
+    for kind, cell in found.heads.fixed.items():
+        yield kind, f"{cell} (above the table)"
+
+
+def _not_read(found: Understood, table: Table) -> Iterator[Paragraph]:
+    percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
+    if percent:
+        yield Paragraph(f"Not read: {listed(percent[:3])}. {_PERCENT}")
+    unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
+    if unknown:
+        more = f" and {len(unknown) - 3} more" if len(unknown) > 3 else ""
+        some = f"{', '.join(unknown[:3])}{more}"
+        yield Paragraph(f"Not read: {some}. `--column ROLE=HEAD` says what one holds.")
+    if table.others:
+        some = ", ".join(map(tidy, table.others[:3]))
+        yield Paragraph(f"Sheets not read: {some}. `--sheet NAME` reads one.")
+
+
+def _words(found: Understood, course: Course, *, full: bool) -> Iterator[Paragraph]:
+    rows = [
+        (quoted(word), _meaning(role, word, meant, course), counted(times, "time"))
+        for (role, word, meant), times in sorted(found.words.items(), key=lambda one: _order(one[0]))
+    ]
+    told = rows if full else rows[:_MOST_WORDS]
+    yield from columns([(word, f"{meant}, {times}") for word, meant, times in told], 0)
+    if len(rows) > len(told):
+        yield Paragraph(f"And {counted(len(rows) - len(told), 'word')} more: `--full` shows all.")
+    if found.ticks:
+        yield Paragraph(
+            f"{quoted(found.ticks)} is taken for without help. Where it stands for more help, say so, as in "
+            f"`--word {found.ticks}=cue`."
+        )
+
+
+def _order(word: tuple[str, str, str]) -> tuple[int, bool, str]:
+    """Return where a word stands: ways of showing first, then what is written in other words."""
+    roles = ("how", "student", "skill", "unit")
+    return roles.index(word[0]) if word[0] in roles else 9, word[1].casefold() == word[2], word[1].casefold()
+
+
+def _meaning(role: str, word: str, meant: str, course: Course) -> str:
+    if role == "how":
+        return HOW_SAID.get(meant, meant)
+    if role == "skill" and meant in course.skill:
+        name = tidy(course.skill[meant].name)
+        return name if word == meant else meant if word == name else f"{name} ({meant})"
+    return f"unit {course.unit[meant].number}, {meant}" if role == "unit" and meant in course.unit else meant
+
+
+def _notes(found: Understood) -> Iterator[Paragraph]:
+    for one in found.students:
+        lessons = list(one.lessons.values())
+        new = "a new student; " if one.new is not None else ""
+        starts = f"{counted(len(one.starts), 'unit')} started; " if one.starts else ""
+        notes = sum(len({*each.helps, *each.not_tried, *each.remarks}) + bool(each.note) for each in lessons)
+        days = counted(len({each.on for each in lessons}), "day")
+        said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
+        yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
+    if found.already:
+        yield Paragraph(f"{counted(found.already, 'is', 'are')} noted already and stay as they are.")
+    if found.again:
+        second = counted(found.again, "is a second note", "are second notes")
+        yield Paragraph(f"{second} of a skill on one day; the way with more help is kept.")
+    if found.silent:
+        rows = ", ".join(map(str, found.silent[:_MOST_ROWS]))
+        more = " ..." if len(found.silent) > _MOST_ROWS else ""
+        yield Paragraph(f"Nothing is said of how in {counted(len(found.silent), 'row')}: {rows}{more}.")
+    if not found.students and not found.already:
+        yield Paragraph("Nothing.")
+
+
+def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:
+    told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
+    yield from (item(f"row {one.number}: {one.why}.") for one in told)
+    if len(found.unplaced) > len(told):
+        yield Paragraph(f"And {len(found.unplaced) - len(told)} more: `--full` shows all.")
+
+
+def next_words(found: Understood, width: int) -> str:
+    """Return what can be done where nothing was written."""
+    return "\n" + lines([_next(found)], width)
+
+
+def _next(found: Understood) -> str:
+    if not found.students:
+        return "Nothing is written."
+    kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
+    return f"Nothing is written yet: `--write` writes it.{kept}"
+
+
+def question_words(question: Question) -> str:
+    """Return a question, and with which option it is answered."""
+    if question.kind == "column":
+        column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
+        other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
+        hint = f"Say it with `--column {column}`{other.get(question.about, '')}."
+    else:
+        hint = f"{_WHICH[question.kind]} {' or '.join(question.choices)}."
+    return f"{question.text} {hint}"
+
+
+def written_words(done: Sequence[str], unfinished: Path | None, refused: Iterable[str], width: int) -> str:
+    """Return what was written for whom, where the rest is, and how it is taken back."""
+    told = [f"Written for {counted(len(done), 'student')}."] if done else ["Nothing new to write."]
+    if done:
+        told[0] += f" `readiness undo {done[0]}` takes back the last lesson of {done[0]}."
+    if unfinished is not None:
+        told.append(
+            f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
+        )
+    return lines([*told, *refused], width)

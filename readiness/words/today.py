@@ -1,0 +1,180 @@
+"""What is said around the lesson of the day: how a thing was shown last, what was understood, what is odd.
+
+Short, because it is read while a child waits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
+
+from readiness.course.model import Course
+from readiness.days import iso
+from readiness.judging.answer import Answer
+from readiness.record.model import Lesson, Record
+from readiness.record.noting import NewLesson
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.layout import lines
+from readiness.words.noting import CROSSED_OUT, turn_words
+
+__all__ = [
+    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
+    "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "far_words", "fine_words", "fridge_title", "how_often",
+    "last_words", "moved_words", "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
+]  # fmt: skip
+
+HURTS: Final = (
+    "Stop playing now. Do not play through pain. Type what was said and a pause is opened with it; "
+    "Enter alone goes back."
+)
+NO_PAUSE: Final = "No pause was opened. Where something hurts, `readiness pause` opens one at any time."
+DAY_HEADS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+FRIDGE_STOP: Final = "Stop at once when something hurts or tires, and tell me."
+FRIDGE_LAST: Final = "Tick a box on each day it was done. An empty box is fine."
+OTHER: Final = "a few letters of the skill: "
+NOT_THERE: Final = "Key + asks again."
+NOTHING_NOTED: Final = "Nothing was noted."
+WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobody yet: "
+NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
+
+
+def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
+    """Return how a thing, or the things of one glance, were shown last; ``last`` is by name, help and day.
+
+    >>> last_words({"Lifts the wrist": (1, 739218)})
+    'last with a reminder, 25 November'
+    >>> last_words({"Feet supported": (1, 739218), "Sits tall": (0, 739218)})
+    'last without help, but feet supported with a reminder'
+    """
+    found = {name: one for name, one in last.items() if one is not None}
+    if not found:
+        return "new"
+    if len(last) == 1:
+        ((given, day),) = found.values()
+        return f"last {HELP_WORDS[given]}, {date_words(day, day)}"
+    least = min(given for given, _ in found.values())
+    other = ((name, given) for name, (given, _) in found.items() if given != least)
+    more = [f"{capital_off(name)} {HELP_WORDS[given]}" for name, given in other]
+    return f"last {HELP_WORDS[least]}{', but ' + listed(more) if more else ''}"
+
+
+def capital_off(name: str) -> str:
+    """Return a name as it stands within a sentence."""
+    return tidy(name)[:1].lower() + tidy(name)[1:]
+
+
+def fine_words(count: int) -> str:
+    """Return that what is looked at in every check was fine."""
+    return f"looked at and fine: {counted(count, 'small thing')}" if count else "no glance is left open"
+
+
+def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:
+    """Yield what was understood of what was typed, a line for each help that was given."""
+    for given, words in enumerate(HELP_WORDS):
+        if names := [tidy(course.skill[one].name) for one, how in lesson.helps.items() if how == given]:
+            yield f"{capital(words)}: {'; '.join(names)}."
+    if lesson.not_tried:
+        yield f"Not asked: {'; '.join(tidy(course.skill[one].name) for one in lesson.not_tried)}."
+
+
+def odd_words(odd: Sequence[str]) -> str:
+    """Return what is odd about a day, with the keys."""
+    return "\n".join([*odd, "y note it all the same   any other key: note nothing"])
+
+
+def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]) -> str:
+    """Return that most of a lesson lies far from a student's unit, as a question."""
+    units = sorted({course.unit[course.skill[one].unit].number for one in far})
+    where = f"unit{'s' if len(units) > 1 else ''} {listed([str(one) for one in units])}"
+    here = course.unit[answer.unit].number if answer.unit else 0
+    told = f"{capital(number_words(len(far)))} skills of {where}"
+    return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
+
+
+def no_such_lesson_words(record: Record, day: int) -> str:
+    """Return that no lesson is noted for a day, and on which days near it one is."""
+    near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
+    those = f"; near it are those of {listed([date_words(one) for one in sorted(near)])}" if near else ""
+    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}."
+
+
+def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:
+    """Return that a skill was not noted on a day, and where to see what was."""
+    name, see = quoted(course.skill[skill].name), f"`readiness shown {record.id} --on {iso(day)}`"
+    return f"{name} is not noted for {date_words(day)}; {see} says what is."
+
+
+def corrected_words(
+    before: Answer,
+    after: Answer,
+    course: Course,
+    record: Record,
+    given: Mapping[str, int],
+    lessons: Sequence[Lesson],
+    width: int = 80,
+) -> str:
+    """Return what no longer counts, how it was instead, and what that makes of the verdict.
+
+    Args:
+        before, after: the answers of the day, as it was noted and as it is now.
+        course, record: what is taught, and what was seen.
+        given: by skill what was wrong, and the help it took in truth, -1 where that was not said.
+        lessons: those of the day; width: the widest line.
+    """
+    day, name = date_words(after.on), tidy(record.name)
+    told = [
+        f"{tidy(course.skill[one.skill].name)}, noted {HELP_WORDS[one.help]}"
+        for lesson in lessons
+        for one in lesson.showings
+        if not given or one.skill in given
+    ]
+    known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
+    what = "; ".join(told) if given else f"all that was noted ({counted(len(told), 'thing')})"
+    return lines([
+        f"Corrected for {name}, {day}: {what}. It stays in the file and no longer counts.",
+        *understood_words(course, NewLesson(after.on, known)),
+        turn_words("As it was noted", before, "Now", after, course, record),
+        f"A slip? `readiness undo {record.id}` takes this back.",
+    ], width)  # fmt: skip
+
+
+def moved_words(
+    lessons: Sequence[Lesson], turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80
+) -> str:
+    """Return which lesson went from one student to another, and what that makes of both verdicts.
+
+    Args:
+        lessons: what was moved.
+        turns: of the first and of the other student, the answers before and after, course and record.
+    """
+    (_, _, _, here), (_, _, _, there) = turns
+    count = sum(len(one.showings) for one in lessons)
+    day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
+    return lines([
+        f"Moved from {tidy(here.name)} to {tidy(there.name)}: {day}, {counted(count, 'thing')}.",
+        *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
+          for was, now, course, record in turns),
+        CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
+        f"A slip? `readiness undo {there.id}` takes this back in both files.",
+    ], width)  # fmt: skip
+
+
+def fridge_title(name: str, first: int, last: int) -> str:
+    """Return the title of a page for the fridge.
+
+    >>> fridge_title("", 739223, 739229)
+    'At home, 1 December to 7 December'
+    """
+    days = f"{date_words(first, first)} to {date_words(last, first)}"
+    return f"{name} at home, {days}" if name else f"At home, {days}"
+
+
+def how_often(minutes: int, days: int) -> str:
+    """Return how long and how often something is done; nothing where that is not said.
+
+    >>> how_often(2, 4)
+    '2 minutes, on 4 days'
+    """
+    told = [counted(minutes, "minute")] * bool(minutes) + [f"on {counted(days, 'day')}"] * bool(days)
+    return ", ".join(told)

@@ -1,0 +1,62 @@
+"""Home practice: a page for the fridge, and the report of a week by one line."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+ON = ("--on", "2025-12-02")
+
+
+@pytest.fixture
+def temwa(studio, monkeypatch, say):
+    monkeypatch.chdir(studio)
+    return studio / "students" / "temwa.toml"
+
+
+def test_a_week_is_reported_by_one_line_and_taken_back_by_one_word(temwa, say):
+    before = temwa.read_bytes()
+    said = say("task", "temwa", "5", "days", "fine", "--on", "2025-12-09")
+    assert said.code == 0
+    task = tomllib.loads(temwa.read_text(encoding="utf-8"))["task"][-1]
+    assert (task["days_reported"], task["reported"]) == (5, "fine")
+    assert "no task waits for a report" in say("task", "temwa", "5 days").told
+    assert say("undo", "temwa").code == 0
+    assert temwa.read_bytes().startswith(before[:200])
+    assert say("task", "temwa", "0 days: she was ill").code == 0
+    task = tomllib.loads(temwa.read_text(encoding="utf-8"))["task"][-1]
+    assert (task["days_reported"], task["reported"]) == (0, "she was ill")
+
+
+@pytest.mark.parametrize("words", [("fine",), ("five", "days"), ("days", "5")])
+def test_what_is_no_report_is_said(temwa, say, words):
+    before = temwa.read_bytes()
+    said = say("task", "temwa", *words)
+    assert (said.code, "as in `readiness task temwa 5 days fine`" in " ".join(said.told.split())) == (2, True)
+    assert temwa.read_bytes() == before
+
+
+def test_the_page_for_the_fridge_has_a_box_a_day_and_no_name_if_wished(temwa, say, tmp_path):
+    page = tmp_path / "fridge.html"
+    assert say("task", "temwa", "--to", page, *ON).code == 0
+    text = page.read_text(encoding="utf-8")
+    assert "Temwa at home, 3 December to 9 December" in text
+    assert "Lid game: wrist up in four" in text
+    assert "2 minutes, on 4 days" in text
+    assert text.count("<i></i>") == 7
+    assert "Stop at once when something hurts" in text
+    assert text.index(">Wed<") < text.index(">Tue<")
+    assert say("task", "temwa", "--to", page, "--no-name", *ON).code == 0
+    text = page.read_text(encoding="utf-8")
+    assert "temwa" not in text.casefold()
+    assert "script" not in text
+    assert "http:" not in text
+
+
+def test_nothing_to_play_goes_on_a_page_during_a_pause(temwa, say, tmp_path):
+    said = say("task", "linnea", "--to", tmp_path / "x.html", *ON)
+    assert (said.code, "Linnea is paused" in said.told) == (2, True)
+    said = say("task", "noemi", "--to", tmp_path / "x.html", "--on", "2025-01-02")
+    assert (said.code, "no open task" in said.told) == (2, True)
+    assert not (tmp_path / "x.html").exists()

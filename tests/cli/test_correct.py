@@ -1,0 +1,54 @@
+"""``readiness correct`` and ``readiness move-note``, as a person types them."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from datetime import date
+
+import pytest
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    monkeypatch.chdir(studio)
+    return studio / "students"
+
+
+def test_a_correction_says_what_counts_no_longer_and_the_verdict(here, say):
+    words = ("--on", "9 Dec 2025", "--why", "I held the wrist", "--by", "OB")
+    said = say("correct", "temwa", "2", "wrist-lift", *words)
+    assert said.code == 0
+    flat = " ".join(said.out.split())
+    assert "Lifts the wrist, noted without help. It stays in the file and no longer counts." in flat
+    assert "With a reminder: Lifts the wrist." in flat
+    assert "As it was noted: Ready for unit 4. Now: Not yet: more time in this unit." in flat
+    blocks = tomllib.loads((here / "temwa.toml").read_text(encoding="utf-8"))
+    assert blocks["correction"][0]["of"] == date(2025, 12, 9)
+    assert blocks["lesson"][-1] == {"on": date(2025, 12, 9), "cue": ["wrist-lift"], "by": "OB"}
+    assert say("undo", "temwa").code == 0
+    assert "Ready for unit 4" in say("why", "temwa", "--on", "2025-12-09").out
+    assert say("correct", "temwa", "--on", "2.12.2025", "--json").code == 0
+    assert say("recheck", "--student", "temwa", "--on", "2025-12-09").code == 0
+    assert "not noted for" in say("correct", "temwa", "echo-clap-four", "--on", "9.12.2025").told
+    assert "no lesson" in say("correct", "temwa", "--on", "1.1.2025").told
+
+
+def test_a_note_is_moved_and_one_undo_takes_it_back_in_both(here, say):
+    said = say("move-note", "temwa", "noemi", "--on", "2025-12-09")
+    assert said.code == 0
+    assert "Moved from Temwa to Noemi: 9 December 2025, 7 things." in " ".join(said.out.split())
+    assert "9 December" in say("shown", "noemi", "--on", "2025-12-09").out
+    assert say("undo", "temwa").code == 0
+    assert "9 December" not in say("shown", "noemi", "--on", "2025-12-09").out
+    assert "9 December" in say("shown", "temwa", "--on", "2025-12-09").out
+    assert "other student" in say("move-note", "temwa", "temwa").told
+
+
+def test_what_was_cut_short_is_finished_and_said_by_whoever_opens_the_folder_next(here, say):
+    step = {"file": "temwa.toml", "add": '[[told]]\nto = "a"\nwhat = "b"\non = 2025-12-02\n', "back": ""}
+    (here / ".moving.json").write_text(f"[{json.dumps(step)}]")
+    said = say("why", "temwa")
+    assert "cut short; it is finished now" in " ".join(said.told.split())
+    assert (here / "temwa.toml").read_text(encoding="utf-8").count("[[told]]") == 1
+    assert "cut short" not in say("why", "temwa").told

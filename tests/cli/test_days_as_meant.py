@@ -1,0 +1,114 @@
+"""Days as people write them, and days that are odd: never a wrong year in silence."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date
+
+import pytest
+
+from readiness.cli.commands import CommandError
+from readiness.cli.day import day_meant
+
+TODAY = date(2025, 12, 2)  # a Tuesday
+UNIT = '[[unit_start]]\nunit = "sitting-high-low"\non = 2025-09-01\n'
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("today", "2025-12-02"), ("yesterday", "2025-12-01"), ("tue", "2025-12-02"), ("Monday", "2025-12-01"),
+        ("wed", "2025-11-26"), ("27.10.", "2025-10-27"), ("27.10", "2025-10-27"), ("27 Oct", "2025-10-27"),
+        ("27 october", "2025-10-27"), ("Oct 27", "2025-10-27"), ("27th Oct", "2025-10-27"),
+        ("10/27", "2025-10-27"), ("27/10", "2025-10-27"), ("3.12.", "2024-12-03"), ("20.12.", "2024-12-20"),
+        ("3.12.2025", "2025-12-03"), ("3.12.25", "2025-12-03"), ("3 Dec, 2025", "2025-12-03"),
+        ("2025-12-3", "2025-12-03"), ("2025/12/03", "2025-12-03"), ("2025-12-02", "2025-12-02"),
+        ("29.2.", "2024-02-29"), ("5/6", "2025-06-05"), ("5/6/2025", "2025-06-05"),
+    ],
+)  # fmt: skip
+def test_a_day_that_has_been_is_understood(typed, meant):
+    assert date.fromordinal(day_meant(typed, "--on", TODAY.toordinal(), when=-1)).isoformat() == meant
+
+
+def test_the_order_of_the_studio_decides_what_could_be_both():
+    for typed in ("5/6", "5/6/2025", "5/6/25", "5-6"):
+        meant = day_meant(typed, "--on", TODAY.toordinal(), "month-day", -1)
+        assert date.fromordinal(meant) == date(2025, 5, 6)
+    assert day_meant("27/10", "--on", TODAY.toordinal(), "month-day", -1) == date(2025, 10, 27).toordinal()
+    assert day_meant("5.6.", "--on", TODAY.toordinal(), "month-day", -1) == date(2025, 6, 5).toordinal()
+
+
+def test_without_a_year_a_day_is_the_nearest_and_what_is_to_come_the_next():
+    for typed, near, to_come in (("20.12.", 18, 18), ("wed", 1, 1), ("mon", -1, 6), ("30.11.", -2, 363)):
+        assert day_meant(typed, "--on", TODAY.toordinal()) - TODAY.toordinal() == near
+        assert day_meant(typed, "--due", TODAY.toordinal(), when=1) - TODAY.toordinal() == to_come
+
+
+@pytest.mark.parametrize(
+    "typed", ["31.2.", "31.2.2025", "13/13", "3 Ju", "t", "", "32.1.", "0.1.", "soon", "1.13.", "1.1.1700"]
+)
+def test_what_is_no_day_is_refused(typed):
+    with pytest.raises(CommandError, match="--on takes a day"):
+        day_meant(typed, "--on", TODAY.toordinal(), when=-1)
+
+
+@pytest.fixture
+def temwa(studio, monkeypatch, say):
+    with (studio / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write('today = 2025-12-02\n[[event]]\nname = "Half-term"\nfrom = 2025-11-20\nto = 2025-11-23\n')
+    monkeypatch.chdir(studio)
+    path = studio / "students" / "temwa.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text[: text.rindex("[[lesson]]")], encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("11.11.", "2025-11-11 is before the first lesson noted, 2025-11-18"),
+        ("20.12.", "2024-12-20 is before the first lesson noted"),
+        ("1.1.2199", "2199-01-01 has not come yet"),
+        ("22 Nov", "2025-11-22 is in Half-term"),
+    ],
+)
+def test_an_odd_day_is_refused_with_the_way_to_insist(typed, told, temwa, say):
+    before = temwa.read_bytes()
+    said = say("note", "temwa", "1", "wrist-lift", "--on", typed)
+    assert said.code == 2
+    assert told in " ".join(said.told.split())
+    assert "--yes" in said.told
+    assert temwa.read_bytes() == before
+    assert say("note", "temwa", "1", "wrist-lift", "--on", typed, "--yes").code == 0
+    assert temwa.read_bytes() != before
+
+
+def test_far_from_every_lesson_is_odd_and_today_never_is(temwa, say):
+    text = temwa.read_text(encoding="utf-8").replace("on = 2025-11-18\nalone", "on = 2025-08-18\nalone")
+    temwa.write_text(text, encoding="utf-8")
+    said = say("note", "temwa", "1", "wrist-lift", "--on", "20.10.")
+    assert said.code == 0
+    temwa.write_text(text[: text.index("[[lesson]]", text.index("2025-08-18"))], encoding="utf-8")
+    said = say("note", "temwa", "1", "wrist-lift", "--on", "20.11.")
+    assert "2025-11-20 is more than 60 days from every other lesson" in " ".join(said.told.split())
+    assert say("note", "temwa", "1", "wrist-lift", "--on", "2.12.").code == 0
+
+
+def test_before_the_birth_nothing_can_be_noted_at_all(temwa, say):
+    assert "was born" in say("note", "temwa", "1", "wrist-lift", "--on", "1.5.2020", "--yes").told
+
+
+def test_a_lesson_that_looks_like_another_childs_asks_first(temwa, say, course):
+    far = ",".join(one.id for one in course.skills if course.unit[one.unit].number == 9)
+    said = say("note", "temwa", "1", far, "--on", "2.12.")
+    assert said.code == 2
+    told = " ".join(said.told.split())
+    assert "skills of unit 9; Temwa is in unit 3: for whom is this?" in told
+    assert "--yes" in told
+    assert say("note", "temwa", "1", far, "--on", "2.12.", "--yes").code == 0
+    assert tomllib.loads(temwa.read_text(encoding="utf-8"))["lesson"][-1]["on"] == TODAY
+
+
+def test_a_promise_is_due_on_the_next_such_day(temwa, say):
+    assert say("promise", "temwa", "--to", "the mother", "--give", "a call", "--due", "mon").code == 0
+    assert tomllib.loads(temwa.read_text(encoding="utf-8"))["promise"][-1]["due"] == date(2025, 12, 8)

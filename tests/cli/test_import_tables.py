@@ -1,0 +1,395 @@
+"""Tables as people keep them: what is understood, asked, and kept to finish, and nothing twice."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import openpyxl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from readiness.days import day_number
+from readiness.record.load import load_record
+from readiness.record.model import HELPS
+from readiness.record.table_days import ORDERS, day_of, orders_of
+from readiness.record.table_file import as_csv, read_table
+
+ROOT = Path(__file__).parents[2]
+LIFT = ("temwa", "2025-12-02", "wrist-lift")
+SEAT = ("temwa", "2025-12-02", "feet-supported")
+
+
+@pytest.fixture
+def here(studio, monkeypatch, say):
+    """Return the studio as the current folder."""
+    monkeypatch.chdir(studio)
+    return studio
+
+
+def book(*rows, merged=(), title="Sheet"):
+    """Return an XLSX file with these rows, written by another library than the one that reads it."""
+    workbook = openpyxl.Workbook()
+    workbook.active.title = title
+    for row in rows:
+        workbook.active.append(row)
+    for cells in merged:
+        workbook.active.merge_cells(cells)
+    data = io.BytesIO()
+    workbook.save(data)
+    return data.getvalue()
+
+
+def ods(*rows):
+    """Return an ODS file as OpenDocument 1.3 (OASIS), part 3, has it: a day is a cell of the type date."""
+
+    def cell(value):
+        if isinstance(value, date):
+            return f'<table:table-cell office:value-type="date" office:date-value="{value.isoformat()}"/>'
+        return f'<table:table-cell office:value-type="string"><text:p>{value}</text:p></table:table-cell>'
+
+    oasis = "urn:oasis:names:tc:opendocument:xmlns"
+    names = " ".join(f'xmlns:{name}="{oasis}:{name}:1.0"' for name in ("office", "table", "text"))
+    body = "".join(f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows)
+    content = (
+        f'<?xml version="1.0"?><office:document-content {names}><office:body><office:spreadsheet>'
+        f'<table:table table:name="Notes">{body}</table:table>'
+        "</office:spreadsheet></office:body></office:document-content>"
+    )
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w") as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("content.xml", content)
+        packed.writestr("META-INF/manifest.xml", "<x/>")
+    return data.getvalue()
+
+
+ALONE, CUE, NOT = "alone", "cue", "not-shown"
+PLAIN = "Student,Day,Skill,How\nTemwa,2025-12-02,wrist-lift,alone\n"
+TABLES = {
+    "plain": ("a.csv", PLAIN, (), {(*LIFT, ALONE)}),
+    "semicolons": ("a.csv", PLAIN.replace(",", ";"), (), {(*LIFT, ALONE)}),
+    "tabs": ("a.txt", PLAIN.replace(",", "\t"), (), {(*LIFT, ALONE)}),
+    "a first line that names the separator": (
+        "a.csv", "sep=;\n" + PLAIN.replace(",", ";"), (), {(*LIFT, ALONE)}
+    ),
+    "a mark of order": ("a.csv", "\ufeff" + PLAIN, (), {(*LIFT, ALONE)}),
+    "two bytes a letter": ("a.csv", PLAIN.encode("utf-16"), (), {(*LIFT, ALONE)}),
+    "an older encoding": ("a.csv", PLAIN.replace("\n", ",Remark\n", 1).replace("alone", "alone,caf\xe9")
+                          .encode("cp1252"), (), {(*LIFT, ALONE)}),
+    "no line end, old line ends": ("a.csv", PLAIN.strip().replace("\n", "\r\n"), (), {(*LIFT, ALONE)}),
+    "day first, by the whole column": (
+        "a.csv", PLAIN.replace("2025-12-02", "02/12/2025") + "Temwa,25/11/2025,wrist-lift,cue\n", (),
+        {(*LIFT, ALONE), ("temwa", "2025-11-25", "wrist-lift", CUE)},
+    ),
+    "month first, by the whole column": (
+        "a.csv", PLAIN.replace("2025-12-02", "12/02/2025") + "Temwa,11/25/2025,wrist-lift,cue\n", (),
+        {(*LIFT, ALONE), ("temwa", "2025-11-25", "wrist-lift", CUE)},
+    ),
+    "year first with strokes": ("a.csv", PLAIN.replace("2025-12-02", "2025/12/02"), (), {(*LIFT, ALONE)}),
+    "dots": ("a.csv", PLAIN.replace("2025-12-02", "2.12.25"), (), {(*LIFT, ALONE)}),
+    "months in words": ("a.csv", PLAIN.replace("2025-12-02", '"Tue, 2 Dec 2025"'), (), {(*LIFT, ALONE)}),
+    "an order that was said": (
+        "a.csv", PLAIN.replace("2025-12-02", "02/12/2025"), ("--dates", "dmy"), {(*LIFT, ALONE)}
+    ),
+    "an order in the head": (
+        "a.csv", PLAIN.replace("2025-12-02", "02/12/2025").replace("Day", "Date (dd/mm/yyyy)"), (),
+        {(*LIFT, ALONE)},
+    ),
+    "heads in another language": (
+        "a.csv", "Kind;Datum;Was;Wie\nTemwa;2.12.2025;wrist-lift;alone\n",
+        ("--column", "student=Kind", "--column", "day=Datum", "--column", "skill=C", "--column", "how=Wie"),
+        {(*LIFT, ALONE)},
+    ),
+    "a title above, empty lines between": (
+        "a.csv",
+        f"Lessons in autumn,,,\n,,,\n{PLAIN}\n,,,\nTemwa,2025-12-02,feet-supported,with a reminder\n", (),
+        {(*LIFT, ALONE), (*SEAT, CUE)},
+    ),
+    "ticks and crosses": (
+        "a.csv",
+        "Student,Day,Lifts the wrist,Feet supported\nTemwa,2025-12-02,✓,x\nNoemi,2025-12-02,,✓\n", (),
+        {(*LIFT, ALONE), (*SEAT, NOT), ("noemi", "2025-12-02", "feet-supported", ALONE)},
+    ),
+    "one is the best of five": (
+        "a.csv", PLAIN.replace("alone", "1") + "Temwa,2025-12-02,feet-supported,5\n", ("--scale", "1"),
+        {(*LIFT, ALONE), (*SEAT, NOT)},
+    ),
+    "five is the best of five": (
+        "a.csv", PLAIN.replace("alone", "1") + "Temwa,2025-12-02,feet-supported,4\n", ("--scale", "5"),
+        {(*LIFT, NOT), (*SEAT, CUE)},
+    ),
+    "a child's table with days as heads": (
+        "a.csv",
+        "Student: Temwa,,\nSkill,2 Dec 2025,9 Dec 2025\nwrist-lift,cue,alone\nfeet-supported,alone,-\n", (),
+        {(*LIFT, CUE), (*SEAT, ALONE), ("temwa", "2025-12-09", "wrist-lift", ALONE)},
+    ),
+    "students as heads": (
+        "a.csv", "Skill,Temwa,Noemi\nwrist-lift,cue,alone\n", ("--on", "2025-12-02"),
+        {(*LIFT, CUE), ("noemi", "2025-12-02", "wrist-lift", ALONE)},
+    ),
+    "another sheet's student by its name": (
+        "a.xlsx",
+        book(["Day", "Skill", "How"], [date(2025, 12, 2), "wrist-lift", "alone"], title="Temwa"), (),
+        {(*LIFT, ALONE)},
+    ),
+    "merged heads": (
+        "a.xlsx",
+        book(
+            ["Student", date(2025, 12, 2), None, date(2025, 12, 9), None],
+            ["Name", "wrist-lift", "feet-supported", "wrist-lift", "feet-supported"],
+            ["Temwa", "alone", "cue", "cue", None],
+            merged=("B1:C1", "D1:E1"),
+        ),
+        (), {(*LIFT, ALONE), (*SEAT, CUE), ("temwa", "2025-12-09", "wrist-lift", CUE)},
+    ),
+    "heads with two columns under each": (
+        "a.csv",
+        "Day,Name,wrist-lift,,feet-supported,\n,,How,Remark,How,Remark\n2025-12-02,Temwa,alone,sinks,cue,\n",
+        ("--column", "day=A", "--column", "student=B"),
+        {(*LIFT, ALONE), (*SEAT, CUE)},
+    ),
+    "an OpenDocument sheet": (
+        "a.ods",
+        ods(["Student", "Day", "Skill", "How"], ["Temwa", date(2025, 12, 2), "wrist-lift", "alone"]), (),
+        {(*LIFT, ALONE)},
+    ),
+    "words of one's own": (
+        "a.csv", PLAIN.replace("alone", "super").replace("wrist-lift", "WL"),
+        ("--word", "super=alone", "--word", "WL=wrist-lift"), {(*LIFT, ALONE)},
+    ),
+    "two ways on one day": ("a.csv", PLAIN + "Temwa,2025-12-02,wrist-lift,cue\n", (), {(*LIFT, CUE)}),
+}  # fmt: skip
+
+
+def put(name, data):
+    path = Path(name)
+    path.write_bytes(data if isinstance(data, bytes) else data.encode())
+    return path
+
+
+def noted(told):
+    """Return what an answer in JSON would note."""
+    fields = {name.replace("-", "_"): name for name in HELPS}
+    return {
+        (one["student"], one["on"], skill, fields[name])
+        for one in json.loads(told.out)["notes"] for name in fields for skill in one[name]
+    }  # fmt: skip
+
+
+def kept(folder, course):
+    """Return what the student files say of the skills and days that are tried here."""
+    return {
+        (path.stem, date.fromordinal(lesson.on).isoformat(), one.skill, str(HELPS[one.help]))
+        for path in (folder / "students").glob("*.toml")
+        for lesson in load_record(path, course).record.lessons
+        for one in lesson.showings
+    }
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_a_table_is_understood_written_once_and_not_before_it_is_said(here, say, course, name):
+    file, data, options, expected = TABLES[name]
+    put(file, data)
+    before = kept(here, course)
+    files = {path: path.read_bytes() for path in here.rglob("*") if path.is_file()}
+    shown = say("import", file, *options, "--json")
+    assert shown.code == 0, shown.err
+    assert noted(shown) == expected - before
+    assert {path: path.read_bytes() for path in here.rglob("*") if path.is_file()} == files
+    assert say("import", file, *options, "--write").code == 0
+    assert kept(here, course) == before | expected
+    files = {path: path.read_bytes() for path in (here / "students").iterdir()}
+    again = say("import", file, *options, "--write")
+    assert again.code == 0
+    assert "Nothing new to write." in again.out
+    assert {path: path.read_bytes() for path in (here / "students").iterdir()} == files
+
+
+UNCLEAR = {
+    "which column": ("Kind,Datum,Skill,How\nTemwa,2.12.2025,wrist-lift,alone\n", "--column day=Datum"),
+    "which order": (PLAIN.replace("2025-12-02", "02/11/2025"), "--dates dmy or mdy"),
+    "which end": (PLAIN.replace("alone", "2"), "--scale 1 or 5"),
+    "two columns": (PLAIN.replace("Day", "Name"), "Several columns could be the student"),
+    "no order reads both": (
+        PLAIN.replace("2025-12-02", "25/12/2024") + "Temwa,12/25/2024,wrist-lift,cue\n",
+        "No one order reads all",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", UNCLEAR)
+def test_what_only_the_teacher_knows_is_asked_and_nothing_is_written(here, say, name):
+    text, told = UNCLEAR[name]
+    put("a.csv", text)
+    before = (here / "students" / "temwa.toml").read_bytes()
+    said = say("import", "a.csv", "--write")
+    assert said.code == 2
+    assert told in said.told
+    assert (here / "students" / "temwa.toml").read_bytes() == before
+
+
+def test_what_cannot_be_placed_is_listed_with_its_row_and_finished_later(here, say, course):
+    put("a.csv", PLAIN + "Nemo,2025-12-02,wrist-lift,alone\nTemwa,2025-12-02,feet-suported,alone\n"
+        "Temwa,2025-12-02,loose-shoulders,=1+1\nTemwa,2052-12-02,loose-shoulders,cue\n"
+        "Temwa,2019-12-02,loose-shoulders,cue\nTemwa,,loose-shoulders,x\n")  # fmt: skip
+    said = say("import", "a.csv", "--write", "--full")
+    told = " ".join(said.out.split())
+    assert said.code == 0
+    for sentence in (
+        'row 3: there is no student "Nemo"', 'row 4: there is no skill "feet-suported"',
+        'row 5: "=1+1" is a formula or its mistake; formulas are never run',
+        "row 6: 2052-12-02 has not come yet",
+        "row 7: 2019-12-02 is before Temwa was born", "row 8: it does not say which day",
+    ):  # fmt: skip
+        assert sentence in told
+    with Path("a-unfinished.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["Row"] for row in rows] == ["3", "4", "5", "6", "7", "8"]
+    assert rows[2]["How"] == "'=1+1"  # no program takes it for a formula
+    text = Path("a-unfinished.csv").read_text(encoding="utf-8-sig")
+    put("a-unfinished.csv", text.replace("feet-suported", "feet-supported").replace("Nemo", "Noemi"))
+    assert say("import", "a-unfinished.csv", "--write").code == 0
+    assert {(*SEAT, ALONE), ("noemi", "2025-12-02", "wrist-lift", ALONE)} <= kept(here, course)
+    assert len(Path("a-unfinished-2.csv").read_text(encoding="utf-8-sig").splitlines()) == 5
+
+
+def test_of_a_gradebook_it_is_said_that_percents_are_not_kept_and_why(here, say):
+    put("a.csv", "Student,Day,Skill,How,Grade\nTemwa,2025-12-02,wrist-lift,alone,85%\n")
+    said = say("import", "a.csv")
+    told = 'Not read: "Grade". Percentages and points are not kept: they do not say with how much help'
+    assert told in " ".join(said.out.split())
+    put("b.csv", "Student,Day,Skill,Score (%)\nTemwa,2025-12-02,wrist-lift,85\n")
+    assert say("import", "b.csv").code == 2
+    assert "85" not in say("import", "a.csv", "--write", "--json").out.replace("a.csv", "")
+
+
+def test_a_cross_alone_and_a_number_out_of_the_scale_are_not_guessed_at(here, say):
+    put("a.csv", PLAIN.replace("alone", "x"))
+    said = say("import", "a.csv")
+    assert said.code == 2
+    assert 'say it with --word "x=MEANING"' in " ".join(said.out.split())
+    put("a.csv", PLAIN.replace("alone", "7"))
+    said = say("import", "a.csv", "--scale", "1")
+    assert '"7" does not say with how much help' in " ".join(said.out.split())
+
+
+def test_two_children_of_one_name_are_told_apart_or_asked_about(here, say, course):
+    for name, family, born in (("kim-a", "asante", "2019-03"), ("kim-b", "banda", "2018-07")):
+        say("enrol", name, "--name", "Kim", "--family", family, "--born", born, "--on", "2025-09-02")
+    put("a.csv", PLAIN.replace("Temwa", "Kim"))
+    said = say("import", "a.csv")
+    assert said.code == 2
+    assert '"Kim" could be kim-a or kim-b' in " ".join(said.out.split())
+    assert noted(say("import", "a.csv", "--word", "Kim=kim-b", "--json")) == {("kim-b", *LIFT[1:], ALONE)}
+    put("b.csv", "Student,Family,Day,Skill,How\nKim,Asante,2025-12-02,wrist-lift,alone\n"
+        "Kim Banda,,2025-12-02,wrist-lift,cue\n")  # fmt: skip
+    assert noted(say("import", "b.csv", "--json")) == {
+        ("kim-a", *LIFT[1:], ALONE), ("kim-b", *LIFT[1:], CUE)
+    }  # fmt: skip
+    put("c.csv", "Student,Born,Day,Skill,How\nKim,2018-07,2025-12-02,wrist-lift,alone\n")
+    assert noted(say("import", "c.csv", "--json")) == {("kim-b", *LIFT[1:], ALONE)}
+
+
+def test_students_births_and_units_come_too(here, say, course):
+    put("a.csv", "Name,Born,Unit,Date\nIda,2018-07,2,02.09.2025\nKim,14.05.2019,3,02.09.2025\n"
+        "Kim,2018-07,1,02.09.2025\nTemwa,2020-05-14,3,02.09.2025\nBogdan,2001-01,3,02.09.2025\n")  # fmt: skip
+    said = say("import", "a.csv", "--write")
+    assert said.code == 0, said.err
+    files = {one: here / "students" / f"{one}.toml" for one in ("ida", "kim", "kim-2")}
+    new = {one: load_record(path, course).record for one, path in files.items()}
+    assert [(one.name, one.unit_starts[-1].unit) for one in new.values()] == [
+        ("Ida", course.units[1].id), ("Kim", course.units[2].id), ("Kim", course.units[0].id),
+    ]  # fmt: skip
+    assert new["kim"].born == day_number("2019-05-14")
+    assert "Bogdan is in the studio as bogdan, born" in " ".join(said.out.split())
+    assert "Nothing new to write." in say("import", "a.csv", "--write").out
+    assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
+
+
+@pytest.mark.parametrize("kind", ["class", "sheet"])
+def test_an_empty_table_is_filled_and_read_back(here, say, kind):
+    assert say("import", "--template", kind, "t.csv", "--student", "temwa", "--on", "2025-12-09").code == 0
+    with Path("t.csv").open(encoding="utf-8-sig", newline="") as file:
+        heads, *rows = list(csv.reader(file))
+    assert say("import", "t.csv").code == 0
+    first = next(row for row in rows if row[0].casefold() == "temwa")
+    first[heads.index("How") if kind == "sheet" else 2] = "with a reminder"
+    put("t.csv", as_csv([heads, *rows]))
+    found = noted(say("import", "t.csv", "--json"))
+    assert [(one[:2], one[3]) for one in found] == [(("temwa", "2025-12-09"), CUE)]
+
+
+def test_a_broken_or_huge_file_is_one_sentence(here, say, monkeypatch):
+    for name, data in {"a.xlsx": b"PK\x03\x04 nothing", "b.csv": b"a\0b", "c.csv": b"", "d.ods": b"x"}.items():
+        put(name, data)
+        said = say("import", name)
+        assert said.code == 2
+        assert len(said.told) < 200
+    assert say("import", "none.csv").code == 2
+    monkeypatch.setitem(sys.modules, "python_calamine", None)
+    assert "`pip install '.[tables]'`" in say("import", "a.xlsx").told
+
+
+def test_nothing_is_lost_when_it_is_ended_half_way_and_a_second_run_completes_it(here, course, start):
+    """Ended at once after a random student, by a signal nobody can catch (SIGKILL)."""
+    skills = [one.id for one in course.skills][:40]
+    people = [path.stem for path in sorted((here / "students").glob("*.toml"))]
+    days = [f"2024-{month:02}-11" for month in (1, 2, 3)]
+    rows = [(who, day, skill, "cue") for who in people for day in days for skill in skills]
+    lost = ("Nemo", days[0], skills[0], "cue")
+    put("a.csv", as_csv([("Student", "Day", "Skill", "How"), *rows, lost]))
+    before = kept(here, course)
+    program = (sys.executable, "-m", "readiness", "import", "a.csv", "--write")
+    env = {**os.environ, "PYTHONPATH": f"{ROOT}{os.pathsep}{os.environ.get('PYTHONPATH', '')}"}
+    running = subprocess.Popen(program, cwd=here, env=env, stdout=subprocess.DEVNULL)
+    first = here / "students" / f"{people[0]}.toml"
+    size = first.stat().st_size
+    while first.stat().st_size == size and running.poll() is None:
+        time.sleep(0.001)
+    running.send_signal(signal.SIGKILL)
+    running.wait()
+    assert before < kept(here, course)
+    assert (here / "a-unfinished.csv").exists()
+    assert subprocess.run(program, cwd=here, env=env, capture_output=True, check=False).returncode == 0
+    assert kept(here, course) - before == {
+        (who, day, skill, "cue") for who, day, skill, _ in rows
+    }  # fmt: skip
+
+
+ORDERED = {"dmy": "{0:%d/%m/%Y}", "mdy": "{0:%m/%d/%Y}", "ymd": "{0:%Y/%m/%d}", "ydm": "{0:%Y/%d/%m}"}
+
+
+@given(st.lists(st.dates(date(2015, 1, 1), date(2025, 12, 2)), min_size=1), st.sampled_from(sorted(ORDERED)))
+@settings(max_examples=200)
+def test_the_order_that_was_meant_is_never_excluded(days, order):
+    """What is written by the standard library's strftime is read back, or asked about, or means the same."""
+    texts = [ORDERED[order].format(day) for day in days]
+    latest = date(2025, 12, 2).toordinal()
+    found = orders_of(texts, latest)
+    meant = [day.toordinal() for day in days]
+    read = [[day_of(text, one) for text in texts] for one in found]
+    assert meant in read or (order == "ydm" and [day_of(text, "ymd") for text in texts] in read)
+    assert set(found) <= ORDERS.keys()
+
+
+@given(st.lists(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\r")),
+                         min_size=2, max_size=2), min_size=1, max_size=5))  # fmt: skip
+def test_any_cells_are_read_back_from_what_was_written(tmp_path_factory, rows):
+    rows = [[cell.strip(" \t\n\ufeff\xa0") for cell in row] for row in rows]
+    path = tmp_path_factory.mktemp("cells") / "a.csv"
+    path.write_text(as_csv([("a", "b"), *rows]), encoding="utf-8", newline="")
+    table = read_table(path)
+    while rows and not any(rows[-1]):
+        rows.pop()
+    assert [list(row) for row in table.rows[1:]] == rows

@@ -1,0 +1,209 @@
+"""A lesson of six things: how many keys it takes, and that no idle key ever writes a showing."""
+
+from __future__ import annotations
+
+import random
+from itertools import combinations
+from string import ascii_letters
+
+import pytest
+
+from readiness.advice.offer import KEYS, LADDER, far_skills, lesson_offer
+from readiness.cli.note import near_skills
+from readiness.cli.round import Round
+from readiness.course.find import find_skill, find_skills
+from readiness.days import day_number
+from readiness.judging import judge
+from readiness.record.model import HELPS
+from readiness.record.noting import NewLesson
+from readiness.record.rhythm import NO_CALENDAR
+
+DAYS = ("2025-12-02", "2025-12-09")
+WHO = ("temwa", "noemi", "bogdan", "chikondi", "rafiq")
+IDLE = ["\n", " ", "\x1b", "\t", *ascii_letters, "ä", *"06789"]
+"""Enter, space, arrows and escape (both come as one letter), and every letter: none is of the ladder."""
+
+
+class Typist:
+    """Somebody who presses these keys, counted, and types these lines."""
+
+    def __init__(self, keys, lines=()):
+        self.keys, self.lines, self.heard, self.pressed = list(keys), list(lines), [], 0
+
+    def say(self, text, end="\n"):
+        self.heard.append(text)
+
+    def key(self):
+        self.pressed += bool(self.keys)
+        return self.keys.pop(0) if self.keys else ""
+
+    def line(self, prompt):
+        words = self.lines.pop(0) if self.lines else ""
+        self.pressed += len(words) + 1
+        return words
+
+
+@pytest.fixture(scope="module")
+def offers(course, records):
+    """Return what each lesson of the demo offers."""
+    return {
+        (who, day): lesson_offer(course, records[who], day_number(day), NO_CALENDAR)
+        for who in WHO
+        for day in DAYS
+    }
+
+
+def round_of(course, offer, typist):
+    asked = Round(course, offer.lines, NewLesson(offer.before.on), typist, lambda _: None)
+    asked.last, asked.near = offer.last, near_skills(offer, offer.before)
+    return asked
+
+
+def test_a_lesson_offers_its_plan_in_order_and_then_what_the_sheet_has_besides(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    assert [line.skills[0] for line in offer.lines[1:8]] == [
+        "rounded-hand-keys", "echo-clap-four", "groups-high-low-middle", "wrist-lift", "groups-of-three",
+        "sings-up-down", "free-black-key-piece",
+    ]  # fmt: skip
+    assert [line.why for line in offer.lines] == [
+        "always-look", "one-thing", "fading", "fading", "look-first", "fading", "in-the-making", "music",
+        "sure-success", "between",
+    ]  # fmt: skip
+    assert all(course.skill[one].always_look for one in offer.lines[0].skills)
+    assert offer.last["wrist-lift"] == (0, day_number("2025-12-02"))
+
+
+def test_the_keys_of_the_ladder_stand_in_its_order_and_no_other_key_is_a_help():
+    assert [KEYS[key] for key in LADDER] == list(range(len(HELPS)))
+    assert [key for key, does in KEYS.items() if isinstance(does, int)] == list(LADDER)
+    assert not [key for key in (*IDLE, "") if KEYS.get(key.lower()) in (0, 1, 2, 3, 4, "fine", "hurts")]
+
+
+def test_six_things_take_twelve_keys_at_most(course, offers):
+    """Whichever six of the first eleven they are; the keys of everything from the first to the last one."""
+    most = 0
+    for offer in offers.values():
+        for chosen in combinations(range(min(11, len(offer.lines))), 6):
+            keys = ["2" if at in chosen else "\n" for at in range(max(chosen) + 1)]
+            typist = Typist([*keys, "\n" if len(keys) == len(offer.lines) else "."])
+            if most < len(keys) + 1:
+                done = round_of(course, offer, typist).go()
+                assert set(done.helps) == {skill for at in chosen for skill in offer.lines[at].skills}
+                most = max(most, typist.pressed)
+    assert 7 < most <= 12
+
+
+def test_a_thousand_rounds_of_idle_keys_write_no_showing(course, offers):
+    chance = random.Random(17)
+    for _ in range(1000):
+        offer = chance.choice(list(offers.values()))
+        keys = chance.choices(IDLE, weights=[9, 5, 5, *[1] * (len(IDLE) - 3)], k=chance.randrange(1, 60))
+        done = round_of(course, offer, Typist([*keys, "q", "\n"], ["", "li", "x"] * 20)).go()
+        assert done is None or not done.helps
+
+
+@pytest.mark.parametrize("who", WHO)
+def test_between_what_was_meant_idle_keys_add_nothing(course, offers, who):
+    """Six things in order with idle keys that answer nothing between them: those six and no others."""
+    offer, chance = offers[who, DAYS[1]], random.Random(who)
+    for _ in range(20):
+        given = [chance.choice(LADDER) for _ in range(6)]
+        keys = [key for one in given for key in (*chance.choices([" ", "\x1b", "z", "k", "8"], k=3), one)]
+        done = round_of(course, offer, Typist([*keys, "."])).go()
+        meant = zip(offer.lines, given, strict=False)
+        assert done.helps == {skill: int(key) - 1 for line, key in meant for skill in line.skills}
+
+
+def test_one_key_says_that_the_glance_was_fine(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    done = round_of(course, offer, Typist(["\n", "u", "\n", *"2*."])).go()
+    assert done.helps == {"rounded-hand-keys": 1}  # it was passed over as not asked, so it is no longer open
+    done = round_of(course, offer, Typist("*2.")).go()
+    assert done.helps == {**dict.fromkeys(offer.lines[0].skills, 0), "rounded-hand-keys": 1}
+
+
+def test_another_skill_is_found_by_letters_and_asked_next(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    typist = Typist("++3.", ["zzz", "counts-g"])
+    done = round_of(course, offer, typist).go()
+    assert any('there is no skill "zzz"' in text for text in typist.heard)
+    ((skill, given),) = done.helps.items()
+    assert (skill, given, skill in offer.skills) == ("counts-groups", 2, False)
+
+
+def test_what_hurts_opens_a_pause_with_its_words_and_stops_the_questions(course, offers):
+    said = []
+    asked = round_of(course, offers["temwa", "2025-12-09"], Typist("1!!\n", ["", "wrist hurts"]))
+    asked.pause = lambda words: said.append(words) or "Paused."
+    done = asked.go()
+    assert said == ["wrist hurts"]
+    assert len(done.helps) == len(offers["temwa", "2025-12-09"].lines[0].skills)
+    assert "Stop playing now" in " ".join(asked.typist.heard)
+    assert any("No pause was opened" in text for text in asked.typist.heard)
+
+
+def test_a_remark_and_how_it_was_last_stand_beside_the_question(course, offers):
+    typist = Typist('\n"1.', ["left sinks"])
+    done = round_of(course, offers["temwa", "2025-12-09"], typist).go()
+    assert done.remarks == {"rounded-hand-keys": "left sinks"}
+    asked = " ".join(" ".join(typist.heard).split())
+    assert "(the one thing; last without help, 2 December)" in asked
+
+
+# By arguments.
+
+
+def shortest(course, skill, near):
+    """Return the fewest letters, two at least, that mean a skill here."""
+    name = course.skill[skill].name.lower()
+    begins = {text[at:] for text in (skill, name) for at in (0, *starts(text))}
+    ways = {text[:size] for text in begins for size in range(2, 9)}
+    fitting = [one.strip() for one in ways if find_skill(course, one, own=near) == skill]
+    return min((one for one in fitting if len(one) > 1 and " " not in one), key=lambda one: (len(one), one))
+
+
+def starts(text):
+    return [at + 1 for at, letter in enumerate(text) if letter in "- "]
+
+
+@pytest.mark.parametrize("who", WHO)
+def test_six_things_by_arguments_take_forty_five_keys_at_most(course, offers, who):
+    """Everything typed, from the name of the program to Enter."""
+    for day in DAYS:
+        offer = offers[who, day]
+        near = near_skills(offer, offer.before)
+        six = [line.skills[0] for line in offer.lines[:6]]
+        words = [shortest(course, one, near) for one in six]
+        first, second = ",".join(words[:3]), ",".join(words[3:])
+        assert [*find_skills(course, first, own=near), *find_skills(course, second, own=near)] == six
+        assert len(f"readiness note {who[:2]} 1 {first} 2 {second}\n") <= 45
+
+
+def test_a_word_that_fits_a_skill_of_the_own_unit_is_that_one(course):
+    for typed, meant in (
+        ("steady beat", "steady-beat-keys"), ("steady beat", "steady-beat-body"),
+        ("finds the middle", "finds-middle-c"), ("finds the middle", "middle-of-keyboard"),
+    ):  # fmt: skip
+        unit = [one.id for one in course.skills if one.unit == course.skill[meant].unit]
+        assert find_skill(course, typed, own=[(), unit]) == meant
+    assert find_skill(course, "middle-of-keyboard", own=[["finds-middle-c"]]) == "middle-of-keyboard"
+
+
+def test_what_was_understood_is_shown(studio, monkeypatch, say):
+    monkeypatch.chdir(studio)
+    said = say("note", "temwa", "1", "li,ro,sin", "--on", "2025-12-09", "2", "fe", "-", "ec")
+    assert said.out.startswith("Without help: Lifts the wrist; Keeps the hand rounded on the keys; Sings up")
+    assert "With a reminder: Feet supported.\nNot asked: Echoes a four-beat clap.\n" in said.out
+    said = say("note", "temwa", "li", "1", "ro")
+    assert said.code == 2
+    assert 'how was "li" shown?' in said.told
+
+
+def test_most_of_a_lesson_far_away_is_perhaps_of_another_child(course, records):
+    day = day_number("2025-12-09")
+    answer = judge(course, records["temwa"], day)
+    far = [one.id for one in course.skills if course.unit[one.unit].number == 9]
+    assert far_skills(course, records["temwa"], answer, far) == tuple(far)
+    assert far_skills(course, records["temwa"], answer, far[:2]) == ()
+    assert far_skills(course, records["temwa"], answer, answer.deciding) == ()
+    assert far_skills(course, records["rafiq"], judge(course, records["rafiq"], day), far) == ()

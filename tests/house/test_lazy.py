@@ -1,0 +1,102 @@
+"""A class whose methods are written at first use is the class that ``dataclasses`` makes."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import inspect
+import pickle
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from readiness.lazy import dataclass
+
+ROOT = Path(__file__).parents[2]
+
+
+def pair(make):
+    """Return two classes with a default, one under the other, made by ``make``."""
+
+    @make(frozen=True)
+    class Base:
+        a: int
+        b: list[int] = dataclasses.field(default_factory=list, compare=False)
+
+    @make(frozen=True)
+    class Child(Base):
+        c: str = "x"
+
+        def __repr__(self):
+            return f"child {self.c}"
+
+    return Base, Child
+
+
+TRIED = {
+    "fields": lambda base, child: [one.name for one in dataclasses.fields(child)],
+    "is one": lambda base, child: dataclasses.is_dataclass(child),
+    "signature": lambda base, child: str(inspect.signature(child)),
+    "equal": lambda base, child: (base(1) == base(1), base(1) == base(2), child(1) == base(1)),
+    "hash": lambda base, child: hash(child(1, [], "y")) == hash(child(1, [2], "y")),
+    "own repr": lambda base, child: repr(child(1)),
+    "repr": lambda base, child: repr(base(3)).rpartition(".")[2],
+    "replace": lambda base, child: dataclasses.replace(child(1, [4]), c="z").c,
+    "as dict": lambda base, child: dataclasses.asdict(child(1, [4])),
+    "match": lambda base, child: base.__match_args__,
+    "frozen": lambda base, child: refused(lambda: setattr(child(1), "a", 2)),
+    "deleted": lambda base, child: refused(lambda: delattr(base(1), "a")),
+    "missing": lambda base, child: refused(base),
+    "odd": lambda base, child: refused(lambda: child(1, d=2)),
+}
+
+
+def refused(do):
+    """Return what is raised."""
+    with pytest.raises((AttributeError, TypeError)) as raised:
+        do()
+    return type(raised.value).__name__, str(raised.value)
+
+
+@pytest.mark.parametrize("asked_first", TRIED)
+def test_whatever_is_asked_first_the_answer_is_the_same(asked_first):
+    lazy, plain = pair(dataclass), pair(dataclasses.dataclass)
+    for name in (asked_first, *TRIED):
+        assert TRIED[name](*lazy) == TRIED[name](*plain), name
+
+
+def test_many_may_ask_at_once():
+    for _ in range(50):
+        base, _ = pair(dataclass)
+        with ThreadPoolExecutor(8) as pool:
+            assert len({hash(one) for one in pool.map(lambda _, make=base: make(1), range(16))}) == 1
+
+
+def test_a_value_that_came_from_elsewhere_is_compared_before_any_is_made():
+    """Another process makes two values of a class from bytes, and has not made one itself."""
+    from readiness.toml.problems import Place
+
+    data = pickle.dumps([Place(Path("a"), 1, 2), Place(Path("a"), 1, 2), Place(Path("a"), 1, 3)])
+    read = "import pickle, sys; a, b, c = pickle.load(sys.stdin.buffer)"
+    program = f"{read}; print(a == b, a == c, len({{a, b}}))"
+    done = subprocess.run(
+        [sys.executable, "-c", program], input=data, capture_output=True, cwd=ROOT, check=True
+    )
+    assert done.stdout.decode().split() == ["True", "False", "1"]
+
+
+def test_every_class_can_be_made():
+    """A mistake in a class would otherwise wait until its first value."""
+    made = 0
+    for path in sorted(ROOT.glob("readiness/**/*.py")):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        if parts[-1] in ("__init__", "__main__"):
+            continue
+        module = importlib.import_module(".".join(parts))
+        for one in vars(module).values():
+            if isinstance(one, type) and one.__module__ == module.__name__ and dataclasses.is_dataclass(one):
+                made += bool(dataclasses.fields(one))
+    assert made > 200

@@ -1,0 +1,116 @@
+"""A course with several mistakes at once: each is told, once, at its place, and nothing else is.
+
+The mistakes are planted in the small course, which has none, at skills, units, strands and ages that are
+drawn. Two mistakes never share a table, so that none of them can be what another one leads to.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from copy import deepcopy
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import tomli_w
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from readiness.course.load import load_course
+
+SMALL = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
+GRAPH = tomllib.loads((SMALL / "graph.toml").read_text("utf-8"))
+PACING = tomllib.loads((SMALL / "pacing.toml").read_text("utf-8"))
+
+Plant = Callable[[dict[str, Any], str], None]
+"""Puts a mistake into a table, which has an id."""
+
+
+def put(**values: Any) -> Plant:
+    """Return what gives a table these values."""
+    return lambda table, _: table.update(values)
+
+
+def change(key: str, edit: Callable[[Any], Any]) -> Plant:
+    """Return what changes a value of a table."""
+    return lambda table, _: table.update({key: edit(table[key])})
+
+
+OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
+    "pain in the criterion": ("through-pain", put(shown_when="3 times despite the ache."), "shown_when"),
+    "pain in a remedy": ("through-pain", change("remedies", lambda r: [*r, "Ignore the pain."]), "remedies"),
+    "no name": ("empty-name", put(name=" "), "name"),
+    "a long name": ("long-name", put(name="long " * 20), "name"),
+    "no criterion": ("vague-criterion", put(shown_when=""), "shown_when"),
+    "an open criterion": ("vague-criterion", put(shown_when="TODO 3"), "shown_when"),
+    "no number": ("vague-criterion", put(shown_when="Does it nicely."), "shown_when"),
+    "more than all": ("vague-criterion", put(shown_when="Does it five of 4 times."), "shown_when"),
+    "too many weeks": ("criterion-beyond-unit", put(shown_when="Does it in 9 weeks."), "shown_when"),
+    "no remedies": ("few-remedies", put(remedies=[]), ""),
+    "one remedy": ("few-remedies", put(remedies=["Do it.", ""]), "remedies"),
+    "one twice": ("same-remedy", put(remedies=["Do it.", "do  it"]), "remedies"),
+    "too many minutes": ("out-of-range", put(minutes=1000), "minutes"),
+    "no such unit": ("unknown-unit", change("unit", lambda unit: f"{unit}x"), "unit"),
+    "no such strand": ("unknown-strand", change("strand", lambda strand: f"{strand}x"), "strand"),
+    "no such kind": ("not-allowed", put(kind="movement"), "kind"),
+    "an unknown key": ("unknown-key", put(colour="red"), "colour"),
+}
+OF_A_UNIT: dict[str, tuple[str, Plant, str]] = {
+    "no aim": ("no-aim", put(aim=""), ""),
+    "a blank name": ("empty-name", put(name="\t"), "name"),
+    "a long name": ("long-name", put(name="long " * 20), "name"),
+    "too many weeks": ("out-of-range", put(lesson_weeks=200), "lesson_weeks"),
+}
+OF_A_STRAND: dict[str, tuple[str, Plant, str]] = {"a blank name": ("empty-name", put(name=""), "name")}
+OF_AN_AGE: dict[str, tuple[str, Plant, str]] = {
+    "too long a lesson": ("out-of-range", put(lesson_minutes=3000), "lesson_minutes"),
+    "too steep a rise": ("out-of-range", put(practice_rise_percent_week=26), "practice_rise_percent_week"),
+    "too much taken along": ("out-of-range", put(carry_limit=50), "carry_limit"),
+    "factors swapped": ("swapped-numbers", put(min_unit_factor=2.5), "min_unit_factor"),
+    "a long activity": ("longer-than-lesson", put(activity_minutes=31), "activity_minutes"),
+    "an odd share": ("unusual-number", put(review_share=0.15), "review_share"),
+    "outside": ("outside-range", put(lesson_minutes=31), "lesson_minutes"),
+}
+MISTAKES = {"skill": OF_A_SKILL, "unit": OF_A_UNIT, "strand": OF_A_STRAND, "band": OF_AN_AGE}
+
+
+@st.composite
+def broken(draw: st.DrawFn) -> list[tuple[str, str, str]]:
+    """Draw some mistakes: kind of table, its id, name of the mistake; at most one of a table."""
+    places = [(kind, id_) for kind in ("skill", "unit", "strand") for id_ in GRAPH[kind]]
+    places += [("band", age) for age in PACING["band"]]
+    chosen = draw(st.lists(st.sampled_from(places), unique=True, max_size=6))
+    return [(kind, id_, draw(st.sampled_from(sorted(MISTAKES[kind])))) for kind, id_ in chosen]
+
+
+@given(broken())
+@example([])
+def test_each_is_told_once(mistakes: list[tuple[str, str, str]]) -> None:
+    files = {"graph.toml": deepcopy(GRAPH), "pacing.toml": deepcopy(PACING)}
+    wanted = set()
+    for kind, id_, mistake in mistakes:
+        file = "pacing.toml" if kind == "band" else "graph.toml"
+        said, plant, key = MISTAKES[kind][mistake]
+        plant(files[file][kind][id_], id_)
+        wanted.add((file, kind, id_, said, key))
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        for file, data in files.items():
+            (folder / file).write_text(tomli_w.dumps(data, multiline_strings=False), "utf-8")
+        found = [_told(folder, one) for one in load_course(folder).problems]
+    assert sorted(found) == sorted(wanted)
+
+
+def _told(folder: Path, problem: Any) -> tuple[str, str, str, str, str]:
+    """Return a problem by file, table and key, as read from the line it points at."""
+    lines = problem.place.file.read_text("utf-8").splitlines()
+    above = [line for line in lines[: problem.place.line] if line.startswith("[")]
+    header = tomllib.loads(above[-1])
+    ((kind, tables),) = header.items()
+    id_ = next(iter(tables))
+    at = problem.place.line - 1
+    while lines[at].startswith((" ", "]")):  # an item of a list that goes over several lines
+        at -= 1
+    key = "" if lines[at].startswith("[") else lines[at].partition(" =")[0]
+    return problem.place.file.name, kind, id_, problem.id, key
