@@ -49,23 +49,28 @@ NOT_THERE: Final = False
 """For rows that the footer has no room for; help and palette show them all."""
 
 _NOTING: Final = ("lesson", "placing")
-_HURTS: Final = ("studio", "why", "lesson", "placing", "course")
+_HURTS: Final = ("studio", "why", "lesson", "placing", "course", "answers", "tellings", "decide")
 _OF_A_STUDENT: Final = ("studio", "why")
+_EDITED: Final = ("studio", "why", "course", "problems")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
 _COPIED: Final = ("why", "problems", "tellings", "answers")
 
 ACTIONS: Final = (
     # the studio, and what several screens share
+    Action("open_pause", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
+    Action("fold", "enter", "Open", "Open or close what is marked", ("why", "decide", "problems")),
     Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
     Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
     Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
-    Action("open_pause", "exclamation_mark", "Pause", "Something hurts: stop, then pause", _HURTS, NOT_THERE),
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
     Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
+    Action("work", "w", "Write", "Promise, task, consent, end of a pause, new student, print", _OF_A_STUDENT),
+    Action("take_last_back", "u", "Undo", "Take back what was written last", _OF_A_STUDENT, NOT_THERE),
+    Action("edit", "e", "Edit", "Open the line of the file in your editor", _EDITED, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
-    Action("ask('everyone')", "1", "Everyone", "Show everyone", ("studio",), NOT_THERE),
+    Action("ask('today')", "1", "Today", "Show the day, and everyone", ("studio",), NOT_THERE),
     Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), NOT_THERE),
     Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), NOT_THERE),
     Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), NOT_THERE),
@@ -74,7 +79,6 @@ ACTIONS: Final = (
     Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), NOT_THERE),
     Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
     # why
-    Action("fold", "enter", "Open", "Open or close what is marked", ("why",)),
     Action("suppose('cue')", "1", "Reminder", "What if a reminder counted?", ("why",), NOT_THERE),
     Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), NOT_THERE),
     Action("suppose('carry')", "3", "One more", "What if one thing more came along?", ("why",), NOT_THERE),
@@ -82,7 +86,7 @@ ACTIONS: Final = (
     Action("suppose('nothing')", "0", "As it is", "Back to how things are", ("why",), NOT_THERE),
     Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
     Action("copy", "c", "Copy", "Copy what stands here as plain text", _COPIED),
-    Action("save_text", "w", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
+    Action("save_text", "f", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
     Action("next_student", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
     Action("previous_student", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
     Action("choose('child')", "1", "the student", "What to say to the student", ("tellings",), NOT_THERE),
@@ -118,15 +122,17 @@ ACTIONS: Final = (
     Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
     Action("decide('stay')", "s", "Stay", "Decide that this student stays", ("decide",)),
     Action("take_back", "u", "Undo", "Take this decision back", ("decide",)),
-    # course
+    # pausing
     Action("rest('hand')", "1", "Hand", "The hand and the arm rest", ("pause",)),
     Action("rest('voice')", "2", "Voice", "The voice rests", ("pause",)),
     Action("rest('all')", "3", "All", "Everything rests", ("pause",)),
-
+    # course
     Action("find_skill", "slash", "Find", "Find a skill by typing part of its name", ("course",)),
+    Action("change", "c", "Change", "Change the marked skill, and see for whom first", ("course",)),
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere
+    Action("said", "f2", "Messages", "What was said at the edge so far", (EVERYWHERE,), NOT_THERE),
     Action("help", "f1,question_mark", "Help", "What can be done here, and with which key", (EVERYWHERE,)),
     Action("back", "escape", "Back", "Back to where you came from", (EVERYWHERE,)),
 )  # fmt: skip
@@ -160,8 +166,8 @@ def help_keys() -> str:
 
 
 _KEY_WORDS: Final = {
-    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "minus": "-",
-    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
+    "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "f2": "F2",
+    "minus": "-",    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
     "exclamation_mark": "!",
 }  # fmt: skip
 

@@ -25,6 +25,7 @@ from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
 from tui.messages import Reading, ViewRead
 from tui.screens.base import BaseScreen
+from tui.screens.page import TextPage
 from tui.screens.studio import StudioScreen
 from tui.theme import LID, PAGE, borrowed
 from tui.view import View
@@ -46,6 +47,8 @@ __all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
 
 TIMES: Final = 2
 """A key comes up to the program and does something there; what that sets off comes up once more."""
+LEAVING: Final = ("ctrl+q", "ctrl+c")
+"""Keys that wait for nothing."""
 PATIENCE: Final = 0.5
 """Seconds to wait for a part of the screen that may be gone by now."""
 
@@ -59,6 +62,7 @@ class Turns:
         self._waiting: deque[events.Key] = deque()
         self._turn: events.Key | None = None
         self._following: asyncio.Task[None] | None = None
+        self._is_open = False
 
     @property
     def at_rest(self) -> bool:
@@ -67,10 +71,17 @@ class Turns:
 
     def has_turn(self, key: events.Key) -> bool:
         """Return whether a key may be given out now; one that may not waits here and comes again."""
-        if self._following is None or key is self._turn:
+        is_free = self._is_open and self._following is None
+        if is_free or key is self._turn or key.key in LEAVING:
             return True
         self._waiting.append(key)
         return False
+
+    def open(self) -> None:
+        """Give out what was typed before there was anything to act upon, and from now on every key."""
+        if not self._is_open:
+            self._is_open = True
+            self._following = asyncio.create_task(self._follow())
 
     def follow(self) -> None:
         """Wait, beside everything else, until the key that was given out has had its effect."""
@@ -114,7 +125,12 @@ async def _passed(pump: MessagePump) -> None:
 
 
 class OneAtATime(App[None]):
-    """A program that says one thing at a time at the edge."""
+    """A program that says one thing at a time at the edge, and keeps what it said."""
+
+    def __init__(self) -> None:
+        """Begin with nothing said."""
+        super().__init__()
+        self.said: deque[str] = deque(maxlen=99)
 
     def notify(
         self,
@@ -126,11 +142,18 @@ class OneAtATime(App[None]):
         markup: bool = False,
     ) -> None:
         """Say something at the edge as it is, without markup."""
+        self.said.appendleft(message)
         super().notify(message, title=title, severity=severity, timeout=timeout, markup=markup)
 
     def on_notify(self) -> None:
         """Let what is said now take the place of what was said before."""
         self.clear_notifications()
+
+    def clear_notifications(self) -> None:
+        """Take away what is said, with the empty holders that Textual leaves behind."""
+        super().clear_notifications()
+        for screen in self.screen_stack:
+            screen.query("ToastHolder").remove()
 
     def notify_changes(self, changes: Sequence[str]) -> None:
         """Say whose answer a saved file changed, unless a warning stands there."""
@@ -183,8 +206,8 @@ class Browse(OneAtATime):
     TITLE = "readiness"
     CSS_PATH = "browse.tcss"
     COMMANDS = OneAtATime.COMMANDS | {GoToStudent}
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
+    HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (34, "-slim"), (72, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (10, "-short"), (22, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
 
     def __init__(self, desk: Desk, first: str | None = None) -> None:
         """Open on a desk; ``first`` is a student to begin with."""
@@ -216,9 +239,15 @@ class Browse(OneAtATime):
         self.register_theme(LID)
         self.register_theme(PAGE)
         if "TEXTUAL_THEME" not in os.environ:
-            self.theme = LID.name
+            chosen = self.desk.look
+            self.theme = chosen if chosen in self.available_themes else LID.name
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
+
+    def watch_theme(self, theme: str) -> None:
+        """Remember the colours that were chosen."""
+        if self.is_running:
+            self.desk.keep_look(theme)
 
     def on_unmount(self) -> None:
         """Let the worker end at once."""
@@ -263,6 +292,7 @@ class Browse(OneAtATime):
             self.notify_changes(message.changes)
         elif is_first and self.first is not None:
             self.go_to(self.first)
+        self.turns.open()
 
     def _sheets(self) -> list[BaseScreen]:
         """Return the screens that are laid out; one that is not yet takes what is known when it is."""
@@ -289,10 +319,10 @@ class Browse(OneAtATime):
     async def action_quit(self) -> None:
         """Leave, unless something was entered that could not be kept."""
         lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")
-        if lost:
-            self.notify(lost, severity="error", timeout=20)
-        else:
+        if not lost:
             self.exit()
+        elif not isinstance(self.screen, TextPage):
+            self.push_screen(TextPage(f"{lost}\n\nEnter or Escape closes this."))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""

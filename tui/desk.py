@@ -8,6 +8,7 @@ when they are first told.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cached_property
@@ -74,6 +75,8 @@ class Desk:
         self.view: View | None = None
         self.in_hand: dict[Path, NewLesson] = {}
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
+        self.written: dict[Path, tuple[bytes | None, bytes]] = {}
+        """Files as they were before and after what no line at their end takes back: a new one, a consent."""
         self.unfinished: dict[Path, dict[tuple[str, ...], str]] = {}
         """Words typed and not kept, by the student's file and what they are about."""
 
@@ -108,6 +111,30 @@ class Desk:
         day = today if self._day is None else self._day
         return day, today, max(self._clock, today, day)
 
+    # the colours that were chosen, kept for the next time
+
+    @property
+    def look(self) -> str:
+        """The name of the colours that were chosen before; empty where none were, or they cannot be read."""
+        try:
+            return self._look_file.read_text(encoding="utf-8").strip() if self._look_file else ""
+        except (OSError, ValueError):
+            return ""
+
+    def keep_look(self, name: str) -> None:
+        """Keep the name of the colours that were chosen; where that is impossible they last for this time."""
+        if self._look_file is not None and name != self.look:
+            with suppress(OSError):
+                self._look_file.parent.mkdir(parents=True, exist_ok=True)
+                self._look_file.write_text(name, encoding="utf-8")
+
+    @property
+    def _look_file(self) -> Path | None:
+        environ = self._named[3]
+        home = environ.get("HOME") or environ.get("USERPROFILE")
+        base = environ.get("XDG_CONFIG_HOME") or (str(Path(home, ".config")) if home else "")
+        return Path(base, "readiness", "colours") if base else None
+
     # asking
 
     @property
@@ -130,7 +157,7 @@ class Desk:
     def supposed(self, row: StudentRow, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""
         assert self.view is not None
-        return what_if(self.course, row.record, self.view.day, changes, row.calendar)
+        return what_if(self.course, row.record, row.day, changes, row.calendar)
 
     def text(self, row: StudentRow, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""

@@ -8,12 +8,15 @@ from typing import Final
 
 from textual.screen import Screen
 
+from readiness.days import day_number
 from readiness.words.cautions import caution
+from readiness.words.grammar import tidy
 from tui.desk import AnswerDesk, DecisionDesk, LessonDesk, PauseDesk
 from tui.screens.answers import AnswersScreen
 from tui.screens.base import BaseScreen
 from tui.screens.course import CourseScreen
 from tui.screens.lesson import LessonScreen
+from tui.screens.page import AskDay
 from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
 from tui.screens.step import DecideScreen, PauseScreen
@@ -50,9 +53,25 @@ def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[None] | None:
     return None
 
 
+def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[None] | None:
+    """Ask for the day, then open its lesson."""
+
+    def take(typed: str) -> Screen[None] | str:
+        try:
+            day = day_number(typed.strip())
+        except ValueError:
+            return f'"{tidy(typed)}" is not a day (write 2025-12-19).'
+        if day > sheet.desk.latest_day:
+            return "That day has not come yet."
+        return _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))
+
+    return AskDay("Which day was the lesson, as in 2025-12-09?", take)
+
+
 _Opens = Callable[[BaseScreen, StudentRow], Screen[None] | None]
 _OF_A_STUDENT: Final[Mapping[str, _Opens]] = MappingProxyType({
     "lesson": _lesson,
+    "another day": _another_day,
     "placing": _placing,
     "answers": lambda sheet, row: AnswersScreen(AnswerDesk(sheet.desk, row.record.id)),
     "decision": lambda sheet, row: DecideScreen(DecisionDesk(sheet.desk, row)),

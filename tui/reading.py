@@ -23,7 +23,7 @@ from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle
 from readiness.words.wording import speak, worded
-from tui.view import StudentRow, View
+from tui.view import SHUT, StudentRow, View
 
 __all__ = ["Named", "Progress", "Reader"]
 
@@ -65,7 +65,7 @@ class Reader:
         studio = replace(studio, course=studio.course and worded(studio.course))
         day, today, latest = self._day_of(studio)
         course = studio.course
-        if course is None:
+        if course is None or any(one.id in SHUT for one in studio.problems):
             rows = before.rows if before else ()
             self._last = View(studio, before.course if before else None, rows, day, is_old=True)
             return self._last
@@ -109,10 +109,16 @@ class Reader:
                 problem = Problem("no-studio", "error", Place(where.students, 1, 1), told)
                 where = Location(None, where.students, where.file, where.is_demo, (problem,))
         course = tuple((path, _stamp(path)) for path in self._course_files(where))
-        if where.students is not None:
-            settle(where.students)
-            finish(where.students)
-        files = student_files(where.students) if where.students is not None and where.course else ()
+        try:
+            if where.students is not None:
+                settle(where.students)
+                finish(where.students)
+            files = student_files(where.students) if where.students is not None and where.course else ()
+        except OSError as error:  # a share that went away, a disk with a fault
+            assert where.students is not None
+            told = f"this folder cannot be read: {(error.strerror or str(error)).lower()}"
+            problem = Problem("no-access", "error", Place(where.students, 1, 1), told)
+            return load_studio(replace(where, problems=(problem,)))
         read = count(1)
         with keeping(cache_folder(self._named[3]), files) as through:
 

@@ -1,8 +1,9 @@
 """The two faces of the program: the lid (dark lacquer) and the page (paper and ink).
 
-Colours are those of the instrument: ivory, ebony, the red felt under the keys. None of them
-carries a meaning alone; words, marks and letters do. Any other theme of Textual works too,
-``ansi-dark`` and ``ansi-light`` among them for terminals with colours of their own.
+Colours are those of the instrument: ivory, ebony, and the brass of the pedals for the one accent. The
+red felt under the keys is for pain alone. No colour carries a meaning alone; words, marks and letters
+do. Any other theme of Textual works too, ``ansi-dark`` and ``ansi-light`` among them for terminals with
+colours of their own.
 """
 
 from __future__ import annotations
@@ -17,9 +18,9 @@ LID: Final = Theme(
     name="lid",
     primary="#d8c7a0",
     secondary="#b8a98a",
-    accent="#c2605c",
+    accent="#d9a441",
     warning="#d8c7a0",
-    error="#c2605c",
+    error="#d9a441",
     success="#d8c7a0",
     foreground="#f1e9d8",
     background="#141110",
@@ -48,9 +49,9 @@ PAGE: Final = Theme(
     name="page",
     primary="#4a3f33",
     secondary="#6b5d4c",
-    accent="#8f2f33",
+    accent="#7a5200",
     warning="#4a3f33",
-    error="#8f2f33",
+    error="#7a5200",
     success="#4a3f33",
     foreground="#1d1814",
     background="#f5efe1",
@@ -69,7 +70,7 @@ PAGE: Final = Theme(
         "block-cursor-blurred-background": "#d9ccb0",
         "block-cursor-blurred-foreground": "#1d1814",
         "footer-background": "#efe7d4",
-        "footer-key-foreground": "#8f2f33",
+        "footer-key-foreground": "#7a5200",
         "border": "#4a3f33",
         "border-blurred": "#d9ccb0",
     },
@@ -98,4 +99,5 @@ def borrowed(theme: Theme) -> dict[str, str]:
         }
     ivory = theme.foreground or ("#e8e8e8" if theme.dark else "#202020")
     ink = theme.background or ("#121212" if theme.dark else "#f4f4f4")
-    return {"ivory": ivory, "ink": ink, "felt": theme.error or "#8f3d3b", "felt-text": ink, "quiet": ivory}
+    own = {"felt": "#8f2f33", "felt-text": "#f5efe1"}
+    return own | {"ivory": ivory, "ink": ink, "quiet": ivory}

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from functools import cached_property
 from operator import itemgetter
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -23,11 +24,12 @@ from readiness.school.clocks import odd_days
 from readiness.school.questions import LISTS
 from readiness.school.students import Judged
 from readiness.studio.load import Studio
+from readiness.studio.today import Day, day_of
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
 
-__all__ = ["StudentRow", "View", "differences", "folded"]
+__all__ = ["SHUT", "StudentRow", "View", "differences", "folded", "spot"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,6 +103,16 @@ def folded(name: str) -> str:
     return "".join(letter for letter in letters if not unicodedata.combining(letter))
 
 
+SHUT: Final = ("no-access", "no-studio")
+"""The problems of a folder that cannot be looked through."""
+
+
+def spot(problem: Problem) -> str:
+    """Return where a problem is: a file with its line, or a folder."""
+    file = problem.place.file
+    return f"{file.name}:{problem.place.line}" if file.suffix else file.name
+
+
 @dataclass(frozen=True)
 class View:
     """One reading of the studio. Rows: open holds first, then in the order of names.
@@ -136,8 +148,19 @@ class View:
         return tuple(errors(self._found))
 
     @property
+    def is_shut(self) -> bool:
+        """Whether a folder cannot be looked through: nothing may change there when it can be again."""
+        return any(one.id in SHUT for one in self.studio.problems)
+
+    @property
     def _found(self) -> tuple[Problem, ...]:
         return (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
+
+    @cached_property
+    def agenda(self) -> Day:
+        """What the day holds; works everybody's answer out."""
+        judged = [Judged(row.record, row.answer) for row in self.rows]
+        return day_of(judged, self.day, self.studio.calendar)
 
     @cached_property
     def since(self) -> str:
@@ -152,7 +175,14 @@ def differences(before: View | None, after: View) -> tuple[str, ...]:
         return ()
     pairs = ((before.by_id.get(one), after.by_id.get(one)) for one in {**before.by_id, **after.by_id})
     return tuple(
-        verdict_change(old.answer if old else None, new.answer if new else None)
+        _gone(old, after) or verdict_change(old.answer if old else None, new.answer if new else None)
         for old, new in pairs
         if old is not new and (old and old.essence) != (new and new.essence)
     )
+
+
+def _gone(old: StudentRow | None, after: View) -> str:
+    """Return that a student's file is there no more; empty where it is, also with a mistake in it."""
+    if old is None or old.record.id in after.by_id or old.record.id in after.studio.broken:
+        return ""
+    return f"{old.record.name}: the file is gone"

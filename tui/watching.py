@@ -81,12 +81,16 @@ class Watcher:
     def _read(self, stamps: object) -> None:
         """Read, and hand over what was read; what was written meanwhile, the next look reads."""
         view = self._desk.read(self._progress)
-        if self._work_out(view):
+        if view.is_shut and self._told is not None and self._told.problems == view.problems:
+            self._known = None
+        elif self._work_out(view):
             self._known = self._desk.stamps() if self._is_first else stamps
             self._post(ViewRead(view, differences(self._told, view)))
             if self._is_first:
                 _put_away()
             self._told, self._is_first = view, False
+            if view.is_shut:
+                self._known = None
         else:
             self._known = None
 
@@ -100,6 +104,7 @@ class Watcher:
                 return False
             row.work_out()
             self._progress(done, len(waiting))
+        _ = view.agenda
         return True
 
     def _is_typing(self, lately: float) -> bool:

@@ -156,6 +156,8 @@ _TABLE: Final = {
         ("season", "ahead", "a big day or a long break ahead"),
         ("together", "lesson", "what two students can do together"),
         ("way", "ahead", "the way to a skill or a unit"),
+        ("pocket", "pocket", "who comes this week, as one page for a phone"),
+        ("calendar", "calendar", "lessons to come as a calendar; holidays from a school's"),
         ("place", "place", "where a new student starts, asked in few looks"),
     ),
     Moment.AFTER: (

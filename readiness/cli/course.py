@@ -287,6 +287,8 @@ def run_map(args: argparse.Namespace) -> Exit:
     kind, out = _kind(args.to, args.out)
     # a page for each unit says what is around it by itself
     text = _draw(shown(course, answer, unit if kind != "html" else None), kind, args.paper, unit)
+    if kind == "svg" and unit is None:
+        aside("All names on one sheet are small. `readiness map --to FILE.html` has a page for each unit.")
     if out is None:
         print(text, end="", flush=True)
     else:
@@ -316,7 +318,8 @@ def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
         return "txt", None
     if out.suffix.lower() in _KINDS and (typed is None or out == Path(typed)):
         return _KINDS[out.suffix.lower()], out
-    raise CommandError(f"what is {typed or out} to be? Please add --to svg, html, dot, mermaid or txt.")
+    kinds = "--to svg, dot, mermaid or txt, or html for pages"
+    raise CommandError(f"what is {typed or out} to be? Please add {kinds}.")
 
 
 # ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.

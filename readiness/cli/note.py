@@ -60,7 +60,10 @@ from readiness.words.today import (
     understood_words,
 )
 
-__all__ = ["drop_kept_lesson", "kept_after_all", "kept_as_typed", "note_all_the_same"]
+__all__ = [
+    "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills", "note_all_the_same",
+    "offer_of", "pause_at_once", "steps", "write_lesson", "yes_option",
+]  # fmt: skip
 
 # Asking once before playing is noted for a day on which a hold is open.
 #
@@ -446,7 +449,7 @@ def _by_asking(
         entry.record.disliked(entry.on),
     )  # fmt: skip
     asked.last, asked.near = offer.last, near_skills(offer, before)
-    asked.pause = lambda words: _pause(entry, words)
+    asked.pause = lambda words: pause_at_once(entry, words)
     try:
         with keys:
             done = asked.go()
@@ -463,7 +466,7 @@ def _by_asking(
     return write_lesson(args, entry, before, done, drop=True)
 
 
-def _pause(entry: Entry, words: str) -> str:
+def pause_at_once(entry: Entry, words: str) -> str:
     """Open a pause in the midst of a round, and return what comes first."""
     wrong = (*odd_letters(words), open_hold(entry.record, entry.folder, entry.on, words, "all"))
     if why := "\n".join(one.message for one in wrong if one is not None):

@@ -18,7 +18,7 @@ _WIDTH = 80
 """The lines of a text in a file."""
 
 
-def add_page_options(parser: Parser, shape: argparse._ActionsContainer | None = None) -> None:
+def add_page_options(parser: Parser, shape: argparse._MutuallyExclusiveGroup | None = None) -> None:
     """Add what whatever makes a page has: the file, and the paper; ``shape``: where the file belongs."""
     to = "write it to this file: a page to print where it ends in .html, else the text"
     where = parser if shape is None else shape

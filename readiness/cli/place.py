@@ -15,7 +15,7 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.note import drop_kept_lesson
+from readiness.cli.note import drop_kept_lesson, pause_at_once
 from readiness.cli.output import aside, text_width
 from readiness.cli.round import AskedLine, Round, Typist
 from readiness.course.find import find_unit, unknown_unit
@@ -142,6 +142,7 @@ class Asking(Round):
         self.room = 0
         disliked = entry.record.disliked(entry.on)
         super().__init__(entry.course, (), lesson, typist, self._answered, text_width(), disliked)
+        self.pause = lambda words: pause_at_once(entry, words)
         self._grow()
         self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
 

@@ -42,7 +42,7 @@ def run_browse(args: argparse.Namespace) -> Exit:
     screens.run()
     if screens.mistake is not None:
         raise screens.mistake
-    return Exit.READY
+    return Exit.WRONG if screens.return_code else Exit.READY
 
 
 def _now() -> datetime:
@@ -70,14 +70,16 @@ def run_serve(args: argparse.Namespace) -> Exit:
         day_typed(args.on, "--on")
     locate_studio(args.course, args.students)
     try:
-        from tui.web import HOST, StudioServer
+        from tui.web import StudioServer
     except ModuleNotFoundError as missing:
         if (missing.name or "").partition(".")[0] in ("aiohttp", "aiohttp_jinja2", "jinja2", "textual_serve"):
             raise CommandError(_EXTRA) from None
         raise
-    print(f"Open http://{HOST}:{args.port} in a browser on this machine. Ctrl+C ends it.", flush=True)
+    server = StudioServer(_command(args), args.port)
+    told = f"Open {server.address} in a browser on this machine, and tell the address to nobody."
+    print(f"{told} Ctrl+C ends it.", flush=True)
     try:
-        StudioServer(_command(args), args.port).serve()
+        server.serve()
     except OSError as error:
         why = f"port {args.port} cannot be used ({error.strerror}); try another --port."
         raise CommandError(why) from None

@@ -61,12 +61,12 @@ from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
-from readiness.words.letters import school_sentences
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
     consent_words,
     overview_words,
+    school_lines,
     share_sections,
     share_words,
 )
@@ -255,7 +255,7 @@ def run_share(args: argparse.Namespace) -> Exit:
 
     def text(width: int) -> str:
         if args.json:
-            return json.dumps(_as_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
+            return json.dumps(shared_to_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
         return share_words(sharing, say, page, width)
 
     def as_page(paper: str) -> str:
@@ -268,7 +268,7 @@ def run_share(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-def _as_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> dict[str, object]:
+def shared_to_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> dict[str, object]:
     """Return what a reader may see as plain values."""
     if sharing.reader == "substitute":
         return handover_to_dict(page, answer, sharing)
@@ -283,7 +283,7 @@ def _as_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> 
     if sharing.reader == "family" and sharing.sees:
         found["kept"] = kept_to_dict(kept_on(say.record.entire, answer.on))
     elif sharing.sees:
-        found["sentences"] = list(school_sentences(say, answer.name))
+        found["sentences"] = school_lines(say)
     return found
 
 

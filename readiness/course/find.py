@@ -17,6 +17,8 @@ from readiness.toml.write import Refusal
 __all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
 
 _SPLIT: Final = re.compile(r"[\W_]+")
+_LETTERS: Final = 3
+"""So many letters of a word are its beginning, where nothing says that the skill is near."""
 _OFFERED: Final = 4
 """So many are named where one of them is to be chosen."""
 
@@ -45,7 +47,8 @@ def find_skill(
     begun = (*_first(course, looked, lambda skill: skill.startswith(word)),
              *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
     fitting = tuple(dict.fromkeys(named or begun if word else ()))
-    fitting = fitting or _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
+    if not fitting and min(map(len, word.split()), default=0) >= _LETTERS:
+        fitting = _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
     if len(fitting) > 1:
         return _several("ambiguous-skill", typed, fitting)
     return fitting[0] if fitting else _unknown_skill(course, typed)

@@ -83,7 +83,7 @@ def _is_sure(problem: Problem, lost: str) -> bool:
     if kind != problem.id:
         names = re.findall(r'"([^"]+)"', problem.message)
         header = re.search(rf"^\s*\[+\s*{kind}\b", lost, re.MULTILINE)
-        is_lost = header is not None or any(name in lost for name in names)
+        is_lost = header is not None or any(name in re.sub(r"[^\w\n-]", "", lost) for name in names)
     return problem.severity == "error" and not is_lost and problem.id != "pain-not-asked"
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import reduce
+from itertools import combinations
 from operator import or_
 
 from readiness.course.model import Course, Plan, bits
@@ -46,6 +47,17 @@ class Looks:
     def gained(self, skill: int) -> int:
         """Return how many deciding skills and groups a single showing settles."""
         return sum(want.is_met(self.settles[skill]) for want in self.wants)
+
+    def most(self, plan: Plan, among: Iterable[int], count: int) -> tuple[int, ...]:
+        """Return which so many of some skills settle most together; of equals as :meth:`smallest` does."""
+
+        def worth(chosen: tuple[int, ...]) -> tuple[int, int, list[str]]:
+            reached = reduce(or_, (self.settles.get(i, 0) for i in chosen), 0)
+            settled = sum(want.is_met(reached) for want in self.wants)
+            return -settled, sum(plan.minutes[i] for i in chosen), sorted(plan.ids[i] for i in chosen)
+
+        skills = tuple(among)
+        return min(combinations(skills, min(count, len(skills))), key=worth)
 
     def smallest(self, plan: Plan) -> Cover:
         """Return the minimal look set; of equals the one with fewest minutes, then by id."""

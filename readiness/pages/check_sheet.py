@@ -67,26 +67,26 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
         record: the student's record.
         paper: a4 or letter.
     """
-    say = Phrases(answer, course, record)
-    title = sheet_title(say, sheet)
+    p = Phrases(answer, course, record)
+    title = sheet_title(p, sheet)
     body = (
         tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
-        *_before(sheet, say),
-        _table(sheet, say),
+        *_before(sheet, p),
+        _table(sheet, p),
         tag("footer", *(tag("p", line) for line in _after(answer))),
         tag("div", *[tag("div", "")] * 30, class_="ruled"),
     )
     return document(title, _STYLE, paper, *body)
 
 
-def _before(sheet: CheckSheet, say: Phrases) -> Iterator[Markup]:
+def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
     """Yield what comes before everything else: a pause, and where a placing starts so far."""
-    if say.answer.verdict == Verdict.PAUSED:
-        yield tag("p", caution("C1", of_age=say.of_age), " ", PAUSED, class_="stop")
-    yield from (tag("p", words.text, class_="stop") for words in resting_section(say).paragraphs)
+    if p.answer.verdict == Verdict.PAUSED:
+        yield tag("p", caution("C1", of_age=p.of_age), " ", PAUSED, class_="stop")
+    yield from (tag("p", words.text, class_="stop") for words in resting_section(p).paragraphs)
     if sheet.placing is not None:
-        yield tag("p", start_words(sheet.placing, say.course))
+        yield tag("p", start_words(sheet.placing, p.course))
 
 
 def _after(answer: Answer) -> Iterator[str]:
@@ -95,34 +95,34 @@ def _after(answer: Answer) -> Iterator[str]:
     yield f"{FOR_WHOM} {caution('C8')}"
 
 
-def _table(sheet: CheckSheet, say: Phrases) -> Markup:
+def _table(sheet: CheckSheet, p: Phrases) -> Markup:
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
     named = (f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
     heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
-    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, say))
+    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
 
 
-def _rows(sheet: CheckSheet, item: SheetItem, number: int, say: Phrases) -> Iterator[Markup]:
+def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterator[Markup]:
     """Yield the rows of an item; those seen in one glance have one row each."""
     if len(item.skills) <= 1:
-        yield _row(str(number), joined(*_what(item, say), *_remarks(sheet, item.skills, say), _LINE))
+        yield _row(str(number), joined(*_what(item, p), *_remarks(sheet, item.skills, p), _LINE))
         return
     for place, skill in enumerate(item.skills):
-        name = tag("b", tidy(say.course.skill[skill].name))
+        name = tag("b", tidy(p.course.skill[skill].name))
         lead = tag("div", GLANCE) if place == 0 else Markup("")
         line = _LINE if place == len(item.skills) - 1 else Markup("")
-        what = joined(lead, name, *_remarks(sheet, (skill,), say), line)
+        what = joined(lead, name, *_remarks(sheet, (skill,), p), line)
         yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
 
 
 _LINE: Final = tag("div", "", class_="line")
 
 
-def _remarks(sheet: CheckSheet, skills: tuple[str, ...], say: Phrases) -> Iterator[Markup]:
+def _remarks(sheet: CheckSheet, skills: tuple[str, ...], p: Phrases) -> Iterator[Markup]:
     """Yield what was last remarked about some skills."""
-    return (tag("div", line) for line in say.remarks(sheet.said, skills))
+    return (tag("div", line) for line in p.remarks(sheet.said, skills))
 
 
 def _row(number: str, what: Markup, kind: str = "") -> Markup:
@@ -130,10 +130,10 @@ def _row(number: str, what: Markup, kind: str = "") -> Markup:
     return tag("tr", tag("td", number), tag("th", what, scope="row"), *boxes, class_=kind)
 
 
-def _what(item: SheetItem, say: Phrases) -> Iterator[Markup]:
+def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:
     """Yield what to look at, why and what to look for."""
-    yield tag("b", item_title(say, item))
+    yield tag("b", item_title(p, item))
     if item.skills:
-        look = [tidy(say.course.skill[item.skills[0]].shown_when)]
-        yield Markup(f" <em>{joined(why_words(say, item)).text}</em>")
+        look = [tidy(p.course.skill[item.skills[0]].shown_when)]
+        yield Markup(f" <em>{joined(why_words(p, item)).text}</em>")
         yield tag("div", " ".join([*look, *([expected_words(item.expected)] if item.expected else [])]))

@@ -53,6 +53,7 @@ def joined(*content: Content) -> Markup:
     return Markup("".join(part.text if isinstance(part, Markup) else escape(part) for part in content))
 
 
+_WIDE: Final = '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
 _STYLE: Final = """\
 * { box-sizing: border-box; }
 body { font: 12pt/1.15 Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #fff;
@@ -83,7 +84,7 @@ def document(title: str, style: str, paper: str, *body: Content) -> str:
     sheet += f"main {{ min-height: {HEIGHTS[paper]}mm; }}\n"
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n{_WIDE}'
         f"{tag('title', title).text}\n"
         f"<style>\n{sheet}{_STYLE}{style}</style>\n</head>\n"
         f"<body>\n{tag('main', *body).text}\n</body>\n</html>\n"

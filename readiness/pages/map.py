@@ -50,8 +50,9 @@ def map_page(content: Shown, paper: str, only: str | None = None) -> str:
              for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
     title = map_title(content)
     front = (tag("h1", title), tag("p", small_print(content)), *_legend(content), tag("h2", "Units"))
-    style = f"{_STYLE}section svg {{ max-height: {HEIGHTS[paper] - 26}mm; }}\n"
-    return document(title, style, paper, whole, *front, tag("nav", tag("ol", *units)), *_pages(drawn))
+    index = tag("nav", tag("ol", *units))
+    style = f"{_STYLE}section svg {{ max-height: {HEIGHTS[paper] - 34}mm; }}\n"
+    return document(title, style, paper, whole, *front, index, *_pages(content, drawn))
 
 
 def _unit(sheet: Shown) -> Unit:
@@ -72,7 +73,7 @@ def _legend(content: Shown) -> Iterator[Markup]:
         yield tag("table", tag("tbody", *rows))
 
 
-def _pages(drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
+def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
     for unit, same in groupby(drawn, lambda pair: pair[1]):
         found = [sheet for sheet, _ in same]
         for at, sheet in enumerate(found, 1):
@@ -80,8 +81,15 @@ def _pages(drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
             name = f"Unit {unit_words(unit)}{part}"
             picture = Markup(sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-"))
             head = tag("h2", name, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
-            foot = (tag("p", letters_line()),) if sheet.states else ()
-            yield tag("section", head, picture, *foot)
+            foot = [_beside(content, sheet), *([letters_line()] if sheet.states else [])]
+            yield tag("section", head, picture, *(tag("p", words) for words in foot))
+
+
+def _beside(content: Shown, sheet: Shown) -> str:
+    """Return the names of the units whose numbers stand on a sheet."""
+    shown = {skill.id.partition(" ")[0] for skill in sheet.skills if skill.unit != sheet.focus}
+    units = {skill.unit for skill in content.skills if skill.id in shown}
+    return f"Units: {'; '.join(unit_words(unit) for unit in content.units if unit.id in units)}."
 
 
 def _described(sheet: Shown, name: str) -> str:

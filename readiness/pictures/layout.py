@@ -144,10 +144,10 @@ def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
     return tuple(order)
 
 
-def _join(weight: list[list[int]], one: int, other: int) -> None:
-    if one != other:
-        weight[one][other] += 1
-        weight[other][one] += 1
+def _join(weight: list[list[int]], row: int, other: int) -> None:
+    if row != other:
+        weight[row][other] += 1
+        weight[other][row] += 1
 
 
 def _length(order: Sequence[int], weight: list[list[int]]) -> int:

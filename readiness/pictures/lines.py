@@ -116,9 +116,9 @@ class _Drawing:
             found.setdefault((self.tracks.items[before].skill, some), []).append(self._inside(before, after))
         return tuple(DrawnLine(skill, some, tuple(curves)) for (skill, some), curves in found.items())
 
-    def _span(self, one: int, other: int) -> tuple[int, int, int]:
-        first, last = sorted((self.place[one], self.place[other]))
-        return self.tracks.items[one].column, first, last
+    def _span(self, start: int, end: int) -> tuple[int, int, int]:
+        first, last = sorted((self.place[start], self.place[end]))
+        return self.tracks.items[start].column, first, last
 
     def _steps(self, steps: Sequence[tuple[int, int]]) -> list[Curve]:
         curves = []

@@ -29,7 +29,7 @@ from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "Unless", "add_blocks", "add_entries", "block", "entries_of", "fill_in", "last_line", "line", "quoted",
+    "Unless", "add_blocks", "add_entries", "block", "entry_of", "fill_in", "last_line", "line", "quoted",
     "read_file", "why_wrong",
 ]  # fmt: skip
 
@@ -63,18 +63,23 @@ def add_entries(
     """
 
     def edit(before: bytes) -> bytes | Refusal:
-        return entries_of(path, before, texts, unless, even_if_broken=even_if_broken)
+        return _entries_of(path, before, texts, unless, even_if_broken=even_if_broken)
 
     return writing.append(path, folder, edit, end_of)
 
 
-def entries_of(
+def entry_of(path: Path, before: bytes, text: str, unless: Unless | None = None) -> bytes | Refusal:
+    """Return the bytes of one entry, see :func:`add_entries`."""
+    return _entries_of(path, before, (text,), unless, even_if_broken=False)
+
+
+def _entries_of(
     path: Path,
     before: bytes,
     texts: Sequence[str],
-    unless: Unless | None = None,
+    unless: Unless | None,
     *,
-    even_if_broken: bool = False,
+    even_if_broken: bool,
 ) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
     try:

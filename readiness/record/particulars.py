@@ -12,7 +12,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
-from readiness.record.append import add_blocks, entries_of, last_line, line, quoted, read_file, why_wrong
+from readiness.record.append import add_blocks, entry_of, last_line, line, quoted, read_file, why_wrong
 from readiness.record.marks import standing
 from readiness.record.model import Record
 from readiness.record.noting import unless_of_another
@@ -54,7 +54,7 @@ def change_particulars(
             after = _with(after, name, words)
         if refusal := _no_longer_right(path, before, after, file, changed):
             return refusal
-        added = entries_of(path, after, (blocks,)) if blocks else b""
+        added = entry_of(path, after, blocks) if blocks else b""
         return added if isinstance(added, Refusal) else after + added
 
     return writing.replace(path, folder, edit)

@@ -25,7 +25,7 @@ ROLES: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
         "student": "student|students|pupil|child|learner|name|given name|first name|student name|pupil name",
         "day": "day|date|lesson|lesson day|lesson date|date of lesson|when|on",
         "skill": "skill|skills|skill name|item|task|activity|what|what was shown",
-        "how": "how|help|how shown|shown|with how much help|level of help|support|prompt|result|rating",
+        "how": "how|help|level|how shown|shown|with how much help|level of help|support|prompt|result|rating",
         "by": "by|teacher|initials|noted by|teacher initials|observer",
         "remark": "remark|remarks|comment|comments|note|notes|words",
         "born": "born|birth|birthday|date of birth|birth date|birthdate|dob|birth month",
@@ -246,7 +246,8 @@ def _settled(
             text = f"Several columns could be the {role}: {', '.join(heads)}."
             questions.append(Question("column", role, text, heads))
     is_grid = any(one.fixed and one.role == "how" for one in columns)
-    columns = [replace(one, why="unplaced") if is_grid and one.why == "unknown" else one for one in columns]
+    if is_grid:
+        columns = [replace(one, why=_in_a_grid(one)) if one.why == "unknown" else one for one in columns]
     known = {one.role for one in columns} | above.keys() | {kind for one in columns for kind in one.fixed}
     names = known | ({"student"} if "id" in known else set())
     asked = ("student",) if "born" in known and "skill" not in known else ("student", "day", "skill", "how")
@@ -255,6 +256,11 @@ def _settled(
             left = [one for one in columns if one.why == "unknown"]
             questions.append(_which(role, left, rows))
     return columns, questions
+
+
+def _in_a_grid(column: Column) -> str:
+    """Return why a column of a grid is not read: points, or nobody knows what it stands for."""
+    return "percent" if set(re.findall(r"[a-z]+", column.head.casefold())) & _POINTS else "unplaced"
 
 
 def _which(role: str, left: Sequence[Column], rows: Sequence[Row]) -> Question:

@@ -197,7 +197,8 @@ class Known:
             name, family = one.name, one.family
             told = [one.id, name]
             if family:
-                told += [f"{name} {family}", f"{name} {family[0]}", f"{family} {name}", f"{family}, {name}"]
+                told += [f"{name} {family}", f"{name} {family[0]}", f"{name}, {family[0]}"]
+                told += [f"{family} {name}", f"{family}, {name}"]
             for each in told:
                 found.setdefault(fold(each), set()).add(one.id)
         return {name: frozenset(ids) for name, ids in found.items()}
@@ -320,12 +321,12 @@ class _Reader:
         code = self._text(row, "id")
         if not (name or code) or not born:
             return
-        found = self.known.student(code or name, self._text(row, "family"), born)
+        found = self._find(code, name, self._text(row, "family"), born)
         if not isinstance(found, Refusal):
             return
-        there = self.known.student(code or name)
-        is_new_too = not isinstance(there, Refusal) and there in self.mine and not code
-        if found.id in ("several", "other-birth") and not is_new_too:
+        there = self.known.student(name)
+        is_another = code not in self.known.records if code else there in self.mine
+        if found.id in ("several", "other-birth") and not is_another:
             raise _CannotPlaceError(found.message)
         unit = self._text(row, "unit")
         meant = self._meant(self.known.unit(unit), "unit", unit) if unit else ""
@@ -365,9 +366,8 @@ class _Reader:
         if reasons:
             return
         reasons += [
-            f'the head "{one.head}" is no skill, day or student'
-            for one in self.heads.columns if one.why == "unplaced" and row[one.at]
-        ]  # fmt: skip
+            self._no_head(one.head) for one in self.heads.columns if one.why == "unplaced" and row[one.at]
+        ]
         for fixed, at in self._parts():
             try:
                 self._part(number, row, fixed, at)
@@ -375,6 +375,11 @@ class _Reader:
                 reasons.append(str(why))
         if reasons:
             self._leave(number, row, "; ".join(dict.fromkeys(reasons)))
+
+    def _no_head(self, head: str) -> str:
+        found = self.known.skill(head)
+        self.unknown["skill", head] += 1
+        return found.message.rstrip(".") if isinstance(found, Refusal) else f'the head "{head}" says nothing'
 
     def _parts(self) -> list[tuple[Mapping[str, Cell], dict[str, int]]]:
         """Return the notes a row can hold: what heads say of each, and its columns by role."""
@@ -450,14 +455,23 @@ class _Reader:
         return max(record.unit_starts, key=lambda one: one.on).unit if record.unit_starts else ""
 
     def _student(self, row: Row, said: Mapping[str, Cell]) -> str:
-        text = shown(said.get("id") or said.get("student") or "") or self.choices.student or self._sheet()
-        if not text:
+        code, text = shown(said.get("id", "")), shown(said.get("student", ""))
+        text = text or ("" if code else self.choices.student or self._sheet())
+        if not (code or text):
             raise _CannotPlaceError("it does not say which student")
         born = self._birth(row) if self.heads.of("born") else ""
-        found = self.known.student(text, shown(said.get("family", "")), born)
-        student = self._meant(found, "student", text)
+        found = self._find(code, text, shown(said.get("family", "")), born)
+        student = self._meant(found, "student", text or code)
         self.mine.setdefault(student, _Mine(self.known.records[student]))
         return student
+
+    def _find(self, code: str, name: str, family: str, born: str) -> str | Refusal:
+        """Return the student of an id, or of a name where the id is one of somebody else's list."""
+        by_code = self.known.student(code, "", born) if code else None
+        if name and (by_code is None or (isinstance(by_code, Refusal) and by_code.id == "nobody")):
+            return self.known.student(name, family, born)
+        assert by_code is not None
+        return by_code
 
     def _sheet(self) -> str:
         """Return the name of the sheet where a student is called so."""

@@ -7,7 +7,9 @@ or without it where that cannot be told. Nothing of this is ever kept, written o
 from __future__ import annotations
 
 import re
-from itertools import takewhile
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import chain, takewhile
 from typing import Any, Final
 
 import tomli
@@ -16,7 +18,7 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Places, Spot, locate
 from readiness.toml.statements import CURLY, Fault, Stop
 
-__all__ = ["Mended", "meant", "mended"]
+__all__ = ["Mended", "Rest", "meant", "mended"]
 
 _TAIL: Final = re.compile(r"[ \t]*[\]},]*[ \t]*(?:#[^\n]*)?$")
 _STRAIGHT: Final = str.maketrans(dict.fromkeys(CURLY, '"'))
@@ -29,12 +31,37 @@ class Mended:
     Attributes:
         data: what it says; places: where, by the lines and columns of the text as it was written.
         lost: the statements that were left out; tables: the headers above them, as in ``Places.header``.
+        guessed: the numbers of the lines that are read as they were meant.
     """
 
     data: dict[str, Any]
     places: Places
     lost: str
     tables: frozenset[tuple[str | int, ...]]
+    guessed: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A text without the statements that are wrong.
+
+    Attributes:
+        text: each other line is in its place; written: the text as it was.
+        left: by number of its first line, from 0, a wrong statement, and as it was meant.
+    """
+
+    text: str
+    written: str
+    left: tuple[tuple[int, str, str | None], ...]
+
+    def without(self, lines: Iterable[int]) -> Rest:
+        """Return the same without what was meant by the statements on these lines, from 1."""
+        wrong = set(lines)
+        left = (
+            (at, statement, None if new and wrong & set(range(at + 1, at + new.count("\n") + 2)) else new)
+            for at, statement, new in self.left
+        )
+        return replace(self, left=tuple(left))
 
 
 def meant(stop: Stop, fault: Fault) -> str | None:
@@ -60,7 +87,7 @@ def _new(text: str, at: int, fault: Fault, stop: Stop) -> str | None:
     if fault.id == "header" and text.strip("[ \t") == "":
         return ""
     if fault.id == "header" and first.startswith("[") and " or " not in first:
-        return first
+        return first if text.count('"') % 2 == text.count("'") % 2 == 0 else None
     if fault.id in ("no-quotes", "number-form", "decimal-comma", "no-brackets"):
         spans = [(begin - stop.start, end - stop.start) for begin, end in fault.inside]
         return _quoted(text, spans) if spans else text[:at] + first + text[_value_end(text, at) :]
@@ -103,21 +130,11 @@ def _sign(text: str, at: int, fault: Fault) -> str | None:
     return None
 
 
-def mended(
-    text: str, left: list[tuple[int, str, str | None]], written: str, most_left: int
-) -> Mended | None:
-    """Return what a text says with its statements as they were meant, None where it is no TOML still.
-
-    Args:
-        text: the text without the statements that are wrong, each other line in its place.
-        left: by number of its first line, from 0, a wrong statement, and as it was meant.
-        written: the text as it was.
-        most_left: with so many mistakes or more, the rest was not looked at.
-    """
-    if len(left) >= most_left:
-        return None
-    for chosen in (left, [(line, statement, None) for line, statement, _ in left]):
-        lines = text.split("\n")
+def mended(rest: Rest) -> Mended | None:
+    """Return what a text says with its statements as they were meant, None where it is no TOML still."""
+    nothing = tuple((line, statement, None) for line, statement, _ in rest.left)
+    for chosen in (rest.left, nothing):
+        lines = rest.text.split("\n")
         for line, _, new in chosen:
             if new is not None:
                 lines[line : line + new.count("\n") + 1] = new.split("\n")
@@ -126,10 +143,15 @@ def mended(
         except (ValueError, RecursionError):
             continue
         lost = [(line, statement) for line, statement, new in chosen if new is None]
-        places = _moved(locate("\n".join(lines)), lines, written.replace("\r\n", "\n").split("\n"))
-        data = {key: value for key, value in data.items() if not key.startswith("unread-")}
-        tables = frozenset(_table_at(places, line + 1) for line, _ in lost)
-        return Mended(data, places, "\n".join(statement for _, statement in lost), tables)
+        guessed = (range(line + 1, line + new.count("\n") + 2) for line, _, new in chosen if new)
+        places = _moved(locate("\n".join(lines)), lines, rest.written.split("\n"))
+        return Mended(
+            {key: value for key, value in data.items() if not key.startswith("unread-")},
+            places,
+            "\n".join(statement for _, statement in lost),
+            frozenset(_table_at(places, line + 1) for line, _ in lost),
+            frozenset(chain.from_iterable(guessed)),
+        )
     return None
 
 

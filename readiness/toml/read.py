@@ -22,7 +22,7 @@ from pydantic import BaseModel, ValidationError
 
 from readiness.lazy import dataclass
 from readiness.toml.locate import Places, locate
-from readiness.toml.mending import Mended
+from readiness.toml.mending import Mended, mended
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.schema_errors import schema_problems
 from readiness.toml.suggest import did_you_mean
@@ -130,14 +130,28 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
 def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Return the mistakes of a text that is not TOML, and those of sense in the rest of it."""
     found, rest = read_on(text, path)
-    if rest is None:
+    known = None if rest is None else mended(rest)
+    if rest is None or known is None:
         return Loaded(None, found, text, path)
+    of_shape = _of_shape(known, path, model)
+    doubted = {one.place.line for one in of_shape if one.id in _DOUBTFUL} & known.guessed
+    if doubted and (again := mended(rest.without(doubted))) is not None:
+        known, of_shape = again, _of_shape(again, path, model)
+    return Loaded(None, sort_problems((*found, *of_shape)), text, path, mended=known)
+
+
+_DOUBTFUL: Final = ("bad-form", "empty", "unknown-key", "unknown-table", "wrong-type")
+"""What is said of a line that was guessed at in these ways says that the guess was wrong."""
+
+
+def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
+    """Return what is wrong with the shape of the rest of a text."""
     try:
         model.model_validate(rest.data)
     except ValidationError as err:
         errors = (e for e in err.errors() if e["type"] != "missing" or not _is_lost(e["loc"], rest))
-        found = (*found, *schema_problems(errors, rest.data, model, path, rest.places))
-    return Loaded(None, sort_problems(found), text, path, mended=rest)
+        return schema_problems(errors, rest.data, model, path, rest.places)
+    return ()
 
 
 def _is_lost(where: tuple[str | int, ...], rest: Mended) -> bool:

@@ -15,7 +15,7 @@ from typing import Final
 
 import tomli
 
-from readiness.toml.mending import Mended, meant, mended
+from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
@@ -341,8 +341,8 @@ def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
     return read_on(text, path)[0]
 
 
-def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Mended | None]:
-    """Return the same, and what the text says beside its mistakes, None where that cannot be told."""
+def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
+    """Return the same, and the text beside its mistakes, None where there are too many of them."""
     written = text = text.replace("\r\n", "\n")
     if begin := _BOTH_KEPT.search(text):
         return (_two_versions(text, begin.start(), path),), None
@@ -356,7 +356,7 @@ def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Mended | None]:
         line = text.count("\n", 0, stop.start)
         left.append((line, text[stop.start : stop.end], meant(stop, fault)))
         text, sure = _leave_out(text, stop, fault, len(found))
-    return tuple(found), mended(text, left, written, most)
+    return tuple(found), Rest(text, written, tuple(left)) if len(found) < most else None
 
 
 def _first_stop(text: str, sure: int) -> Stop | None:

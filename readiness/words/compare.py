@@ -27,24 +27,16 @@ STATES_AT_MOST = 12
 
 
 def compare_answers(
-    plain: Answer,
-    changed: Answer,
-    changes: Mapping[str, object],
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
+    plain: Answer, changed: Answer, changes: Mapping[str, object], course: Course, record: Record,
+    width: int = 80, *, full: bool = False,
+) -> str:  # fmt: skip
     """Return what a change would do, beside how things are.
 
     Args:
-        plain: the answer as things are.
-        changed: the answer with the changes.
-        changes: what was changed: pacing rules and ``show.SKILL``, by name.
+        plain, changed: the answer as things are, and the one with the changes.
+        changes: pacing rules and ``show.SKILL``, by name.
         course, record: those both answers were judged by.
-        width: the widest line.
-        full: with what stays as it is, and the cautions.
+        width: the widest line; full: with what stays as it is, and the cautions.
     """
     both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
     return lay_out(_sections(both, changes, full=full), width, full=full)
@@ -83,12 +75,12 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
 
 def _change(both: _Both, name: str, value: object) -> str:
     """Return one supposed change, with what stands in its place now."""
-    say = both.plain
+    p = both.plain
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        return f"{say.titled(name.removeprefix(SHOW))}: {how} on {say.day(both.changed.answer.on)}."
-    band = say.course.band[say.answer.band]
-    origin = say.course.provenance.get((band.name, name))
+        return f"{p.titled(name.removeprefix(SHOW))}: {how} on {p.day(both.changed.answer.on)}."
+    band = p.course.band[p.answer.band]
+    origin = p.course.provenance.get((band.name, name))
     now = band.numbers.get(name)
     if origin is None:
         return f"{name}: {value}; now {now}."
@@ -104,43 +96,42 @@ def _changes(both: _Both) -> Iterator[str]:
     before, after = _deciding(both.plain), _deciding(both.changed)
     gone = [words for key, words in before.items() if key not in after]
     new = [words for key, words in after.items() if key not in before]
-    yield from ((f"No longer in the way: {listed(gone)}.",) if gone else ())
-    yield from ((f"Newly in the way: {listed(new)}.",) if new else ())
+    if gone:
+        yield f"No longer in the way: {listed(gone)}."
+    if new:
+        yield f"Newly in the way: {listed(new)}."
     yield from _states(both)
     yield from _earliest(both)
 
 
-def _deciding(say: Phrases) -> dict[object, str]:
+def _deciding(p: Phrases) -> dict[object, str]:
     """Return the blockers in words, by what they are."""
-    return {_key(one): _blocker(say, one) for one in say.answer.blockers}
+    return {_key(blocker): _blocker(p, blocker) for blocker in p.answer.blockers}
 
 
 def _key(blocker: Blocker) -> object:
     return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
-def _blocker(say: Phrases, one: Blocker) -> str:
-    if one.group is not None:
-        return f"at least {one.group.at_least} of {say.names(one.group.of, len(one.group.of))}"
-    assert one.skill is not None
-    return say.name(one.skill)
+def _blocker(p: Phrases, blocker: Blocker) -> str:
+    if blocker.group is not None:
+        return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
+    assert blocker.skill is not None
+    return p.name(blocker.skill)
 
 
 def _states(both: _Both) -> Iterator[str]:
-    differ = [
-        skill
-        for skill, one in both.plain.answer.standings.items()
-        if (one.state, one.have, one.need) != _facts(both.changed, skill)
-        and both.plain.state(skill) != both.changed.state(skill)
-    ]
+    differ = [skill for skill in both.plain.answer.standings
+              if _facts(both.plain, skill) != _facts(both.changed, skill)
+              and both.plain.state(skill) != both.changed.state(skill)]  # fmt: skip
     for skill in differ[:STATES_AT_MOST]:
         yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
     if len(differ) > STATES_AT_MOST:
         yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
 
 
-def _facts(say: Phrases, skill: str) -> tuple[str, int, int]:
-    one = say.standing(skill)
+def _facts(p: Phrases, skill: str) -> tuple[str, int, int]:
+    one = p.standing(skill)
     return one.state, one.have, one.need
 
 
@@ -153,16 +144,16 @@ def _earliest(both: _Both) -> Iterator[str]:
 
 
 def _still(both: _Both) -> Iterator[str]:
-    say, before = both.changed, _deciding(both.plain)
-    for one in say.answer.blockers:
+    p, before = both.changed, _deciding(both.plain)
+    for one in p.answer.blockers:
         if _key(one) in before:
-            state = f": {say.state(one.skill)}" if one.skill else ""
-            yield f"{capital(_blocker(say, one))}{state}."
-    open_rest = say.answer.open_rest
-    if len(open_rest) > say.carry_limit:
+            state = f": {p.state(one.skill)}" if one.skill else ""
+            yield f"{capital(_blocker(p, one))}{state}."
+    open_rest = p.answer.open_rest
+    if len(open_rest) > p.carry_limit:
         yield (
-            f"{len(open_rest)} things of the unit are unfinished, and {say.carry_limit} may be finished "
-            f"later: {say.inventory(open_rest)}."
+            f"{len(open_rest)} things of the unit are unfinished, and {p.carry_limit} may be finished "
+            f"later: {p.inventory(open_rest)}."
         )
 
 
@@ -171,16 +162,12 @@ def _to_do(both: _Both) -> Iterator[str]:
     before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
     if after is None:
         return
-    name = both.changed.name(after)
-    if after == before:
-        yield f"The one thing to work on stays {name}."
-    else:
-        yield f"The one thing to work on would be {name}."
+    yield f"The one thing to work on {'stays' if after == before else 'would be'} {both.changed.name(after)}."
 
 
 def _along(both: _Both) -> Iterator[str]:
     """Return what would come along only with the change, and where it is needed."""
-    say = both.changed
-    for skill in say.answer.taken_along:
+    p = both.changed
+    for skill in p.answer.taken_along:
         if skill not in both.plain.answer.taken_along:
-            yield f"{say.titled(skill)}: {say.first_needed(skill)}."
+            yield f"{p.titled(skill)}: {p.first_needed(skill)}."

@@ -55,7 +55,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
     yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
-        *columns([(f"{one.minutes} min", _block(page, one, p, sharing)) for one in page.blocks], 0),
+        *columns(_blocks(page, p, sharing), 0),
         Paragraph(f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."),
     ))  # fmt: skip
     yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
@@ -63,7 +63,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     yield Section("After the lesson write", (
-        Paragraph(f"{done}; anything sore or tired, and tell the family of that the same day."),
+        Paragraph(f"{done}. Anything sore or tired: tell the family the same day."),
     ))  # fmt: skip
 
 
@@ -81,7 +81,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank, write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
-    yield "Touch, video, photo", f"Touch {_TOUCH[agreed['touch']]}. Video {video}, photo {photo}."
+    touch, how = _TOUCH[agreed["touch"]]
+    yield f"Touch: {touch}", f"{how} Video {video}, photo {photo}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -91,9 +92,18 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 
 _TOUCH: Final = {
-    True: "yes, agreed by the family; ask each time",
-    False: "no; show on yourself or use an object",
+    True: ("yes", "Agreed by the family; ask each time."),
+    False: ("no", "Show on yourself or use an object."),
 }
+
+
+def _blocks(page: Handover, p: Phrases, sharing: Sharing) -> list[tuple[str, str]]:
+    """Return the rows of the lesson; blocks that ask for the same are one."""
+    minutes: dict[str, int] = {}
+    for block in page.blocks:
+        words = _block(page, block, p, sharing)
+        minutes[words] = minutes.get(words, 0) + block.minutes
+    return [(f"{long} min", words) for words, long in minutes.items()]
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
@@ -183,8 +193,8 @@ def _task(page: Handover, p: Phrases) -> str:
 
 def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     own = page.particulars
-    words = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
-    yield from columns(words, 0)
+    rows = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
+    yield from columns(rows, 0)
     for skill in dict.fromkeys(skill for skill, _ in page.tries):
         tries = [p.activity(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
         yield Paragraph(f"When stuck, {p.name(skill)}: {'. Or: '.join(tries)}.")

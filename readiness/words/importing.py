@@ -1,4 +1,4 @@
-"""What was understood of a table, what cannot be placed, and what was written."""
+"""What was understood of a table or a calendar, what cannot be placed, and what was written."""
 
 from __future__ import annotations
 
@@ -8,17 +8,27 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
-from readiness.record.model import HELPS
+from readiness.judging.answer import Answer
+from readiness.record.model import HELPS, Record
 from readiness.record.table_days import ORDERS
 from readiness.record.table_file import Table
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
+from readiness.studio import feed
+from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
+from readiness.terms import Verdict
+from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, listed, quoted, tidy
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
 
-__all__ = ["HOW_SAID", "NOT_A_TABLE", "next_words", "question_words", "understood_words", "written_words"]
+__all__ = [
+    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
+    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "understood_words",
+    "written_words",
+]  # fmt: skip
 
 _MOST_WORDS: Final = 12
 _MOST_ROWS: Final = 5
@@ -58,7 +68,7 @@ def _sections(
     yield Section("", (Paragraph(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),))
     yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
     yield Section("Words", tuple(_words(found, course, full=full)))
-    yield Section("To note", tuple(_notes(found)))
+    yield Section("To note", tuple(_notes(found, course)))
     yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else "",
                   tuple(_unplaced(found, full=full)))  # fmt: skip
 
@@ -132,7 +142,7 @@ def _meaning(role: str, word: str, meant: str, course: Course) -> str:
     return f"unit {course.unit[meant].number}, {meant}" if role == "unit" and meant in course.unit else meant
 
 
-def _notes(found: Understood) -> Iterator[Paragraph]:
+def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
     for one in found.students:
         lessons = list(one.lessons.values())
         new = "a new student; " if one.new is not None else ""
@@ -141,8 +151,16 @@ def _notes(found: Understood) -> Iterator[Paragraph]:
         days = counted(len({each.on for each in lessons}), "day")
         said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
+    held = sum(
+        len(played_under_hold(course, one.record, lesson.on, lesson.helps))
+        for one in found.students for lesson in one.lessons.values()
+    )  # fmt: skip
+    if held:
+        told = counted(held, "note is of playing", "notes are of playing")
+        yield Paragraph(f"{told} during a pause: kept, and never counted.")
     if found.already:
-        yield Paragraph(f"{counted(found.already, 'is', 'are')} noted already and stay as they are.")
+        stays = counted(found.already, "note is there and stays", "notes are there and stay")
+        yield Paragraph(f"{stays} as before.")
     if found.again:
         second = counted(found.again, "is a second note", "are second notes")
         yield Paragraph(f"{second} of a skill on one day; the way with more help is kept.")
@@ -156,7 +174,7 @@ def _notes(found: Understood) -> Iterator[Paragraph]:
 
 def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:
     told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
-    yield from (item(f"row {one.number}: {one.why}.") for one in told)
+    yield from (item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in told)
     if len(found.unplaced) > len(told):
         yield Paragraph(f"And {len(found.unplaced) - len(told)} more: `--full` shows all.")
 
@@ -170,7 +188,8 @@ def _next(found: Understood) -> str:
     if not found.students:
         return "Nothing is written."
     kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
-    return f"Nothing is written yet: `--write` writes it.{kept}"
+    safe = " `readiness backup` first keeps everything as it is now."
+    return f"Nothing is written yet: `--write` writes it.{kept}{safe}"
 
 
 def question_words(question: Question) -> str:
@@ -194,3 +213,93 @@ def written_words(done: Sequence[str], unfinished: Path | None, refused: Iterabl
             f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
         )
     return lines([*told, *refused], width)
+
+
+# The calendar of a school, and the one to subscribe to.
+
+_KIND_SAID: Final[Mapping[str, str]] = MappingProxyType({
+    HOLIDAY: "no lessons", LESSON: "lesson days", EVENT: "days with a name", LEAVE: "left out",
+})  # fmt: skip
+_FEED_SAID: Final[Mapping[str, str]] = MappingProxyType({
+    feed.LESSON: "Lesson", feed.CHECK: "Check due", feed.PROMISE: "Promise due",
+})  # fmt: skip
+
+
+def feed_title(kind: str, called: str) -> str:
+    """Return what an event of the calendar is called."""
+    return f"{_FEED_SAID[kind]}: {tidy(called)}"
+
+
+def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: int, to: Path | None) -> str:
+    """Return what a school's calendar holds and what each event of it is taken for.
+
+    Args:
+        file: the calendar; events: what it holds.
+        new: how many days or stretches are not in studio.toml yet.
+        to: the studio.toml it was written to, None where nothing was.
+    """
+    rows = [(quoted(one.name), _KIND_SAID[one.kind] + (f" ({one.who})" if one.who else ""), _span_words(one))
+            for one in events]  # fmt: skip
+    left = next((one.name for one in events if one.kind == LEAVE), None)
+    example = quoted(f"{left}=lesson") if left else '"NAME=KIND"'
+    hint = f"`--as {example}` says what the events of a name are: holiday, lesson, lesson:ID, event or leave."
+    if not new:
+        told = "Nothing in it is new."
+    elif to is None:
+        told = f"{counted(new, 'entry is', 'entries are')} new. Nothing is written yet: `--write` writes it."
+    else:
+        told = f"{counted(new, 'entry', 'entries')} added to {to}; everything in it stays as it was."
+    return lay_out([
+        Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),)),
+        Section("", (Paragraph(hint if rows else ""), Paragraph(told)) if rows else (Paragraph(told),)),
+    ], width)  # fmt: skip
+
+
+def _span_words(event: SchoolEvent) -> str:
+    if not event.days and not event.dropped:
+        return "not read: it has a mistake, or repeats every minute for ever"
+    dropped = f"{event.dropped} in holidays left out" if event.dropped else ""
+    return "; ".join(filter(None, (_times(event.days), dropped)))
+
+
+def _times(days: Sequence[tuple[int, int]]) -> str:
+    if not days:
+        return ""
+    first, last = days[0][0], days[-1][1]
+    if len(days) == 1:
+        return date_words(first) if first == last else f"{date_words(first, last)} to {date_words(last)}"
+    return f"{len(days)} times, {date_words(first, last)} to {date_words(last)}"
+
+
+# The page for the pocket.
+
+POCKET_LABELS: Final[Mapping[str, str]] = MappingProxyType({
+    "look": "Look", "work": "The one thing", "promise": "Promised", "away": "No lesson in these days",
+})  # fmt: skip
+POCKET_EMPTY: Final = "No lesson in these days."
+_FOR_YOU: Final = (
+    "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "
+    "it after the last lesson. Nothing else is kept of it. Local law may ask for more."
+)
+POCKET_CARE: Final = (_FOR_YOU, brief_cautions(("C14",)))
+_WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def pocket_title(first: int, last: int) -> str:
+    """Return the title of the page."""
+    return f"Lessons, {date_words(first, last)}" + (f" to {date_words(last)}" if last > first else "")
+
+
+def pocket_day(day: int) -> str:
+    """Return a day with its weekday."""
+    return f"{_WEEKDAYS[(day - 1) % 7]}, {date_words(day, day)}"
+
+
+def may_play_words(answer: Answer, record: Record) -> str:
+    """Return whether there is playing, without a word of why."""
+    if answer.verdict == Verdict.PAUSED:
+        return "NO PLAYING until an adult ends the pause"
+    rests = sorted({hold.part for hold in record.resting(answer.on)})
+    if rests:
+        return f"May play; the {listed(rests)} rests"
+    return "May play: gently, after a pause" if answer.after_hold is not None else "May play"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 
-from readiness.record.model import Record
+from readiness.record.model import Alternative, Record, Told
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, date_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
@@ -56,13 +56,17 @@ def _known(record: Record, before: Record | None) -> Iterator[str]:
 
 
 def _ways(record: Record) -> Iterator[str]:
-    for one in sorted(record.alternatives, key=lambda one: one.on):
+    for one in sorted(record.alternatives, key=_day):
         yield f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
+
+
+def _day(entry: Alternative | Told) -> int:
+    return entry.on
 
 
 def told_lines(record: Record) -> Iterator[str]:
     """Yield who was told what, and when."""
-    for one in sorted(record.told, key=lambda one: one.on):
+    for one in sorted(record.told, key=_day):
         yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"
 
 

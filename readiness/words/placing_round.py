@@ -59,28 +59,19 @@ _STOP: Final = {
 
 def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
     """Return the next look and why it is asked, or why nothing more is."""
-    lines: list[str] = []
-    for one in _next(now, course):
-        lines += wrap(one.text, width, indent=one.indent, lead=one.lead)
-    return "".join(f"{line}\n" for line in lines)
+    return lay_out([Section("", tuple(_next(now, course)))], width)
 
 
 def tell_round(
     now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return where a placing round stands, as a text for the teacher.
-
-    Args:
-        now: the round; answer: the answer of the same day.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
-    """
-    say = Phrases(answer, course, record)
+    """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
+    p = Phrases(answer, course, record)
     sections = (
         Section("", (Paragraph(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),)),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
-        *start_sections(now, say),
+        *start_sections(now, p),
         *closing((), ("C2", "C14"), full=full),
     )
     return lay_out(sections, width, full=full)
@@ -110,37 +101,36 @@ def look_title(look: PlacingLook, course: Course) -> str:
     return f"{tidy(course.skill[look.skills[0]].name)} ({look.skills[0]})"
 
 
-def start_sections(now: PlacingRound, say: Phrases) -> Iterator[Section]:
+def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where it starts and what that rests on; nothing before the first real look or when paused."""
     if not now.looks or now.stop == "paused":
         return
-    yield Section("Start here, for now", tuple(_start(now, say)))
+    yield Section("Start here, for now", tuple(_start(now, p)))
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
-    yield open_section(say, "To look at right away, in every check", poor)
-    yield open_section(say, "To look after on the way", now.patches)
-    limit = say.course.unit[now.start].number
-    implied = [
-        one for one in now.result.implied if say.course.unit[say.course.skill[one].unit].number < limit
-    ]
+    yield open_section(p, "To look at right away, in every check", poor)
+    yield open_section(p, "To look after on the way", now.patches)
+    limit = p.course.unit[now.start].number
+    number = {skill.id: p.course.unit[skill.unit].number for skill in p.course.skills}
+    implied = [skill for skill in now.result.implied if number[skill] < limit]
     for title, skills in (
         ("Probably there, but not seen here yet", now.taken),
         ("Taken as there, because something that builds on it was shown", implied),
         ("Seen here", now.seen),
     ):
-        yield Section(title, tuple(_by_unit(skills, say)), more=True)
-    yield Section("Left alone today", tuple(map(item, _closed(now, say))), more=True)
+        yield Section(title, tuple(_by_unit(skills, p)), more=True)
+    yield Section("Left alone today", tuple(map(item, _closed(now, p))), more=True)
 
 
-def open_section(say: Phrases, title: str, skills: Sequence[str]) -> Section:
+def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
     """Return what did not come yet, and on request when it was seen; those not asked yet are counted."""
-    untried = [skill for skill in skills if say.standing(skill).state == State.UNTRIED]
+    untried = [skill for skill in skills if p.standing(skill).state == State.UNTRIED]
     lines: list[Paragraph] = []
     for skill in skills:
         if skill not in untried:
-            lines.append(item(f"{tidy(say.course.skill[skill].name)}: {say.state(skill)}"))
-            lines += noted(f"{say.with_note(skill)}.", *say.advice(skill), indent=4)
+            lines.append(item(f"{p.plain_name(skill)}: {p.state(skill)}"))
+            lines += noted(f"{p.with_note(skill)}.", *p.advice(skill), indent=4)
     if untried:
-        lines += (item(f"{len(untried)} not asked yet."), *noted(f"{say.inventory(untried)}.", indent=4))
+        lines += (item(f"{len(untried)} not asked yet."), *noted(f"{p.inventory(untried)}.", indent=4))
     return Section(title, tuple(lines))
 
 
@@ -162,16 +152,16 @@ def start_words(now: PlacingRound, course: Course) -> str:
     return f"{words} {perhaps_words(now, course)}".strip()
 
 
-def _start(now: PlacingRound, say: Phrases) -> Iterator[Paragraph]:
+def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
     """Yield the unit, which others it may be, and on request what it rests on."""
-    unit = say.course.unit[now.start]
-    where = f"{capital(say.unit(unit.id))}. {perhaps_words(now, say.course)}"
+    unit = p.course.unit[now.start]
+    where = f"{capital(p.unit(unit.id))}. {perhaps_words(now, p.course)}"
     if now.result.provisional:
         where += " One lesson was seen; a second one confirms it or moves it."
     yield Paragraph(where.replace("  ", " ").strip())
     if now.next is None and now.raises:
-        yield Paragraph(f"To be surer, ask next for {say.few(now.raises)}.")
-    strict = say.course.unit[now.result.start_unit].number
+        yield Paragraph(f"To be surer, ask next for {p.few(now.raises)}.")
+    strict = p.course.unit[now.result.start_unit].number
     yield from noted(
         f"Its aim: {tidy(unit.aim)}" if unit.aim else "",
         f"All looks together fit this unit best. What was seen, and what that builds on, is enough for unit "
@@ -180,65 +170,49 @@ def _start(now: PlacingRound, say: Phrases) -> Iterator[Paragraph]:
     )  # fmt: skip
 
 
-def _by_unit(skills: Sequence[str], say: Phrases) -> Iterator[Paragraph]:
-    for unit in say.course.units:
-        mine = [skill for skill in skills if say.course.skill[skill].unit == unit.id]
-        if mine:
-            yield item(f"Unit {unit.number}: {say.inventory(mine)}.")
+def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[Paragraph]:
+    for unit in p.course.units:
+        if mine := [skill for skill in skills if p.course.skill[skill].unit == unit.id]:
+            yield item(f"Unit {unit.number}: {p.inventory(mine)}.")
 
 
-def _closed(now: PlacingRound, say: Phrases) -> Iterator[str]:
-    names = {strand.id: tidy(strand.name) for strand in say.course.strands}
+def _closed(now: PlacingRound, p: Phrases) -> Iterator[str]:
+    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
     for strand in now.strands_closed:
         yield f"{names[strand]}: two things in a row clearly did not come."
 
 
 def tell_claim(
-    held: Claim,
-    now: PlacingRound,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
+    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80,
+    *, full: bool = False,
+) -> str:  # fmt: skip
     """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
 
-    Args:
-        held: the claim held against what was seen; now: the round of the same day.
-        answer: the answer of the same day; course, record: what is taught, and what was seen.
-        width: the widest line.
+    ``held`` is the claim held against what was seen; the round and the answer are of the same day.
     """
-    say = Phrases(answer, course, record)
+    p = Phrases(answer, course, record)
     names = {strand.id: tidy(strand.name) for strand in course.strands}
-    rows = [
-        item(f"{names[strand]}: {'; '.join(_listed(lists, say))}.")
-        for strand, lists in held.strands
-        if any(lists.values())
-    ]
+    rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
+            for strand, lists in held.strands if any(lists.values()))  # fmt: skip
     sections = (
         Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
         Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
-        Section("By strand", tuple(rows), more=True),
+        Section("By strand", tuple(map(item, rows)), more=True),
         *closing((), ["C14"], full=full),
     )
     return lay_out(sections, width, full=full)
 
 
 _CLAIM_WORDS: Final = {
-    "shown": "shown",
-    "implied": "taken as there",
-    "missing": "did not come",
-    "not_asked": "not asked yet",
-}
+    "shown": "shown", "implied": "taken as there", "missing": "did not come", "not_asked": "not asked yet",
+}  # fmt: skip
 
 
-def _listed(lists: Mapping[str, Sequence[str]], say: Phrases) -> Iterator[str]:
+def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> Iterator[str]:
     """Yield what of a strand is in which list; names only of what may be missing."""
     for name, skills in lists.items():
         if skills:
-            told = f": {say.inventory(skills)}" if name in ("missing", "not_asked") else ""
+            told = f": {p.inventory(skills)}" if name in ("missing", "not_asked") else ""
             yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
 
 
@@ -288,13 +262,7 @@ def begin_words(now: PlacingRound, student: str, course: Course) -> str:
 
 
 def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80) -> str:
-    """Return where the student starts so far and what that rests on.
-
-    Args:
-        now: the round; answer: the answer with the same showings.
-        course, record: what is taught, and what was seen.
-        width: the widest line.
-    """
+    """Return where the student starts so far and what that rests on; the answer has the same showings."""
     if told := lay_out(start_sections(now, Phrases(answer, course, record)), width).strip("\n"):
         return told
     return "Where to start is said after the first look that tells it." if now.next else ""
@@ -332,10 +300,7 @@ def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
 def question_words(told: str, title: str, why: str, width: int = 80) -> str:
     """Return one question of a round; the answer goes behind it.
 
-    Args:
-        told: which of the questions it is, as it stands before it; may be empty.
-        title, why: what is asked for, and a few words on why.
-        width: the widest line.
+    ``told``: which of the questions it is, may be empty; ``title``, ``why``: what is asked for, and why.
     """
     asked = f"{title} ({why}):" if why else f"{title}:"
     return "\n".join(wrap(asked, width - 20, lead=f"{told}  " if told else "")) + " "

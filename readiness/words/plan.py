@@ -6,6 +6,7 @@ home task.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
@@ -17,7 +18,7 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import closing
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, cells, lay_out, noted
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
@@ -31,176 +32,145 @@ ROOM: Final = 71
 def tell_plan(
     plan: LessonPlan, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return a planned lesson as a text for the teacher.
-
-    Args:
-        plan: the plan.
-        answer: what it was made from.
-        course: the course.
-        record: the student's record.
-        width: the widest line.
-        full: whether all is told.
-    """
+    """Return a planned lesson, and the answer it was made from, as a text for the teacher."""
     return lay_out(plan_sections(plan, Phrases(answer, course, record), full=full), width, full=full)
 
 
-def plan_sections(plan: LessonPlan, say: Phrases, *, full: bool) -> Iterator[Section]:
+def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Section]:
     """Yield a planned lesson as titled sections."""
-    head = (Paragraph(_title(plan, say)), *noted(_where(say)))
-    blocks = (*map(Paragraph, _special(plan, say)), *_blocks(plan, say))
+    unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
+    head = (Paragraph(_title(plan, p)), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
+    blocks = (*map(Paragraph, _special(plan, p)), *_blocks(plan, p))
     if plan.is_paused:
         yield Section("", head)
-        yield hold_section(say.record, say.answer.on)
+        yield hold_section(p.record, p.answer.on)
         yield Section("Only if it is comfortable, without playing", blocks)
     else:
-        yield resting_section(say)
+        yield resting_section(p)
         yield Section("", (*head, *blocks))
     yield Section("", noted(*_counts(plan)))
-    yield Section("More that could be worked on", noted(*_edge(plan, say)))
-    yield Section("Not begun this time", noted(*_not_begun(plan, say)))
-    last = " ".join(filter(None, (*_after(plan, say), brought_along(say))))
-    yield from closing([last], plan.cautions, full=full, of_age=say.of_age)
+    yield Section("More that could be worked on", noted(*_edge(plan, p)))
+    yield Section("Not begun this time", noted(*_not_begun(plan, p)))
+    last = " ".join(filter(None, (*_after(plan, p), brought_along(p))))
+    yield from closing([last], plan.cautions, full=full, of_age=p.of_age)
 
 
-def _title(plan: LessonPlan, say: Phrases) -> str:
-    what = "Lesson" if plan.on == say.answer.on else "Next lesson"
-    what = "First lesson" if plan.is_first else what
-    what = "Placing lesson" if say.answer.placing is not None and not plan.is_paused else what
+def _title(plan: LessonPlan, p: Phrases) -> str:
+    what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
+    what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what
     longest = max((block.minutes for block in plan.blocks), default=0)
     size = "nothing is played or sung" if plan.is_paused else f"no block over {longest}"
-    return (
-        f"{what} · {tidy(say.answer.name)} · {date_words(plan.on, say.answer.on)} · "
-        f"{counted(plan.minutes, 'minute')}, {size}"
-    )
+    day = date_words(plan.on, p.answer.on)
+    return f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
 
 
-def _where(say: Phrases) -> str:
-    """Return the unit and the day asked about."""
-    unit = f"{capital(say.unit(say.answer.unit))}. " if say.answer.unit else ""
-    return f"{unit}Worked out for {date_words(say.answer.on)}."
-
-
-def _special(plan: LessonPlan, say: Phrases) -> Iterator[str]:
+def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     """Yield what makes this lesson unlike others."""
     if plan.is_paused:
         return
-    yield from after_hold(say.record, say.answer.on)
+    yield from after_hold(p.record, p.answer.on)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
     if plan.is_first_back:
         yield "The first lesson after a break: only what is known, nothing new."
-    if plan.season is not None:
-        yield _season(plan, say)
-    yield from (_TOO_MUCH[one] for one in plan.too_much)
-
-
-def _season(plan: LessonPlan, say: Phrases) -> str:
-    season = plan.season
-    assert season is not None
-    name = quoted(season.name) if season.name else "a long break"
-    when = f"{'on' if season.kind == 'event' else 'from'} {say.day(season.first)}"
-    if season.lessons == 0:
-        which = f"This is the day of {name}"
-    else:
-        which = f"{'The last lesson' if season.lessons == 1 else 'Two lessons left'} before {name}, {when}"
-    return f"{which}: nothing new, and only pieces that are secure."
+    if season := plan.season:
+        name = quoted(season.name) if season.name else "a long break"
+        when = f"before {name}, {'on' if season.kind == 'event' else 'from'} {p.day(season.first)}"
+        which = (f"This is the day of {name}", f"The last lesson {when}", f"Two lessons left {when}")
+        yield f"{which[min(season.lessons, 2)]}: nothing new, and only pieces that are secure."
+    yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 
 # The blocks, minute by minute. What is looked for and what was last said of it is shown on request.
 
 
-def _blocks(plan: LessonPlan, say: Phrases) -> Iterator[Paragraph]:
+def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
     start = 0
     told: set[str] = set()
     for block in plan.blocks:
-        end = start + block.minutes
-        yield Paragraph(_block(block, plan, say), lead=f"{f'{start}-{end}':>7}  ")
-        more = (*_about(block, plan, say), *say.remarks(plan.said, set(block.skills) - told))
+        when = f"{start}-{start + block.minutes}"
+        yield Paragraph(_block(block, plan, p), lead=f"{when:>7}  ", row=(when,))
+        more = (*_about(block, plan, p), *p.remarks(plan.said, set(block.skills) - told))
         yield from noted(*more, indent=9)
         told.update(block.skills)
-        start = end
+        start += block.minutes
 
 
-def _block(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
+def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     """Return what to do in a block."""
-    if block.part == "opening":
-        return _opening(plan, say)
-    if block.part == "music":
-        return _music(block, say)
-    if block.part == "home":
-        return _home(block, say)
-    if block.part in _UNPLAYED:
-        return _UNPLAYED[block.part]
-    return f"{tidy(say.course.skill[block.skills[0]].name)}: {_to_do(block, plan, say)}"
+    match block.part:
+        case "opening":
+            return _opening(block, plan, p)
+        case "music":
+            return _music(block, p)
+        case "home":
+            return _home(block, p)
+    return _UNPLAYED.get(block.part) or f"{p.plain_name(block.skills[0])}: {_to_do(block, plan, p)}"
 
 
-def _to_do(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
+def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     """Return what to do with a skill: the activity to try, else why it is there."""
     skill = block.skills[0]
-    softly = ""
-    if skill in tender_skills(say.course, say.record, say.answer.on):
-        softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
-    if block.remedy is not None and _has_room(block, say):
-        return f"{softly}{say.activity(say.course.skill[skill].remedies[block.remedy])}"
-    if skill in plan.presumed:
-        return f"{softly}look in passing, probably there"
-    return f"{softly}{_WHY[block.why]}"
+    softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
+    softly = softly if skill in tender_skills(p.course, p.record, p.answer.on) else ""
+    if block.remedy is not None and _has_room(block, p):
+        return f"{softly}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
+    return f"{softly}{'look in passing, probably there' if skill in plan.presumed else _WHY[block.why]}"
 
 
-def _has_room(block: LessonBlock, say: Phrases) -> bool:
+def _has_room(block: LessonBlock, p: Phrases) -> bool:
     """Return whether the activity of a block stands in its line; that of the one thing always does."""
-    skill = say.course.skill[block.skills[0]]
-    activity = skill.remedies[block.remedy or 0]
-    return block.why == "one-thing" or cells(f"{skill.name}: {activity}") <= ROOM
+    skill = p.course.skill[block.skills[0]]
+    return block.why == "one-thing" or cells(f"{skill.name}: {skill.remedies[block.remedy or 0]}") <= ROOM
 
 
-def _about(block: LessonBlock, plan: LessonPlan, say: Phrases) -> Iterator[str]:
+def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     """Yield what is known of the skills of a block, and what to look for."""
     if block.part == "opening" and block.skills and not plan.is_paused:
-        yield f"At a glance: {say.inventory(block.skills)}."
+        yield f"At a glance: {p.inventory(block.skills)}."
     if block.part == "home":
         yield "Show it, do it once, write it down."
     if block.part not in ("review", "new") or not block.skills:
         return
-    skill = say.course.skill[block.skills[0]]
-    if block.remedy is not None and not _has_room(block, say):
-        yield f"To try: {say.activity(skill.remedies[block.remedy])}"
-    yield f"{capital(_state(block, plan, say))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
+    skill = p.course.skill[block.skills[0]]
+    if block.remedy is not None and not _has_room(block, p):
+        yield f"To try: {p.activity(skill.remedies[block.remedy])}"
+    yield f"{capital(_state(block, plan, p))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 
-def _state(block: LessonBlock, plan: LessonPlan, say: Phrases) -> str:
+def _state(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     skill = block.skills[0]
     if skill in plan.presumed:
         return "not seen here yet, but probably there, because something that builds on it was shown"
     if block.begins:
-        return f"about {counted(say.course.skill[skill].minutes, 'minute')} of teaching in all"
-    until = say.standing(skill).fresh_until
-    seen = f", look again by {say.day(until)}" if block.why == "fading" and until is not None else ""
-    return f"{say.state(skill)}{seen}"
+        return f"about {counted(p.course.skill[skill].minutes, 'minute')} of teaching in all"
+    until = p.standing(skill).fresh_until
+    seen = f", look again by {p.day(until)}" if block.why == "fading" and until is not None else ""
+    return f"{p.state(skill)}{seen}"
 
 
-def _opening(plan: LessonPlan, say: Phrases) -> str:
+def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     if plan.is_paused:
         return "Ask how it is today, and stop at any time. Listen to something together."
-    then = "something quiet" if say.record.resting(say.answer.on) else "a song or a known piece"
-    return f"The looks of every lesson at a glance; {then}"
+    then = "something quiet" if p.record.resting(p.answer.on) else "a song"
+    if not block.skills:
+        return f"{capital(then)} to begin with"
+    things = f"{number_words(len(block.skills))} things" if len(block.skills) > 1 else "one thing"
+    return f"A glance at the {things} of every lesson; then {then}"
 
 
-def _music(block: LessonBlock, say: Phrases) -> str:
-    piece = f"{say.name(block.skills[0])}, or " if block.skills else ""
-    resting = {hold.part for hold in say.record.resting(say.answer.on)}
-    if resting:
-        return f"Music: {piece}their own choice, without the {listed(sorted(resting))}"
-    own = f"{piece}their own choice" if piece else "a song they know, or you play and they join in"
-    return f"Music: {own}"
+def _music(block: LessonBlock, p: Phrases) -> str:
+    own = "their own choice" if block.skills else "a song they know, or you play and they join in"
+    if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
+        own = f"their own choice, without the {listed(sorted(resting))}"
+    return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
 
 
-def _home(block: LessonBlock, say: Phrases) -> str:
-    beside = str(say.numbers.get("adult_beside", ""))
-    adult = " with the adult" if beside.startswith("always") else ""
+def _home(block: LessonBlock, p: Phrases) -> str:
+    adult = " with the adult" if str(p.numbers.get("adult_beside", "")).startswith("always") else ""
     if block.skills:
-        return f"Home task: {say.name(block.skills[0])}; write it down{adult}"
-    if closed_lately(say.record, say.answer.on):
+        return f"Home task: {p.name(block.skills[0])}; write it down{adult}"
+    if closed_lately(p.record, p.answer.on):
         return f"Home task: not what rested, or a minute of it with a pause{adult}"
     return f"Home task: something that is sure already; write it down{adult}"
 
@@ -232,28 +202,24 @@ _WHY: Final[Mapping[str, str]] = MappingProxyType({
 # After the blocks: pauses, sums and what waits.
 
 
-def _after(plan: LessonPlan, say: Phrases) -> Iterator[str]:
+def _after(plan: LessonPlan, p: Phrases) -> Iterator[str]:
+    ahead = p.answer.next_unit
+    number = p.course.unit[ahead].number if ahead is not None else 0
     if any(block.pause_before for block in plan.blocks):
         yield "Rest the hands for a breath between blocks."
-    waits = [one for one in plan.not_begun if one.why == "stay"]
-    nothing = ""
-    if waits and say.answer.next_unit is not None:
-        nothing = f" Nothing of unit {say.course.unit[say.answer.next_unit].number} yet."
     if not plan.is_paused:
-        yield f"{_sums(plan)}{nothing}"
-    moved = [skill for skill in plan.begun if say.course.skill[skill].unit == say.answer.next_unit]
-    if moved and say.answer.next_unit is not None:
-        unit = say.course.unit[say.answer.next_unit].number
-        yield f"The new things are of unit {unit}, after the move."
+        waits = ahead is not None and any(left.why == "stay" for left in plan.not_begun)
+        yield f"{_sums(plan)}{f' Nothing of unit {number} yet.' if waits else ''}"
+    if ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun):
+        yield f"The new things are of unit {number}, after the move."
 
 
 def _sums(plan: LessonPlan) -> str:
-    by_part: dict[str, int] = {}
+    minutes: Counter[str] = Counter()
     for block in plan.blocks:
-        part = block.part if block.part in _PART else "quiet"
-        by_part[part] = by_part.get(part, 0) + block.minutes
+        minutes[block.part if block.part in _PART else "quiet"] += block.minutes
     names = {**_PART, "review": "first looks"} if plan.is_first else _PART
-    return f"{', '.join(f'{by_part[part]} {names[part]}' for part in _PART if part in by_part)}."
+    return f"{', '.join(f'{minutes[part]} {names[part]}' for part in _PART if part in minutes)}."
 
 
 def _counts(plan: LessonPlan) -> Iterator[str]:
@@ -265,36 +231,30 @@ def _counts(plan: LessonPlan) -> Iterator[str]:
         yield "Too little is known yet to review more. The rest goes to making music."
 
 
-def _edge(plan: LessonPlan, say: Phrases) -> Iterator[str]:
+def _edge(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     """Yield what could be worked on and stands neither in the lesson nor among what waits."""
     looked_at = {skill for block in plan.blocks for skill in block.skills}
-    waits = {one.skill for one in plan.not_begun}
     if later := [skill for skill in plan.looks if skill not in looked_at]:
-        yield f"To look at in the lesson after: {say.inventory(later)}."
+        yield f"To look at in the lesson after: {p.inventory(later)}."
     for skill in plan.outer_edge:
-        if skill not in looked_at | waits:
-            unit = say.course.unit[say.course.skill[skill].unit].number
-            yield f"{say.titled(skill)}, unit {unit}: {say.state(skill)}."
+        if skill not in looked_at.union(left.skill for left in plan.not_begun):
+            unit = p.course.unit[p.course.skill[skill].unit]
+            yield f"{p.titled(skill)}, unit {unit.number}: {p.state(skill)}."
 
 
-def _not_begun(plan: LessonPlan, say: Phrases) -> Iterator[str]:
-    for one in plan.not_begun:
-        if one.why == "footing":
-            yield f"{say.titled(one.skill)}: first {say.name(one.by)} ({say.state(one.by)})."
+def _not_begun(plan: LessonPlan, p: Phrases) -> Iterator[str]:
+    for left in plan.not_begun:
+        if left.why == "footing":
+            yield f"{p.titled(left.skill)}: first {p.name(left.by)} ({p.state(left.by)})."
     for why, words in _NOT_BEGUN.items():
-        skills = [one.skill for one in plan.not_begun if one.why == why]
-        if skills:
-            yield f"{words}: {say.inventory(skills)}."
+        if skills := [left.skill for left in plan.not_begun if left.why == why]:
+            yield f"{words}: {p.inventory(skills)}."
 
 
 _PART: Final[Mapping[str, str]] = MappingProxyType({
-    "opening": "opening",
-    "review": "review",
-    "new": "new or unfinished",
-    "music": "music",
-    "home": "homework",
-    "quiet": "without playing",
-})
+    "opening": "opening", "review": "review", "new": "new or unfinished", "music": "music",
+    "home": "homework", "quiet": "without playing",
+})  # fmt: skip
 _NOT_BEGUN: Final[Mapping[str, str]] = MappingProxyType({
     "probably-there": "Probably there; to look at in passing another time",
     "ask-later": "To ask for in the lessons after",

@@ -29,48 +29,39 @@ def tell_review(
 ) -> str:
     """Return what needs a review soon, the least that is enough for it, and what was not seen lately.
 
-    Args:
-        found: what is to be looked at again soon; back: what was not seen lately, of the same day.
-        course: what is taught; record: the student's record; width: the widest line.
-        full: whether all is told.
+    ``back``: what was not seen lately, of the same day.
     """
-    return lay_out(_review(found, back, course, record, full=full), width, full=full)
+    title = f"Review · {tidy(record.name)} · {date_words(found.on)} to {date_words(found.until, found.on)}"
+    sections = (
+        Section("", (Paragraph(title), Paragraph(_head(found, back, course)))),
+        hold_section(record, found.on),
+        Section("Look again", tuple(_soon(found, course, full=full))),
+        Section("Not seen lately", tuple(map(item, _late(found, back, course, record)))),
+    )
+    return lay_out(sections, width, full=full)
 
 
-def _review(
-    found: Review, back: AfterBreak, course: Course, record: Record, *, full: bool
-) -> Iterator[Section]:
-    until = date_words(found.until, found.on)
-    title = Paragraph(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}")
-    yield Section("", (title, *map(Paragraph, _head(found, back, course))))
-    yield hold_section(record, found.on)
-    yield Section("Look again", tuple(_soon(found, course, full=full)))
-    yield Section("Not seen lately", tuple(map(item, _late(found, back, course, record))))
-
-
-def _head(found: Review, back: AfterBreak, course: Course) -> Iterator[str]:
-    """Yield how much it is and the least that is enough, or that there is nothing."""
-    soon = len(found.skills)
-    if soon and found.play:
+def _head(found: Review, back: AfterBreak, course: Course) -> str:
+    """Return how much it is and the least that is enough, or that there is nothing."""
+    soon = counted(len(found.skills), "skill")
+    if found.skills and found.play:
         names = [quoted(course.skill[skill].name) for skill in found.play]
         names = names if len(names) <= 3 else [*names[:2], f"{len(names) - 2} more"]
-        yield f"{counted(soon, 'skill')} to look at again. Enough for all of it: {listed(names)}."
-    elif soon:
-        yield f"{counted(soon, 'skill')} to look at again, after the pause."
-    elif back.due or back.kept or back.last_lesson is not None:
+        return f"{soon} to look at again. Enough for all of it: {listed(names)}."
+    if found.skills:
+        return f"{soon} to look at again, after the pause."
+    if back.due or back.kept or back.last_lesson is not None:
         more = "more " if _is_due(back) else ""
-        yield f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
-    else:
-        yield "No lesson is noted yet and nothing is secure, so there is nothing to review."
+        return f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
+    return "No lesson is noted yet and nothing is secure, so there is nothing to review."
 
 
 def _soon(found: Review, course: Course, *, full: bool) -> Iterator[Paragraph]:
     """Yield each skill with the day by which to look again, and on request what else is enough for it."""
     for number, one in enumerate(found.skills):
         needed = "; needed to move on" if one.decides else ""
-        by = date_words(one.fresh_until, found.on)
-        line = item(f"{tidy(course.skill[one.skill].name)}: by {by}{needed}")
-        yield replace(line, more=number >= SOON)
+        by = f"by {date_words(one.fresh_until, found.on)}{needed}"
+        yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
         seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}."
         yield replace(under(f"{seen} {_kept(course, one, paused=found.paused)}"), more=True)
     if len(found.skills) > SOON and not full:
@@ -118,11 +109,7 @@ def tell_birthday(
 ) -> str:  # fmt: skip
     """Return what the next birthday that counts changes, and where one day of age decides.
 
-    Args:
-        found: the birthday, if there is one; near: the same for somebody a day older or
-            younger, where the verdict is another.
-        course: what is taught; record: the student's record; on: the day asked about.
-        width: the widest line; full: with each rule that changes.
+    ``near``: somebody a day older or younger, where the verdict is another; ``on``: the day asked about.
     """
     return lay_out((*_birthday(found, course, record, on), _near(near, record, on)), width, full=full)
 

@@ -18,35 +18,33 @@ from readiness.record.consents import ADULT_AGE, CONSENT_FOR, CONSENTS, Sharing,
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.handover import handover_sections
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
 from readiness.words.particulars import particular_titles, told_lines
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "consent_list_words", "consent_words", "kept_sections", "overview_words", "share_sections", "share_words",
+    "consent_list_words", "consent_words", "kept_sections", "overview_words", "school_lines",
+    "share_sections", "share_words",
 ]  # fmt: skip
 
 # Everything that is kept about one student, in plain words, for the family that may read it all.
 
 
 def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ...]:
-    """Return all of a student's file as titled sections, in the order of the file's kinds.
+    """Return all of a student's file as titled sections; ``day``: when it is read.
 
-    Args:
-        record: the whole file.
-        course: what is taught, for the names.
-        day: when it is read; under a hold of that day no task is to be done.
+    Under a pause of that day no task is to be done.
     """
     parts = (
         ("What is kept about the student", _header(record)),
         ("Particulars", _particulars(record)),
         ("Units", _units(record, course)),
-        ("Lessons", (_lesson(one, course) for one in sorted(record.lessons, key=lambda one: one.on))),
+        ("Lessons", _lessons(record, course)),
         ("Paused for care", _holds(record)),
         ("Agreed", _agreed(record, course)),
         ("Decisions of the teacher", _decisions(record, course)),
@@ -54,7 +52,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Promises", _promises(record)),
         ("Who was told", told_lines(record)),
     )
-    return tuple(Section(title, tuple(map(item, lines))) for title, lines in parts)
+    return tuple(Section(title, tuple(map(item, told))) for title, told in parts)
 
 
 def _header(record: Record) -> Iterator[str]:
@@ -89,22 +87,25 @@ def _unit(course: Course, unit: str) -> str:
     return f"unit {found.number}, {tidy(found.name)}" if found is not None else tidy(unit)
 
 
-def _lesson(lesson: Lesson, course: Course) -> str:
-    parts = []
+def _lessons(record: Record, course: Course) -> Iterator[str]:
+    for lesson in sorted(record.lessons, key=lambda lesson: lesson.on):
+        by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
+        told = "; ".join(_in_lesson(lesson, course)) or "a lesson, nothing noted"
+        yield f"{date_words(lesson.on)}{by}: {told}."
+
+
+def _in_lesson(lesson: Lesson, course: Course) -> Iterator[str]:
     for help_given, words in enumerate(HELP_WORDS):
-        names = [_name(course, one.skill) for one in lesson.showings if one.help == help_given]
-        if names:
-            parts.append(f"{words}: {listed(names)}")
+        if names := [_name(course, one.skill) for one in lesson.showings if one.help == help_given]:
+            yield f"{words}: {listed(names)}"
     if lesson.not_tried:
-        parts.append(f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}")
-    parts += [f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items()]
-    parts += [f"does not like {_name(course, skill)}" for skill in lesson.disliked]
-    parts += [f"likes {_name(course, skill)} again" for skill in lesson.liked_again]
-    parts += [f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items()]
+        yield f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}"
+    yield from (f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items())
+    yield from (f"does not like {_name(course, skill)}" for skill in lesson.disliked)
+    yield from (f"likes {_name(course, skill)} again" for skill in lesson.liked_again)
+    yield from (f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items())
     if lesson.note:
-        parts.append(f"note: {tidy(lesson.note)}")
-    by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
-    return f"{date_words(lesson.on)}{by}: {'; '.join(parts) or 'a lesson, nothing noted'}."
+        yield f"note: {tidy(lesson.note)}"
 
 
 def _name(course: Course, skill: str) -> str:
@@ -129,19 +130,19 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
         yield f"{date_words(way.on)}: {_name(course, way.skill)} in another way, {who}: {tidy(way.text)}"
     for choice in record.band_choices:
         why = f": {tidy(choice.reason)}" if choice.reason else ""
-        yield f"{date_words(choice.on)}: pacing of {choice.band}{why}."
+        yield f"{date_words(choice.on)}: taught by age {choice.band}{why}."
 
 
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
         what = f"{_unit(course, one.unit)}: {decided_to(one)}"
-        yield f"{date_words(one.on)}, {what}; computed: {one.computed}.{why}"
+        yield f"{date_words(one.on)}, {what}; the notes said: {VERDICT_BRIEF[one.computed]}.{why}"
 
 
 def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
     if record.tasks and any(hold.is_open(day) for hold in record.holds):
-        yield "While the hold is open, none of these is to be done: no playing."
+        yield "During the pause none of these is to be done: no playing."
     for one in record.tasks:
         said = [f"reported: {counted(one.days_reported, 'day')}"] if one.days_reported is not None else []
         said += [tidy(one.reported)] if one.reported else []
@@ -167,8 +168,8 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "no-playing": 'whether it is "no playing" at present',
     "hold-words": "what was said about the body",
     "unit": "the unit",
-    "live-skills": "where each of the skills in work stands",
-    "results": "how things were shown and what follows",
+    "live-skills": "how the skills in work were last shown",
+    "results": "the verdict and its reasons",
     "lesson-notes": "lesson notes",
     "remarks": "the latest remark on each skill",
     "plan": "what to do in the lesson",
@@ -185,42 +186,35 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "other-students": "other students, also of the same family",
 })
 _READER: Final[Mapping[str, str]] = MappingProxyType({
-    "family": "the family",
-    "substitute": "the substitute",
-    "school": "the school",
-})
+    "family": "the family", "substitute": "the substitute", "school": "the school",
+})  # fmt: skip
 
 
-def share_words(sharing: Sharing, say: Phrases, page: Handover, width: int = 80) -> str:
-    """Return what a reader may see as a text.
-
-    Args:
-        sharing: the reader, and what that one may see.
-        say: the words for the student's answer.
-        page: the hand-over page, for a substitute.
-        width: the widest line.
-    """
-    return lay_out(share_sections(sharing, say, page), width)
+def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
+    """Return what a reader may see as a text; the page is that for a substitute."""
+    return lay_out(share_sections(sharing, p, page), width)
 
 
-def share_sections(sharing: Sharing, say: Phrases, page: Handover) -> tuple[Section, ...]:
-    """Return what a reader may see as titled sections, what was left out last."""
-    left_out = Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
-    return (*_shared(sharing, say, page), left_out)
+def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
+    """Yield what a reader may see as titled sections; below it what was left out, over any room to write."""
+    sections = tuple(_shared(sharing, p, page))
+    last = len(sections) - (sharing.reader == "substitute")
+    yield from sections[:last]
+    yield Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
+    yield from sections[last:]
 
 
-def _shared(sharing: Sharing, say: Phrases, page: Handover) -> Iterator[Section]:
+def _shared(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
     if sharing.reader == "substitute":
-        yield from handover_sections(page, say, sharing)
+        yield from handover_sections(page, p, sharing)
         return
-    yield Section("", (Paragraph(f"For {_READER[sharing.reader]}, {date_words(say.answer.on)}"),))
+    yield Section("", (Paragraph(f"For {_READER[sharing.reader]}, {date_words(p.answer.on)}"),))
     if not sharing.sees:
         yield Section("", (Paragraph(_nothing(sharing)),))
     elif sharing.reader == "school":
-        named = tidy(say.answer.name)
-        yield Section("", (Paragraph(" ".join((*school_sentences(say, named), *_decided(say)))),))
+        yield Section("", (Paragraph(" ".join(school_lines(p))),))
     else:
-        yield from kept_sections(kept_on(say.record.entire, say.answer.on), say.course, say.answer.on)
+        yield from kept_sections(kept_on(p.record.entire, p.answer.on), p.course, p.answer.on)
 
 
 def _nothing(sharing: Sharing) -> str:
@@ -229,13 +223,18 @@ def _nothing(sharing: Sharing) -> str:
     return f"No consent to share with {_READER[sharing.reader]} is noted, so nothing is in here."
 
 
-def _decided(say: Phrases) -> tuple[str, ...]:
+def school_lines(p: Phrases) -> list[str]:
+    """Return what the school may read: the shipped letter, and what the teacher decided."""
+    return [*school_sentences(p, tidy(p.answer.name)), *_decided(p)]
+
+
+def _decided(p: Phrases) -> tuple[str, ...]:
     """Return the teacher's latest decision in this unit, without its reason."""
-    answer = say.answer
-    last = latest(one for one in say.record.decisions if one.unit == answer.unit and one.on <= answer.on)
+    answer = p.answer
+    last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
     if last is None or answer.verdict == Verdict.PAUSED:
         return ()
-    return (f"The teacher decided on {say.day(last.on)} {decided_to(last)}.",)
+    return (f"The teacher decided on {p.day(last.on)} {decided_to(last)}.",)
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
@@ -243,7 +242,8 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
     if sharing.reader == "family" and not sharing.sees:
         yield "An adult may see all that is kept: give it to the student, who decides who else reads it."
     if sharing.is_needed and not sharing.is_given:
-        yield f"The consent {sharing.consent} is not noted as yes; what is not noted is a no."
+        whom = _READER[sharing.reader]
+        yield f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
     if sharing.reader == "family" and sharing.sees:
         yield (
             "A family may read all that is kept about their child. Who belongs to it, also after a parting, "
@@ -251,17 +251,17 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
         )
 
 
-def overview_words(sharings: Mapping[str, Sharing], say: Phrases, width: int = 80) -> str:
+def overview_words(sharings: Mapping[str, Sharing], p: Phrases, width: int = 80) -> str:
     """Return who may see what about a student, for the teacher."""
-    about = f"Who may see what about {tidy(say.answer.name)}, {date_words(say.answer.on)}"
+    about = f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}"
     sections = [Section("", (Paragraph(about),))]
     for reader, sharing in sharings.items():
         sections.append(Section(capital(_READER[reader]), tuple(map(item, _overview(reader, sharing)))))
-    others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(say.record.consents.items())]
+    others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
-    how = f"`readiness consent {say.record.id}` notes one."
+    how = f"`readiness consent {p.record.id}` notes one."
     sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)))
-    if not say.record.consents.get("video"):
+    if not p.record.consents.get("video"):
         sections.append(Section("", (Paragraph(caution("C7")),)))
     return lay_out(sections, width)
 
@@ -300,17 +300,12 @@ def _any_time(record: Record) -> str:
 
 
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
-    """Return that an answer is noted, and all that is noted now.
-
-    Args:
-        record: the student's record after it; what: one of ``CONSENTS``.
-        by: who gave the answer; on: the day; is_given: yes or no.
-        width: the widest line.
-    """
+    """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     answer = "yes" if is_given else "no"
     to = _asked_of(record, on)[what]
     told = f"Noted for {tidy(record.name)}: {answer} to {to}; {tidy(by)}, {date_words(on)}."
-    return _lines([told, _all(record), _any_time(record)], width)
+    yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
+    return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
 
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
@@ -321,23 +316,13 @@ def _asked_of(record: Record, on: int) -> Mapping[str, str]:
 
 
 def consent_list_words(record: Record, on: int, width: int = 80) -> str:
-    """Return everything that can be agreed to, and what is noted of it; ``on``: the day asked about."""
-    rows = [f"{what}: {_noted(record, what)} - {words}" for what, words in _asked_of(record, on).items()]
-    head = f"Consents of {tidy(record.name)}"
+    """Return everything that can be agreed to, and what is noted of it."""
+    rows = (f"{what}: {_noted(record, what)} - {words}" for what, words in _asked_of(record, on).items())
     how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
-    listing = "".join(f"{line}\n" for row in rows for line in wrap(row, width, lead="  - "))
-    return _lines([head], width) + listing + _lines([how, _any_time(record)], width)
+    head = lines([f"Consents of {tidy(record.name)}"], width)
+    return head + lines(rows, width, "  - ") + lines([how, _any_time(record)], width)
 
 
 def _noted(record: Record, what: str) -> str:
     given = record.consents.get(CONSENTS[what])
     return "not noted, so no" if given is None else "yes" if given else "no"
-
-
-def _all(record: Record) -> str:
-    yes = [what for what, key in CONSENTS.items() if record.consents.get(key)]
-    return f"Agreed to now: {listed(yes) or 'nothing'}."
-
-
-def _lines(texts: list[str], width: int) -> str:
-    return "".join(f"{line}\n" for text in texts for line in wrap(text, width))

@@ -56,154 +56,129 @@ def tell_sheet(
     with_counts: bool = False,
     full: bool = False,
 ) -> str:
-    """Return a check sheet as a text for the teacher.
+    """Return a check sheet, and the answer it was made from, as a text for the teacher.
 
-    Args:
-        sheet: the sheet.
-        answer: what it was made from.
-        course: the course.
-        record: the student's record.
-        width: the widest line.
-        with_counts: whether the counts of the instrument are told even if no item asks.
-        full: whether all is told.
+    ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    say = Phrases(answer, course, record)
-    return lay_out(sheet_sections(sheet, say, with_counts=with_counts, full=full), width, full=full)
+    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts, full=full)
+    return lay_out(sections, width, full=full)
 
 
 def sheet_sections(
-    sheet: CheckSheet, say: Phrases, *, with_counts: bool = False, full: bool = False
+    sheet: CheckSheet, p: Phrases, *, with_counts: bool = False, full: bool = False
 ) -> Iterator[Section]:
     """Yield a check sheet as titled sections."""
-    is_paused = say.answer.verdict == Verdict.PAUSED
-    counts = with_counts or any(one.expected for one in sheet.items)
-    start = () if sheet.placing is None else (start_words(sheet.placing, say.course),)
+    is_paused = p.answer.verdict == Verdict.PAUSED
+    counts = with_counts or any(item.expected for item in sheet.items)
+    start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
     yield Section("", (
-        Paragraph(sheet_title(say, sheet) + (f" · {sheet.word}" if sheet.items else "")),
-        *((Paragraph(PAUSED, more=True),) if is_paused else ()),
-        *map(Paragraph, filter(None, start)),
-        *((Paragraph(expected_words(sheet.instrument)),) if counts else ()),
-        *noted(*_size(sheet, say)),
+        Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
+        *noted(PAUSED if is_paused else ""),
+        *map(Paragraph, filter(None, (start, expected_words(sheet.instrument) if counts else ""))),
+        *noted(*_size(sheet, p)),
     ))  # fmt: skip
-    yield hold_section(say.record, say.answer.on)
-    yield resting_section(say)
+    yield hold_section(p.record, p.answer.on)
+    yield resting_section(p)
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
-    yield Section(title, tuple(_items(sheet, say)))
-    yield Section("", (*map(Paragraph, ahead_lines(say)), *brought_along_section(say).paragraphs))
-    yield Section("", noted(*codes_lines(sheet, say)))
-    yield Section("Left out", noted(*left_out_lines(sheet.left_out, say)))
-    yield Section("How to ask", () if is_paused else noted(*_conduct(say)))
-    yield from closing((), sheet.cautions, full=full, of_age=say.of_age)
+    yield Section(title, tuple(_items(sheet, p)))
+    yield Section("", (*map(Paragraph, ahead_lines(p)), *brought_along_section(p).paragraphs))
+    yield Section("", noted(*codes_lines(sheet, p)))
+    yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
+    yield Section("How to ask", () if is_paused else noted(*_conduct(p)))
+    yield from closing((), sheet.cautions, full=full, of_age=p.of_age)
 
 
-def sheet_title(say: Phrases, sheet: CheckSheet) -> str:
+def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
     """Return whose sheet it is, for which day, and how long it takes."""
-    answer = say.answer
-    what = "Placing look" if answer.placing is not None else "Check sheet"
-    what = "Paused" if answer.verdict == Verdict.PAUSED else what
-    where = f" · unit {say.course.unit[answer.unit].number}" if answer.unit else ""
-    title = f"{what} · {tidy(answer.name)}{where} · {date_words(answer.on)}"
+    answer = p.answer
+    where = f" · unit {p.course.unit[answer.unit].number}" if answer.unit else ""
+    title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     if answer.verdict == Verdict.PAUSED:
-        return title
-    return f"{title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
+        return f"Paused · {title}"
+    what = "Placing look" if answer.placing is not None else "Check sheet"
+    return f"{what} · {title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
 
 
-def _size(sheet: CheckSheet, say: Phrases) -> Iterator[str]:
-    if say.answer.unit is not None:
-        yield f"{capital(say.unit(say.answer.unit))}."
-    if say.answer.verdict == Verdict.PAUSED:
+def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
+    if p.answer.unit is not None:
+        yield f"{capital(p.unit(p.answer.unit))}."
+    if p.answer.verdict == Verdict.PAUSED:
         return
-    usual = say.course.band[say.answer.band].whole("check_minutes")
-    limit = "at this age" if sheet.minutes == usual else "in that time"
-    yield f"At most {counted(sheet.most_items, 'thing')} {limit}."
-    if all(one.why in ("sure-success", "always-look", "favourite") for one in sheet.items):
+    usual = p.course.band[p.answer.band].whole("check_minutes") == sheet.minutes
+    yield f"At most {counted(sheet.most_items, 'thing')} {'at this age' if usual else 'in that time'}."
+    whys = {item.why for item in sheet.items}
+    if whys <= {"sure-success", "always-look", "favourite"}:
         yield "Nothing is unfinished, so it is short."
-    if any(one.why == "probe" for one in sheet.items):
+    if "probe" in whys:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
 
 
-def _conduct(say: Phrases) -> Iterator[str]:
-    if say.answer.placing is not None:
+def _conduct(p: Phrases) -> Iterator[str]:
+    if p.answer.placing is not None:
         yield "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     yield from CONDUCT
 
 
-def _items(sheet: CheckSheet, say: Phrases) -> Iterator[Paragraph]:
+def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
     """Yield a line an item, and under it on request what to look for and what was last said of it."""
-    titles = [item_title(say, one) for one in sheet.items]
-    numbered = [(f"{number:>2}.", title, why_words(say, one)) for number, (title, one) in
-                enumerate(zip(titles, sheet.items, strict=True), 1)]  # fmt: skip
-    for line, one in zip(columns(numbered, 0), sheet.items, strict=True):
+    rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
+            for number, item in enumerate(sheet.items, 1)]  # fmt: skip
+    for line, item in zip(columns(rows, 0), sheet.items, strict=True):
         yield line
-        yield from _agreed(say, one)
-        yield from (Paragraph(text, 6) for text in say.remarks(sheet.said, one.skills))
-        yield from noted(*look_lines(say, one), indent=6)
+        agreed = p.record.alternative(item.skills[0], p.answer.on) if len(item.skills) == 1 else None
+        if agreed is not None:
+            who = tidy(agreed.agreed_with)
+            yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
+        yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
+        yield from noted(*_look_lines(p, item), indent=6)
 
 
-def _agreed(say: Phrases, one: SheetItem) -> Iterator[Paragraph]:
-    """Yield another way of showing that was agreed on, for it counts as much."""
-    agreed = say.record.alternative(one.skills[0], say.answer.on) if len(one.skills) == 1 else None
-    if agreed is not None:
-        who = tidy(agreed.agreed_with)
-        yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
-
-
-def look_lines(say: Phrases, one: SheetItem) -> Iterator[str]:
+def _look_lines(p: Phrases, item: SheetItem) -> Iterator[str]:
     """Yield what to look for and what the course says of the age."""
-    if len(one.skills) > 1:
-        yield f"{say.inventory(one.skills)}."
-    if len(one.skills) != 1:
+    if len(item.skills) > 1:
+        yield f"{p.inventory(item.skills)}."
+    if len(item.skills) != 1:
         return
-    skill = say.course.skill[one.skills[0]]
+    skill = p.course.skill[item.skills[0]]
     yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
-    needed = next((b.needed_by for b in say.answer.blockers if b.skill == skill.id), ())
-    if one.why in ("blocker", "group"):
-        yield say.stands_on_it(skill.id, needed)
-    if skill.age_note and not say.is_adult:
+    if item.why in ("blocker", "group"):
+        needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
+        yield p.stands_on_it(skill.id, needed)
+    if skill.age_note and not p.is_adult:
         yield f"On age: {tidy(skill.age_note)}"
-    yield from say.advice(skill.id)
+    yield from p.advice(skill.id)
 
 
-def item_title(say: Phrases, one: SheetItem) -> str:
+def item_title(p: Phrases, item: SheetItem) -> str:
     """Return what an item is called."""
-    if one.why == "always-look":
+    if item.why == "always-look":
         return GLANCE
-    if not one.skills:
-        return "A piece of their own choice" if not say.is_adult else "A piece of your student's choice"
-    return tidy(say.course.skill[one.skills[0]].name)
+    if not item.skills:
+        return "A piece of your student's choice" if p.is_adult else "A piece of their own choice"
+    return p.plain_name(item.skills[0])
 
 
-def why_words(say: Phrases, one: SheetItem) -> str:
+def why_words(p: Phrases, item: SheetItem) -> str:
     """Return in a few words why an item is on the sheet, and where it stands."""
-    if one.why == "always-look":
-        due = [skill for skill in one.skills if not say.is_met(skill)]
-        some = 0 < len(due) < len(one.skills) and say.answer.placing is None
-        return f"{len(one.skills)} small things{f', {len(due)} to look at closely' if some else ''}"
-    if one.why in ("favourite", "sure-success", "between", "care"):
-        return _WHY[one.why]
-    skill = one.skills[0]
-    if one.why == "fading":
-        until = say.standing(skill).fresh_until
-        return "review" if until is None else f"review, look again by {say.day(until)}"
-    return f"{_WHY[one.why]}{say.state_short(skill)}"
+    if item.why == "always-look":
+        due = sum(not p.is_met(skill) for skill in item.skills)
+        some = 0 < due < len(item.skills) and p.answer.placing is None
+        return f"{len(item.skills)} small things{f', {due} to look at closely' if some else ''}"
+    if item.why in ("favourite", "sure-success", "between", "care"):
+        return _WHY[item.why]
+    if item.why == "fading":
+        until = p.standing(item.skills[0]).fresh_until
+        return "review" if until is None else f"review, look again by {p.day(until)}"
+    return f"{_WHY[item.why]}{p.state_short(item.skills[0])}"
 
 
 _WHY: Final[Mapping[str, str]] = MappingProxyType({
-    "sure-success": "an easy start",
-    "between": "easy, and review",
-    "favourite": "to finish with",
-    "care": "a sign or a nod is enough",
-    "blocker": "needed: ",
-    "group": "needed with others: ",
-    "one-thing": "start here: ",
-    "look-first": "look first: ",
-    "beneath": "others build on it: ",
-    "rest": "unfinished: ",
-    "if-comfortable": "",
-    "patch": "to strengthen: ",
-    "stopped": "not far enough yet: ",
-    "probe": "",
-})
+    "sure-success": "an easy start", "between": "easy, and review", "favourite": "to finish with",
+    "care": "a sign or a nod is enough", "blocker": "needed: ", "group": "needed with others: ",
+    "one-thing": "start here: ", "look-first": "look first: ", "beneath": "others build on it: ",
+    "rest": "unfinished: ", "if-comfortable": "", "patch": "to strengthen: ",
+    "stopped": "not far enough yet: ", "probe": "",
+})  # fmt: skip
 
 
 def expected_words(expected: Expected) -> str:
@@ -220,20 +195,21 @@ def expected_words(expected: Expected) -> str:
     )
 
 
-def codes_lines(sheet: CheckSheet, say: Phrases) -> tuple[str, ...]:
+def codes_lines(sheet: CheckSheet, p: Phrases) -> tuple[str, ...]:
     """Return how a sheet that was filled in on paper is entered, and what its letters mean."""
     if not sheet.items:
         return ()
     how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
-    return f"Filled in on paper: `readiness enter {say.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
+    return f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
 
 
-def left_out_lines(left: Sequence[LeftOut], say: Phrases) -> Iterator[str]:
+def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:
     """Yield what is not on the sheet and why, like reasons together."""
     for why, words in _LEFT.items():
-        for by in dict.fromkeys(one.by if why == "comes-with" else "" for one in left if one.why == why):
-            skills = [one.skill for one in left if one.why == why and by in ("", one.by)]
-            yield f"{words.format(by=say.name(by) if by else '')}: {say.inventory(skills)}."
+        same = [out for out in left if out.why == why]
+        for by in dict.fromkeys(out.by if why == "comes-with" else "" for out in same):
+            skills = [out.skill for out in same if by in ("", out.by)]
+            yield f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}."
 
 
 _LEFT: Final[Mapping[str, str]] = MappingProxyType({

@@ -96,7 +96,8 @@ def no_such_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted for a day, and on which days near it one is."""
     near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
     those = f"; near it are those of {listed([date_words(one) for one in sorted(near)])}" if near else ""
-    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}."
+    see = f"`readiness shown {record.id}` shows the latest"
+    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}; {see}."
 
 
 def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:

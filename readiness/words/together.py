@@ -23,16 +23,7 @@ __all__ = ["tell_pair"]
 def tell_pair(
     pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return what two students can do together.
-
-    Args:
-        pair: what was found.
-        names: what both are called.
-        day: the day asked about.
-        course: the course.
-        width: the widest line.
-        full: whether all is told.
-    """
+    """Return what two students can do together on a day; ``names``: what both are called."""
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
     return lay_out(_page(pair, title, course, full=full), width, full=full)

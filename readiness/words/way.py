@@ -34,37 +34,32 @@ def tell_way(
 ) -> str:
     """Return a way as a text for the teacher: the date first, then what begins in which lesson.
 
-    Args:
-        way: the way; answer: the answer of the same day, for where the skills stand.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
+    The answer is of the same day, for where the skills stand.
     """
-    say = Phrases(answer, course, record)
-    return lay_out(_way(way, say, full=full), width, full=full)
+    return lay_out(_way(way, Phrases(answer, course, record), full=full), width, full=full)
 
 
-def _way(way: Way, say: Phrases, *, full: bool) -> Iterator[Section]:
-    goal = say.unit(way.target) if way.is_unit else quoted(say.course.skill[way.target].name)
+def _way(way: Way, p: Phrases, *, full: bool) -> Iterator[Section]:
+    goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
     title = f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
-    yield Section("", (Paragraph(title), *map(Paragraph, (*_date(way, say), *_sum(way)))))
-    yield hold_section(say.record, say.answer.on)
-    yield Section("", tuple(_steps(way, say, full=full)))
-    yield Section("What the date supposes", noted(*_supposed(way, say)))
-    yield Section("Where one of several is enough", noted(*(_choice(one, say) for one in way.choices)))
+    yield Section("", tuple(map(Paragraph, (title, _date(way, p), *_sum(way)))))
+    yield hold_section(p.record, p.answer.on)
+    yield Section("", tuple(_steps(way, p, full=full)))
+    yield Section("What the date supposes", noted(*_supposed(way, p)))
+    yield Section("Where one of several is enough", noted(*(_choice(one, p) for one in way.choices)))
     yield Section("How sure this is", noted(*_proof(way)))
     yield from closing((), ["C14"], full=full)
 
 
-def _date(way: Way, say: Phrases) -> Iterator[str]:
+def _date(way: Way, p: Phrases) -> str:
     if not way.steps:
-        yield "Nothing is left to learn for it: it is secure, with all it builds on."
-    elif way.is_paused:
-        yield "Paused: no date yet, and no hurry."
-    elif way.earliest is None:
-        yield "Too far off for a date."
-    else:
-        lessons = counted(way.lessons or 0, "lesson")
-        yield f"At the earliest {say.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
+        return "Nothing is left to learn for it: it is secure, with all it builds on."
+    if way.is_paused:
+        return "Paused: no date yet, and no hurry."
+    if way.earliest is None:
+        return "Too far off for a date."
+    lessons = counted(way.lessons or 0, "lesson")
+    return f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
 
 
 def _sum(way: Way) -> Iterator[str]:
@@ -75,22 +70,19 @@ def _sum(way: Way) -> Iterator[str]:
         yield "No unit has begun: what was not asked counts here as still to learn. Place first."
 
 
-def _steps(way: Way, say: Phrases, *, full: bool) -> Iterator[Paragraph]:
+def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
     """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
-    rows = [(_lesson(step), _price(step), tidy(say.course.skill[step.skill].name)) for step in steps]
+    rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain_name(step.skill))
+            for step in steps]  # fmt: skip
     most = len(steps) if len(steps) <= STEPS + 1 else STEPS
     for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
         yield replace(line, more=number >= most)
-        unit = say.course.unit[say.course.skill[step.skill].unit].number
-        yield from noted(f"{step.skill}, unit {unit}: {say.state(step.skill)}", indent=4)
+        unit = p.course.unit[p.course.skill[step.skill].unit].number
+        yield from noted(f"{step.skill}, unit {unit}: {p.state(step.skill)}", indent=4)
     if most < len(steps) and not full:
         last = steps[-1].lesson
         yield Paragraph(f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}")
-
-
-def _lesson(step: WayStep) -> str:
-    return f"Lesson {step.lesson}" if step.lesson else "-"
 
 
 def _price(step: WayStep) -> str:
@@ -99,34 +91,34 @@ def _price(step: WayStep) -> str:
     return f"{'new, ' if step.state == State.UNTRIED else ''}{counted(step.minutes, 'minute')}"
 
 
-def _supposed(way: Way, say: Phrases) -> Iterator[str]:
+def _supposed(way: Way, p: Phrases) -> Iterator[str]:
     if way.earliest is None or not way.steps or way.is_paused:
         return
     if way.not_before is not None and way.not_before != way.earliest:
-        yield f"In any order not before {say.day(way.not_before)}."
+        yield f"In any order not before {p.day(way.not_before)}."
     begun = counted(way.begins, "new skill is", "new skills are")
     yield (
         f"In each lesson at most {begun} begun, each once all it builds on is secure. Everything is shown "
         "without help each time, and what is secure stays so."
     )
-    move = say.answer.earliest
-    if _is_asked_for_a_move(way, say) and move is not None and move < way.earliest:
+    move = p.answer.earliest
+    if _is_asked_for_a_move(way, p) and move is not None and move < way.earliest:
         yield (
-            f"The earliest possible move is sooner, {say.day(move)}: it supposes that all of it is there "
+            f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
             "already and is shown in every lesson. Where it is still to be taught, go by the later day."
         )
 
 
-def _is_asked_for_a_move(way: Way, say: Phrases) -> bool:
+def _is_asked_for_a_move(way: Way, p: Phrases) -> bool:
     """Return whether the move to the next unit waits for what the way leads to."""
-    answer = say.answer
+    answer = p.answer
     groups = (skill for group in answer.groups for skill in group.of)
     return way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
 
 
-def _choice(choice: Choice, say: Phrases) -> str:
-    enough = f"{number_words(choice.at_least)} of: {say.inventory(choice.of)}"
-    return f"{say.name(choice.owner)} builds on {enough}. Least teaching with: {say.inventory(choice.taken)}."
+def _choice(choice: Choice, p: Phrases) -> str:
+    enough = f"{number_words(choice.at_least)} of: {p.inventory(choice.of)}"
+    return f"{p.name(choice.owner)} builds on {enough}. Least teaching with: {p.inventory(choice.taken)}."
 
 
 def _proof(way: Way) -> Iterator[str]:
@@ -148,99 +140,86 @@ def _proof(way: Way) -> Iterator[str]:
 
 
 def tell_when(
-    answer: Answer,
-    found: Sequence[Estimate],
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    full: bool = False,
-) -> str:
-    """Return when a student could move on, as a text for the teacher.
-
-    Args:
-        answer: the answer of the day; found: the estimates for what keeps the student here.
-        course, record: what is taught, and what was seen.
-        width: the widest line; full: whether all is told.
-    """
-    say = Phrases(answer, course, record)
-    return lay_out(_when(found, say, full=full), width, full=full)
+    answer: Answer, found: Sequence[Estimate], course: Course, record: Record, width: int = 80,
+    *, full: bool = False,
+) -> str:  # fmt: skip
+    """Return when a student could move on, with the estimates for what keeps the student here."""
+    return lay_out(_when(found, Phrases(answer, course, record), full=full), width, full=full)
 
 
-def _when(found: Sequence[Estimate], say: Phrases, *, full: bool) -> Iterator[Section]:
-    answer = say.answer
-    where = f" · {say.unit(answer.unit)}" if answer.unit else ""
+def _when(found: Sequence[Estimate], p: Phrases, *, full: bool) -> Iterator[Section]:
+    answer = p.answer
+    where = f" · {p.unit(answer.unit)}" if answer.unit else ""
     title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
-    earliest = _earliest(say)
-    head = (title, f"{plain_verdict(answer, say.course)}.", next(earliest))
+    earliest = _earliest(p)
+    head = (title, f"{plain_verdict(answer, p.course)}.", next(earliest))
     yield Section("", (*map(Paragraph, head), *noted(*earliest)))
-    yield hold_section(say.record, answer.on)
+    yield hold_section(p.record, answer.on)
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
-    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, say)))
-    yield Section("How that was counted", noted(*_silent(found, told, say), *_counting(found, told, say)))
+    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
+    yield Section("How that was counted", noted(*_silent(found, told, p), *_counting(found, told, p)))
     few = any(one.is_silent for one in told)
     yield from closing((), ["C12", "C14"] if few else ["C14"], full=full)
 
 
-def _earliest(say: Phrases) -> Iterator[str]:
+def _earliest(p: Phrases) -> Iterator[str]:
     """Yield the date, and on request what it supposes."""
-    answer = say.answer
+    answer = p.answer
     if answer.verdict == Verdict.PAUSED:
         yield "No date during the pause."
     elif answer.placing is not None:
         yield f"`readiness place {answer.student}` finds where to start."
     elif answer.is_ready:
-        yield f"{say.day(answer.on)}: nothing stands in the way."
+        yield f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.earliest is None:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
-        yield f"At the earliest {say.day(answer.earliest)}, if everything is shown without help each time."
-        yield from say.kept_back()
-        yield "Later by every lesson in which something is not shown or not asked, and that is fine."
+        yield f"At the earliest {p.day(answer.earliest)}, if everything is shown without help each time."
+        yield from p.kept_back()
+        yield "What is not asked, or does not come that day, makes it a lesson later."
 
 
-def _estimates(told: Sequence[Estimate], say: Phrases) -> Iterator[Paragraph]:
-    for one in told:
-        yield item(f"{tidy(say.course.skill[one.skill].name)}: {_took(one)}")
-        yield from noted(f"{one.skill}: {say.state(one.skill)}. It rests on {_basis(one)}.", indent=4)
+def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
+    for found in told:
+        yield item(f"{p.plain_name(found.skill)}: {_took(found)}")
+        yield from noted(f"{found.skill}: {p.state(found.skill)}. It rests on {_basis(found)}.", indent=4)
 
 
-def _took(one: Estimate) -> str:
+def _took(found: Estimate) -> str:
     """Return what finished cases took, in lessons from now on."""
-    cases = f"{number_words(len(one.cases))} similar {'case' if len(one.cases) == 1 else 'cases'}"
-    if one.is_silent:
+    cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
+    if found.is_silent:
         return f"{cases}, fewer than {FEWEST}, so nothing is said."
-    if one.low is not None and one.high is not None:
-        return f"{_range(one.low, one.high)}. At least 8 in 10 such ranges hold."
-    often = Counter(one.cases)
-    return f"{cases} took {_range(min(often), max(often))}."
+    if found.low is not None and found.high is not None:
+        return f"{_range(found.low, found.high)}. At least 8 in 10 such ranges hold."
+    return f"{cases} took {_range(min(found.cases), max(found.cases))}."
 
 
 def _range(low: int, high: int) -> str:
     return counted(low, "more lesson") if low == high else f"{low} to {high} more lessons"
 
 
-def _basis(one: Estimate) -> str:
-    so_far = f", beyond the {counted(one.so_far, 'lesson')} so far" if one.so_far else ""
-    often = sorted(Counter(one.cases).items())
+def _basis(found: Estimate) -> str:
+    so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
+    often = sorted(Counter(found.cases).items())
     each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
-    cases = f"{counted(len(one.cases), 'finished case')} of {KIND_WORDS[one.kind]} at age {one.band}{so_far}"
-    return f"{cases}; {one.under_way} still under way{f' ({each})' if each else ''}"
+    cases = f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
+    return f"{cases}{so_far}; {found.under_way} still under way{f' ({each})' if each else ''}"
 
 
-def _silent(found: Sequence[Estimate], told: Sequence[Estimate], say: Phrases) -> Iterator[str]:
+def _silent(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
     """Yield for what there is no earlier case."""
     none = [one.skill for one in found if one not in told]
-    if none and say.answer.verdict != Verdict.PAUSED:
-        yield f"Not one earlier case here is like: {say.inventory(none)}."
+    if none and p.answer.verdict != Verdict.PAUSED:
+        yield f"Not one earlier case here is like: {p.inventory(none)}."
 
 
-def _counting(found: Sequence[Estimate], told: Sequence[Estimate], say: Phrases) -> Iterator[str]:
-    if say.answer.verdict == Verdict.PAUSED:
+def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
+    if p.answer.verdict == Verdict.PAUSED:
         return
-    for unit in dict.fromkeys(say.course.skill[one.skill].unit for one in found if one.low is None):
-        weeks = counted(say.course.unit[unit].lesson_weeks, "week")
-        yield f"The course gives {weeks} for {say.unit(unit)}. That is its own number, not measured."
+    for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):
+        weeks = counted(p.course.unit[unit].lesson_weeks, "week")
+        yield f"The course gives {weeks} for {p.unit(unit)}. That is its own number, not measured."
     if told:
         yield (
             "Counted from the lesson in which such a skill was first asked for to the one that made it "

@@ -317,6 +317,18 @@ def test_students_births_and_units_come_too(here, say, course):
     assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
 
 
+def test_ids_of_another_list_give_way_to_names_and_name_new_students(here, say, course):
+    put("a.csv", "Student ID,First name,Last name,Date of birth,Day,Skill,How\n"
+        "10023,Temwa,Banda,2020-05-14,2025-12-02,wrist-lift,alone\n"
+        "10024,Ida,Okoro,2018-07-01,2025-12-02,wrist-lift,cue\n"
+        "10025,Temwa,Okoro,2017-07-01,2025-12-02,wrist-lift,cue\n")  # fmt: skip
+    assert say("import", "a.csv", "--write").code == 0
+    new = {(code, *LIFT[1:], CUE) for code in ("10024", "10025")}
+    assert {(*LIFT, ALONE), *new} <= kept(here, course)
+    assert load_record(here / "students" / "10024.toml", course).record.family == "Okoro"
+    assert "Nothing new to write." in say("import", "a.csv", "--write").out
+
+
 @pytest.mark.parametrize("kind", ["class", "sheet"])
 def test_an_empty_table_is_filled_and_read_back(here, say, kind):
     assert say("import", "--template", kind, "t.csv", "--student", "temwa", "--on", "2025-12-09").code == 0
@@ -331,7 +343,8 @@ def test_an_empty_table_is_filled_and_read_back(here, say, kind):
 
 
 def test_a_broken_or_huge_file_is_one_sentence(here, say, monkeypatch):
-    for name, data in {"a.xlsx": b"PK\x03\x04 nothing", "b.csv": b"a\0b", "c.csv": b"", "d.ods": b"x"}.items():
+    broken = {"a.xlsx": b"PK\x03\x04 nothing", "b.csv": b"a\0b", "c.csv": b"", "d.ods": b"x"}
+    for name, data in broken.items():
         put(name, data)
         said = say("import", name)
         assert said.code == 2
@@ -339,6 +352,50 @@ def test_a_broken_or_huge_file_is_one_sentence(here, say, monkeypatch):
     assert say("import", "none.csv").code == 2
     monkeypatch.setitem(sys.modules, "python_calamine", None)
     assert "`pip install '.[tables]'`" in say("import", "a.xlsx").told
+
+
+class Typing:
+    """A terminal at which answers are typed in their order."""
+
+    def __init__(self, monkeypatch, *answers):
+        self.said, self.answers = [], list(answers)
+        monkeypatch.setattr("readiness.cli.import_table.is_terminal", lambda: True)
+        monkeypatch.setattr("readiness.cli.import_table.Keys", lambda: self)
+
+    def say(self, text, end="\n"):
+        self.said.append(text)
+
+    def line(self, prompt):
+        self.said.append(prompt)
+        return self.answers.pop(0)
+
+
+def test_at_a_terminal_what_is_unclear_is_asked_and_answered(here, say, course, monkeypatch):
+    put("a.csv", "Kind,Datum,Was,Wie\nTemwa,02/11/2025,WL,2\nTemwa,02/11/2025,feet-supported,super\n")
+    typed = Typing(monkeypatch, "1", "1", "Was", "1", "1", "1", "wrist-lift", "alone")
+    said = say("import", "a.csv", "--write")
+    assert said.code == 0, said.err
+    assert typed.answers == []
+    assert 'What does "WL" mean here?' in " ".join(typed.said)
+    day = ("temwa", "2025-11-02")
+    assert {(*day, "wrist-lift", CUE), (*day, "feet-supported", ALONE)} <= kept(here, course)
+
+
+def test_what_is_left_unanswered_is_kept_to_finish(here, say, monkeypatch):
+    put("a.csv", PLAIN + "Temwa,2025-12-02,WL,alone\n")
+    Typing(monkeypatch, "")
+    assert say("import", "a.csv", "--write").code == 0
+    assert "WL" in Path("a-unfinished.csv").read_text(encoding="utf-8-sig")
+    put("b.csv", PLAIN.replace("alone", "3"))
+    Typing(monkeypatch, "")
+    assert say("import", "b.csv", "--write").code == 2
+
+
+def test_playing_during_a_pause_is_kept_and_said(here, say, course):
+    put("a.csv", PLAIN.replace("Temwa,2025-12-02", "Linnea,2025-12-02"))
+    said = say("import", "a.csv", "--write")
+    assert "1 note is of playing during a pause: kept, and never counted." in " ".join(said.out.split())
+    assert ("linnea", "2025-12-02", "wrist-lift", ALONE) in kept(here, course)
 
 
 def test_nothing_is_lost_when_it_is_ended_half_way_and_a_second_run_completes_it(here, course, start):

@@ -385,3 +385,41 @@ def test_without_a_terminal_nothing_is_asked(start, studio):
     said = start("note", "temwa", "--students", str(studio / "students"))
     assert said.code == 2
     assert re.search(r"nothing was entered\. Say how things were shown, as in --alone wrist-lift", said.told)
+
+
+@needs_terminals
+def test_a_pause_opened_in_a_round_is_kept_beside_what_was_seen_before_it(terminal, studio):
+    path = studio / "students" / "temwa.toml"
+    started = terminal("note", "temwa", "--on", "2025-12-16", "--yes")
+    answer(started, "2!")
+    started.until("what was said: ")
+    started.type("my wrist hurts\n")
+    started.until("Paused: Temwa, from 16 December 2025")
+    started.until("Enter note it")
+    started.type("\n")
+    started.until("takes this back.")
+    assert started.ended() == 0
+    found = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert (found["hold"][-1]["words"], found["hold"][-1]["part"]) == ("my wrist hurts", "all")
+    assert found["lesson"][-1]["cue"]
+    assert "alone" not in found["lesson"][-1]
+
+
+@needs_terminals
+def test_at_a_terminal_an_odd_day_and_another_childs_lesson_are_asked_about(terminal, studio, course):
+    students = studio / "students"
+    before = {path: path.read_bytes() for path in students.glob("*.toml")}
+    far = ",".join(one.id for one in course.skills if course.unit[one.unit].number == 9)
+    started = terminal("note", "temwa", "1", "wrist-lift", "--on", "1.9.2025")
+    started.until("2025-09-01 is before the first lesson noted")
+    started.type("n")
+    started.until("Nothing was noted.")
+    assert started.ended() == 2
+    started = terminal("note", "temwa", "1", far, "--on", "10.12.2025")
+    started.until("for whom is this?")
+    started.until("Enter for nobody yet: ")
+    started.type("bogdan\n")
+    started.until("Noted for Bogdan, 10 December 2025")
+    assert started.ended() == 0
+    changed = [path.stem for path, data in before.items() if path.read_bytes() != data]
+    assert changed == ["bogdan"]

@@ -66,7 +66,7 @@ def test_all_that_is_typed_at_enrolling_is_kept_in_the_file(enrolled):
 def test_nobody_has_to_know_any_of_it(say, here):
     assert say(*NEW).code == 0
     assert "particulars" not in tomllib.loads((here / "students" / "mia.toml").read_text(encoding="utf-8"))
-    assert "Stop sign or word: ____" in say("handover", "mia").out
+    assert "Stop sign or word          ____" in say("handover", "mia").out
 
 
 @pytest.mark.parametrize(

@@ -91,7 +91,7 @@ def test_the_version_is_that_of_the_project(say):
         (["resume", "temwa"], "--by and --words must be there: `readiness resume ID --by NAME --words"),
         (["serve", "--port", "x"], '--port takes a whole number, not "x".'),
         (["decide"], "ID and WHAT must be there: `readiness decide ID move|stay`."),
-        (["sheet", "temwa", "--json", "--html", "x"], "of --json, --to and --html there can be one at a time."),
+        (["sheet", "temwa", "--json", "--to", "x"], "of --json, --to and --html there can be one at a time"),
         (["why", "temwa", "--json=3"], "nothing can stand behind --json."),
         (["why", "temwa", "--stukc"], 'there is no option --stukc here; did you mean "--stuck"?'),
     ],

@@ -159,7 +159,7 @@ def test_codes_stay_and_are_kept(say, tmp_path):
 
 def test_the_report_counts_what_the_table_holds(say, answered, records):
     assert say("gather", "net", "--name", "north", "--codes", "codes.json")[0] == 0
-    code, out, err = say("report", "net", "--on", DAY, "--json")
+    code, out, _err = say("report", "net", "--on", DAY, "--json")
     assert code == 0
     said = json.loads(out)
     answers = [answered(student, DAY) for student in records]

@@ -17,6 +17,7 @@ import tomli_w
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from readiness.course.checks.allowed import WARNINGS
 from readiness.course.load import load_course
 
 SMALL = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
@@ -41,7 +42,7 @@ OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
     "pain in the criterion": ("through-pain", put(shown_when="3 times despite the ache."), "shown_when"),
     "pain in a remedy": ("through-pain", change("remedies", lambda r: [*r, "Ignore the pain."]), "remedies"),
     "no name": ("empty-name", put(name=" "), "name"),
-    "a long name": ("long-name", put(name="long " * 20), "name"),
+    "a long name": ("long-name", change("name", lambda name: name + " and so on" * 9), "name"),
     "no criterion": ("vague-criterion", put(shown_when=""), "shown_when"),
     "an open criterion": ("vague-criterion", put(shown_when="TODO 3"), "shown_when"),
     "no number": ("vague-criterion", put(shown_when="Does it nicely."), "shown_when"),
@@ -59,7 +60,7 @@ OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
 OF_A_UNIT: dict[str, tuple[str, Plant, str]] = {
     "no aim": ("no-aim", put(aim=""), ""),
     "a blank name": ("empty-name", put(name="\t"), "name"),
-    "a long name": ("long-name", put(name="long " * 20), "name"),
+    "a long name": ("long-name", change("name", lambda name: name + " and so on" * 9), "name"),
     "too many weeks": ("out-of-range", put(lesson_weeks=200), "lesson_weeks"),
 }
 OF_A_STRAND: dict[str, tuple[str, Plant, str]] = {"a blank name": ("empty-name", put(name=""), "name")}
@@ -84,11 +85,47 @@ def broken(draw: st.DrawFn) -> list[tuple[str, str, str]]:
     return [(kind, id_, draw(st.sampled_from(sorted(MISTAKES[kind])))) for kind, id_ in chosen]
 
 
+SLIPS = {
+    "two equals": ("minutes = 6", "minutes == 6", "equals-twice"),
+    "no figure after the point": ("minutes = 6", "minutes = 6.", "number-form"),
+    "no quotes": ('unit = "', "unit = ", "no-quotes"),
+    "a curly quote": ('unit = "', "unit = “", "curly-quotes"),
+    "a colon": ("minutes =", "minutes:", "colon"),
+    "no equals": ("minutes =", "minutes", "no-equals"),
+    "no bracket": ("[skill.", "skill.", "header"),
+    "something behind": ("minutes = 6", "minutes = 6 about", "after-value"),
+}
+
+
+@given(broken(), st.sampled_from(sorted(GRAPH["skill"])), st.sampled_from(sorted(SLIPS)))
+def test_a_slip_hides_no_error(mistakes: list[tuple[str, str, str]], skill: str, slip: str) -> None:
+    kept = [one for one in mistakes if one[:2] != ("skill", skill)]
+    right, wrong, told = SLIPS[slip]
+
+    def with_slip(graph: str) -> str:
+        before, header, after = graph.partition(f"[skill.{skill}]")
+        return before + f"{header}{after}".replace(right, wrong, 1)
+
+    found, wanted = _found(kept, with_slip)
+    assert told in {one[3] for one in found}
+    errors = {one for one in wanted if one[3] not in WARNINGS}
+    assert errors <= set(found)
+    assert len([one for one in found if one[3] not in WARNINGS]) == len(errors) + 1
+
+
 @given(broken())
 @example([])
 def test_each_is_told_once(mistakes: list[tuple[str, str, str]]) -> None:
+    found, wanted = _found(mistakes, str)
+    assert sorted(found) == sorted(wanted)
+
+
+def _found(
+    mistakes: list[tuple[str, str, str]], spoil: Callable[[str], str]
+) -> tuple[list[tuple[str, ...]], set[tuple[str, ...]]]:
+    """Return what is told of the small course with some mistakes, and what should be."""
     files = {"graph.toml": deepcopy(GRAPH), "pacing.toml": deepcopy(PACING)}
-    wanted = set()
+    wanted: set[tuple[str, ...]] = set()
     for kind, id_, mistake in mistakes:
         file = "pacing.toml" if kind == "band" else "graph.toml"
         said, plant, key = MISTAKES[kind][mistake]
@@ -97,18 +134,17 @@ def test_each_is_told_once(mistakes: list[tuple[str, str, str]]) -> None:
     with TemporaryDirectory() as name:
         folder = Path(name)
         for file, data in files.items():
-            (folder / file).write_text(tomli_w.dumps(data, multiline_strings=False), "utf-8")
-        found = [_told(folder, one) for one in load_course(folder).problems]
-    assert sorted(found) == sorted(wanted)
+            text = tomli_w.dumps(data, multiline_strings=False)
+            (folder / file).write_text(spoil(text) if file == "graph.toml" else text, "utf-8")
+        return [_told(one) for one in load_course(folder).problems], wanted
 
 
-def _told(folder: Path, problem: Any) -> tuple[str, str, str, str, str]:
+def _told(problem: Any) -> tuple[str, str, str, str, str]:
     """Return a problem by file, table and key, as read from the line it points at."""
     lines = problem.place.file.read_text("utf-8").splitlines()
     above = [line for line in lines[: problem.place.line] if line.startswith("[")]
-    header = tomllib.loads(above[-1])
-    ((kind, tables),) = header.items()
-    id_ = next(iter(tables))
+    kind, _, id_ = above[-1].strip("[]").partition(".") if above else ("", "", "")
+    id_ = id_.strip('"')
     at = problem.place.line - 1
     while lines[at].startswith((" ", "]")):  # an item of a list that goes over several lines
         at -= 1

@@ -22,7 +22,8 @@ from readiness.pictures.shown import AFTER, BEFORE, MOST, sheets, shown
 PAGES = {
     "sheet": ("sheet", "temwa"), "sheet-paused": ("sheet", "linnea", "--on", "2025-12-04"),
     "handover": ("handover", "chikondi"), "handover-paused": ("handover", "linnea", "--on", "2025-12-04"),
-    "share-family": ("share", "bogdan", "--for", "family"), "share-school": ("share", "temwa", "--for", "school"),
+    "share-family": ("share", "bogdan", "--for", "family"),
+    "share-school": ("share", "temwa", "--for", "school"),
     "share-substitute": ("share", "temwa", "--for", "substitute"), "plan": ("plan", "noemi"),
     "tell-family": ("tell", "temwa", "family"), "tell-school": ("tell", "bogdan", "school"),
     "ask": ("ask", "all"), "ask-outside": ("ask", "numbers", "--for", "third-party"),
@@ -116,15 +117,15 @@ def test_every_skill_has_its_place_on_one_sheet_with_all_that_is_joined_to_it(co
         for unit in sheet.units:
             assert sum(skill.unit == unit.id for skill in sheet.skills) <= MOST or len(own) == 1
         for link in sheet.links:
-            ends = [end.removesuffix(f" {BEFORE}").removesuffix(f" {AFTER}") for end in (link.before, link.after)]
             assert {link.before, link.after} & set(own)
-            links.add((*ends, link.some))
+            before, after = link.before.removesuffix(f" {BEFORE}"), link.after.removesuffix(f" {AFTER}")
+            links.add((before, after, link.some))
     assert sorted(middle) == sorted(skill.id for skill in course.skills)
     assert links == {(link.before, link.after, link.some) for link in whole.links}
 
 
 def axe():
-    """Return whether node, axe-core, playwright-core and a browser are there (NODE_PATH names the modules)."""
+    """Return whether node, axe-core, playwright-core (by NODE_PATH) and a browser are there."""
     node, browser = shutil.which("node"), shutil.which("chromium")
     if node is None or browser is None:
         return False

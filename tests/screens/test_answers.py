@@ -169,7 +169,7 @@ def switches(app):
 
 def test_what_is_unfinished_from_before_stands_on_the_page_and_the_card(students):
     async def walk(pilot):
-        await press(pilot, "home down down")
+        await press(pilot, "slash c h i k enter")
         assert "Unfinished from before: Alternates the arms" in pane(pilot.app, "#card")
         await press(pilot, "enter")
         told = [line.text for entry in pilot.app.screen.query_one("Outline").entries for line in entry.under]

@@ -139,7 +139,7 @@ def test_help_can_be_read_to_its_last_line(students, size):
         await pilot.pause(0.1)
         assert shows(pilot.app, "more below: arrow keys, Page Down, End")
         await press(pilot, "end")
-        await eventually(pilot, lambda: shows(pilot.app, "A set aside"))
+        await eventually(pilot, lambda: shows(pilot.app, "set aside by agreement"))
 
     use(desk_at(students), walk, size)
 

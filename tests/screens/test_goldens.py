@@ -30,7 +30,7 @@ WALK = {
     "map": "u escape m",
     "lesson": "escape l a a c",
     "lesson-sure": "s",
-    "placing-again": "escape x enter escape escape home down down down down s",
+    "placing-again": "escape x y escape escape slash r a f i q enter s",
     "problems": "escape p",
     "help": "f1",
 }
@@ -38,7 +38,7 @@ WALK = {
 
 
 NEW_STUDENT = {
-    "placing": "home down s",
+    "placing": "slash a l m a enter s",
     "placing-later": "a a a c",
     "placing-sure": "s",
     "placing-noted": "enter",

@@ -84,7 +84,7 @@ def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
     terminal.wait_for("Kept from 8 December 2025")
     terminal.wait_for("C with a reminder")
     terminal.press("Escape")
-    terminal.wait_for("1 everyone")
+    terminal.wait_for("1 today")
     terminal.press("q")
     terminal.wait_for_its_end()
     assert "Traceback" not in terminal.screen()

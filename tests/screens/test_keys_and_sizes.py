@@ -105,8 +105,8 @@ def test_what_is_copied_is_what_the_command_line_prints(students):
 
 def test_a_mouse_does_what_the_keys_do(students):
     async def walk(pilot):
-        await pilot.click("#roster", offset=(5, 5))
-        await pilot.click("#roster", offset=(5, 5), times=2)
+        await pilot.click("#roster", offset=(5, 11))
+        await pilot.click("#roster", offset=(5, 11), times=2)
         await eventually(pilot, lambda: isinstance(pilot.app.screen, WhyScreen))
         assert read(pilot.app)[0].startswith(" Temwa")
         await press(pilot, "escape")
@@ -159,6 +159,6 @@ def test_without_colours_marks_and_words_say_the_same(students, monkeypatch):
         ):
             assert words in lines
         assert "▸Linnea" in lines
-        assert "[1 everyone]" in lines
+        assert "[1 today]" in lines
 
     use(desk_at(students), walk)

@@ -12,7 +12,7 @@ from readiness.record import draft_entry as half_done
 from screens.hands import add_new_student, desk_at, pane, press, shows, told, use
 
 DAY = "2025-12-08"
-TO_ALMA = "home down s"
+TO_ALMA = "slash a l m a enter s"
 
 
 @pytest.fixture
@@ -146,8 +146,9 @@ def test_what_cannot_be_kept_is_not_left(students, alma):
 
     async def walk(pilot):
         await press(pilot, TO_ALMA + " a escape")
+        assert "Not kept: 5 without help." in pane(pilot.app, "#text-page Static")
+        await press(pilot, "enter")
         assert pilot.app.screen.NAME == "placing"
-        assert "Not kept: 5 without help." in told(pilot.app)
 
     use(desk_at(students), walk)
 
@@ -172,7 +173,7 @@ def test_who_was_placed_in_two_lessons_is_not_asked_again(students):
         file.write('\n[[lesson]]\non = 2025-12-05\nalone = ["ready-next-hand"]\n')
 
     async def walk(pilot):
-        await press(pilot, "home down down down down s")
+        await press(pilot, "slash r a f i q enter s")
         assert "placing never takes more than two lessons" in pane(pilot.app, "#question")
         await press(pilot, "s")
         assert "there is nothing to note" in told(pilot.app)

@@ -18,7 +18,8 @@ pytest.importorskip("textual_serve", reason="the extra web is not installed here
 
 
 @pytest.fixture(scope="module")
-def port(tmp_path_factory):
+def page(tmp_path_factory):
+    """Serve; return the port, and the path that is said once."""
     with socket.socket() as one:
         one.bind(("127.0.0.1", 0))
         number = one.getsockname()[1]
@@ -32,7 +33,8 @@ def port(tmp_path_factory):
                     break
             assert server.poll() is None, log.read_text()
             time.sleep(0.1)
-        yield number
+        said = re.search(r"http://127[.]0[.]0[.]1:\d+(/[\w-]{20,}/) ", log.read_text())
+        yield number, said[1]
         server.terminate()
 
 
@@ -45,25 +47,31 @@ def ask(port, path, **headers):
     return found
 
 
-def test_the_page_asks_nothing_of_another_machine(port):
-    status, page, headers = ask(port, "/")
+def test_the_page_asks_nothing_of_another_machine(page):
+    port, path = page
+    status, text, headers = ask(port, path)
     assert status == 200
-    assert set(re.findall(r"(?:https?|wss?)://([^/\"' ]+)", page)) == {f"127.0.0.1:{port}"}
+    assert set(re.findall(r"(?:https?|wss?)://([^/\"' ]+)", text)) == {f"127.0.0.1:{port}"}
     assert "default-src 'self'" in headers["Content-Security-Policy"]
-    for path in re.findall(r'(?:href|src)="http://[^/]+(/[^"]+)"', page):
-        assert ask(port, path)[0] == 200
+    assert "frame-ancestors 'none'" in headers["Content-Security-Policy"]
+    for one in re.findall(r'(?:href|src)="http://[^/]+(/[^"]+)"', text):
+        assert ask(port, one)[0] == 200
 
 
-def test_another_page_or_another_name_gets_nothing(port):
+def test_another_page_another_name_or_another_user_gets_nothing(page):
+    port, path = page
     opening = {
         "Connection": "Upgrade",
         "Upgrade": "websocket",
         "Sec_WebSocket_Version": "13",
         "Sec_WebSocket_Key": "x3JJHMbDL1EzLkh9GBhXDw==",
     }
-    assert ask(port, "/ws", Origin="http://elsewhere.example", **opening)[0] == 403
-    assert ask(port, "/ws", **opening)[0] == 403
-    assert ask(port, "/", Host="elsewhere.example")[0] == 403
+    ours = f"http://127.0.0.1:{port}"
+    assert ask(port, f"{path}ws", Origin="http://elsewhere.example", **opening)[0] == 403
+    assert ask(port, f"{path}ws", **opening)[0] == 403
+    assert ask(port, path, Host="elsewhere.example")[0] == 403
+    for one in ("/", "/ws", "/static/js/textual.js", f"{path[:-2]}/", f"{path[:-2]}/ws"):
+        assert ask(port, one, Origin=ours, **opening)[0] == 404, one
 
 
 def test_only_this_machine_is_listened_to():

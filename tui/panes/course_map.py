@@ -1,15 +1,18 @@
-"""The map of a course: a key for every skill, its footings and what stands on it lit.
+"""The map of a course, written like a score.
 
-With a student, each key carries the letter of its state, settled ones look like white keys,
-and those where help was needed lie on the felt. The letters say it without the colours.
+A staff for every strand, a bar for every unit, a note for every skill. What the marked note stands on, and
+what stands on it, is drawn along and underlined.
+With a student the head of each note says its state, also without colours: full where it is secure, open
+where nobody has asked yet. Where a terminal has no such signs, letters say it.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping
 from functools import reduce
 from itertools import pairwise
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from rich.segment import Segment
 from rich.style import Style
@@ -27,7 +30,7 @@ from readiness.words.brief import STATE_LETTERS
 from readiness.words.grammar import tidy
 from tui.messages import Pointed
 
-__all__ = ["CourseMap", "Plot", "draw_lines", "plot"]
+__all__ = ["CourseMap", "Plot", "draw_lines", "note_signs", "plot"]
 
 # Where things stand on the map of a course, and the lines along its links.
 #
@@ -127,7 +130,26 @@ def _line(ways: dict[Spot, int], a: Spot, b: Spot) -> Spot:
     return b
 
 
-PLAIN = "▪"
+NOTES: Final[Mapping[str, str]] = {
+    State.SECURE: "●",
+    State.BUILDING: "◐",
+    State.WOBBLING: "◑",
+    State.STALE: "◌",
+    State.UNTRIED: "○",
+    State.WITH_HELP: "◔",
+    State.NOT_SHOWN: "◇",
+    State.SLIPPED: "◆",
+    State.SET_ASIDE: "-",
+}
+"""The head of a note for each state."""
+
+
+def note_signs() -> Mapping[str, str]:
+    """Return the sign of each state: a note, or a letter where the terminal has letters alone."""
+    return STATE_LETTERS if os.environ.get("TERM") == "linux" else NOTES
+
+
+PLAIN = "○"
 AROUND = 9
 """Rows of the screen that are left for the title, the letters, the card and the footer."""
 
@@ -137,7 +159,7 @@ class CourseMap(ScrollView, can_focus=True):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "map--ground", "map--label", "map--unit", "map--key", "map--settled", "map--gap",
-        "map--chosen", "map--lit", "map--line",
+        "map--chosen", "map--lit", "map--line", "map--staff",
     }  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "go('left')", show=False),
@@ -181,17 +203,27 @@ class CourseMap(ScrollView, can_focus=True):
         """Work out every cell of the map."""
         assert self.course is not None
         assert self.where is not None
-        self.cells: dict[Spot, tuple[str, str]] = {}
+        self.cells: dict[int, dict[int, tuple[str, str]]] = {}
+        self._draw_staves(self.where)
         self._draw_names(self.course, self.where)
         below, above = self._around(self.course)
         lit = below | above
         for links, heavy in ((self._links_up(), False), (self._links_down(below), True)):
             lines = draw_lines(self.where, self.course, links, heavy=heavy)
-            self.cells |= {spot: (char, "map--line") for spot, char in lines.items()}
-        for skill, spot in self.where.at.items():
-            self.cells[spot] = (self._letter(skill), self._look(skill, lit))
+            for (x, y), char in lines.items():
+                self._write(x, y, char, "map--line")
+        for skill, (x, y) in self.where.at.items():
+            self._write(x, y, self._letter(skill), self._look(skill, lit))
         self.refresh()
         self.scroll_to_region(Region(*self.where.at[self.chosen], 1, 1), animate=False)
+
+    def _draw_staves(self, where: Plot) -> None:
+        """Draw a line for every strand and a bar before every unit."""
+        bars = {start - 1 for start, _ in where.units} | {where.width - 1}
+        for y in range(1, max(where.strands.values(), default=0) + 1):
+            is_staff = y in where.strands.values()
+            for x in range(where.label + 1, where.width) if is_staff else sorted(bars):
+                self._write(x, y, ("┼" if x in bars else "─") if is_staff else "│", "map--staff")
 
     def _draw_names(self, course: Course, where: Plot) -> None:
         for number, (unit, (start, wide)) in enumerate(zip(course.units, where.units, strict=True), 1):
@@ -204,7 +236,7 @@ class CourseMap(ScrollView, can_focus=True):
             self._write(0, where.strands[strand.id], name, "map--label")
 
     def _write(self, x: int, y: int, text: str, name: str) -> None:
-        self.cells |= {(x + i, y): (char, name) for i, char in enumerate(text)}
+        self.cells.setdefault(y, {}).update({x + i: (char, name) for i, char in enumerate(text)})
 
     def _around(self, course: Course) -> tuple[set[str], set[str]]:
         """Return all that the chosen skill stands on, and all that stands on it."""
@@ -225,7 +257,7 @@ class CourseMap(ScrollView, can_focus=True):
         return [(self.chosen, plan.ids[i]) for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
 
     def _letter(self, skill: str) -> str:
-        return STATE_LETTERS[self.states[skill]] if self.states else PLAIN
+        return note_signs()[self.states[skill]] if self.states else PLAIN
 
     def _look(self, skill: str, lit: set[str]) -> str:
         if skill == self.chosen:
@@ -238,14 +270,10 @@ class CourseMap(ScrollView, can_focus=True):
         """Draw one row."""
         ground = self.get_component_rich_style("map--ground")
         top, left = self.scroll_offset.y, self.scroll_offset.x
-        styles = {name: self._style(name) for _, name in self._row(y + top).values()}
-        row = self._row(y + top)
+        row = getattr(self, "cells", {}).get(y + top, {})
+        styles = {name: self._style(name) for _, name in row.values()}
         cells = (row.get(x, (" ", "")) for x in range(left, left + self.size.width))
         return Strip([Segment(char, styles.get(name, ground)) for char, name in cells])
-
-    def _row(self, y: int) -> dict[int, tuple[str, str]]:
-        cells = getattr(self, "cells", {})
-        return {x: cell for (x, row), cell in cells.items() if row == y}
 
     def _style(self, names: str) -> Style:
         style = Style()
@@ -278,6 +306,20 @@ class CourseMap(ScrollView, can_focus=True):
         rows = [(sign * (sy - y), abs(sx - x), skill) for (sx, sy), skill in others if sign * (sy - y) > 0]
         if rows:
             self.choose(min(rows)[2])
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Name the skill or the unit under the mouse."""
+        x, y = event.x + self.scroll_offset.x, event.y + self.scroll_offset.y
+        self.tooltip = self._named(x, y)
+
+    def _named(self, x: int, y: int) -> str | None:
+        if self.course is None or self.where is None:
+            return None
+        if skill := self.where.skill_at.get((x, y)):
+            return tidy(self.course.skill[skill].name)
+        units = zip(self.course.units, self.where.units, strict=True)
+        here = (one for one, (start, wide) in units if y == 0 and start <= x < start + wide)
+        return next((f"Unit {one.number}, {tidy(one.name)}" for one in here), None)
 
     def on_click(self, event: events.Click) -> None:
         """Choose the key that was clicked."""

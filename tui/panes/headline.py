@@ -76,8 +76,14 @@ def fits(words: str, width: int) -> bool:
     return max(map(len, large(words).split("\n"))) <= width
 
 
+SCARCE: Final = 22
+"""With fewer rows than these the verdict stands in ordinary letters."""
+
+
 class Headline(Vertical):
     """Large words, one sentence, whether it is only supposed, and what is to be known beside it."""
+
+    words = ""
 
     def compose(self) -> ComposeResult:
         """Lay the pane out."""
@@ -90,9 +96,13 @@ class Headline(Vertical):
         """Show a verdict, with each thing of ``beside`` on a line below; ``supposed`` is said above it."""
         self.set_class(is_paused, "-paused")
         self.set_class(bool(supposed), "-supposed")
-        width = self.app.size.width - 4
-        text = large(words) if fits(words, width) else words
-        self.query_one("#large", Static).update(Content(text))
+        self.words = words
+        self.on_resize()
         parts = [Content.styled(supposed, "bold reverse"), Content("  ")] if supposed else []
         told = [Content("\n").join([Content(sentence), *map(Content, beside)])]
         self.query_one("#sentence", Static).update(Content("").join([*parts, *told]))
+
+    def on_resize(self) -> None:
+        """Take large letters where they have room, and rows are not scarce."""
+        has_room = fits(self.words, self.size.width) and self.app.size.height >= SCARCE
+        self.query_one("#large", Static).update(Content(large(self.words) if has_room else self.words))

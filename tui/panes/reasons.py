@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import ClassVar
+from collections.abc import Iterable, Iterator, Sequence
+from typing import ClassVar, Final
 
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
-from readiness.record.model import Record
+from readiness.terms import Verdict
+from readiness.words.brief import verdict_large
 from readiness.words.layout import Paragraph, Section
 from readiness.words.why import tell_sections
+from tui.desk import Desk
 from tui.messages import Pointed
+from tui.panes.headline import Headline
+from tui.panes.lines import MarkedList
+from tui.view import StudentRow
 
-__all__ = ["Entry", "Outline", "headline_sentence", "open_at_first", "reasons_outline"]
+__all__ = ["AnswerPane", "Entry", "Outline"]
 
 # A tree to read: entries that open to what stands under them, wrapped to the width.
 #
@@ -40,7 +47,7 @@ class Entry:
     lead: str = ""
 
 
-class Outline(OptionList):
+class Outline(MarkedList):
     """The tree. Says :class:`Pointed` with the subject under the cursor."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -55,7 +62,7 @@ class Outline(OptionList):
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         """Begin empty."""
-        super().__init__(id=id, markup=False)
+        super().__init__(id)
         self.opened: set[str] = set()
         self._gone: tuple[str, int | None] = ("", None)
 
@@ -151,27 +158,49 @@ class Outline(OptionList):
         self._fill(entry.key)
 
 
-def reasons_outline(answer: Answer, course: Course, record: Record) -> tuple[Entry, ...]:
-    """Return the whole page of an answer; its first lines stand in the headline."""
-    _, *sections = _told(answer, course, record)
-    return tuple(_section(f"section-{number}", one) for number, one in enumerate(sections, 1))
+# An answer shown: the verdict in large letters, the sentence, and the outline of its reasons.
 
 
-def open_at_first(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
-    """Return the keys of what is open when the page is opened: what answers the question."""
-    _, *sections = _told(answer, course, record)
-    shown = (number for number, one in enumerate(sections, 1) if one.shown(full=False))
-    return tuple(f"section-{number}" for number in shown)
+class AnswerPane(Vertical):
+    """One student's answer, with all it rests on."""
+
+    student = ""
+
+    def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
+        """Keep what stands beside the reasons."""
+        super().__init__(id=id)
+        self._more = more
+
+    def compose(self) -> ComposeResult:
+        """Lay the pane out."""
+        yield Headline(id="headline")
+        with Horizontal(classes="reasons"):
+            yield Outline(id="outline")
+            yield from self._more
+
+    def show(
+        self, desk: Desk, row: StudentRow, answer: Answer, supposed: str = "", beside: Iterable[str] = ()
+    ) -> None:
+        """Show an answer about a student; what was open of the same one stays open."""
+        told = [one for one in tell_sections(answer, desk.course, row.record) if one.paragraphs]
+        first, *sections, _commands = told  # which here are keys
+        self.query_one(Headline).show(
+            verdict_large(answer), first.paragraphs[-1].text, is_paused=answer.verdict == Verdict.PAUSED,
+            supposed=supposed, beside=beside,
+        )  # fmt: skip
+        entries = [_section(f"section-{number}", one) for number, one in enumerate(sections, 1)]
+        outline = self.query_one(Outline)
+        if self.student == row.record.id:
+            outline.renew(entries)
+            return
+        self.student = row.record.id
+        opened = [f"section-{number}" for number, one in enumerate(sections, 1) if one.shown(full=False)]
+        has_room = self.app.size.height >= ROOMY and sections[:1]
+        outline.tell(entries, [*opened, *(one.key for one in entries[0].under if has_room)])
 
 
-def headline_sentence(answer: Answer, course: Course, record: Record) -> str:
-    """Return the sentence that says the verdict."""
-    return _told(answer, course, record)[0].paragraphs[-1].text
-
-
-def _told(answer: Answer, course: Course, record: Record) -> list[Section]:
-    """Return the sections that say something; the last line tells commands, which here are keys."""
-    return [one for one in tell_sections(answer, course, record) if one.paragraphs][:-1]
+ROOMY: Final = 34
+"""From so many rows on what is missing is open at once."""
 
 
 def _section(key: str, section: Section) -> Entry:

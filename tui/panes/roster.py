@@ -1,39 +1,40 @@
-"""The list of students: one line each, drawn only where it is seen.
-
-Fifteen hundred students cost no more than fifteen: a line is made when it comes into view.
-"""
+"""The list of students in sections, a line each; on the first screen the sections of the day."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from textwrap import wrap
-from typing import ClassVar
+from typing import ClassVar, Final
 
-from rich.segment import Segment
 from textual import events
-from textual.binding import Binding, BindingType
-from textual.geometry import Region, Size
-from textual.reactive import reactive
-from textual.scroll_view import ScrollView
-from textual.strip import Strip
-from textual.widgets import Static
+from textual.content import Content
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
 from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import called, days_since, one_thing_line, verdict_row
-from readiness.words.grammar import tidy
+from readiness.words.grammar import date_words, tidy
 from readiness.words.noting import HALF_ENTERED
 from tui.messages import Chosen, Pointed
-from tui.view import StudentRow, View
+from tui.panes.lines import Columns, MarkedList, columns
+from tui.view import StudentRow, View, spot
 
-__all__ = ["RosterLine", "Roster", "RosterHead", "line_of"]
+__all__ = ["Listed", "Roster", "RosterHead", "RosterLine", "line_of", "sections_of"]
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A line of the list: a student in a section, with what is to be said there; or the section's title."""
+
+    section: str
+    key: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True)
 class RosterLine:
-    """One student as the list shows it; ``kind`` is student, paused or problem."""
+    """One student as the list shows it; ``look`` is the style of a pause or of a problem."""
 
-    key: str
     name: str
     unit: str
     unit_name: str
@@ -41,129 +42,134 @@ class RosterLine:
     thing: str
     last: str
     promises: str
-    kind: str = "student"
+    look: str = ""
 
 
-HEAD = RosterLine("", "Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
+HEAD: Final = RosterLine("Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
+ALL, MOST, SOME = 100, 72, 50
+"""From so many cells on a line has the name of the unit; the one thing; the unit's number."""
 
 
-def lay_out(line: RosterLine, width: int) -> str:
-    """Return a line in columns that fill the width."""
-    is_wide = width >= 108
-    unit = f"{line.unit:>2}  {line.unit_name}" if is_wide and line.unit_name else line.unit.rjust(2)
-    cells = [
-        (line.name, 18 if is_wide else 12),
-        (unit, 30 if is_wide else 4),
-        (line.verdict, 24),
-        (line.thing, 0),
-        (line.last, 9),
-        (line.promises, 4),
-    ]
-    room = width - 2 - sum(wide for _, wide in cells) - 2 * (len(cells) - 1)
-    parts = [_cut(text, wide or max(8, room)) for text, wide in cells]
-    return f" {'  '.join(parts)} "[:width].ljust(width)
-
-
-def _cut(text: str, width: int) -> str:
-    """Return a text of exactly this width."""
-    return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"
+def lay_out(line: RosterLine, width: int, note: str = "") -> str:
+    """Return a line in the columns that have room; a note stands where the one thing would."""
+    unit, verdict = line.unit.rjust(2), line.verdict if width >= MOST else note or line.verdict
+    if width >= ALL:
+        unit = f"{unit}  {line.unit_name}" if line.unit_name else unit
+        cells = [(line.name, 18), (unit, 30), (verdict, 24), (note or line.thing, 0), (line.last, 9)]
+    elif width >= MOST:
+        cells = [(line.name, 12), (unit, 4), (verdict, 24), (note or line.thing, 0), (line.last, 9)]
+    elif width >= SOME:
+        cells = [(line.name, 0), (unit, 4), (verdict, 24), (line.last, 9)]
+    else:
+        return columns([(line.name, 0), (verdict, min(24, width // 2))], width)
+    return columns([*cells, (line.promises, 4)] if width >= MOST else cells, width)
 
 
 class RosterHead(Static):
-    """The names of the columns."""
+    """What the columns are."""
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Keep the columns above those of the list."""
-        self.update(lay_out(HEAD, event.size.width))
+    def on_resize(self) -> None:
+        """Fit the columns to those of the list, whose last cell is for the bar."""
+        self.update(f" {lay_out(HEAD, max(20, self.size.width - 2))}", layout=False)
 
 
-class Roster(ScrollView, can_focus=True):
-    """The list itself. Says :class:`Pointed` and :class:`Chosen` with a student's id."""
+class Roster(MarkedList):
+    """The list. Says :class:`Pointed` with who is under the cursor, :class:`Chosen` for a double click."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "roster--row", "roster--cursor", "roster--paused", "roster--problem",
-    }  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
-        Binding("home", "move(-1000000)", show=False),
-        Binding("end", "move(1000000)", show=False),
-    ]
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"roster--paused", "roster--problem"}
+    listed: tuple[Listed, ...] = ()
 
-    cursor: reactive[int] = reactive(0)
-    keys: tuple[str, ...] = ()
-    empty = ""
-
-    def show(self, keys: Sequence[str], line: Callable[[str], RosterLine], empty: str) -> None:
-        """Show the lines of these students, or why there are none; the cursor stays on its student if it can.
+    def show(self, listed: Sequence[Listed], line: Callable[[str], RosterLine], empty: str) -> None:
+        """Show these, or why there are none; the cursor stays on its student if it can.
 
         ``line`` is asked for the line of a student when that is seen.
         """
-        marked = self.marked
-        self.keys, self.line, self.empty = tuple(keys), line, empty
-        at = self.keys.index(marked) if marked in self.keys else 0
-        self.virtual_size = Size(0, len(self.keys))
-        self.set_reactive(Roster.cursor, at)
-        self.refresh()
-        self.scroll_to_region(Region(0, at, 1, 1), animate=False)
-        self._point()
+        before, top = self.marked_line, self.scroll_offset.y
+        self.listed = tuple(listed)
+        lines = [self._option(one, line) for one in listed]
+        self.set_options(lines or [Option(Content(empty), disabled=True)])
+        same = [i for i, one in enumerate(self.listed) if before and one.key == before.key]
+        first = next((i for i, one in enumerate(self.listed) if one.key), None)
+        exact = (i for i in same if before and self.listed[i].section == before.section)
+        self.highlighted = next(exact, same[0] if same else first)
+        self.scroll_to(y=top, animate=False)
+        if self.highlighted is None:
+            self.post_message(Pointed(""))
+        else:
+            self.call_after_refresh(self.scroll_to_highlight)
+
+    def _option(self, one: Listed, line: Callable[[str], RosterLine]) -> Option:
+        if not one.key:
+            return Option(Content.styled(one.section, "bold"), disabled=True)
+
+        def draw(width: int) -> tuple[Content, str]:
+            drawn = line(one.key)
+            return Content(lay_out(drawn, width, one.note)), drawn.look
+
+        return Option(Columns(self, draw))
+
+    @property
+    def marked_line(self) -> Listed | None:
+        """The line under the cursor."""
+        return self.listed[self.highlighted] if self.highlighted is not None and self.listed else None
 
     @property
     def marked(self) -> str:
-        """The key of the line under the cursor; empty where there is none."""
-        return self.keys[self.cursor] if 0 <= self.cursor < len(self.keys) else ""
+        """The student under the cursor; empty where there is none."""
+        return self.marked_line.key if self.marked_line else ""
 
-    def validate_cursor(self, cursor: int) -> int:
-        """Keep the cursor in the list."""
-        return max(0, min(cursor, len(self.keys) - 1))
-
-    def watch_cursor(self) -> None:
-        """Follow the cursor."""
-        self.refresh()
-        self.scroll_to_region(Region(0, self.cursor, 1, 1), animate=False)
-        self._point()
-
-    def _point(self) -> None:
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Say who is marked."""
+        event.stop()
         self.post_message(Pointed(self.marked))
 
-    def action_move(self, step: int) -> None:
-        """Move the cursor."""
-        self.cursor += step
-
-    def action_page(self, pages: int) -> None:
-        """Move the cursor by what is seen at once."""
-        self.cursor += pages * max(1, self.size.height - 1)
-
-    def on_click(self, event: events.Click) -> None:
-        """Mark a line; a click on the marked one chooses it."""
-        at = event.y + self.scroll_offset.y
-        if at >= len(self.keys):
-            return
-        if at == self.cursor and event.chain >= 2:
-            self.post_message(Chosen(self.keys[at]))
-        self.cursor = at
-
-    def render_line(self, y: int) -> Strip:
-        """Draw one line."""
-        at = y + self.scroll_offset.y
-        width = self.size.width
-        if at >= len(self.keys):
-            told = ["", *wrap(self.empty, max(10, width - 2))] if not self.keys else []
-            text = f" {told[y]}" if y < len(told) else ""
-            return Strip([Segment(_cut(text, width), self.rich_style)])
-        line = self.line(self.keys[at])
-        name = "roster--row" if line.kind == "student" else f"roster--{line.kind}"
-        style = self.get_component_rich_style(name)
-        text = lay_out(line, width)
-        if at == self.cursor:
-            text = f"▸{text[1:]}"
-            style += self.get_component_rich_style("roster--cursor") if self.has_focus else style
-        return Strip([Segment(text, style)])
+    async def _on_click(self, event: events.Click) -> None:
+        """Mark a line; a double click chooses it."""
+        event.prevent_default()
+        at = event.style.meta.get("option")
+        if at is not None and not self.options[at].disabled:
+            self.highlighted = at
+            if event.chain >= 2:
+                self.post_message(Chosen(self.marked))
 
 
-# What the list of students says of each: one line a student, or a file that cannot be read.
+# The sections of the day, then everybody.
+
+
+def sections_of(view: View) -> list[Listed]:
+    """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
+    day = view.agenda
+    coming = _coming(view)
+    parts = (
+        ("Cannot be read now", [(one, "") for one in view.studio.broken]),
+        (coming, [(one.student, "planned" if one.is_planned else "") for one in day.comes]),
+        ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.here_not_noted]),
+        ("Promised by today", [(one.student, tidy(one.text)) for one in day.promises_due]),
+        ("May not play", [(one, "") for one in day.may_not_play]),
+        ("Wait for your decision", [(one, "") for one in day.waits_for_decision]),
+        ("Everybody", [(one, "") for one in view.by_id]),
+    )
+    told = [part for part in parts if part[1] or part[0] is coming]
+    return [one for title, rows in told for one in (Listed(title), *(Listed(title, *row) for row in rows))]
+
+
+def _coming(view: View) -> str:
+    day = view.agenda
+    if day.comes:
+        return "Come today"
+    nothing = "Nothing is due today." if day.is_empty else "Nobody comes today."
+    if not day.next:
+        return nothing
+    names = [tidy(one.name) for one in day.next]
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"{nothing} Next, on {_on(day.next[0].on, view)}: {', '.join(names[:3])}{more}."
+
+
+def _on(day: int, view: View) -> str:
+    return date_words(day, view.day)
+
+
+# What the list says of each student, or of a file that cannot be read.
 
 
 def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
@@ -176,12 +182,10 @@ def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
 
 
 def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
-    """Return a student's line."""
     assert view.course is not None
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
     return RosterLine(
-        row.record.id,
         _name(row, view),
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
@@ -189,7 +193,7 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
         _resting(row) or one_thing_line(answer, view.course),
         HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
-        "paused" if answer.verdict == Verdict.PAUSED else "student",
+        "roster--paused" if answer.verdict == Verdict.PAUSED else "",
     )
 
 
@@ -207,7 +211,6 @@ def _name(row: StudentRow, view: View) -> str:
 
 
 def _problem_line(view: View, key: str) -> RosterLine:
-    """Return the line of a student file that cannot be read."""
-    first = view.studio.broken[key].problems[0]
-    told = f"line {first.place.line}: {first.message}"
-    return RosterLine(key, key, "-", "", " ! cannot be read", told, "", "", "problem")
+    first = view.studio.broken[key].problems[0] if key in view.studio.broken else None
+    told = f"{spot(first)}: {first.message}" if first else ""
+    return RosterLine(key, "-", "", " ! cannot be read", told, "", "", "roster--problem")

@@ -8,13 +8,13 @@ from typing import ClassVar, Final
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from readiness.words.grammar import tidy
 from tui.actions import Action, actions_of, bindings_of
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.pick import PickSkill
 from tui.view import View
 
@@ -47,7 +47,7 @@ class ChoiceScreen(BaseScreen):
         yield Static(id="choices")
         with VerticalScroll(id="draft"):
             yield Static(id="draft-text")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str:

@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
+from textual.app import ComposeResult
 from textual.screen import Screen
-from textual.widgets import Static
+from textual.widgets import Footer, Static
+from textual.widgets._footer import FooterKey
 
-from readiness.words.grammar import date_words
+from readiness.toml.write import Refusal
+from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
-from tui.screens.page import TextPage, help_text
+from tui.panes.reasons import Outline
+from tui.screens.forms import FormField, PickWork, WorkForm, open_in_editor
+from tui.screens.page import AreYouSure, TextPage, help_text
+from tui.work import WORKS, Work, take_last_back
 
 if TYPE_CHECKING:
     from tui.desk import Desk
     from tui.view import StudentRow, View
 
-__all__ = ["Program", "BaseScreen", "Title"]
+__all__ = ["BaseScreen", "Keys", "Program", "Title"]
+
+TOO_SMALL = "There is not room enough here: make the window larger, or the letters smaller."
 
 
 class Program(Protocol):
@@ -26,6 +36,7 @@ class Program(Protocol):
     view: View | None
     is_whole: bool
     changes: tuple[str, ...]
+    said: Iterable[str]
 
     def look_now(self) -> None:
         """Look at the files at once."""
@@ -38,7 +49,7 @@ class Program(Protocol):
 
 
 class Title(Static):
-    """The first line: where one is, and which day is asked about."""
+    """The first line: where one is, and which day is asked about; where nothing fits, that it does not."""
 
     def tell(self, left: str, right: str) -> None:
         """Show the two ends of the line; the left one gives way."""
@@ -53,9 +64,27 @@ class Title(Static):
 
     def _lay_out(self) -> None:
         left, right = self._ends
+        if self.screen.classes & {"-tiny", "-flat"}:
+            self.update(TOO_SMALL)
+            return
         room = max(10, (self.content_size.width or 78) - len(right) - 2)
         left = left if len(left) <= room else left[: room - 1] + "…"
         self.update(f"{left.ljust(room)}  {right}", layout=False)
+
+
+class Keys(Footer):
+    """The keys of a screen; that of help stays at the right edge, however little room there is."""
+
+    def __init__(self) -> None:
+        """Begin with little space between them."""
+        super().__init__(show_command_palette=False, compact=True)
+
+    def compose(self) -> ComposeResult:
+        """Lay the keys out."""
+        for key in super().compose():
+            if isinstance(key, FooterKey):
+                key.set_class(key.action == "help", "-command-palette")
+            yield key
 
 
 class BaseScreen(Screen[None]):
@@ -108,8 +137,15 @@ class BaseScreen(Screen[None]):
         self.query_one(Title).tell(left, demo + day)
 
     def tell_unread(self) -> None:
-        """Say in the first line that the file of the student cannot be read; the rest is from before."""
-        self.tell_title(f"{self.student}: the file cannot be read now (key p)")
+        """Say in the first line that the file cannot be read or is gone; the rest is from before."""
+        self.tell_title(self._unread("(key p)"))
+
+    def _unread(self, more: str) -> str:
+        """Return that a student's file cannot be read, with where to see more, or that it is gone."""
+        view = self.browse.view
+        is_there = view is not None and self.student in view.studio.broken
+        told = f"the file cannot be read now {more}" if is_there else "the file is gone"
+        return f"{self.student}: {told}"
 
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
@@ -121,8 +157,8 @@ class BaseScreen(Screen[None]):
 
     def say_nobody(self) -> None:
         """Say why there is nobody to note something of."""
-        unread = f"The file of {self.student} cannot be read now; key p shows where and why."
-        self.notify(unread if self.student else "Choose a student first.")
+        unread = self._unread("- key p shows where and why")
+        self.notify(f"{unread}." if self.student else "Choose a student first.")
 
     def unkept(self) -> str:
         """Return what would be lost by leaving the program, in words; empty where nothing would."""
@@ -136,6 +172,10 @@ class BaseScreen(Screen[None]):
     def action_help(self) -> None:
         """Show what can be done here."""
         self.app.push_screen(TextPage(help_text(self.NAME, self.ABOUT)))
+
+    def action_said(self) -> None:
+        """Show what was said, the latest first."""
+        self.app.push_screen(TextPage("\n\n".join(("Messages, the latest first", *self.browse.said))))
 
     def action_problems(self) -> None:
         """Show what is wrong in the files."""
@@ -160,6 +200,83 @@ class BaseScreen(Screen[None]):
     def action_open_pause(self) -> None:
         """Pause this student for care; where it cannot be done here, say what comes first."""
         self.browse.open("pause", self)
+
+    def action_work(self) -> None:
+        """Choose what is to be written about this student, then write it in a form."""
+        if (row := self.row()) is None:
+            self.say_nobody()
+            return
+        titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
+        titles["settings"] = "The settings of the studio, in your editor"
+        self.app.push_screen(PickWork(f"Write about {tidy(row.record.name)}", titles), self._work)
+
+    def _work(self, name: str | None) -> None:
+        work, row = next((one for one in WORKS if one.name == name), None), self.row()
+        if work is not None and row is not None:
+            title = work.title if work.name == "enrol" else f"{work.title} · {tidy(row.record.name)}"
+            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
+            self.app.push_screen(form, self._wrote)
+        elif name == "lesson":
+            self.browse.open("another day", self)
+        elif name == "settings" and self.browse.view and (file := self.browse.view.studio.where.file):
+            self.edit(file.path, 1)
+
+    def _fields(self, work: Work, row: StudentRow) -> list[FormField]:
+        choices = [tuple(ask.choices(self.desk, row)) for ask in work.asks]
+        return [
+            FormField(ask.name, ask.words, some[0] if some and ask.is_filled else "", some)
+            for ask, some in zip(work.asks, choices, strict=True)
+        ]
+
+    def _carry_out(self, work: Work, given: Mapping[str, str]) -> Refusal | str:
+        """Carry a work out on the student as the file is now."""
+        row = self.row()
+        gone = Refusal("gone", f"{self._unread('')}.")
+        return gone if row is None else work.carry_out(self.desk, row, given)
+
+    def _wrote(self, told: str | None) -> None:
+        if told:
+            self.browse.look_now()
+            self.notify(told, timeout=15)
+
+    def action_take_last_back(self) -> None:
+        """Ask whether to take back what was written last about this student."""
+        if (row := self.row()) is None:
+            self.say_nobody()
+            return
+        words = f"Take back what was written last about {tidy(row.record.name)}?"
+        self.app.push_screen(AreYouSure(words, "Take it back"), self._take_last_back)
+
+    def _take_last_back(self, yes: bool | None) -> None:
+        row = self.row()
+        if yes and row is not None:
+            told = take_last_back(self.desk, row)
+            self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
+
+    def action_fold(self) -> None:
+        """Open or close what is marked."""
+        for outline in self.query("Outline").results(Outline):
+            outline.action_select()
+
+    def action_edit(self) -> None:
+        """Open the file that is marked in the editor, at its line."""
+        if (place := self.place()) is None:
+            self.say_nobody()
+        else:
+            self.edit(*place)
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return the file and the line that the marked thing rests on: here the student's last lesson."""
+        row = self.row()
+        if row is None or row.record.path is None:
+            return None
+        return row.record.path, max((one.line for one in row.record.lessons), default=1)
+
+    def edit(self, file: Path, line: int) -> None:
+        """Open a file in the editor; what it changes for whom is said as soon as it is read."""
+        if why_not := open_in_editor(self.app, file, line):
+            self.notify(why_not, severity="warning", timeout=15)
+        self.app.refresh(layout=True)
 
     def action_open_placing(self) -> None:
         """Find where this student starts."""

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
-from readiness.words.brief import STATE_LETTERS
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
+from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
-from tui.panes.course_map import CourseMap
-from tui.screens.base import BaseScreen, Title
+from tui.panes.course_map import CourseMap, note_signs
+from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.forms import FormField, PickWork, WorkForm
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
-from tui.view import View
+from tui.view import View, spot
 
 __all__ = ["CourseScreen"]
 
@@ -29,7 +31,7 @@ class CourseScreen(BaseScreen):
 
     NAME = "course"
     ABOUT = (
-        "Units go across, strands go down, every key is a skill. Heavy lines lead to what the marked skill "
+        "Units go across, strands go down, every note is a skill. Heavy lines lead to what the marked skill "
         "stands on, thin ones to what stands on it. Edit the course in any editor and save: the map, the "
         "answers and the problems follow within a second."
     )
@@ -49,7 +51,7 @@ class CourseScreen(BaseScreen):
         yield Static(id="legend")
         with VerticalScroll(id="skill"):
             yield Static(id="skill-text")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str | None:
@@ -64,8 +66,7 @@ class CourseScreen(BaseScreen):
         banner.display = view.is_old
         if view.is_old:
             first = view.problems[0]
-            where = f"{first.place.file.name}:{first.place.line}"
-            banner.update(Content(f"! {where} {first.message}. The map is from before. Key p."))
+            banner.update(Content(f"! {spot(first)} {first.message}. The map is from before. Key p."))
         if view.course is None:
             return
         row = self.row()
@@ -76,8 +77,8 @@ class CourseScreen(BaseScreen):
         self._show_legend(bool(row))
 
     def _show_legend(self, has_student: bool) -> None:
-        letters = "  ".join(f"{STATE_LETTERS[one]} {words}" for one, words in STATE_WORDS.items())
-        plain = "A key for every skill. Open the map from a student to see letters for how each stands."
+        letters = "  ".join(f"{note_signs()[one]} {words}" for one, words in STATE_WORDS.items())
+        plain = "A note for every skill. Open the map from a student to see by its head how each stands."
         self.query_one("#legend", Static).update(Content(letters if has_student else plain))
 
     def on_pointed(self, message: Pointed) -> None:
@@ -105,6 +106,28 @@ class CourseScreen(BaseScreen):
     def _go_to(self, skill: str | None) -> None:
         if skill is not None:
             self.query_one(CourseMap).choose(skill)
+
+    def action_change(self) -> None:
+        """Choose what of the marked skill changes, then see who would change before it is kept."""
+        skill = self.desk.course.skill.get(self.query_one(CourseMap).chosen)
+        if skill is not None:
+            titles = {one.name: one.title for one in COURSE_EDITS}
+            self.app.push_screen(PickWork(f"Change {tidy(skill.name)}", titles), self._change)
+
+    def _change(self, name: str | None) -> None:
+        skill = self.query_one(CourseMap).chosen
+        for edit in COURSE_EDITS:
+            if edit.name == name:
+                field = FormField("value", edit.asks, edit.now(self.desk, skill))
+                title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
+                form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep)
+                self.app.push_screen(form, self._wrote)
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return where the marked skill stands in its file."""
+        course, chosen = self.desk.course, self.query_one(CourseMap).chosen
+        place = course.skill[chosen].place if chosen in course.skill else None
+        return (place.file, place.line) if place else None
 
     def action_plain_map(self) -> None:
         """Show the map without a student."""

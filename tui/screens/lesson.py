@@ -12,7 +12,7 @@ from textual.widgets import OptionList, Static
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
-from readiness.words.grammar import capital, tidy
+from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import noted_quietly
 from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
@@ -48,7 +48,9 @@ class LessonScreen(NotingScreen):
 
     def _draw(self) -> None:
         row = self.row() or self.lesson.row
-        self.tell_title(f"Lesson · {self.who} · {unit_line(row.answer, self.desk.course)}")
+        day = self.lesson.row.day
+        other = "" if day == row.day else f" of {date_words(day, row.day)}"
+        self.tell_title(f"Lesson{other} · {self.who} · {unit_line(row.answer, self.desk.course)}")
         self._draw_now()
         self.query_one(SheetList).show(self.round, self.at)
         self._draw_line()

@@ -16,7 +16,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Digits, Footer, Input, Static
+from textual.widgets import Digits, Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
@@ -27,7 +27,7 @@ from tui.actions import help_keys
 from tui.desk import LessonDesk
 from tui.panes.field import WordField
 from tui.round import Ask, Round
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 
@@ -89,7 +89,7 @@ class NotingScreen(BaseScreen):
         yield from self._body()
         yield WordField("remark", self.lesson.unfinished)
         yield Static(Content(help_keys()), id="help-keys")
-        yield Footer()
+        yield Keys()
 
     @property
     def student(self) -> str:
@@ -228,7 +228,7 @@ class NotingScreen(BaseScreen):
         """Ask whether to forget what was half entered."""
         if self._can_change() and not self.round.lesson.is_empty:
             words = f"Forget what was entered ({noted_line(self.round.lesson)}) and start again?"
-            self.app.push_screen(AreYouSure(words, "Start again"), self._begin_afresh)
+            self.app.push_screen(AreYouSure(words, "Start again", is_usual=False), self._begin_afresh)
 
     def _begin_afresh(self, yes: bool | None) -> None:
         if yes:
@@ -273,7 +273,7 @@ class NotingScreen(BaseScreen):
     def action_back(self) -> None:
         """Go back, if what was entered is kept."""
         if lost := self.unkept():
-            self.notify(lost, severity="error", timeout=20)
+            self.app.push_screen(TextPage(f"{lost}\n\nEnter or Escape closes this."))
             return
         if not self.noted and not self.round.lesson.is_empty:
             until = " until you leave the program" if self.desk.is_demo else ""

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
-from textual.widgets import Button, Static
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Button, Input, Static
 
-from readiness.words.brief import STATE_LETTERS, VERDICT_MARKS
+from readiness.words.brief import VERDICT_MARKS
 from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from tui.actions import actions_of
+from tui.panes.course_map import note_signs
 
-__all__ = ["AreYouSure", "TextPage", "help_text"]
+__all__ = ["AreYouSure", "AskDay", "TextPage", "help_text"]
 
 
 class TextPage(ModalScreen[None]):
@@ -57,8 +59,8 @@ def help_text(name: str, about: str) -> str:
     rows += [("ctrl+p", "Everything in one list; also: go to student, colours"), ("ctrl+q", "Leave")]
     keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
     verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
-    states = "\n".join(f"{STATE_LETTERS[one]:<4} {words}" for one, words in STATE_WORDS.items())
-    marks = f"Marks of an answer\n{verdicts}\n\nLetters of a skill on the map\n{states}"
+    states = "\n".join(f"{note_signs()[one]:<4} {words}" for one, words in STATE_WORDS.items())
+    marks = f"Marks of an answer\n{verdicts}\n\nNotes on the map\n{states}"
     return f"{about}\n\n{keys}\n\n{_MOVING}\n\n{marks}"
 
 
@@ -68,7 +70,7 @@ _MOVING = (
 )
 
 
-# The one question before something is written or forgotten: Enter does it, Escape does not.
+# The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
 class AreYouSure(ModalScreen[bool]):
@@ -80,18 +82,22 @@ class AreYouSure(ModalScreen[bool]):
         ("left,right", "app.focus_next", "Other"),
     ]
 
-    def __init__(self, words: str, yes: str) -> None:
-        """Keep the question and what the doing is called."""
+    def __init__(self, words: str, yes: str, *, is_usual: bool = True) -> None:
+        """Keep the question, what the doing is called, and whether Enter does it at once."""
         super().__init__()
-        self.words, self.yes = words, yes
+        self.words, self.yes, self.is_usual = words, yes, is_usual
 
     def compose(self) -> ComposeResult:
         """Lay the question out."""
         with Vertical(id="sure"):
             yield Static(Content(self.words))
             with Horizontal(id="sure-buttons"):
-                yield Button(f"{self.yes} (Enter)", id="yes", flat=True)
+                yield Button(f"{self.yes} ({'Enter' if self.is_usual else 'y'})", id="yes", flat=True)
                 yield Button("Not now (Esc)", id="no", flat=True)
+
+    def on_mount(self) -> None:
+        """Begin at what is usual."""
+        self.query_one("#yes" if self.is_usual else "#no").focus()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
         """Answer by the button."""
@@ -100,3 +106,28 @@ class AreYouSure(ModalScreen[bool]):
     def action_answer(self, yes: bool) -> None:
         """Answer by a key."""
         self.dismiss(yes)
+
+
+class AskDay(ModalScreen[None]):
+    """Asks for a day, and goes to the screen that it leads to; ``take`` gives that, or why there is none."""
+
+    BINDINGS: ClassVar = [("escape", "dismiss", "Back")]
+
+    def __init__(self, words: str, take: Callable[[str], Screen[None] | str]) -> None:
+        """Keep the question."""
+        super().__init__()
+        self.words, self.take = words, take
+
+    def compose(self) -> ComposeResult:
+        """Lay the question out."""
+        with Vertical(id="sure"):
+            yield Static(Content(self.words), id="told")
+            yield Input()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Go there, or say why not."""
+        found = self.take(event.value)
+        if isinstance(found, str):
+            self.query_one("#told", Static).update(Content(f"{found} {self.words}"))
+        else:
+            self.app.switch_screen(found)

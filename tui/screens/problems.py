@@ -6,66 +6,75 @@ page is open leaves the list by itself.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
-from textual.widgets.option_list import Option
 
 from readiness.toml.problems import Problem
 from tui.actions import bindings_of
-from tui.screens.base import BaseScreen, Title
-from tui.view import View
+from tui.panes.reasons import Entry, Outline
+from tui.screens.base import BaseScreen, Keys, Title
+from tui.view import View, spot
 
 __all__ = ["ProblemsScreen"]
 
 
 class ProblemsScreen(BaseScreen):
-    """The problems in one list, the marked one in full below it."""
+    """The problems in one list; each opens to its line as it is written."""
 
     NAME = "problems"
     ABOUT = (
-        "What is wrong, or odd, in the files: an error keeps a file from being read, a warning does not. "
-        "Mend it in any editor and save; this page follows."
+        "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) "
+        "does not. Mend it in any editor and save; this page follows."
     )
     BINDINGS: ClassVar = bindings_of("problems")
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
         yield Title(id="title")
-        yield OptionList(id="problems", markup=False)
-        with VerticalScroll(id="excerpt"):
-            yield Static(id="problem-text")
-        yield Footer()
+        yield Outline(id="problems")
+        yield Keys()
 
     problems: tuple[Problem, ...] = ()
 
     def show(self, view: View) -> None:
-        """Take a new list of problems."""
+        """Take a new list of problems; the first is open."""
         self.problems = view.problems
         count = len(self.problems)
-        self.tell_title("No problems in the files" if not count else f"Problems in the files ({count})")
-        options = self.query_one(OptionList)
-        marked = options.highlighted or 0
-        options.set_options(Option(self._line(one)) for one in self.problems)
-        options.highlighted = min(marked, count - 1) if count else None
-        if not count:
-            self.query_one("#problem-text", Static).update("Everything could be read.")
+        self.tell_title(f"Problems in the files ({count})" if count else "No problems in the files")
+        entries = [self._entry(one) for one in self.problems]
+        outline = self.query_one(Outline)
+        if outline.entries:
+            outline.renew(entries)
+        else:
+            outline.tell(entries, [one.key for one in entries[:1]])
 
-    def _line(self, problem: Problem) -> Content:
-        place = problem.place
-        return Content(f"{problem.severity:<7}  {place.file.name}:{place.line}  {problem.message}")
+    def _entry(self, problem: Problem) -> Entry:
+        """Return a problem that opens to its line as it is written, and what to do."""
+        text = self.desk.problem_text(problem)
+        behind = "\n".join(text.split("\n")[1:]) or problem.hint
+        title = f"{spot(problem)}  {problem.message}"
+        mark = "!" if problem.severity == "error" else "?"
+        key = f"{problem.id} {problem.place} {problem.message}"
+        return Entry(key, f"{mark} {title}", (Entry(f"{key} line", behind, lead=" "),))
 
-    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Show the marked problem in full."""
-        text = self.desk.problem_text(self.problems[event.option_index])
-        self.query_one("#problem-text", Static).update(Content(text))
+    @property
+    def marked(self) -> Problem | None:
+        """The problem under the cursor, or that the line under it belongs to."""
+        outline = self.query_one(Outline)
+        if outline.highlighted is None or outline.highlighted >= len(outline.shown):
+            return None
+        entry, _, above = outline.shown[outline.highlighted]
+        keys = [one.key for one in outline.entries]
+        return self.problems[keys.index(above or entry.key)]
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return where the marked problem is."""
+        return (self.marked.place.file, self.marked.place.line) if self.marked else None
 
     def action_copy(self) -> None:
         """Copy the marked problem."""
-        marked = self.query_one(OptionList).highlighted
-        if marked is not None:
-            self.app.copy_to_clipboard(self.desk.problem_text(self.problems[marked]))
+        if self.marked is not None:
+            self.app.copy_to_clipboard(self.desk.problem_text(self.marked))
             self.notify("Copied.")

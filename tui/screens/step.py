@@ -5,12 +5,14 @@ What is said, asked and kept is each page's own.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widget import Widget
+from textual.widgets import Input, Static
 
 from readiness.words.brief import unit_line
 from readiness.words.entries import WHY_ASKED
@@ -18,7 +20,8 @@ from readiness.words.grammar import capital, tidy
 from tui.actions import bindings_of
 from tui.desk import DecisionDesk, PauseDesk
 from tui.panes.field import WordField
-from tui.screens.base import BaseScreen, Title
+from tui.panes.reasons import AnswerPane
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure
 from tui.view import View
 
@@ -39,10 +42,16 @@ class StepScreen(BaseScreen):
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
         yield Title(id="title")
-        with VerticalScroll(id="draft"):
-            yield Static(id="draft-text")
+        with Container(id="page"):
+            with VerticalScroll(id="draft"):
+                yield Static(id="draft-text")
+            yield from self.beside()
         yield WordField("remark", {}, self.WORDS)
-        yield Footer()
+        yield Keys()
+
+    def beside(self) -> Iterator[Widget]:
+        """Yield what stands beside the text, or below it where there is less room."""
+        yield from ()
 
     def on_resize(self) -> None:
         """Fit the lines to the width."""
@@ -52,7 +61,8 @@ class StepScreen(BaseScreen):
         """Show the title and the text, as soon as there is anything to show."""
         if self.browse.view is not None:
             self.tell_title(self.headed())
-            told = self.told(max(30, min(84, self.app.size.width - 6)))
+            width = self.query_one("#draft").size.width or self.app.size.width - 6
+            told = self.told(max(30, min(84, width)))
             self.query_one("#draft-text", Static).update(Content(told))
 
     def headed(self) -> str:
@@ -93,6 +103,10 @@ class DecideScreen(StepScreen):
         self.decision = decision
         self.decided = self.asked = ""
 
+    def beside(self) -> Iterator[Widget]:
+        """Yield the answer with its reasons."""
+        yield AnswerPane(id="beside")
+
     @property
     def student(self) -> str:
         """Whose decision it is."""
@@ -103,6 +117,8 @@ class DecideScreen(StepScreen):
         row = self.row()
         if row is not None and not self.is_kept:
             self.decision.row = row
+        if row is not None:
+            self.query_one(AnswerPane).show(self.desk, row, row.answer)
         self.draw()
 
     def headed(self) -> str:

@@ -1,13 +1,15 @@
-"""The first screen: everybody in one list, open holds first, and six quick questions."""
+"""The first screen: the day, then everybody, and quick questions; beside it the answer of who is marked."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from functools import partial
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.words.brief import (
@@ -24,16 +26,17 @@ from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.field import Field
 from tui.panes.headline import large
-from tui.panes.roster import Roster, RosterHead, RosterLine, line_of
-from tui.screens.base import BaseScreen, Title
+from tui.panes.reasons import AnswerPane, Outline
+from tui.panes.roster import Listed, Roster, RosterHead, RosterLine, line_of, sections_of
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
-from tui.view import StudentRow, View, folded
+from tui.view import StudentRow, View, folded, spot
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
 QUESTIONS: Final[Mapping[str, str]] = {
-    "everyone": "everyone",
+    "today": "today",
     "paused": "may not play",
     "ready": "ready",
     "look": "needs a look",
@@ -42,21 +45,25 @@ QUESTIONS: Final[Mapping[str, str]] = {
 }
 """The quick questions, in the order of their keys; all but the first as ``readiness ask`` has them."""
 
+MOMENT: Final = 0.05
+"""Seconds that the cursor rests on a student before the answer is shown beside the list."""
+
 
 class StudioScreen(BaseScreen):
     """Everybody at a glance."""
 
     NAME = "studio"
     ABOUT = (
-        "Everybody in one list: first who may not play, then by name, never by who is further. Last: how "
-        "long ago the last lesson was. Open: promises that are not answered yet. A check is due when the "
-        "usual lessons of the unit are over, or when all its skills but as many as may come along were shown "
-        "already, and no decision was made in the last days."
+        "The day first: who comes, who was here and is not noted, what was promised, who may not play, who "
+        "waits for your decision. Then everybody: first who may not play, then by name, never by who is "
+        "further. Last: how long ago the last lesson was. Open: promises that are not answered yet. A check "
+        "is due when the usual lessons of the unit are over, or when all its skills but as many as may come "
+        "along were shown already, and no decision was made in the last days."
     )
     BINDINGS: ClassVar = bindings_of("studio")
     AUTO_FOCUS = "Roster"
 
-    question = "everyone"
+    question = "today"
     typed = ""
 
     def __init__(self) -> None:
@@ -70,10 +77,13 @@ class StudioScreen(BaseScreen):
         yield Static(key_strip(400), id="keys")
         yield Static(id="questions")
         yield Static(id="banner")
-        yield RosterHead(id="head")
-        yield Roster(id="roster")
+        with Horizontal(id="page"):
+            with Vertical(id="left"):
+                yield RosterHead(id="head")
+                yield Roster(id="roster")
+            yield AnswerPane(id="beside")
         yield Static(id="card")
-        yield Footer(show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         """Begin with the question for everyone."""
@@ -98,12 +108,12 @@ class StudioScreen(BaseScreen):
         """Show how far the first reading is, where it takes long enough to be seen."""
         from textual.widgets import ProgressBar
 
-        if self.question != "everyone":
+        if self.question != "today":
             self._fill()
         for bar in self.query(ProgressBar):
             bar.update(total=of, progress=done)
             return
-        self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#roster")
+        self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#page")
 
     def _show_banner(self, view: View) -> None:
         errors = view.errors
@@ -113,9 +123,7 @@ class StudioScreen(BaseScreen):
         if errors:
             first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
             old = " What stands below is from before." if view.is_old and view.rows else ""
-            banner.update(
-                Content(f"! {first.place.file.name}:{first.place.line} {first.message}{more}.{old} Key p.")
-            )
+            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
 
     def _show_questions(self) -> None:
         parts = []
@@ -130,21 +138,23 @@ class StudioScreen(BaseScreen):
     def _fill(self) -> None:
         view = self.browse.view
         if view is not None:
-            self.query_one(Roster).show(tuple(self._keys(view)), self._line, self._why_empty(view))
+            self.query_one(Roster).show(self._listed(view), self._line, self._why_empty(view))
+            self.refresh_bindings()
 
-    def _keys(self, view: View) -> Iterator[str]:
-        part = folded(self.typed)
-        is_all = self.question == "everyone"
-        if is_all and not part:
-            yield from view.studio.broken
+    def _listed(self, view: View) -> list[Listed]:
+        part, is_today = folded(self.typed), self.question == "today"
+        if is_today and not part and self.browse.is_whole and view.course is not None and view.rows:
+            self._say_meant("")
+            return sections_of(view)
         names = {
             row.record.id: row.found_by
             for row in view.rows
-            if is_all or (row.is_worked_out and self.question in row.lists)
+            if is_today or (row.is_worked_out and self.question in row.lists)
         }
         found, meant = looked_for(part, names)
         self._say_meant(meant)
-        yield from found
+        broken = view.studio.broken if is_today and not part else ()
+        return [Listed("", key) for key in (*broken, *found)]
 
     def _say_meant(self, meant: str) -> None:
         """Say at the field for what a slip was taken."""
@@ -177,41 +187,55 @@ class StudioScreen(BaseScreen):
         if not view.rows:
             where = view.studio.where.students
             return f"No students yet. `readiness enrol` adds one; each is a file in {where}."
-        asked = "" if self.question == "everyone" else f": {QUESTIONS[self.question]}"
+        asked = "" if self.question == "today" else f": {QUESTIONS[self.question]}"
         if self.typed:
             return f'Nobody called "{self.typed}"{asked}. Escape shows everyone again.'
         if not self.browse.is_whole:
             return f"Nobody so far{asked}. Not everybody has been looked at yet."
-        return f"Nobody{asked}. Key 1 shows everyone."
+        return f"Nobody{asked}. Key 1 shows the day and everyone."
 
     # messages
 
     def on_pointed(self, message: Pointed) -> None:
-        """Show a few lines about the marked student."""
+        """Show who is marked: a few lines below, or, where there is room, the answer beside the list."""
         row = self.desk.row(message.key)
         words = f"The file of {message.key} cannot be read now. Enter shows where and why."
-        card = self._card(row) if row else Content(words if message.key else "")
-        self.query_one("#card", Static).update(card, layout=False)
+        lines = self._card(row) if row else [Content(words if message.key else "")]
+        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
+        if self.has_class("-wide"):
+            self.set_timer(MOMENT, partial(self._show_beside, message.key))
 
-    def _card(self, row: StudentRow) -> Content:
+    def _show_beside(self, key: str) -> None:
+        """Show the answer of a student beside the list, if the cursor is still there."""
+        row, beside = self.desk.row(key), self.query_one(AnswerPane)
+        if key == self.student:
+            beside.visible = row is not None
+            if row is not None:
+                beside.show(self.desk, row, row.answer, beside=(self._who(row), *self._known(row)))
+
+    def _card(self, row: StudentRow) -> list[Content]:
         course = self.desk.course
-        lines = [Content.styled(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}", "bold")]
+        lines = [Content.styled(self._who(row), "bold")]
+        thing = one_thing_line(row.answer, course)
         if self.has_class("-tall"):
             lines = [Content(large(verdict_large(row.answer))), Content(""), *lines]
-        begun = self._begun(row.record.id)
-        if begun is not None:
-            lines.append(Content(half_entered_words(begun)))
-        lines += map(Content, odd_lines(row.odd))
-        thing = one_thing_line(row.answer, course)
         if thing:
-            lines.append(
-                Content(capital(thing) if row.answer.one_thing is None else f"The one thing: {thing}")
-            )
+            is_name = row.answer.one_thing is not None
+            lines.append(Content(f"The one thing: {thing}" if is_name else capital(thing)))
+        known = self._known(row)
         if self.has_class("-tall") and row.answer.one_thing is not None:
-            lines += [Content(f"  - {tidy(one)}") for one in course.skill[row.answer.one_thing].remedies]
-        lines += [Content(promise_line(one, row.answer.on)) for one in row.promises]
-        lines += [Content(brought)] if (brought := brought_line(row.answer, course)) else []
-        return Content("\n").join(lines)
+            known += [f"  - {tidy(one)}" for one in course.skill[row.answer.one_thing].remedies]
+        return [*lines, *map(Content, known)]
+
+    def _who(self, row: StudentRow) -> str:
+        return f"{tidy(row.record.name)} · {unit_line(row.answer, self.desk.course)}"
+
+    def _known(self, row: StudentRow) -> list[str]:
+        """Return what is to be known of a student beside the answer."""
+        begun, brought = self._begun(row.record.id), brought_line(row.answer, self.desk.course)
+        found = [half_entered_words(begun)] if begun is not None else []
+        found += [*odd_lines(row.odd), *(promise_line(one, row.answer.on) for one in row.promises)]
+        return [*found, brought] if brought else found
 
     def on_chosen(self, message: Chosen) -> None:
         """Open the student who was clicked twice."""
@@ -238,6 +262,9 @@ class StudioScreen(BaseScreen):
         """Open the marked student, or the problems of a file that cannot be read."""
         from tui.screens.why import WhyScreen
 
+        if isinstance(self.focused, Outline):
+            self.focused.action_select()
+            return
         marked = self.query_one(Roster).marked
         if marked and self.desk.row(marked) is None:
             self.action_problems()
@@ -256,13 +283,19 @@ class StudioScreen(BaseScreen):
             words = "part of a name - Enter keeps it, Escape clears it"
             self.mount(Field(placeholder=words, id="find"), after="#card")
         self.query_one(Field).focus()
+        self.refresh_bindings()
 
     def action_back(self) -> None:
         """Clear the field and the question."""
         self.query(Field).remove()
         self.typed = ""
-        self.action_ask("everyone")
+        self.action_ask("today")
         self.query_one(Roster).focus()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer the way back only where there is something to go back from."""
+        del parameters
+        return action != "back" or self.question != "today" or bool(self.typed or self.query(Field))
 
     def action_leave(self) -> None:
         """Leave."""

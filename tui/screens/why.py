@@ -7,19 +7,15 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
-from textual.widgets import Footer
 
-from readiness.judging.answer import Answer
 from readiness.terms import Verdict
-from readiness.words.brief import odd_lines, supposed_line, unit_line, verdict_large
+from readiness.words.brief import odd_lines, supposed_line, unit_line
 from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
-from tui.panes.headline import Headline
-from tui.panes.reasons import Outline, headline_sentence, open_at_first, reasons_outline
+from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.switches import Supposed, Switches
-from tui.screens.base import BaseScreen, Title
+from tui.screens.base import BaseScreen, Keys, Title
 from tui.view import StudentRow, View
 
 __all__ = ["WhyScreen"]
@@ -46,11 +42,8 @@ class WhyScreen(BaseScreen):
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
         yield Title(id="title")
-        yield Headline(id="headline")
-        with Horizontal(id="page"):
-            yield Outline(id="outline")
-            yield Switches(id="switches")
-        yield Footer()
+        yield AnswerPane(Switches(id="switches"), id="answer")
+        yield Keys()
 
     @property
     def student(self) -> str:
@@ -61,9 +54,9 @@ class WhyScreen(BaseScreen):
 
     def show(self, _view: View) -> None:
         """Take a new view of the studio."""
-        self._draw(is_new=not self.query_one(Outline).entries)
+        self._draw()
 
-    def _draw(self, *, is_new: bool) -> None:
+    def _draw(self) -> None:
         row = self.row()
         if row is None:
             self.tell_unread()
@@ -72,16 +65,8 @@ class WhyScreen(BaseScreen):
         changes = self.supposed.changes(course, row.answer)
         answer = self.desk.supposed(row, changes)[0] if changes else row.answer
         self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
-        self.query_one(Headline).show(
-            verdict_large(answer), self._sentence(answer), is_paused=answer.verdict == Verdict.PAUSED,
-            supposed=f" {supposed_line(row.answer, answer)} " if changes else "", beside=self._beside(row),
-        )  # fmt: skip
-        outline = self.query_one(Outline)
-        entries = reasons_outline(answer, course, row.record)
-        if is_new:
-            outline.tell(entries, open_at_first(answer, course, row.record))
-        else:
-            outline.renew(entries)
+        supposed = f" {supposed_line(row.answer, answer)} " if changes else ""
+        self.query_one(AnswerPane).show(self.desk, row, answer, supposed, self._beside(row))
         self._draw_switches(changes)
 
     def _beside(self, row: StudentRow) -> Iterator[str]:
@@ -89,11 +74,6 @@ class WhyScreen(BaseScreen):
         if self.browse.view is not None and self.browse.view.since:
             yield self.browse.view.since
         yield from odd_lines(row.odd)
-
-    def _sentence(self, answer: Answer) -> str:
-        row = self.row()
-        assert row is not None
-        return headline_sentence(answer, self.desk.course, row.record)
 
     def _draw_switches(self, changes: Mapping[str, str]) -> None:
         row = self.row()
@@ -129,9 +109,13 @@ class WhyScreen(BaseScreen):
 
     # actions
 
-    def action_fold(self) -> None:
-        """Open or close what is marked."""
-        self.query_one(Outline).action_select()
+    def place(self) -> tuple[Path, int] | None:
+        """Return the line of the last note about the marked skill, else that of the last lesson."""
+        row, skill = self.row(), self._marked_skill()
+        if row is not None and row.record.path is not None and skill in row.answer.standings:
+            for note in reversed(row.answer.standings[skill].evidence):
+                return row.record.path, note.line
+        return super().place()
 
     def action_suppose(self, name: str) -> None:
         """Turn a switch and work the answer out again."""
@@ -139,7 +123,7 @@ class WhyScreen(BaseScreen):
             return
         skill = self._marked_skill()
         self.supposed.turn(name, skill, self.desk.course.skill[skill].kind if skill else "")
-        self._draw(is_new=False)
+        self._draw()
 
     def _text(self) -> str:
         row = self.row()
@@ -151,7 +135,7 @@ class WhyScreen(BaseScreen):
     def action_copy(self) -> None:
         """Copy the answer as plain text."""
         self.app.copy_to_clipboard(self._text())
-        self.notify("Copied as plain text. If your terminal does not allow it: key w saves it as a file.")
+        self.notify("Copied as plain text. If your terminal does not allow it: key f saves it as a file.")
 
     def action_save_text(self) -> None:
         """Save the answer as a text file in the folder one is in."""
@@ -186,4 +170,4 @@ class WhyScreen(BaseScreen):
         if self._student in ids:
             self._student = ids[(ids.index(self._student) + step) % len(ids)]
             self.supposed = Supposed()
-            self._draw(is_new=True)
+            self._draw()

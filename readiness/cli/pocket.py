@@ -1,0 +1,62 @@
+"""``readiness pocket``: who comes today, or with ``--week`` in seven days, as one page for a phone."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from readiness.cli.commands import Exit, Parser, command
+from readiness.cli.context import open_studio, say_unread, studio_options
+from readiness.cli.day import day_asked
+from readiness.cli.inputs import print_json
+from readiness.cli.output import aside
+from readiness.cli.page_file import write_file
+from readiness.days import iso
+from readiness.pages.document import MADE_BY
+from readiness.pages.pocket import pocket_page, visits
+from readiness.record.entries import open_promises
+from readiness.record.rhythm import WEEK
+from readiness.school.students import judge_all
+from readiness.studio.feed import codes
+from readiness.terms import Verdict
+from readiness.words.brief import called, namesakes
+from readiness.words.cautions import caution
+
+
+def pocket_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    parser.add_argument("--week", action="store_true", help="seven days, in place of one")
+    parser.add_argument("--names", action="store_true", help="given names in place of initials")
+    parser.add_argument("--to", metavar="FILE", type=Path, help="write the page to this file")
+    studio_options(parser, "the first day")
+
+
+@command("pocket", pocket_arguments)
+def run_pocket(args: argparse.Namespace) -> Exit:
+    """Print the page, or write it."""
+    studio, course = open_studio(args)
+    on = day_asked(args.on, studio.today)
+    until = on + (WEEK - 1 if args.week else 0)
+    records = list(studio.records.values())
+    judged = judge_all(course, records, on, studio.calendar)
+    shared = namesakes(one.name for one in records)
+    by_id = {one.id: called(one.name, one.id, shared) for one in records} if args.names else codes(records)
+    if args.json:
+        print_json({
+            "on": iso(on), "until": iso(until),
+            "lessons": [
+                {"on": iso(one.day), "student": by_id[one.one.record.id],
+                 "may_play": one.one.answer.verdict != Verdict.PAUSED, "look": list(one.looks),
+                 "one_thing": one.one.answer.one_thing,
+                 "promises": len(open_promises(one.one.record, on))}
+                for one in visits(course, judged, until)
+            ],
+        })  # fmt: skip
+        return say_unread(studio, Exit.READY)
+    page = pocket_page(course, judged, by_id, (on, until), names=args.names)
+    if args.to is None:
+        print(page, end="", flush=True)
+        aside(caution("C8"))
+    else:
+        write_file(args.to, page, MADE_BY)
+    return say_unread(studio, Exit.READY)

@@ -1,0 +1,152 @@
+"""The week in the pocket: one page for a phone, read at arm's length between two lessons.
+
+No script and nothing from outside, so it can be looked at without a net and is gone when it is deleted. By
+day, in the order of names: who comes, whether there is playing, the two looks that settle most, the one thing
+and the promises.
+Students are called by their initials, also inside what was promised, unless names are wished.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import takewhile
+from typing import Final
+
+from readiness.advice.season import lessons_to_come
+from readiness.course.model import Course
+from readiness.judging.history import known_on
+from readiness.judging.lookahead import look_effects
+from readiness.lazy import dataclass
+from readiness.pages.document import Markup, document, tag
+from readiness.record.entries import open_promises
+from readiness.school.students import Judged
+from readiness.terms import Verdict
+from readiness.words.grammar import listed, tidy
+from readiness.words.importing import (
+    POCKET_CARE,
+    POCKET_EMPTY,
+    POCKET_LABELS,
+    may_play_words,
+    pocket_day,
+    pocket_title,
+)
+
+__all__ = ["Visit", "pocket_page", "two_looks", "visits"]
+
+_LOOKS: Final = 2
+_STYLE: Final = """\
+body { font-size: 20px; line-height: 1.3; margin: 0; padding: 0; max-width: none; }
+main { display: block; min-height: 0; padding: 12px; max-width: 640px; margin: 0 auto; }
+h1 { font-size: 24px; margin: 0 0 8px; }
+h2 { font-size: 22px; margin: 20px 0 6px; padding: 4px 8px; background: #e4e4e4; }
+article { border: 2px solid #000; border-radius: 8px; padding: 8px 12px 10px; margin: 0 0 12px; }
+article.paused { border-width: 6px; }
+h3 { font-size: 34px; line-height: 1.1; margin: 0; }
+p { margin: 6px 0; }
+.play { font-size: 26px; font-weight: bold; }
+span { display: block; margin-bottom: 4px; }
+b { display: block; font-size: 17px; font-weight: normal; color: #333; }
+footer { border-top: 2px solid #000; margin-top: 20px; padding-top: 6px; font-size: 17px; }
+"""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """A lesson of one student on a day; the looks are those of the next lesson."""
+
+    day: int
+    one: Judged
+    looks: tuple[str, ...]
+
+
+def visits(course: Course, judged: Sequence[Judged], until: int) -> tuple[Visit, ...]:
+    """Return who comes up to a day: by day, of each day in the order given."""
+    found = [
+        Visit(day, one, two_looks(course, one))
+        for one in judged
+        for day in takewhile(lambda day: day <= until, lessons_to_come(one.record, one.answer))
+    ]
+    return tuple(sorted(found, key=lambda visit: visit.day))
+
+
+def two_looks(course: Course, one: Judged) -> tuple[str, ...]:
+    """Return the two skills of the look set that settle most on the next lesson, in graph order."""
+    answer = one.answer
+    if len(answer.look_first) <= _LOOKS or answer.next_lesson is None:
+        return answer.look_first
+    course = course.on(answer.on)
+    known = known_on(course, one.record, answer.on, answer.calendar)
+    looks, plan = look_effects(course, known, answer.next_lesson), course.plan
+    chosen = looks.most(plan, (plan.index[skill] for skill in answer.look_first), _LOOKS)
+    return tuple(plan.ids[i] for i in sorted(chosen))
+
+
+def pocket_page(
+    course: Course,
+    judged: Sequence[Judged],
+    called: Mapping[str, str],
+    span: tuple[int, int],
+    *,
+    names: bool = False,
+) -> str:
+    """Return the page.
+
+    Args:
+        course, judged: what is taught, and every student with the answer of the first day.
+        called: by id, what a student is called on the page.
+        span: the first and the last day; names: whether names may stand in it.
+    """
+    found = visits(course, judged, span[1])
+    title = pocket_title(*span)
+    away = [called[one.record.id] for one in judged if one.record.id not in {v.one.record.id for v in found}]
+    body = (
+        tag("h1", title),
+        *_days(course, found, called, names=names),
+        *([] if found else [tag("p", POCKET_EMPTY)]),
+        *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
+        tag("footer", *(tag("p", line) for line in POCKET_CARE)),
+    )
+    return document(title, _STYLE, "a4", *body)
+
+
+def _days(
+    course: Course, found: Sequence[Visit], called: Mapping[str, str], *, names: bool
+) -> Iterator[Markup]:
+    last = None
+    for visit in found:
+        if visit.day != last:
+            yield tag("h2", pocket_day(visit.day))
+            last = visit.day
+        yield _card(course, visit, called[visit.one.record.id], names=names)
+
+
+def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
+    answer, record = visit.one.answer, visit.one.record
+    paused = answer.verdict == Verdict.PAUSED
+
+    told = {
+        "look": [] if paused else [tidy(course.skill[skill].name) for skill in visit.looks],
+        "work": [] if paused or answer.one_thing is None else [tidy(course.skill[answer.one_thing].name)],
+        "promise": [tidy(promise.text) for _, promise in open_promises(record, answer.on)],
+    }
+    if not names:
+        told["promise"] = [_without_names(one, code, record.name, record.family) for one in told["promise"]]
+    return tag(
+        "article",
+        tag("h3", code),
+        tag("p", may_play_words(answer, record), class_="play"),
+        *(
+            tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
+            for kind, lines in told.items()
+            if lines
+        ),
+        class_="paused" if paused else "",
+    )
+
+
+def _without_names(text: str, code: str, *names: str) -> str:
+    """Return words in which a student's own names are replaced by the code."""
+    for name in filter(None, names):
+        text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", lambda _: code, text, flags=re.IGNORECASE)
+    return text

@@ -1,0 +1,111 @@
+"""What is said at the edge stays in sight, one thing at a time; what must be read is a page."""
+
+from __future__ import annotations
+
+import errno
+import os
+
+import pytest
+from textual import events
+
+from screens.hands import desk_at, eventually, press, read, shows, use
+from tui.app import Browse
+from tui.screens.studio import StudioScreen
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_a_message_stands_whole_at_the_edge_however_many_came_before(students, width):
+    long = "Not kept: " + " ".join(f"word{i}" for i in range(30)) + " last."
+
+    async def walk(pilot):
+        for number in range(30):
+            pilot.app.notify(f"Message {number}.")
+            await pilot.pause()
+        await eventually(pilot, lambda: any("Message 29." in line for line in read(pilot.app)[:2]))
+        assert len(pilot.app.screen.query("ToastHolder")) == 1
+        pilot.app.notify(long, severity="error")
+        await eventually(pilot, lambda: shows(pilot.app, "last."))
+        await press(pilot, "f2")
+        assert shows(pilot.app, "Message 29.")
+
+    use(desk_at(students), walk, (width, 24))
+
+
+def test_who_cannot_leave_is_told_on_a_page(students, monkeypatch):
+    async def walk(pilot):
+        await press(pilot, "end l a")
+        monkeypatch.setattr("tui.desk.LessonDesk.keep", lambda *_: "the disk is full")
+        await press(pilot, "c ctrl+q")
+        assert shows(pilot.app, "The disk is full")
+        await press(pilot, "ctrl+q")
+        assert pilot.app.is_running
+        await press(pilot, "enter")
+        assert pilot.app.screen.NAME == "lesson"
+        await press(pilot, "escape")
+        assert shows(pilot.app, "Enter or Escape closes this.")
+        await press(pilot, "escape")
+        assert pilot.app.screen.NAME == "lesson"
+
+    use(desk_at(students), walk)
+
+
+def test_a_folder_that_cannot_be_read_keeps_what_was_seen_until_it_can(students, monkeypatch):
+    scandir = os.scandir
+    state = {"is_shut": False}
+
+    def scan(path):
+        if state["is_shut"] and str(path) == str(students):
+            raise OSError(errno.EIO, "Input/output error", str(path))
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", scan)
+
+    async def walk(pilot):
+        for _ in range(2):
+            state["is_shut"] = True
+            await eventually(pilot, lambda: pilot.app.view.is_old)
+            await eventually(pilot, lambda: shows(pilot.app, "input/output error"))
+            assert shows(pilot.app, "Temwa")
+            assert not shows(pilot.app, "demo_students:1")
+            state["is_shut"] = False
+            await eventually(pilot, lambda: not pilot.app.view.is_old)
+
+    app = use(desk_at(students), walk)
+    assert app.mistake is None
+
+
+def test_a_file_that_is_gone_is_not_said_to_be_unreadable(students):
+    async def walk(pilot):
+        await press(pilot, "end enter")
+        (students / "temwa.toml").unlink()
+        await eventually(pilot, lambda: shows(pilot.app, "temwa: the file is gone"))
+        assert not shows(pilot.app, "cannot be read")
+
+    use(desk_at(students), walk)
+
+
+def test_keys_typed_while_it_starts_are_kept_in_order(students):
+    app = Browse(desk_at(students))
+
+    async def go():
+        async with app.run_test(size=(80, 24)) as pilot:
+            for key in ("slash", "t", "e", "m"):
+                app.post_message(events.Key(key, key if len(key) == 1 else "/"))
+            await eventually(pilot, lambda: app.view is not None)
+            await eventually(pilot, lambda: app.turns.at_rest)
+            assert isinstance(app.screen, StudioScreen)
+            assert app.screen.typed == "tem"
+
+    import asyncio
+
+    asyncio.run(go())
+
+
+def test_enter_does_not_forget_a_lesson(students):
+    async def walk(pilot):
+        await press(pilot, "end l a x enter")
+        assert len(pilot.app.screen.round.lesson.helps) == 1
+        await press(pilot, "x y")
+        assert pilot.app.screen.round.lesson.is_empty
+
+    use(desk_at(students), walk)

@@ -1,0 +1,175 @@
+"""All the work from the screens: written by the library, said where, and taken back by one key."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+
+import pytest
+
+from screens.hands import desk_at, eventually, press, shows, told, use
+from tui.course_edits import COURSE_EDITS, Tried
+from tui.screens.forms import editor_command
+from tui.work import WORKS, take_last_back
+
+GIVEN = {
+    "promise": ({"to": "the mother", "text": "a recording", "due": "2025-12-12"}, "temwa"),
+    "kept": ({"number": "1 one more", "answer": "we looked together"}, "temwa"),
+    "task": ({"skill": "wrist-lift", "text": "the lid game", "minutes": "5", "days": "4"}, "temwa"),
+    "report": ({"number": "1", "days": "3", "words": ""}, "temwa"),
+    "consent": ({"reader": "school", "said": "yes", "by": "the mother"}, "temwa"),
+    "resume": ({"by": "her mother", "words": "after two weeks", "part": ""}, "linnea"),
+    "move": ({"to": "noemi"}, "temwa"),
+    "enrol": ({"id": "alma", "name": "Alma", "born": "2018-03", "unit": ""}, "temwa"),
+}
+"""What is typed into each form that writes about a student, and about whom."""
+
+
+def work(name):
+    return next(one for one in WORKS if one.name == name)
+
+
+@pytest.mark.parametrize("name", GIVEN)
+def test_what_is_written_says_where_and_is_taken_back(students, name, left):
+    desk = desk_at(students)
+    given, who = GIVEN[name]
+    if name in ("report", "move"):  # there must be a task, and a lesson that was noted here
+        _prepare(desk, name)
+    before = {file: tomllib.loads(left(file).decode()) for file in students.glob("*.toml")}
+    desk.read()
+    said = work(name).carry_out(desk, desk.row(who), given)
+    assert isinstance(said, str), said
+    assert ".toml" in said
+    assert before != {file: tomllib.loads(left(file).decode()) for file in students.glob("*.toml")}
+    desk.read()
+    taken = {"move": "noemi", "enrol": "alma"}.get(name, who)
+    back = take_last_back(desk, desk.row(taken))
+    assert isinstance(back, str), back
+    if name != "move":  # there the lesson has gone from where it did not belong, and stays away
+        after = {file: tomllib.loads(left(file).decode()) for file in students.glob("*.toml")}
+        assert before == after
+
+
+def _prepare(desk, name):
+    from readiness.record.noting import NewLesson
+    from tui.desk import LessonDesk
+
+    desk.read()
+    row = desk.row("temwa")
+    if name == "report":
+        assert isinstance(work("task").carry_out(desk, row, GIVEN["task"][0]), str)
+    else:
+        assert LessonDesk(desk, row).note(NewLesson(row.day, {"wrist-lift": 0})) == ""
+
+
+def test_a_wrong_answer_is_said_and_nothing_is_written(students):
+    desk = desk_at(students)
+    desk.read()
+    before = (students / "temwa.toml").read_bytes()
+    for name, given in (
+        ("promise", {"to": "x", "text": "y", "due": "soon"}),
+        ("consent", {"reader": "everybody", "said": "yes", "by": "x"}),
+        ("task", {"skill": "wrist-lift", "text": "z", "minutes": "few", "days": "4"}),
+        ("kept", {"number": "99", "answer": "x"}),
+        ("move", {"to": "temwa"}),
+    ):
+        assert not isinstance(work(name).carry_out(desk, desk.row("temwa"), given), str), name
+    assert (students / "temwa.toml").read_bytes() == before
+
+
+def test_pages_are_written_for_a_browser(students, tmp_path):
+    desk = desk_at(students)
+    desk.read()
+    for name in ("sheet", "handover", "letter"):
+        file = tmp_path / f"{name}.html"
+        given = {"file": str(file), "reader": "family"}
+        assert str(file) in work(name).carry_out(desk, desk.row("temwa"), given)
+        assert "<html" in file.read_text(encoding="utf-8")
+        assert not isinstance(work(name).carry_out(desk, desk.row("temwa"), given), str)
+
+
+def test_a_promise_by_keys_and_its_undo(students, left):
+    before = left(students / "temwa.toml")
+
+    async def walk(pilot):
+        await press(pilot, "end w down enter")
+        assert shows(pilot.app, "A promise · Temwa")
+        await press(pilot, "a u n t enter s o n g enter x enter")
+        assert shows(pilot.app, "is not a day (write 2025-12-19)")
+        await press(pilot, "backspace enter")
+        assert "written into temwa.toml" in told(pilot.app)
+        await eventually(pilot, lambda: len(pilot.app.desk.row("temwa").promises) == 2)
+        await press(pilot, "u enter")
+        assert "Taken back in temwa.toml" in told(pilot.app)
+
+    use(desk_at(students), walk)
+    assert left(students / "temwa.toml") == before
+
+
+def test_a_lesson_of_another_day_is_noted_on_that_day(students):
+    async def walk(pilot):
+        await press(pilot, "end w enter")
+        await press(pilot, "2 0 2 5 minus 1 2 minus 0 5 enter")
+        assert shows(pilot.app, "Lesson of 5 December")
+        await press(pilot, "a s enter")
+
+    use(desk_at(students), walk)
+    noted = tomllib.loads((students / "temwa.toml").read_text())["lesson"][-1]
+    assert noted["on"].isoformat() == "2025-12-05"
+
+
+def test_an_editor_is_opened_at_the_line(students, tmp_path, monkeypatch):
+    opened = []
+    take = lambda _app, file, line: opened.append((file.name, line))  # noqa: E731
+    monkeypatch.setattr("tui.screens.base.open_in_editor", take)
+
+    async def walk(pilot):
+        await press(pilot, "end e enter down e m e escape p e")
+
+    use(desk_at(students), walk)
+    names = [name for name, _ in opened]
+    assert names == ["temwa.toml", "temwa.toml", "graph.toml", "graph.toml"]
+    assert all(line > 1 for _, line in opened)
+    assert editor_command(tmp_path, 3, {"EDITOR": "emacs -nw"})[-2:] == ["+3", str(tmp_path)]
+
+
+EDITS = {
+    "number": ("wrist-lift", "band.4-5.days_needed.motor = 2", "pacing.toml"),
+    "name": ("rounded-hand-keys", "Rounded hand on the keys now", "graph.toml"),
+    "unit": ("free-black-key-piece", "", "graph.toml"),
+    "retire": ("free-black-key-piece", "2026-01-10", "graph.toml"),
+}
+"""What is typed into each form that changes the course, and the file it is written into."""
+
+
+@pytest.mark.parametrize("name", EDITS)
+def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, name):
+    desk = desk_at(students)
+    desk.read()
+    skill, typed, file = EDITS[name]
+    edit = next(one for one in COURSE_EDITS if one.name == name)
+    typed = typed or desk.course.units[3].id
+    path = students.parent / "skill_graphs" / "first-two-years" / file
+    before = path.read_text(encoding="utf-8").split("\n")
+    tried = Tried(desk, edit, skill)
+    shown = tried.keep({"value": typed})
+    assert not isinstance(shown, str)
+    assert shown.id == "shown", shown.message
+    assert path.read_text(encoding="utf-8").split("\n") == before
+    kept = tried.keep({"value": typed})
+    assert isinstance(kept, str), kept
+    after = path.read_text(encoding="utf-8").split("\n")
+    gone, new = Counter(before) - Counter(after), Counter(after) - Counter(before)
+    assert sum(new.values()) == 1
+    assert sum(gone.values()) <= 1
+    assert desk.read().course is not None
+
+
+def test_an_edit_that_breaks_the_course_is_refused_with_its_reason(students):
+    desk = desk_at(students)
+    desk.read()
+    edit = next(one for one in COURSE_EDITS if one.name == "unit")
+    for typed in ("nowhere", "nowhere"):
+        refused = Tried(desk, edit, "rounded-hand-keys").keep({"value": typed})
+        assert not isinstance(refused, str)
+        assert "nowhere" in refused.message

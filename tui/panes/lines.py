@@ -1,0 +1,91 @@
+"""What our lists add to Textual's: a mark before the line with the cursor, and lines in columns.
+
+The mark says without any colour where the cursor is. Columns are measured in cells of the terminal, and
+a line is laid out when it is seen, for the width it has then: fifteen hundred cost no more than fifteen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.css.styles import RulesMap
+from textual.strip import Strip
+from textual.style import Style
+from textual.visual import RenderOptions, Visual
+from textual.widgets import OptionList
+
+__all__ = ["Columns", "MarkedList", "columns", "fitted"]
+
+
+class MarkedList(OptionList, inherit_bindings=False):
+    """A list with a mark. Enter is left to the screen, so that its table of keys says what it does."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "cursor_up", show=False),
+        Binding("down", "cursor_down", show=False),
+        Binding("home", "first", show=False),
+        Binding("end", "last", show=False),
+        Binding("pageup", "page_up", show=False),
+        Binding("pagedown", "page_down", show=False),
+    ]
+
+    def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
+        """Begin empty."""
+        super().__init__(id=id, markup=False)
+
+    def _get_left_gutter_width(self) -> int:
+        return 1
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line behind its mark."""
+        line, at = super().render_line(y), self.scroll_offset.y + y
+        style = next((one.style for one in line), None)
+        is_marked = at < len(self._lines) and self._lines[at] == (self.highlighted, 0)
+        return Strip([Segment("▸" if is_marked else " ", style), *line])
+
+
+class Columns(Visual):
+    """One line, drawn when it is seen; ``draw`` gives it for a width, ``look`` its style without a cursor."""
+
+    def __init__(self, owner: OptionList, draw: Callable[[int], tuple[Content, str]]) -> None:
+        self._owner, self._draw = owner, draw
+
+    def render_strips(
+        self, width: int, height: int | None, style: Style, options: RenderOptions
+    ) -> list[Strip]:
+        """Draw the line."""
+        del height
+        line, look = self._draw(width)
+        if look and style == self._owner.get_visual_style("option-list--option"):
+            style += self._owner.get_visual_style(look)
+        return line.render_strips(width, 1, style, options)
+
+    def get_optimal_width(self, rules: RulesMap, container_width: int) -> int:
+        """Take all there is."""
+        del rules
+        return container_width
+
+    def get_height(self, rules: RulesMap, width: int) -> int:
+        """Take one line."""
+        del rules, width
+        return 1
+
+
+def columns(cells: Sequence[tuple[str, int]], width: int) -> str:
+    """Return texts in columns of so many cells each, two apart; one of width 0 takes what is left.
+
+    >>> columns([("Temwa", 7), ("ready", 0), ("6", 2)], 20)
+    'Temwa    ready    6 '
+    """
+    room = width - sum(wide for _, wide in cells) - 2 * (len(cells) - 1)
+    return fitted("  ".join(fitted(text, wide or max(1, room)) for text, wide in cells), width)
+
+
+def fitted(text: str, width: int) -> str:
+    """Return a text of exactly so many cells, cut with a sign."""
+    return set_cell_size(text, width) if cell_len(text) <= width else set_cell_size(text, width - 1) + "…"

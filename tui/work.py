@@ -1,0 +1,291 @@
+"""What else a teacher writes, as a table: what is asked for, and the function of the library that writes it.
+
+Like :mod:`tui.desk` it knows no screen. Each row returns what it wrote in words, or why nothing was
+written; what it wrote into a student's file is taken back by :func:`take_last_back`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Final
+
+from readiness.course.find import find_skill, find_unit
+from readiness.days import day_number
+from readiness.lazy import dataclass
+from readiness.record.consents import CONSENT_FOR, note_consent
+from readiness.record.enrol import NewStudent, enrol
+from readiness.record.entries import (
+    answer_promise,
+    close_hold,
+    give_promise,
+    give_task,
+    open_promises,
+    open_tasks,
+    report_task,
+)
+from readiness.record.model import Lesson
+from readiness.record.noting import NewLesson, check_day, note_lesson, odd_letters
+from readiness.record.undo import take_back
+from readiness.toml.write import Refusal, remove, replace
+from readiness.words.brief import NOT_IN_THE_DEMO
+from readiness.words.cautions import caution
+from readiness.words.grammar import capital, date_words, tidy
+from tui.desk import Desk
+from tui.view import StudentRow
+
+__all__ = ["WORKS", "Ask", "Work", "take_last_back"]
+
+Given = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One thing that is asked for: its name, the words beside its field, and what can stand there.
+
+    ``is_filled``: the first of what can stand there stands there at first.
+    """
+
+    name: str
+    words: str
+    choices: Callable[[Desk, StudentRow], Iterable[str]] = lambda _desk, _row: ()
+    is_filled: bool = False
+
+
+@dataclass(frozen=True)
+class Work:
+    """One thing to write; ``do`` returns why it was not, or None, or what it did in words."""
+
+    name: str
+    title: str
+    asks: tuple[Ask, ...]
+    do: Callable[[Desk, StudentRow, Given], Refusal | str | None]
+
+    def carry_out(self, desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+        """Write it; return why not, or what was written and where."""
+        if desk.is_demo and self.name not in PRINTED:
+            return Refusal("demo", NOT_IN_THE_DEMO)
+        for refusal in (*check_day(row.record, row.day, desk.latest_day), *odd_letters(*given.values())):
+            return refusal
+        try:
+            told = self.do(desk, row, given)
+        except ValueError as error:
+            return Refusal("wrong", f"{capital(str(error))}.")
+        where = row.record.path.name if row.record.path else ""
+        return told if told is not None else f"{self.title}: written into {where}. Key u takes it back."
+
+
+def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
+    """Take back what was written last about a student; return why not, or what it was."""
+    path = row.record.path
+    assert path is not None
+    if desk.is_demo:
+        return Refusal("demo", NOT_IN_THE_DEMO)
+    before, after = desk.written.get(path, (None, b""))
+    if after == path.read_bytes():
+        del desk.written[path]
+        if before is None:
+            return remove(path, path.parent) or f"{path.name} is taken away again."
+        return replace(path, path.parent, lambda _: before) or f"{path.name} is as it was before."
+    found = take_back(path, path.parent)
+    if isinstance(found, Refusal):
+        return found
+    return f"Taken back in {path.name}: {' '.join(found.split())}"
+
+
+def _folder(row: StudentRow) -> Path:
+    assert row.record.path is not None
+    return row.record.path.parent
+
+
+def _whole(typed: str, what: str) -> int:
+    if not typed.strip().isdecimal():
+        raise ValueError(f'{what} takes a number, and "{tidy(typed)}" is not one')
+    return int(typed)
+
+
+def _day(typed: str) -> int | None:
+    try:
+        return day_number(typed.strip()) if typed.strip() else None
+    except ValueError:
+        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)') from None
+
+
+def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    unit = find_unit(desk.course, given["unit"]) if given["unit"].strip() else ""
+    if isinstance(unit, Refusal):
+        return unit
+    new = NewStudent(given["id"].strip(), given["name"].strip(), given["born"].strip(), row.day, unit=unit)
+    for refusal in enrol(desk.course, new, _folder(row)):
+        return refusal
+    path = _folder(row) / f"{new.id}.toml"
+    desk.written[path] = None, path.read_bytes()
+    return f"{new.name} is enrolled: {path.name} is new. Key u on {new.name} takes it away again."
+
+
+def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    key, said = CONSENT_FOR.get(given["reader"].strip()), given["said"].strip().casefold()
+    if key is None or said not in ("yes", "no"):
+        raise ValueError(f"the reader is {', '.join(CONSENT_FOR)}; the answer is yes or no")
+    path = row.record.path
+    assert path is not None
+    before = path.read_bytes()
+    refusal = note_consent(row.record, _folder(row), key, said == "yes", given["by"], row.day)
+    if refusal is None:
+        desk.written[path] = before, path.read_bytes()
+    return refusal
+
+
+def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    part = given["part"].strip()
+    return close_hold(row.record, _folder(row), row.day, given["by"].strip(), given["words"].strip(), part)
+
+
+def _promise(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    to, text = given["to"].strip(), given["text"].strip()
+    return give_promise(row.record, _folder(row), row.day, to, text, _day(given["due"]))
+
+
+def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    number = _whole(given["number"].partition(" ")[0], "the promise")
+    return answer_promise(row.record, _folder(row), number, row.day, given["answer"].strip())
+
+
+def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    skill = find_skill(desk.course, given["skill"])
+    if isinstance(skill, Refusal):
+        return skill
+    minutes, days = _whole(given["minutes"], "the minutes"), _whole(given["days"], "the days")
+    return give_task(row.record, _folder(row), row.day, skill, given["text"].strip(), minutes, days)
+
+
+def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    number = _whole(given["number"].partition(" ")[0], "the task")
+    return report_task(row.record, _folder(row), number, _whole(given["days"], "the days"), given["words"])
+
+
+def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    """Note the lesson that was noted last for another child, then take it back here."""
+    other, path = desk.row(given["to"].strip()), row.record.path
+    if other is None or other is row or not row.record.lessons or path is None:
+        return Refusal("nobody", "Please choose whose lesson it was; this student needs one noted.")
+    lesson = max(row.record.lessons, key=lambda one: one.line)
+    for refusal in note_lesson(desk.course, other.record, _as_new(lesson), _folder(other), desk.latest_day):
+        return refusal
+    back = take_back(path, path.parent, "lesson")
+    if isinstance(back, Refusal):
+        take_back(_folder(other) / f"{other.record.id}.toml", _folder(other), "lesson")
+        return back
+    name, day = other.record.name, date_words(lesson.on)
+    return f"The lesson of {day} is {name}'s now: taken back here, written into {other.record.id}.toml."
+
+
+def _as_new(lesson: Lesson) -> NewLesson:
+    return NewLesson(
+        lesson.on, {one.skill: one.help for one in lesson.showings}, lesson.not_tried, lesson.by, lesson.note,
+        lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
+    )  # fmt: skip
+
+
+def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.advice.sheet import check_sheet
+    from readiness.pages.check_sheet import sheet_page
+
+    sheet = check_sheet(desk.course, row.record, row.answer)
+    return _put(given, sheet_page(sheet, row.answer, desk.course, row.record))
+
+
+def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.advice.handover import hand_over
+    from readiness.pages.document import sections_page
+    from readiness.record.consents import as_if_agreed
+    from readiness.words.handover import handover_sections
+    from readiness.words.phrases import Phrases
+
+    events = desk.view.studio.events if desk.view else ()
+    page = hand_over(row.course, row.record, row.answer, events)
+    say = Phrases(row.answer, desk.course, row.record)
+    sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
+    return _put(given, sections_page(sections, "a4", kind="stand"))
+
+
+def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.pages.document import sections_page
+    from readiness.words.layout import Paragraph, Section
+
+    told = desk.telling(given["reader"].strip(), row, 10_000).split("\n")
+    first, *rest = (Paragraph(one) for one in told if one.strip())
+    sections = (Section("", (first,)), Section("", tuple(rest)))
+    return _put(given, sections_page(sections, "a4", kind="letter"))
+
+
+def _put(given: Given, page: str) -> Refusal | str:
+    from readiness.toml.write import create
+
+    path = Path(given["file"]).expanduser().absolute()
+    return create(path, path.parent, page.encode()) or f"{path} is written. {caution('C8')}"
+
+
+def _file(what: str) -> Ask:
+    words = "the file, for a browser to print"
+    return Ask("file", words, lambda _, row: (f"{row.record.id}-{what}.html",), is_filled=True)
+
+
+def _promises(_desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (f"{number} {tidy(one.text)}" for number, one in open_promises(row.record, row.day))
+
+
+def _tasks(_desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (f"{number} {tidy(one.text)}" for number, one in open_tasks(row.record, row.day))
+
+
+def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:
+    first = (row.answer.one_thing,) if row.answer.one_thing else ()
+    return (*first, *(skill.id for skill in desk.course.skills))
+
+
+def _others(desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (one.record.id for one in (desk.view.rows if desk.view else ()) if one is not row)
+
+
+_READERS: Final = ("family", "child", "school")
+
+WORKS: Final = (
+    Work("promise", "A promise", (
+        Ask("to", "to whom"), Ask("text", "what was promised"), Ask("due", "by which day; may be empty"),
+    ), _promise),
+    Work("kept", "A promise is kept", (
+        Ask("number", "which promise", _promises, is_filled=True), Ask("answer", "how, in a few words"),
+    ), _kept),
+    Work("task", "A task for home", (
+        Ask("skill", "for which skill", _skills, is_filled=True), Ask("text", "what is to be done"),
+        Ask("minutes", "minutes a day", lambda *_: ("5",), is_filled=True),
+        Ask("days", "on how many days", lambda *_: ("4",), is_filled=True),
+    ), _task),
+    Work("report", "How the task went", (
+        Ask("number", "which task", _tasks, is_filled=True), Ask("days", "on how many days it was done"),
+        Ask("words", "what the family said; may be empty"),
+    ), _report),
+    Work("consent", "A consent", (
+        Ask("reader", "who may see it: family, substitute or school", lambda *_: CONSENT_FOR),
+        Ask("said", "yes or no", lambda *_: ("yes", "no")), Ask("by", "who said so"),
+    ), _consent),
+    Work("resume", "The pause ends", (
+        Ask("by", "the adult who ends it, by name"), Ask("words", "in a few words, after what advice"),
+        Ask("part", "hand, voice or all, where there are several", lambda *_: ("hand", "voice", "all")),
+    ), _resume),
+    Work("move", "The last lesson was another child's", (Ask("to", "whose lesson it was", _others),), _move),
+    Work("enrol", "A new student", (
+        Ask("id", "a short id of your own"), Ask("name", "a given name, or a code"),
+        Ask("born", "born in, as 2018-03"), Ask("unit", "the unit that begins; empty: find it by looking"),
+    ), _enrol),
+    Work("sheet", "The check sheet, to print", (_file("sheet"),), _sheet),
+    Work("handover", "The hand-over page, to print", (_file("handover"),), _handover),
+    Work("letter", "A letter, to print", (
+        Ask("reader", "for whom: child, family or school", lambda *_: _READERS, is_filled=True),
+        _file("letter"),
+    ), _letter),
+)  # fmt: skip
+"""Everything that is written in a form, in the order in which it is offered."""
+
+PRINTED: Final = ("sheet", "handover", "letter")
