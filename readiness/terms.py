@@ -6,8 +6,13 @@ Each is a text as well, the one that stands in files and in JSON.
 from __future__ import annotations
 
 from enum import StrEnum
+from types import MappingProxyType
+from typing import Final
 
-__all__ = ["Fade", "Help", "Kind", "State", "Verdict"]
+__all__ = ["LANGUAGES", "Fade", "Help", "Kind", "State", "Verdict"]
+
+LANGUAGES: Final = MappingProxyType({"en": "English", "es": "Spanish"})
+"""The languages that letters may be in, by the code that files and commands have."""
 
 
 class Verdict(StrEnum):

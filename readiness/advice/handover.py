@@ -16,6 +16,7 @@ from readiness.advice.after_hold import closed_lately, tender_skills
 from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
+from readiness.advice.skill_traits import activities
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
@@ -231,10 +232,10 @@ def _tries(
     may_touch = consent(record, "touch")
     skills = [answer.one_thing, *(one.skill for one in live)]
     found = [
-        (skill, remedy)
+        (skill, course.skill[skill].remedies[number - 1])
         for skill in dict.fromkeys(skills)
         if skill is not None
-        for number, remedy in enumerate(course.skill[skill].remedies, 1)
+        for number in activities(course.skill[skill], answer.age)
         if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])

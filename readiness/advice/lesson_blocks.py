@@ -17,7 +17,7 @@ from readiness.advice.lesson_values import LessonBlock
 from readiness.advice.lesson_work import LOOK, Filled, Work, best_filling, pieces
 from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 from readiness.advice.sheet import KEEP_WARM, placing_items
-from readiness.advice.skill_traits import is_hard
+from readiness.advice.skill_traits import activities, is_hard
 from readiness.record.model import Record
 from readiness.terms import State
 
@@ -183,13 +183,13 @@ def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> It
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
     is_tried = part == "new" and work.state(skill) != State.UNTRIED
-    has_activity = bool(one.remedies) and (is_tried or why == "one-thing")
+    fit = activities(one, work.answer.age) if is_tried or why == "one-thing" else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield LessonBlock(
             part, length, (skill,), why,
             is_review=part == "review",
             begins=part == "new" and work.state(skill) == State.UNTRIED,
-            remedy=number % len(one.remedies) if has_activity else None,
+            remedy=fit[number % len(fit)] - 1 if fit else None,
             quiet=one.quiet,
             hard=work.state(skill) != State.SECURE and is_hard(one, work.answer.standings[skill]),
         )  # fmt: skip

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Final
 
 from readiness.advice.ground import favourite
+from readiness.advice.skill_traits import activities
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
@@ -22,9 +23,6 @@ RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
 
 GOOD_AT_MOST: Final = 2
-
-GROWING_UP_AGE: Final = 11
-"""From here on an activity made for small children is left out of a letter."""
 
 
 @dataclass(frozen=True)
@@ -175,6 +173,5 @@ def _minutes(least: int) -> int:
 def _activity(course: Course, skill: str, age: int) -> str:
     """Return the first activity that the course says is fit for home, and for the age."""
     one = course.skill[skill]
-    left_out = {*one.touches, *(one.for_children if age >= GROWING_UP_AGE else ())}
-    fit = (number for number in one.at_home if number not in left_out)
+    fit = (number for number in one.at_home if number in activities(one, age) and number not in one.touches)
     return next((one.remedies[number - 1] for number in fit), "")

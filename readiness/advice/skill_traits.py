@@ -16,12 +16,22 @@ from readiness.record.model import Record
 from readiness.terms import Fade, Kind, State
 
 __all__ = [
-    "MET_STATES", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills", "waiting_for",
-    "works",
+    "MET_STATES", "activities", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills",
+    "waiting_for", "works",
 ]  # fmt: skip
 
 MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
 """States that count as met, as rule R6 has it."""
+
+
+_GROWING_UP_AGE: Final = 11
+"""From here on an activity made for small children is offered to nobody."""
+
+
+def activities(skill: Skill, age: int) -> tuple[int, ...]:
+    """Return the numbers, from 1, of a skill's remedies that are fit for an age."""
+    left_out = skill.for_children if age >= _GROWING_UP_AGE else ()
+    return tuple(number for number in range(1, len(skill.remedies) + 1) if number not in left_out)
 
 
 def is_hard(skill: Skill, standing: Standing) -> bool:

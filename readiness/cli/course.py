@@ -28,6 +28,7 @@ from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, write_file
 from readiness.course.load import load_course
 from readiness.course.model import Course
+from readiness.course.translated import names_problems
 from readiness.editing.exchange import (
     FORMS,
     PlainError,
@@ -104,7 +105,9 @@ def run_check(args: argparse.Namespace) -> Exit:
         return _tell_unit(args, loaded.course)
     if args.advice and loaded.course is not None:
         return _tell_advice(args, loaded.course)
-    problems = tuple(dict.fromkeys((*loaded.problems, *_beside(args, loaded.course))))
+    problems = tuple(dict.fromkeys((
+        *loaded.problems, *names_problems(loaded.course), *_beside(args, loaded.course)
+    )))
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)

@@ -24,7 +24,6 @@ from readiness.cli.day import day_for
 from readiness.cli.inputs import whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
-from readiness.days import iso
 from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import sections_page
@@ -33,8 +32,6 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
-from readiness.words.letter_file import template_text
-from readiness.words.letters import READERS, letter, letter_sections, letter_words
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections, tell_plan
 from readiness.words.sheet import tell_sheet
@@ -207,52 +204,4 @@ def run_together(args: argparse.Namespace) -> Exit:
         shared = namesakes(record.name for record in records)
         names = (called(record.name, record.id, shared) for record in records)
         print(tell_pair(pair, tuple(names), day, course.on(day), text_width(), full=args.full), end="")
-    return Exit.READY
-
-
-# ``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent.
-
-
-def tell_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser, may_leave_out=True))
-    readers = "who the draft is for: student (or child), family or school"
-    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
-    parser.add_argument(
-        "--template", metavar="READER", choices=list(READERS),
-        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
-    )  # fmt: skip
-    add_full_option(parser)
-
-
-@command("tell", tell_arguments)
-def run_tell(args: argparse.Namespace) -> Exit:
-    """Print the draft, or the text that drafts are made from."""
-    if args.template:
-        print(template_text(args.template), end="")
-        return Exit.READY
-    if not args.student or not args.reader:
-        raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day = day_for(args, studio)
-    answer = judge(course, record, day, studio.calendar(record.id))
-    draft = letter(args.reader, answer, course, record, studio.where.letters)
-    if args.json:
-        found = {
-            "format": 1,
-            "student": record.id,
-            "on": iso(day),
-            "for": draft.reader,
-            "sentences": list(draft.sentences),
-            "before_use": list(draft.after),
-        }
-        print(json.dumps(found, ensure_ascii=False, indent=2))
-    elif show(
-        args,
-        lambda width: letter_words(draft, width),
-        lambda paper: sections_page(letter_sections(draft), paper, kind="letter"),
-    ):
-        for words in draft.after:
-            aside(words)
     return Exit.READY

@@ -334,4 +334,4 @@ def _list(args: argparse.Namespace, entry: Entry) -> None:
     if args.json:
         print_json({"student": entry.record.id, "consents": dict(entry.record.consents)})
     else:
-        print(consent_list_words(entry.record, text_width()), end="")
+        print(consent_list_words(entry.record, entry.on, text_width()), end="")

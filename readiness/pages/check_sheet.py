@@ -83,7 +83,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
 def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
     """Yield what comes before everything else: a pause, and where a placing starts so far."""
     if p.answer.verdict == Verdict.PAUSED:
-        yield tag("p", caution("C1"), " ", PAUSED, class_="stop")
+        yield tag("p", caution("C1", of_age=p.of_age), " ", PAUSED, class_="stop")
     yield from (tag("p", words.text, class_="stop") for words in resting_section(p).paragraphs)
     if sheet.placing is not None:
         yield tag("p", start_words(sheet.placing, p.course))

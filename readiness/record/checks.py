@@ -17,6 +17,7 @@ from readiness.course.model import Course
 from readiness.days import iso, last_day_of_month
 from readiness.record.model import is_id
 from readiness.record.schema import SHOWN, StudentFile, corrected
+from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
@@ -69,8 +70,17 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
             _check_closing(loaded, file),
             _check_pain_is_asked(loaded, file, course),
             _check_corrections(loaded, file),
+            _check_language(loaded, file),
         )
     )
+
+
+def _check_language(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """Letters go home in a language that there is, else in English."""
+    if file.language and file.language not in LANGUAGES:
+        told = f'there are no letters in "{file.language}", so they are in English'
+        hint = f"there are: {', '.join(f'{code} ({name})' for code, name in LANGUAGES.items())}"
+        yield Problem("unknown-language", "warning", loaded.value_place("language"), told, hint)
 
 
 def _check_file_name(path: Path) -> Iterator[Problem]:

@@ -279,6 +279,7 @@ class _Reader:
             name=file.name,
             born=birth_day(file.born),
             family=file.family,
+            language=file.language,
             home_keys=file.home_keys,
             rhythm=rhythm_of(file.rhythm),
             consents=file.consents,

@@ -349,6 +349,7 @@ class Record(LazyFields):
     name: str
     born: int
     family: str = field(default_factory=str)
+    language: str = field(default_factory=str)
     home_keys: int | None = field(default_factory=lambda: None)
     rhythm: Rhythm | None = field(default_factory=lambda: None)
     consents: Mapping[str, bool] = field(default_factory=dict)

@@ -277,6 +277,7 @@ class StudentFile(Block):
     format: Literal[1]
     name: Name
     family: Called = ""
+    language: Line = ""
     born: Annotated[str, BeforeValidator(_born), Field(examples=["2018-05"])]
     home_keys: Annotated[int, Field(ge=0, le=128)] | None = None
     rhythm: RhythmTable | None = None

@@ -31,7 +31,7 @@ __all__ = ["group_of", "left_by_start", "make_studio"]
 _COURSE: Final = Path("skill_graphs", "first-two-years")
 _EMPTY: Final = Path("skill_graphs", "empty")
 """The graph of a course to be written; its pace is that of the other."""
-_COURSE_FILES: Final = ("graph.toml", "pacing.toml")
+_COURSE_FILES: Final = ("graph.toml", "pacing.toml", "names.es.toml")
 _STUDENTS: Final = "demo_students"
 _MERGING: Final = b"""\
 # Teachers who keep this folder in git: notes added on two machines to one student are both kept.
@@ -123,6 +123,7 @@ def _files(text: str, *, with_demo: bool, empty: bool = False) -> dict[str, byte
     """Return what is to be in a studio, by its place in it; studio.toml comes last."""
     found = {f"course/{one}": (shipped() / _COURSE / one).read_bytes() for one in _COURSE_FILES}
     if empty:
+        del found["course/names.es.toml"]
         found["course/graph.toml"] = (shipped() / _EMPTY / "graph.toml").read_bytes()
     for name in ("graph", "pacing"):
         plain = found[f"course/{name}.toml"].decode()

@@ -69,7 +69,7 @@ def _page(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: bool) -
 def _paused(back: AfterBreak, p: Phrases) -> Iterator[Section]:
     yield Section("", (Paragraph(_title(p)), Paragraph(_head(back, p))))
     again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
-    yield Section("What comes first", (item(caution("C1")), item(again)))
+    yield Section("What comes first", (item(caution("C1", of_age=p.of_age)), item(again)))
 
 
 def _title(p: Phrases) -> str:

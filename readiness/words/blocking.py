@@ -202,7 +202,7 @@ def ahead_lines(phrases: Phrases) -> Iterator[str]:
         when = f"on {phrases.day(max(days))} at the earliest" if days else "in a later lesson"
         yield f"If one: the other {when}."
     skill = answer.one_thing
-    second = skill is not None and len(phrases.course.skill[skill].remedies) > 1
+    second = skill is not None and len(phrases.to_try(skill)) > 1
     yield f"If {none}: stay in this unit, and try {'the second activity' if second else 'another way in'}."
 
 

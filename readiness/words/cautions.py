@@ -86,13 +86,34 @@ first record. Whether it is due there is decided by the fields of the student an
 """
 
 
-def caution(id: str) -> str:  # noqa: A002 - it is an id
+_OF_AGE: Final[Mapping[str, str]] = MappingProxyType({
+    "C1": (
+        "Stop playing now. Do not play through pain. Advise seeing a licensed clinician, if possible one "
+        "who knows musicians. No playing tasks are given until an adult ends the pause."
+    ),
+    "C3": (
+        "Fingertips that fold in are common. Lighten the sound and support the finger; "
+        "never force or squeeze. If joints hurt or tire easily, a licensed clinician decides."
+    ),
+    "C6": (
+        "Touch only after asking, every time, and only where the student has agreed; showing on yourself "
+        "or using an object is always another way."
+    ),
+})
+"""The cautions that speak of a family, for a student who is of age."""
+
+
+def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an id
     """Return the words of a caution.
+
+    Args:
+        id: C1 to C14.
+        of_age: whether the student is an adult, so that no family is spoken of.
 
     Raises:
         KeyError: there is no such caution.
     """
-    return CAUTIONS[id]
+    return _OF_AGE.get(id, CAUTIONS[id]) if of_age else CAUTIONS[id]
 
 
 _BRIEF: Final[Mapping[str, str]] = MappingProxyType({
@@ -109,18 +130,21 @@ _BRIEF: Final[Mapping[str, str]] = MappingProxyType({
 """The cautions once they have been read in full; the last one holds C2 too."""
 
 
-def brief_cautions(ids: Iterable[str]) -> str:
+def brief_cautions(ids: Iterable[str], *, of_age: bool = False) -> str:
     """Return cautions in a few words each."""
-    return " ".join(_BRIEF[one] for one in ids if one in _BRIEF)
+    brief = {**_BRIEF, "C6": "Touch only after asking and with consent."} if of_age else _BRIEF
+    return " ".join(brief[one] for one in ids if one in brief)
 
 
-def closing(texts: Iterable[str], ids: Iterable[str], *, full: bool) -> Iterator[Section]:
+def closing(
+    texts: Iterable[str], ids: Iterable[str], *, full: bool, of_age: bool = False
+) -> Iterator[Section]:
     """Yield what a page ends with, and its cautions: in full, or each in a few words.
 
     C1 stands above everything else and is not among them.
     """
     told = [one for one in ids if one != "C1"]
-    brief = () if full else (brief_cautions(told), "More: --full")
+    brief = () if full else (brief_cautions(told, of_age=of_age), "More: --full")
     words = " ".join(filter(None, (*texts, *brief)))
     yield Section("", (Paragraph(words),) if words else ())
-    yield Section("Cautions", tuple(item(caution(one)) for one in told), more=True)
+    yield Section("Cautions", tuple(item(caution(one, of_age=of_age)) for one in told), more=True)

@@ -21,7 +21,7 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines, under
-from readiness.words.paused import care_words, hold_notice
+from readiness.words.paused import care_words, hold_notice, stop_first
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -83,7 +83,7 @@ def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
     """Return what comes first in a pause (C1)."""
     return lines([
         f"Paused: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
-        caution("C1"),
+        stop_first(record, hold.opened),
         *care_words([hold]),
         f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
     ], width)  # fmt: skip

@@ -196,7 +196,7 @@ def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     rows = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
     yield from columns(rows, 0)
     for skill in dict.fromkeys(skill for skill, _ in page.tries):
-        tries = [tidy(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
+        tries = [p.activity(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
         yield Paragraph(f"When stuck, {p.name(skill)}: {'. Or: '.join(tries)}.")
 
 

@@ -15,7 +15,7 @@ from typing import Final
 
 from readiness.words.grammar import listed, tidy
 
-__all__ = ["LetterText", "filled", "own_text", "shipped_text", "template_text"]
+__all__ = ["LetterText", "filled", "is_shipped", "own_text", "shipped_text", "template_text"]
 
 SHIPPED: Final = Path(__file__).with_name("letter_texts")
 LARGEST: Final = 100_000
@@ -27,27 +27,40 @@ LetterText = Mapping[str, Sequence[str]]
 """The lines of each paragraph by its name; an empty line begins a new paragraph."""
 
 
+def _file(reader: str, language: str) -> str:
+    return f"{reader}.txt" if language == "en" else f"{reader}.{language}.txt"
+
+
 @cache
-def shipped_text(reader: str) -> LetterText:
+def shipped_text(reader: str, language: str = "en") -> LetterText:
     """Return the text that comes with the program for family, student or school."""
-    return {name: tuple(line for _, line in lines) for name, lines in _parts(template_text(reader)).items()}
+    parts = _parts(template_text(reader, language))
+    return {name: tuple(line for _, line in lines) for name, lines in parts.items()}
+
+
+def is_shipped(reader: str, language: str) -> bool:
+    """Return whether a letter comes with the program in a language."""
+    return (SHIPPED / _file(reader, language)).exists()
 
 
 @cache
-def template_text(reader: str) -> str:
+def template_text(reader: str, language: str = "en") -> str:
     """Return the shipped text as it stands in its file."""
-    return (SHIPPED / f"{reader}.txt").read_text(encoding="utf-8")
+    return (SHIPPED / _file(reader, language)).read_text(encoding="utf-8")
 
 
-def own_text(folder: Path, reader: str, names: Sequence[str]) -> tuple[LetterText, tuple[str, ...]]:
+def own_text(
+    folder: Path, reader: str, names: Sequence[str], language: str = "en"
+) -> tuple[LetterText, tuple[str, ...]]:
     """Return the teacher's own text with what is wrong with it; nothing of it is used then.
 
     Args:
         folder: where the letters of the studio are; it may be missing.
         reader: family, student or school.
         names: the ``$names`` that exist.
+        language: of the letter; ``family.es.txt`` is one in Spanish.
     """
-    path = folder / f"{reader}.txt"
+    path = folder / _file(reader, language)
     try:
         if not path.exists():
             return {}, ()

@@ -27,7 +27,7 @@ class SchoolWords(LetterWords):
 
     def last_lesson(self) -> str:
         """Return the day of the latest lesson."""
-        return "" if self._answer.last_lesson is None else self._say.day(self._answer.last_lesson)
+        return "" if self._answer.last_lesson is None else self._day(self._answer.last_lesson)
 
     def lessons(self) -> str:
         """Return how many lesson days the unit has had."""
@@ -69,7 +69,7 @@ class SchoolWords(LetterWords):
         """Return the verdict; a decision to stay in its place."""
         answer = self._answer
         if answer.waits_by_decision and answer.decision is not None:
-            day = self._say.day(answer.decision.on)
+            day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."
         number = self._course.unit[answer.next_unit].number if answer.next_unit else None
         words = ENGLISH.verdict(answer.verdict, number, len(answer.taken_along))
@@ -106,6 +106,7 @@ class SchoolWords(LetterWords):
 
     def before(self) -> str:
         """Return what is unfinished from earlier units (rule R12)."""
+        self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)
         return brought_along(self._say)
 
     def rule(self) -> str:
@@ -126,9 +127,11 @@ class SchoolWords(LetterWords):
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
         answer = self._answer
-        when = f"Next look {self._say.day(answer.next_lesson)}"
+        when = "" if answer.next_lesson is None else f"Next look {self._day(answer.next_lesson)}"
         is_told = answer.is_ready or answer.earliest is None or answer.stays
-        return f"{when}." if is_told else f"{when}; earliest possible move {self._say.day(answer.earliest)}."
+        if when and not is_told and answer.earliest is not None:
+            return f"{when}; earliest possible move {self._day(answer.earliest)}."
+        return f"{when}." if when else ""
 
     def start(self) -> str:
         """Return where a new student starts."""
@@ -136,7 +139,7 @@ class SchoolWords(LetterWords):
             return "New here, no lesson noted yet."
         now = self._start()
         patches = f"To strengthen on the way: {self._names(now.patches)}." if now.patches else ""
-        return self._joined(f"New here; start in {self._say.unit(now.start)}.", self._perhaps(now), patches)
+        return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
 
     def start_rule(self) -> str:
         """Return by which rule the start was found."""
@@ -150,7 +153,7 @@ class SchoolWords(LetterWords):
         resting = self._say.record.resting(self._answer.on)
         if not resting or self._case == "paused":
             return ""
-        since = self._say.day(min(hold.opened for hold in resting))
+        since = self._day(min(hold.opened for hold in resting))
         return f"Another course is paused for care since {since}, until an adult ends the pause."
 
     def gently(self) -> str:

@@ -10,29 +10,17 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately
-from readiness.advice.letter import moved
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
 from readiness.terms import State
-from readiness.words.grammar import joined, listed, quoted, tidy
-from readiness.words.letter_words import NAMED_AT_MOST, PARTS, LetterWords
+from readiness.words.grammar import tidy
+from readiness.words.letter_words import NAMED_AT_MOST, LetterWords
 
-__all__ = ["GROWN_TONE_AGE", "StudentWords"]
+__all__ = ["StudentWords"]
 
-GROWN_TONE_AGE: Final = 13
-"""From here on the tone for children is dropped."""
-
-_GENTLY: Final = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
-_THEN: Final = {
-    "staying": "Next time we go on with what we're playing now, because there's more in it.",
-    "last unit": "Next time you choose what we play.",
-    "finished": "Next time you choose what we play.",
-    "first lesson": "Next time we try a few things, and then we know where we begin.",
-    "placing": "Next time we try a few more things, and then we know where we begin.",
-    "break": "We look at a few little things together, and then we go on.",
-    "after pause": "We look at a few little things together, and then we go on.",
-}
+_DONE: Final = ("paused", "ready", "last unit", "staying", "finished")
+_LONGEST: Final = 28
+"""So many words a child can listen to at once; what comes along is then said shorter."""
 
 
 class StudentWords(LetterWords):
@@ -41,84 +29,75 @@ class StudentWords(LetterWords):
     @property
     def tone(self) -> str:
         """Whether a child or somebody grown, or nearly so, is spoken to."""
-        return "adult" if self._answer.age >= GROWN_TONE_AGE else "child"
+        return "adult" if self._say.is_grown else "child"
 
     # to a child
 
     def good(self) -> str:
         """Return to a child something good that was seen."""
+        away = self._answer.away and ("on-a-break" if self._answer.away == "on-a-break" else "away")
         if not self._good:
-            return self._welcome()
-        how = self._you(self._good)
-        if self._answer.away == "on-a-break":
-            return f"I remember how {how}."
-        if self._answer.away is not None:
-            return f"I saw that {how}, also after the weeks away."
-        if self._answer.placing is not None:
-            return f"You showed me how {how}."
+            is_new = away or self._answer.last_lesson is None
+            return self._in.welcome(away or "new") if is_new else ""
+        if away or self._answer.placing is not None:
+            return self._in.child_good(self._you(self._good), away or "placing")
         alone = all(self._say.standing(skill).last_help == 0 for skill in self._good)
-        return f"{how[:1].upper()}{how[1:]}{', all on your own' if alone else ' now'}."
-
-    def _welcome(self) -> str:
-        if self._answer.away == "on-a-break":
-            return "I'm looking forward to seeing you again."
-        if self._answer.away is not None:
-            return "It's good to have you back."
-        return "I'm looking forward to playing with you." if self._answer.last_lesson is None else ""
+        return self._in.child_good(self._you(self._good), "alone" if alone else "other")
 
     def unit_name(self) -> str:
         """Return the name of the unit that begins."""
         ahead = self._answer.next_unit if self._case == "ready" else self._answer.unit
-        return "" if ahead is None else quoted(self._course.unit[ahead].name)
+        return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
 
     def then(self) -> str:
-        """Return to a child what comes next time."""
-        if closed_lately(self._say.record, self._answer.on) and self._case != "paused":
-            return _GENTLY
+        """Return to a child what comes next time, and what comes along from before (rule R12)."""
+        if self._is_after_a_pause():
+            return self._in.gently_child()
+        return self._and_before(self._then_alone())
+
+    def _then_alone(self) -> str:
+        if self._case == "ready":
+            along = self._answer.taken_along
+            how = self._you(along) if len(along) == 1 else ""
+            return self._in.onward(self.unit_name(), how, len(along))
+        skill = self._answer.one_thing
         if self._case in ("moved", "begins"):
-            return self._then_new()
-        return self._onward() if self._case == "ready" else _THEN.get(self._case) or self._then_one()
+            return self._one(skill) if skill else self._in.then("new")
+        return self._in.then(self._case) or (self._one(skill) if skill else self._in.then("look"))
 
-    def _then_new(self) -> str:
-        skill = self._answer.one_thing
-        if skill is None:
-            return "Next time we find out together what's in it."
-        if self._state(skill) == State.UNTRIED:
-            return f"Next time we find out together how {self._you((skill,))}."
-        return f"Next time I'd like to see how {self._you((skill,))}."
+    def _and_before(self, then: str) -> str:
+        skills = self._from_before()
+        if not skills:
+            return then
+        few = self._in.before("", len(skills), last_unit=False, child=True)
+        named = few
+        if len(skills) == 1:
+            named = self._in.before(self._you(skills), 0, last_unit=False, child=True)
+        return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
-    def _then_one(self) -> str:
-        skill = self._answer.one_thing
-        if skill is None:
-            return "Next time we look at a few things together."
-        if skill in self._good and self._state(skill) not in GAP_STATES:
-            return "Next time I'd like to see that once more."
-        if self._state(skill) in GAP_STATES:
-            return f"Next time we start with one thing: {self._you((skill,))}."
-        if self._state(skill) == State.UNTRIED:
-            return f"Next time we find out together how {self._you((skill,))}."
-        return f"Next time I'd like to see how {self._you((skill,))}."
+    def _names_one_thing(self) -> bool:
+        told = not self._in.then(self._case) and self._case != "ready"
+        return told if self.tone == "child" else bool(self.one_thing())
 
-    def _onward(self) -> str:
-        words = f"Next time we begin something new, {self.unit_name()}"
-        along = self._answer.taken_along
-        if len(along) == 1:
-            return f"{words}, and one thing comes with us: {self._you(along)}."
-        return f"{words}, and a few things come with us." if along else f"{words}."
+    def _one(self, skill: str) -> str:
+        """Return what comes next, of one skill."""
+        self._told[skill] = None
+        is_new = self._case in ("moved", "begins")
+        if not is_new and skill in self._good and self._state(skill) not in GAP_STATES:
+            return self._in.then("again")
+        if not is_new and self._state(skill) in GAP_STATES:
+            return self._in.then_one(self._you((skill,)), "start")
+        state = "new" if self._state(skill) == State.UNTRIED else "see"
+        return self._in.then_one(self._you((skill,)), state)
 
     def _you(self, skills: Sequence[str]) -> str:
         """Return skills as spoken to the student: "you lift your wrist"."""
-        said = [tidy(self._course.skill[skill].you) for skill in skills]
-        return self._with_names(skills, said, ("you do this", "you do these things", "you do {} more"))
+        said = [tidy(self._course.skill[one].you) for one in skills]
+        return self._with_names(skills, said, "and", you=True)
 
-    def resting(self) -> str:
+    def _rests(self, parts: Sequence[str], since: str) -> str:
         """Return what rests for another course, to a child as one says it."""
-        resting = self._say.record.resting(self._answer.on)
-        if self.tone == "adult" or not resting or self._case == "paused":
-            return super().resting()
-        parts = listed([PARTS[part] for part in dict.fromkeys(hold.part for hold in resting)])
-        until = "and we use other things until a grown-up says that it's good again."
-        return self._joined(f"Your {parts} can rest, {until}", self.rest_voice())
+        return self._in.resting_child(parts) if self.tone == "child" else super()._rests(parts, since)
 
     # to an adult
 
@@ -128,43 +107,34 @@ class StudentWords(LetterWords):
 
     def along(self) -> str:
         """Return what is finished on the way, each with the unit that it has to be there for."""
-        move = moved(self._course, self._say.record, self._answer)
-        if move is not None:
-            return (
-                f"Still to finish on the way: {self._things(move.along[:NAMED_AT_MOST])}."
-                if move.along
-                else ""
-            )
+        if self._move is not None:
+            few = self._move.along[:NAMED_AT_MOST]
+            return self._in.still_along(self._things(few)) if few else ""
         unit, along = self._answer.unit, self._answer.taken_along
-        if self._case not in ("ready", "last unit") or unit is None:
+        if self._case not in ("ready", "last unit") or unit is None or not along:
             return ""
         needed = {skill: first_needed(self._course, skill, unit) for skill in along}
         due = {skill: later.number if later else 0 for skill, later in needed.items()}
-        told = []
-        for number, skills in groupby(
-            sorted(along, key=lambda skill: due[skill] or len(self._course.units) + 1), due.get
-        ):
-            when = f"by unit {number}" if number else "in your own time"
-            told.append(f"{self._things(list(skills)[:NAMED_AT_MOST])} {when}")
-        return f"To finish on the way: {joined(told)}." if told else ""
+        by_unit = sorted(along, key=lambda skill: due[skill] or len(self._course.units) + 1)
+        return self._in.to_finish([
+            (self._things(list(skills)[:NAMED_AT_MOST]), number)
+            for number, skills in groupby(by_unit, due.__getitem__)
+        ])
 
     def one_thing(self) -> str:
         """Return the one thing to work on or look at next."""
         skill = self._answer.one_thing
-        if skill is None or self._answer.placing is not None or self._case == "paused":
+        if skill is None or self._answer.placing is not None or self._case in _DONE:
             return ""
-        if self._state(skill) in GAP_STATES:
-            return f"The one thing to work on: {self._things((skill,))}."
-        if self._state(skill) == State.BUILDING:
-            one = self._say.standing(skill)
-            days = f"{one.have} of {one.need} days"
-            return f"Next I'd like to see {self._things((skill,))} again: {days} so far."
-        return f"Next I'd like to look at {self._things((skill,))}."
+        things, one = self._things((skill,)), self._say.standing(skill)
+        if one.state in GAP_STATES:
+            return self._in.work_on(things)
+        return self._in.look_at(things, one.have, one.need if one.state == State.BUILDING else 0)
 
     def start(self) -> str:
         """Return where lessons start."""
         now = self._start()
-        return self._joined(f"For now we start in {self._say.unit(now.start)}.", self._perhaps(now))
+        return self._joined(self._in.start_for_now(self._unit(now.start)), self._perhaps(now))
 
-    def _can_move(self) -> str:
-        return "you can move on"
+    def _moves_on(self) -> str:
+        return ""

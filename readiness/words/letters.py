@@ -14,20 +14,23 @@ from typing import Final
 
 from readiness.advice.letter import home_thing
 from readiness.course.model import Course
+from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record.consents import may_see
 from readiness.record.model import Record
-from readiness.terms import Verdict
+from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, tidy
 from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.letter_english import Letters
 from readiness.words.letter_family import FamilyWords
-from readiness.words.letter_file import filled, own_text, shipped_text
+from readiness.words.letter_file import filled, is_shipped, own_text, shipped_text
 from readiness.words.letter_school import SchoolWords
 from readiness.words.letter_student import StudentWords
-from readiness.words.letter_words import MARK, LetterWords, case_of
+from readiness.words.letter_words import MARK, LetterWords
 from readiness.words.phrases import Phrases
+from readiness.words.spanish import Spanish
 
 __all__ = [
     "READERS", "Letter", "called", "letter", "letter_sections", "letter_words", "school_sentences", "tell",
@@ -39,6 +42,9 @@ READERS: Final[Mapping[str, type[LetterWords]]] = {
     "school": SchoolWords,
 }
 """Who a letter may be for, and what it can say."""
+
+IN: Final[Mapping[str, Letters]] = {"en": Letters(), "es": Spanish()}
+"""What says the letters in each of ``terms.LANGUAGES``."""
 
 _SAFETY: Final = {
     "family": ({"stop_now"}, {"gently"}, {"resting"}),
@@ -58,12 +64,17 @@ class Letter:
         lines: the draft; an empty line begins a new paragraph, the name of a skill without forms of its
             own stands between marks.
         after: what the teacher should know before using it.
+        skills, days: those that the draft names.
+        language: a code of ``terms.LANGUAGES``.
     """
 
     reader: str
     title: str
     lines: tuple[str, ...]
     after: tuple[str, ...]
+    skills: tuple[str, ...] = ()
+    days: tuple[int, ...] = ()
+    language: str = "en"
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -77,7 +88,13 @@ def called(reader: str) -> str:
 
 
 def tell(
-    reader: str, answer: Answer, course: Course, record: Record, width: int = 80, letters: Path | None = None
+    reader: str,
+    answer: Answer,
+    course: Course,
+    record: Record,
+    width: int = 80,
+    letters: Path | None = None,
+    language: str = "",
 ) -> str:
     """Return a draft for one reader as a text.
 
@@ -88,24 +105,65 @@ def tell(
         record: the student's record.
         width: the widest line.
         letters: the folder of the studio's own letters.
+        language: a code of ``terms.LANGUAGES``; empty for the one in the student's file, else English.
     """
-    return letter_words(letter(reader, answer, course, record, letters), width)
+    return letter_words(letter(reader, answer, course, record, letters, language), width)
 
 
 def letter(
-    reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None
+    reader: str,
+    answer: Answer,
+    course: Course,
+    record: Record,
+    letters: Path | None = None,
+    language: str = "",
 ) -> Letter:
     """Return a draft for one reader as a value; the arguments are those of ``tell``."""
-    reader, say = called(reader), Phrases(answer, course, record)
-    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]))
+    reader, code = called(reader), language or record.language
+    if code not in IN or not is_shipped(reader, code):
+        code = "en"
+    names = Names() if code == "en" else names_in(course, code)
+    say = Phrases(answer, course if code == "en" else called_in(course, names), record)
+    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
+    words = READERS[reader](say, _named(reader, say), IN[code])
+    lines = list(_lines(reader, words, own, code))
+    if code != "en" and not names.reviewed_by:
+        english = READERS[reader](Phrases(answer, course, record), _named(reader, say), IN["en"])
+        lines += _safety_in_english(reader, english)
     title = f"For {_for(reader, say)}, about {date_words(answer.on)}: a draft, please edit"
-    lines = tuple(_lines(reader, say, _named(reader, say), own))
-    return Letter(reader, title, lines, (*wrong, *_after(reader, say)))
+    after = (*wrong, *_of_the_language(code, names, say), *_after(reader, say))
+    return Letter(reader, title, tuple(lines), after, *words.told, code)
+
+
+def _safety_in_english(reader: str, words: LetterWords) -> Iterator[str]:
+    """Yield what keeps the student safe in English, to stand below a text that nobody has signed."""
+    if words.is_paused:
+        told = list(_lines(reader, words, {}, "en"))
+    else:
+        told = [line for line in (words.gently(), words.resting()) if line]
+    if told and not words.is_kept_from(reader):
+        yield from ("", "In English as well:", *told)
+
+
+def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
+    """Yield that a text in another language is a draft, and what is wrong with its names."""
+    if code != "en":
+        if not names.reviewed_by:
+            yield (
+                f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
+                f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
+            )
+        home = home_thing(say.course, say.record, say.answer)
+        if home is not None and home.is_given:
+            yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
+        for one in names.problems:
+            hint = f" ({one.hint})" if one.hint else ""
+            yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
 
 
 def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
     """Return the shipped letter to the school, line by line; ``named`` is whom it is about."""
-    return tuple(_lines("school", say, named, {}))
+    return tuple(_lines("school", SchoolWords(say, named, IN["en"]), {}, "en"))
 
 
 def _names(words: type[LetterWords]) -> list[str]:
@@ -113,16 +171,18 @@ def _names(words: type[LetterWords]) -> list[str]:
     return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
 
 
-def _lines(reader: str, say: Phrases, named: str, own: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _lines(
+    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
+) -> Iterator[str]:
     """Yield the filled lines of the paragraph that fits, and what safety asks for beyond them."""
-    words, asked = READERS[reader](say, named), set()
+    asked: set[str] = set()
 
     def value(name: str) -> str:
         asked.add(name)
         return str(getattr(words, name)())
 
-    yield from _trimmed(list(filled(_paragraph(reader, say, words, own), value)))
-    if reader != "family" or not _is_kept_from_family(say):
+    yield from _trimmed(list(filled(_paragraph(reader, words, own, language), value)))
+    if not words.is_kept_from(reader):
         yield from filter(None, [value(min(one)) for one in _SAFETY[reader] if not one & asked])
 
 
@@ -136,19 +196,15 @@ def _trimmed(lines: list[str]) -> list[str]:
 
 
 def _paragraph(
-    reader: str, say: Phrases, words: LetterWords, own: Mapping[str, Sequence[str]]
+    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
 ) -> Sequence[str]:
     """Return the lines of the paragraph that fits best: of its own for the day first, the teacher's first."""
-    case, shipped = case_of(say), shipped_text(reader)
+    case, shipped = words.case, shipped_text(reader, language)
     tone = words.tone if isinstance(words, StudentWords) else ""
     fits = {"family": (case,), "student": (f"{tone} {case}", tone), "school": (case, "report")}[reader]
-    if reader == "family" and _is_kept_from_family(say):
+    if words.is_kept_from(reader):
         fits = ("adult",)
     return next(text[name] for name in fits for text in (own, shipped) if name in text)
-
-
-def _is_kept_from_family(say: Phrases) -> bool:
-    return not may_see(say.record, "family", say.answer.on).sees
 
 
 def _named(reader: str, say: Phrases) -> str:
@@ -201,7 +257,7 @@ def _for(reader: str, say: Phrases) -> str:
 
 def _after(reader: str, say: Phrases) -> Iterator[str]:
     """Yield what the teacher should know before using a draft."""
-    if reader == "family" and not _is_kept_from_family(say):
+    if reader == "family" and may_see(say.record, "family", say.answer.on).sees:
         yield caution("C10")
         home = home_thing(say.course, say.record, say.answer)
         if home is not None and home.is_too_much:

@@ -12,6 +12,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately
+from readiness.days import age_on
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
@@ -22,7 +24,7 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section",
     "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "resting_section", "voice_rests",
+    "resting_section", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -65,7 +67,8 @@ def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section
     here = (hold for hold in phrases.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {day(hold.opened)} ({hold.part}, {phrases.line(hold.line)})." for hold in here)
     work = f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work(holds))}."
-    yield plain(phrases.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1')}")
+    first = caution("C1", of_age=phrases.of_age)
+    yield plain(phrases.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
     yield plain(*since, *care_words(holds), CLOSING)
     yield resting_section(phrases)
     yield Section(f"Next lesson, {day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
@@ -122,10 +125,15 @@ def hold_notice(record: Record, day: int) -> str:
     )
 
 
+def stop_first(record: Record, day: int) -> str:
+    """Return what to do first (C1); of somebody who is of age no family is told."""
+    return caution("C1", of_age=age_on(record.born, day) >= ADULT_AGE)
+
+
 def hold_section(record: Record, day: int) -> Section:
     """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
     notice = hold_notice(record, day)
-    return plain(f"{notice} {caution('C1')}" if notice else "")
+    return plain(f"{notice} {stop_first(record, day)}" if notice else "")
 
 
 def rest_elsewhere(record: Record, day: int) -> str:
@@ -170,7 +178,7 @@ def pause_first(record: Record, day: int) -> tuple[str, ...]:
         "What rests? Key 1: hand and arm. Key 2: the voice. Key 3: everything, if you are not sure. Then "
         "type what was said, in the words it was said in."
     )
-    return tuple(filter(None, (first, hold_notice(record, day), caution("C1"), ask)))
+    return tuple(filter(None, (first, hold_notice(record, day), stop_first(record, day), ask)))
 
 
 def pause_question(record: Record, part: str, words: str) -> str:

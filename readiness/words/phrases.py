@@ -7,18 +7,22 @@ nothing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
+from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Standing
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
+from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
     counted,
@@ -36,6 +40,11 @@ __all__ = ["Phrases"]
 
 NAMES_AT_MOST = 6
 
+
+GROWN_TONE_AGE = 13
+"""From here on the tone for children is dropped."""
+
+_CHILD = re.compile(r"\b([Cc])hild\b")
 
 @dataclass(frozen=True)
 class Phrases:
@@ -65,6 +74,16 @@ class Phrases:
         """Return rules of the student's age by their names in the pacing file."""
         band = self.course.band[self.answer.band]
         return tuple(pacing_rule(self.course, band, name) for name in names)
+
+    @property
+    def is_grown(self) -> bool:
+        """Whether the tone for children is dropped."""
+        return self.answer.age >= GROWN_TONE_AGE
+
+    @property
+    def of_age(self) -> bool:
+        """Whether the student speaks for herself, and no family is told or asked."""
+        return self.answer.age >= ADULT_AGE
 
     @property
     def is_adult(self) -> bool:
@@ -303,6 +322,23 @@ class Phrases:
         """Return the teacher's own sentence about a skill, if there is one."""
         words = tidy(self.course.skill[skill].advice)
         return (f"Your own advice: {words}",) if words else ()
+
+    def to_try(self, skill: str) -> tuple[str, ...]:
+        """Return what may be tried for a skill, without what is made for children where nobody is one."""
+        ways = self.course.skill[skill].remedies
+        fit = activities(self.course.skill[skill], self.answer.age)
+        return tuple(self.activity(ways[number - 1]) for number in fit)
+
+    def activity(self, text: str) -> str:
+        """Return an activity as it is said of somebody of this age: a student is no child."""
+        words = tidy(text)
+        if not self.is_grown:
+            return words
+        return _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", words)
+
+    def in_full(self, ids: Iterable[str]) -> tuple[str, ...]:
+        """Return cautions in full, as they are said about this student."""
+        return tuple(caution(id_, of_age=self.of_age) for id_ in ids)
 
 
 def _days(now: Standing) -> str:

@@ -52,7 +52,7 @@ def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Secti
     yield Section("More that could be worked on", noted(*_edge(plan, p)))
     yield Section("Not begun this time", noted(*_not_begun(plan, p)))
     last = " ".join(filter(None, (*_after(plan, p), brought_along(p))))
-    yield from closing([last], plan.cautions, full=full)
+    yield from closing([last], plan.cautions, full=full, of_age=p.of_age)
 
 
 def _title(plan: LessonPlan, p: Phrases) -> str:
@@ -114,7 +114,7 @@ def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
     softly = softly if skill in tender_skills(p.course, p.record, p.answer.on) else ""
     if block.remedy is not None and _has_room(block, p):
-        return f"{softly}{tidy(p.course.skill[skill].remedies[block.remedy])}"
+        return f"{softly}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
     return f"{softly}{'look in passing, probably there' if skill in plan.presumed else _WHY[block.why]}"
 
 
@@ -134,7 +134,7 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
         return
     skill = p.course.skill[block.skills[0]]
     if block.remedy is not None and not _has_room(block, p):
-        yield f"To try: {tidy(skill.remedies[block.remedy])}"
+        yield f"To try: {p.activity(skill.remedies[block.remedy])}"
     yield f"{capital(_state(block, plan, p))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 

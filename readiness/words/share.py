@@ -13,9 +13,10 @@ from typing import Final
 
 from readiness.advice.handover import Handover
 from readiness.course.model import Course
-from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, kept_on
+from readiness.days import age_on
+from readiness.record.consents import ADULT_AGE, CONSENT_FOR, CONSENTS, Sharing, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
-from readiness.terms import Verdict
+from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
@@ -58,6 +59,8 @@ def _header(record: Record) -> Iterator[str]:
     yield f"Name: {tidy(record.name)}. Born: {date_words(record.born)}."
     if record.family:
         yield f"Family: {tidy(record.family)}."
+    if record.language:
+        yield f"Language of the letters: {LANGUAGES.get(record.language, record.language)}."
     if record.home_keys is not None:
         yield f"Keys of the instrument at home: {record.home_keys}."
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
@@ -236,6 +239,8 @@ def _decided(p: Phrases) -> tuple[str, ...]:
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
     yield f"{capital(_parts(sharing.left_out))}."
+    if sharing.reader == "family" and not sharing.sees:
+        yield "An adult may see all that is kept: give it to the student, who decides who else reads it."
     if sharing.is_needed and not sharing.is_given:
         whom = _READER[sharing.reader]
         yield f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
@@ -280,7 +285,7 @@ _WHAT = {
     "touch": "touching a hand or an arm in the lesson, asked for each time",
     "video": "video in the lesson",
     "photo": "photos in the lesson",
-    "family": "sharing with the family (only an adult student is asked)",
+    "family": "sharing with the family",
     "substitute": "sharing with a substitute",
     "school": "sharing with the school",
     "set-aside": "naming what was set aside, or is shown in another way, by agreement",
@@ -297,14 +302,22 @@ def _any_time(record: Record) -> str:
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
     """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     answer = "yes" if is_given else "no"
-    told = f"Noted for {tidy(record.name)}: {answer} to {_WHAT[what]}; {tidy(by)}, {date_words(on)}."
+    to = _asked_of(record, on)[what]
+    told = f"Noted for {tidy(record.name)}: {answer} to {to}; {tidy(by)}, {date_words(on)}."
     yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
     return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
 
 
-def consent_list_words(record: Record, width: int = 80) -> str:
+def _asked_of(record: Record, on: int) -> Mapping[str, str]:
+    """Return what can be agreed to, as it is asked of the family, or of an adult."""
+    if age_on(record.born, on) < ADULT_AGE:
+        return {**_WHAT, "family": f"{_WHAT['family']} (only an adult student is asked)"}
+    return {**_WHAT, "family": f"telling a family about {tidy(record.name)}, who is an adult"}
+
+
+def consent_list_words(record: Record, on: int, width: int = 80) -> str:
     """Return everything that can be agreed to, and what is noted of it."""
-    rows = (f"{what}: {_noted(record, what)} - {words}" for what, words in _WHAT.items())
+    rows = (f"{what}: {_noted(record, what)} - {words}" for what, words in _asked_of(record, on).items())
     how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
     head = lines([f"Consents of {tidy(record.name)}"], width)
     return head + lines(rows, width, "  - ") + lines([how, _any_time(record)], width)

@@ -85,7 +85,7 @@ def sheet_sections(
     yield Section("", noted(*codes_lines(sheet, p)))
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
     yield Section("How to ask", () if is_paused else noted(*_conduct(p)))
-    yield from closing((), sheet.cautions, full=full)
+    yield from closing((), sheet.cautions, full=full, of_age=p.of_age)
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:

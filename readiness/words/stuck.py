@@ -17,7 +17,7 @@ from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, tidy
+from readiness.words.grammar import capital, counted
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -57,7 +57,7 @@ class _Standstill(Phrases):
         yield replace(numbers_section(rules, answer.band), more=True)
         shown = (answer.one_thing,) if answer.one_thing else ()
         cautions = cautions_for(self.course, self.record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, full=full)
+        yield from closing((), cautions, full=full, of_age=self.of_age)
 
     def start(self) -> Section:
         """Return the one thing, what waits for it, and what to try."""
@@ -69,7 +69,7 @@ class _Standstill(Phrases):
         if waiting := [other for other in self.answer.frees if other != skill]:
             told.append(item(f"{_wait(waiting)} for it: {self.few(waiting)}."))
             told.append(item(f"{self.inventory(waiting)}.", more=True))
-        told += (item(f"To try: {tidy(way)}", more=at > 0) for at, way in enumerate(course_skill.remedies))
+        told += (item(f"To try: {way}", more=at > 0) for at, way in enumerate(self.to_try(skill)))
         minutes = counted(course_skill.minutes, "minute")
         return Section(f"Start here: {self.plain_name(skill)}, about {minutes} of teaching", tuple(told))
 

@@ -28,7 +28,7 @@ from readiness.words.blocking import (
     secure_section,
     to_finish_section,
 )
-from readiness.words.cautions import brief_cautions, caution
+from readiness.words.cautions import brief_cautions
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
@@ -98,9 +98,9 @@ class _Why(Phrases):
         yield bullets("Not known", self.unknown(), more=True)
         yield self.carried_section()
         yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
-        yield bullets("Cautions", map(caution, answer.cautions), more=True)
+        yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family · sheet {answer.student}")
-        yield plain("" if full else brief_cautions(answer.cautions), more)
+        yield plain("" if full else brief_cautions(answer.cautions, of_age=self.of_age), more)
 
     @cached_property
     def placing(self) -> PlacingRound | None:
@@ -215,7 +215,7 @@ class _Why(Phrases):
         if skill is None:
             return
         course_skill, look = self.course.skill[skill], answer.look_first
-        first = tidy((course_skill.remedies or (course_skill.shown_when,))[0])
+        first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
         lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}"
         is_for_looking = bool(answer.away and look)
         yield Paragraph(f"{lead}: {first}", about=skill, more=is_for_looking)
@@ -254,9 +254,9 @@ class _Why(Phrases):
 
     def how(self, skill: str) -> Iterator[str]:
         course_skill = self.course.skill[skill]
-        if course_skill.remedies:
+        if tries := self.to_try(skill):
             yield f"To try (teaching it usually takes about {course_skill.minutes} minutes):"
-            yield from (f"{number}. {tidy(remedy)}" for number, remedy in enumerate(course_skill.remedies, 1))
+            yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
         yield f"Shown when: {tidy(course_skill.shown_when)}"
         if course_skill.age_note and not self.is_adult:
             yield f"At this age: {tidy(course_skill.age_note)}"

@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.record.consents import kept_on
+from readiness.record.load import load_record
 from readiness.words.letters import READERS
 
 
@@ -164,11 +166,11 @@ def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
     (studio / "letters").mkdir()
     (studio / "letters" / "family.txt").write_text(f"{text}\n[waiting]\nDear all, $good\n", encoding="utf-8")
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
-    assert "Dear all, Temwa now needs no help" in say(*words).out
+    assert "Dear all, Temwa does two things without any help now" in say(*words).out
     (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
     found = json.loads(say(*words, "--json").out)
     assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
-    assert found["sentences"][0].startswith("Temwa now needs no help")
+    assert found["sentences"][0].startswith("Temwa does two things without any help now")
 
 
 def test_a_student_is_a_reader_and_may_be_called_a_child(say):
@@ -183,6 +185,33 @@ def test_a_family_may_have_everything_as_json(say):
     assert school["student"] is None
     assert "kept" not in school
     assert "sentences" not in school
+
+
+def test_a_students_file_says_the_language(say, studio, course_folder):
+    course = load_course(course_folder).course
+    assert course is not None
+    path = studio / "students" / "temwa.toml"
+    before = path.read_text("utf-8")
+    words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
+    path.write_text(before.replace("born =", 'language = "es"\nborn =', 1), "utf-8")
+    assert "A Temwa ya le salen dos cosas" in say(*words).out
+    assert "Temwa does two things" in say(*words, "--language", "en").out
+    found = json.loads(say(*words, "--json").out)
+    assert found["language"] == "es"
+    assert json.loads(say("tell", "temwa", "school", *words[3:], "--json").out)["language"] == "en"
+    path.write_text(before.replace("born =", 'language = "xx"\nborn =', 1), "utf-8")
+    loaded = load_record(path, course)
+    assert loaded.record is not None
+    (problem,) = [one for one in loaded.problems if one.id == "unknown-language"]
+    assert "en (English), es (Spanish)" in problem.hint
+    assert "Temwa does two things" in say(*words).out
+
+
+def test_a_language_that_does_not_exist_is_told_with_those_that_do(say):
+    said = say("tell", "temwa", "family", "--language", "xx")
+    assert said.code == 2
+    assert "en (English), es (Spanish)" in said.told
+    assert "[waiting]\n$good" in say("tell", "--template", "family", "--language", "es").out
 
 
 def test_one_skill_by_its_beginning(say):

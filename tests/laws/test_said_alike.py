@@ -42,6 +42,10 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.testing import Asked, ask, situations, small
+from readiness.words.letter_english import Letters
+from readiness.words.letter_words import LetterWords
+from readiness.words.letters import READERS, Letter, letter
+from readiness.words.phrases import GROWN_TONE_AGE, Phrases
 from tui.view import StudentRow
 
 questions = situations(most_units=3, most_skills=12).map(ask)
@@ -76,6 +80,17 @@ class Said:
             "season": season_to_dict(self.big_day, answer),
             "stuck": standstill_to_dict(self.still, answer),
         }
+
+    @cached_property
+    def letters(self) -> dict[str, Letter]:
+        """The letters, in English."""
+        return {reader: letter(reader, self.answer, self.course, self.record) for reader in READERS}
+
+    @cached_property
+    def readers(self) -> dict[str, LetterWords]:
+        """What each letter may say."""
+        say = Phrases(self.answer, self.course, self.record)
+        return {reader: words(say, "N", Letters()) for reader, words in READERS.items()}
 
     @cached_property
     def handed(self) -> dict[str, Any]:
@@ -247,6 +262,41 @@ def stay(said: Said) -> Facts:
         units = {said.course.skill[skill].unit for skill in (*said.plan.begun, *said.plan.outer_edge)}
         yield "plan", since if answer.next_unit not in units else "it goes on to the next unit"
         yield "letters", since if moved(*said.about) is None else "they tell of a move"
+        onward = any(said.letters[reader].days[-1:] == (answer.earliest,) for reader in ("family", "student"))
+        is_told = onward and answer.earliest != answer.next_lesson
+        yield "letters", "they name a day of a move" if is_told else since
+        for reader, words in said.readers.items():
+            told = (words.case in ("ready", "last unit"), bool(words.next_unit()))
+            yield f"letter to the {reader}", since if not any(told) else "it goes on to the next unit"
+
+
+def in_letters(said: Said) -> Facts:
+    """Yield what a letter has to say: the next lesson, that nothing is played, what is brought along."""
+    answer = said.answer
+    lesson = answer.next_lesson
+    yield "answer", "as it is"
+    for reader, draft in said.letters.items():
+        words = said.readers[reader]
+        is_of_age = answer.age >= GROWN_TONE_AGE
+        if words.is_kept_from(reader) or (reader == "student" and not is_of_age):
+            continue
+        if lesson is not None and reader != "school":
+            yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
+        ahead = {day for day in draft.days if day > said.on}
+        yield f"letter to the {reader}", "as it is" if ahead <= {lesson, answer.earliest} else "another day"
+    for reader, draft in said.letters.items():
+        words = said.readers[reader]
+        since = min((hold.opened for hold in said.record.holds if hold.is_open(said.on)), default=None)
+        is_said = words.is_paused == (since is not None)
+        yield f"letter to the {reader}", "as it is" if is_said else "another pause"
+        if words.is_kept_from(reader) or words.case in ("paused", "finished", "placing", "first lesson"):
+            continue
+        before = [one.skill for one in answer.brought_along]
+        named = {*draft.skills} & {*before}
+        is_child = reader == "student" and answer.age < GROWN_TONE_AGE
+        text = " ".join(draft.sentences)
+        all_named = named >= {*before[:3]} or len(named) >= 3 or (is_child and "from before" in text)
+        yield f"letter to the {reader}", "as it is" if all_named or not before else (before, text)
 
 
 def brought_along(said: Said) -> Facts:
@@ -294,7 +344,8 @@ def stuck(said: Said) -> Facts:
 
 FACTS: Final[tuple[Callable[[Said], Facts], ...]] = (
     next_lesson, verdict, verdict_before, on_the_lists, one_thing, look_first, start, start_of_the_rules,
-    open_holds, stands_until, decision, stay, brought_along, days_missing, lessons_in_the_unit, stuck,
+    open_holds, stands_until, decision, stay, in_letters, brought_along, days_missing, lessons_in_the_unit,
+    stuck,
 )  # fmt: skip
 
 

@@ -30,6 +30,7 @@ from readiness.words.layout import cells
 from readiness.words.letter_file import template_text
 from readiness.words.letter_words import MARK
 from readiness.words.letters import READERS, _names, letter, letter_words, tell
+from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(
     line
@@ -258,6 +259,65 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 
 
+FOR_A_CHILD = re.compile(
+    r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
+    re.IGNORECASE,
+)
+
+
+@given(situations(), st.sampled_from((13, 16, 18, 40, 80)), st.sampled_from(("en", "es")))
+@settings(max_examples=30)
+def test_whoever_is_grown_is_spoken_to_as_grown(situation: Situation, age: int, language: str) -> None:
+    asked = ask(situation)
+    born = date.fromordinal(asked.answer.on)
+    record = replace(asked.record, born=born.replace(year=born.year - age, day=1, month=1).toordinal())
+    answer = judge(asked.course, record, asked.answer.on, asked.answer.calendar)
+    text = " ".join(letter("student", answer, asked.course, record, language=language).sentences)
+    assert not FOR_A_CHILD.search(text), text
+    assert not re.search(r"juego|adulto diga|descubrimos", text), text
+    family = letter("family", answer, asked.course, record, language=language)
+    assert (len(family.sentences) == 2 and not family.skills) is (age >= 18)
+
+
+def test_what_was_brought_along_is_named_to_everybody(course):
+    """Rule R12: two skills of unit 3 are unfinished in unit 4; a child of six, and an adult."""
+    file = {
+        "format": 1, "name": "Ada", "born": "2019-05-01",
+        "unit_start": [
+            {"unit": "hand-shape-wrist", "on": date(2025, 10, 1)},
+            {"unit": "arms-that-travel", "on": date(2025, 11, 18)},
+        ],
+        "settled": [{"through": "black-key-groups", "on": date(2025, 10, 1)}],
+        "lesson": [
+            {"on": date(2025, 11, 11), "alone": ["rounded-hand-keys", "wrist-lift"]},
+            {"on": date(2025, 11, 25), "alone": ["arm-arc-octave"], "cue": ["wrist-lift"]},
+        ],
+    }  # fmt: skip
+    on = day_number("2025-12-01")
+    for born, reader, told in (
+        ("2019-05-01", "family", "From the unit before: keeping the hand rounded on the keys and lifting"),
+        ("2019-05-01", "student", "A few things from before come with us."),
+        ("1990-05-01", "student", "From the unit before: keeping the hand rounded on the keys and lifting"),
+    ):
+        record = build_record("ada", {**file, "born": born}, course)
+        answer = judge(course, record, on)
+        assert "wrist-lift" in [one.skill for one in answer.brought_along]
+        assert told in " ".join(letter(reader, answer, course, record).sentences)
+
+
+def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
+    skill = "right-left-hands"
+    adult = replace(records["bogdan"], unit_starts=(UnitStart("hand-shape-wrist", day_number("2025-11-01")),))
+    say = Phrases(judge(course, adult, day_number("2025-12-02")), course, adult)
+    assert "Wear a band" in course.skill[skill].remedies[0]
+    assert not [one for one in say.to_try(skill) if "Wear a band" in one]
+    child = Phrases(judge(course, records["temwa"], day_number("2025-12-02")), course, records["temwa"])
+    assert "Wear a band" in child.to_try(skill)[0]
+    for id_ in ("C1", "C3", "C6"):
+        assert "family" in caution(id_)
+        assert "family" not in caution(id_, of_age=say.of_age)
+
+
 SKILLS_OF_THE_UNIT = re.compile(r"Of the (\d+) skills? of this unit, (.*?)\.(?: |$)")
 
 
@@ -398,7 +458,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
     lines = tell("family", answer, bare, records["temwa"]).splitlines()
     assert "    Lifts the wrist" in lines
-    assert "needs no help with two skills: we saw both" in " ".join(lines)
+    assert "does two things without any help now: these two. We saw both" in " ".join(lines)
     child = tell("student", answer, bare, records["temwa"])
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
@@ -408,7 +468,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
 
 def test_the_family_hears_how_many_of_the_days_are_there(course, records):
     text = " ".join(said("family", course, records["temwa"], "2025-12-02"))
-    assert "we saw both on 25 November and 2 December" in text
+    assert "We saw both on 25 November and 2 December" in text
     assert "two of the three days, so one more day is all we're waiting for" in text
     assert text.endswith(
         "We'll look again on 9 December; if both come that day without help, Temwa can move on."
@@ -462,7 +522,7 @@ def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path
     assert letter_words(draft).splitlines()[2:5] == [
         "Dear family of Temwa,",
         "",
-        draft.lines[2][:79].rsplit(" ", 1)[0],
+        draft.lines[2][:81].rsplit(" ", 1)[0],
     ]
     other = judge(course, records["linnea"], day_number("2025-11-20"))
     assert letter("family", other, course, records["linnea"], tmp_path) == letter(

@@ -1,0 +1,80 @@
+"""``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.context import add_full_option, open_studio, pick_student, student_options
+from readiness.cli.day import day_for
+from readiness.cli.output import aside
+from readiness.cli.page_file import add_page_options, show
+from readiness.days import iso
+from readiness.judging.engine import judge
+from readiness.pages.document import sections_page
+from readiness.terms import LANGUAGES
+from readiness.words.letter_file import is_shipped, template_text
+from readiness.words.letters import READERS, letter, letter_sections, letter_words
+
+
+def tell_arguments(parser: Parser) -> None:
+    """Add the arguments."""
+    add_page_options(parser, student_options(parser, may_leave_out=True))
+    readers = "who the draft is for: student (or child), family or school"
+    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
+    parser.add_argument(
+        "--language", metavar="CODE",
+        help=f"the language of the draft: {_languages()} (default: the one in the student's file)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--template", metavar="READER", choices=list(READERS),
+        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
+    )  # fmt: skip
+    add_full_option(parser)
+
+
+def _languages() -> str:
+    return ", ".join(f"{code} ({name})" for code, name in LANGUAGES.items())
+
+
+@command("tell", tell_arguments)
+def run_tell(args: argparse.Namespace) -> Exit:
+    """Print the draft, or the text that drafts are made from."""
+    if args.language is not None and args.language not in LANGUAGES:
+        raise CommandError(f'there are no letters in "{args.language}". There are: {_languages()}.')
+    if args.template:
+        print(_template(args.template, args.language or "en"), end="")
+        return Exit.READY
+    if not args.student or not args.reader:
+        raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
+    studio, course = open_studio(args, args.student)
+    record = pick_student(studio, args.student)
+    day = day_for(args, studio)
+    answer = judge(course, record, day, studio.calendar(record.id))
+    draft = letter(args.reader, answer, course, record, studio.where.letters, args.language or "")
+    if args.json:
+        found = {
+            "format": 1,
+            "student": record.id,
+            "on": iso(day),
+            "for": draft.reader,
+            "language": draft.language,
+            "sentences": list(draft.sentences),
+            "before_use": list(draft.after),
+        }
+        print(json.dumps(found, ensure_ascii=False, indent=2))
+    elif show(
+        args,
+        lambda width: letter_words(draft, width),
+        lambda paper: sections_page(letter_sections(draft), paper, kind="letter"),
+    ):
+        for words in draft.after:
+            aside(words)
+    return Exit.READY
+
+
+def _template(reader: str, language: str) -> str:
+    if not is_shipped(reader, language):
+        raise CommandError(f"there is no letter to the {reader} in {LANGUAGES[language]} yet.")
+    return template_text(reader, language)
