@@ -296,6 +296,7 @@ class _Reader:
             particulars=Particulars(**dict(file.particulars)),
             alternatives=self.blocks("alternative", Alternative),
             told=self.blocks("told", Told),
+            corrected=frozenset(self.corrected()),
             path=self.path,
         )
 
@@ -316,6 +317,12 @@ class _Reader:
                 gone = {(skill, given) for at, skill, given in wrong.shown if at == number}
                 left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
                 yield replace(lesson, showings=left) if gone else lesson
+
+    def corrected(self) -> Iterator[tuple[int, str, int]]:
+        """Yield the day, the skill and the help of each note that was said to be wrong."""
+        for one in self.file.correction:
+            for given, name in enumerate(SHOWN):
+                yield from ((one.of.toordinal(), skill, given) for skill in getattr(one, name))
 
     def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""

@@ -342,7 +342,8 @@ class Record(LazyFields):
 
     Where a student takes several courses this is the file as one of them sees it
     (``record.multi_course``): ``whole`` is then the file itself, and holds of the parts in
-    ``elsewhere`` are not among ``holds``.
+    ``elsewhere`` are not among ``holds``. ``corrected`` are the day, skill and help of notes that were
+    said to be wrong: they are in no lesson, and whoever brings in a table does not bring them back.
     """
 
     id: str
@@ -366,6 +367,7 @@ class Record(LazyFields):
     particulars: Particulars = field(default_factory=Particulars)
     alternatives: tuple[Alternative, ...] = field(default_factory=tuple)
     told: tuple[Told, ...] = field(default_factory=tuple)
+    corrected: frozenset[tuple[int, str, int]] = field(default_factory=frozenset)
     path: Path | None = None
     elsewhere: frozenset[str] = frozenset()
     whole: Record | None = None

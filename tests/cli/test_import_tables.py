@@ -264,6 +264,18 @@ def test_what_cannot_be_placed_is_listed_with_its_row_and_finished_later(here, s
     assert len(Path("a-unfinished-2.csv").read_text(encoding="utf-8-sig").splitlines()) == 5
 
 
+def test_what_was_corrected_since_does_not_come_back(here, say):
+    Path("mine.csv").write_text("student,day,skill,how\nchikondi,2025-12-03,wrist-lift,alone\n", encoding="utf-8")
+    assert say("import", "mine.csv", "--write").code == 0
+    assert "wrist-lift" in say("shown", "chikondi", "--on", "2025-12-03", "--full").out
+    corrected = say("correct", "chikondi", "--on", "2025-12-03", "wrist-lift")
+    assert corrected.code in (0, 1), corrected
+    path = here / "students" / "chikondi.toml"
+    before = path.read_bytes()
+    assert say("import", "mine.csv", "--write").code == 0
+    assert path.read_bytes() == before
+
+
 def test_of_a_gradebook_it_is_said_that_percents_are_not_kept_and_why(here, say):
     put("a.csv", "Student,Day,Skill,How,Grade\nTemwa,2025-12-02,wrist-lift,alone,85%\n")
     said = say("import", "a.csv")

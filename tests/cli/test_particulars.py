@@ -24,7 +24,7 @@ OWN = {
 }  # fmt: skip
 NEW = ("enrol", "mia", "--name", "Mia", "--born", "2019-05", "--unit", "3", "--on", "2025-12-02")
 AGREED = (
-    "--alternative", "sings-up-down=shows it with the hand", "--agreed-with", "the mother",
+    "--alternative", "sings-up-down=lays pebbles in a row", "--agreed-with", "the mother",
     "--told", "the class teacher=she shows songs by hand",
 )  # fmt: skip
 
@@ -57,7 +57,7 @@ def test_all_that_is_typed_at_enrolling_is_kept_in_the_file(enrolled):
     found = tomllib.loads(path.read_text(encoding="utf-8"))
     assert found["particulars"] == OWN
     way, told = record.alternatives[0], record.told[0]
-    assert (way.skill, way.text, way.agreed_with) == ("sings-up-down", "shows it with the hand", "the mother")
+    assert (way.skill, way.text, way.agreed_with) == ("sings-up-down", "lays pebbles in a row", "the mother")
     assert (told.to, told.what) == ("the class teacher", "she shows songs by hand")
     assert way.on == told.on == record.unit_starts[0].on
     assert path.read_text(encoding="utf-8").splitlines()[way.line - 1] == "[[alternative]]"
@@ -92,7 +92,7 @@ def test_the_page_for_a_substitute_fills_itself(enrolled, say, flat):
     say("consent", "mia", "set-aside", "yes", "--by", "the mother", "--on", "2025-12-02")
     for command in (("handover", "mia"), ("share", "mia", "--for", "substitute")):
         page = flat(say(*command, "--on", "2025-12-02").out)
-        for words in (*OWN.values(), "shows it with the hand", "agreed with the mother, 2 December"):
+        for words in (*OWN.values(), "lays pebbles in a row", "agreed with the mother, 2 December"):
             assert words in page
         assert "she shows songs by hand" not in page
     values = json.loads(say("handover", "mia", "--json", "--on", "2025-12-02").out)
@@ -105,7 +105,7 @@ def test_without_consent_a_substitute_gets_what_keeps_the_lesson_safe_and_no_mor
     page = flat(say("share", "mia", "--for", "substitute", "--on", "2025-12-02").out)
     for name, words in OWN.items():
         assert (words in page) == (name in ("stop", "bench", "footrest", "distance"))
-    assert "shows it with the hand" not in page
+    assert "lays pebbles in a row" not in page
     values = json.loads(say("share", "mia", "--for", "substitute", "--json", "--on", "2025-12-02").out)
     assert [name for name, words in values["particulars"].items() if words is None] == [
         "words", "upsets", "collects",
@@ -116,7 +116,7 @@ def test_without_consent_a_substitute_gets_what_keeps_the_lesson_safe_and_no_mor
 def test_the_school_gets_none_of_it_and_the_family_all(enrolled, say, flat):
     record, _ = enrolled()
     say("consent", "mia", "school", "yes", "--by", "the mother", "--on", "2025-12-02")
-    texts = (*OWN.values(), "shows it with the hand", "she shows songs by hand")
+    texts = (*OWN.values(), "lays pebbles in a row", "she shows songs by hand")
     school = flat(say("share", "mia", "--for", "school", "--on", "2025-12-02").out)
     assert [one for one in texts if one in school] == []
     family = flat(say("share", "mia", "--for", "family", "--on", "2025-12-02").out)
@@ -134,9 +134,9 @@ def test_whoever_teaches_sees_the_agreed_way_where_the_skill_is_asked_about(enro
     enrolled()
     said = flat(say("why", "mia", "--skill", "sings-up-down", "--on", "2025-12-02").out)
     assert "agreed with the mother on 2 December" in said
-    assert "shows it with the hand" in said
+    assert "lays pebbles in a row" in said
     before = flat(say("why", "mia", "--skill", "sings-up-down", "--on", "2025-12-01").out)
-    assert "shows it with the hand" not in before
+    assert "lays pebbles in a row" not in before
 
 
 def test_the_sheet_says_the_agreed_way_beside_the_usual_one(say, here, flat):
@@ -159,7 +159,7 @@ def test_what_is_kept_between_two_readings_has_no_word_of_it(enrolled, say, tmp_
     say("roster")
     data = b"".join(one.read_bytes() for one in cache.rglob("*") if one.is_file())
     assert b"mia7" in data
-    said = (*OWN.values(), "shows it with the hand", "she shows songs by hand", "the class teacher")
+    said = (*OWN.values(), "lays pebbles in a row", "she shows songs by hand", "the class teacher")
     assert [one for one in said if one.encode() in data] == []
     assert "flat hand on the lid" in say("handover", "mia7").out
 
@@ -231,7 +231,7 @@ def test_what_was_agreed_and_told_is_added_at_the_end_with_what_changes_in_one_s
     record = load_record(path, course).record
     assert record is not None
     assert record.particulars.bench == "48 cm"
-    assert [one.text for one in record.alternatives] == ["shows it with the hand", "on the table"]
+    assert [one.text for one in record.alternatives] == ["lays pebbles in a row", "on the table"]
     assert [one.what for one in record.told] == ["she shows songs by hand", "both"]
     assert say("undo", "mia").code == 0
     left = load_record(path, course).record
