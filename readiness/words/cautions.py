@@ -68,13 +68,13 @@ _ASKED: Final = frozenset({*_SHOWING, "why --if", "back", "season", "way"})
 """Answers about one student that rest on a verdict."""
 
 DUE: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
-    "C1": frozenset({*_ASKED, "together", "review", "tell family", "tell student"}),
+    "C1": frozenset({*_ASKED, "together", "review", "tell family", "tell student", "share family"}),
     "C2": frozenset({*_SHOWING, "together"}),
     "C3": frozenset({*_SHOWING, "together"}),
     "C4": frozenset({"plan", "tell family"}),
     "C5": frozenset({"why", "plan", "sheet", "back"}),
     "C6": frozenset({*_SHOWING, "together"}),
-    "C7": frozenset({*_SHOWING, "season", "share"}),
+    "C7": frozenset({*_SHOWING, "season"}),
     "C10": frozenset({"tell family"}),
     "C11": frozenset({"why", "why --if", "compare --set"}),
     "C12": frozenset({"way"}),

@@ -25,6 +25,7 @@ from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
 from readiness.words.particulars import particular_titles, told_lines
+from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -38,7 +39,7 @@ __all__ = [
 def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ...]:
     """Return all of a student's file as titled sections; ``day``: when it is read.
 
-    Under a pause of that day no task is to be done.
+    Under a pause of that day to stop playing stands first, and no task is to be done.
     """
     parts = (
         ("What is kept about the student", _header(record)),
@@ -52,7 +53,10 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Promises", _promises(record)),
         ("Who was told", told_lines(record)),
     )
-    return tuple(Section(title, tuple(map(item, told))) for title, told in parts)
+    return (
+        hold_section(record, day),
+        *(Section(title, tuple(map(item, told))) for title, told in parts),
+    )
 
 
 def _header(record: Record) -> Iterator[str]:

@@ -32,7 +32,6 @@ ANSWERS = {
     "tell student": ("tell", "ID", "student"),
     "tell school": ("tell", "ID", "school"),
     "handover": ("handover", "ID"),
-    "share": ("share", "ID"),
     **{f"share {reader}": ("share", "ID", "--for", reader) for reader in CONSENT_FOR},
 }
 PAGES = {
