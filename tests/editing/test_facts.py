@@ -68,8 +68,8 @@ def test_a_unit_too_small_says_by_which_sign(tmp_path):
     small = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"
     folder = shutil.copytree(small, tmp_path / "course")
     graph = folder / "graph.toml"
-    weeks = '[unit.hands]\nname = "Rounded hands"\nlesson_weeks = '
-    graph.write_text(graph.read_text().replace(f"{weeks}2", f"{weeks}50"))
+    before, hands, after = graph.read_text().partition("[unit.hands]")
+    graph.write_text(before + hands + after.replace("lesson_weeks = 2", "lesson_weeks = 50", 1))
     course = load_course(folder).course
     hands = next(one for one in course_facts(course).units if one.unit == "hands")
     assert hands.is_small
@@ -156,7 +156,7 @@ def test_check_gives_everything_as_json(capsys, course_folder):
     found = json.loads(capsys.readouterr().out)
     assert list(found) == ["format", "accepted", "problems", "facts"]
     (problem,) = found["problems"]
-    assert list(problem) == ["file", "line", "column", "severity", "id", "message", "hint"]
+    assert list(problem) == ["file", "line", "column", "end_column", "severity", "id", "message", "hint"]
     assert len(found["facts"]["leaps"]) == 14 * 5
     assert found["facts"]["rests_on"][0] == {"skill": "feet-supported", "descendants": 98}
 

@@ -220,6 +220,12 @@ def test_loose_ends_are_listed_only_when_asked_for(course_folder):
     assert not [problem for problem in loaded.problems if problem.id == "loose-end"]
 
 
+def test_a_skill_that_a_group_names_is_no_loose_end():
+    course = load_course(SMALL).course
+    assert course is not None
+    assert "names-arm-parts" not in {skill.id for skill in loose_ends(course)}
+
+
 def test_the_order_of_a_course_has_what_comes_first_first(course_folder):
     course = load_course(course_folder).course
     assert course is not None
