@@ -155,7 +155,7 @@ def moved_words(
     count = sum(len(one.showings) for one in lessons)
     day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
     return lines([
-        *(f"{tidy(record.name)}: {told}" for _, now, _, record in turns if (told := hold_notice(record, now.on))),
+        *(hold_notice(record, now.on) for _, now, _, record in turns),
         f"Moved from {tidy(here.name)} to {tidy(there.name)}: {day}, {counted(count, 'thing')}.",
         *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
           for was, now, course, record in turns),
