@@ -51,6 +51,7 @@ from readiness.words.noting import (
     round_words,
     unnoted_words,
 )
+from readiness.words.paused import hold_notice
 from readiness.words.today import (
     NOTHING_NOTED,
     NOTHING_SHOWN,
@@ -412,9 +413,9 @@ def _tell(
     else:
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
-        if understood:
-            print(lines(understood_words(entry.course, lesson), text_width()), end="")
-        print(noted_words(before, after, entry.course, record, lesson, text_width(), today), end="")
+        told = lines(understood_words(entry.course, lesson), text_width()) if understood else ""
+        noted = noted_words(before, after, entry.course, record, lesson, text_width(), today)
+        print(noted + told if hold_notice(record, lesson.on) else told + noted, end="")  # a pause comes first
 
 
 def _by_help(lesson: NewLesson) -> dict[str, list[str]]:

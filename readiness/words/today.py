@@ -17,6 +17,7 @@ from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import lines
 from readiness.words.noting import CROSSED_OUT, turn_words
+from readiness.words.paused import hold_notice
 
 __all__ = [
     "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
@@ -133,6 +134,7 @@ def corrected_words(
     known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
     what = "; ".join(told) if given else f"all that was noted ({counted(len(told), 'thing')})"
     return lines([
+        hold_notice(record, after.on),
         f"Corrected for {name}, {day}: {what}. It stays in the file and no longer counts.",
         *understood_words(course, NewLesson(after.on, known)),
         turn_words("As it was noted", before, "Now", after, course, record),
@@ -153,6 +155,7 @@ def moved_words(
     count = sum(len(one.showings) for one in lessons)
     day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
     return lines([
+        *(hold_notice(record, now.on) for _, now, _, record in turns),
         f"Moved from {tidy(here.name)} to {tidy(there.name)}: {day}, {counted(count, 'thing')}.",
         *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
           for was, now, course, record in turns),

@@ -34,7 +34,9 @@ COMMAND_LINES = {
     "compare": ("--drop", "wrist-lift:rounded-hand-keys"), "watch": ("nowhere",), "retire": ("wrist-lift",),
     "exchange": ("export", COURSE, "course.graphml", "--as", "graphml"), "check": (),
     "doctor": (), "recheck": (), "place": ("noemi",),
-    "note": ("temwa", "--alone", "wrist-lift"), "shown": ("temwa",), "undo": ("temwa",),
+    "note": ("temwa", "--alone", "wrist-lift"), "shown": ("temwa",), "undo": ("temwa",), "today": (),
+    "enter": ("temwa", "1a"), "correct": ("temwa", "--on", "2025-12-02"),
+    "move-note": ("temwa", "noemi", "--on", "2025-12-09"),
     "decide": ("temwa", "stay", "--reason", "not yet"), "pause": ("temwa", "--words", "thumb hurts"),
     "resume": ("temwa", "--by", "Odalys", "--words", "fine"),
     "task": ("temwa", "--give", "wrist-lift", "--text", "slowly", "--minutes", "3", "--days", "4"),
@@ -46,7 +48,7 @@ COMMAND_LINES = {
 }  # fmt: skip
 WRITING = {
     "exchange", "note", "undo", "decide", "pause", "resume", "task", "consent", "promise", "start", "enrol",
-    "backup", "forget", "particulars",
+    "backup", "forget", "particulars", "enter", "correct", "move-note",
 }  # fmt: skip
 """Which of these write something in a studio of one's own."""
 
