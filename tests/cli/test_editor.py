@@ -106,7 +106,7 @@ def test_what_an_editor_asks_is_answered(graph):
         assert {"wrist-lift", "feet-supported"} <= await offered(link, 14)
         assert await offered('kind = "motor"', 8) == {"motor", "knowledge", "ear", "reading", "habit"}
         assert "black-key-groups" in await offered('unit = "', 8)
-        assert {"alternative", "asks_pain"} <= await offered("\nname = ", 1)
+        assert {"alternative", "asks_pain"} <= await offered("[skill.wrist-lift]\nname", 19)
 
     hold(graph, talk)
 
