@@ -189,6 +189,7 @@ _TABLE: Final = {
         ("watch", "compare", "while a course is edited: what each save changes for whom"),
         ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
         ("exchange", "course", "a course to and from GraphML or JSON of items and links"),
+        ("editor", "editor", "a language server: an editor says what is wrong as you type"),
         ("map", "course", "the skill graph as a picture, with a student on it"),
     ),
     Moment.SCHOOL: (

@@ -22,7 +22,6 @@ from readiness.course.layers import GRAPH, PACING, CourseFiles, as_read, read_fi
 from readiness.course.load import course_of
 from readiness.course.schema import GraphFile, PacingFile, SkillTable
 from readiness.editing.incoming import Incoming, Plain, made_whole
-from readiness.editing.spelling import tidied
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import LARGEST, parse_toml
 from readiness.toml.statements import pieces
@@ -562,7 +561,7 @@ def checked(found: Incoming, folder: Path) -> tuple[Mapping[Path, str], tuple[Pr
     """Return the texts to write for a course on its way in, and what the check says of them."""
     try:
         texts = {
-            folder / GRAPH: tidied(tomli_w.dumps(found.plain.graph)),
+            folder / GRAPH: tomli_w.dumps(found.plain.graph),
             folder / PACING: tomli_w.dumps(found.plain.pacing),
         }
     except (TypeError, ValueError):

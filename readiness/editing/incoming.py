@@ -112,6 +112,6 @@ def _pain(units: Mapping[str, Any], skills: dict[str, Any]) -> Iterator[str]:
         return
     known = tomli.loads((_SHIPPED / GRAPH).read_text(encoding="utf-8"))["skill"]
     id_, table = next((id_, table) for id_, table in known.items() if table.get("asks_pain"))
-    strand = next((table.get("strand") for table in skills.values()), None) or _STRAND
+    strand = next((one.get("strand", _STRAND) for one in skills.values()), _STRAND)
     skills[id_ if id_ not in skills else f"{id_}-2"] = {**table, "unit": next(iter(units)), "strand": strand}
     yield f'the skill "{id_}" in the first unit, by which a child says that something hurts'

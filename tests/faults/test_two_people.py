@@ -138,7 +138,7 @@ def test_an_empty_folder_that_somebody_made_for_the_group_stays_theirs(room, fol
     assert said.code == 0, said.err
     assert (mode(given), given.stat().st_uid, given.stat().st_gid) == (folder_mode, 0, GROUP)
     assert sorted(path.name for path in given.iterdir()) == [
-        ".gitattributes", ".gitignore", "course", "students", "studio.toml",
+        ".gitattributes", ".gitignore", "course", "schemas", "students", "studio.toml",
     ]  # fmt: skip
     assert say(ANNA, given, ENROL).code == 0
     mia = given / "students" / "mia.toml"
