@@ -122,7 +122,7 @@ class Outline(MarkedList):
 
     def _drawn(self, entry: Entry, depth: int) -> Padding:
         """Return an entry with its mark, later lines hanging under the first word."""
-        mark = entry.lead or ("▾" if entry.key in self.opened else "▸") if entry.under else entry.lead
+        mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
         grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
         grid.add_column(width=max(1, len(mark)))
         grid.add_column(ratio=1)
