@@ -21,12 +21,13 @@ A skill that is not in it keeps its English name, and nothing of it is sent home
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from readiness.course.model import Course, Skill
+from readiness.lazy import dataclass
 from readiness.toml.problems import Place, Problem, errors, few, sort_problems
 from readiness.toml.read import Loaded, read_toml
 from readiness.toml.suggest import did_you_mean
@@ -64,7 +65,7 @@ class NamesFile(_Table):
     skill: dict[str, SkillNames] = Field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Names:
     """The names of a course in one language.
 

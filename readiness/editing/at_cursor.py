@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Final, NamedTuple, get_args
@@ -18,6 +17,7 @@ from readiness.course.load import course_of
 from readiness.course.schema import BandTable, Fade, GraphFile, Kind, SkillTable, StrandTable, UnitTable
 from readiness.days import iso
 from readiness.editing.dry_run import Mention, mentions
+from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.studio.schemas import EXPLAINED
 from readiness.toml.problems import Place, Problem, errors
