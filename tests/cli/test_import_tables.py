@@ -265,7 +265,8 @@ def test_what_cannot_be_placed_is_listed_with_its_row_and_finished_later(here, s
 
 
 def test_what_was_corrected_since_does_not_come_back(here, say):
-    Path("mine.csv").write_text("student,day,skill,how\nchikondi,2025-12-03,wrist-lift,alone\n", encoding="utf-8")
+    table = "student,day,skill,how\nchikondi,2025-12-03,wrist-lift,alone\n"
+    Path("mine.csv").write_text(table, encoding="utf-8")
     assert say("import", "mine.csv", "--write").code == 0
     assert "wrist-lift" in say("shown", "chikondi", "--on", "2025-12-03", "--full").out
     corrected = say("correct", "chikondi", "--on", "2025-12-03", "wrist-lift")

@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from itertools import combinations
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
