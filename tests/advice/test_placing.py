@@ -159,7 +159,8 @@ def test_why_it_is_enough(course, newcomer):
     assert placing_round(course, once, FIRST).stop == "lesson-full"
     again = placing_round(course, once, SECOND)
     assert (again.stop, again.room > 0, again.next is None) == ("", True, False)
-    more = {skill: (NOT_SHOWN if n % 2 else ALONE) for n, skill in enumerate(entry[3::6][:15])}
+    others = [*entry[3::6], *entry[4::6]][:15]
+    more = {skill: (NOT_SHOWN if n % 2 else ALONE) for n, skill in enumerate(others)}
     full = placing_round(course, once, SECOND, more)
     assert (full.stop, full.next, full.room) == ("two-lessons", None, 0)
     twice = student(course, lesson_of(course, FIRST, mixed), lesson_of(course, SECOND, seat))
