@@ -342,7 +342,8 @@ def exchange_arguments(parser: Parser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--fill", metavar="KEY=VALUE", action="append", default=[],
-        help="import: what to put where this key is missing, as in fade=medium (may be given several times)",
+        help="import: what to put where this key is missing, as in `fade=medium` "
+        "(may be given several times)",
     )  # fmt: skip
     add_day_option(parser)
 

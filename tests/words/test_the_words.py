@@ -55,13 +55,13 @@ NOT_SAID: Final = (
 
 SECOND_WORDS: Final = (
     r"settled\b", r"come loose", r"due for a look", r"part-way", r"\d-week window", r"windows?\b",
-    r"fad(?:es?|ing)\b", r"ke(?:ep|pt) (?:it )?warm", r"\bbands?\b(?![._-])", r"taking along", r"taken along",
-    r"carried along", r"deciding", r"footings?\b", r"stands? on\b", r"stood on\b", r"contact help",
-    r"small reminder", r"paused for care", r"strengthen", r"\bnot placed\b",
+    r"(?<!--)fad(?:es?|ing)\b", r"ke(?:ep|pt) (?:it )?warm", r"\bbands?\b(?![._-])", r"taking along",
+    r"taken along", r"carried along", r"deciding", r"footings?\b", r"stands? on\b", r"stood on\b",
+    r"contact help", r"small reminder", r"paused for care", r"strengthen", r"\bnot placed\b",
     r"\b(?:the|a|an|no|that|open|any|of) holds?\b(?! on| the| both| a)", r"blockers?\b",
     r"gone stale", r"turns stale",
 )  # fmt: skip
-"""Second words for one thing; ``fading`` and keys of the files in backquotes or with a dot stay."""
+"""Second words for one thing; keys of the files in backquotes, with a dot or as an option stay."""
 
 MERGING: Final[dict[str, frozenset[str]]] = {
     "words": frozenset({"back", "season", "sheet", "tell", "way", "why"}),
@@ -92,11 +92,12 @@ def _about(student: str) -> tuple[tuple[str, ...], ...]:
 
 
 OVER_MANY: Final = (
-    ("roster",), ("moderate",), ("together", "temwa", "chikondi"), ("retire", "wrist-lift"),
+    ("roster",), ("today",), ("today", "--week"), ("moderate",), ("together", "temwa", "chikondi"),
+    ("retire", "wrist-lift"),
     ("compare", "--set", "band.4-5.days_needed.motor=2"), ("compare", "--drop", "arm-arc-octave:wrist-lift"),
     *(("ask", question) for question in (*QUESTIONS, PROMISES, "all")),
 )  # fmt: skip
-FULL = frozenset({"why", "roster", "ask", "changed", "shown", "compare", "retire", "moderate"})
+FULL = frozenset({"why", "roster", "today", "ask", "changed", "shown", "compare", "retire", "moderate"})
 NAMES = sorted({words[0] for words in (*_about("temwa"), *OVER_MANY)})
 
 
