@@ -5,8 +5,8 @@ from __future__ import annotations
 import subprocess
 import sys
 import tomllib
-from itertools import combinations
 from fractions import Fraction
+from itertools import combinations
 from pathlib import Path
 
 import pytest
