@@ -25,8 +25,8 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "kept_on",
-    "kept_to_dict", "may_see", "note_consent",
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "is_of_age",
+    "kept_on", "kept_to_dict", "may_see", "note_consent",
 ]  # fmt: skip
 
 # Who may see what is kept about a student: one value for each reader.
@@ -87,6 +87,11 @@ class Sharing:
         return part in self.sees
 
 
+def is_of_age(record: Record, day: int) -> bool:
+    """Return whether a student is an adult on a day; nobody is whose birth could not be read (0)."""
+    return record.born > 0 and age_on(record.born, day) >= ADULT_AGE
+
+
 def consent(record: Record, key: str) -> bool:
     """Return whether a consent is noted as yes; absence is no."""
     return record.consents.get(key, False)
@@ -108,7 +113,7 @@ def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
 
 def _sharing(record: Record, reader: str, day: int, *, may_anyway: bool) -> Sharing:
     key = CONSENT_FOR[reader]
-    is_needed = reader != "family" or age_on(record.born, day) >= ADULT_AGE
+    is_needed = reader != "family" or is_of_age(record, day)
     is_given = consent(record, key)
     parts = _parts(record, reader, is_allowed=is_given or not is_needed or may_anyway)
     return Sharing(
@@ -155,8 +160,8 @@ def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str
     """
     if not by.strip():
         return Refusal("no-name", "please say with --by who gave the answer.")
-    is_child = age_on(record.born, on) < ADULT_AGE
-    if is_given and is_child and composed(by).strip().casefold() == record.name.strip().casefold():
+    is_same = composed(by).strip().casefold() == record.name.strip().casefold()
+    if is_given and is_same and not is_of_age(record, on):
         return Refusal("no-adult", f"{record.name} is not of age: a grown-up of the family says yes.")
     assert record.path is not None
     path = record.path

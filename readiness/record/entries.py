@@ -13,9 +13,9 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.days import age_on, iso
+from readiness.days import iso
 from readiness.record.append import Unless, add_blocks, block, fill_in, line
-from readiness.record.consents import ADULT_AGE
+from readiness.record.consents import is_of_age
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
 from readiness.record.schema import StudentFile
 from readiness.terms import Verdict
@@ -120,7 +120,7 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
         by_name = "please give a name, or who it is to the student, such as her mother."
         return Refusal("no-adult", f'"{by.strip()}" does not say which adult ends the pause; {by_name}')
     is_same = composed(by).strip().casefold() == record.name.strip().casefold()
-    if is_same and age_on(record.born, on) < ADULT_AGE:
+    if is_same and not is_of_age(record, on):
         return Refusal("no-adult", f"{record.name} is not of age: an adult ends the pause, by name.")
     standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
     open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]

@@ -16,7 +16,7 @@ import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from difflib import SequenceMatcher
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
@@ -115,11 +115,11 @@ def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
 
 
 def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | None:
-    """Return the skill that shares most with a name and that nobody has a note of."""
+    """Return the skill whose name is close to one that is gone and that nobody has a note of."""
     noted = {showing.skill for one in records for lesson in one.lessons for showing in lesson.showings}
     parts = set(gone.split("-"))
     likely = [one for one in course.skill if one not in noted and parts & set(one.split("-"))]
-    return max(likely, key=lambda one: SequenceMatcher(None, gone, one).ratio(), default=None)
+    return next(iter(get_close_matches(gone, likely, n=1)), None)
 
 
 def _doubled(loaded_record: LoadedRecord) -> Iterator[Problem]:

@@ -12,8 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately
-from readiness.days import age_on
-from readiness.record.consents import ADULT_AGE
+from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
@@ -127,7 +126,7 @@ def hold_notice(record: Record, day: int) -> str:
 
 def stop_first(record: Record, day: int) -> str:
     """Return what to do first (C1); of somebody who is of age no family is told."""
-    return caution("C1", of_age=age_on(record.born, day) >= ADULT_AGE)
+    return caution("C1", of_age=is_of_age(record, day))
 
 
 def hold_section(record: Record, day: int) -> Section:

@@ -13,8 +13,7 @@ from typing import Final
 
 from readiness.advice.handover import Handover
 from readiness.course.model import Course
-from readiness.days import age_on
-from readiness.record.consents import ADULT_AGE, CONSENT_FOR, CONSENTS, Sharing, kept_on
+from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
@@ -314,7 +313,7 @@ def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
     """Return what can be agreed to, as it is asked of the family, or of an adult."""
-    if age_on(record.born, on) < ADULT_AGE:
+    if not is_of_age(record, on):
         return {**_WHAT, "family": f"{_WHAT['family']} (only an adult student is asked)"}
     return {**_WHAT, "family": f"telling a family about {tidy(record.name)}, who is an adult"}
 
