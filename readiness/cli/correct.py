@@ -28,7 +28,7 @@ def correct_arguments(parser: Parser) -> None:
     student_options(parser, "the day that was noted wrongly; without it the latest lesson")
     parser.add_argument(
         "loose", metavar="SKILLS", nargs="*",
-        help="what was noted wrongly, behind a figure (1 to 5) how it was in truth; nothing: all of it",
+        help="what was noted wrongly; a figure (1 to 5) before it: how it was in truth; nothing: all of it",
     )  # fmt: skip
 
 

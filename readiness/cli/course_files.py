@@ -39,7 +39,7 @@ _ASKED: Final[Mapping[str, Mapping[str, _Key]]] = {
         "name": _Key('what it is called, as in "Arms that travel"'),
         "lesson_weeks": _Key("how many weekly lessons it usually takes", takes="number"),
         "aim": _Key("what a child can do after it", needed=False),
-        "after": _Key("the unit it comes behind (Enter: the last)", needed=False),
+        "after": _Key("the unit it comes after (Enter: the last)", needed=False),
     },
     "skill": {
         "name": _Key('what it is called, as in "Lifts the wrist"'),

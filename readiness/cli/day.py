@@ -118,8 +118,8 @@ def _days_written(word: str, today: int, order: str) -> Iterator[int]:
     else:
         day, month = int(parts["day"]), _month(parts["month"])
     this = date.fromordinal(today).year
-    named = int(parts["year"] or 0)
-    years = [named + 2000 * (named < 100)] if parts["year"] else range(this - 8, this + 9)
+    named = parts["year"]
+    years = [int(named) + 2000 * (len(named) == 2)] if named else range(this - 8, this + 9)
     for year in years:
         with suppress(ValueError):
             yield date(year if year in YEARS else 0, month, day).toordinal()

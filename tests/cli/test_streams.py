@@ -44,11 +44,15 @@ COMMAND_LINES = {
     "promise": ("temwa", "--give", "a letter", "--to", "the mother"), "start": ("new",),
     "backup": ("../backup.zip",), "restore": ("../backup.zip", "--check"),
     "enrol": ("newling", "--name", "Newling", "--born", "2019-05"), "forget": ("temwa", "--yes"),
-    "particulars": ("noemi", "--bench", "46 cm"),
+    "particulars": ("noemi", "--bench", "46 cm"), "calendar": ("--to", "lessons.ics"),
+    "import": ("--template", "class", "table.csv"), "editor": ("--on", "2025-12-02"),
+    "course": ("add", "strand", "more", "--name", "More", "--course", "new/course"), "pocket": (),
+    "network": ("gather", "../network", "--name", "north"),
 }  # fmt: skip
 WRITING = {
     "exchange", "note", "undo", "decide", "pause", "resume", "task", "consent", "promise", "start", "enrol",
     "backup", "forget", "particulars", "enter", "correct", "move-note",
+    "calendar", "import", "course", "network",
 }  # fmt: skip
 """Which of these write something in a studio of one's own."""
 

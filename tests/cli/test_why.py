@@ -98,7 +98,7 @@ def test_an_unknown_student_is_one_sentence(typed, told, say):
 
 @pytest.mark.parametrize(
     "day",
-    ["2025-13-01", "2025-02-29", "yesterday", "20251202", "2025-W49-2", "2.12.2025", "", "2025-12-02T10:00"],
+    ["2025-13-01", "2025-02-29", "someday", "20251202", "2025-W49-2", "31.2.2025", "", "2025-12-02T10:00"],
 )
 def test_a_mistyped_day_is_one_sentence(day, say):
     said = say("why", "temwa", "--on", day)
@@ -106,7 +106,12 @@ def test_a_mistyped_day_is_one_sentence(day, say):
     assert f'--on takes a day such as 2025-12-02, and "{day}" is not a day.' in said.told
 
 
-@pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2200-01-01", "9999-12-31"])
+@pytest.mark.parametrize("day", ["yesterday", "2.12.2025", "2 Dec", "tue"])
+def test_a_day_as_people_write_it_is_taken(day, say):
+    assert say("why", "temwa", "--on", day).code in (Exit.READY, Exit.NOT_READY)
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "0025-12-02", "1899-12-31", "2200-01-01", "9999-12-31"])
 def test_a_day_of_another_age_is_refused(day, say):
     said = say("why", "temwa", "--on", day)
     assert said.code == Exit.WRONG

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from datetime import date
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from second_reading.facts import as_corrected
 
 from readiness.days import day_number
+from readiness.record.consents import kept_on, kept_to_dict
 from readiness.record.corrections import correct, move_lessons
 from readiness.record.load import build_record, load_record
 from readiness.record.moves import finish
@@ -63,6 +65,14 @@ def test_another_reading_leaves_out_the_same(course, lists, wrong):
     assert [notes for _, notes in shown(found)] == [
         [(skill, given) for given, name in enumerate(names) for skill in one.get(name, [])] for one in other
     ]
+
+
+def test_a_family_may_see_what_was_corrected_too(course):
+    wrong = {"on": date(2025, 12, 9), "of": date(2025, 11, 25), "cue": ["sit-tall-balanced"]}
+    record = build_record("nia", {**HEAD, "correction": [wrong]}, course)
+    kept = json.loads(json.dumps(kept_to_dict(kept_on(record, NOW))))["corrected"]
+    assert kept == [{"on": "2025-11-25", "skill": "sit-tall-balanced", "help": "cue"}]
+    assert kept_to_dict(kept_on(record, OF - 1))["corrected"] == []
 
 
 def test_a_correction_that_takes_nothing_out_is_named(temwa, course):
