@@ -22,8 +22,8 @@ from tui.app import Browse
 from tui.desk import Desk
 
 __all__ = [
-    "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane", "press",
-    "read", "settled", "shows", "told", "use",
+    "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane",
+    "press", "read", "settled", "shows", "told", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
