@@ -33,6 +33,8 @@ EXPLAINED: Final[Mapping[str, str]] = {
     "shared": "Two students can do the skills of this strand in one lesson.",
     "lesson_weeks": "How many weekly lessons the unit usually takes.",
     "aim": "What a child can do after it.",
+    "allow": "Warnings of the check that are meant, by their ids.",
+    "reason": "Why it is so, for whoever reads it next.",
     "after": "Behind which unit it comes; only with based_on.",
     "unit": "The unit it is taught in.",
     "strand": "What it belongs to.",

@@ -22,8 +22,8 @@ from tui.app import Browse
 from tui.desk import Desk
 
 __all__ = [
-    "Walk", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane", "press", "read", "settled",
-    "shows", "told", "use",
+    "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane",
+    "press", "read", "settled", "shows", "told", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
@@ -44,6 +44,14 @@ def add_new_student(students: Path, more: str = "") -> Path:
     """Write Alma, seven, of whom nothing is known yet; the list has her right below the open hold."""
     file = students / "alma.toml"
     file.write_text(f'format = 1\nname = "Alma"\nborn = "2018-03-02"\n{more}', encoding="utf-8")
+    return file
+
+
+def add_misspelt_student(students: Path) -> Path:
+    """Write Pia, seven, with one skill misspelt, so that there is something wrong in the files."""
+    file = students / "pia.toml"
+    seen = '\n[[lesson]]\non = 2025-12-02\nalone = ["wrst-lift"]\n'
+    file.write_text(f'format = 1\nname = "Pia"\nborn = "2018-03-02"\n{seen}', encoding="utf-8")
     return file
 
 

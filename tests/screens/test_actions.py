@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from screens.hands import add_new_student, desk_at, press, read, use
+from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, use
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
 from tui.screens.answers import AnswersScreen, TellingsScreen
 from tui.screens.course import CourseScreen
@@ -88,6 +88,8 @@ def test_bindings_and_help_have_every_row(name):
 def test_every_row_of_the_table_does_something_one_can_see(name, students, tmp_path, monkeypatch):
     """Each row: go to its screen, press its key, and the screen, a toast or the clipboard differs."""
     add_new_student(students)
+    if name == "problems":
+        add_misspelt_student(students)
     monkeypatch.chdir(tmp_path)
     idle = []
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, use
 
 ROOT = Path(__file__).parents[2]
@@ -53,7 +55,17 @@ def test_an_empty_studio_says_how_a_student_begins(tmp_path):
         assert shows(pilot.app, "No students yet.")
         for keys in ("down", "enter", "l", "s", "4", "slash x escape", "m", "escape", "f1", "escape", "p"):
             await press(pilot, keys)
-        assert "Problems" in read(pilot.app)[0]
+        assert "No problems in the files" in read(pilot.app)[0]
+
+    use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("key", ["c", "e"])
+def test_where_no_problem_is_the_keys_for_one_say_so(students, key):
+    async def walk(pilot):
+        await press(pilot, f"end p {key}")
+        assert told(pilot.app) == "There is no problem in the files."
+        assert pilot.app.clipboard == ""
 
     use(desk_at(students), walk)
 
@@ -63,8 +75,7 @@ def test_a_studio_that_goes_away_keeps_what_was_seen_and_says_so(students):
         moved = students.parent / "elsewhere"
         students.rename(moved)
         await eventually(pilot, lambda: pilot.app.view.is_old)
-        await pilot.pause(0.1)
-        assert shows(pilot.app, "from before")
+        await eventually(pilot, lambda: shows(pilot.app, "from before"))
         assert shows(pilot.app, "Temwa")
         moved.rename(students)
         await eventually(pilot, lambda: not pilot.app.view.is_old)
@@ -98,7 +109,6 @@ def test_a_changed_number_tells_whose_answer_it_changes(students):
         await press(pilot, "end m")
         pacing.write_text(pacing.read_text(encoding="utf-8").replace("motor = 3", "motor = 2", 1))
         await eventually(pilot, lambda: pilot.app.changes != ())
-        await pilot.pause(0.1)
         await press(pilot, "v")
         assert shows(pilot.app, "Temwa: was look again first, now ready, some to finish")
         assert not shows(pilot.app, "Bogdan:")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from screens.hands import add_new_student, desk_at, press, read, use
+from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, use
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -57,6 +57,12 @@ def test_every_screen_looks_as_it_did(students, size):
 def test_every_step_of_placing_looks_as_it_did(students, size):
     add_new_student(students)
     _look(students, size, NEW_STUDENT)
+
+
+@SIZES
+def test_a_mistake_in_a_file_looks_as_it_did(students, size):
+    add_misspelt_student(students)
+    _look(students, size, {"problems-found": "p"})
 
 
 def _look(students, size, way):

@@ -70,15 +70,20 @@ def test_the_list_is_there_and_filtered_before_everybody_is_judged(students, mon
     use(desk, walk)
 
 
-def test_who_types_is_not_kept_waiting_by_the_reading(students):
+def test_who_types_is_not_kept_waiting_by_the_reading(students, monkeypatch):
     """While keys come the watcher stands back after each student; afterwards it goes on."""
     watcher = Watcher(desk_at(students), lambda _message: None)
     pauses = []
     watcher._stand_back = pauses.append
+    clock = 100.0
+    monkeypatch.setattr(watching, "monotonic", lambda: clock)
     rows = len(desk_at(students).read().rows)
     watcher._work_out(desk_at(students).read())
     assert pauses == []
     watcher.typed()
+    watcher._work_out(desk_at(students).read())
+    assert len(pauses) == rows
+    clock += watching.TYPING
     watcher._work_out(desk_at(students).read())
     assert len(pauses) == rows
 

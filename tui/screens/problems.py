@@ -7,7 +7,7 @@ page is open leaves the list by itself.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual.app import ComposeResult
 
@@ -18,6 +18,8 @@ from tui.screens.base import BaseScreen, Keys, Title
 from tui.view import View, spot
 
 __all__ = ["ProblemsScreen"]
+
+NONE: Final = "There is no problem in the files."
 
 
 class ProblemsScreen(BaseScreen):
@@ -75,6 +77,15 @@ class ProblemsScreen(BaseScreen):
 
     def action_copy(self) -> None:
         """Copy the marked problem."""
-        if self.marked is not None:
+        if self.marked is None:
+            self.notify(NONE)
+        else:
             self.app.copy_to_clipboard(self.desk.problem_text(self.marked))
             self.notify("Copied.")
+
+    def action_edit(self) -> None:
+        """Open the line of the marked problem in the editor."""
+        if self.marked is None:
+            self.notify(NONE)
+        else:
+            super().action_edit()
