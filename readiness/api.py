@@ -297,7 +297,7 @@ class Studio:
         >>> import readiness
         >>> from datetime import date
         >>> readiness.demo().route("temwa", "arms-that-travel", date(2025, 12, 2)).value.minutes
-        75
+        70
         """
         record, found, course = self._judged(student, on)
         if to not in course.skill and to not in course.unit:

@@ -244,7 +244,7 @@ def _block_on(block: object, day: int) -> object:
 # What is not about the student (lines of the file, the file itself) is left out.
 
 _DAYS: Final = frozenset({
-    "born", "on", "opened", "since", "closed", "given", "due", "answered", "confirmed", "until",
+    "born", "on", "of", "opened", "since", "closed", "given", "due", "answered", "confirmed", "until",
 })  # fmt: skip
 _NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
 

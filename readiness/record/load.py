@@ -23,6 +23,7 @@ from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
     Alternative,
     BandChoice,
+    Correction,
     Decision,
     Hold,
     Lesson,
@@ -296,7 +297,7 @@ class _Reader:
             particulars=Particulars(**dict(file.particulars)),
             alternatives=self.blocks("alternative", Alternative),
             told=self.blocks("told", Told),
-            corrected=frozenset(self.corrected()),
+            corrected=tuple(self.corrected()),
             path=self.path,
         )
 
@@ -318,11 +319,14 @@ class _Reader:
                 left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
                 yield replace(lesson, showings=left) if gone else lesson
 
-    def corrected(self) -> Iterator[tuple[int, str, int]]:
-        """Yield the day, the skill and the help of each note that was said to be wrong."""
-        for one in self.file.correction:
+    def corrected(self) -> Iterator[Correction]:
+        """Yield each note that was said to be wrong."""
+        for one, line in zip(self.file.correction, self.lines.of("correction"), strict=True):
+            of, on = one.of.toordinal(), one.on.toordinal()
             for given, name in enumerate(SHOWN):
-                yield from ((one.of.toordinal(), skill, given) for skill in getattr(one, name))
+                yield from (
+                    Correction(skill, given, of, on, one.by, one.why, line) for skill in getattr(one, name)
+                )
 
     def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""

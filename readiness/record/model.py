@@ -20,9 +20,9 @@ from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "HELPS", "WITHOUT_WORDS", "Alternative", "BandChoice", "Decision", "Hold", "Lesson", "Note",
-    "Particulars", "Placing", "Promise", "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Task",
-    "Told", "UnitStart", "is_id", "latest", "one_a_day", "seen_in",
+    "AGAIN", "HELPS", "WITHOUT_WORDS", "Alternative", "BandChoice", "Correction", "Decision", "Hold",
+    "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen", "SetAside", "Settled",
+    "Showing", "Task", "Told", "UnitStart", "is_id", "latest", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -337,12 +337,25 @@ class Told:
 
 
 @dataclass(frozen=True)
+class Correction:
+    """A note of the day ``of`` that was said on a later one to be wrong; ``help`` as it was noted."""
+
+    skill: str
+    help: int
+    of: int
+    on: int
+    by: str = ""
+    why: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True)
 class Record(LazyFields):
     """Everything kept about one student. ``id`` is the file's name without its ending.
 
     Where a student takes several courses this is the file as one of them sees it
     (``record.multi_course``): ``whole`` is then the file itself, and holds of the parts in
-    ``elsewhere`` are not among ``holds``. ``corrected`` are the day, skill and help of notes that were
+    ``elsewhere`` are not among ``holds``. ``corrected`` are the notes that were
     said to be wrong: they are in no lesson, and whoever brings in a table does not bring them back.
     """
 
@@ -367,7 +380,7 @@ class Record(LazyFields):
     particulars: Particulars = field(default_factory=Particulars)
     alternatives: tuple[Alternative, ...] = field(default_factory=tuple)
     told: tuple[Told, ...] = field(default_factory=tuple)
-    corrected: frozenset[tuple[int, str, int]] = field(default_factory=frozenset)
+    corrected: tuple[Correction, ...] = field(default_factory=tuple)
     path: Path | None = None
     elsewhere: frozenset[str] = frozenset()
     whole: Record | None = None

@@ -539,7 +539,7 @@ def _leave_out_known(mine: _Mine) -> int:
     """Take out what the student's file says already or has corrected, and return how much that was."""
     lessons = mine.record.entire.lessons
     helps = {(one.on, each.skill, each.help) for one in lessons for each in one.showings}
-    helps |= mine.record.entire.corrected
+    helps |= {(one.of, one.skill, one.help) for one in mine.record.entire.corrected}
     left = {(one.on, skill) for one in lessons for skill in one.not_tried}
     words = {(one.on, skill, text) for one in lessons for skill, text in one.remarks.items()}
     notes = {(one.on, one.note) for one in lessons}

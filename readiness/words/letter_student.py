@@ -52,7 +52,7 @@ class StudentWords(LetterWords):
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
         if self._is_after_a_pause():
-            return self._in.gently_child()
+            return self._and_before(self._in.gently_child())
         return self._and_before(self._then_alone())
 
     def _then_alone(self) -> str:
@@ -76,8 +76,10 @@ class StudentWords(LetterWords):
         return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
     def _names_one_thing(self) -> bool:
-        told = not self._in.then(self._case) and self._case != "ready"
-        return told if self.tone == "child" else bool(self.one_thing())
+        if self.tone == "child":
+            is_then = not self._in.then(self._case) and self._case != "ready"
+            return is_then and not self._is_after_a_pause()
+        return bool(self.one_thing())
 
     def _one(self, skill: str) -> str:
         """Return what comes next, of one skill."""

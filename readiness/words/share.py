@@ -45,6 +45,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Particulars", _particulars(record)),
         ("Units", _units(record, course)),
         ("Lessons", _lessons(record, course)),
+        ("Noted wrongly, and corrected", _corrected(record, course)),
         ("Paused for care", _holds(record)),
         ("Agreed", _agreed(record, course)),
         ("Decisions of the teacher", _decisions(record, course)),
@@ -114,6 +115,14 @@ def _in_lesson(lesson: Lesson, course: Course) -> Iterator[str]:
 def _name(course: Course, skill: str) -> str:
     found = course.skill.get(skill)
     return quoted(found.name if found is not None else skill)
+
+
+def _corrected(record: Record, course: Course) -> Iterator[str]:
+    for one in record.corrected:
+        noted = f"{date_words(one.of)}: {_name(course, one.skill)}, noted {HELP_WORDS[one.help]}"
+        who = f" by {tidy(one.by)}" if one.by else ""
+        why = f": {tidy(one.why)}" if one.why else ""
+        yield f"{noted}; corrected {date_words(one.on)}{who}{why}."
 
 
 def _holds(record: Record) -> Iterator[str]:

@@ -43,7 +43,7 @@ NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted
 def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
     """Return how a thing, or the things of one glance, were shown last; ``last`` is by name, help and day.
 
-    >>> last_words({"Lifts the wrist": (1, 739218)})
+    >>> last_words({"Lifts the wrist": (1, 739215)})
     'last with a reminder, 25 November'
     >>> last_words({"Feet supported": (1, 739218), "Sits tall": (0, 739218)})
     'last without help, but feet supported with a reminder'
@@ -167,7 +167,7 @@ def moved_words(
 def fridge_title(name: str, first: int, last: int) -> str:
     """Return the title of a page for the fridge.
 
-    >>> fridge_title("", 739223, 739229)
+    >>> fridge_title("", 739221, 739227)
     'At home, 1 December to 7 December'
     """
     days = f"{date_words(first, first)} to {date_words(last, first)}"

@@ -392,10 +392,22 @@ RESTED: Final = small(
 )
 """A lesson without playing counts for no unit."""
 
+AFTER_A_PAUSE: Final = small(
+    TWO,
+    in_unit(
+        "b",
+        hold=[{**SORE, "closed": date(2024, 1, 7), "closed_by": "An adult", "closed_words": "Fine."}],
+    )
+    | {"lesson": [{"on": date(2024, 1, day), "alone": ["says"], "model": ["hand"]} for day in (1, 8)]},
+    date(2024, 1, 9),
+)
+"""Begun with little, what is open from the unit before comes along all the same."""
+
 
 @example(ask(CLOSED))
 @example(ask(FORTNIGHTLY))
 @example(ask(RESTED))
+@example(ask(AFTER_A_PAUSE))
 @example(ask(NOT_SEEN_LATELY))
 @given(questions)
 def test_every_fact_is_the_same_wherever_it_is_said(asked: Asked) -> None:

@@ -18,6 +18,7 @@ from readiness.judging import judge
 from readiness.record.consents import may_see
 from readiness.record.model import (
     Alternative,
+    Correction,
     Decision,
     Hold,
     Lesson,
@@ -87,6 +88,7 @@ def with_later(record: Record, day: int, skill: str) -> Record:
         promises=(*record.promises, Promise(day + 1, "Qlater", "Qlater")),
         alternatives=(*record.alternatives, Alternative(skill, "Qlater", "Qlater", day + 1)),
         told=(*record.told, Told("Qlater", "Qlater", day + 1)),
+        corrected=(Correction(skill, 0, day, day + 1, "Qlater", "Qlater"),),
     )
 
 
