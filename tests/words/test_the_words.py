@@ -63,15 +63,6 @@ SECOND_WORDS: Final = (
 )  # fmt: skip
 """Second words for one thing; keys of the files in backquotes, with a dot or as an option stay."""
 
-MERGING: Final[dict[str, frozenset[str]]] = {
-    "words": frozenset({"back", "season", "sheet", "tell", "way", "why"}),
-    "width": frozenset(),
-    "sentence": frozenset({"share"}),
-    "names": frozenset({"why"}),
-    "help": frozenset(),
-}
-"""Commands whose text is being written again, by law: whoever has written one takes it out here."""
-
 
 WHY: Final = (
     ("--skill", "wrist-lift"), ("--stuck",), ("--birthday",), ("--if", "days_needed.motor=2"),
@@ -198,15 +189,8 @@ def of(texts: dict[tuple[str, ...], str], name: str) -> Iterator[tuple[tuple[str
     yield from ((words, text) for words, text in texts.items() if words[0] == name)
 
 
-def merging(law: str, name: str) -> None:
-    """Leave a command out of a law for as long as the table says so."""
-    if name in MERGING[law]:
-        pytest.skip(f"{name} is being written again")
-
-
 @pytest.mark.parametrize("name", NAMES)
 def test_one_word_for_one_thing_and_no_sentence_of_before(name, texts, own_words):
-    merging("words", name)
     odd = re.compile("|".join((*NOT_SAID, *SECOND_WORDS)), re.IGNORECASE)
     found = {words: odd.findall(ours(text, own_words)) for words, text in of(texts, name)}
     assert {words: set(told) for words, told in found.items() if told} == {}
@@ -214,7 +198,6 @@ def test_one_word_for_one_thing_and_no_sentence_of_before(name, texts, own_words
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_sentence_is_longer_than_thirty_words(name, texts, own_words):
-    merging("sentence", name)
     for words, text in of(texts, name):
         long = [one for one in sentences(text, 80) if len(ours(one, own_words).split()) > 30]
         assert long == [], words
@@ -222,7 +205,6 @@ def test_no_sentence_is_longer_than_thirty_words(name, texts, own_words):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_at_most_three_names_stand_in_a_sentence(name, texts):
-    merging("names", name)
     for words, text in of(texts, name):
         assert [one for one in sentences(text, 80) if len(re.findall(r'"[^"]+"', one)) > 3] == [], words
 
@@ -237,7 +219,6 @@ def test_nothing_of_the_program_shows_through(name, texts):
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("name", NAMES)
 def test_no_line_is_wider_than_the_page(name, width):
-    merging("width", name)
     for words in (*_about("temwa"), *_about("linnea"), *OVER_MANY):
         if words[0] == name:
             full = ("--full",) if name in FULL else ()
@@ -247,14 +228,12 @@ def test_no_line_is_wider_than_the_page(name, width):
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda one: one.name)
 def test_the_help_and_the_options_use_the_same_words(command, own_words):
-    merging("help", command.name)
     odd = re.compile("|".join((*NOT_SAID, *SECOND_WORDS)), re.IGNORECASE)
     assert odd.findall(ours(f"{command.help}. {said(command.name, '--help')}", own_words)) == []
 
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_keys_use_the_same_words(screen):
-    merging("help", f"screen {screen}")
     odd = re.compile("|".join((*NOT_SAID, *SECOND_WORDS)), re.IGNORECASE)
     assert odd.findall(" ".join(f"{one.title}. {one.help}" for one in actions_of(screen))) == []
 
