@@ -12,7 +12,7 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
-from readiness.cli.day import day_asked, day_typed
+from readiness.cli.day import day_for, day_typed
 from readiness.cli.inputs import never_the_demo, print_json, whole
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file
@@ -52,7 +52,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     if args.what is not None:
         return _bring_in(args)
     studio, course = open_studio(args)
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     until = on + WEEK * whole(args.weeks, "--weeks", 1, 104)
     records = list(studio.records.values())
     events = feed_events(course, judge_all(course, records, on, studio.calendar), until)
@@ -85,7 +85,7 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     file = studio.where.file
     if file is None or file.value is None:
         raise CommandError("holidays and lesson days stand in studio.toml, and there is none here.")
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     until = on + FURTHEST if args.until is None else day_typed(args.until, "--until")
     found = read_calendar(args.file, (on - FURTHEST, until), args.zone, _meant(args, studio), _called(studio))
     if isinstance(found, Refusal):

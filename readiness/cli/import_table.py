@@ -16,7 +16,7 @@ from typing import Final
 from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
-from readiness.cli.day import day_asked, day_typed, latest_day
+from readiness.cli.day import day_asked, day_for, latest_day, order_of
 from readiness.cli.inputs import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
@@ -129,7 +129,7 @@ def _choices(args: argparse.Namespace, studio: Studio) -> Choices:
         args.dates or "",
         int(scale[1]) if args.scale else 0,
         pick_student(studio, args.student).id if args.student else "",
-        None if args.on is None else day_typed(args.on, "--on"),
+        None if args.on is None else day_asked(args.on, studio.today, order_of(studio), -1),
     )
 
 
@@ -246,7 +246,7 @@ def _template(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
         kind, file = ("sheet" if args.student else "class"), Path(kind)
     if kind == "sheet" and not args.student:
         raise CommandError("a sheet is one student's; please say whose with --student ID.")
-    day = "" if args.on is None else iso(day_typed(args.on, "--on")) or ""
+    day = "" if args.on is None else iso(day_for(args, studio)) or ""
     if kind == "class":
         text = as_csv(_class_rows(studio, course, day))
     else:
@@ -276,7 +276,7 @@ def _sheet_rows(
     args: argparse.Namespace, studio: Studio, course: Course, record: Record
 ) -> Iterator[Sequence[str]]:
     """Yield a list with a row for each skill of a student's next check."""
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     answer = judge(course, record, day, studio.calendar(record.id))
     yield _HEADS
     for thing in check_sheet(course, record, answer).items:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_for
 from readiness.cli.output import aside, text_width
 from readiness.course.model import Course
 from readiness.days import iso
@@ -65,7 +65,7 @@ def run_network(args: argparse.Namespace) -> Exit:
     except ModuleNotFoundError as error:
         raise CommandError(str(error)) from None
     studio, course = open_studio(args)
-    day = day_asked(args.on, studio.today)
+    day = day_for(args, studio)
     if args.step == "gather":
         return _gather(args, studio, course)
     if args.step == "judge":

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from readiness.cli.commands import Exit, Parser, command
 from readiness.cli.context import open_studio, say_unread, studio_options
-from readiness.cli.day import day_asked
+from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json
 from readiness.cli.output import aside
 from readiness.cli.page_file import write_file
@@ -35,7 +35,7 @@ def pocket_arguments(parser: Parser) -> None:
 def run_pocket(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args)
-    on = day_asked(args.on, studio.today)
+    on = day_for(args, studio)
     until = on + (WEEK - 1 if args.week else 0)
     records = list(studio.records.values())
     judged = judge_all(course, records, on, studio.calendar)

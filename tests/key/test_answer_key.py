@@ -34,7 +34,8 @@ MUST_SHOW = {
     "do not play through pain": "do not play through pain",
     "advise a licensed clinician, through the family": "the family the same day and advise seeing a licensed",
     "no playing tasks assigned": "no playing tasks are given until",
-    "look at seat, height, breaks and the jump in practice": "seat, height, breaks and the jump in practice",
+    "look at seat, height, breaks and the jump in practice":
+        "check the seat, its height and the breaks, and whether practice rose too fast",
     "only an adult closes the hold": "only an adult ends the pause",
 }  # fmt: skip
 """The words of the teacher's story in which each thing is said."""
