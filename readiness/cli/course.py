@@ -170,7 +170,7 @@ def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
 
     studio = _studio_beside(args)
     said = colleague_says(course, () if studio is None else studio.records.values())
-    if args.json:
+    if args.format == "json":
         print_json({"advice": advice_to_dict(said)})
     else:
         print(lay_out(list(advice_sections(latest(course), said)), text_width()), end="")

@@ -108,7 +108,7 @@ def test_a_file_saved_by_somebody_else_is_news_and_takes_no_warning_away(student
 def test_a_message_covers_no_line_of_the_sheet(students, size):
     async def walk(pilot):
         await press(pilot, "end l a a a a u u u u u")
-        await pilot.pause(0.2)
+        await eventually(pilot, lambda: shows(pilot.app, "Nothing to take back."))
         lines = read(pilot.app)
         at = next(i for i, line in enumerate(lines) if "Nothing to take back." in line)
         assert at < next(i for i, line in enumerate(lines) if "Moves at the beat" in line)
@@ -137,8 +137,7 @@ def test_a_half_entered_lesson_is_shown_in_the_list_until_it_is_noted(students, 
 def test_help_can_be_read_to_its_last_line(students, size):
     async def walk(pilot):
         await press(pilot, "end l f1")
-        await pilot.pause(0.1)
-        assert shows(pilot.app, "more below: arrow keys, Page Down, End")
+        await eventually(pilot, lambda: shows(pilot.app, "more below: arrow keys, Page Down, End"))
         await press(pilot, "end")
         await eventually(pilot, lambda: shows(pilot.app, "set aside by agreement"))
 

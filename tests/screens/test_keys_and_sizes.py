@@ -111,8 +111,7 @@ def test_a_mouse_does_what_the_keys_do(students):
         assert read(pilot.app)[0].startswith(" Temwa")
         await press(pilot, "escape")
         await pilot.click("#questions", offset=(18, 0))
-        await pilot.pause(0.1)
-        assert shows(pilot.app, "[2 may not play]")
+        await eventually(pilot, lambda: shows(pilot.app, "[2 may not play]"))
 
     use(desk_at(students), walk)
 
@@ -123,8 +122,7 @@ def test_a_resize_keeps_the_place_and_the_words(students):
             await press(pilot, keys)
             for size in ((40, 12), (200, 60), (80, 24)):
                 await pilot.resize_terminal(*size)
-                await pilot.pause(0.05)
-                assert len(read(pilot.app)) == size[1]
+                await eventually(pilot, lambda lines=size[1]: len(read(pilot.app)) == lines)
         await press(pilot, "escape")
         assert isinstance(pilot.app.screen, StudioScreen)
         assert shows(pilot.app, "▸Temwa")

@@ -28,8 +28,7 @@ def test_the_answer_beside_the_list_follows_the_cursor(students):
         await press(pilot, "down right")
         assert pilot.app.screen.NAME == "studio"
         await pilot.resize_terminal(80, 24)
-        await pilot.pause(0.2)
-        assert not pilot.app.screen.query_one("#beside").display
+        await eventually(pilot, lambda: not pilot.app.screen.query_one("#beside").display)
 
     use(desk_at(students), walk, (120, 40))
 
@@ -59,10 +58,14 @@ def test_where_there_is_little_room_nothing_is_cut_without_a_sign(students, size
         assert shows(pilot.app, "[5 stuck]")
         assert shows(pilot.app, "unit 6")
         await pilot.resize_terminal(30, 8)
-        await pilot.pause(0.2)
-        assert shows(pilot.app, "There is not room enough here")
+        await eventually(pilot, lambda: shows(pilot.app, "There is not room enough here"))
 
     use(desk_at(students), walk, size)
+
+
+def _where(app, words):
+    """Return at which column words begin, in each line that has them."""
+    return [line.index(words) for line in read(app) if words in line]
 
 
 def test_a_list_is_laid_out_for_the_width_it_has(students):
@@ -70,10 +73,8 @@ def test_a_list_is_laid_out_for_the_width_it_has(students):
         await press(pilot, "end l")
         for width in (120, 80, 100):
             await pilot.resize_terminal(width, 30)
-            await pilot.pause(0.3)
-            (line,) = (one for one in read(pilot.app) if "comes for sure" in one)
-            assert "Moves at the beat" in line
-            assert line.index("comes for sure") == width - 1 - 16
+            await eventually(pilot, lambda at=width - 1 - 16: _where(pilot.app, "comes for sure") == [at])
+            assert any("Moves at the beat" in line and "comes for sure" in line for line in read(pilot.app))
 
     use(desk_at(students), walk, (120, 30))
 

@@ -7,7 +7,7 @@ from collections import Counter
 
 import pytest
 
-from screens.hands import desk_at, eventually, press, shows, told, use
+from screens.hands import add_misspelt_student, desk_at, eventually, press, shows, told, use
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.screens.forms import editor_command
 from tui.work import WORKS, take_last_back
@@ -119,6 +119,7 @@ def test_a_lesson_of_another_day_is_noted_on_that_day(students):
 
 
 def test_an_editor_is_opened_at_the_line(students, tmp_path, monkeypatch):
+    add_misspelt_student(students)
     opened = []
     take = lambda _app, file, line: opened.append((file.name, line))  # noqa: E731
     monkeypatch.setattr("tui.screens.base.open_in_editor", take)
@@ -128,7 +129,7 @@ def test_an_editor_is_opened_at_the_line(students, tmp_path, monkeypatch):
 
     use(desk_at(students), walk)
     names = [name for name, _ in opened]
-    assert names == ["temwa.toml", "temwa.toml", "graph.toml", "graph.toml"]
+    assert names == ["temwa.toml", "temwa.toml", "graph.toml", "pia.toml"]
     assert all(line > 1 for _, line in opened)
     assert editor_command(tmp_path, 3, {"EDITOR": "emacs -nw"})[-2:] == ["+3", str(tmp_path)]
 
