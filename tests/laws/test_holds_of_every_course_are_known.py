@@ -64,7 +64,7 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     assert bool(hold_notice(record, DAY) or rest_elsewhere(record, DAY)) == bool(is_open)
     texts = {reader: " ".join(letter(reader, answer, taught, record).sentences) for reader in READERS}
     for reader, words in (("student", "No "), ("family", "Do not "), ("school", "No playing")):
-        rests = "Another course is paused", " can rest, and we use"
+        rests = "Another course is paused", " can rest. We use"
         told = any(one in texts[reader] for one in (words, *rests))
         assert told == bool(is_open), reader
     if any(hold.part in ("voice", "all") for hold in is_open):
