@@ -91,7 +91,7 @@ def _head(back: AfterBreak, p: Phrases) -> str:
 
 def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
     if p.answer.unit is None:
-        yield "No unit has begun, so the placing lesson looks at everything in any case."
+        yield "No unit has started yet, so the placing lesson looks at everything in any case."
         return
     due, kept = len(back.due), len(back.kept)
     if not due:

@@ -161,7 +161,7 @@ WHY_BRIEF: Final = {
     "fading": "not seen for long",
     "between": "easy, in between",
     "favourite": "to end with",
-    "patch": "to strengthen",
+    "patch": "to catch up",
     "stopped": "stopped the climb",
     "probe": "shows where to start",
     "if-comfortable": "if comfortable",

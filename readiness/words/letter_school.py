@@ -138,7 +138,7 @@ class SchoolWords(LetterWords):
         if self._answer.last_lesson is None:
             return "New here, no lesson noted yet."
         now = self._start()
-        patches = f"To strengthen on the way: {self._names(now.patches)}." if now.patches else ""
+        patches = f"To catch up on the way: {self._names(now.patches)}." if now.patches else ""
         return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
 
     def start_rule(self) -> str:

@@ -50,7 +50,7 @@ def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Secti
         yield Section("", (*head, *blocks))
     yield Section("", noted(*_counts(plan)))
     yield Section("More that could be worked on", noted(*_edge(plan, p)))
-    yield Section("Not begun this time", noted(*_not_begun(plan, p)))
+    yield Section("Not started this time", noted(*_not_begun(plan, p)))
     last = " ".join(filter(None, (*_after(plan, p), brought_along(p))))
     yield from closing([last], plan.cautions, full=full, of_age=p.of_age)
 

@@ -89,7 +89,7 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[str]:
         start = "now" if p.answer.on >= first else f"between {p.day(first)}"
         yield f"Choose the pieces {start} {'and' if p.answer.on < first else 'up to'} {p.day(last)}."
     if p.answer.unit is None:
-        yield "No unit has begun here: a piece that was brought along and is liked."
+        yield "No unit has started here: a piece that was brought along and is liked."
     elif not day.pieces:
         yield "No piece is ready; share a song, a clapped rhythm or free playing with you instead."
     else:

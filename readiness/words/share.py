@@ -19,7 +19,7 @@ from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
@@ -31,6 +31,9 @@ __all__ = [
     "consent_list_words", "consent_words", "kept_sections", "overview_words", "school_lines",
     "share_sections", "share_words",
 ]  # fmt: skip
+
+_AT_ONCE: Final = 4
+"""So many of the parts of a file stand in one sentence."""
 
 # Everything that is kept about one student, in plain words, for the family that may read it all.
 
@@ -250,7 +253,7 @@ def _decided(p: Phrases) -> tuple[str, ...]:
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
-    yield f"{capital(_parts(sharing.left_out))}."
+    yield from _sentences(sharing.left_out)
     if sharing.reader == "family" and not sharing.sees:
         yield "An adult may see all that is kept: give it to the student, who decides who else reads it."
     if sharing.is_needed and not sharing.is_given:
@@ -284,7 +287,14 @@ def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
         yield f"Consent {CONSENT_FOR[reader]}: {'yes' if sharing.is_given else 'not noted, so no'}."
     if reader == "family" and sharing.sees:
         yield "Who belongs to the family, also after a parting, is for them and local law to say."
-    yield f"Left out: {_parts(sharing.left_out)}."
+    first, *others = _sentences(sharing.left_out)
+    yield f"Left out: {' '.join((uncapital(first), *others))}"
+
+
+def _sentences(parts: Sequence[str]) -> Iterator[str]:
+    """Yield so many parts a sentence that it is read in one breath."""
+    for start in range(0, len(parts), _AT_ONCE):
+        yield f"{capital(_parts(parts[start : start + _AT_ONCE]))}."
 
 
 def _parts(parts: Sequence[str]) -> str:

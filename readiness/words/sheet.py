@@ -176,7 +176,7 @@ _WHY: Final[Mapping[str, str]] = MappingProxyType({
     "sure-success": "an easy start", "between": "easy, and review", "favourite": "to finish with",
     "care": "a sign or a nod is enough", "blocker": "needed: ", "group": "needed with others: ",
     "one-thing": "start here: ", "look-first": "look first: ", "beneath": "others build on it: ",
-    "rest": "unfinished: ", "if-comfortable": "", "patch": "to strengthen: ",
+    "rest": "unfinished: ", "if-comfortable": "", "patch": "to catch up: ",
     "stopped": "not far enough yet: ", "probe": "",
 })  # fmt: skip
 

@@ -67,7 +67,7 @@ def _sum(way: Way) -> Iterator[str]:
         minutes = counted(way.minutes, "minute")
         yield f"{counted(len(way.steps), 'skill')} to secure, about {minutes} of teaching."
     if not way.is_placed:
-        yield "No unit has begun: what was not asked counts here as still to learn. Place first."
+        yield "No unit has started: what was not asked counts here as still to learn. Place first."
 
 
 def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
@@ -98,7 +98,7 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         yield f"In any order not before {p.day(way.not_before)}."
     begun = counted(way.begins, "new skill is", "new skills are")
     yield (
-        f"In each lesson at most {begun} begun, each once all it builds on is secure. Everything is shown "
+        f"In each lesson at most {begun} started, each once all it builds on is secure. Everything is shown "
         "without help each time, and what is secure stays so."
     )
     move = p.answer.earliest

@@ -91,11 +91,11 @@ def test_one_key_shows_all_of_an_answer_and_takes_it_back(students):
     async def walk(pilot):
         app = pilot.app
         await press(pilot, "end a")
-        assert "Not begun this time" not in pane(app, "#draft-text")
+        assert "Not started this time" not in pane(app, "#draft-text")
         await press(pilot, "f")
-        assert "Not begun this time" in pane(app, "#draft-text")
+        assert "Not started this time" in pane(app, "#draft-text")
         await press(pilot, "f")
-        assert "Not begun this time" not in pane(app, "#draft-text")
+        assert "Not started this time" not in pane(app, "#draft-text")
 
     use(desk_at(students), walk)
 
