@@ -14,8 +14,8 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for, day_typed
 from readiness.cli.inputs import never_the_demo, print_json, whole
-from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import put_file
+from readiness.cli.output import text_width
+from readiness.cli.page_file import put_file, tell_written
 from readiness.days import iso
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.school.students import judge_all
@@ -71,7 +71,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
         print(text, end="", flush=True)
     else:
         put_file(args.to, text, MADE_BY)
-        aside(f"{args.to} is written. {caution('C8')}")
+        tell_written(f"{args.to} is written. {caution('C8')}")
     return say_unread(studio, Exit.READY)
 
 

@@ -20,7 +20,7 @@ from readiness.cli.day import day_asked, day_for, latest_day, order_of
 from readiness.cli.inputs import never_the_demo, print_json, refuse
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import put_file, write_file
+from readiness.cli.page_file import put_file, tell_written
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge
@@ -254,7 +254,8 @@ def _template(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
     if file is None:
         print(text.lstrip("\ufeff").replace("\r\n", "\n"), end="")
     else:
-        write_file(file, text)
+        put_file(file, text)
+        tell_written(f"{file} is written. {caution('C8')}")
     return Exit.READY
 
 

@@ -16,6 +16,7 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.output import aside, text_width
+from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.school.disclosure import numbers_outside, published_day
@@ -100,7 +101,7 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
         said = {"part": str(args.network / name), "students": len(students), "codes": str(path)}
         print(json.dumps({"format": 1, **said}, ensure_ascii=False, indent=2))
     else:
-        aside(gathered_words(str(args.network / name), len(students), str(path)))
+        tell_written(gathered_words(str(args.network / name), len(students), str(path)))
     return say_unread(studio, Exit.READY)
 
 
@@ -186,7 +187,9 @@ def _judge(args: argparse.Namespace, course: Course, day: int) -> Exit:
     if args.json:
         _print({"on": iso(day), "table": str(to), "students": students}, left_out)
     else:
-        aside("\n".join((verdicts_words(str(to), students), *left_out_words(left_out))))
+        tell_written(verdicts_words(str(to), students))
+        for words in left_out_words(left_out):
+            aside(words)
     return Exit.WRONG if left_out else Exit.READY
 
 

@@ -11,8 +11,9 @@ from readiness.cli.output import aside, text_width
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
+from readiness.words.layout import lines
 
-__all__ = ["add_page_options", "is_page", "put_file", "show", "write_file"]
+__all__ = ["add_page_options", "is_page", "put_file", "show", "tell_written", "write_file"]
 
 _WIDTH = 80
 """The lines of a text in a file."""
@@ -54,6 +55,11 @@ def write_file(path: Path, text: str, mark: str = "") -> None:
     """Write a text as :func:`put_file` does, and say so with the caution about what leaves one's hands."""
     put_file(path, text, mark)
     aside(f"{path} is written. {caution('C8')}")
+
+
+def tell_written(text: str) -> None:
+    """Print that something is written: where nobody can be told, it is not to be done twice."""
+    print(lines([text], text_width()), end="", flush=True)
 
 
 def put_file(path: Path, text: str, mark: str = "") -> None:

@@ -224,8 +224,7 @@ def kept_on(record: Record, day: int) -> Record:
         for field in fields(record)
         if isinstance(value := getattr(record, field.name), tuple)
     }
-    corrected = frozenset(one for one in record.corrected if one[0] <= day)
-    return replace(record, **blocks, corrected=corrected)
+    return replace(record, **blocks)
 
 
 def _first_day(block: object) -> int:
@@ -263,13 +262,11 @@ def _fields_of(block: object) -> dict[str, object]:
     }
 
 
-def _value(name: str, value: Any) -> object:  # noqa: ANN401 - of any field
+def _value(name: str, value: object) -> object:
     if name in _DAYS and isinstance(value, int):
         return iso(value)
     if name == "help" and isinstance(value, int):
         return HELPS[value]
-    if name == "corrected":
-        return [{"on": iso(on), "skill": skill, "help": HELPS[how]} for on, skill, how in sorted(value)]
     if isinstance(value, tuple):
         return [_fields_of(one) if is_dataclass(one) else one for one in value]
     if is_dataclass(value):

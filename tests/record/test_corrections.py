@@ -71,8 +71,11 @@ def test_a_family_may_see_what_was_corrected_too(course):
     wrong = {"on": date(2025, 12, 9), "of": date(2025, 11, 25), "cue": ["sit-tall-balanced"]}
     record = build_record("nia", {**HEAD, "correction": [wrong]}, course)
     kept = json.loads(json.dumps(kept_to_dict(kept_on(record, NOW))))["corrected"]
-    assert kept == [{"on": "2025-11-25", "skill": "sit-tall-balanced", "help": "cue"}]
-    assert kept_to_dict(kept_on(record, OF - 1))["corrected"] == []
+    assert kept == [
+        {"skill": "sit-tall-balanced", "help": "cue", "of": "2025-11-25", "on": "2025-12-09"}
+        | {"by": "", "why": ""}
+    ]
+    assert kept_to_dict(kept_on(record, day_number("2025-12-08")))["corrected"] == []
 
 
 def test_a_correction_that_takes_nothing_out_is_named(temwa, course):
