@@ -82,7 +82,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     yield "Sore or tired", "Stop at once, thank, write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
     touch, how = _TOUCH[agreed["touch"]]
-    yield f"Touch: {touch}", f"{how} Video {video}, photo {photo}."
+    recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
+    yield f"Touch: {touch}", f"{how} {recorded}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -93,7 +94,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 _TOUCH: Final = {
     True: ("yes", "Agreed by the family; ask each time."),
-    False: ("no", "Show on yourself or use an object."),
+    False: ("no", "Show on yourself or an object."),
 }
 
 
@@ -110,7 +111,10 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     """Return what to do in a block; skills are named to those alone who may know them."""
     asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
     last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
-    names = "; ".join(f"{p.plain_name(skill)}{last.get(skill, '')}" for skill in asked)
+    alike = dict[str, list[str]]()
+    for skill in asked:
+        alike.setdefault(last.get(skill, ""), []).append(p.plain_name(skill))
+    names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
     match block.part:
         case "opening":
             return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."

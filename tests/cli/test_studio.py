@@ -233,7 +233,7 @@ def test_mistakes_in_a_course_are_all_shown_and_refused(say, tmp_path, course_fo
 def test_loose_ends_are_listed_on_demand(say):
     plain, listed = say("check").out, say("check", "--list", "loose-ends").out
     assert listed.endswith(plain)
-    assert "tells-when-it-hurts" in listed.removesuffix(plain)
+    assert "counts-groups" in listed.removesuffix(plain)
 
 
 def test_a_course_folder_that_is_not_there_is_said(say, tmp_path):

@@ -28,7 +28,7 @@ def edits(draw: st.DrawFn) -> tuple[School, dict[str, Any], dict[str, Any]]:
 def pace(draw: st.DrawFn, graph: dict[str, Any], pacing: dict[str, Any]) -> None:
     band = pacing["band"][draw(st.sampled_from(list(pacing["band"])))]
     rule = draw(st.sampled_from(["spread_days", "carry_limit", "break_weeks"]))
-    band[rule] = draw(st.integers(1, 8))
+    band[rule] = draw(st.integers(1, 4 if rule == "carry_limit" else 8))
 
 
 def need(draw: st.DrawFn, graph: dict[str, Any], pacing: dict[str, Any]) -> None:

@@ -75,7 +75,7 @@ def test_safety_comes_first_and_what_is_not_known_is_left_to_fill_in(page_of, re
     words = flat(text)
     for blank in ("Bench, footrest, distance ____", "Stop sign or word ____", "Who collects ____"):
         assert blank in words
-    assert "Touch: no Show on yourself or use an object. Video no, photo no." in words
+    assert "Touch: no Show on yourself or an object. No video or photo." in words
 
 
 def test_where_the_work_is_with_help_and_date(page_of, records, flat):
