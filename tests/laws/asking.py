@@ -14,7 +14,7 @@ from readiness.testing import LEANINGS, Leaning, Situation
 
 __all__ = ["for_each_leaning", "settled_beforehand"]
 
-FRESH = 10
+FRESH = 20
 """So many examples Hypothesis draws afresh; after them most are variations of the one before."""
 
 
