@@ -7,12 +7,11 @@ not suffice, its ``proof`` is followed instead (:mod:`readiness.judging.recheck_
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
 from readiness.judging.recheck_states import ALONE, GAPS, OPEN, Student, View
-from readiness.lazy import dataclass
 from readiness.terms import State
 
 __all__ = ["MOST_STEPS", "Looks", "Want", "looks_on", "one_thing", "placing", "proves"]

@@ -7,14 +7,13 @@ hide here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from itertools import count, islice, takewhile
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
-from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Hold, Record, Settled
 from readiness.terms import State, Verdict
 
