@@ -282,13 +282,18 @@ def overview_words(sharings: Mapping[str, Sharing], p: Phrases, width: int = 80)
 
 
 def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
-    yield f"Sees {_parts(sharing.sees)}." if sharing.sees else "Sees nothing."
+    yield _in_breaths("Sees ", sharing.sees) if sharing.sees else "Sees nothing."
     if sharing.is_needed:
         yield f"Consent {CONSENT_FOR[reader]}: {'yes' if sharing.is_given else 'not noted, so no'}."
     if reader == "family" and sharing.sees:
         yield "Who belongs to the family, also after a parting, is for them and local law to say."
-    first, *others = _sentences(sharing.left_out)
-    yield f"Left out: {' '.join((uncapital(first), *others))}"
+    yield _in_breaths("Left out: ", sharing.left_out)
+
+
+def _in_breaths(lead: str, parts: Sequence[str]) -> str:
+    """Return a list that begins with a few words."""
+    first, *others = _sentences(parts)
+    return f"{lead}{' '.join((uncapital(first), *others))}"
 
 
 def _sentences(parts: Sequence[str]) -> Iterator[str]:
