@@ -96,9 +96,9 @@ class SchoolWords(LetterWords):
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
         ahead = self._answer.next_unit
-        for_what = f"unit {self._course.unit[ahead].number}" if ahead else "the end of the course"
+        for_what = f"for unit {self._course.unit[ahead].number}" if ahead else "at the end"
         if shown:
-            yield f"Needed for {for_what}: {listed(shown)}."
+            yield f"Needed {for_what}: {listed(shown)}."
         for group in [one.group for one in self._answer.blockers if one.group is not None]:
             yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
         if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
