@@ -232,4 +232,5 @@ def _last(data: Mapping[str, object]) -> str | None:
 
 
 def _option(key: str) -> str:
-    return {"remedies": "--remedy", "lesson_weeks": "--weeks"}.get(key, f"--{key.replace('_', '-')}")
+    said = {"remedies": "remedy", "lesson_weeks": "weeks", "fade": "goes"}
+    return f"--{said.get(key, key).replace('_', '-')}"

@@ -123,7 +123,7 @@ def own(tmp_path, monkeypatch, capsys):
     return tmp_path / "mine" / "course"
 
 
-SKILL = ("--name", "Plays softly", "--unit", "beginning", "--strand", "playing", "--kind", "motor", "--fade",
+SKILL = ("--name", "Plays softly", "--unit", "beginning", "--strand", "playing", "--kind", "motor", "--goes",
          "medium", "--minutes", "5", "--shown-when", "Plays 4 of 4 tones softly.",
          "--stands-on", "plays-the-beat", "--remedy", "One.", "--remedy", "Two.")  # fmt: skip
 

@@ -55,13 +55,13 @@ NOT_SAID: Final = (
 
 SECOND_WORDS: Final = (
     r"settled\b", r"come loose", r"due for a look", r"part-way", r"\d-week window", r"windows?\b",
-    r"(?<!--)fad(?:es?|ing)\b", r"ke(?:ep|pt) (?:it )?warm", r"\bbands?\b(?![._-])", r"taking along",
+    r"fad(?:es?|ing)\b", r"ke(?:ep|pt) (?:it )?warm", r"\bbands?\b(?![._-])", r"taking along",
     r"taken along", r"carried along", r"deciding", r"footings?\b", r"stands? on\b", r"stood on\b",
     r"contact help", r"small reminder", r"paused for care", r"strengthen", r"\bnot placed\b",
     r"\b(?:the|a|an|no|that|open|any|of) holds?\b(?! on| the| both| a)", r"blockers?\b",
     r"gone stale", r"turns stale",
 )  # fmt: skip
-"""Second words for one thing; keys of the files in backquotes, with a dot or as an option stay."""
+"""Second words for one thing; keys of the files in backquotes or with a dot stay."""
 
 
 WHY: Final = (
