@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.ahead_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
@@ -13,20 +12,14 @@ from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import (
-    add_full_option,
-    open_studio,
-    pick_student,
-    student_options,
-)
-from readiness.cli.day import day_for, day_typed, looks_like_a_day
-from readiness.cli.inputs import refuse
-from readiness.cli.output import aside, text_width
+from readiness.cli.context import add_full_option, student_options
+from readiness.cli.day import day_typed, looks_like_a_day
+from readiness.cli.inputs import open_entry, refuse, respond
+from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.judging.engine import judge
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
@@ -51,16 +44,14 @@ def way_arguments(parser: Parser) -> None:
 @command("way", way_arguments)
 def run_way(args: argparse.Namespace) -> Exit:
     """Print the way."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day, calendar = day_for(args, studio), studio.calendar(record.id)
-    course = course.on(day)
-    way = way_to(course, record, day, _target(course, args.to), calendar)
-    if args.json:
-        print(json.dumps(way_to_dict(way), ensure_ascii=False, indent=2))
-    else:
-        answer = judge(course, record, day, calendar)
-        print(tell_way(way, answer, course, record, text_width(), full=args.full), end="")
+    entry = open_entry(args, writes=False)
+    course, record = entry.course.on(entry.on), entry.record
+    way = way_to(course, record, entry.on, _target(course, args.to), entry.calendar)
+    respond(
+        args,
+        lambda: way_to_dict(way),
+        lambda width: tell_way(way, entry.answer(), course, record, width, full=args.full),
+    )
     return Exit.READY
 
 
@@ -97,17 +88,16 @@ def when_arguments(parser: Parser) -> None:
 @command("when", when_arguments)
 def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
-    studio, course = open_studio(args)
-    record = pick_student(studio, args.student)
-    day, calendar = day_for(args, studio), studio.calendar(record.id)
-    answer = judge(course, record, day, calendar)
+    entry = open_entry(args, writes=False, alone=False)
+    studio, course, record, answer = entry.studio, entry.course, entry.record, entry.answer()
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
     found = estimates(course, studio.records.values(), record, answer)
-    if args.json:
-        print(json.dumps(when_to_dict(answer, found), ensure_ascii=False, indent=2))
-    else:
-        print(tell_when(answer, found, course, record, text_width(), full=args.full), end="")
+    respond(
+        args,
+        lambda: when_to_dict(answer, found),
+        lambda width: tell_when(answer, found, course, record, width, full=args.full),
+    )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -128,16 +118,15 @@ def season_arguments(parser: Parser) -> None:
 @command("season", season_arguments)
 def run_season(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    on, calendar = day_for(args, studio), studio.calendar(record.id)
-    event = _event(args.event, studio, on)
-    answer = judge(course, record, on, calendar)
+    entry = open_entry(args, writes=False)
+    event = _event(args.event, entry.studio, entry.on)
+    course, record, answer = entry.course, entry.record, entry.answer()
     day = prepare(course, record, answer, event)
-    if args.json:
-        print(json.dumps(season_to_dict(day, answer), ensure_ascii=False, indent=2))
-    else:
-        print(tell_season(day, answer, course.on(on), record, text_width(), full=args.full), end="")
+    respond(
+        args,
+        lambda: season_to_dict(day, answer),
+        lambda width: tell_season(day, answer, course.on(entry.on), record, width, full=args.full),
+    )
     return Exit.READY
 
 
@@ -183,16 +172,15 @@ def run_review(args: argparse.Namespace) -> Exit:
     """Tell what needs a review."""
     if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
         raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is not that.')
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
-    found = review(course, record, answer.on, int(args.days))
-    back = after_break(course, record, answer)
-    if args.json:
-        print(json.dumps(_to_dict(found, back, record.id), ensure_ascii=False, indent=2))
-    else:
-        text = tell_review(found, back, course.on(answer.on), record, text_width(), full=args.full)
-        print(text, end="")
+    entry = open_entry(args, writes=False)
+    course, record = entry.course, entry.record
+    found = review(course, record, entry.on, int(args.days))
+    back = after_break(course, record, entry.answer())
+    respond(
+        args,
+        lambda: _to_dict(found, back, record.id),
+        lambda width: tell_review(found, back, course.on(entry.on), record, width, full=args.full),
+    )
     return Exit.READY
 
 
@@ -237,16 +225,15 @@ def back_arguments(parser: Parser) -> None:
 @command("back", back_arguments)
 def run_back(args: argparse.Namespace) -> Exit:
     """Tell what is due and what comes first."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
-    course = course.on(answer.on)
+    entry = open_entry(args, writes=False)
+    course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
     back = after_break(course, record, answer)
-    warm = _warm(args.ahead, studio, course, record, answer)
-    if args.json:
-        print(json.dumps(back_to_dict(back, warm, answer), ensure_ascii=False, indent=2))
-    else:
-        print(tell_back(back, warm, answer, course, record, text_width(), full=args.full), end="")
+    warm = _warm(args.ahead, entry.studio, course, record, answer)
+    respond(
+        args,
+        lambda: back_to_dict(back, warm, answer),
+        lambda width: tell_back(back, warm, answer, course, record, width, full=args.full),
+    )
     return Exit.READY
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,21 +10,15 @@ from readiness.advice.ahead_json import changed_to_dict
 from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import (
-    add_full_option,
-    open_studio,
-    pick_student,
-    print_problems,
-    student_options,
-)
-from readiness.cli.day import day_for, day_typed
-from readiness.cli.inputs import open_entry, print_json
-from readiness.cli.output import text_width
+from readiness.cli.context import add_full_option, print_problems, student_options
+from readiness.cli.day import day_typed
+from readiness.cli.inputs import open_entry, respond
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.editing.course_history import CourseThen, course_then
-from readiness.record.model import HELPS
+from readiness.judging.answer import Answer
+from readiness.record.model import HELPS, Record
 from readiness.toml.problems import errors
 from readiness.words.changes import tell_changed
 from readiness.words.grammar import date_words
@@ -49,21 +42,21 @@ def changed_arguments(parser: Parser) -> None:
 @command("changed", changed_arguments)
 def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    since, on = day_typed(args.since, "--since"), day_for(args, studio)
+    entry = open_entry(args, writes=False)
+    course, record, on = entry.course, entry.record, entry.on
+    since = day_typed(args.since, "--since")
     if since >= on:
         raise CommandError(
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."
         )
     copy = args.old_course
     then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
-    found = why_changed(Question(record, since, on, then.course, then.edits, studio.calendar(record.id)))
-    if args.json:
-        print(json.dumps(changed_to_dict(found, then.known_by), ensure_ascii=False, indent=2))
-    else:
-        now = then.now.on(on)
-        print(tell_changed(found, now, record, then.known_by, text_width(), full=args.full), end="")
+    found = why_changed(Question(record, since, on, then.course, then.edits, entry.calendar))
+    respond(
+        args,
+        lambda: changed_to_dict(found, then.known_by),
+        lambda width: tell_changed(found, then.now.on(on), record, then.known_by, width, full=args.full),
+    )
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
 
 
@@ -100,33 +93,36 @@ def run_shown(args: argparse.Namespace) -> Exit:
     record = entry.record
     without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))
     before, after = entry.answer(without), entry.answer()
-    if args.json:
-        today = [one for one in record.lessons if one.on == entry.on]
-        print_json({
-            "student": record.id,
-            "on": iso(entry.on),
-            "lessons": [
-                {
-                    "line": lesson.line,
-                    "by": lesson.by,
-                    "shown": {one.skill: HELPS[one.help] for one in lesson.showings},
-                    "not_tried": list(lesson.not_tried),
-                    "note": lesson.note,
-                    "remarks": dict(lesson.remarks),
-                    "disliked": list(lesson.disliked),
-                    "liked_again": list(lesson.liked_again),
-                    "tried_again": dict(lesson.tried_again),
-                }
-                for lesson in today
-            ],
-            "changed": {
-                skill: [before.standings[skill].state, after.standings[skill].state]
-                for skill in entry.course.skill
-                if before.standings[skill].state != after.standings[skill].state
-            },
-            "verdict_before": before.verdict,
-            "verdict": after.verdict,
-        })  # fmt: skip
-    else:
-        print(shown_words(before, after, entry.course, record, text_width(), full=args.full), end="")
+    respond(
+        args,
+        lambda: _shown_to_dict(before, after, entry.course, record),
+        lambda width: shown_words(before, after, entry.course, record, width, full=args.full),
+    )
     return Exit.READY
+
+
+def _shown_to_dict(before: Answer, after: Answer, course: Course, record: Record) -> dict[str, object]:
+    """Return what was noted of a day, and what it changed, as plain values."""
+    states = {skill: [before.standings[skill].state, after.standings[skill].state] for skill in course.skill}
+    return {
+        "student": record.id,
+        "on": iso(after.on),
+        "lessons": [
+            {
+                "line": lesson.line,
+                "by": lesson.by,
+                "shown": {one.skill: HELPS[one.help] for one in lesson.showings},
+                "not_tried": list(lesson.not_tried),
+                "note": lesson.note,
+                "remarks": dict(lesson.remarks),
+                "disliked": list(lesson.disliked),
+                "liked_again": list(lesson.liked_again),
+                "tried_again": dict(lesson.tried_again),
+            }
+            for lesson in record.lessons
+            if lesson.on == after.on
+        ],
+        "changed": {skill: pair for skill, pair in states.items() if pair[0] != pair[1]},
+        "verdict_before": before.verdict,
+        "verdict": after.verdict,
+    }

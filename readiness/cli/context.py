@@ -31,7 +31,7 @@ from readiness.words.lists import mend_course_words, mend_words, no_student_word
 from readiness.words.wording import speak, worded
 
 __all__ = [
-    "add_full_option", "add_studio_options", "alone", "locate_studio", "open_studio", "pick_id",
+    "add_full_option", "add_studio_options", "locate_studio", "only_file", "open_studio", "pick_id",
     "pick_student", "print_problems", "read_studio", "say_unread", "student_options", "studio_options",
 ]  # fmt: skip
 
@@ -105,7 +105,7 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         CommandError: the course or ``studio.toml`` has errors; they have been printed.
     """
     where = locate_studio(args.course, args.students)
-    studio = read_studio(where, alone(where, student))
+    studio = read_studio(where, only_file(where, student))
     print_problems(p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME)
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
@@ -126,7 +126,7 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
         return load_studio(where, read_student, only, cache)
 
 
-def alone(where: Location, student: str | None) -> Path | None:
+def only_file(where: Location, student: str | None) -> Path | None:
     """Return the one file to read, None for all."""
     files = student_files(where.students) if student is not None and where.students is not None else ()
     return next((path for path in files if path.stem == student), None) if len(files) > _MANY else None

@@ -8,12 +8,13 @@ from __future__ import annotations
 import argparse
 import json
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from readiness.cli.commands import CommandError
-from readiness.cli.context import alone, open_studio, pick_id, pick_student
+from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, latest_day, order_of
+from readiness.cli.output import text_width
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -23,13 +24,14 @@ from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.record.noting import check_day
+from readiness.record.rhythm import Calendar
 from readiness.studio.find import Location, StudioNotFoundError, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, settle
 
 __all__ = [
-    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse",
+    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
     "skill_typed", "unit_typed", "whole",
 ]  # fmt: skip
 
@@ -41,7 +43,7 @@ _DEMO = (
 
 @dataclass(frozen=True)
 class Entry:
-    """One student's file, about to be added to.
+    """One student's file on a day: asked about, or about to be added to.
 
     Attributes:
         folder: the students folder, out of which nothing is written.
@@ -61,10 +63,14 @@ class Entry:
         assert self.record.path is not None
         return self.record.path
 
-    def answer(self, record: Record | None = None) -> Answer:
-        """Return the answer on the day of the entry."""
-        calendar = self.studio.calendar(self.record.id)
-        return judge(self.course, record or self.record, self.on, calendar)
+    @property
+    def calendar(self) -> Calendar:
+        """The days that are planned for the student, and those that fall out."""
+        return self.studio.calendar(self.record.id)
+
+    def answer(self, record: Record | None = None, lesson: int | None = None) -> Answer:
+        """Return the answer on the day of the entry; ``lesson``: the next lesson, where it is known."""
+        return judge(self.course, record or self.record, self.on, self.calendar, lesson)
 
     def again(self) -> Record:
         """Return the record as the file has it now."""
@@ -78,14 +84,15 @@ class Entry:
         refuse(check_day(self.record, self.on, self.latest))
 
 
-def open_entry(args: argparse.Namespace, *, writes: bool = True) -> Entry:
-    """Return the file that is about to be added to.
+def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = True) -> Entry:
+    """Return the file of the student who was typed, on the day that was.
 
     Args:
         args: what was typed.
         writes: whether something will be written; only looking is allowed in the demo too.
+        alone: whether nobody else's file is asked about.
     """
-    studio, course = open_studio(args, args.student)
+    studio, course = open_studio(args, args.student if alone else None)
     if writes:
         never_the_demo(studio.where, args)
     record = pick_student(studio, args.student)
@@ -142,6 +149,21 @@ def whole(typed: str, where: str, least: int, most: int) -> int:
     raise CommandError(f'{where} takes a whole number from {least} to {most}, and "{typed}" is not.')
 
 
+def respond(
+    args: argparse.Namespace, values: Callable[[], Mapping[str, object]], text: Callable[[int], str]
+) -> None:
+    """Print an answer in the shape that was asked for.
+
+    Args:
+        args: what was typed, with ``--json`` among it.
+        values: makes the JSON object; text: makes the text, for a width.
+    """
+    if args.json:
+        print_json(values())
+    else:
+        print(text(text_width()), end="", flush=True)
+
+
 def print_json(values: Mapping[str, object]) -> None:
     """Print one JSON object."""
     print(json.dumps({"format": 1, **values}, ensure_ascii=False, indent=2))
@@ -195,7 +217,7 @@ def find_care(args: argparse.Namespace) -> Care:
         raise CommandError("where the students are is not known; please name their folder with --students.")
     settle(where.students)
     finish(where.students)
-    only = alone(where, args.student)
+    only = only_file(where, args.student)
     files = student_files(where.students) if only is None else (only,)
     loaded = with_copies_named([load_without_course(path) for path in files])
     student = pick_id(Studio("", None, loaded, (), where), args.student)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
@@ -21,8 +20,8 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import day_for
-from readiness.cli.inputs import whole
-from readiness.cli.output import aside, text_width
+from readiness.cli.inputs import open_entry, respond, whole
+from readiness.cli.output import aside
 from readiness.cli.page_file import add_page_options, show
 from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
@@ -58,18 +57,15 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    answer = judge(course, record, day_for(args, studio), studio.calendar(record.id))
+    entry = open_entry(args, writes=False)
+    course, record, answer = entry.course, entry.record, entry.answer()
     sheet = check_sheet(course, record, answer, keys, minutes)
-    if args.json:
-        print(json.dumps(sheet_to_dict(sheet, answer), ensure_ascii=False, indent=2))
-        return Exit.READY
     options = {"with_counts": keys is not None, "full": args.full}
     show(
         args,
         lambda width: tell_sheet(sheet, answer, course, record, width, **options),
         lambda paper: sheet_page(sheet, answer, course, record, paper),
+        lambda: sheet_to_dict(sheet, answer),
     )
     return Exit.READY
 
@@ -107,25 +103,20 @@ def plan_arguments(parser: Parser) -> None:
 def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
     minutes = _minutes(args.minutes)
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    calendar = studio.calendar(record.id)
-    on = day_for(args, studio)
+    entry = open_entry(args, writes=False)
+    course, record, on = entry.course, entry.record, entry.on
     if args.today and is_noted(record, on):
         raise CommandError(
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
         )
-    lesson = on if args.today else None
-    answer = judge(course, record, on, calendar, lesson)
-    plan = plan_lesson(course, record, answer, minutes, studio.events)
-    if args.json:
-        print(json.dumps(plan_to_dict(plan, answer), ensure_ascii=False, indent=2))
-        return Exit.READY
+    answer = entry.answer(lesson=on if args.today else None)
+    plan = plan_lesson(course, record, answer, minutes, entry.studio.events)
     phrases = Phrases(answer, course, record)
     show(
         args,
         lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
         lambda paper: sections_page(plan_sections(plan, phrases, full=False), paper),
+        lambda: plan_to_dict(plan, answer),
     )
     return Exit.READY
 
@@ -156,20 +147,18 @@ def handover_arguments(parser: Parser) -> None:
 @command("handover", handover_arguments)
 def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day, calendar = day_for(args, studio), studio.calendar(record.id)
-    answer = judge(course, record, day, calendar)
-    page = hand_over(course, record, answer, studio.events)
-    sharing = as_if_agreed(record, "substitute", day)
-    phrases = Phrases(answer, course, record)
-    if args.json:
-        print(json.dumps(handover_to_dict(page, answer, sharing), ensure_ascii=False, indent=2))
-    elif not show(
+    entry = open_entry(args, writes=False)
+    answer, record = entry.answer(), entry.record
+    page = hand_over(entry.course, record, answer, entry.studio.events)
+    sharing = as_if_agreed(record, "substitute", entry.on)
+    phrases = Phrases(answer, entry.course, record)
+    is_written = show(
         args,
         lambda width: tell_handover(page, phrases, sharing, width, full=args.full),
         lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
-    ):
+        lambda: handover_to_dict(page, answer, sharing),
+    )
+    if not (is_written or args.json):
         aside(caution("C8"))
     if words := not_asked(sharing):
         aside(words)
@@ -198,10 +187,11 @@ def run_together(args: argparse.Namespace) -> Exit:
     pair = pair_up(
         course, [(record, judge(course, record, day, studio.calendar(record.id))) for record in records]
     )
-    if args.json:
-        print(json.dumps(pair_to_dict(pair, day, course.on(day)), ensure_ascii=False, indent=2))
-    else:
-        shared = namesakes(record.name for record in records)
-        names = (called(record.name, record.id, shared) for record in records)
-        print(tell_pair(pair, tuple(names), day, course.on(day), text_width(), full=args.full), end="")
+    shared = namesakes(record.name for record in records)
+    names = tuple(called(record.name, record.id, shared) for record in records)
+    respond(
+        args,
+        lambda: pair_to_dict(pair, day, course.on(day)),
+        lambda width: tell_pair(pair, names, day, course.on(day), width, full=args.full),
+    )
     return Exit.READY

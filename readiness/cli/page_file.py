@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Parser
+from readiness.cli.inputs import print_json
 from readiness.cli.output import aside, text_width
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
@@ -34,15 +35,23 @@ def is_page(path: Path) -> bool:
     return path.suffix.lower() in (".html", ".htm")
 
 
-def show(args: argparse.Namespace, text: Callable[[int], str], page: Callable[[str], str]) -> bool:
-    """Print a text, or write it or the page of it to the file that was named; return whether to a file.
+def show(
+    args: argparse.Namespace,
+    text: Callable[[int], str],
+    page: Callable[[str], str],
+    values: Callable[[], Mapping[str, object]] | None = None,
+) -> bool:
+    """Print an answer, or write it or the page of it to the file that was named; return whether to a file.
 
     Args:
         args: what was typed, with ``add_page_options``.
         text: makes the text, for a width; page: makes the page, for a paper.
+        values: makes the JSON object, where there is one.
     """
     file = args.html or args.to
-    if file is None:
+    if values is not None and args.json:
+        print_json(values())
+    elif file is None:
         print(text(text_width()), end="", flush=True)
     elif args.html or is_page(file):
         write_file(file, page(args.paper), MADE_BY)

@@ -40,7 +40,6 @@ from readiness.course.find import find_unit
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.judging.engine import judge
 from readiness.pages.document import sections_page
 from readiness.record.consents import (
     CONSENT_FOR,
@@ -238,37 +237,38 @@ def share_arguments(parser: Parser) -> None:
 @command("share", share_arguments)
 def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day, calendar = day_for(args, studio), studio.calendar(record.id)
-    answer = judge(course, record, day, calendar)
-    say = Phrases(answer, course, record)
+    entry = open_entry(args, writes=False)
+    course, record, day, answer = entry.course, entry.record, entry.on, entry.answer()
+    phrases = Phrases(answer, course, record)
     if args.reader is None:
         if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
         sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
-        print(overview_words(sharings, say, text_width()), end="")
+        print(overview_words(sharings, phrases, text_width()), end="")
         return Exit.READY
     sharing = may_see(record, args.reader, day)
-    page = hand_over(course, record, answer, studio.events)
+    page = hand_over(course, record, answer, entry.studio.events)
     kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
 
     def text(width: int) -> str:
         if args.json:
-            return json.dumps(shared_to_dict(sharing, say, page, answer), ensure_ascii=False, indent=2) + "\n"
-        return share_words(sharing, say, page, width)
+            found = shared_to_dict(sharing, phrases, page, answer)
+            return json.dumps(found, ensure_ascii=False, indent=2) + "\n"
+        return share_words(sharing, phrases, page, width)
 
     def as_page(paper: str) -> str:
         if args.json:
             raise CommandError("--json is no page; please name a file that does not end in .html.")
-        return sections_page(share_sections(sharing, say, page), paper, kind=kind)
+        return sections_page(share_sections(sharing, phrases, page), paper, kind=kind)
 
     if not show(args, text, as_page):
         aside(caution("C8"))
     return Exit.READY
 
 
-def shared_to_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answer) -> dict[str, object]:
+def shared_to_dict(
+    sharing: Sharing, phrases: Phrases, page: Handover, answer: Answer
+) -> dict[str, object]:
     """Return what a reader may see as plain values."""
     if sharing.reader == "substitute":
         return handover_to_dict(page, answer, sharing)
@@ -281,9 +281,9 @@ def shared_to_dict(sharing: Sharing, say: Phrases, page: Handover, answer: Answe
         "left_out": list(sharing.left_out),
     }
     if sharing.reader == "family" and sharing.sees:
-        found["kept"] = kept_to_dict(kept_on(say.record.entire, answer.on))
+        found["kept"] = kept_to_dict(kept_on(phrases.record.entire, answer.on))
     elif sharing.sees:
-        found["sentences"] = school_lines(say)
+        found["sentences"] = school_lines(phrases)
     return found
 
 

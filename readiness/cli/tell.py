@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import add_full_option, open_studio, pick_student, student_options
-from readiness.cli.day import day_for
+from readiness.cli.context import add_full_option, student_options
+from readiness.cli.inputs import open_entry
 from readiness.cli.output import aside
 from readiness.cli.page_file import add_page_options, show
 from readiness.days import iso
-from readiness.judging.engine import judge
 from readiness.pages.document import sections_page
 from readiness.terms import LANGUAGES
 from readiness.words.letter_file import is_shipped, template_text
@@ -48,26 +46,22 @@ def run_tell(args: argparse.Namespace) -> Exit:
         return Exit.READY
     if not args.student or not args.reader:
         raise CommandError(f"please say about whom and for whom: `readiness tell ID {'|'.join(READERS)}`.")
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day = day_for(args, studio)
-    answer = judge(course, record, day, studio.calendar(record.id))
-    draft = letter(args.reader, answer, course, record, studio.where.letters, args.language or "")
-    if args.json:
-        found = {
-            "format": 1,
-            "student": record.id,
-            "on": iso(day),
-            "for": draft.reader,
-            "language": draft.language,
-            "sentences": list(draft.sentences),
-            "before_use": list(draft.after),
-        }
-        print(json.dumps(found, ensure_ascii=False, indent=2))
-    elif show(
+    entry = open_entry(args, writes=False)
+    letters, language = entry.studio.where.letters, args.language or ""
+    draft = letter(args.reader, entry.answer(), entry.course, entry.record, letters, language)
+    found = {
+        "student": entry.record.id,
+        "on": iso(entry.on),
+        "for": draft.reader,
+        "language": draft.language,
+        "sentences": list(draft.sentences),
+        "before_use": list(draft.after),
+    }
+    if show(
         args,
         lambda width: letter_words(draft, width),
         lambda paper: sections_page(letter_sections(draft), paper, kind="letter"),
+        lambda: found,
     ):
         for words in draft.after:
             aside(words)

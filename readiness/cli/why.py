@@ -6,25 +6,18 @@ What only one of its options asks for is imported there, so that the plain quest
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Callable
 from functools import partial
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import (
-    add_full_option,
-    open_studio,
-    pick_student,
-    student_options,
-)
-from readiness.cli.day import day_asked, day_for
-from readiness.cli.inputs import skill_typed
+from readiness.cli.context import add_full_option, student_options
+from readiness.cli.day import day_asked
+from readiness.cli.inputs import open_entry, print_json, respond, skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
-from readiness.judging.engine import judge
 from readiness.judging.reasons import pacing_rule
 from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.record.keeping_until import delete_by
@@ -75,20 +68,19 @@ def why_arguments(parser: Parser) -> None:
 def run_why(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
-    studio, course = open_studio(args, args.student)
-    record = pick_student(studio, args.student)
-    day, calendar = day_for(args, studio), studio.calendar(record.id)
+    entry = open_entry(args, writes=False)
+    studio, course, record, day = entry.studio, entry.course, entry.record, entry.on
     _beside(studio, course, record, day)
-    plain = answer = judge(course, record, day, calendar)
+    plain = answer = entry.answer()
     alone = _asked_alone(args, studio)
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
     if changes:
-        answer, values = _supposed(course, record, day, changes, calendar)
+        answer, values = _supposed(course, record, day, changes, entry.calendar)
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
-        print(json.dumps(found, ensure_ascii=False, indent=2))
+        print_json(found)
     elif args.reasons:
         print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
     elif changes:
@@ -123,11 +115,11 @@ def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, 
 
     turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
-    if args.json:
-        print(json.dumps(birthday_to_dict(turning, near, answer), ensure_ascii=False, indent=2))
-    else:
-        text = tell_birthday(turning, near, course, record, answer.on, text_width(), full=args.full)
-        print(text, end="")
+    respond(
+        args,
+        lambda: birthday_to_dict(turning, near, answer),
+        lambda width: tell_birthday(turning, near, course, record, answer.on, width, full=args.full),
+    )
     return Exit.READY
 
 
@@ -153,10 +145,11 @@ def _tell_around(
 
     plan = plan_lesson(course, record, answer, events=studio.events)
     found = around_here(course, record, answer, plan)
-    if args.json:
-        print(json.dumps(around_to_dict(found, answer), ensure_ascii=False, indent=2))
-    else:
-        print(tell_around(found, args.around, answer, course, record, text_width()), end="")
+    respond(
+        args,
+        lambda: around_to_dict(found, answer),
+        lambda width: tell_around(found, args.around, answer, course, record, width),
+    )
     return Exit.READY
 
 
@@ -197,16 +190,15 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
     if args.changes or args.reasons:
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
     skill = skill_typed(course, args.skill)
-    if args.json:
-        from readiness.advice.as_json import agreed_to_dict
+    from readiness.advice.as_json import agreed_to_dict
+    from readiness.words.asked import tell_skill
 
-        agreed = agreed_to_dict(record.alternative(skill, answer.on))
-        found = skill_to_dict(answer, skill) | {"alternative": agreed}
-        print(json.dumps(found, ensure_ascii=False, indent=2))
-    else:
-        from readiness.words.asked import tell_skill
-
-        print(tell_skill(answer, course, record, skill, text_width(), full=args.full), end="")
+    agreed = agreed_to_dict(record.alternative(skill, answer.on))
+    respond(
+        args,
+        lambda: skill_to_dict(answer, skill) | {"alternative": agreed},
+        lambda width: tell_skill(answer, course, record, skill, width, full=args.full),
+    )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -221,11 +213,11 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
     from readiness.words.stuck import tell_standstill
 
     found = standstill(course, record, answer)
-    if args.json:
-        print(json.dumps(standstill_to_dict(found, answer), ensure_ascii=False, indent=2))
-    else:
-        text = tell_standstill(found, answer, course.on(answer.on), record, text_width(), full=args.full)
-        print(text, end="")
+    respond(
+        args,
+        lambda: standstill_to_dict(found, answer),
+        lambda width: tell_standstill(found, answer, course.on(answer.on), record, width, full=args.full),
+    )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
