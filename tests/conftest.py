@@ -48,11 +48,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(autouse=True)
-def _no_studio_from_outside(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the studio, terminal and cache of whoever runs the tests out of them."""
+def _no_studio_from_outside(
+    monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """Keep the studio, terminal and cache of whoever runs the tests out of them.
+
+    What is kept of the files is on, as it is for a teacher, in a folder of this run.
+    """
     for name in ("READINESS_STUDIO", "COLUMNS", "NO_COLOR"):
         monkeypatch.delenv(name, raising=False)
-    monkeypatch.setenv("READINESS_CACHE", "")
+    monkeypatch.setenv("READINESS_CACHE", str(tmp_path_factory.getbasetemp() / "cache"))
 
 
 @pytest.fixture(scope="session")

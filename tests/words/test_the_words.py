@@ -103,7 +103,6 @@ def said(*words: str, width: int = 80) -> str:
     streams = contextlib.redirect_stdout(out), contextlib.redirect_stderr(err)
     with pytest.MonkeyPatch.context() as patch, streams[0], streams[1]:
         patch.setenv("COLUMNS", str(width))
-        patch.setenv("READINESS_CACHE", "")
         patch.chdir(ROOT)
         with contextlib.suppress(SystemExit):
             assert main(list(words)) != Exit.OWN_ERROR, err.getvalue()
