@@ -7,7 +7,7 @@ when they are first told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.offer import Answers, Asked, Offer, lesson_offer
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.sheet import CheckSheet, check_sheet
@@ -41,8 +42,8 @@ from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import played_words
 from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
+from readiness.words.today import last_words
 from tui.reading import Days, Named, Progress, Reader
-from tui.round import Ask, Round
 from tui.view import StudentRow, View
 
 __all__ = ["AnswerDesk", "DecisionDesk", "Desk", "LessonDesk", "PauseDesk"]
@@ -423,14 +424,19 @@ class LessonDesk:
             return None
         return half_done.understood(self.desk.course, lesson)
 
-    def round(self, kept: NewLesson | None = None) -> Round:
-        """Return a round over today's sheet, with what was kept of it."""
-        asks = [Ask(item.skills, item.why) for item in self.sheet.items]
-        return Round(asks, kept or NewLesson(self.row.answer.on), self.title)
+    @cached_property
+    def offer(self) -> Offer:
+        """What the day has to be noted, in the order of its plan and its sheet."""
+        events = self.desk.view.studio.events if self.desk.view else ()
+        return lesson_offer(self.desk.course, self.row.record, self.row.day, self.row.calendar, events)
 
-    def placing(self, kept: NewLesson | None = None) -> Round:
-        """Return a round whose questions follow from the answers, with what was kept of it."""
-        return Round((), kept or NewLesson(self.row.answer.on), self.title)
+    def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
+        """Return the answers to some lines, with what was kept of them."""
+        return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
+
+    def last(self, skills: tuple[str, ...]) -> str:
+        """Return how the skills of a line were shown last."""
+        return last_words({self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills})
 
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""
@@ -463,7 +469,7 @@ class LessonDesk:
             return ""
         return (
             f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
-            "Key s notes it; key x forgets it, and then Escape leads back."
+            "Key q notes it; key x forgets it, and then Escape leads back."
         )
 
     def drop(self) -> str:

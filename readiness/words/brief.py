@@ -178,8 +178,12 @@ WHY_BRIEF: Final = {
     "review": "review",
     "opening": "to begin with",
     "home": "home task",
+    "easy-first": "an easy one to begin with",
+    "halves": "shows most about where to start",
+    "must-be-seen": "nothing else can stand for it",
+    "confirm": "settles most of what is only likely",
 }
-"""Why something stands on the sheet or in the plan, by the ids of ``advice.sheet`` and ``advice.lesson``."""
+"""Why something stands on the sheet, in the plan or in a placing round, by their ids."""
 
 
 def glance_words(names: Sequence[str]) -> str:

@@ -26,20 +26,11 @@ from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "LOOK_BRIEF", "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
+    "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
     "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
     "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
     "tell_round",
 ]  # fmt: skip
-
-LOOK_BRIEF: Final = {
-    "always-look": "every check",
-    "easy-first": "an easy one to begin with",
-    "halves": "shows most about where to start",
-    "must-be-seen": "nothing else can stand for it",
-    "confirm": "settles most of what is only likely",
-}
-"""Why something is asked, in a few words."""
 
 _WHY: Final = {
     "always-look": "Looked at in every check, so it comes first; one glance is enough.",
@@ -280,8 +271,9 @@ def keys_words(*, several: bool = False) -> str:
     ladder = "   ".join(f"{number} {words}" for number, words in enumerate(HELP_WORDS, 1))
     return (
         f"One key answers, and counts at once.\n{ladder}\n"
-        f'Enter not asked   {split}" a few words   d not liked, or liked again   t tried again\n'
-        "! something hurts   + another skill   u back   ? what counts   q stop here   . note it at once"
+        f'Enter not asked   {split}" a few words   ( not liked, or liked again   & tried again\n'
+        "! something hurts   + another skill   u back   ? what counts   q stop here   . note it at once\n"
+        "A to Z go to that line; of several, the next key answers them all"
     )
 
 

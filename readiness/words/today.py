@@ -20,7 +20,8 @@ from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice
 
 __all__ = [
-    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
+    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "KEY_SAID", "NOTHING_NOTED",
+    "NOTHING_THERE", "NOTHING_SHOWN", "NOT_THERE",
     "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "far_words", "fine_words", "fridge_title", "how_often",
     "last_words", "moved_words", "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
 ]  # fmt: skip
@@ -36,6 +37,18 @@ FRIDGE_LAST: Final = "Tick a box on each day it was done. An empty box is fine."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."
 NOTHING_NOTED: Final = "Nothing was noted."
+KEY_SAID: Final[Mapping[str, str]] = {
+    "left": "not asked", "pass": "as it was", "back": "back", "apart": "one by one", "other": "another",
+    "stop": "stop here", "done": "stop here",
+}  # fmt: skip
+"""What is said at once of what a key did, by the ids of ``advice.offer.KEYS``."""
+NOTHING_THERE: Final[Mapping[int | str, str]] = {
+    "back": "Nothing to take back.",
+    "apart": "There is nothing to take apart here.",
+    "fine": "No glance is left open.",
+    "line": "There is no such line.",
+}
+"""What is said where a key found nothing to do, by the same ids."""
 WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobody yet: "
 NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
 
@@ -67,7 +80,7 @@ def capital_off(name: str) -> str:
 
 def fine_words(count: int) -> str:
     """Return that what is looked at in every check was fine."""
-    return f"looked at and fine: {counted(count, 'small thing')}" if count else "no glance is left open"
+    return f"looked at and fine: {counted(count, 'small thing')}"
 
 
 def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:

@@ -111,7 +111,7 @@ def test_a_lesson_of_another_day_is_noted_on_that_day(students):
         await press(pilot, "end w enter")
         await press(pilot, "2 0 2 5 minus 1 2 minus 0 5 enter")
         assert shows(pilot.app, "Lesson of 5 December")
-        await press(pilot, "a s enter")
+        await press(pilot, "1 q enter")
 
     use(desk_at(students), walk)
     noted = tomllib.loads((students / "temwa.toml").read_text())["lesson"][-1]
