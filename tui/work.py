@@ -26,7 +26,7 @@ from readiness.record.entries import (
 )
 from readiness.record.model import Lesson
 from readiness.record.noting import NewLesson, check_day, note_lesson, odd_letters
-from readiness.record.undo import take_back
+from readiness.record.undo import import_token, take_back, take_import_back
 from readiness.toml.write import Refusal, remove, replace
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.cautions import caution
@@ -87,10 +87,19 @@ def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
         if before is None:
             return remove(path, path.parent) or f"{path.name} is taken away again."
         return replace(path, path.parent, lambda _: before) or f"{path.name} is as it was before."
+    if token := import_token(path):
+        return _import_back(path, token)
     found = take_back(path, path.parent)
     if isinstance(found, Refusal):
         return found
     return f"Taken back in {path.name}: {' '.join(found.split())}"
+
+
+def _import_back(path: Path, token: str) -> Refusal | str:
+    found = take_import_back(path.parent, token, path.stem)
+    stays = "; ".join(f"{student}: {why.message}" for student, (_, why) in found.items() if why)
+    names = ", ".join(f"{count} of {student}" for student, (count, _) in found.items() if count)
+    return Refusal("stays", stays) if stays else f"Taken back, the whole import: {names}."
 
 
 def _folder(row: StudentRow) -> Path:
