@@ -14,6 +14,7 @@ from readiness.course.find import find_skill, find_unit
 from readiness.days import day_number
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENT_FOR, note_consent
+from readiness.record.corrections import move_lessons
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.entries import (
     answer_promise,
@@ -24,8 +25,7 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.model import Lesson
-from readiness.record.noting import NewLesson, check_day, note_lesson, odd_letters
+from readiness.record.noting import check_day, odd_letters
 from readiness.record.undo import import_token, take_back, take_import_back
 from readiness.toml.write import Refusal, remove, replace
 from readiness.words.brief import NOT_IN_THE_DEMO
@@ -174,26 +174,17 @@ def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
 
 
 def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
-    """Note the lesson that was noted last for another child, then take it back here."""
-    other, path = desk.row(given["to"].strip()), row.record.path
-    if other is None or other is row or not row.record.lessons or path is None:
+    """Take the lesson that was noted last to another child's file, in both at once."""
+    other, here = desk.row(given["to"].strip()), row.record.entire
+    if other is None or other is row or not here.lessons:
         return Refusal("nobody", "Please choose whose lesson it was; this student needs one noted.")
-    lesson = max(row.record.lessons, key=lambda one: one.line)
-    for refusal in note_lesson(desk.course, other.record, _as_new(lesson), _folder(other), desk.latest_day):
+    lesson = max(here.lessons, key=lambda one: one.line)
+    for refusal in check_day(other.record, lesson.on, desk.latest_day):
         return refusal
-    back = take_back(path, path.parent, "lesson")
-    if isinstance(back, Refusal):
-        take_back(_folder(other) / f"{other.record.id}.toml", _folder(other), "lesson")
-        return back
+    refused = move_lessons(here, other.record, _folder(row), [lesson], row.day)
     name, day = other.record.name, date_words(lesson.on)
-    return f"The lesson of {day} is {name}'s now: taken back here, written into {other.record.id}.toml."
-
-
-def _as_new(lesson: Lesson) -> NewLesson:
-    return NewLesson(
-        lesson.on, {one.skill: one.help for one in lesson.showings}, lesson.not_tried, lesson.by, lesson.note,
-        lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
-    )  # fmt: skip
+    told = f"The lesson of {day} is {name}'s now, written into {other.record.id}.toml. Key u takes it back."
+    return refused or told
 
 
 def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:

@@ -10,6 +10,7 @@ import brought has its token and is taken back together, in every file.
 from __future__ import annotations
 
 import re
+import secrets
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
@@ -30,11 +31,11 @@ from readiness.record.marks import (
     mark_above,
     standing,
 )
-from readiness.record.moves import Step, carry_out, entry_moved, moved_token
+from readiness.record.moves import Step, carry_out, entry_moved, moved_line, moved_token
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
-__all__ = ["import_line", "import_token", "take_back", "take_import_back"]
+__all__ = ["import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back"]
 
 _IMPORT: Final = b"# import "
 
@@ -74,9 +75,48 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
     token = None if isinstance(done, Refusal) else moved_token(done.words)
     if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
         return None
-    there = entry_moved(folder, token, path)
-    steps = [Step(path.name, back=done.mark.decode()), *([there] if there else [])]
-    return carry_out(folder, steps) or done.words.decode()
+    there, home, words = entry_moved(folder, token, path), path.name, done.words
+    steps = [Step(path.name, back=done.mark.decode())]
+    if there is not None:
+        steps.append(Step(there.file, back=there.mark))
+        if b"[[" not in there.words:  # it went from there to here
+            home = there.file
+        elif b"[[" not in words:
+            words = there.words
+    if there is not None and (home != path.name or words is not done.words):
+        again = words.decode().replace(moved_line(token.decode()), f"# moved back {token.decode()}\n")
+        steps.insert(0, Step(home, add=again))
+    return carry_out(folder, steps) or words.decode()
+
+
+def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
+    """Return what was noted last in a file, to the letter, and the kinds of its blocks; or why none is."""
+    try:
+        done = _last_standing(path.read_bytes())
+    except OSError:
+        return _NOT_OURS
+    if isinstance(done, Refusal):
+        return ("", frozenset({"consent"})) if done == _CONSENT else done
+    return done.words.decode(), frozenset({"above"} if done.kind == ABOVE else _kinds(done.words.decode()))
+
+
+def _kinds(words: str) -> list[str]:
+    return re.findall(r"^\[\[(\w+)\]\]", words, re.MULTILINE)
+
+
+def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:
+    """Take what was noted last in a student's file to another's: in both files, or in neither.
+
+    The entry is taken back here, and a line says so; one undo finds both by the token of that line.
+    """
+    done = _last_standing(path.read_bytes())
+    if isinstance(done, Refusal):
+        return done
+    link = moved_line(secrets.token_hex(4))
+    return carry_out(folder, [
+        Step(other.name, add=done.words.decode() + link), Step(path.name, add=link),
+        Step(path.name, back=done.mark.decode()),
+    ])  # fmt: skip
 
 
 def import_line(token: str) -> str:
