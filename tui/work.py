@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.find import find_skill, find_unit
-from readiness.days import day_number
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENT_FOR, note_consent
 from readiness.record.corrections import move_lessons
@@ -113,11 +112,11 @@ def _whole(typed: str, what: str) -> int:
     return int(typed)
 
 
-def _day(typed: str) -> int | None:
-    try:
-        return day_number(typed.strip()) if typed.strip() else None
-    except ValueError:
-        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)') from None
+def _day(desk: Desk, typed: str) -> int | None:
+    day = desk.typed_day(typed, 1)
+    if typed.strip() and day is None:
+        raise ValueError(f'"{tidy(typed)}" is not a day (write 19 Dec or 2025-12-19)')
+    return day
 
 
 def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -150,9 +149,9 @@ def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     return close_hold(row.record, _folder(row), row.day, given["by"].strip(), given["words"].strip(), part)
 
 
-def _promise(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     to, text = given["to"].strip(), given["text"].strip()
-    return give_promise(row.record, _folder(row), row.day, to, text, _day(given["due"]))
+    return give_promise(row.record, _folder(row), row.day, to, text, _day(desk, given["due"]))
 
 
 def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:

@@ -20,11 +20,13 @@ from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF, glance_words
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import tidy
+from readiness.words.layout import lines
 from readiness.words.placing_round import (
     beside_words,
     closing_words,
     counts_words,
     keys_words,
+    ladder_words,
     question_words,
 )
 from readiness.words.today import (
@@ -80,7 +82,7 @@ class Round:
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
-        self.typist.say(keys_words(several=any(len(line.skills) > 1 for line in self.answers.lines)))
+        self.typist.say(keys_words(self.width))
         while True:
             ended = self._questions()
             if ended in (ENDED, "."):
@@ -129,6 +131,10 @@ class Round:
             return fine_words(len(self.answers.lesson.helps) - len(was.helps))
         return KEY_SAID.get(does, "")
 
+    def _tell(self, text: str) -> None:
+        """Say sentences in lines that fit."""
+        self.typist.say(lines([text], self.width), end="")
+
     def titles(self) -> dict[str, str]:
         """Return by its letter what each line asks for."""
         return {line_letter(at): self._title(line) for at, line in enumerate(self.answers.lines)}
@@ -151,16 +157,16 @@ class Round:
         """Ask for any other skill by a few letters; it comes next, also to be answered once more."""
         found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
         if isinstance(found, Refusal):
-            self.typist.say(f"{found.message} {NOT_THERE}")
+            self._tell(f"{found.message} {NOT_THERE}")
         else:
             self.answers.picked = [self.answers.line_of((found,))]
 
     def _hurts(self) -> bool:
         """Ask for the words of what hurts and open a pause with them; return whether one was opened."""
-        self.typist.say(HURTS)
+        self._tell(HURTS)
         words = (self.typist.line("what was said: ") or "").strip()
         if not words or self.pause is None:
-            self.typist.say(NO_PAUSE)
+            self._tell(NO_PAUSE)
             return False
         self.typist.say(self.pause(words))
         return True
@@ -173,14 +179,14 @@ class Round:
             self.keep(self.answers.lesson)
 
     def _explain(self, skills: Sequence[str], key: str) -> None:
-        """Say what counts, or which keys there are, or that there was nothing to do."""
-        told = NOTHING_THERE.get(KEYS.get(key, ""), "")
-        self.typist.say(told)
+        """Say what counts and which keys there are, or that there was nothing to do."""
+        self.typist.say(told := NOTHING_THERE.get(KEYS.get(key, ""), ""))
         if key == "?":
             for skill in skills:
                 self.typist.say(counts_words(self.course.skill[skill], self.width))
+            self.typist.say(keys_words(self.width))
         elif not told:
-            self.typist.say(keys_words(several=len(skills) > 1))
+            self.typist.say(ladder_words(width=self.width))
 
     def _close(self) -> str:
         """Ask what to do with what was entered; return ENTER, l, or u where a line is asked again."""

@@ -185,7 +185,7 @@ def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]
     return lines([
         *(hold_notice(record, now.on) for _, now, _, record in turns),
         f"Moved from {tidy(here.name)} to {tidy(there.name)}: {what}.",
-        *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
+        *(f"{tidy(record.name)}. {turn_words('Before', was, 'Now', now, course, record)}"
           for was, now, course, record in turns),
         CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
         f"A slip? `readiness undo {there.id}` takes this back in both files.",

@@ -149,7 +149,7 @@ def test_after_noting_what_went_well_comes_first_and_the_verdict_is_said_quietly
     async def walk(pilot):
         await press(pilot, "end l H 1 B 5 q enter")
         words = pane(pilot.app, "#now")
-        assert words.startswith("Went well: moves at the beat and half as fast,")
+        assert words.startswith("Went well: moves at the beat and half as fast.")
         assert words.endswith("Noted. Before: look again first. Now: not yet. Key u takes it back.")
         assert "rounded" not in words
         assert not any(block in "".join(read(pilot.app)) for block in "█▀▄")

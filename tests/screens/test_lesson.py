@@ -9,6 +9,7 @@ from string import ascii_letters
 
 import pytest
 
+from readiness.days import day_number
 from readiness.record import draft_entry as half_done
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, settled, shows, told, use
 
@@ -310,3 +311,24 @@ def test_no_idle_key_writes_anything_into_a_lesson(students):
 
     use(desk_at(students), walk)
     assert file.read_bytes() == before
+
+
+def test_a_full_stop_notes_at_once_and_an_odd_day_or_another_childs_lesson_is_asked_about(students):
+    async def walk(pilot):
+        await press(pilot, "end w enter 9 space s e p t enter")
+        assert pilot.app.screen.lesson.row.day == day_number("2025-09-09")
+        await press(pilot, "H 2 full_stop")
+        assert "2025-09-09 is before the first lesson noted" in pilot.app.screen.words
+        await press(pilot, "enter")
+        assert len(lessons(students)) == 4
+        await press(pilot, "x y escape end l")
+        screen = pilot.app.screen
+        far = [one.id for one in screen.desk.course.skills if screen.desk.course.unit[one.unit].number == 9]
+        screen.round.picked = [screen.round.line_of((one,)) for one in far]
+        await press(pilot, "1 full_stop")
+        assert "skills of unit 9; Temwa is in unit 3: for whom is this?" in pilot.app.screen.words
+        await press(pilot, "escape u B 1 full_stop")
+        assert shows(pilot.app, "Noted. Before: look again first.")
+
+    use(desk_at(students), walk)
+    assert lessons(students)[-1]["alone"] == ["rounded-hand-keys"]

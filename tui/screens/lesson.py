@@ -76,7 +76,7 @@ class LessonScreen(NotingScreen):
         if skills := self.round.asked_skills:
             told = " - ".join(filter(None, (self.beside(skills), self._about(skills))))
         elif self.round.lines:
-            told = "Every line had its turn. Key q notes it; a letter or an arrow leads back to a line."
+            told = "That was the last line. Key q notes it; a letter or an arrow leads back to one."
         else:
             told = "Nothing needs a look today. Key + finds a skill."
         self.query_one("#about-line", Static).update(Content(told))

@@ -152,7 +152,7 @@ class NotingScreen(BaseScreen):
             "whole": lambda: self.query_one(WordField).open((), self.round.lesson.note),
             "other": self._other,
             "stop": self._stop,
-            "done": lambda: self._note(self._has_answers()),
+            "done": self._note_at_once,
         }
 
     def _take_back(self) -> None:
@@ -214,11 +214,19 @@ class NotingScreen(BaseScreen):
         if not self._has_answers():
             return
         lesson = self.round.lesson
+        doubt = self.lesson.doubts(lesson)
         words = (
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
-            f"{noted_line(self._finished())}\n\n{self.lesson.held(lesson) or self._outcome()}"
+            f"{noted_line(self._finished())}\n\n{doubt or self.lesson.held(lesson) or self._outcome()}"
         )
-        self.app.push_screen(AreYouSure(words, "Note it"), self._note)
+        self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), self._note)
+
+    def _note_at_once(self) -> None:
+        """Note what was seen, without a question where nothing has to be asked."""
+        if self.lesson.doubts(self.round.lesson) or self.lesson.held(self.round.lesson):
+            self._stop()
+        else:
+            self._note(self._has_answers())
 
     def _note(self, yes: bool | None) -> None:
         if not yes:
