@@ -18,7 +18,7 @@ from readiness.cli.context import (
     print_problems,
     student_options,
 )
-from readiness.cli.day import day_for, day_typed
+from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import open_entry, print_json
 from readiness.cli.output import text_width
 from readiness.course.load import load_course
@@ -51,7 +51,8 @@ def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
     studio, course = open_studio(args, args.student)
     record = pick_student(studio, args.student)
-    since, on = day_typed(args.since, "--since"), day_for(args, studio)
+    on = day_for(args, studio)
+    since = day_meant(args.since, "--since", on, order_of(studio), -1)
     if since >= on:
         raise CommandError(
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."

@@ -4,28 +4,21 @@ from __future__ import annotations
 
 import argparse
 import re
+from contextlib import suppress
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.days import DAY_MONTH, YEARS, month_number, written_day
+from readiness.days import DAY_MONTH, YEARS, iso, month_number, written_day
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
 __all__ = [
-    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "day_typed", "latest_day",
-    "looks_like_a_day", "order_of",
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "order_of",
 ]  # fmt: skip
 
-_DAY_FIRST: Final = re.compile(
-    r"(?P<day>\d{1,2})(?:\. ?|\.? )(?P<month>\d{1,2}|[A-Za-z]{3,9})(?:\. ?|,? )(?P<year>\d{4})", re.ASCII
-)
-_YEAR_FIRST: Final = re.compile(r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})", re.ASCII)
-"""How a day is written elsewhere, where it can mean one day only; so not with the strokes of 3/12/2025."""
-_STROKES: Final = re.compile(r"\d{1,2}[-/ ]\d{1,2}[-/ ]\d{2,4}")
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
-_SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 def add_day_option(parser: Parser, what: str = "the day asked about") -> None:
@@ -57,7 +50,14 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         CommandError: it is no day.
     """
     found = written_day(text, today, order, when)
-    return day_typed(text, where) if found is None else found
+    if found is None:
+        with suppress(ValueError):
+            date.fromisoformat(text)
+            raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
+        left_out = "; without --on it is today" if where == "--on" else ""
+        told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day'
+        raise CommandError(f"{told}. Year, month and day, in figures{left_out}.")
+    return found
 
 
 def day_for(args: argparse.Namespace, studio: Studio) -> int:
@@ -82,22 +82,6 @@ def _clock() -> int:
     return datetime.now().astimezone().date().toordinal()
 
 
-def day_typed(text: str, where: str) -> int:
-    """Return a typed day's number.
-
-    Raises:
-        CommandError: it is no day, or one of another age of the world.
-    """
-    try:
-        day = date.fromisoformat(text if _SHAPE.fullmatch(text) else "")
-    except ValueError:
-        told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day.'
-        raise CommandError(f"{told} {_meant(text, where)}") from None
-    if day.year not in YEARS:
-        raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
-    return day.toordinal()
-
-
 _MONTH_FIRST: Final = re.compile(r"(?P<month>\d{1,2}|[A-Za-z]{3,9})[-./ ] ?(?P<year>\d{4})", re.ASCII)
 _MONTH_LAST: Final = re.compile(r"(?P<year>\d{4})[-./ ] ?(?P<month>\d{1,2}|[A-Za-z]{3,9})", re.ASCII)
 
@@ -111,34 +95,16 @@ def born_typed(text: str) -> str:
     typed = text.strip()
     if _BORN.fullmatch(typed):
         return typed
-    meant = _month_meant(typed) or _meant(typed, "--born")
-    if not meant.startswith("Did"):
+    meant = _month_meant(typed) or iso(written_day(typed, _clock(), when=-1))
+    if meant is None:
         return typed
-    raise CommandError(f'--born takes a month such as 2019-05, or a day, and "{text}" is not. {meant}')
+    told = f'--born takes a month such as 2019-05, or a day, and "{text}" is not'
+    raise CommandError(f"{told}. Did you mean {meant}?")
 
 
-def _month_meant(typed: str) -> str:
+def _month_meant(typed: str) -> str | None:
     for shape in (_MONTH_FIRST, _MONTH_LAST):
         found = shape.fullmatch(typed)
         if found is not None and 1 <= (month := month_number(found["month"])) <= 12:
-            return f"Did you mean {found['year']}-{month:02}?"
-    return ""
-
-
-def looks_like_a_day(text: str) -> bool:
-    """Return whether a text is meant as a day, well written or as it is written elsewhere."""
-    shapes = (_SHAPE, _DAY_FIRST, _YEAR_FIRST, _STROKES)
-    return any(shape.fullmatch(text.strip()) for shape in shapes)
-
-
-def _meant(text: str, where: str) -> str:
-    """Return the day somebody probably meant as it is written here, else how a day is written."""
-    for shape in (_DAY_FIRST, _YEAR_FIRST):
-        if (found := shape.fullmatch(text.strip())) is not None:
-            parts = (int(found["year"]), month_number(found["month"]), int(found["day"]))
-            try:
-                return f"Did you mean {date(*parts).isoformat()}?"
-            except ValueError:
-                break
-    left_out = f"; without {where} it is today" if where == "--on" else ""
-    return f"Year, month and day, in figures{left_out}."
+            return f"{found['year']}-{month:02}"
+    return None
