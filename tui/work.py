@@ -115,7 +115,7 @@ def _whole(typed: str, what: str) -> int:
 def _day(desk: Desk, typed: str) -> int | None:
     day = desk.typed_day(typed, 1)
     if typed.strip() and day is None:
-        raise ValueError(f'"{tidy(typed)}" is not a day (write 19 Dec or 2025-12-19)')
+        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)')
     return day
 
 

@@ -197,7 +197,8 @@ def question_words(question: Question) -> str:
     if question.kind == "column":
         column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
         other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
-        hint = f"Say it with `--column {column}`{other.get(question.about, '')}."
+        rest = f" (the heads are {listed(question.choices)})" if len(question.choices) > 1 else ""
+        hint = f"Say it with `--column {column}`{rest}{other.get(question.about, '')}."
     else:
         hint = f"{_WHICH[question.kind]} {' or '.join(question.choices)}."
     return f"{question.text} {hint}"
