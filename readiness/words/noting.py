@@ -195,6 +195,9 @@ def undone_words(
     block = "".join(f"  {line}\n" for line in text.splitlines() if line)
     left = (
         CROSSED_OUT if text.startswith("[[") else "",
+        "It had been moved: it is taken back in both files, and stands where it came from."
+        if "# moved " in text
+        else "",
         hold_notice(record, after.on),
         turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
     )

@@ -83,6 +83,7 @@ def test_whatever_was_noted_last_is_moved_and_one_undo_brings_it_back(here, say,
     undone = say("undo", who)
     assert undone.code == 0
     assert f"[[{kind}]]" in undone.out or kind == "lesson"
+    assert "taken back in both files" in " ".join(undone.out.split())
     assert blocks("noemi") == theirs
     assert blocks("temwa") == before
     assert say("move-note", "temwa", "noemi").code == 0  # and once more
