@@ -8,11 +8,23 @@ in JSON. This module refuses to know what today is: the day asked about is an ar
 from __future__ import annotations
 
 import calendar
+import re
+from collections.abc import Iterator
+from contextlib import suppress
 from datetime import date
 from typing import Final
 
-__all__ = ["YEARS", "age_on", "birthday", "day_number", "iso", "last_day_of_month"]
+__all__ = [
+    "DAY_MONTH", "MONTHS", "YEARS", "age_on", "birthday", "day_number", "iso", "last_day_of_month",
+    "month_number", "written_day",
+]  # fmt: skip
 
+MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+DAY_MONTH: Final = "day-month"
+"""The order of day and month that is taken where a studio says nothing."""
 YEARS: Final = range(1900, 2200)
 """The years a day may lie in; files and commands refuse others, so that no sum leaves the calendar."""
 
@@ -66,3 +78,71 @@ def age_on(born: int, day: int) -> int:
     """
     years = date.fromordinal(day).year - date.fromordinal(born).year
     return years if day >= birthday(born, years) else years - 1
+
+
+# Days as people write them. Where a year is left out it is the one that brings the day nearest to today;
+# the latest for what has been, the next for what is to come.
+
+_WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
+_WRITTEN: Final = tuple(
+    re.compile(shape, re.ASCII)
+    for shape in (
+        r"(?P<day>\d{1,2})\. ?(?P<month>\d{1,2})(?:\. ?(?P<year>\d{4}|\d{2})?)?",
+        r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.? ?(?P<month>[a-z]{3,9})\.?(?:,? ?(?P<year>\d{4}))?",
+        r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})(?:st|nd|rd|th)?(?:,? (?P<year>\d{4}))?",
+        r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})",
+        r"(?P<one>\d{1,2})[-/ ](?P<other>\d{1,2})(?:[-/ ](?P<year>\d{4}|\d{2}))?",
+    )
+)
+
+
+def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) -> int | None:
+    """Return the number of a day as people write it, None where it is none.
+
+    Args:
+        text: as in today, tue, 27.10., 27 Oct, 10/27, 2025-10-27.
+        today: the day it is counted from.
+        order: ``day-month`` or ``month-day``, for what could be both.
+        when: -1 for a day that has been, 1 for one to come, 0 for either.
+
+    >>> iso(written_day("tue", day_number("2025-12-04"), when=-1))
+    '2025-12-02'
+    """
+    word = " ".join(text.casefold().split())
+    if word in _NEAR:
+        return today + _NEAR[word]
+    days = [number for number, name in enumerate(_WEEKDAYS) if len(word) > 1 and name.startswith(word)]
+    if len(days) == 1:
+        after = (days[0] + 1 - today) % 7
+        return today + after - 7 * bool(after and when < 1 and (when < 0 or after > 3))
+    found = list(_days_written(word, today, order))
+    fitting = [day for day in found if (day - today) * when >= 0] or found
+    return min(fitting, key=lambda day: abs(day - today), default=None)
+
+
+def _days_written(word: str, today: int, order: str) -> Iterator[int]:
+    """Yield the days that a text can mean, one a year where it names none; nothing where it is no day."""
+    read = next(filter(None, (shape.fullmatch(word) for shape in _WRITTEN)), None)
+    if read is None:
+        return
+    parts = read.groupdict()
+    if "one" in parts:
+        pair = (int(parts["one"]), int(parts["other"]))
+        day, month = pair if pair[0] > 12 or (order == DAY_MONTH and pair[1] <= 12) else pair[::-1]
+    else:
+        day, month = int(parts["day"]), month_number(parts["month"])
+    this = date.fromordinal(today).year
+    named = parts["year"]
+    years = [int(named) + 2000 * (len(named) == 2)] if named else range(this - 8, this + 9)
+    for year in years:
+        with suppress(ValueError):
+            yield date(year if year in YEARS else 0, month, day).toordinal()
+
+
+def month_number(word: str) -> int:
+    """Return the number of a month in figures, or of a word with which just one month begins; else 0."""
+    if word.isdigit():
+        return int(word)
+    begun = [at for at, name in enumerate(MONTHS, 1) if name.casefold().startswith(word.casefold())]
+    return begun[0] if len(begun) == 1 else 0

@@ -103,20 +103,23 @@ ACTIONS: Final = (
     Action("unfold", "f", "All", "All of it, or the short answer", _ANSWERS),
     Action("other", "o", "Another", "Ask about another day, skill or unit", _ANSWERS),
     # lesson and placing
-    Action("mark(0)", "a", "Alone", "Shown without help", _NOTING, NOT_THERE),
-    Action("mark(1)", "c", "Reminder", "Shown with a reminder (a cue)", _NOTING, NOT_THERE),
-    Action("mark(2)", "m", "After showing", "Shown after being shown (a model)", _NOTING, NOT_THERE),
-    Action("mark(3)", "h", "By hand", "Guided by hand (hands-on)", _NOTING, NOT_THERE),
-    Action("mark(4)", "n", "Not shown", "Asked for, not shown", _NOTING, NOT_THERE),
-    Action("mark(-1)", "minus", "Not asked", "Not asked today; says nothing", _NOTING, NOT_THERE),
-    Action("part", "enter", "In parts", "Take a glance apart, one line each", _NOTING, NOT_THERE),
-    Action("remark", "r", "Remark", "A word of remark; Enter keeps it, Escape does not", _NOTING),
-    Action("about_lesson", "o", "Whole lesson", "A word about the whole lesson", _NOTING, NOT_THERE),
-    Action("like", "d", "Not liked", "Not liked by the student, or liked again", _NOTING, NOT_THERE),
-    Action("try_again", "t", "Tried again", "How it was tried again; t: the next way", _NOTING, NOT_THERE),
-    Action("undo", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
-    Action("add", "plus", "Add", "Put another skill on the sheet", ("lesson",)),
-    Action("stop", "s", "Stop here", "Stop here and note what was seen; the rest was not asked", _NOTING),
+    Action("press('1')", "1", "Alone", "Shown without help", _NOTING, NOT_THERE),
+    Action("press('2')", "2", "Reminder", "Shown with a reminder (a cue)", _NOTING, NOT_THERE),
+    Action("press('3')", "3", "After showing", "Shown after being shown (a model)", _NOTING, NOT_THERE),
+    Action("press('4')", "4", "By hand", "Guided by hand (hands-on)", _NOTING, NOT_THERE),
+    Action("press('5')", "5", "Not shown", "Asked for, not shown", _NOTING, NOT_THERE),
+    Action(r"press('\n')", "enter", "Skip", "Not asked today; an answer stays", _NOTING, NOT_THERE),
+    Action("press('-')", "minus", "Not asked", "Not asked today after all", _NOTING, NOT_THERE),
+    Action("press('*')", "asterisk", "Fine", "The small things of every check were fine", _NOTING),
+    Action("press('s')", "s", "In parts", "Take a glance apart, one line each", _NOTING, NOT_THERE),
+    Action("press('\"')", "quotation_mark", "Remark", "A remark; Enter keeps it, Escape does not", _NOTING),
+    Action('press("\'")', "apostrophe", "Whole lesson", "A word about all of it", _NOTING, NOT_THERE),
+    Action("press('(')", "left_parenthesis", "Not liked", "Not liked, or liked again", _NOTING, NOT_THERE),
+    Action("press('&')", "ampersand", "Tried again", "Tried again, way by way", _NOTING, NOT_THERE),
+    Action("press('u')", "u", "Undo", "Take the last answer back; after noting, the lesson", _NOTING),
+    Action("press('+')", "plus", "Add", "Find another skill by a few letters", ("lesson",)),
+    Action("press('q')", "q", "Stop here", "Note what was seen; the rest was not asked", _NOTING),
+    Action("press('.')", "full_stop", "Note it", "Note it at once, without a question", _NOTING, NOT_THERE),
     Action("afresh", "x", "Start again", "Forget what is half entered and start again", _NOTING, NOT_THERE),
     # deciding
     Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
@@ -160,15 +163,16 @@ def bindings_of(screen: str) -> list[BindingType]:
 
 
 def help_keys() -> str:
-    """Return the keys of help in one line."""
-    rows = (row for row in ACTIONS if row.id.startswith("mark("))
+    """Return the keys of the ladder in one line."""
+    rows = (row for row in ACTIONS if row.on == _NOTING and row.keys in (*"12345", "enter"))
     return "  ".join(f"{row.all_keys} {row.title.lower()}" for row in rows)
 
 
 _KEY_WORDS: Final = {
     "slash": "/", "question_mark": "?", "escape": "Esc", "enter": "Enter", "f1": "F1", "f2": "F2",
     "minus": "-",    "left_square_bracket": "[", "right_square_bracket": "]", "plus": "+", "space": "Space",
-    "exclamation_mark": "!",
+    "exclamation_mark": "!", "asterisk": "*", "quotation_mark": '"', "apostrophe": "'", "full_stop": ".",
+    "left_parenthesis": "(", "ampersand": "&",
 }  # fmt: skip
 
 

@@ -7,7 +7,7 @@ when they are first told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -16,19 +16,27 @@ from pathlib import Path
 from typing import Final
 
 from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.offer import Answers, Asked, Offer, far_skills, lesson_offer
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
-from readiness.days import YEARS, day_number
+from readiness.days import DAY_MONTH, YEARS, written_day
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import decide, open_hold
 from readiness.record.load import load_without_course
 from readiness.record.model import HELPS
-from readiness.record.noting import NewLesson, check_day, note_lesson, note_placing_lesson, odd_letters
+from readiness.record.noting import (
+    NewLesson,
+    check_day,
+    note_lesson,
+    note_placing_lesson,
+    odd_day,
+    odd_letters,
+)
 from readiness.record.rhythm import Event
 from readiness.record.undo import take_back
 from readiness.studio.load import Studio
@@ -41,8 +49,8 @@ from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import played_words
 from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
+from readiness.words.today import far_words, last_words
 from tui.reading import Days, Named, Progress, Reader
-from tui.round import Ask, Round
 from tui.view import StudentRow, View
 
 __all__ = ["AnswerDesk", "DecisionDesk", "Desk", "LessonDesk", "PauseDesk"]
@@ -101,6 +109,21 @@ class Desk:
         """The latest day a lesson can have been on: the clock's, or a later one the studio fixes."""
         fixed = self.view.studio.today if self.view else None
         return max(self._clock, fixed or 0)
+
+    def typed_day(self, typed: str, when: int = 0) -> int | None:
+        """Return the day that was typed as people write days, counted from that of the desk; None for none.
+
+        ``when``: -1 for one that has been, 1 for one to come, 0 for either.
+        """
+        studio = self.view.studio if self.view else None
+        order = studio.date_order if studio else DAY_MONTH
+        return written_day(typed, self.view.day if self.view else self._clock, order, when)
+
+    @property
+    def today(self) -> int:
+        """The day on which something is noted: the one the studio fixes, else the clock's."""
+        fixed = self.view.studio.today if self.view else None
+        return self._clock if fixed is None else fixed
 
     @property
     def _clock(self) -> int:
@@ -236,9 +259,8 @@ class AnswerDesk:
     def take_day(self, name: str, typed: str) -> str:
         """Keep a day that was typed for an answer; return why not, if so."""
         row = self.desk.row(self.student)
-        try:
-            day = day_number(typed.strip())
-        except ValueError:
+        day = self.desk.typed_day(typed)
+        if day is None:
             return f'This takes a day such as 2025-12-19, and "{tidy(typed)}" is none.'
         if row is None or not _fits(name, day, row):
             side = "after" if name == "season" else "before"
@@ -423,14 +445,19 @@ class LessonDesk:
             return None
         return half_done.understood(self.desk.course, lesson)
 
-    def round(self, kept: NewLesson | None = None) -> Round:
-        """Return a round over today's sheet, with what was kept of it."""
-        asks = [Ask(item.skills, item.why) for item in self.sheet.items]
-        return Round(asks, kept or NewLesson(self.row.answer.on), self.title)
+    @cached_property
+    def offer(self) -> Offer:
+        """What the day has to be noted, in the order of its plan and its sheet."""
+        events = self.desk.view.studio.events if self.desk.view else ()
+        return lesson_offer(self.desk.course, self.row.record, self.row.day, self.row.calendar, events)
 
-    def placing(self, kept: NewLesson | None = None) -> Round:
-        """Return a round whose questions follow from the answers, with what was kept of it."""
-        return Round((), kept or NewLesson(self.row.answer.on), self.title)
+    def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
+        """Return the answers to some lines, with what was kept of them."""
+        return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
+
+    def last(self, skills: tuple[str, ...]) -> str:
+        """Return how the skills of a line were shown last."""
+        return last_words({self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills})
 
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""
@@ -463,7 +490,7 @@ class LessonDesk:
             return ""
         return (
             f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
-            "Key s notes it; key x forgets it, and then Escape leads back."
+            "Key q notes it; key x forgets it, and then Escape leads back."
         )
 
     def drop(self) -> str:
@@ -479,6 +506,15 @@ class LessonDesk:
         course = self.desk.course
         played = played_under_hold(course, self.row.record, lesson.on, lesson.helps)
         return " ".join(played_words(course, played, was_noted=False))
+
+    def doubts(self, lesson: NewLesson) -> str:
+        """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""
+        record, answer, view = self.row.record, self.row.answer, self.desk.view
+        events = view.studio.events if view else ()
+        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, events)]
+        if far := far_skills(self.desk.course, record, answer, lesson.helps):
+            odd.append(far_words(self.desk.course, record, answer, far))
+        return "\n".join(map(capital, odd))
 
     def supposed(self, helps: Mapping[str, int]) -> Answer:
         """Return the answer with what was shown so far."""

@@ -8,7 +8,6 @@ from typing import Final
 
 from textual.screen import Screen
 
-from readiness.days import day_number
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
 from tui.desk import AnswerDesk, DecisionDesk, LessonDesk, PauseDesk
@@ -57,15 +56,14 @@ def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[None] | None:
     """Ask for the day, then open its lesson."""
 
     def take(typed: str) -> Screen[None] | str:
-        try:
-            day = day_number(typed.strip())
-        except ValueError:
-            return f'"{tidy(typed)}" is not a day (write 2025-12-19).'
+        day = sheet.desk.typed_day(typed, -1)
+        if day is None:
+            return f'"{tidy(typed)}" is not a day.'
         if day > sheet.desk.latest_day:
             return "That day has not come yet."
         return _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))
 
-    return AskDay("Which day was the lesson, as in 2025-12-09?", take)
+    return AskDay("Which day was the lesson, as in tue, 9 Dec or 2025-12-09?", take)
 
 
 _Opens = Callable[[BaseScreen, StudentRow], Screen[None] | None]

@@ -6,7 +6,6 @@ many is there before everybody is judged. Says, too, whose answer is another one
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import field
 from functools import cached_property
@@ -26,10 +25,11 @@ from readiness.school.students import Judged
 from readiness.studio.load import Studio
 from readiness.studio.today import Day, day_of
 from readiness.toml.problems import Problem, errors
+from readiness.toml.texts import folded
 from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
 
-__all__ = ["SHUT", "StudentRow", "View", "differences", "folded", "spot"]
+__all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,16 +91,6 @@ class StudentRow:
     def work_out(self) -> None:
         """Work out all that a list needs."""
         _ = self.lists, self.essence
-
-
-def folded(name: str) -> str:
-    """Return a name without capitals and accents.
-
-    >>> folded("Zoë")
-    'zoe'
-    """
-    letters = unicodedata.normalize("NFKD", name.casefold())
-    return "".join(letter for letter in letters if not unicodedata.combining(letter))
 
 
 SHUT: Final = ("no-access", "no-studio")

@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.find import find_skill, find_unit
-from readiness.days import day_number
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENT_FOR, note_consent
+from readiness.record.corrections import move_lessons
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.entries import (
     answer_promise,
@@ -24,9 +24,8 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.model import Lesson
-from readiness.record.noting import NewLesson, check_day, note_lesson, odd_letters
-from readiness.record.undo import take_back
+from readiness.record.noting import check_day, odd_letters
+from readiness.record.undo import import_token, take_back, take_import_back
 from readiness.toml.write import Refusal, remove, replace
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.cautions import caution
@@ -87,10 +86,19 @@ def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
         if before is None:
             return remove(path, path.parent) or f"{path.name} is taken away again."
         return replace(path, path.parent, lambda _: before) or f"{path.name} is as it was before."
+    if token := import_token(path):
+        return _import_back(path, token)
     found = take_back(path, path.parent)
     if isinstance(found, Refusal):
         return found
     return f"Taken back in {path.name}: {' '.join(found.split())}"
+
+
+def _import_back(path: Path, token: str) -> Refusal | str:
+    found = take_import_back(path.parent, token, path.stem)
+    stays = "; ".join(f"{student}: {why.message}" for student, (_, why) in found.items() if why)
+    names = ", ".join(f"{count} of {student}" for student, (count, _) in found.items() if count)
+    return Refusal("stays", stays) if stays else f"Taken back, the whole import: {names}."
 
 
 def _folder(row: StudentRow) -> Path:
@@ -104,11 +112,11 @@ def _whole(typed: str, what: str) -> int:
     return int(typed)
 
 
-def _day(typed: str) -> int | None:
-    try:
-        return day_number(typed.strip()) if typed.strip() else None
-    except ValueError:
-        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)') from None
+def _day(desk: Desk, typed: str) -> int | None:
+    day = desk.typed_day(typed, 1)
+    if typed.strip() and day is None:
+        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)')
+    return day
 
 
 def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -141,9 +149,9 @@ def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     return close_hold(row.record, _folder(row), row.day, given["by"].strip(), given["words"].strip(), part)
 
 
-def _promise(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     to, text = given["to"].strip(), given["text"].strip()
-    return give_promise(row.record, _folder(row), row.day, to, text, _day(given["due"]))
+    return give_promise(row.record, _folder(row), row.day, to, text, _day(desk, given["due"]))
 
 
 def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
@@ -165,26 +173,17 @@ def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
 
 
 def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
-    """Note the lesson that was noted last for another child, then take it back here."""
-    other, path = desk.row(given["to"].strip()), row.record.path
-    if other is None or other is row or not row.record.lessons or path is None:
+    """Take the lesson that was noted last to another child's file, in both at once."""
+    other, here = desk.row(given["to"].strip()), row.record.entire
+    if other is None or other is row or not here.lessons:
         return Refusal("nobody", "Please choose whose lesson it was; this student needs one noted.")
-    lesson = max(row.record.lessons, key=lambda one: one.line)
-    for refusal in note_lesson(desk.course, other.record, _as_new(lesson), _folder(other), desk.latest_day):
+    lesson = max(here.lessons, key=lambda one: one.line)
+    for refusal in check_day(other.record, lesson.on, desk.latest_day):
         return refusal
-    back = take_back(path, path.parent, "lesson")
-    if isinstance(back, Refusal):
-        take_back(_folder(other) / f"{other.record.id}.toml", _folder(other), "lesson")
-        return back
+    refused = move_lessons(here, other.record, _folder(row), [lesson], row.day)
     name, day = other.record.name, date_words(lesson.on)
-    return f"The lesson of {day} is {name}'s now: taken back here, written into {other.record.id}.toml."
-
-
-def _as_new(lesson: Lesson) -> NewLesson:
-    return NewLesson(
-        lesson.on, {one.skill: one.help for one in lesson.showings}, lesson.not_tried, lesson.by, lesson.note,
-        lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
-    )  # fmt: skip
+    told = f"The lesson of {day} is {name}'s now, written into {other.record.id}.toml. Key u takes it back."
+    return refused or told
 
 
 def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:

@@ -13,12 +13,12 @@ from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, student_options
-from readiness.cli.day import day_typed, looks_like_a_day
+from readiness.cli.day import day_meant, order_of
 from readiness.cli.inputs import open_entry, refuse, respond
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
-from readiness.days import iso
+from readiness.days import iso, written_day
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
@@ -141,13 +141,12 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
         if not ahead:
             raise CommandError("no event lies ahead in studio.toml. Please name a day: --event DATE")
         return ahead[0]
-    if looks_like_a_day(typed):
-        day = day_typed(typed, "--event")
+    low = typed.casefold()
+    found = [one for one in ahead if one.name.casefold().startswith(low)]
+    if not found and (day := written_day(typed, on, order_of(studio), 1)) is not None:
         if day <= on:
             raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
         return event_on(day, ahead)
-    low = typed.casefold()
-    found = [one for one in ahead if one.name.casefold().startswith(low)]
     if not found:
         names = [one.name for one in ahead]
         hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
@@ -256,7 +255,7 @@ def _days(typed: list[str], studio: Studio, on: int) -> tuple[int, int, str]:
     """
     if len(typed) > 2:
         raise CommandError("--ahead takes the first day away and the last one, and nothing more.")
-    first = day_typed(typed[0], "--ahead")
+    first, *rest = (day_meant(one, "--ahead", on, order_of(studio), 1) for one in typed)
     if first <= on:
         raise CommandError("--ahead is about a break to come: its first day comes after the day asked about.")
     stretches = [one for one in studio.events if one.last > one.first]
@@ -265,7 +264,7 @@ def _days(typed: list[str], studio: Studio, on: int) -> tuple[int, int, str]:
         raise CommandError(
             f"no event in studio.toml covers {typed[0]}. Please give the last day: --ahead {typed[0]} DATE"
         )
-    last = day_typed(typed[1], "--ahead") if len(typed) == 2 else event.last if event else first
+    last = rest[0] if rest else event.last if event else first
     if last < first:
         raise CommandError("--ahead takes the first day away before the last one.")
     is_the_event = event is not None and (first, last) == (event.first, event.last)

@@ -12,7 +12,7 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
-from readiness.cli.day import day_for, day_typed
+from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import never_the_demo, print_json, whole
 from readiness.cli.output import text_width
 from readiness.cli.page_file import put_file, tell_written
@@ -86,7 +86,7 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     if file is None or file.value is None:
         raise CommandError("holidays and lesson days stand in studio.toml, and there is none here.")
     on = day_for(args, studio)
-    until = on + FURTHEST if args.until is None else day_typed(args.until, "--until")
+    until = on + FURTHEST if args.until is None else day_meant(args.until, "--until", on, order_of(studio), 1)
     found = read_calendar(args.file, (on - FURTHEST, until), args.zone, _meant(args, studio), _called(studio))
     if isinstance(found, Refusal):
         raise CommandError(found.message)

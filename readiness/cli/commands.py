@@ -167,7 +167,7 @@ _TABLE: Final = {
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
         ("correct", "correct", "something was noted wrongly: it no longer counts"),
-        ("move-note", "correct", "a lesson was noted for the wrong student"),
+        ("move-note", "correct", "something was noted for the wrong student"),
         ("decide", "entries", "keep what you decided, beside the verdict"),
         ("task", "entries", "home tasks: list, give, report"),
         ("promise", "entries", "promises: list, give, answer"),

@@ -14,11 +14,19 @@ from readiness.cli.note import near_skills, offer_of, steps
 from readiness.cli.output import text_width
 from readiness.course.find import find_skills
 from readiness.days import iso
-from readiness.record.corrections import correct, move_lessons
+from readiness.record.corrections import correct, move_lessons, stays
 from readiness.record.model import Lesson
 from readiness.record.noting import FIELDS, NewLesson, odd_letters
+from readiness.record.undo import last_entry, move_entry
 from readiness.toml.write import Refusal
-from readiness.words.today import corrected_words, moved_words, no_such_lesson_words, not_noted_words
+from readiness.words.today import (
+    corrected_words,
+    entry_words,
+    lessons_words,
+    moved_words,
+    no_such_lesson_words,
+    not_noted_words,
+)
 
 
 def correct_arguments(parser: Parser) -> None:
@@ -83,40 +91,56 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
     return entry, found
 
 
-# ``readiness move-note ID OTHER``: a lesson that was noted for the wrong student.
+# ``readiness move-note ID OTHER``: what was noted for the wrong student.
 
 
 def move_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, "the day of the lesson; without it what was noted last")
-    parser.add_argument("other", metavar="OTHER", help="whose lesson it was")
+    student_options(parser, "the day of a lesson; without it what was noted last, whatever it was")
+    parser.add_argument("other", metavar="OTHER", help="whose it was")
 
 
 @command("move-note", move_arguments)
 def run_move_note(args: argparse.Namespace) -> Exit:
-    """Take a lesson out of one file and put it into another, in one step."""
-    entry, lessons = _lessons(args)
-    if args.on is None:
-        lessons = [max(entry.record.entire.lessons, key=lambda one: one.line)]
-        entry = replace(entry, on=lessons[0].on)
+    """Take a lesson, or what was noted last, out of one file and put it into another, in one step."""
+    entry, lessons = _moving(args)
     there = open_entry(argparse.Namespace(**{**vars(args), "student": args.other, "on": iso(entry.on)}))
     if there.record.id == entry.record.id:
         raise CommandError(f"both are {entry.record.name}; please say for which other student it was.")
     there.check_day()
     were = entry.answer(), there.answer()
-    refused = move_lessons(
-        entry.record.entire, there.record, entry.folder, lessons, day_asked(None, entry.studio.today)
-    )
+    if lessons:
+        today = day_asked(None, entry.studio.today)
+        what = lessons_words(lessons)
+        refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
+    else:
+        found = last_entry(entry.path)
+        refuse([found] if isinstance(found, Refusal) else stays(found[1], entry.record, there.record))
+        assert not isinstance(found, Refusal)
+        what, refused = entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
     refuse([refused] if refused else [])
     now = [(one, one.again()) for one in (entry, there)]
     if args.json:
         print_json({
-            "from": entry.record.id, "to": there.record.id, "on": iso(entry.on),
+            "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
             "verdicts": {record.id: one.answer(record).verdict for one, record in now},
         })  # fmt: skip
         return Exit.READY
     turns = [
         (was, one.answer(record), one.course, record) for was, (one, record) in zip(were, now, strict=True)
     ]
-    print(moved_words(lessons, turns, text_width()), end="")
+    print(moved_words(what, turns, text_width()), end="")
     return Exit.READY
+
+
+def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
+    """Return the file and the lessons to be moved: of a day, else noted last; none: another entry."""
+    entry = open_entry(args)
+    found = last_entry(entry.path)
+    if args.on is not None or isinstance(found, Refusal) or found[1] == {"lesson"}:
+        entry, lessons = _lessons(args)
+        if args.on is None:
+            lessons = [max(entry.record.entire.lessons, key=lambda one: one.line)]
+            entry = replace(entry, on=lessons[0].on)
+        return entry, lessons
+    return entry, ()

@@ -19,6 +19,7 @@ from readiness.cli.inputs import Entry, open_entry, refuse
 from readiness.cli.note import day_unsure, write_lesson, yes_option
 from readiness.record.noting import NewLesson, check_lesson
 from readiness.toml.write import Refusal
+from readiness.words.english import HELP_WORDS
 from readiness.words.sheet import CODES
 
 _CODE: Final = re.compile(rf"(?P<line>\d{{1,2}})(?:\.(?P<part>\d{{1,2}}))?(?P<how>[{CODES}-])", re.IGNORECASE)
@@ -86,7 +87,8 @@ def _read(sheet: CheckSheet, words: Sequence[str]) -> _Read:
     rest = _CODE.sub(" ", text).strip()
     if rest or not words:
         told = f'"{rest}" is no code' if rest else "there are no codes"
-        told += "; a code is a line and how it was shown, as in 1a 2c 3-."
+        ladder = ", ".join(f"{code} {words}" for code, words in zip(CODES, HELP_WORDS, strict=True))
+        told += f"; a code is a line and how it was shown, as in 1a 2c 3-: {ladder}, - not asked."
         read.wrong.append(Refusal("no-code", told))
     codes = sorted(_CODE.finditer(text), key=lambda one: bool(one["part"]))
     seen: set[tuple[str, str | None]] = set()

@@ -19,6 +19,7 @@ from readiness.cli.inputs import (
     Care,
     Entry,
     find_care,
+    never_the_demo,
     open_entry,
     print_json,
     refuse,
@@ -47,7 +48,7 @@ from readiness.record.model import Hold, Promise, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
-from readiness.record.undo import take_back
+from readiness.record.undo import import_token, take_back, take_import_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -66,6 +67,7 @@ from readiness.words.entries import (
     task_words,
     unpaused_words,
 )
+from readiness.words.importing import import_undone_words
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
@@ -469,13 +471,20 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 
 def undo_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, "the day on which the verdict is compared")
+    parser.add_argument("--import", dest="token", metavar="MARK", help="all that one import brought")
+    student_options(parser, "the day on which the verdict is compared", may_leave_out=True)
 
 
 @command("undo", undo_arguments)
 def run_undo(args: argparse.Namespace) -> Exit:
-    """Take the last entry back and show it."""
+    """Take the last entry back and show it; of an import all that it brought."""
+    if args.token:
+        return _undo_import(args, args.token)
+    if args.student is None:
+        raise CommandError("please say whose last note is taken back, as in `readiness undo temwa`.")
     entry = open_entry(args)
+    if token := import_token(entry.path):
+        return _undo_import(args, token, entry.record.id)
     taken = take_back(entry.path, entry.folder)
     if isinstance(taken, Refusal):
         by_hand = taken.id in ("nothing-to-undo", "changed-since")
@@ -494,6 +503,27 @@ def run_undo(args: argparse.Namespace) -> Exit:
         })  # fmt: skip
     else:
         print(undone_words(before, after, entry.course, record, taken, text_width()), end="")
+    return Exit.READY
+
+
+def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
+    """Take back what an import brought, in all files, and say what of it stays."""
+    studio, _ = open_studio(args)
+    never_the_demo(studio.where, args)
+    folder = studio.where.students
+    assert folder is not None
+    found = take_import_back(folder, token, last) if re.fullmatch("[0-9a-f]{8}", token) else {}
+    if not found:
+        raise CommandError(f'nothing stands in any file of an import "{token}".')
+    taken = {student: count for student, (count, _) in found.items() if count}
+    left = {student: why.message for student, (_, why) in found.items() if why is not None}
+    records = open_studio(args)[0].records
+    bare = [one for one in taken if one in records and not records[one].lessons]
+    if args.json:
+        print_json({"import": token, "taken_back": taken, "stays": left, "no_note_now": bare})
+    elif taken:
+        print(import_undone_words(taken, bare, text_width()), end="")
+    refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY
 
 

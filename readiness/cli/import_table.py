@@ -7,6 +7,7 @@ terminal and elsewhere said with an option. What cannot be placed is kept beside
 from __future__ import annotations
 
 import argparse
+import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -175,17 +176,18 @@ def _finish(
     """Write where that was asked for: first what cannot be placed, so that nothing is lost."""
     folder, done, refused = studio.where.students, list[str](), list[str]()
     assert folder is not None
+    token = hashlib.sha256(args.file.read_bytes() + str(args.sheet).encode()).hexdigest()[:8]
     unfinished = _unfinished_path(args.file) if args.write and found.unplaced else None
     if unfinished is not None:
         put_file(unfinished, as_csv(_unfinished(table, found), table.separator or ","), _WHY)
     if args.write:
-        for student, wrong in write_notes(course, found, folder):
+        for student, wrong in write_notes(course, found, folder, token):
             done += [student] if wrong is None else []
             refused += [wrong.message] if wrong is not None else []
     if args.json:
-        print_json(_as_dict(args, found, done, unfinished))
+        print_json(_as_dict(args, found, done, unfinished, token))
     elif args.write:
-        print("\n" + written_words(done, unfinished, (), text_width()), end="")
+        print("\n" + written_words(done, unfinished, token, text_width()), end="")
         if done:
             aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)
@@ -209,7 +211,7 @@ def _unfinished(table: Table, found: Understood) -> Iterator[Sequence[Cell]]:
 
 
 def _as_dict(
-    args: argparse.Namespace, found: Understood, done: Sequence[str], unfinished: Path | None
+    args: argparse.Namespace, found: Understood, done: Sequence[str], unfinished: Path | None, token: str
 ) -> dict[str, object]:
     return {
         "file": str(args.file),
@@ -233,6 +235,7 @@ def _as_dict(
             for one in found.unplaced
         ],
         "written": list(done),
+        "import": token,
         "unfinished": None if unfinished is None else str(unfinished),
     }  # fmt: skip
 

@@ -444,13 +444,13 @@ def _by_asking(
         before, offer = entry.answer(), offer_of(entry)
     if before.verdict == Verdict.PAUSED:
         keys.say(hold_words(entry.record, entry.on, text_width()), end="")
-    keys.say(round_words(entry.record, entry.on, len(offer.lines)))
     asked = Round(
         entry.course, offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
     )  # fmt: skip
     asked.last, asked.near = offer.last, near_skills(offer, before)
     asked.pause = lambda words: pause_at_once(entry, words)
+    keys.say(round_words(entry.record, entry.on, asked.titles(), text_width()))
     try:
         with keys:
             done = asked.go()

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
-from readiness.cli.day import day_typed
+from readiness.cli.day import day_meant
 from readiness.cli.inputs import open_entry, print_json, refuse, skill_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
@@ -200,7 +200,7 @@ def _ask_day(what: str, on: int) -> int:
     """Return a day up to ``on``, which it is where nothing was answered."""
     while typed := _ask(f"{what} (Enter: {iso(on)})"):
         try:
-            day = day_typed(typed, "this")
+            day = day_meant(typed, "this", on, when=-1)
         except CommandError as error:
             print(f"  {error}")
             continue

@@ -17,14 +17,15 @@ from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, 
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson, pause_at_once
 from readiness.cli.output import aside, text_width
-from readiness.cli.round import AskedLine, Round, Typist
+from readiness.cli.round import Round, Typist
 from readiness.course.find import find_unit, unknown_unit
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
 from readiness.toml.write import Refusal
+from readiness.words.brief import WHY_BRIEF
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import LOOK_BRIEF, next_look_words, room_left_words, tell_claim, tell_round
+from readiness.words.placing_round import next_look_words, room_left_words, tell_claim, tell_round
 
 __all__ = ["ask_now"]
 
@@ -144,30 +145,26 @@ class Asking(Round):
         super().__init__(entry.course, (), lesson, typist, self._answered, text_width(), disliked)
         self.pause = lambda words: pause_at_once(entry, words)
         self._grow()
-        self.at = next((i for i, line in enumerate(self.lines) if self._open(line)), len(self.lines))
 
-    def _which(self, line: AskedLine) -> tuple[str, str]:
+    def _which(self) -> tuple[str, str]:
         """Return why a look is asked for, and how many may follow: what comes next, nobody knows yet."""
-        return "", f"{line.why}; {room_left_words(self.room)}"
+        return "", f"{WHY_BRIEF[self.answers.asked[0].why]}; {room_left_words(self.room)}"
 
     def _answered(self, lesson: NewLesson) -> None:
-        """Keep the answers, and find the next question once there is none left."""
+        """Keep the answers, and find the next question."""
         refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)
-        self.lines[self.at + 1 :] = [
-            line for line in self.lines[self.at + 1 :] if line.why == LOOK_BRIEF["always-look"]
-        ]
         self._grow()
 
     def _grow(self) -> None:
-        if any(self._open(line) for line in self.lines):
-            return
-        now = placing_round(
-            self.course, self.entry.record, self.entry.on, self.lesson.helps, self.lesson.not_tried
-        )
+        answers, entry = self.answers, self.entry
+        lesson = answers.lesson
+        now = placing_round(self.course, entry.record, entry.on, lesson.helps, lesson.not_tried)
         self.room = now.room
         if now.next is not None:
-            self.add(now.next.skills, LOOK_BRIEF[now.next.why])
+            answers.at = answers.line_of(now.next.skills, now.next.why)
         else:
+            answers.lines = [line for line in answers.lines if answers.given(line) is not None]
+            answers.at = len(answers.lines)
             self.typist.say(next_look_words(now, self.course, self.width), end="")

@@ -11,12 +11,13 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
-from readiness.cli.day import add_day_option, day_for, day_typed
+from readiness.cli.day import add_day_option, day_for
 from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import day_number
@@ -101,5 +102,6 @@ def _claim(found: object, name: str) -> Claim:
         raise CommandError(f"{name} holds something else than answers of `readiness why --json`.")
     if "if" in found:
         raise CommandError(f"{name} holds a what-if answer (--if); recheck takes plain ones.")
-    day_typed(found["on"], f'"on" in {name}')
-    return found
+    with suppress(ValueError):
+        return found if day_number(found["on"]) else {}
+    raise CommandError(f'"on" in {name} is no day such as 2025-12-02.')

@@ -6,32 +6,41 @@ nothing. What is asked, in which order, and what each key does is the business o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import replace
 from types import MappingProxyType
 from typing import Protocol
 
-from readiness.advice.offer import FINE, KEYS
+from readiness.advice.offer import FINE, KEYS, Answers, Asked, line_letter
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.find import find_skill
 from readiness.course.model import Course
-from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF, glance_words
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import tidy
+from readiness.words.layout import lines
 from readiness.words.placing_round import (
     beside_words,
     closing_words,
     counts_words,
     keys_words,
+    ladder_words,
     question_words,
 )
-from readiness.words.today import HURTS, NO_PAUSE, NOT_THERE, OTHER, fine_words, last_words
+from readiness.words.today import (
+    HURTS,
+    KEY_SAID,
+    NO_PAUSE,
+    NOT_THERE,
+    NOTHING_THERE,
+    OTHER,
+    fine_words,
+    last_words,
+)
 
-__all__ = ["AskedLine", "Round", "Typist"]
+__all__ = ["Round", "Typist"]
 
 
 class Typist(Protocol):
@@ -45,26 +54,6 @@ class Typist(Protocol):
 
     def line(self, prompt: str) -> str | None:
         """Return a line of words."""
-
-
-class Asked(Protocol):
-    """A line of a sheet or of an offer."""
-
-    @property
-    def skills(self) -> tuple[str, ...]:
-        """What is looked at in it; nothing where the student chooses."""
-
-    @property
-    def why(self) -> str:
-        """Why, as an id."""
-
-
-@dataclass(frozen=True)
-class AskedLine:
-    """One question: the skills that its answer is about, and a few words on why it is asked."""
-
-    skills: tuple[str, ...]
-    why: str
 
 
 class Round:
@@ -88,194 +77,127 @@ class Round:
         disliked: AbstractSet[str] = frozenset(),
     ) -> None:
         """Begin with a sheet, what was entered before, and what was noted as not liked."""
-        self.disliked = disliked
-        self.course, self.lesson, self.typist, self.keep = course, lesson, typist, keep
-        self.width = width
-        self.lines = [line for item in items for line in self._lines(item)]
-        known = {skill for line in self.lines for skill in line.skills}
-        answered = dict.fromkeys((*lesson.helps, *lesson.not_tried))
-        self.lines[:0] = [AskedLine((skill,), "") for skill in answered if skill not in known]
-        self.at = self._next(0)
-
-    def add(self, skills: tuple[str, ...], why: str) -> None:
-        """Add a line at the end, with a few words on why it is asked."""
-        self.lines.append(AskedLine(skills, why))
+        self.course, self.typist, self.keep, self.width = course, typist, keep, width
+        self.answers = Answers(course, items, lesson, disliked)
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
-        self.typist.say(keys_words(several=any(len(line.skills) > 1 for line in self.lines)))
+        self.typist.say(keys_words(self.width))
         while True:
             ended = self._questions()
             if ended in (ENDED, "."):
-                return self._whole() if ended else None
+                return self.answers.finished() if ended else None
             closed = self._close()
-            if closed != "u":
-                return self._whole() if closed == ENTER else None
+            if closed in (ENTER, "l", ENDED):
+                return self.answers.finished() if closed == ENTER else None
 
     def _questions(self) -> str:
         """Ask one line after another; return the key that ended it."""
-        while self.at < len(self.lines):
+        while self.answers.asked:
             key = self._ask()
             if key in (ENDED, "q", "."):
                 return key
         return "q"
 
-    def _lines(self, item: Asked) -> Iterator[AskedLine]:
-        """Yield the line of an item; one for each skill where only some have an answer already."""
-        why = WHY_BRIEF.get(item.why, "")
-        whole = AskedLine(item.skills, why)
-        if len(self._open(whole)) in (0, len(item.skills)):
-            if item.skills:
-                yield whole
-            return
-        yield from (AskedLine((skill,), why) for skill in item.skills)
-
-    def _open(self, line: AskedLine) -> tuple[str, ...]:
-        """Return the skills of a line that have no answer yet."""
-        return tuple(s for s in line.skills if s not in self.lesson.helps and s not in self.lesson.not_tried)
-
-    def _next(self, at: int) -> int:
-        """Return where the first line without an answer is, from one on."""
-        later = range(at, len(self.lines))
-        return next((i for i in later if self._open(self.lines[i]) == self.lines[i].skills), len(self.lines))
-
     def _ask(self) -> str:
-        """Ask one line and do what the key says; return the key, ``q`` where the round is to stop here."""
-        line = self.lines[self.at]
-        title = glance_words([tidy(self.course.skill[skill].name) for skill in line.skills])
-        told, why = self._which(line)
+        """Ask what is asked now and do what the key says; return the key, ``q`` where it is to stop here."""
+        told, why = self._which()
+        title = "; ".join(map(self._title, self.answers.asked))
         self.typist.say(question_words(told, title, why, self.width), end="")
-        key = self.typist.key().lower()
-        does = KEYS.get(key)
-        if isinstance(does, int) or does == "left":
-            self._answer(line, does if isinstance(does, int) else None)
-        elif does in ("stop", "done"):
-            self.typist.say("stop here" if key else "")
-        elif does is not None and (does != "apart" or len(line.skills) > 1):
-            return self._do(does, line, key)
-        else:
-            self.typist.say("")
-            self._explain(line, key)
-        return key
+        key = self.typist.key()
+        return "q" if self._press(key) else key
 
-    def _do(self, does: str | int, line: AskedLine, key: str) -> str:
-        """Do what is no answer to a line; return the key, ``q`` where a pause ends the questions."""
-        if does == "hurts":
-            return "q" if self._hurts() else key
-        if does in ("like", "again", "remark"):
-            self._beside(line, str(does))
-        elif does == "apart":
-            self.typist.say("one by one")
-            self.lines[self.at : self.at + 1] = [AskedLine((skill,), line.why) for skill in line.skills]
-        else:
-            {FINE: self._fine, "other": self._other, "back": self._back}[str(does)]()
-        return key
+    def _press(self, key: str) -> bool:
+        """Do what a key says and say so; return whether a pause ends the questions."""
+        skills, was = self.answers.asked_skills, self.answers.lesson
+        does = self.answers.press(key)
+        if does is not None:
+            self.typist.say(HELP_WORDS[does] if isinstance(does, int) else self._said(does, skills, was))
+        if self.answers.lesson is not was:
+            self.keep(self.answers.lesson)
+        if does in ("remark", "whole"):
+            self._words(skills if does == "remark" else ())
+        elif does == "other":
+            self._other()
+        elif does is None:
+            self._explain(skills, key)
+        return does == "hurts" and self._hurts()
 
-    def _which(self, line: AskedLine) -> tuple[str, str]:
-        """Return which of the questions a line is, why it is asked, and how it was shown last."""
-        last = last_words({self.course.skill[one].name: self.last.get(one) for one in line.skills})
-        why = "; ".join(filter(None, (line.why, last if self.last else "")))
-        return f"{self.at + 1}/{len(self.lines)}", why
+    def _said(self, does: str, skills: tuple[str, ...], was: NewLesson) -> str:
+        """Return what is said at once of a key."""
+        if does in ("like", "again"):
+            return beside_words(self.answers.lesson, skills) or "as before"
+        if does == FINE:
+            return fine_words(len(self.answers.lesson.helps) - len(was.helps))
+        return KEY_SAID.get(does, "")
 
-    def _answer(self, line: AskedLine, given: int | None) -> None:
-        """Note how a line was shown; None: not asked."""
-        self.typist.say("not asked" if given is None else HELP_WORDS[given])
-        self._clear(line)
-        if given is None:
-            self._change(not_tried=(*self.lesson.not_tried, *line.skills))
-        else:
-            self._change(helps={**self.lesson.helps, **dict.fromkeys(line.skills, given)})
-        self.at = self._next(self.at + 1)
+    def _tell(self, text: str) -> None:
+        """Say sentences in lines that fit."""
+        self.typist.say(lines([text], self.width), end="")
 
-    def _fine(self) -> None:
-        """Note the glance as looked at and fine, as far as none of it has an answer yet."""
-        still = (one for line in self.lines for one in self._open(line))
-        glance = [one for one in still if self.course.skill[one].always_look]
-        self.typist.say(fine_words(len(glance)))
-        self._change(helps={**self.lesson.helps, **dict.fromkeys(glance, 0)})
-        self.at = self._next(self.at)
+    def titles(self) -> dict[str, str]:
+        """Return by its letter what each line asks for."""
+        return {line_letter(at): self._title(line) for at, line in enumerate(self.answers.lines)}
+
+    def _title(self, line: Asked) -> str:
+        return glance_words([tidy(self.course.skill[one].name) for one in line.skills])
+
+    def _which(self) -> tuple[str, str]:
+        """Return which of the lines are asked, why, and how they were shown last."""
+        lines = self.answers.lines
+        letters = [line_letter(lines.index(line)) for line in self.answers.asked]
+        if len(letters) > 1:
+            return ", ".join(letters), ""
+        skills = self.answers.asked_skills
+        last = last_words({self.course.skill[one].name: self.last.get(one) for one in skills})
+        why = (WHY_BRIEF.get(self.answers.asked[0].why, ""), last if self.last else "")
+        return f"{letters[0]}/{line_letter(len(lines) - 1)}", "; ".join(filter(None, why))
 
     def _other(self) -> None:
         """Ask for any other skill by a few letters; it comes next, also to be answered once more."""
-        self.typist.say("another")
         found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
         if isinstance(found, Refusal):
-            self.typist.say(f"{found.message} {NOT_THERE}")
-            return
-        added = AskedLine((found,), WHY_BRIEF["added"])
-        line = next((line for line in self.lines if found in line.skills), added)
-        if line not in self.lines:
-            self.lines.insert(self.at, line)
-        self.at = self.lines.index(line)
+            self._tell(f"{found.message} {NOT_THERE}")
+        else:
+            self.answers.picked = [self.answers.line_of((found,))]
 
     def _hurts(self) -> bool:
         """Ask for the words of what hurts and open a pause with them; return whether one was opened."""
-        self.typist.say(HURTS)
+        self._tell(HURTS)
         words = (self.typist.line("what was said: ") or "").strip()
         if not words or self.pause is None:
-            self.typist.say(NO_PAUSE)
+            self._tell(NO_PAUSE)
             return False
         self.typist.say(self.pause(words))
         return True
 
-    def _back(self) -> None:
-        """Go one line back and forget its answer."""
-        self.typist.say("back")
-        self.at = max(0, self.at - 1)
-        if self.lines:
-            self._clear(self.lines[self.at])
-            self._change()
+    def _words(self, skills: tuple[str, ...]) -> None:
+        """Ask for a few words about some skills; about the whole lesson where there are none."""
+        about = "" if skills else " about the lesson"
+        if words := (self.typist.line(f"a few words{about}: ") or "").strip():
+            self.answers.remark(skills, words)
+            self.keep(self.answers.lesson)
 
-    def _clear(self, line: AskedLine) -> None:
-        helps = {skill: given for skill, given in self.lesson.helps.items() if skill not in line.skills}
-        left = tuple(skill for skill in self.lesson.not_tried if skill not in line.skills)
-        self.lesson = replace(self.lesson, helps=helps, not_tried=left)
-
-    def _remark(self, line: AskedLine) -> None:
-        """Ask for a few words; they go to the first skill of the line."""
-        words = self.typist.line("a few words: ")
-        if words and words.strip():
-            self._change(remarks={**self.lesson.remarks, line.skills[0]: words.strip()})
-
-    def _beside(self, line: AskedLine, key: str) -> None:
-        """Note words, a liking, or how it was tried again, and say what is noted of it now."""
-        if key == "remark":
-            self._remark(line)
-            return
-        likes = self.lesson.liking(line.skills, self.disliked)
-        self.lesson = likes if key == "like" else self.lesson.again(line.skills)
-        self.keep(self.lesson)
-        self.typist.say(beside_words(self.lesson, line.skills) or "as before")
-
-    def _explain(self, line: AskedLine, key: str) -> None:
-        """Say what counts, or which keys there are."""
-        if key != "?":
-            self.typist.say(keys_words(several=len(line.skills) > 1))
-            return
-        for skill in line.skills:
-            self.typist.say(counts_words(self.course.skill[skill], self.width))
+    def _explain(self, skills: Sequence[str], key: str) -> None:
+        """Say what counts and which keys there are, or that there was nothing to do."""
+        self.typist.say(told := NOTHING_THERE.get(KEYS.get(key, ""), ""))
+        if key == "?":
+            for skill in skills:
+                self.typist.say(counts_words(self.course.skill[skill], self.width))
+            self.typist.say(keys_words(self.width))
+        elif not told:
+            self.typist.say(ladder_words(width=self.width))
 
     def _close(self) -> str:
-        """Ask what to do with what was entered: ENTER, u, or anything to leave it for later."""
+        """Ask what to do with what was entered; return ENTER, l, or u where a line is asked again."""
         while True:
-            left = sum(bool(self._open(line)) for line in self.lines)
-            self.typist.say(closing_words(self.lesson, left, self.width))
-            key = self.typist.key().lower()
-            if key in ("r", '"'):
-                words = self.typist.line("a few words about the lesson: ")
-                self._change(note=(words or "").strip() or self.lesson.note)
-            elif key in ("u", BACK):
-                self._back()
-                return "u"
-            elif key in (ENTER, "l", ENDED):
+            left = sum(self.answers.given(line) in (None, "mixed") for line in self.answers.lines)
+            self.typist.say(closing_words(self.answers.lesson, left, self.width))
+            key = self.typist.key().replace(".", ENTER)
+            if key in (ENTER, "l", ENDED):
                 return key
-
-    def _whole(self) -> NewLesson:
-        """Return the lesson, with what was not reached as not asked."""
-        open_ = tuple(skill for line in self.lines for skill in self._open(line))
-        return replace(self.lesson, not_tried=(*self.lesson.not_tried, *open_))
-
-    def _change(self, **changed: object) -> None:
-        """Change the lesson and keep it safe."""
-        self.lesson = replace(self.lesson, **changed)  # type: ignore[arg-type]
-        self.keep(self.lesson)
+            if key == '"':
+                self._words(())
+            elif key in ("u", BACK) or key.isupper():
+                self._press(key)
+                return "u"

@@ -23,7 +23,7 @@ from readiness.cli.context import (
     print_problems,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_for, day_typed, latest_day
+from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import print_json, unit_typed
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
@@ -194,8 +194,8 @@ def moderate_arguments(parser: Parser) -> None:
 def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
-    since = None if args.since is None else day_typed(args.since, "--since")
     until = day_for(args, studio)
+    since = None if args.since is None else day_meant(args.since, "--since", until, order_of(studio), -1)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
     if args.json:

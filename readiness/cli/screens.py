@@ -11,7 +11,7 @@ from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_studio_options, locate_studio
-from readiness.cli.day import add_day_option, day_typed
+from readiness.cli.day import add_day_option, day_asked, order_of
 from readiness.cli.output import at_a_terminal
 from readiness.studio.find import StudioNotFoundError, find_studio
 
@@ -29,11 +29,11 @@ def run_browse(args: argparse.Namespace) -> Exit:
     in_a_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_a_browser and not at_a_terminal():
         raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
-    day = day_typed(args.on, "--on") if args.on is not None else None
     try:
-        find_studio(args.course, args.students, Path.cwd(), os.environ)
+        where = find_studio(args.course, args.students, Path.cwd(), os.environ)
     except StudioNotFoundError as error:
         raise CommandError(str(error)) from None
+    day = None if args.on is None else day_asked(args.on, None, order_of(where))
     from tui.app import Browse
     from tui.desk import Desk
 
@@ -66,9 +66,7 @@ def run_serve(args: argparse.Namespace) -> Exit:
     """Serve until interrupted."""
     if not 1024 <= args.port <= 65535:
         raise CommandError(f"--port takes a number from 1024 to 65535, and {args.port} is not.")
-    if args.on is not None:
-        day_typed(args.on, "--on")
-    locate_studio(args.course, args.students)
+    day_asked(args.on, None, order_of(locate_studio(args.course, args.students)))
     try:
         from tui.web import StudioServer
     except ModuleNotFoundError as missing:

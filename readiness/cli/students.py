@@ -22,7 +22,7 @@ from readiness.cli.context import (
     student_options,
     studio_options,
 )
-from readiness.cli.day import born_typed, day_for, day_typed, latest_day
+from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import (
     Entry,
     never_the_demo,
@@ -103,7 +103,8 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
-    own = own_typed(args, course, on)
+    own, order = own_typed(args, course, on), order_of(studio)
+    until = None if args.delete_by is None else day_meant(args.delete_by, "--delete-by", on, order, 1)
     new = NewStudent(
         args.student,
         args.name.strip(),
@@ -113,7 +114,7 @@ def run_enrol(args: argparse.Namespace) -> Exit:
         home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),
         unit=_unit(course, args.unit),
         placing=args.placing,
-        delete_by=None if args.delete_by is None else day_typed(args.delete_by, "--delete-by"),
+        delete_by=until,
         particulars=Particulars(**own.changed),
         alternatives=own.alternatives,
         told=own.told,

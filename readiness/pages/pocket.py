@@ -3,7 +3,8 @@
 No script and nothing from outside, so it can be looked at without a net and is gone when it is deleted. By
 day, in the order of names: who comes, whether there is playing, the two looks that settle most, the one thing
 and the promises.
-Students are called by their initials, also inside what was promised, unless names are wished.
+Students are called by their initials, every one of the studio also inside what was promised, unless names
+are wished.
 """
 
 from __future__ import annotations
@@ -20,8 +21,10 @@ from readiness.judging.lookahead import look_effects
 from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, tag
 from readiness.record.entries import open_promises
+from readiness.record.model import Record
 from readiness.school.students import Judged
 from readiness.terms import Verdict
+from readiness.toml.texts import composed, folded
 from readiness.words.grammar import listed, tidy
 from readiness.words.importing import (
     POCKET_CARE,
@@ -102,7 +105,7 @@ def pocket_page(
     away = [called[one.record.id] for one in judged if one.record.id not in {v.one.record.id for v in found}]
     body = (
         tag("h1", title),
-        *_days(course, found, called, names=names),
+        *_days(course, found, called, {} if names else _hidden(judged, called)),
         *([] if found else [tag("p", POCKET_EMPTY)]),
         *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
         tag("footer", *(tag("p", line) for line in POCKET_CARE)),
@@ -110,18 +113,27 @@ def pocket_page(
     return document(title, _STYLE, "a4", *body)
 
 
+def _hidden(judged: Sequence[Judged], called: Mapping[str, str]) -> dict[str, str]:
+    """Return what stands for each word of every student's names: of several, its first letter alone."""
+    found: dict[str, set[str]] = {}
+    for one in judged:
+        for word, code in _name_words(one.record, called[one.record.id]).items():
+            found.setdefault(word, set()).add(code)
+    return {word: codes.pop() if len(codes) == 1 else word[0].upper() for word, codes in found.items()}
+
+
 def _days(
-    course: Course, found: Sequence[Visit], called: Mapping[str, str], *, names: bool
+    course: Course, found: Sequence[Visit], called: Mapping[str, str], hidden: Mapping[str, str]
 ) -> Iterator[Markup]:
     last = None
     for visit in found:
         if visit.day != last:
             yield tag("h2", pocket_day(visit.day))
             last = visit.day
-        yield _card(course, visit, called[visit.one.record.id], names=names)
+        yield _card(course, visit, called[visit.one.record.id], hidden)
 
 
-def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
+def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) -> Markup:
     answer, record = visit.one.answer, visit.one.record
     paused = answer.verdict == Verdict.PAUSED
 
@@ -130,8 +142,9 @@ def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
         "work": [] if paused or answer.one_thing is None else [tidy(course.skill[answer.one_thing].name)],
         "promise": [tidy(promise.text) for _, promise in open_promises(record, answer.on)],
     }
-    if not names:
-        told["promise"] = [_without_names(one, code, record.name, record.family) for one in told["promise"]]
+    if hidden:
+        own = {**hidden, **_name_words(record, code)}
+        told["promise"] = [without_names(one, own) for one in told["promise"]]
     return tag(
         "article",
         tag("h3", code),
@@ -145,8 +158,17 @@ def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
     )
 
 
-def _without_names(text: str, code: str, *names: str) -> str:
-    """Return words in which a student's own names are replaced by the code."""
-    for name in filter(None, names):
-        text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", lambda _: code, text, flags=re.IGNORECASE)
-    return text
+def _name_words(record: Record, code: str) -> dict[str, str]:
+    """Return the code by each word of a student's names; what begins small, such as "van", is none alone."""
+    words = re.findall(r"\w+", f"{record.name} {record.family}")
+    return {folded(word): code for word in words if len(word) > 1 and not word[0].islower()}
+
+
+def without_names(text: str, hidden: Mapping[str, str]) -> str:
+    """Return words in which names, however they are typed, are replaced by codes.
+
+    >>> without_names("play it with Noémi Okoro, as noemi's sister", {"noemi": "NO", "okoro": "NO"})
+    "play it with NO, as NO's sister"
+    """
+    told = re.sub(r"\w+", lambda word: hidden.get(folded(word[0]), word[0]), composed(text))
+    return re.sub(rf"\b({'|'.join(map(re.escape, set(hidden.values())))})(?:[ -]\1)+\b", r"\1", told)

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from readiness.record.append import add_blocks, block
 from readiness.record.model import Lesson, Record
@@ -18,7 +20,7 @@ from readiness.record.moves import Step, carry_out, moved_line
 from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal
 
-__all__ = ["as_new", "correct", "move_lessons"]
+__all__ = ["as_new", "correct", "move_lessons", "stays"]
 
 
 def correct(
@@ -69,6 +71,30 @@ def as_new(lesson: Lesson) -> NewLesson:
         lesson.liked_again,
         lesson.tried_again,
     )
+
+
+_STAYS: Final = {
+    "decision": "a decision rests on the verdict of {name}; `readiness undo {id}` takes it back, then "
+    "`readiness decide {other}` makes one.",
+    "unit_start": "the start of a unit is {name}'s own; `readiness undo {id}` takes it back.",
+    "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult ends "
+    "this one with `readiness resume {id}`.",
+    "correction": "a correction is about the notes of {name}; `readiness undo {id}` takes it back.",
+    "consent": "a consent is the family's own answer: ask for it and note it with `readiness consent "
+    "{other}`, and the right one with `readiness consent {id}`.",
+    "above": "what was noted last answers an older entry of {name}; `readiness undo {id}` takes it back, "
+    "then it can be noted for {other}.",
+}
+"""What is not taken to another student, and why, by the kind of its block."""
+
+
+def stays(kinds: AbstractSet[str], record: Record, other: Record) -> list[Refusal]:
+    """Return why an entry is not taken to another student; nothing where it can be."""
+    names = {"name": record.name, "id": record.id, "other": other.id}
+    found = [Refusal("stays", why.format(**names)) for kind, why in _STAYS.items() if kind in kinds]
+    if "task" in kinds and any(hold.closed is None for hold in other.entire.holds):
+        found.append(Refusal("on-hold", f"{other.name} is paused: no home task during a pause."))
+    return found
 
 
 def move_lessons(

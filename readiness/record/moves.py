@@ -17,7 +17,16 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.record.append import entry_of
-from readiness.record.marks import NOTED, TAKEN, end_of, line_end, mark_of, standing
+from readiness.record.marks import (
+    NOTED,
+    TAKEN,
+    end_of,
+    entry_begin,
+    entry_words,
+    line_end,
+    mark_of,
+    standing,
+)
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
@@ -47,14 +56,26 @@ def moved_token(words: bytes) -> bytes | None:
     return None if found is None else found[1]
 
 
-def entry_moved(folder: Path, token: bytes, besides: Path) -> Step | None:
-    """Return how the entry of another file that has a token is taken back; None without one."""
+@dataclass(frozen=True)
+class Partner:
+    """The entry of another file that belongs to one: its file, its mark, its words."""
+
+    file: str
+    mark: str
+    words: bytes
+
+
+def entry_moved(folder: Path, token: bytes, besides: Path) -> Partner | None:
+    """Return the entry of another file that has a token and stands; None without one."""
     for path in sorted(folder.glob("*.toml")):
         lines = standing(path.read_bytes()).split(b"\n") if path.name != besides.name else []
         at = next((i for i, line in enumerate(lines) if line.startswith(b"# moved " + token)), None)
-        ends = (line for line in lines[at:] if line.startswith(NOTED)) if at is not None else iter(())
-        if end := next(ends, b""):
-            return Step(path.name, back=end.removeprefix(NOTED).strip().decode())
+        ends = (i for i, line in enumerate(lines) if at is not None and i > at and line.startswith(NOTED))
+        if end := next(ends, 0):
+            mark = lines[end].removeprefix(NOTED).strip()
+            first = (entry_begin(lines, end, mark) or (end, b""))[0]
+            words = entry_words(b"\n".join([*lines[first : end + 1], b""]))
+            return Partner(path.name, mark.decode(), words)
     return None
 
 

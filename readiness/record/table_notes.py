@@ -32,6 +32,7 @@ from readiness.record.schema import StudentFile
 from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
+from readiness.record.undo import import_line
 from readiness.toml.suggest import nearest
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -563,14 +564,17 @@ def _leave_out_known(mine: _Mine) -> int:
     return before - sum(_size(lesson) for lesson in kept.values()) - len(mine.starts)
 
 
-def write_notes(course: Course, understood: Understood, folder: Path) -> Iterator[tuple[str, Refusal | None]]:
+def write_notes(
+    course: Course, understood: Understood, folder: Path, token: str
+) -> Iterator[tuple[str, Refusal | None]]:
     """Write what was understood, a student at a time; yield each id, with why it was not written.
 
-    A student's notes are written in one step: all are there or none. Each lesson is an entry of its own.
+    A student's notes are written in one step: all are there or none. Each lesson is an entry of its own, and
+    all of them have the token of the import, by which they are taken back together.
     """
     for mine in understood.students:
         wrong = next(iter(enrol(course, mine.new, folder)), None) if mine.new is not None else None
-        if wrong is None and (texts := _entries(mine)):
+        if wrong is None and (texts := [text + import_line(token) for text in _entries(mine)]):
             path = folder / f"{mine.record.id}.toml"
             wrong = add_entries(path, folder, texts, partial(_changed, mine))
         yield mine.record.id, wrong

@@ -3,13 +3,18 @@
 Only what was done last of all that stands, only if this program did it and it is as it was left:
 whatever was changed by hand since stays, and so does all that was noted before. An entry is not
 cut off, a line at the end takes it back (see :mod:`readiness.record.marks`). A hold is not taken
-back, an adult ends it; that it was ended can be taken back, for then it is open again.
+back, an adult ends it; that it was ended can be taken back, for then it is open again. All that one
+import brought has its token and is taken back together, in every file.
 """
 
 from __future__ import annotations
 
 import re
+import secrets
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -24,12 +29,15 @@ from readiness.record.marks import (
     is_marked,
     line_end,
     mark_above,
+    standing,
 )
-from readiness.record.moves import Step, carry_out, entry_moved, moved_token
+from readiness.record.moves import Step, carry_out, entry_moved, moved_line, moved_token
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
-__all__ = ["take_back"]
+__all__ = ["import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back"]
+
+_IMPORT: Final = b"# import "
 
 _SAYS: Final = re.compile(rb"(?:\A|\n)(# (?:noted|taken back)(?: above)? )([0-9a-f]{8})\r?\n\Z")
 """The last line of a file, where this program did what was done last."""
@@ -67,9 +75,108 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
     token = None if isinstance(done, Refusal) else moved_token(done.words)
     if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
         return None
-    there = entry_moved(folder, token, path)
-    steps = [Step(path.name, back=done.mark.decode()), *([there] if there else [])]
-    return carry_out(folder, steps) or done.words.decode()
+    there, home, words = entry_moved(folder, token, path), path.name, done.words
+    steps = [Step(path.name, back=done.mark.decode())]
+    if there is not None:
+        steps.append(Step(there.file, back=there.mark))
+        if b"[[" not in there.words:  # it went from there to here
+            home = there.file
+        elif b"[[" not in words:
+            words = there.words
+    if there is not None and (home != path.name or words is not done.words):
+        again = words.decode().replace(moved_line(token.decode()), f"# moved back {token.decode()}\n")
+        steps.insert(0, Step(home, add=again))
+    return carry_out(folder, steps) or words.decode()
+
+
+def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
+    """Return what was noted last in a file, to the letter, and the kinds of its blocks; or why none is."""
+    try:
+        done = _last_standing(path.read_bytes())
+    except OSError:
+        return _NOT_OURS
+    if isinstance(done, Refusal):
+        return ("", frozenset({"consent"})) if done == _CONSENT else done
+    return done.words.decode(), frozenset({"above"} if done.kind == ABOVE else _kinds(done.words.decode()))
+
+
+def _kinds(words: str) -> list[str]:
+    return re.findall(r"^\[\[(\w+)\]\]", words, re.MULTILINE)
+
+
+def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:
+    """Take what was noted last in a student's file to another's: in both files, or in neither.
+
+    The entry is taken back here, and a line says so; one undo finds both by the token of that line.
+    """
+    done = _last_standing(path.read_bytes())
+    if isinstance(done, Refusal):
+        return done
+    link = moved_line(secrets.token_hex(4))
+    return carry_out(folder, [
+        Step(other.name, add=done.words.decode() + link), Step(path.name, add=link),
+        Step(path.name, back=done.mark.decode()),
+    ])  # fmt: skip
+
+
+def import_line(token: str) -> str:
+    """Return the last line of an entry that came with an import; all of one import have the same token."""
+    return f"{_IMPORT.decode()}{token}\n"
+
+
+def import_token(path: Path) -> str:
+    """Return the token of the import that was noted last in a file; nothing where something else was."""
+    with suppress(OSError):
+        done = _last_standing(path.read_bytes())
+        return "" if isinstance(done, Refusal) else _token(done.words)
+    return ""
+
+
+def _token(words: bytes) -> str:
+    return next((one[len(_IMPORT) :].decode() for one in words.splitlines() if one.startswith(_IMPORT)), "")
+
+
+def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tuple[int, Refusal | None]]:
+    """Take back every entry that stands of an import, whatever was noted since.
+
+    Each file is written in one step, that of ``last`` at the end: where it stops half-way, the same again
+    does the rest. What was changed by hand stays.
+
+    Returns:
+        By student, how many entries were taken back, and why not all.
+    """
+    found: dict[str, tuple[int, Refusal | None]] = {}
+    for path in sorted(folder.glob("*.toml"), key=lambda one: (one.stem == last, one.name)):
+        taken: list[bytes] = []
+        refusal = writing.append(path, folder, partial(_import_out, token, taken))
+        if refusal != _NOT_OURS:
+            found[path.stem] = (0 if refusal else len(taken), refusal or _left_of_import(path, token))
+    return found
+
+
+def _import_out(token: str, taken: list[bytes], before: bytes) -> bytes | Refusal:
+    """Return the lines that take the entries of an import back."""
+    marks, end = list(_import_marks(before, token)), line_end(before)
+    whole = [mark for mark, is_whole in marks if is_whole]
+    taken[:] = whole
+    if not marks:
+        return _NOT_OURS
+    gap = end * (not before.endswith(b"\n"))
+    return gap + b"".join(TAKEN + mark + end for mark in reversed(whole)) if whole else _BY_HAND
+
+
+def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
+    """Yield the mark of each entry of an import that stands, and whether it is as it was left."""
+    lines = standing(data).split(b"\n")
+    for at in (at for at, line in enumerate(lines) if line.startswith(_IMPORT + token.encode())):
+        ends = (one for one in range(at, len(lines)) if lines[one].startswith(NOTED))
+        if last := next(ends, 0):
+            mark = lines[last].removeprefix(NOTED).strip()
+            yield mark, entry_begin(lines, last, mark) is not None
+
+
+def _left_of_import(path: Path, token: str) -> Refusal | None:
+    return _BY_HAND if any(_import_marks(path.read_bytes(), token)) else None
 
 
 def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:
@@ -77,7 +184,7 @@ def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusa
     done = _last_standing(before)
     if isinstance(done, Refusal):
         return done
-    if kind and f"[[{kind}]]".encode() not in done.words:
+    if kind and (f"[[{kind}]]".encode() not in done.words or _token(done.words)):
         return _SINCE
     if b"[[hold]]" in done.words.split(b"\n"):
         return _HOLD
@@ -162,6 +269,7 @@ _HOLD: Final = Refusal(
     "nothing was taken back: the last entry is a hold, and only an adult ends it (`readiness resume`). "
     "If it was meant for somebody else, take its lines out of the file by hand.",
 )
+_BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")
 _CONSENT: Final = Refusal(
     "undo-consent",
     "nothing was taken back: a consent was noted last. `readiness consent` notes another answer "

@@ -116,6 +116,12 @@ class Location:
     beside: tuple[Path, ...] = ()
 
     @property
+    def date_order(self) -> str:
+        """The order of a date, said or typed: ``day-month`` or ``month-day``."""
+        file = self.file.value if self.file else None
+        return (file.wording if file else WordingTable()).dates
+
+    @property
     def letters(self) -> Path | None:
         """Return the folder of the studio's own letters, which may be missing."""
         if self.file is not None:

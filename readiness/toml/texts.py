@@ -9,7 +9,7 @@ from typing import Annotated, Final, LiteralString
 from pydantic import AfterValidator, BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
-__all__ = ["Called", "Line", "Name", "Text", "composed", "refused", "unseen"]
+__all__ = ["Called", "Line", "Name", "Text", "composed", "folded", "refused", "unseen"]
 
 _UNSEEN: Final = re.compile(
     r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
@@ -57,6 +57,16 @@ def _shown(value: object, also: str) -> object:
 def composed(text: str) -> str:
     """Return a name in one form of its letters (Unicode's NFC): typed in two ways, it is one name."""
     return unicodedata.normalize("NFC", text)
+
+
+def folded(name: str) -> str:
+    """Return a name without capitals and accents.
+
+    >>> folded("Zoë")
+    'zoe'
+    """
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(letter for letter in letters if not unicodedata.combining(letter))
 
 
 Line = Annotated[str, BeforeValidator(_line)]

@@ -17,7 +17,6 @@ from readiness.record.model import Promise, Record
 from readiness.terms import Verdict
 from readiness.words.english import (
     ENGLISH,
-    HELP_LETTERS,
     HELP_WORDS,
     STATE_LETTERS,
     VERDICT_BRIEF,
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Problem
 
 __all__ = [
-    "HELP_LETTERS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
+    "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "noted_line",
     "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line", "unit_line",
     "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
@@ -178,8 +177,12 @@ WHY_BRIEF: Final = {
     "review": "review",
     "opening": "to begin with",
     "home": "home task",
+    "easy-first": "an easy one to begin with",
+    "halves": "shows most about where to start",
+    "must-be-seen": "nothing else can stand for it",
+    "confirm": "settles most of what is only likely",
 }
-"""Why something stands on the sheet or in the plan, by the ids of ``advice.sheet`` and ``advice.lesson``."""
+"""Why something stands on the sheet, in the plan or in a placing round, by their ids."""
 
 
 def glance_words(names: Sequence[str]) -> str:

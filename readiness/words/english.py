@@ -13,7 +13,7 @@ from typing import Final
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "ENGLISH", "HELP_LETTERS", "HELP_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
+    "ENGLISH", "HELP_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
     "VERDICT_MARKS", "English",
 ]  # fmt: skip
 
@@ -52,7 +52,6 @@ STATE_WORDS: Final = _column(_STATES, 0)
 STATE_LETTERS: Final = _column(_STATES, 1)
 HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
 """How a skill was shown, in the order of ``readiness.record.HELPS``."""
-HELP_LETTERS: Final = ("A", "C", "M", "H", "N")
 
 
 class English:

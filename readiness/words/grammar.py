@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from readiness.days import MONTHS
 from readiness.terms import Kind
 from readiness.toml.folding import HARD_SPACE, keep_together
 from readiness.words.english import HELP_WORDS
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from readiness.course.model import Course
 
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "MONTHS", "capital", "counted", "date_words", "few_of", "help_words",
+    "HELP_WORDS", "KIND_WORDS", "capital", "counted", "date_words", "few_of", "help_words",
     "joined", "listed", "number_words", "quoted", "tidy", "uncapital", "unit_words", "wrap",
 ]  # fmt: skip
 
@@ -38,10 +39,6 @@ KIND_WORDS: Final = {
 LEAST_TEXT: Final = 16
 """Fewer letters than this are no line to write in."""
 
-MONTHS: Final = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTH: Final = rf"(?:{'|'.join(MONTHS)})"
 _KEPT_TOGETHER: Final = re.compile(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)")

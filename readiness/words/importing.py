@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -197,22 +197,33 @@ def question_words(question: Question) -> str:
     if question.kind == "column":
         column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
         other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
-        hint = f"Say it with `--column {column}`{other.get(question.about, '')}."
+        rest = f" (the heads are {listed(question.choices)})" if len(question.choices) > 1 else ""
+        hint = f"Say it with `--column {column}`{rest}{other.get(question.about, '')}."
     else:
         hint = f"{_WHICH[question.kind]} {' or '.join(question.choices)}."
     return f"{question.text} {hint}"
 
 
-def written_words(done: Sequence[str], unfinished: Path | None, refused: Iterable[str], width: int) -> str:
-    """Return what was written for whom, where the rest is, and how it is taken back."""
+def written_words(done: Sequence[str], unfinished: Path | None, token: str, width: int) -> str:
+    """Return what was written for whom, where the rest is, and how all of it is taken back."""
     told = [f"Written for {counted(len(done), 'student')}."] if done else ["Nothing new to write."]
     if done:
-        told[0] += f" `readiness undo {done[0]}` takes back the last lesson of {done[0]}."
+        told[0] += f" A slip? `readiness undo --import {token}` takes all of it back."
     if unfinished is not None:
         told.append(
             f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
         )
-    return lines([*told, *refused], width)
+    return lines(told, width)
+
+
+def import_undone_words(taken: Mapping[str, int], bare: Sequence[str], width: int) -> str:
+    """Return what of an import was taken back for whom; ``bare``: who has a file and no note now."""
+    told = [f"Taken back, the whole import: {listed([f'{count} of {one}' for one, count in taken.items()])}."]
+    told += [
+        f"{one} has a file and no note now; `readiness forget {one}` is for a student who should not be here."
+        for one in bare
+    ]
+    return lines(told, width)
 
 
 # The calendar of a school, and the one to subscribe to.

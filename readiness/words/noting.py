@@ -6,7 +6,7 @@ taken back, and that is said each time.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -67,7 +67,10 @@ def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course
         if names := [uncapital(tidy(course.skill[skill].name)) for skill in came]:
             well = f"{lead}: {few_of(names, 3)}."
     then, today = verdict_brief(before), verdict_brief(now)
-    return f"{well}\nNoted. Before: {then}. Now: {today}. Key u takes it back."
+    states = ((one, before.standings[one].state, now.standings[one].state) for one in lesson.helps)
+    new = [course.skill[one].name for one, was, here in states if was != here == State.SECURE]
+    secure = f" Secure now: {few_of([uncapital(tidy(name)) for name in new], 3)}." if new else ""
+    return f"{well}\nNoted. Before: {then}. Now: {today}.{secure} Key u takes it back."
 
 
 # Playing that is noted for a day on which there is a pause: stop playing comes first. What was seen is kept,
@@ -192,6 +195,9 @@ def undone_words(
     block = "".join(f"  {line}\n" for line in text.splitlines() if line)
     left = (
         CROSSED_OUT if text.startswith("[[") else "",
+        "It had been moved: it is taken back in both files, and stands where it came from."
+        if "# moved " in text
+        else "",
         hold_notice(record, after.on),
         turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
     )
@@ -321,9 +327,11 @@ def kept_words(record: Record) -> str:
     return f"Kept for later, not noted yet. `readiness note {record.id}` goes on with it."
 
 
-def round_words(record: Record, on: int, count: int) -> str:
-    """Return the head of a round."""
-    return f"{tidy(record.name)}, {date_words(on)}: {counted(count, 'thing')} to look at, one key each."
+def round_words(record: Record, on: int, titles: Mapping[str, str], width: int = 80) -> str:
+    """Return the head of a round, and by letter what it asks for, a line each."""
+    told = f"{tidy(record.name)}, {date_words(on)}: {counted(len(titles), 'thing')} to look at, one key each."
+    rows = (f"  {letter}  {title}" for letter, title in titles.items())
+    return "\n".join([told, *(row if len(row) <= width else f"{row[: width - 1]}…" for row in rows)])
 
 
 def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:

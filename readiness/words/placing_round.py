@@ -26,20 +26,11 @@ from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "LOOK_BRIEF", "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
-    "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
+    "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
+    "ladder_words", "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
     "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
     "tell_round",
 ]  # fmt: skip
-
-LOOK_BRIEF: Final = {
-    "always-look": "every check",
-    "easy-first": "an easy one to begin with",
-    "halves": "shows most about where to start",
-    "must-be-seen": "nothing else can stand for it",
-    "confirm": "settles most of what is only likely",
-}
-"""Why something is asked, in a few words."""
 
 _WHY: Final = {
     "always-look": "Looked at in every check, so it comes first; one glance is enough.",
@@ -274,15 +265,27 @@ def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Reco
 # somebody used to Enter would answer the next question with it. Nothing here is told as a score.
 
 
-def keys_words(*, several: bool = False) -> str:
+_KEYS: Final = (
+    "Enter not asked", "* small things of every check fine", "s one by one", '" a few words',
+    "' about the whole lesson", "( not liked, or liked again", "& tried again", "! something hurts",
+    "+ another skill", "u back", "? what counts", "q stop here", ". note it at once",
+)  # fmt: skip
+
+
+def keys_words(width: int = 80) -> str:
     """Return how a round is answered, and which key says what."""
-    split = "s one by one   * all of these fine   " if several else ""
-    ladder = "   ".join(f"{number} {words}" for number, words in enumerate(HELP_WORDS, 1))
-    return (
-        f"One key answers, and counts at once.\n{ladder}\n"
-        f'Enter not asked   {split}" a few words   d not liked, or liked again   t tried again\n'
-        "! something hurts   + another skill   u back   ? what counts   q stop here   . note it at once"
-    )
+    letters = "A capital letter goes to its line; of several, the next key answers them all."
+    return f"One key answers, and counts at once.\n{ladder_words(_KEYS, width)}\n{letters}"
+
+
+def ladder_words(more: Sequence[str] = ("Enter not asked", "? all keys"), width: int = 80) -> str:
+    """Return the keys of the ladder, and more, in lines between whose words nothing is cut."""
+    rows = [""]
+    for key in (*(f"{number} {words}" for number, words in enumerate(HELP_WORDS, 1)), *more):
+        if len(rows[-1]) + len(key) + 3 > width:
+            rows.append("")
+        rows[-1] += f"{'   ' * bool(rows[-1])}{key}"
+    return "\n".join(rows)
 
 
 def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:

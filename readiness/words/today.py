@@ -20,9 +20,10 @@ from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice
 
 __all__ = [
-    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "NOTHING_NOTED", "NOTHING_SHOWN", "NOT_THERE",
-    "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "far_words", "fine_words", "fridge_title", "how_often",
-    "last_words", "moved_words", "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
+    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
+    "NOTHING_THERE", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "entry_words",
+    "far_words", "fine_words", "fridge_title", "how_often", "last_words", "lessons_words", "moved_words",
+    "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
 ]  # fmt: skip
 
 HURTS: Final = (
@@ -36,6 +37,18 @@ FRIDGE_LAST: Final = "Tick a box on each day it was done. An empty box is fine."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."
 NOTHING_NOTED: Final = "Nothing was noted."
+KEY_SAID: Final[Mapping[str, str]] = {
+    "left": "not asked", "pass": "as it was", "back": "back", "apart": "one by one", "other": "another",
+    "stop": "stop here", "done": "stop here",
+}  # fmt: skip
+"""What is said at once of what a key did, by the ids of ``advice.offer.KEYS``."""
+NOTHING_THERE: Final[Mapping[int | str, str]] = {
+    "back": "Nothing to take back.",
+    "apart": "There is nothing to take apart here.",
+    "fine": "No glance is left open.",
+    "line": "There is no such line.",
+}
+"""What is said where a key found nothing to do, by the same ids."""
 WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobody yet: "
 NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
 
@@ -67,7 +80,7 @@ def capital_off(name: str) -> str:
 
 def fine_words(count: int) -> str:
     """Return that what is looked at in every check was fine."""
-    return f"looked at and fine: {counted(count, 'small thing')}" if count else "no glance is left open"
+    return f"looked at and fine: {counted(count, 'small thing')}"
 
 
 def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:
@@ -142,22 +155,37 @@ def corrected_words(
     ], width)  # fmt: skip
 
 
-def moved_words(
-    lessons: Sequence[Lesson], turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80
-) -> str:
-    """Return which lesson went from one student to another, and what that makes of both verdicts.
+_KINDS: Final[Mapping[str, str]] = {
+    "placing": "a placing lesson", "task": "a task for home", "promise": "a promise",
+    "told": "who was told what", "alternative": "what is agreed in place of a skill",
+}  # fmt: skip
+
+
+def entry_words(text: str) -> str:
+    """Return what an entry that is no lesson holds: its kind and its words, as they stand."""
+    kind = next((words for name, words in _KINDS.items() if f"[[{name}]]" in text), "an entry")
+    rows = (row for row in text.splitlines() if row.startswith(("text =", "what =")))
+    return ": ".join([kind, *(row.partition(" = ")[2].strip('"') for row in rows)])
+
+
+def lessons_words(lessons: Sequence[Lesson]) -> str:
+    """Return which lessons were moved: their days, and how many things."""
+    day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
+    return f"{day}, {counted(sum(len(one.showings) for one in lessons), 'thing')}"
+
+
+def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80) -> str:
+    """Return what went from one student to another, and what that makes of both verdicts.
 
     Args:
-        lessons: what was moved.
+        what: was moved, in words.
         turns: of the first and of the other student, the answers before and after, course and record.
     """
     (_, _, _, here), (_, _, _, there) = turns
-    count = sum(len(one.showings) for one in lessons)
-    day = listed([date_words(one) for one in sorted({lesson.on for lesson in lessons})])
     return lines([
         *(hold_notice(record, now.on) for _, now, _, record in turns),
-        f"Moved from {tidy(here.name)} to {tidy(there.name)}: {day}, {counted(count, 'thing')}.",
-        *(f"{tidy(record.name)}: {turn_words('before', was, 'now', now, course, record)}"
+        f"Moved from {tidy(here.name)} to {tidy(there.name)}: {what}.",
+        *(f"{tidy(record.name)}. {turn_words('Before', was, 'Now', now, course, record)}"
           for was, now, course, record in turns),
         CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
         f"A slip? `readiness undo {there.id}` takes this back in both files.",

@@ -8,6 +8,8 @@ from datetime import date
 
 import pytest
 
+from readiness.record.marks import standing
+
 
 @pytest.fixture
 def here(studio, monkeypatch, say):
@@ -52,3 +54,56 @@ def test_what_was_cut_short_is_finished_and_said_by_whoever_opens_the_folder_nex
     assert "cut short; it is finished now" in " ".join(said.told.split())
     assert (here / "temwa.toml").read_text(encoding="utf-8").count("[[told]]") == 1
     assert "cut short" not in say("why", "temwa").told
+
+
+ENTRIES = {
+    "promise": ("promise", "temwa", "--to", "mother", "--give", "the song book"),
+    "task": (
+        "task", "temwa", "--give", "wrist-lift", "--text", "lift and land", "--minutes", "2", "--days", "4",
+    ),
+    "lesson": ("note", "temwa", "2", "wrist-lift", "--on", "2025-12-10"),
+}
+
+
+@pytest.mark.parametrize("who", ["temwa", "noemi"])
+@pytest.mark.parametrize("kind", ENTRIES)
+def test_whatever_was_noted_last_is_moved_and_one_undo_brings_it_back(here, say, kind, who):
+    def blocks(name):
+        return tomllib.loads(standing((here / f"{name}.toml").read_bytes()).decode())
+
+    assert say("promise", "temwa", "--to", "aunt", "--give", "older").code == 0
+    assert say(*ENTRIES[kind]).code == 0
+    before, theirs = blocks("temwa"), blocks("noemi")
+    said = say("move-note", "temwa", "noemi")
+    assert said.code == 0, said
+    assert "Moved from Temwa to Noemi: " in " ".join(said.out.split())
+    assert blocks("noemi")[kind] == [*theirs.get(kind, []), before[kind][-1]]
+    if kind != "lesson":  # a lesson stays, and a correction says that it no longer counts
+        assert blocks("temwa").get(kind, []) == before[kind][:-1]
+    undone = say("undo", who)
+    assert undone.code == 0
+    assert f"[[{kind}]]" in undone.out or kind == "lesson"
+    assert "taken back in both files" in " ".join(undone.out.split())
+    assert blocks("noemi") == theirs
+    assert blocks("temwa") == before
+    assert say("move-note", "temwa", "noemi").code == 0  # and once more
+    assert blocks("noemi")[kind] == [*theirs.get(kind, []), before[kind][-1]]
+
+
+STAY = {
+    "a decision rests on the verdict": ("decide", "temwa", "stay", "--reason", "tired", "--on", "2025-12-09"),
+    "a pause is not moved: `readiness pause noemi`": ("pause", "temwa", "--words", "sore"),
+    "a correction is about the notes of Temwa": ("correct", "temwa", "--on", "2025-12-09"),
+    "a consent is the family's own answer": ("consent", "temwa", "family", "yes", "--by", "mother"),
+}
+
+
+@pytest.mark.parametrize("told", STAY)
+def test_what_is_not_moved_says_why_and_changes_nothing(here, say, told):
+    said = say(*STAY[told])
+    assert said.code in (0, 1), said
+    before = {path: path.read_bytes() for path in here.glob("*.toml")}
+    said = say("move-note", "temwa", "noemi")
+    assert said.code == 2
+    assert told in " ".join(said.told.split())
+    assert {path: path.read_bytes() for path in here.glob("*.toml")} == before

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -463,3 +464,73 @@ def test_any_cells_are_read_back_from_what_was_written(tmp_path_factory, rows):
     while rows and not any(rows[-1]):
         rows.pop()
     assert [list(row) for row in table.rows[1:]] == rows
+
+
+THREE = "Student,Day,Skill,How\n" + "".join(
+    f"{name},2025-12-03,wrist-lift,cue\n" for name in ("Temwa", "Noemi", "Rafiq")
+)
+
+
+def test_a_whole_import_is_one_undo_in_every_file_whatever_was_noted_since(here, say, left):
+    files = {name: here / "students" / f"{name}.toml" for name in ("temwa", "noemi", "rafiq")}
+    before = {name: path.read_bytes() for name, path in files.items()}
+    put("a.csv", THREE + "Temwa,2025-12-09,wrist-lift,cue\n")
+    said = say("import", "a.csv", "--write")
+    (mark,) = re.findall(r"readiness undo --import ([0-9a-f]{8})", " ".join(said.out.split()))
+    assert say("note", "noemi", "1", "feet-supported", "--on", "2025-12-16").code == 0
+    said = say("undo", "temwa")
+    assert said.code == 0
+    assert "the whole import: 1 of noemi, 1 of rafiq and 2 of temwa." in " ".join(said.out.split())
+    for name in ("temwa", "rafiq"):
+        assert left(files[name]) == before[name].rstrip()
+    assert b'"wrist-lift"' not in left(files["noemi"]).removeprefix(before["noemi"].rstrip())
+    assert b"2025-12-16" in left(files["noemi"])
+    assert say("undo", "--import", mark).code == 2
+    assert say("import", "a.csv", "--write").code == 0  # and once more, taken back once more
+    assert say("undo", "--import", mark).code == 0
+    assert left(files["rafiq"]) == before["rafiq"].rstrip()
+
+
+def test_of_an_import_what_was_changed_by_hand_stays_and_is_said(here, say, left):
+    put("a.csv", "Student,Born,Day,Skill,How\nNoemi,,2025-12-03,wrist-lift,cue\n"
+        "Kim,2018-07,2025-12-03,wrist-lift,cue\n")  # fmt: skip
+    (mark,) = re.findall(r"--import ([0-9a-f]{8})", " ".join(say("import", "a.csv", "--write").out.split()))
+    noemi = here / "students" / "noemi.toml"
+    noemi.write_bytes(noemi.read_bytes().replace(b"on = 2025-12-03", b"on = 2025-12-04"))
+    said = say("undo", "--import", mark)
+    assert said.code == 2
+    assert "noemi: what was changed by hand since the import stays." in said.told
+    assert "1 of kim" in said.out
+    assert "kim has a file and no note now; `readiness forget kim`" in " ".join(said.out.split())
+    assert b"2025-12-04" in left(noemi)
+    assert say("undo").code == 2
+
+
+@pytest.mark.parametrize("after", [0, 1, 2])
+def test_an_import_or_its_undo_that_stops_half_way_is_finished_by_the_same_again(
+    here, say, left, monkeypatch, after
+):
+    """It ends after so many files; nothing is lost, nothing is twice, and one undo takes all of it back."""
+    from readiness.toml import write as writing
+
+    files = {name: here / "students" / f"{name}.toml" for name in ("temwa", "noemi", "rafiq")}
+    before = {name: path.read_bytes() for name, path in files.items()}
+    put("a.csv", THREE)
+    append, done = writing.append, []
+
+    def killed(path, folder, edit, *mark):
+        if len(done) == after:
+            raise KeyboardInterrupt
+        refusal = append(path, folder, edit, *mark)
+        done.extend([path] * (refusal is None))
+        return refusal
+
+    for words in (("import", "a.csv", "--write"), ("undo", "temwa")):
+        done.clear()
+        monkeypatch.setattr(writing, "append", killed)
+        assert say(*words).code == 130
+        monkeypatch.setattr(writing, "append", append)
+        assert say(*words).code == 0
+    assert {name: left(path) for name, path in files.items()} == {
+        name: data.rstrip() for name, data in before.items()
+    }

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 from string import ascii_letters
 
 import pytest
 
-from readiness.advice.offer import KEYS, LADDER, far_skills, lesson_offer
+from readiness.advice.offer import KEYS, LADDER, Answers, Offered, far_skills, lesson_offer, line_letter
 from readiness.cli.note import near_skills
 from readiness.cli.round import Round
 from readiness.course.find import find_skill, find_skills
@@ -79,18 +80,41 @@ def test_the_keys_of_the_ladder_stand_in_its_order_and_no_other_key_is_a_help():
     assert not [key for key in (*IDLE, "") if KEYS.get(key.lower()) in (0, 1, 2, 3, 4, "fine", "hurts")]
 
 
-def test_six_things_take_twelve_keys_at_most(course, offers):
-    """Whichever six of the first eleven they are; the keys of everything from the first to the last one."""
-    most = 0
-    for offer in offers.values():
-        for chosen in combinations(range(min(11, len(offer.lines))), 6):
-            keys = ["2" if at in chosen else "\n" for at in range(max(chosen) + 1)]
-            typist = Typist([*keys, "\n" if len(keys) == len(offer.lines) else "."])
-            if most < len(keys) + 1:
-                done = round_of(course, offer, typist).go()
-                assert set(done.helps) == {skill for at in chosen for skill in offer.lines[at].skills}
-                most = max(most, typist.pressed)
-    assert 7 < most <= 12
+def test_six_things_anywhere_in_the_first_twelve_lines_take_twelve_keys_at_most(course):
+    """Each of the 924 choices, with any help: a letter a thing, a figure for all of one help, and the end."""
+    chance, most = random.Random(12), 0
+    lines = [Offered((one.id,), "rest") for one in course.skills[:14]]
+    for chosen in combinations(range(12), 6):
+        helps = {lines[at].skills[0]: chance.randrange(len(HELPS)) for at in chosen}
+        keys = "".join(
+            "".join(line_letter(at) for at in chosen if helps[lines[at].skills[0]] == given) + LADDER[given]
+            for given in sorted(set(helps.values()))
+        )
+        typist = Typist(keys + ".")
+        assert Round(course, lines, NewLesson(1), typist, lambda _: None).go().helps == helps
+        most = max(most, typist.pressed)
+    assert most == 12
+
+
+def test_down_the_lines_six_things_take_a_key_each_and_the_twelfth_line_three(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    typist = Typist("\n123451.")
+    assert len(round_of(course, offer, typist).go().helps) == 6
+    assert typist.pressed == 8
+    lines = [Offered((one.id,), "rest") for one in course.skills[:12]]
+    typist = Typist("L3.")
+    assert Round(course, lines, NewLesson(1), typist, lambda _: None).go().helps == {course.skills[11].id: 2}
+    assert typist.pressed == 3
+
+
+def test_a_letter_writes_nothing_and_what_is_asked_is_the_line_it_names(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    typist = Typist("DBZ1\nq\n")
+    done = round_of(course, offer, typist).go()
+    assert done.helps == dict.fromkeys((*offer.lines[3].skills, *offer.lines[1].skills), 0)
+    told = " ".join(" ".join(typist.heard).split())
+    assert "D, B Finds groups high, low and middle; Keeps the hand rounded on the keys:" in told
+    assert "There is no such line." in told
 
 
 def test_a_thousand_rounds_of_idle_keys_write_no_showing(course, offers):
@@ -99,7 +123,27 @@ def test_a_thousand_rounds_of_idle_keys_write_no_showing(course, offers):
         offer = chance.choice(list(offers.values()))
         keys = chance.choices(IDLE, weights=[9, 5, 5, *[1] * (len(IDLE) - 3)], k=chance.randrange(1, 60))
         done = round_of(course, offer, Typist([*keys, "q", "\n"], ["", "li", "x"] * 20)).go()
-        assert done is None or not done.helps
+        assert done is None or replace(done, not_tried=()).is_empty
+
+
+def test_no_idle_key_writes_anything_on_any_screen(course, offers):
+    """A thousand rounds through the one function that decides what a key does, everywhere."""
+    chance = random.Random(18)
+    for _ in range(1000):
+        offer = chance.choice(list(offers.values()))
+        answers = Answers(course, offer.lines, NewLesson(1))
+        for key in chance.choices(IDLE, k=chance.randrange(1, 80)):
+            answers.press(key)
+        assert replace(answers.finished(), not_tried=()).is_empty
+
+
+def test_enter_keeps_an_answer_that_is_there_and_undo_brings_the_one_before_back(course, offers):
+    offer = offers["temwa", "2025-12-09"]
+    answers = Answers(course, offer.lines, NewLesson(1))
+    assert [answers.press(key) for key in "\n2B\nB4u"] == ["left", 1, "line", "pass", "line", 3, "back"]
+    assert answers.lesson.helps == {"rounded-hand-keys": 1}
+    assert answers.lesson.not_tried == offer.lines[0].skills
+    assert answers.asked == [offer.lines[1]]
 
 
 @pytest.mark.parametrize("who", WHO)

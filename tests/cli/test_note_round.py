@@ -121,7 +121,7 @@ def test_leaving_it_for_later_notes_nothing(keys, course):
 
 
 def test_a_liking_and_how_it_was_tried_again_have_a_key_each(course):
-    done, kept, script = play(course, "dtt12q\n")
+    done, kept, script = play(course, "(&&12q\n")
     assert done.disliked == kept[0].disliked == ("wrist-lift",)
     assert [one.tried_again for one in kept[:3]] == [{}, {"wrist-lift": "slower"}, {"wrist-lift": "one-hand"}]
     assert done.tried_again == {"wrist-lift": "one-hand"}
@@ -129,14 +129,14 @@ def test_a_liking_and_how_it_was_tried_again_have_a_key_each(course):
 
 
 def test_what_was_not_liked_before_is_liked_again(course):
-    script = Script("d1")
+    script = Script("(1")
     kept = []
     Round(course, ITEMS, NewLesson(1), script, kept.append, disliked={"wrist-lift"}).go()
     assert (kept[-1].disliked, kept[-1].liked_again) == ((), ("wrist-lift",))
 
 
 def test_words_go_to_a_skill_or_to_the_lesson(course):
-    done, _, _ = play(course, "r111r\n", ["left sinks", "good day"])
+    done, _, _ = play(course, '"111"\n', ["left sinks", "good day"])
     assert (done.remarks, done.note) == ({"wrist-lift": "left sinks"}, "good day")
 
 
@@ -160,7 +160,7 @@ def test_a_glance_that_was_half_done_goes_on_one_by_one(course):
     assert done.helps == {
         "wrist-lift": 0, "feet-supported": 0, "sit-tall-balanced": 4, "sings-up-down": 1,
     }  # fmt: skip
-    assert script.heard[1].startswith("2/4  Feet supported (every check):")
+    assert script.heard[1].startswith("B/D  Feet supported (every check):")
 
 
 def test_a_long_question_is_broken_between_words(course):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from html import unescape
 from itertools import combinations
 
 import pytest
@@ -111,3 +112,33 @@ def test_it_is_written_over_its_own_and_gone_when_deleted(tmp_path, monkeypatch,
     assert "Temwa" in capsys.readouterr().out
     (tmp_path / "week.html").write_text("mine")
     assert main([*words, "--to", "week.html"]) == 2
+
+
+def test_no_name_of_any_student_stands_in_what_was_promised_to_another(course, records):
+    """Siblings, friends, the child itself; with capitals, without, with an accent typed or not."""
+    day, everybody = day_number("2025-12-08"), list(records.values())
+    told = [
+        words.format(name=one.name, LARGE=one.name.upper(), small=one.name.lower().replace("e", "é"))
+        for one in everybody
+        for words in ("A duet with {name}", "{name}'s book", "ask {LARGE} and {small}", "{name}-{name} plays")
+    ]
+    promised = tuple(Promise(day, "mother", words) for words in told)
+    judged = [Judged(mine, judge(course, mine, day)) for one in everybody
+              for mine in [replace(one, promises=promised)]]  # fmt: skip
+    text = unescape(page(course, judged, "2025-12-08")).casefold().replace("é", "e")
+    assert "a duet with" in text
+    assert not [one.name for one in everybody if one.name.casefold() in text]
+    assert all(one.name in page(course, judged, "2025-12-08", names=True) for one in everybody)
+
+
+def test_a_family_name_of_two_children_is_its_letter_alone_and_small_words_stay(course, records):
+    day = day_number("2025-12-08")
+    names = (("Kofi", "Adjei van Dam"), ("Ama", "Adjei"), ("Bo", ""))
+    promised = (Promise(day, "mother", "Kofi Adjei van Dam, Ama Adjei: the van may come"),)
+    changed = [
+        replace(one, name=name, family=family, promises=promised)
+        for one, (name, family) in zip(records.values(), names, strict=False)
+    ]
+    text = page(course, [Judged(it, judge(course, it, day)) for it in changed], "2025-12-08")
+    assert "KAVD A van KAVD, AA A: the van may come" in text
+    assert "KAVD van KAVD, AA KAVD: the van may come" in text  # on the card of the one whose name it is

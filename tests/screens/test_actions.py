@@ -31,8 +31,8 @@ WAYS = {
     "why": "end enter",
     "tellings": "end enter t",
     "answers": "end enter a",
-    "lesson": "end l a",
-    "placing": "slash a l m a enter s a",
+    "lesson": "end l 1",
+    "placing": "slash a l m a enter s 1",
     "decide": "end d",
     "pause": "end exclamation_mark",
     "course": "end m",
@@ -46,17 +46,18 @@ BEFORE = {
     ("studio", "back"): "2",
     ("why", "suppose('nothing')"): "2",
     ("why", "suppose('cue')"): "",
-    ("lesson", "part"): "up down",
-    ("lesson", "undo"): "n",
-    ("placing", "undo"): "n",
-    ("placing", "part"): "x y",
+    ("lesson", "press('s')"): "u",
+    ("lesson", "press('*')"): "u",
+    ("lesson", "press('u')"): "5",
+    ("placing", "press('u')"): "5",
+    ("placing", "press('s')"): "x y",
     ("tellings", "choose('child')"): "2",
     ("answers", "choose('plan')"): "b",
     ("answers", "unfold"): "w",
 }
 """What has to be so before a row can show that it does something."""
 
-FROM_THE_START = {"undo", "afresh", "stop", "part", "previous_student"}
+FROM_THE_START = {*(f"press('{key}')" for key in "us*.q"), "afresh", "previous_student"}
 """Rows that are tried on a screen as it is when one comes to it."""
 
 

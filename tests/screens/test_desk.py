@@ -20,7 +20,7 @@ from tui.screens.studio import QUESTIONS
 
 
 def test_desk_and_library_are_used_without_textual():
-    code = "import sys, tui.desk, tui.desk, tui.round; sys.exit('textual' in sys.modules)"
+    code = "import sys, tui.desk; sys.exit('textual' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

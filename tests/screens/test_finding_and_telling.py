@@ -68,9 +68,9 @@ def test_nothing_chosen_leaves_the_map_as_it_is(students):
 def test_one_message_at_a_time_and_what_was_written_here_is_no_news(students):
     async def walk(pilot):
         app = pilot.app
-        await press(pilot, "end l a a escape l")
+        await press(pilot, "end l 1 1 escape l")
         assert len(app._notifications) == 1
-        await press(pilot, "s enter")
+        await press(pilot, "q enter")
         await eventually(pilot, lambda: app.desk.row("temwa").answer.last_lesson == app.view.day)
         await press(pilot, "u")
         await eventually(pilot, lambda: app.desk.row("temwa").answer.last_lesson != app.view.day)
@@ -107,11 +107,11 @@ def test_a_file_saved_by_somebody_else_is_news_and_takes_no_warning_away(student
 @SIZES
 def test_a_message_covers_no_line_of_the_sheet(students, size):
     async def walk(pilot):
-        await press(pilot, "end l a a a a u u u u u")
+        await press(pilot, "end l 1 1 1 1 u u u u u")
         await eventually(pilot, lambda: shows(pilot.app, "Nothing to take back."))
         lines = read(pilot.app)
         at = next(i for i, line in enumerate(lines) if "Nothing to take back." in line)
-        assert at < next(i for i, line in enumerate(lines) if "Moves at the beat" in line)
+        assert at < next(i for i, line in enumerate(lines) if "At one glance" in line)
 
     use(desk_at(students), walk, size)
 
@@ -120,13 +120,13 @@ def test_a_message_covers_no_line_of_the_sheet(students, size):
 def test_a_half_entered_lesson_is_shown_in_the_list_until_it_is_noted(students, size):
     async def walk(pilot):
         app = pilot.app
-        await press(pilot, "end l a c escape")
+        await press(pilot, "end l 1 2 escape")
         line = next(line for line in read(app) if "▸Temwa" in line)
         assert "half done" in line
         known = "#card" if size[0] < 110 else "#sentence"
         await eventually(pilot, lambda: "Half entered, 8 December 2025:" in pane(app, known))
         assert "Key l goes on with it." in pane(app, known)
-        await press(pilot, "l s enter escape")
+        await press(pilot, "l q enter escape")
         await eventually(pilot, lambda: "today" in next(one for one in read(app) if "▸Temwa" in one))
         await eventually(pilot, lambda: "Half entered" not in pane(app, known))
 
@@ -147,9 +147,9 @@ def test_help_can_be_read_to_its_last_line(students, size):
 @SIZES
 def test_after_noting_what_went_well_comes_first_and_the_verdict_is_said_quietly(students, size):
     async def walk(pilot):
-        await press(pilot, "end l a a n s enter")
+        await press(pilot, "end l H 1 B 5 q enter")
         words = pane(pilot.app, "#now")
-        assert words.startswith("Went well: moves at the beat and half as fast,")
+        assert words.startswith("Went well: moves at the beat and half as fast.")
         assert words.endswith("Noted. Before: look again first. Now: not yet. Key u takes it back.")
         assert "rounded" not in words
         assert not any(block in "".join(read(pilot.app)) for block in "█▀▄")
@@ -159,9 +159,9 @@ def test_after_noting_what_went_well_comes_first_and_the_verdict_is_said_quietly
 
 def test_where_nothing_came_alone_help_is_told_kindly(students):
     async def walk(pilot):
-        await press(pilot, "end l c s enter")
+        await press(pilot, "end l H 2 q enter")
         assert pane(pilot.app, "#now").startswith("Went well with a little help: moves at the beat")
-        await press(pilot, "u u n s enter")
+        await press(pilot, "u u 5 q enter")
         assert pane(pilot.app, "#now").startswith("Thank you for trying so many things.")
 
     use(desk_at(students), walk)

@@ -28,8 +28,8 @@ WALK = {
     "decide-why": "enter",
     "decide-kept": "s u r e enter",
     "map": "u escape m",
-    "lesson": "escape l a a c",
-    "lesson-sure": "s",
+    "lesson": "escape l 1 1 2",
+    "lesson-sure": "q",
     "placing-again": "escape x y escape escape slash r a f i q enter s",
     "problems": "escape p",
     "help": "f1",
@@ -39,8 +39,8 @@ WALK = {
 
 NEW_STUDENT = {
     "placing": "slash a l m a enter s",
-    "placing-later": "a a a c",
-    "placing-sure": "s",
+    "placing-later": "1 1 1 2",
+    "placing-sure": "q",
     "placing-noted": "enter",
 }
 """The keys that lead through the first lesson of a student of whom nothing is known."""

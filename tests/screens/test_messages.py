@@ -33,9 +33,9 @@ def test_a_message_stands_whole_at_the_edge_however_many_came_before(students, w
 
 def test_who_cannot_leave_is_told_on_a_page(students, monkeypatch):
     async def walk(pilot):
-        await press(pilot, "end l a")
+        await press(pilot, "end l 1")
         monkeypatch.setattr("tui.desk.LessonDesk.keep", lambda *_: "the disk is full")
-        await press(pilot, "c ctrl+q")
+        await press(pilot, "2 ctrl+q")
         assert shows(pilot.app, "The disk is full")
         await press(pilot, "ctrl+q")
         assert pilot.app.is_running
@@ -103,8 +103,8 @@ def test_keys_typed_while_it_starts_are_kept_in_order(students):
 
 def test_enter_does_not_forget_a_lesson(students):
     async def walk(pilot):
-        await press(pilot, "end l a x enter")
-        assert len(pilot.app.screen.round.lesson.helps) == 1
+        await press(pilot, "end l 1 x enter")
+        assert len(pilot.app.screen.round.lesson.helps) == 5
         await press(pilot, "x y")
         assert pilot.app.screen.round.lesson.is_empty
 

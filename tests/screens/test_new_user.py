@@ -38,7 +38,7 @@ def test_from_the_start_to_a_changed_answer(students, monkeypatch):
         await press(pilot, "0")
         assert not shows(app, "nothing is saved")
         # note a lesson
-        await press(pilot, "l a a a a a a s enter")
+        await press(pilot, "l 1 1 1 1 1 1 q enter")
         assert shows(app, "Noted.")
         # see the verdict change
         await press(pilot, "escape")

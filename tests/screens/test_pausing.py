@@ -80,8 +80,8 @@ def test_before_playing_is_noted_under_a_hold_it_is_said_to_stop(students):
         screen = pilot.app.screen
         lesson = screen.lesson
         assert lesson.row.record.id == "linnea"
-        screen.round.mark(screen.round.add("wrist-lift"), 0)
-        await press(pilot, "s")
+        screen.round.picked = [screen.round.line_of(("wrist-lift",))]
+        await press(pilot, "1 q")
         assert isinstance(pilot.app.screen, AreYouSure)
         assert "Stop playing now. Do not play through pain." in pilot.app.screen.words
         assert "days so far" not in pilot.app.screen.words

@@ -35,10 +35,10 @@ def test_the_first_look_is_the_one_the_command_names_and_says_why(students, alma
 
     async def walk(pilot):
         await press(pilot, TO_ALMA)
-        assert list(pilot.app.screen.ask.skills) == first["skills"]
-        assert pilot.app.screen.ask.why == first["why"]
+        assert list(pilot.app.screen.round.asked[0].skills) == first["skills"]
+        assert pilot.app.screen.round.asked[0].why == first["why"]
         assert "Looked at in every check, so it comes first" in pane(pilot.app, "#question")
-        assert "more looks today. Key s stops here and notes what was seen." in pane(pilot.app, "#now")
+        assert "more looks today. Key q stops here and notes what was seen." in pane(pilot.app, "#now")
 
     use(desk_at(students), walk)
 
@@ -51,14 +51,14 @@ def test_a_round_asks_what_tells_most_until_it_is_enough_and_starts_where_the_co
     async def walk(pilot):
         screen = None
         await press(pilot, TO_ALMA)
-        while (screen := pilot.app.screen).ask is not None:
+        while (screen := pilot.app.screen).round.asked:
             rooms.append(screen.stands.room)
-            asked.append(screen.ask.skills)
-            await press(pilot, "a" if len(asked) < 4 else "n")
+            asked.append(screen.round.asked_skills)
+            await press(pilot, "1" if len(asked) < 4 else "5")
         assert "Enough" in pane(pilot.app, "#question")
         start = screen.stands.result.start_unit
         number = screen.desk.course.unit[start].number
-        await press(pilot, "s")
+        await press(pilot, "q")
         assert shows(pilot.app, f"Start so far: unit {number},")
         await press(pilot, "enter")
         assert shows(pilot.app, "Noted. Key u takes it back.")
@@ -76,9 +76,9 @@ def test_a_round_asks_what_tells_most_until_it_is_enough_and_starts_where_the_co
 
 def test_stopping_early_notes_what_was_asked_and_nothing_else(students, alma):
     async def walk(pilot):
-        await press(pilot, TO_ALMA + " a n minus")
-        waiting = pilot.app.screen.ask.skills
-        await press(pilot, "s enter")
+        await press(pilot, TO_ALMA + " 1 5 minus")
+        waiting = pilot.app.screen.round.asked[0].skills
+        await press(pilot, "q enter")
         lesson = noted(alma)
         assert len(lesson["alone"]) > 1
         assert len(lesson["not_shown"]) == len(lesson["not_tried"]) == 1
@@ -90,13 +90,13 @@ def test_stopping_early_notes_what_was_asked_and_nothing_else(students, alma):
 def test_a_glance_is_taken_apart_and_each_part_has_its_own_answer(students, alma):
     async def walk(pilot):
         await press(pilot, TO_ALMA)
-        glance = pilot.app.screen.ask.skills
-        await press(pilot, "enter")
-        assert pilot.app.screen.ask.skills == glance[:1]
+        glance = pilot.app.screen.round.asked[0].skills
+        await press(pilot, "s")
+        assert pilot.app.screen.round.asked[0].skills == glance[:1]
         assert "Shown when: Before playing, looks down" in pane(pilot.app, "#question")
-        await press(pilot, "c a")
-        assert pilot.app.screen.ask.skills == glance[2:3]
-        await press(pilot, "s enter")
+        await press(pilot, "2 1")
+        assert pilot.app.screen.round.asked[0].skills == glance[2:3]
+        await press(pilot, "q enter")
         assert noted(alma)["cue"] == list(glance[:1])
         assert noted(alma)["alone"] == list(glance[1:2])
 
@@ -105,7 +105,7 @@ def test_a_glance_is_taken_apart_and_each_part_has_its_own_answer(students, alma
 
 def test_every_answer_and_word_is_kept_and_offered_again(students, alma):
     async def leave(pilot):
-        await press(pilot, TO_ALMA + " a a r g o o d enter")
+        await press(pilot, TO_ALMA + " 1 1 quotation_mark g o o d enter")
         assert '"good"' in pane(pilot.app, "#question")
 
     use(desk_at(students), leave)
@@ -115,7 +115,7 @@ def test_every_answer_and_word_is_kept_and_offered_again(students, alma):
         await press(pilot, TO_ALMA)
         assert "Kept from 8 December 2025" in told(pilot.app)
         assert "Asked so far:" in pane(pilot.app, "#question")
-        await press(pilot, "a u")
+        await press(pilot, "1 u")
         assert half_done.offered(alma) == kept
         await press(pilot, "escape")
         assert "Kept. It is offered again" in told(pilot.app)
@@ -130,13 +130,13 @@ def test_undo_asks_the_same_again_and_takes_the_noted_lesson_out(students, alma,
     before = alma.read_bytes()
 
     async def walk(pilot):
-        await press(pilot, TO_ALMA + " a")
-        asked = pilot.app.screen.ask
-        await press(pilot, "n u")
-        assert pilot.app.screen.ask == asked
-        await press(pilot, "s enter u")
+        await press(pilot, TO_ALMA + " 1")
+        asked = pilot.app.screen.round.asked
+        await press(pilot, "5 u")
+        assert pilot.app.screen.round.asked == asked
+        await press(pilot, "q enter u")
         assert left(alma) == before.rstrip()
-        assert pilot.app.screen.ask == asked
+        assert pilot.app.screen.round.asked == asked
 
     use(desk_at(students), walk)
 
@@ -145,7 +145,7 @@ def test_what_cannot_be_kept_is_not_left(students, alma):
     half_done.half_done_path(alma).mkdir()
 
     async def walk(pilot):
-        await press(pilot, TO_ALMA + " a escape")
+        await press(pilot, TO_ALMA + " 1 escape")
         assert "Not kept: 5 without help." in pane(pilot.app, "#text-page Static")
         await press(pilot, "enter")
         assert pilot.app.screen.NAME == "placing"
@@ -159,9 +159,9 @@ def test_nothing_is_asked_while_a_hold_is_open(students):
     async def walk(pilot):
         await press(pilot, "home")
         await press(pilot, "s" if shows(pilot.app, "▸Alma") else "down s")
-        assert pilot.app.screen.ask is None
+        assert pilot.app.screen.round.asked == []
         assert "nothing is played or sung, so nothing is asked." in pane(pilot.app, "#question")
-        await press(pilot, "a")
+        await press(pilot, "1")
         assert pilot.app.screen.round.lesson.is_empty
         assert "NO PLAYING" in pane(pilot.app, "#now")
 
@@ -175,7 +175,7 @@ def test_who_was_placed_in_two_lessons_is_not_asked_again(students):
     async def walk(pilot):
         await press(pilot, "slash r a f i q enter s")
         assert "placing never takes more than two lessons" in pane(pilot.app, "#question")
-        await press(pilot, "s")
+        await press(pilot, "q")
         assert "there is nothing to note" in told(pilot.app)
 
     use(desk_at(students), walk)

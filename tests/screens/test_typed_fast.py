@@ -35,7 +35,7 @@ def test_nothing_typed_into_a_field_is_lost_or_changes_place(students, keys, lef
         await press(pilot, "slash")
         await at_once(pilot, keys)
         assert pilot.app.screen.query_one(Input).value == left
-        await press(pilot, "escape end l r")
+        await press(pilot, "escape end l quotation_mark")
         await at_once(pilot, keys)
         assert pilot.app.screen.query_one("#remark", Input).value == left
 
@@ -47,10 +47,10 @@ def test_what_opens_a_field_has_opened_it_before_the_next_letter(students):
         await at_once(pilot, "slash t e m")
         assert isinstance(pilot.app.screen, StudioScreen)
         assert pilot.app.screen.query_one(Input).value == "tem"
-        await at_once(pilot, "enter escape end l r s a m e enter c down r s q")
+        await at_once(pilot, "enter escape end l quotation_mark s a m e enter 2 down quotation_mark s q")
         screen = pilot.app.screen
-        assert screen.round.lesson.remarks == {screen.round.asks[0].skills[0]: "same"}
-        assert list(screen.round.lesson.helps.values()) == [1]
+        assert screen.round.lesson.remarks == {screen.round.lines[0].skills[0]: "same"}
+        assert list(screen.round.lesson.helps.values()) == [1] * 5
         assert screen.query_one("#remark", Input).value == "sq"
 
     use(desk_at(students), walk)
@@ -60,7 +60,7 @@ def test_a_whole_lesson_typed_in_one_go_is_noted(students):
     before = (students / "temwa.toml").read_text(encoding="utf-8")
 
     async def walk(pilot):
-        await at_once(pilot, "end l a c m s enter escape")
+        await at_once(pilot, "end l 1 2 3 q enter escape")
         assert pilot.app.screen.NAME == "studio"
         await at_once(pilot, "q")
 

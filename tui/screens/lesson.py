@@ -1,4 +1,4 @@
-"""A lesson beside the piano: today's sheet, one key a level of help, nothing lost."""
+"""A lesson beside the piano: what its plan and sheet have, one key a level of help, nothing lost."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.content import Content
+from textual.events import Key
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
+from readiness.advice.offer import Answers
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
@@ -18,7 +20,6 @@ from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
-from tui.round import Ask, Round
 from tui.screens.noting import NotingScreen
 from tui.screens.pick import PickSkill
 
@@ -30,15 +31,16 @@ class LessonScreen(NotingScreen):
 
     NAME = "lesson"
     ABOUT = (
-        "Go down the sheet and press one key for each line: how it was shown. Every key is kept at once, "
-        "also when the terminal closes; it is offered again next time. With s the lesson is noted in the "
-        "student's file; what was not answered counts as not asked."
+        "Go down the lesson and press one figure for each line: how it was shown. Enter passes a line by as "
+        "not asked. A capital letter goes to its line; of several, one figure answers them all. Every key is "
+        "kept at once, also when the terminal closes; it is offered again next time. With q the lesson is "
+        "noted in the student's file."
     )
     BINDINGS: ClassVar = bindings_of("lesson")
     AUTO_FOCUS: ClassVar[str] = "#sheet"
 
-    def _round(self, kept: NewLesson | None) -> Round:
-        return self.lesson.round(kept)
+    def _round(self, kept: NewLesson | None) -> Answers:
+        return self.lesson.round(self.lesson.offer.lines, kept)
 
     def _body(self) -> Iterator[Widget]:
         yield SheetList(id="sheet")
@@ -52,54 +54,61 @@ class LessonScreen(NotingScreen):
         other = "" if day == row.day else f" of {date_words(day, row.day)}"
         self.tell_title(f"Lesson{other} · {self.who} · {unit_line(row.answer, self.desk.course)}")
         self._draw_now()
-        self.query_one(SheetList).show(self.round, self.at)
+        self.query_one(SheetList).show(self.round, self.lesson.title, self.lesson.last)
         self._draw_line()
 
     def _draw_now(self) -> None:
         before = self.lesson.row.answer
         now = self.lesson.supposed(self.round.lesson.helps)
+        is_paused = Verdict.PAUSED in (now.verdict, (self.row() or self.lesson.row).answer.verdict)
         pane = self.query_one("#now", Static)
-        pane.set_class(now.verdict == Verdict.PAUSED, "-paused")
+        pane.set_class(is_paused, "-paused")
         pane.set_class(self.noted, "-noted")
         if self.noted:
             pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
-        elif now.verdict == Verdict.PAUSED:
+        elif is_paused:
             pane.update(Content("NO PLAYING. Only what is on this list, and only if it is comfortable."))
         else:
             minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"
             pane.update(Content(f"{before_and_now(before, now)}\n{minutes}"))
 
     def _draw_line(self) -> None:
-        pane = self.query_one("#about-line", Static)
-        if self.ask is None:
-            pane.update("Nothing needs a look today. Key + puts a skill on the sheet.")
-            return
-        pane.update(Content(" - ".join(filter(None, (self.beside(self.ask), self._about(self.ask))))))
+        if skills := self.round.asked_skills:
+            told = " - ".join(filter(None, (self.beside(skills), self._about(skills))))
+        elif self.round.lines:
+            told = "That was the last line. Key q notes it; a letter or an arrow leads back to one."
+        else:
+            told = "Nothing needs a look today. Key + finds a skill."
+        self.query_one("#about-line", Static).update(Content(told))
 
-    def _about(self, ask: Ask) -> str:
-        if len(ask.skills) == 1:
-            skill = self.desk.course.skill[ask.skills[0]]
-            shown_when = f"Shown when: {tidy(skill.shown_when)}"
-            counts = expected_words(self.lesson.sheet.instrument) if skill.counts_groups else ""
-            return "  ".join(filter(None, [shown_when, counts, self.lesson.remark(ask.skills)]))
-        if ask.skills:
-            return f"{self.round.title(self.at)}. Enter takes it apart."
-        return f"{capital(WHY_BRIEF[ask.why])}. Key r keeps a word about the lesson."
+    def _about(self, skills: tuple[str, ...]) -> str:
+        """Return why a line is there, how it was last, and what counts."""
+        if len(asked := self.round.asked) > 1:
+            names = "; ".join(self.lesson.title(line.skills) for line in asked)
+            return f"{names}. One key answers all of these."
+        why = (WHY_BRIEF.get(self.round.asked[0].why, ""), self.lesson.last(skills))
+        told = f"{capital('; '.join(filter(None, why)))}."
+        if len(skills) > 1:
+            return f"{self.lesson.title(skills)}. {told} Key s takes it apart."
+        skill = self.desk.course.skill[skills[0]]
+        counts = expected_words(self.lesson.sheet.instrument) if skill.counts_groups else ""
+        shown = f"Shown when: {tidy(skill.shown_when)}"
+        return "  ".join(filter(None, [told, shown, counts, self.lesson.remark(skills)]))
 
     def on_pointed(self, message: Pointed) -> None:
-        """Follow the cursor of the sheet."""
-        if message.key and int(message.key) < len(self.round.asks):
-            self.at = int(message.key)
+        """Follow the cursor of the list."""
+        at = self.query_one(SheetList).highlighted
+        if message.key == str(at) and at not in (self.round.at, *self.round.picked):
+            self.round.at, self.round.picked = int(message.key), []
             self._draw_line()
 
-    def on_option_list_option_selected(self, _event: OptionList.OptionSelected) -> None:
-        """Enter on a line takes a glance apart."""
-        self.action_part()
+    def on_key(self, event: Key) -> None:
+        """A capital letter calls its line."""
+        if event.is_printable and event.key.isupper():
+            event.stop()
+            self.action_press(event.key)
 
     # noting
-
-    def _go_on(self) -> None:
-        self.at = min(self.at + 1, len(self.round.asks) - 1)
 
     def _finished(self) -> NewLesson:
         return self.round.finished()
@@ -110,12 +119,11 @@ class LessonScreen(NotingScreen):
     def _write(self) -> str:
         return self.lesson.note(self._finished())
 
-    def action_add(self) -> None:
-        """Choose another skill for the sheet."""
-        if self._can_change():
-            self.app.push_screen(PickSkill(self.desk.course), self._add)
+    def _other(self) -> None:
+        """Find any other skill by a few letters; it is asked next."""
+        self.app.push_screen(PickSkill(self.desk.course), self._add)
 
     def _add(self, skill: str | None) -> None:
         if skill is not None:
-            self.at = self.round.add(skill)
+            self.round.picked = [self.round.line_of((skill,))]
             self._draw()

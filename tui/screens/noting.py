@@ -7,7 +7,7 @@ away from it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import ClassVar
@@ -18,15 +18,16 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Digits, Input, Static
 
+from readiness.advice.offer import KEYS, Answers
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import pausing_words
 from readiness.words.placing_round import beside_words
+from readiness.words.today import NOTHING_THERE
 from tui.actions import help_keys
 from tui.desk import LessonDesk
 from tui.panes.field import WordField
-from tui.round import Ask, Round
 from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
@@ -45,13 +46,12 @@ class NotingScreen(BaseScreen):
         self.lesson = lesson
         self.kept = lesson.kept()
         self.round = self._round(self.kept)
-        self.at = 0
         self.began: datetime | None = None
         self.noted = False
 
     # what a lesson and a placing lesson do each in their own way
 
-    def _round(self, kept: NewLesson | None) -> Round:
+    def _round(self, kept: NewLesson | None) -> Answers:
         """Return a round with what was kept."""
         raise NotImplementedError
 
@@ -75,8 +75,8 @@ class NotingScreen(BaseScreen):
         """Note the lesson; return why it was not, if so."""
         raise NotImplementedError
 
-    def _go_on(self) -> None:
-        """Go to the next line."""
+    def _other(self) -> None:
+        """Find another skill."""
 
     # laying out
 
@@ -121,11 +121,6 @@ class NotingScreen(BaseScreen):
 
     # answering
 
-    @property
-    def ask(self) -> Ask | None:
-        """The line that a key is about, None where there is none."""
-        return self.round.asks[self.at] if self.at < len(self.round.asks) else None
-
     def _can_change(self) -> bool:
         if self.noted:
             self.notify("This lesson is noted. Key u takes it back, Escape goes back to the student.")
@@ -135,32 +130,30 @@ class NotingScreen(BaseScreen):
         if why_not := self.lesson.keep(self.round.lesson):
             self.notify(capital(why_not), severity="error")
 
-    def action_mark(self, given: int) -> None:
-        """Note how the line was shown, and go on to the next."""
-        if self.ask is None or not self._can_change():
-            return
-        if self.ask.skills:
-            self.round.mark(self.at, None if given < 0 else given)
-            self._keep()
-        self._go_on()
-        self._draw()
-
-    def action_part(self) -> None:
-        """Take a glance apart."""
-        if self.ask is not None and self._can_change():
-            self.round.open_up(self.at)
-            self._draw()
-
-    def action_undo(self) -> None:
-        """Take the last answer back; after noting, the lesson."""
-        if self.noted:
+    def action_press(self, key: str) -> None:
+        """Do what a key of the round means (see KEYS); what needs words opens a field for them."""
+        if self.noted and KEYS[key] == "back":
             self._take_back()
-        elif self.round.can_undo:
-            self.at = self.round.undo(self.at)
-            self._keep()
+        elif self._can_change():
+            skills, was = self.round.asked_skills, self.round.lesson
+            does = self.round.press(key)
+            if self.round.lesson is not was:
+                self._keep()
             self._draw()
-        else:
-            self.notify("Nothing to take back.")
+            self._opens(skills).get(does, lambda: None)()
+            if does is None:
+                self.notify(NOTHING_THERE.get(KEYS[key], "No line is asked now; an arrow leads to one."))
+
+    def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
+        """Return what a key opens."""
+        words = self.round.words(skills) if skills else self.round.lesson.note
+        return {
+            "remark": lambda: self.query_one(WordField).open(skills, words),
+            "whole": lambda: self.query_one(WordField).open((), self.round.lesson.note),
+            "other": self._other,
+            "stop": self._stop,
+            "done": self._note_at_once,
+        }
 
     def _take_back(self) -> None:
         why_not = self.lesson.take_back()
@@ -175,40 +168,11 @@ class NotingScreen(BaseScreen):
 
     # words
 
-    def action_remark(self) -> None:
-        """Open the field for a word of remark about the line."""
-        if self.ask is None or not self.ask.skills:
-            self.action_about_lesson()
-        elif self._can_change():
-            self._open_field(self.round.words(self.at), self.ask.skills)
-
-    def action_about_lesson(self) -> None:
-        """Open the field for a word about the whole lesson."""
-        if self._can_change():
-            self._open_field(self.round.lesson.note, ())
-
-    def action_like(self) -> None:
-        """Note the line as not liked, or as liked again; once more takes it back."""
-        if self.ask is not None and self.ask.skills and self._can_change():
-            self.round.like(self.at, self.lesson.disliked)
-            self._keep()
-            self._draw()
-
-    def action_try_again(self) -> None:
-        """Note how the line was tried again with less: each press is the next way, after the last none."""
-        if self.ask is not None and self.ask.skills and self._can_change():
-            self.round.try_again(self.at)
-            self._keep()
-            self._draw()
-
-    def beside(self, ask: Ask) -> str:
-        """Return what was noted of a line beside how it was shown: words, a liking, a second try."""
-        words = self.round.words(self.round.asks.index(ask))
-        told = (f'"{words}"' if words else "", capital(beside_words(self.round.lesson, ask.skills)))
+    def beside(self, skills: tuple[str, ...]) -> str:
+        """Return what was noted of some skills beside how they were shown: words, a liking, a second try."""
+        words = self.round.words(skills)
+        told = (f'"{words}"' if words else "", capital(beside_words(self.round.lesson, skills)))
         return " - ".join(filter(None, told))
-
-    def _open_field(self, words: str, subject: tuple[str, ...]) -> None:
-        self.query_one(WordField).open(subject, words)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the words; where they speak of pain, say how to pause."""
@@ -234,23 +198,35 @@ class NotingScreen(BaseScreen):
         if yes:
             if why_not := self.lesson.drop():
                 self.notify(capital(why_not), severity="error")
-            self.round, self.at = self._round(None), 0
+            self.round = self._round(None)
             self.query_one(WordField).forget()
             self._draw()
 
-    def action_stop(self) -> None:
+    def _has_answers(self) -> bool:
+        """Say so where nothing was entered that could be noted."""
+        is_empty = replace(self.round.lesson, not_tried=()).is_empty
+        if is_empty:
+            self.notify("Nothing was entered yet, so there is nothing to note.")
+        return not is_empty
+
+    def _stop(self) -> None:
         """Ask whether to note what was seen."""
-        if not self._can_change():
+        if not self._has_answers():
             return
         lesson = self.round.lesson
-        if replace(lesson, not_tried=()).is_empty:
-            self.notify("Nothing was entered yet, so there is nothing to note.")
-            return
+        doubt = self.lesson.doubts(lesson)
         words = (
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
-            f"{noted_line(self._finished())}\n\n{self.lesson.held(lesson) or self._outcome()}"
+            f"{noted_line(self._finished())}\n\n{doubt or self.lesson.held(lesson) or self._outcome()}"
         )
-        self.app.push_screen(AreYouSure(words, "Note it"), self._note)
+        self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), self._note)
+
+    def _note_at_once(self) -> None:
+        """Note what was seen, without a question where nothing has to be asked."""
+        if self.lesson.doubts(self.round.lesson) or self.lesson.held(self.round.lesson):
+            self._stop()
+        else:
+            self._note(self._has_answers())
 
     def _note(self, yes: bool | None) -> None:
         if not yes:

@@ -14,8 +14,8 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.toml.suggest import nearest
+from readiness.toml.texts import folded
 from readiness.words.grammar import tidy
-from tui.view import folded
 
 __all__ = ["PickSkill", "looked_for"]
 

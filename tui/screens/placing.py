@@ -15,6 +15,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from readiness.advice.offer import Answers
 from readiness.advice.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
@@ -23,7 +24,6 @@ from readiness.words.placing_round import begin_words, look_paragraphs, room_wor
 from tui.actions import bindings_of
 from tui.panes.headline import fits, large
 from tui.panes.sheet_list import noted_words
-from tui.round import Ask, Round
 from tui.screens.noting import NotingScreen
 
 __all__ = ["PlacingScreen"]
@@ -37,13 +37,13 @@ class PlacingScreen(NotingScreen):
     ABOUT = (
         "One look at a time: always the one that tells most about where to start, the easier one where two "
         "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
-        "says when it is enough; with s it ends sooner, and what was seen is noted."
+        "says when it is enough; with q it ends sooner, and what was seen is noted."
     )
     BINDINGS: ClassVar = bindings_of("placing")
     AUTO_FOCUS: ClassVar[str] = "#question-box"
 
-    def _round(self, kept: NewLesson | None) -> Round:
-        return self.lesson.placing(kept)
+    def _round(self, kept: NewLesson | None) -> Answers:
+        return self.lesson.round((), kept)
 
     def _body(self) -> Iterator[Widget]:
         with Horizontal(id="placing-page"):
@@ -57,18 +57,12 @@ class PlacingScreen(NotingScreen):
         """Where the round stands."""
         return self.lesson.stands(self.round.lesson)
 
-    @property
-    def ask(self) -> Ask | None:
-        """What is asked for now."""
-        return None if self.noted or self.stands.next is None else super().ask
-
     # drawing
 
     def _draw(self) -> None:
         self.tell_title(f"Where does {self.who} start?")
-        look = self.stands.next
-        if look is not None:
-            self.at = self.round.ask(look.skills, look.why)
+        look, lines = self.stands.next, self.round.lines
+        self.round.at = self.round.line_of(look.skills, look.why) if look else len(lines)
         self._draw_now()
         self.query_one("#question", Static).update(Content("\n").join(self._question()))
         self._draw_so_far()
@@ -84,36 +78,36 @@ class PlacingScreen(NotingScreen):
             return "Noted. Key u takes it back."
         if self.stands.stop == "paused":
             return "NO PLAYING."
-        if self.ask is not None:
-            return f"{room_words(self.stands)} Key s stops here and notes what was seen."
-        return "" if self.round.lesson.is_empty else "Key s notes what was seen."
+        if self.round.asked:
+            return f"{room_words(self.stands)} Key q stops here and notes what was seen."
+        return "" if self.round.lesson.is_empty else "Key q notes what was seen."
 
     def _question(self) -> Iterator[Content]:
         """Yield what is asked for, or why nothing is, and what was asked before."""
-        ask, course = self.ask, self.desk.course
-        if ask is None:
+        asked, course = self.round.asked_skills, self.desk.course
+        if self.noted or not asked:
             told = () if self.stands.next else look_paragraphs(self.stands, course)
             told += (begin_words(self.stands, self.student, course),)
         else:
-            told = (*look_paragraphs(self._told_now(ask), course), *self._more(ask))
+            told = (*look_paragraphs(self._told_now(asked), course), *self._more(asked))
         first, *rest = told
-        yield Content.styled(first, "bold" if ask else "")
+        yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
         yield from self._asked_before()
 
-    def _told_now(self, ask: Ask) -> PlacingRound:
+    def _told_now(self, asked: tuple[str, ...]) -> PlacingRound:
         """Return the round with the look that is shown: a glance may have been taken apart."""
         look = self.stands.next
-        return replace(self.stands, next=look and replace(look, skills=ask.skills))
+        return replace(self.stands, next=look and replace(look, skills=asked))
 
-    def _more(self, ask: Ask) -> Iterator[str]:
+    def _more(self, asked: tuple[str, ...]) -> Iterator[str]:
         """Yield what was noted beside it, and which unit it is from."""
-        if beside := self.beside(ask):
+        if beside := self.beside(asked):
             yield beside
-        if len(ask.skills) > 1:
-            yield "Enter takes the glance apart."
+        if len(asked) > 1:
+            yield "Key s takes the glance apart."
         else:
-            unit = self.desk.course.unit[self.desk.course.skill[ask.skills[0]].unit]
+            unit = self.desk.course.unit[self.desk.course.skill[asked[0]].unit]
             yield f"From unit {unit.number}, {tidy(unit.name)}."
 
     def _asked_before(self) -> Iterator[Content]:

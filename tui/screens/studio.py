@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
+from readiness.toml.texts import folded
 from readiness.words.brief import (
     brought_line,
     odd_lines,
@@ -31,7 +32,7 @@ from tui.panes.roster import Listed, Roster, RosterHead, RosterLine, line_of, se
 from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
-from tui.view import StudentRow, View, folded, spot
+from tui.view import StudentRow, View, spot
 
 __all__ = ["QUESTIONS", "StudioScreen"]
 
