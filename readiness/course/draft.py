@@ -317,6 +317,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         always_look=bool(table.get("always_look")),
         safety=bool(table.get("safety")),
         asks_pain=bool(table.get("asks_pain")),
+        quiet=table.get("quiet") is True,
         days=_whole(table.get("days")),
         days_place=source.value_place(*at, "days") if "days" in table else None,
     )

@@ -144,6 +144,7 @@ class DraftSkill:
     always_look: bool = False
     safety: bool = False
     asks_pain: bool = False
+    quiet: bool = False
     days: int | None = None
     days_place: Place | None = None
 

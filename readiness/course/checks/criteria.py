@@ -20,7 +20,7 @@ from readiness.toml.problems import Place, Problem
 
 __all__ = [
     "check_aims", "check_criteria", "check_criterion_fits", "check_long_names", "check_names",
-    "check_remedies", "check_same_names", "check_through_pain",
+    "check_remedies", "check_same_criteria", "check_same_names", "check_through_pain", "check_unfinished",
 ]  # fmt: skip
 
 LONGEST: Final = 80
@@ -30,7 +30,7 @@ _KINDS: Final = ("strand", "unit", "skill")
 
 
 def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
-    """Yield kind, id, name and place of everything that has a name."""
+    """Yield kind, id, name and place of everything that has a name, but for the course."""
     for kind in _KINDS:
         for id_ in draft.graph.ids(kind):
             name = draft.graph.text(kind, id_, "name")
@@ -40,11 +40,12 @@ def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
 
 @as_written
 def check_names(draft: Draft) -> Iterator[Problem]:
-    """No name is empty or blank."""
-    for kind, id_, name, place in _names(draft):
-        if not name.strip():
-            message, hint = f"the name of [{kind}.{id_}] is empty", "write what it is called on sheets"
-            yield Problem("empty-name", "error", place, message, hint)
+    """No name is empty or blank, that of the course neither."""
+    named = [(f"[{kind}.{id_}]", name, place) for kind, id_, name, place in _names(draft)]
+    for what, name, place in (("the course", draft.graph.text("name"), draft.graph.at("name")), *named):
+        if name is not None and not name.strip():
+            hint = "write what it is called on sheets"
+            yield Problem("empty-name", "error", place, f"the name of {what} is empty", hint)
 
 
 @as_written
@@ -88,8 +89,10 @@ _FIGURES: Final = (
 )  # fmt: skip
 _FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
 _NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b|\d", re.IGNORECASE)
-_PLACEHOLDER: Final = re.compile(r"\b(?:TODO|TBD|TBC|FIXME|XXX)\b|\?\?|^\W+$|lorem ipsum", re.IGNORECASE)
+_OPEN: Final = re.compile(r"\b(?:TODO|TBD|TBC|FIXME|XXX)\b|\?\?|^\s*[^\w\s]\W*$|lorem ipsum", re.IGNORECASE)
 _OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
+_PERCENT: Final = re.compile(r"(\d+) ?(?:%|per ?cent\b)", re.IGNORECASE)
+_LENGTH: Final = re.compile(rf"\b({_FIGURE}) (minute|hour)s?\b", re.IGNORECASE)
 _WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?\b", re.IGNORECASE)
 
 
@@ -115,11 +118,13 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
     """Return what keeps a criterion from being one, and what to do."""
     if not text:
         return f'what counts as shown is not said for "{skill}"', _SAY
-    if _PLACEHOLDER.search(text):
+    if _OPEN.search(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    more = next((one for one in _OF.finditer(text) if _value(one[1]) > _value(one[2])), None)
-    if more is not None:
-        return f'shown_when of "{skill}" asks for {more[0]}', f"correct it: at most {more[2]} of {more[2]}"
+    for one in _OF.finditer(text):
+        if not 1 <= _value(one[1]) <= _value(one[2]):
+            return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
+    if more := next((one for one in _PERCENT.finditer(text) if int(one[1]) > 100), None):
+        return f'shown_when of "{skill}" asks for {more[0]}', "say it in times, such as 3 of 4"
     if not _NUMBER.search(text):
         hint = "two teachers should see the same: say how often or how long, such as 3 of 4"
         return f'shown_when of "{skill}" has no number', hint
@@ -150,6 +155,38 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
             )
 
 
+@of_a_day
+def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
+    """What is to be done for so many minutes is not longer than any lesson."""
+    lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
+    for skill in draft.skills:
+        text = draft.graph.text("skill", skill.id, "shown_when") or ""
+        minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in _LENGTH.finditer(text)]
+        if lessons and max(minutes, default=0) > max(lessons):
+            place = draft.graph.at("skill", skill.id, "shown_when")
+            message = f'"{skill.id}" takes {max(minutes)} minutes to show, and no lesson has more than {max(lessons)}'
+            yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
+
+
+@of_a_day
+def check_same_criteria(draft: Draft) -> Iterator[Problem]:
+    """No two skills are shown by the same thing, word for word: one of the texts was copied."""
+    first: dict[str, DraftSkill] = {}
+    for skill in draft.skills:
+        text = _plain(draft.graph.text("skill", skill.id, "shown_when") or "")
+        earlier = first.setdefault(text, skill)
+        if text and earlier is not skill:
+            yield Problem(
+                "same-criterion",
+                "warning",
+                draft.graph.at("skill", skill.id, "shown_when"),
+                f'shown_when of "{skill.id}" is word for word that of "{earlier.id}"',
+                "say what is seen or heard of this one",
+                draft.graph.at("skill", earlier.id, "shown_when"),
+                "the other one",
+            )
+
+
 def _weeks(found: re.Match[str]) -> int:
     return _value(found[1]) * (4 if found[2].lower() == "month" else 1)
 
@@ -167,6 +204,8 @@ def check_remedies(draft: Draft) -> Iterator[Problem]:
     """Every skill has two different remedies: what to try when one did not help."""
     for skill in draft.skills:
         words = draft.graph.texts("skill", skill.id, "remedies")
+        if not isinstance(draft.graph.get("skill", skill.id, "remedies"), list | None):
+            continue  # told by the schema
         filled = [word for word in words if word.text.strip()]
         place = words[0].place if words else skill.place
         if len({_plain(word.text) for word in filled}) == len(filled) >= 2:
@@ -189,6 +228,24 @@ def _same_remedy(skill: DraftSkill, words: list[Word]) -> Problem:
 
 def _plain(text: str) -> str:
     return " ".join(re.findall(r"\w+", text.casefold()))
+
+
+# Every text that is written is finished, and says something.
+
+_SHORT: Final = ("name", "aim", "shown_when")
+"""Texts of which it is said elsewhere that they are empty."""
+
+
+@as_written
+def check_unfinished(draft: Draft) -> Iterator[Problem]:
+    """No text is left open; what counts as shown is asked by ``check_criteria``."""
+    for path, word in _all_texts(draft):
+        is_empty = not word.text.strip() and path[-1] not in (*_SHORT, "remedies")
+        if is_empty or (path[-1] != "shown_when" and _OPEN.search(word.text)):
+            of = f"[{'.'.join(path[:-1])}]" if path[1:] else "the course"
+            message = f"{path[-1]} of {of} is {'empty' if is_empty else 'not finished'}"
+            hint = "write it, or take it out" if is_empty else "write it to the end"
+            yield Problem("unfinished-text", "warning", word.place, message, hint)
 
 
 # What tells a child to go on through pain.
@@ -227,7 +284,7 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for word in _all_texts(draft):
+    for _, word in _all_texts(draft):
         if _tells_to_go_on(word.text):
             yield Problem(
                 "through-pain",
@@ -238,16 +295,19 @@ def check_through_pain(draft: Draft) -> Iterator[Problem]:
             )
 
 
-def _all_texts(draft: Draft) -> Iterator[Word]:
-    """Yield every text that is said to, or of, a child."""
+def _all_texts(draft: Draft) -> Iterator[tuple[tuple[str, ...], Word]]:
+    """Yield every text that is said to, or of, a child, with where it is in the file."""
     graph = draft.graph
-    paths: list[tuple[str, ...]] = [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
+    paths: list[tuple[str, ...]] = [("name",)]
+    paths += [("strand", one, "name") for one in draft.strands]
+    paths += [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
     kinds = graph.get("alternatives_by_kind")
     paths += [("alternatives_by_kind", kind) for kind in (kinds if isinstance(kinds, dict) else ())]
     paths += [("skill", skill.id, key) for skill in draft.skills for key in _TEXTS]
     for path in paths:
         text = graph.text(*path)
-        if text:
-            yield Word(text, graph.at(*path))
+        if text is not None:
+            yield path, Word(text, graph.at(*path))
     for skill in draft.skills:
-        yield from graph.texts("skill", skill.id, "remedies")
+        path = ("skill", skill.id, "remedies")
+        yield from ((path, word) for word in graph.texts(*path))

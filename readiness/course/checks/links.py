@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
+from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
@@ -91,6 +92,18 @@ def check_double_entries(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
             yield from _twice(words)
+        for words in (skill.replaced_words, *(tuple(_listed(draft, skill, key)) for key in _LISTS)):
+            yield from _twice(words)
+
+
+_LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
+
+
+def _listed(draft: Draft, skill: DraftSkill, key: str) -> Iterator[Word]:
+    """Yield the words or numbers of a list."""
+    listed = draft.graph.get("skill", skill.id, key)
+    for at, one in enumerate(listed if isinstance(listed, list) else ()):
+        yield Word(str(one), draft.graph.at("skill", skill.id, key, at))
 
 
 def _twice(words: Sequence[Word]) -> Iterator[Problem]:
