@@ -101,6 +101,9 @@ def run_check(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
     loaded = load_course(folder)
+    page = "--advice" if args.advice else "--unit" if args.unit is not None else ""
+    if page and args.format == "sarif":
+        raise CommandError(f"{page} is a page to read: --format text or json. SARIF holds problems only.")
     if args.unit is not None and loaded.course is not None:
         return _tell_unit(args, loaded.course)
     if args.advice and loaded.course is not None:

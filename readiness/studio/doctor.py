@@ -97,20 +97,27 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
 
 
 def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
-    """Return that a skill is gone which notes name, at what it is probably called now."""
+    """Return that a skill is not there which notes name, at what it is probably called now.
+
+    A name in one note alone that is close to another one is a slip of the finger: it was never there.
+    """
+    if len(notes) == 1 and (notes[0].hint or "").startswith("did you mean"):
+        return notes[0]
     students = len({one.place.file for one in notes})
     many = f"{len(notes)} {'note' if len(notes) == 1 else 'notes'} of {students}"
     verb = "names" if len(notes) == 1 else "name"
-    message = f'"{skill}" is gone, and {many} {"student" if students == 1 else "students"} {verb} it'
+    names = f'{many} {"student" if students == 1 else "students"} {verb} it'
     now = None if studio.course is None else _name_now(skill, studio.course, studio.records.values())
     if now is None or studio.course is None:
         hint = f"bring its table [skill.{skill}] back; to end a skill, say from which day it is retired"
+        message = f'"{skill}" is not in the course, and {names}'
         return replace(notes[0], message=message, hint=notes[0].hint or hint)
     hint = (
         f"renamed to {now}? Then its notes count again with a copy of [skill.{now}] that is called "
         f'[skill.{skill}] and has two more lines: retired = {_LONG_AGO} and replaced_by = ["{now}"]'
     )
     place = studio.course.skill[now].place or notes[0].place
+    message = f'"{skill}" is gone, and {names}'
     return Problem("skill-gone", "error", place, message, hint, notes[0].place, "one of the notes")
 
 

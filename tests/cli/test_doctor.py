@@ -137,6 +137,18 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     assert say(*asked, course).out == before.out
 
 
+def test_a_slip_of_the_finger_is_not_called_gone(say, studio, course_folder):
+    shutil.copytree(course_folder, studio / "course")
+    file = studio / "studio.toml"
+    file.write_text(file.read_text("utf-8").replace(course_folder.as_posix(), "course"), "utf-8")
+    notes = studio / "students" / "temwa.toml"
+    notes.write_text(notes.read_text("utf-8").replace('cue = ["feet-', 'cue = ["feat-'), "utf-8")
+    told = " ".join(say("check", studio / "course").out.split())
+    assert "gone" not in told
+    assert 'there is no skill "feat-supported"' in told
+    assert 'did you mean "feet-supported"?' in told
+
+
 def test_a_long_break_is_no_wrong_year(here, say):
     days = ("2025-01-14", "2025-01-21", "2025-11-11")
     text = NEW.format("Nil", "2015-03") + "".join(map(LESSON.format, days))

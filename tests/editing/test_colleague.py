@@ -109,3 +109,9 @@ def test_the_command_says_all_of_it(tmp_path, monkeypatch, capsys, course_folder
     assert main(["check", str(course_folder), "--advice", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["advice"]
     assert len(found["gates"]) == 13
+
+
+@pytest.mark.parametrize("page", [["--advice"], ["--unit", "1"]])
+def test_a_page_to_read_is_no_list_of_problems(capsys, course_folder, page):
+    assert main(["check", str(course_folder), *page, "--format", "sarif"]) == 2
+    assert "SARIF holds problems only" in capsys.readouterr().err

@@ -70,7 +70,8 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
     found = tuple(problems)
     if not allowed:
         return found
-    unit_at, left, silenced = _Units(draft), [], set()
+    unit_at, left = _Units(draft), list[Problem]()
+    silenced: set[tuple[_Keys, str]] = set()
     for one in found:
         tables = [table for table in ((), (unit_at.of(one.place),)) if one.id in allowed.get(table, ())]
         if one.severity == "error" or not tables:

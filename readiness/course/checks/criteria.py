@@ -164,7 +164,9 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
         minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in _LENGTH.finditer(text)]
         if lessons and max(minutes, default=0) > max(lessons):
             place = draft.graph.at("skill", skill.id, "shown_when")
-            message = f'"{skill.id}" takes {max(minutes)} minutes to show, and no lesson has more than {max(lessons)}'
+            message = (
+                f'"{skill.id}" takes {max(minutes)} minutes to show, and no lesson has over {max(lessons)}'
+            )
             yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
 
 

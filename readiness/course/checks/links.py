@@ -205,7 +205,7 @@ def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
                 "group-of-all",
                 "warning",
                 group.place,
-                f"this group of \"{skill.id}\" asks for {what}, so it leaves no choice",
+                f'this group of "{skill.id}" asks for {what}, so it leaves no choice',
                 "write them in stands_on, or name other ways in the group",
             )
 
