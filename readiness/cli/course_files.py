@@ -56,7 +56,7 @@ _ASKED: Final[Mapping[str, Mapping[str, _Key]]] = {
         "days": _Key("so many different days, where its kind does not say", needed=False, takes="number"),
     },
 }
-_FLAGS: Final = ("quiet", "safety", "always_look", "must_be_seen", "piece")
+_FLAGS: Final = ("quiet", "safety", "always_look", "must_be_seen", "piece", "beats")
 
 
 def course_arguments(parser: Parser) -> None:

@@ -152,6 +152,7 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         uses=_uses(table, uses),
         piece=table.piece,
         counts_groups=table.counts_groups,
+        beats=table.beats,
         optional_in=tuple(dict.fromkeys(table.optional_in)),
         age_note=table.age_note,
         alternative=table.alternative,

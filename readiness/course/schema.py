@@ -25,7 +25,8 @@ those that touch the student (``touches``) and those that two students can do to
 may say that one way of showing it is a video or a photo (``recorded = true``); which parts of the body
 it works, where that is not what its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet
 skill: none); and that it is the playing of a piece: ``piece = true``. ``counts_groups = true``: the groups
-of black keys are counted, so the right answer depends on the instrument. A strand with
+of black keys are counted, so the right answer depends on the instrument. ``beats = true``: it is kept to a
+beat, and the sheet says which speed suits the age (``beat_range`` of the pacing). A strand with
 ``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
@@ -263,6 +264,7 @@ class SkillTable(_Table):
     uses: list[BodyPart] | None = None
     piece: bool = False
     counts_groups: bool = False
+    beats: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
