@@ -1,18 +1,19 @@
 """A course as JSON after the open idea of items and associations of 1EdTech CASE, and back.
 
 Field names are those of 1EdTech CASE 1.1 (Competencies and Academic Standards Exchange), written down from
-memory and not held against its schema file: the package with ``CFDocument``, ``CFItems`` and ``CFAssociations``; of a document ``identifier, uri, creator,
-title, version, caseVersion, lastChangeDateTime``; of an item ``identifier, uri, humanCodingScheme,
-abbreviatedStatement, fullStatement, CFItemType, listEnumeration, notes, statusStartDate, statusEndDate,
-lastChangeDateTime``; of an association ``identifier, uri, associationType, sequenceNumber,
-originNodeURI, destinationNodeURI, lastChangeDateTime``; of a node ``title, identifier, uri``. The
-association types used are ``isChildOf``, ``isPartOf``, ``precedes`` and ``replacedBy``. What a course
-holds beyond that stands under ``extensions``. ``sequenceNumber`` is the place in the order of teaching
-and ``listEnumeration`` the same for people ("3", "3.2"), so that the order of the items means nothing.
-Groups of which some come first stand there alone, because ``precedes`` would say more than is meant.
+memory and not held against its schema file: the package with ``CFDocument``, ``CFItems`` and
+``CFAssociations``; of a document ``identifier, uri, creator, title, version, caseVersion,
+lastChangeDateTime``; of an item ``identifier, uri, humanCodingScheme, abbreviatedStatement, fullStatement,
+CFItemType, listEnumeration, notes, statusStartDate, statusEndDate, lastChangeDateTime``; of an association
+``identifier, uri, associationType, sequenceNumber, originNodeURI, destinationNodeURI, lastChangeDateTime``;
+of a node ``title, identifier, uri``. The association types used are ``isChildOf``, ``isPartOf``,
+``precedes`` and ``replacedBy``. What a course holds beyond that stands under ``extensions``.
+``sequenceNumber`` is the place in the order of teaching and ``listEnumeration`` the same for people ("3",
+"3.2"), so that the order of the items means nothing. Groups of which some come first stand there alone,
+because ``precedes`` would say more than is meant.
 
-Identifiers are made from the course's name and the ids, so that the same course gives the
-same file. Nothing is fetched and nothing is sent.
+Identifiers are made from the course's name and the ids, so that the same course gives the same file.
+Nothing is fetched and nothing is sent.
 """
 
 from __future__ import annotations

@@ -89,11 +89,23 @@ _FIGURES: Final = (
 )  # fmt: skip
 _FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
 _NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b|\d", re.IGNORECASE)
-_OPEN: Final = re.compile(r"\b(?:TODO|TBD|TBC|FIXME|XXX)\b|\?\?|^\s*[^\w\s]\W*$|lorem ipsum", re.IGNORECASE)
+_OPEN: Final = re.compile(r"\b(?:todo|tbd|tbc|fixme|xxx)\b|\?\?|lorem ipsum")
+_WORD: Final = re.compile(r"\w")
 _OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
 _PERCENT: Final = re.compile(r"(\d+) ?(?:%|per ?cent\b)", re.IGNORECASE)
 _LENGTH: Final = re.compile(rf"\b({_FIGURE}) (minute|hour)s?\b", re.IGNORECASE)
 _WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?\b", re.IGNORECASE)
+
+
+def _is_open(text: str) -> bool:
+    """Return whether a text holds a mark of what is still to be written, or no word at all."""
+    return _OPEN.search(text.casefold()) is not None or (not text.isspace() and not _WORD.search(text))
+
+
+def _found(pattern: re.Pattern[str], text: str, *words: str) -> Iterator[re.Match[str]]:
+    """Yield where a pattern is found; a text without any of the words, one of which it needs, is left out."""
+    plain = text.casefold()
+    return pattern.finditer(text) if any(word in plain for word in words) else iter(())
 
 
 def _value(figure: str) -> int:
@@ -118,12 +130,12 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
     """Return what keeps a criterion from being one, and what to do."""
     if not text:
         return f'what counts as shown is not said for "{skill}"', _SAY
-    if _OPEN.search(text):
+    if _is_open(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    for one in _OF.finditer(text):
+    for one in _found(_OF, text, " of "):
         if not 1 <= _value(one[1]) <= _value(one[2]):
             return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
-    if more := next((one for one in _PERCENT.finditer(text) if int(one[1]) > 100), None):
+    if more := next((one for one in _found(_PERCENT, text, "%", "cent") if int(one[1]) > 100), None):
         return f'shown_when of "{skill}" asks for {more[0]}', "say it in times, such as 3 of 4"
     if not _NUMBER.search(text):
         hint = "two teachers should see the same: say how often or how long, such as 3 of 4"
@@ -136,7 +148,7 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
     """What takes weeks to show can be shown often enough while its unit lasts."""
     for skill in draft.skills:
         unit, text = draft.unit_of(skill), draft.graph.text("skill", skill.id, "shown_when") or ""
-        weeks = max((_weeks(one) for one in _WEEKS.finditer(text)), default=1)
+        weeks = max((_weeks(one) for one in _found(_WEEKS, text, "week", "lesson", "month")), default=1)
         if unit is None or unit.lesson_weeks is None or weeks < 2:
             continue
         days = skill.days or _days_of_kind(draft, skill)
@@ -161,7 +173,8 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
     lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
     for skill in draft.skills:
         text = draft.graph.text("skill", skill.id, "shown_when") or ""
-        minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in _LENGTH.finditer(text)]
+        found = _found(_LENGTH, text, "minute", "hour")
+        minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in found]
         if lessons and max(minutes, default=0) > max(lessons):
             place = draft.graph.at("skill", skill.id, "shown_when")
             message = (
@@ -234,20 +247,21 @@ def _plain(text: str) -> str:
 
 # Every text that is written is finished, and says something.
 
-_SHORT: Final = ("name", "aim", "shown_when")
+_SHORT: Final = ("name", "aim", "shown_when", "remedies")
 """Texts of which it is said elsewhere that they are empty."""
 
 
 @as_written
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
-    for path, word in _all_texts(draft):
-        is_empty = not word.text.strip() and path[-1] not in (*_SHORT, "remedies")
-        if is_empty or (path[-1] != "shown_when" and _OPEN.search(word.text)):
-            of = f"[{'.'.join(path[:-1])}]" if path[1:] else "the course"
-            message = f"{path[-1]} of {of} is {'empty' if is_empty else 'not finished'}"
+    for text, *path in _all_texts(draft):
+        key = next(step for step in reversed(path) if isinstance(step, str))
+        is_empty = not text.strip() and key not in _SHORT
+        if is_empty or (key != "shown_when" and _is_open(text)):
+            of = f"[{'.'.join(map(str, path[: path.index(key)]))}]" if path[1:] else "the course"
+            message = f"{key} of {of} is {'empty' if is_empty else 'not finished'}"
             hint = "write it, or take it out" if is_empty else "write it to the end"
-            yield Problem("unfinished-text", "warning", word.place, message, hint)
+            yield Problem("unfinished-text", "warning", draft.graph.at(*path), message, hint)
 
 
 # What tells a child to go on through pain.
@@ -263,12 +277,22 @@ _FORBIDS: Final = re.compile(
 
 
 @cache
+def _lines() -> list[str]:
+    """Return the lines of the list; the first one has the words for pain."""
+    return [one for one in _PHRASES.read_text("utf-8").splitlines() if one and not one.startswith("#")]
+
+
+@cache
+def _pain() -> list[str]:
+    """Return the words for pain: every phrase has one of them."""
+    return _lines()[0].partition("=")[2].split()
+
+
+@cache
 def _phrases() -> re.Pattern[str]:
     """Return the phrases of the list as one pattern."""
-    lines = [one for one in _PHRASES.read_text("utf-8").splitlines() if one and not one.startswith("#")]
-    pain = "|".join(lines[0].partition("=")[2].split())
-    words = {"PAIN": rf"\b(?:{pain})\b", "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
-    phrases = (" ".join(words.get(word, word) for word in line.split()) for line in lines[1:])
+    words = {"PAIN": rf"\b(?:{'|'.join(_pain())})\b", "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
+    phrases = (" ".join(words.get(word, word) for word in line.split()) for line in _lines()[1:])
     return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))
 
 
@@ -286,30 +310,31 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for _, word in _all_texts(draft):
-        if _tells_to_go_on(word.text):
+    for text, *path in _all_texts(draft):
+        if any(word in text.casefold() for word in _pain()) and _tells_to_go_on(text):
             yield Problem(
                 "through-pain",
                 "error",
-                word.place,
+                draft.graph.at(*path),
                 "this text tells a child to go on although it hurts",
                 "nobody plays or sings through pain: say to stop and to tell an adult",
             )
 
 
-def _all_texts(draft: Draft) -> Iterator[tuple[tuple[str, ...], Word]]:
-    """Yield every text that is said to, or of, a child, with where it is in the file."""
+def _all_texts(draft: Draft) -> Iterator[tuple[str, *tuple[str | int, ...]]]:
+    """Yield every text that is said to, or of, a child, and behind it the path of the file where it is."""
     graph = draft.graph
-    paths: list[tuple[str, ...]] = [("name",)]
-    paths += [("strand", one, "name") for one in draft.strands]
-    paths += [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
     kinds = graph.get("alternatives_by_kind")
+    paths: list[tuple[str, ...]] = [("name",), *(("strand", one, "name") for one in draft.strands)]
+    paths += [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
     paths += [("alternatives_by_kind", kind) for kind in (kinds if isinstance(kinds, dict) else ())]
     paths += [("skill", skill.id, key) for skill in draft.skills for key in _TEXTS]
     for path in paths:
-        text = graph.text(*path)
-        if text is not None:
-            yield path, Word(text, graph.at(*path))
+        text = graph.get(*path)
+        if isinstance(text, str):
+            yield (text, *path)
     for skill in draft.skills:
-        path = ("skill", skill.id, "remedies")
-        yield from ((path, word) for word in graph.texts(*path))
+        remedies = graph.get("skill", skill.id, "remedies")
+        for at, text in enumerate(remedies if isinstance(remedies, list) else ()):
+            if isinstance(text, str):
+                yield (text, "skill", skill.id, "remedies", at)

@@ -92,18 +92,19 @@ def check_double_entries(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
             yield from _twice(words)
-        for words in (skill.replaced_words, *(tuple(_listed(draft, skill, key)) for key in _LISTS)):
+        for words in (skill.replaced_words, *(_listed(draft, skill, key) for key in _LISTS)):
             yield from _twice(words)
 
 
 _LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
 
 
-def _listed(draft: Draft, skill: DraftSkill, key: str) -> Iterator[Word]:
-    """Yield the words or numbers of a list."""
+def _listed(draft: Draft, skill: DraftSkill, key: str) -> tuple[Word, ...]:
+    """Return the words or numbers of a list with more than one of them."""
     listed = draft.graph.get("skill", skill.id, key)
-    for at, one in enumerate(listed if isinstance(listed, list) else ()):
-        yield Word(str(one), draft.graph.at("skill", skill.id, key, at))
+    if not isinstance(listed, list) or len(listed) < 2:
+        return ()
+    return tuple(Word(str(one), draft.graph.at("skill", skill.id, key, i)) for i, one in enumerate(listed))
 
 
 def _twice(words: Sequence[Word]) -> Iterator[Problem]:
