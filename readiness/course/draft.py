@@ -304,10 +304,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         strand=_word(source, table.get("strand"), *at, "strand"),
         minutes=_whole(table.get("minutes")),
         stands_on=_words(source, table.get("stands_on"), *at, "stands_on"),
-        groups=tuple(
-            _group(source, block, *at, "stands_on_some", i)
-            for i, block in _blocks(table.get("stands_on_some"))
-        ),
+        groups=tuple(_groups(source, table.get("stands_on_some"), *at, "stands_on_some")),
         optional_in=_words(source, table.get("optional_in"), *at, "optional_in"),
         since=_day(table.get("since")),
         retired=_day(table.get("retired")),
@@ -321,6 +318,14 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         days=_whole(table.get("days")),
         days_place=source.value_place(*at, "days") if "days" in table else None,
     )
+
+
+def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
+    """Yield the groups; names that stand there without one are taken for a group, of how many nobody knows."""
+    for i, block in _blocks(value):
+        yield _group(source, block, *at, i)
+    if names := _words(source, value, *at):
+        yield DraftGroup(None, names[0].place, names, names[0].place)
 
 
 def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:

@@ -368,14 +368,14 @@ class BandTable(_Table):
     max_unit_factor: Factor
     stuck_tries: AtLeastOne
     check_gap_days: AtLeastNone
-    practice_minutes_day: Pair
+    practice_minutes_day: Annotated[Pair, Field(examples=[[5, 10]])]
     practice_days_week: Annotated[int, Field(ge=0, le=7)]
     play_without_pause_minutes: AtLeastOne
     practice_rise_percent_week: AtLeastNone
     adult_beside: Text
     break_weeks: AtLeastOne
-    beat_range: Pair
-    lesson_minutes_range: Pair
+    beat_range: Annotated[Pair, Field(examples=[[90, 130]])]
+    lesson_minutes_range: Annotated[Pair, Field(examples=[[20, 30]])]
     accepts: AcceptsTable
     days_needed: DaysNeededTable
     fresh_weeks: FreshWeeksTable

@@ -99,7 +99,7 @@ _WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?
 
 def _is_open(text: str) -> bool:
     """Return whether a text holds a mark of what is still to be written, or no word at all."""
-    return _OPEN.search(text.casefold()) is not None or (not text.isspace() and not _WORD.search(text))
+    return _OPEN.search(text.casefold()) is not None or (bool(text.strip()) and not _WORD.search(text))
 
 
 def _found(pattern: re.Pattern[str], text: str, *words: str) -> Iterator[re.Match[str]]:
