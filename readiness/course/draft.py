@@ -226,6 +226,13 @@ class Draft:
         return {unit: tuple(skills) for unit, skills in found.items()}
 
     @cached_property
+    def elsewhere(self) -> frozenset[str]:
+        """The names of tables under a header that there is not, such as ``[skills.x]``: skills, probably."""
+        known = ("skill", "unit", "strand", "alternatives_by_kind")
+        odd = (tables for kind, tables in self.graph.data.items() if kind not in known)
+        return frozenset(str(name) for tables in odd if isinstance(tables, Mapping) for name in tables)
+
+    @cached_property
     def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:
         """For each skill, the skills that name it in a link or group; misspelt names count too."""
         found: dict[str, list[DraftSkill]] = {skill.id: [] for skill in self.skills}
@@ -321,7 +328,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
 
 
 def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
-    """Yield the groups; names that stand there without one are taken for a group, of how many nobody knows."""
+    """Yield the groups; names that stand there without one are a group, of how many nobody knows."""
     for i, block in _blocks(value):
         yield _group(source, block, *at, i)
     if names := _words(source, value, *at):

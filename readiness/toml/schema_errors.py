@@ -186,8 +186,11 @@ def how_to_write(value: object, wanted: str) -> str:
         return f"write {plain.lower()} without the quotes" if plain.lower() in ("true", "false") else ""
     if wanted == "a list" and not isinstance(value, dict):
         return f"put it in square brackets: [{written(value)}]"
-    is_float = wanted == "a whole number" and isinstance(value, float) and isfinite(value)
-    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}" if is_float else ""
+    return _rounded(value) if wanted == "a whole number" and isinstance(value, float) else ""
+
+
+def _rounded(value: float) -> str:
+    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}" if isfinite(value) else ""
 
 
 # One of pydantic's errors with all that a sentence about it may need, and what is said of keys.

@@ -171,7 +171,7 @@ def why_words(p: Phrases, item: SheetItem) -> str:
     if item.why == "always-look":
         due = sum(not p.is_met(skill) for skill in item.skills)
         some = 0 < due < len(item.skills) and p.answer.placing is None
-        return f"{len(item.skills)} small things{f', {due} to look at closely' if some else ''}"
+        return f"{counted(len(item.skills), 'small thing')}{f', {due} to look at closely' if some else ''}"
     if item.why in ("favourite", "sure-success", "between", "care"):
         return _WHY[item.why]
     if item.why == "fading":

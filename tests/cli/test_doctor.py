@@ -69,6 +69,15 @@ FINDINGS = {
     "future-lesson": lambda here: append(here / "temwa.toml", LESSON.format("2031-12-16")),
     "far-away-day": lambda here: append(here / "temwa.toml", LESSON.format("2024-12-05")),
     "unknown-initials": lambda here: append(here / "temwa.toml", LESSON.format("2025-12-16") + 'by = "BO"\n'),
+    "two-ways": lambda here: append(
+        here / "temwa.toml", LESSON.format("2025-12-16") + 'cue = ["wrist-lift"]\n'
+    ),
+    "agreed-with-nobody": lambda here: append(
+        here / "temwa.toml", '\n[[set_aside]]\nskill = "wrist-lift"\non = 2025-12-16\n'
+    ),
+    "unknown-consent": lambda here: (here / "temwa.toml").write_text(
+        (here / "temwa.toml").read_text("utf-8").replace("video = false", "vidoe = false"), "utf-8"
+    ),
     "lesson-dates-for-nobody": lambda here: append(
         here.parent / "studio.toml", "[lesson_dates]\ntmewa = [2026-02-03]\n"
     ),

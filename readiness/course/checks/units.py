@@ -27,7 +27,7 @@ FEWEST = 4
 @of_a_day
 def check_small_units(draft: Draft) -> Iterator[Problem]:
     """A unit has at least four skills; not asked while nobody knows where one belongs."""
-    if len(draft.meant_unit) < len(draft.skills):
+    if draft.elsewhere or len(draft.meant_unit) < len(draft.skills):
         return
     for unit in draft.units:
         members = len(draft.members[unit.id])
