@@ -167,7 +167,7 @@ def main() -> None:
     check_beside_peers(FOLDER, 20)
     shipped = tomllib.loads((FOLDER / "graph.toml").read_text(encoding="utf-8"))
     graph = large_course(shipped)
-    for many, times in ((1000, 5), (SKILLS, 2)):
+    for many, times in ((1000, 3), (SKILLS, 1)):
         with made(large_course(shipped, many, many // 50)) as folder:
             check_beside_peers(folder, times)
     with made(graph) as folder:

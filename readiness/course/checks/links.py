@@ -108,6 +108,8 @@ def _listed(draft: Draft, skill: DraftSkill, key: str) -> tuple[Word, ...]:
 
 
 def _twice(words: Sequence[Word]) -> Iterator[Problem]:
+    if len(words) < 2:
+        return
     first: dict[str, Word] = {}
     for word in words:
         earlier = first.setdefault(word.text, word)
@@ -193,14 +195,15 @@ def check_implied_groups(draft: Draft) -> Iterator[Problem]:
 @of_a_day
 def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
     """Every group leaves a choice; of one that is met anyway, that is said and no more."""
-    implied = {id(group) for group, _ in _implied_groups(draft)}
     for skill in draft.skills:
         for group in skill.groups:
             names = {word.text for word in group.of}
-            if group.at_least != len(names) or id(group) in implied or skill.id in names:
+            if group.at_least != len(names) or skill.id in names:
                 continue
             if len(names) < len(group.of) or not names <= draft.skill.keys():
                 continue  # told already, and there may be fewer or more of them when that is mended
+            if any(implied is group for implied, _ in _implied_groups(draft)):
+                continue
             what = "its one member" if len(names) == 1 else f"all of its {len(names)} members"
             yield Problem(
                 "group-of-all",
