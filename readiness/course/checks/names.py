@@ -65,7 +65,7 @@ def _otherwise(draft: Draft, kind: str, written: str) -> str:
         if (draft.graph.text(kind, id_, "name") or "").strip().casefold() == written.strip().casefold():
             return f'that is its name; its id is "{id_}"'
     ids = [one for one in re.split(r"[\s,;]+", written) if one]
-    if len(ids) > 1 and set(ids) <= set(draft.graph.ids(kind)):
+    if len(ids) > 1 and all(id_ in draft.graph.ids(kind) for id_ in ids):
         return "each in quotes of its own: " + ", ".join(f'"{id_}"' for id_ in ids)
     other = next((one for one in ("unit", "strand", "skill") if written in draft.graph.ids(one)), None)
     return f'"{written}" is a {other}: name a {kind}' if other else ""
