@@ -55,6 +55,7 @@ def large_course(shipped: dict[str, Any], many: int = SKILLS, units: int = UNITS
             "shown_when": f"Does {at} of {at + 1}.",
             "unit": f"unit-{at * units // many}",
             "always_look": at < 5,
+            "asks_pain": at == 0,
             "stands_on": list(dict.fromkeys([*near, *far])),
         }
     tables = {f"unit-{at}": {"name": f"Unit {at}", "lesson_weeks": 10} for at in range(units)}
