@@ -158,6 +158,13 @@ class _Nowhere:
     value_place = key_place
 
 
+_TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
+    "strand": ("name",),
+    "unit": ("name", "aim"),
+    "skill": ("name", "shown_when", "age_note", "alternative", "advice", "said", "you"),
+}
+"""The texts of each kind of table; those of a list stand apart."""
+
 NOTHING: Final = Written({}, _Nowhere())
 """A file that says nothing."""
 
@@ -224,6 +231,21 @@ class Draft:
         for skill_id, unit in self.meant_unit.items():
             found[unit].append(self.skill[skill_id])
         return {unit: tuple(skills) for unit, skills in found.items()}
+
+    @cached_property
+    def texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
+        """Every text that is said to, or of, a child, and behind it the path in the graph where it is."""
+        found: list[tuple[object, *tuple[str | int, ...]]] = [(self.graph.get("name"), "name")]
+        for kind, keys in _TEXTS.items():
+            for id_, table in _tables(self.graph.data, kind):
+                found += [(table.get(key), kind, id_, key) for key in keys]
+                remedies = table.get("remedies")
+                if isinstance(remedies, list):
+                    found += [(text, kind, id_, "remedies", at) for at, text in enumerate(remedies)]
+        kinds = self.graph.get("alternatives_by_kind")
+        if isinstance(kinds, Mapping):
+            found += [(text, "alternatives_by_kind", kind) for kind, text in kinds.items()]
+        return tuple((text, *path) for text, *path in found if isinstance(text, str))
 
     @cached_property
     def elsewhere(self) -> frozenset[str]:

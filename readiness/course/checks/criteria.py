@@ -266,7 +266,7 @@ _SHORT: Final = ("name", "aim", "shown_when", "remedies")
 @as_written
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
-    for text, *path in _all_texts(draft):
+    for text, *path in draft.texts:
         key = next(step for step in reversed(path) if isinstance(step, str))
         is_empty = not text.strip() and key not in _SHORT
         if is_empty or (key != "shown_when" and _is_open(text)):
@@ -278,7 +278,6 @@ def check_unfinished(draft: Draft) -> Iterator[Problem]:
 
 # What tells a child to go on through pain.
 
-_TEXTS: Final = ("name", "shown_when", "age_note", "alternative", "advice", "said", "you")
 _PHRASES: Final = Path(__file__).parents[2] / "words" / "through_pain.txt"
 _SENTENCE: Final = re.compile(r"[.;!?:]+(?:\s|$)")
 _GOES_ON: Final = re.compile(r"\b(?:not|never|without|\w+n't) (?:stop\w*|giv\w+ (?:up|in)|paus\w+|rest\w*)")
@@ -295,21 +294,22 @@ def _lines() -> list[str]:
 
 
 @cache
-def _pain() -> list[str]:
-    """Return the words for pain, one of which every phrase has."""
-    return _lines()[0].partition("=")[2].split()
+def _pain() -> re.Pattern[str]:
+    """Return the words for pain, one of which every phrase has, as one pattern."""
+    return re.compile(rf"\b(?:{'|'.join(_lines()[0].partition('=')[2].split())})\b")
 
 
 @cache
 def _stems() -> list[str]:
     """Return the words for pain without those that hold another one."""
-    return [one for one in _pain() if not any(other in one for other in _pain() if other != one)]
+    words = _lines()[0].partition("=")[2].split()
+    return [one for one in words if not any(other in one for other in words if other != one)]
 
 
 @cache
 def _phrases() -> re.Pattern[str]:
     """Return the phrases of the list as one pattern."""
-    words = {"PAIN": rf"\b(?:{'|'.join(_pain())})\b", "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
+    words = {"PAIN": _pain().pattern, "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
     phrases = (" ".join(words.get(word, word) for word in line.split()) for line in _lines()[1:])
     return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))
 
@@ -328,8 +328,9 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for text, *path in _all_texts(draft):
-        if _has(text.casefold(), _stems()) and _tells_to_go_on(text):
+    for text, *path in draft.texts:
+        plain = text.casefold()
+        if _has(plain, _stems()) and _pain().search(plain) and _tells_to_go_on(text):
             yield Problem(
                 "through-pain",
                 "error",
@@ -337,22 +338,3 @@ def check_through_pain(draft: Draft) -> Iterator[Problem]:
                 "this text tells a child to go on although it hurts",
                 "nobody plays or sings through pain: say to stop and to tell an adult",
             )
-
-
-def _all_texts(draft: Draft) -> Iterator[tuple[str, *tuple[str | int, ...]]]:
-    """Yield every text that is said to, or of, a child, and behind it the path of the file where it is."""
-    graph = draft.graph
-    kinds = graph.get("alternatives_by_kind")
-    paths: list[tuple[str, ...]] = [("name",), *(("strand", one, "name") for one in draft.strands)]
-    paths += [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
-    paths += [("alternatives_by_kind", kind) for kind in (kinds if isinstance(kinds, dict) else ())]
-    paths += [("skill", skill.id, key) for skill in draft.skills for key in _TEXTS]
-    for path in paths:
-        text = graph.get(*path)
-        if isinstance(text, str):
-            yield (text, *path)
-    for skill in draft.skills:
-        remedies = graph.get("skill", skill.id, "remedies")
-        for at, text in enumerate(remedies if isinstance(remedies, list) else ()):
-            if isinstance(text, str):
-                yield (text, "skill", skill.id, "remedies", at)

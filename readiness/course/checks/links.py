@@ -92,8 +92,11 @@ def check_double_entries(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
             yield from _twice(words)
-        for words in (skill.replaced_words, *(_listed(draft, skill, key) for key in _LISTS)):
-            yield from _twice(words)
+        yield from _twice(skill.replaced_words)
+        table = draft.graph.get("skill", skill.id)
+        for key in _LISTS:
+            if isinstance(table, dict) and key in table:
+                yield from _twice(_listed(draft, skill, key))
 
 
 _LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
