@@ -74,10 +74,12 @@ def check_same_names(draft: Draft) -> Iterator[Problem]:
 
 @as_written
 def check_aims(draft: Draft) -> Iterator[Problem]:
-    """Every unit has an aim."""
+    """Every unit has an aim that says more than its name."""
     for unit in draft.units:
-        if not (draft.graph.text("unit", unit.id, "aim") or "").strip():
-            message, hint = f"{unit_words(unit)} has no aim", 'say what it is for: aim = "..."'
+        aim = _plain(draft.graph.text("unit", unit.id, "aim") or "")
+        if aim in ("", _plain(unit.name)):
+            message = f"{unit_words(unit)} has no aim{' but its name' if aim else ''}"
+            hint = 'say what it is for: aim = "..."'
             yield Problem("no-aim", "warning", unit.place, message, hint)
 
 
