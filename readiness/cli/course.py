@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -31,7 +31,6 @@ from readiness.course.model import Course
 from readiness.course.translated import names_problems
 from readiness.editing.exchange import (
     FORMS,
-    PlainError,
     checked,
     export_course,
     form_by_ending,
@@ -41,6 +40,7 @@ from readiness.editing.exchange import (
     remarks_lost,
 )
 from readiness.editing.incoming import QUESTIONS, Incoming
+from readiness.editing.plain import PlainError
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY
 from readiness.pages.document import PAPERS as PAGE_PAPERS
@@ -101,10 +101,9 @@ def run_check(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
     loaded = load_course(folder)
-    if args.unit is not None and loaded.course is not None:
-        return _tell_unit(args, loaded.course)
-    if args.advice and loaded.course is not None:
-        return _tell_advice(args, loaded.course)
+    page = _page(args)
+    if page is not None and loaded.course is not None:
+        return page(args, loaded.course)
     problems = tuple(dict.fromkeys((
         *loaded.problems, *names_problems(loaded.course), *_beside(args, loaded.course)
     )))
@@ -123,6 +122,14 @@ def run_check(args: argparse.Namespace) -> Exit:
             print(render(problem, width=text_width()), end="\n\n")
         print(check_words(loaded.course, problems), end="")
     return Exit.WRONG if (problems if args.strict else errors(problems)) else Exit.READY
+
+
+def _page(args: argparse.Namespace) -> Callable[[argparse.Namespace, Course], Exit] | None:
+    """Return what prints a page to read in place of the problems, where one is asked for."""
+    page = _tell_advice if args.advice else _tell_unit if args.unit is not None else None
+    if page is not None and args.format == "sarif":
+        raise CommandError("--advice and --unit are pages to read. SARIF holds problems only.")
+    return page
 
 
 def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, ...]:

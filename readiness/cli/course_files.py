@@ -19,10 +19,11 @@ from readiness.course.load import course_of, load_course
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.spelling import insert_table, table_text, tidied
 from readiness.record.noting import odd_letters
+from readiness.studio.schemas import EXPLAINED
 from readiness.toml.problems import errors, render
 from readiness.toml.read import read_toml
 from readiness.toml.write import WRITTEN, Refusal, replace
-from readiness.words.grammar import listed
+from readiness.words.grammar import listed, uncapital
 
 
 class _Key(NamedTuple):
@@ -56,7 +57,7 @@ _ASKED: Final[Mapping[str, Mapping[str, _Key]]] = {
         "days": _Key("so many different days, where its kind does not say", needed=False, takes="number"),
     },
 }
-_FLAGS: Final = ("quiet", "safety", "always_look", "must_be_seen", "piece")
+_FLAGS: Final = ("quiet", "safety", "always_look", "must_be_seen", "piece", "beats")
 
 
 def course_arguments(parser: Parser) -> None:
@@ -79,7 +80,7 @@ def course_arguments(parser: Parser) -> None:
             action="append" if asked.takes == "texts" else "store", help=f"{kinds}: {asked.ask}",
         )  # fmt: skip
     for flag in _FLAGS:
-        told = "skill: see README.md"
+        told = f"skill: {uncapital(EXPLAINED[flag]).removesuffix('.')}"
         parser.add_argument(_option(flag), action="store_true", dest=f"new_{flag}", help=told)
     parser.epilog = "What is needed and was not typed is asked for at a terminal."
 
@@ -116,6 +117,10 @@ def run_course(args: argparse.Namespace) -> Exit:
     return _write_if_right(folder, graph.text, text, added)
 
 
+_AT_FIRST: Final = ("small-unit", "unused-strand")
+"""What is so of every unit or strand that was only just begun."""
+
+
 def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     """Write the graph if no mistake comes with what is added, and say what `check` says of it."""
     path = folder / GRAPH
@@ -125,6 +130,7 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     lines = range(first, first + added.count("\n") + 1)
     newly = [one for one in found if (one.id, one.message) not in known]
     newly = [one for one in newly if one.severity == "error" or one.place.line - 1 in lines]
+    newly = [one for one in newly if one.id not in _AT_FIRST]
     for problem in newly:
         print(render(problem, {path: text}, width=text_width()), end="\n\n")
     if errors(newly):

@@ -1,7 +1,8 @@
 """``readiness editor``: a language server for the files of a course, on pygls.
 
 The protocol is the Language Server Protocol 3.17 (microsoft.github.io/language-server-protocol); everything
-that is said comes from :mod:`readiness.editing.at_cursor`.
+that is said comes from :mod:`readiness.editing.at_cursor`. Columns are counted there in letters, and told in
+the units that the editor asked for: those of UTF-16, unless it said otherwise.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import read_studio
 from readiness.cli.day import add_day_option, day_asked
 from readiness.course.layers import GRAPH, PACING
-from readiness.editing.at_cursor import Bench, Span
+from readiness.editing.at_cursor import Bench, Found, Span
 from readiness.studio.find import StudioNotFoundError, find_studio
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def _tells_what_is_wrong(server: LanguageServer) -> None:
         for one in server.workspace.text_documents.values():
             path = _path(one.uri)
             if path.parent == folder and path.name in (GRAPH, PACING):
-                found = [_diagnostic(bench, path, number) for number in bench.problems(path)]
+                found = [_diagnostic(server, bench, path, number) for number in bench.problems(path)]
                 server.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(one.uri, found))
 
     @server.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
@@ -79,7 +80,9 @@ def _tells_what_is_wrong(server: LanguageServer) -> None:
 
 def _at(server: LanguageServer, params: Any) -> tuple[Bench, Path, int, int]:  # noqa: ANN401 - of many kinds
     path = _path(params.text_document.uri)
-    return _bench(server, path.parent), path, params.position.line, params.position.character
+    bench = _bench(server, path.parent)
+    position = server.workspace.position_codec.position_from_client_units(bench.lines(path), params.position)
+    return bench, path, position.line, position.character
 
 
 def _answers(server: LanguageServer) -> None:
@@ -103,7 +106,8 @@ def _answers(server: LanguageServer) -> None:
         found = bench.defined(bench.word(path, line, column))
         if found is None:
             return None
-        return lsp.Location(found.file.as_uri(), _range(Span(found.line - 1, found.column - 1, found.column)))
+        span = Span(found.line - 1, found.column - 1, found.column)
+        return lsp.Location(found.file.as_uri(), _range(server, bench.lines(found.file), span))
 
 
 def _changes(server: LanguageServer, day: int) -> None:
@@ -118,8 +122,9 @@ def _changes(server: LanguageServer, day: int) -> None:
             raise JsonRpcInvalidParams(found)
         changes, told = found
         server.window_show_message(lsp.ShowMessageParams(lsp.MessageType.Info, told))
-        edits = [lsp.TextEdit(_range(one.span), one.text) for one in changes]
-        return lsp.WorkspaceEdit(changes={(bench.folder / GRAPH).as_uri(): edits})
+        graph = bench.folder / GRAPH
+        edits = [lsp.TextEdit(_range(server, bench.lines(graph), one.span), one.text) for one in changes]
+        return lsp.WorkspaceEdit(changes={graph.as_uri(): edits})
 
     @server.feature(lsp.TEXT_DOCUMENT_CODE_ACTION)
     def code_action(params: lsp.CodeActionParams) -> list[lsp.CodeAction]:
@@ -148,15 +153,16 @@ def _bench(server: LanguageServer, folder: Path) -> Bench:
     return Bench(folder, {path: text.replace("\r\n", "\n") for path, text in texts.items()}, records)
 
 
-def _diagnostic(bench: Bench, path: Path, found: Any) -> lsp.Diagnostic:  # noqa: ANN401 - a Found
+def _diagnostic(server: LanguageServer, bench: Bench, path: Path, found: Found) -> lsp.Diagnostic:
     from lsprotocol import types as lsp
 
     problem, span, instead = found
-    written = bench.lines(path)[span.line][span.start : span.end]
-    quoted = f'"{instead}"' if written.startswith('"') else instead
+    lines = bench.lines(path)
+    written = lines[span.line][span.start : span.end]
+    quoted = f'"{instead}"' if written.startswith(('"', "'")) else instead
     severe = lsp.DiagnosticSeverity.Error if problem.severity == "error" else lsp.DiagnosticSeverity.Warning
     return lsp.Diagnostic(
-        range=_range(span),
+        range=_range(server, lines, span),
         message=f"{problem.message}\n{problem.hint}" if problem.hint else problem.message,
         severity=severe,
         code=problem.id,
@@ -165,10 +171,11 @@ def _diagnostic(bench: Bench, path: Path, found: Any) -> lsp.Diagnostic:  # noqa
     )
 
 
-def _range(span: Span) -> lsp.Range:
+def _range(server: LanguageServer, lines: list[str], span: Span) -> lsp.Range:
     from lsprotocol import types as lsp
 
-    return lsp.Range(lsp.Position(span.line, span.start), lsp.Position(span.line, span.end))
+    letters = lsp.Range(lsp.Position(span.line, span.start), lsp.Position(span.line, span.end))
+    return server.workspace.position_codec.range_to_client_units(lines, letters)
 
 
 def _path(uri: str) -> Path:

@@ -158,6 +158,13 @@ class _Nowhere:
     value_place = key_place
 
 
+_TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
+    "strand": ("name",),
+    "unit": ("name", "aim"),
+    "skill": ("name", "shown_when", "age_note", "alternative", "advice", "said", "you"),
+}
+"""The texts of each kind of table; those of a list stand apart."""
+
 NOTHING: Final = Written({}, _Nowhere())
 """A file that says nothing."""
 
@@ -224,6 +231,28 @@ class Draft:
         for skill_id, unit in self.meant_unit.items():
             found[unit].append(self.skill[skill_id])
         return {unit: tuple(skills) for unit, skills in found.items()}
+
+    @cached_property
+    def texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
+        """Every text that is said to, or of, a child, and behind it the path in the graph where it is."""
+        found: list[tuple[object, *tuple[str | int, ...]]] = [(self.graph.get("name"), "name")]
+        for kind, keys in _TEXTS.items():
+            for id_, table in _tables(self.graph.data, kind):
+                found += [(table.get(key), kind, id_, key) for key in keys]
+                remedies = table.get("remedies")
+                if isinstance(remedies, list):
+                    found += [(text, kind, id_, "remedies", at) for at, text in enumerate(remedies)]
+        kinds = self.graph.get("alternatives_by_kind")
+        if isinstance(kinds, Mapping):
+            found += [(text, "alternatives_by_kind", kind) for kind, text in kinds.items()]
+        return tuple((text, *path) for text, *path in found if isinstance(text, str))
+
+    @cached_property
+    def elsewhere(self) -> frozenset[str]:
+        """The names of tables under a header that there is not, such as ``[skills.x]``: skills, probably."""
+        known = ("skill", "unit", "strand", "alternatives_by_kind")
+        odd = (tables for kind, tables in self.graph.data.items() if kind not in known)
+        return frozenset(str(name) for tables in odd if isinstance(tables, Mapping) for name in tables)
 
     @cached_property
     def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:
@@ -304,10 +333,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         strand=_word(source, table.get("strand"), *at, "strand"),
         minutes=_whole(table.get("minutes")),
         stands_on=_words(source, table.get("stands_on"), *at, "stands_on"),
-        groups=tuple(
-            _group(source, block, *at, "stands_on_some", i)
-            for i, block in _blocks(table.get("stands_on_some"))
-        ),
+        groups=tuple(_groups(source, table.get("stands_on_some"), *at, "stands_on_some")),
         optional_in=_words(source, table.get("optional_in"), *at, "optional_in"),
         since=_day(table.get("since")),
         retired=_day(table.get("retired")),
@@ -317,9 +343,18 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
         always_look=bool(table.get("always_look")),
         safety=bool(table.get("safety")),
         asks_pain=bool(table.get("asks_pain")),
+        quiet=table.get("quiet") is True,
         days=_whole(table.get("days")),
         days_place=source.value_place(*at, "days") if "days" in table else None,
     )
+
+
+def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
+    """Yield the groups; names that stand there without one are a group, of how many nobody knows."""
+    for i, block in _blocks(value):
+        yield _group(source, block, *at, i)
+    if names := _words(source, value, *at):
+        yield DraftGroup(None, names[0].place, names, names[0].place)
 
 
 def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:

@@ -70,7 +70,7 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     lost = "\n".join(one.lost for one in (graph, pacing) if one.lost)
     of_sense = (one for one in check(draft) if not lost or _is_sure(one, lost))
     found = sort_problems((*graph.problems, *pacing.problems, *of_sense))
-    problems = without_allowed(draft, _without_echoes(found))
+    problems = sort_problems(without_allowed(draft, _without_echoes(found), graph.path))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
     course = _course(graph, graph.value, pacing, pacing.value)
@@ -152,6 +152,7 @@ def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
         uses=_uses(table, uses),
         piece=table.piece,
         counts_groups=table.counts_groups,
+        beats=table.beats,
         optional_in=tuple(dict.fromkeys(table.optional_in)),
         age_note=table.age_note,
         alternative=table.alternative,

@@ -67,10 +67,10 @@ class Skill:
     ``days`` takes the place of the number of days of its kind (rule R3). ``quiet`` is done without
     playing, singing or hard movement; ``asks_pain`` is saying that something hurts, and always quiet
     (R1a). ``uses`` are the parts of the body it works, hand and voice. ``counts_groups``: the right answer
-    depends on the instrument. ``said`` and ``you`` are its forms in letters ("lifting the wrist", "you lift
-    your wrist"). ``at_home``, ``for_children``, ``touches`` and ``for_two`` number its remedies from 1: fit
-    for home, made for children, touching the student, for two. ``recorded`` is shown by a video or a photo in
-    one of the ways that are offered.
+    depends on the instrument. ``beats``: it is kept to a beat, at a speed that suits the age. ``said`` and
+    ``you`` are its forms in letters ("lifting the wrist", "you lift your wrist"). ``at_home``,
+    ``for_children``, ``touches`` and ``for_two`` number its remedies from 1: fit for home, made for children,
+    touching the student, for two. ``recorded`` is shown by a video or a photo in one of the ways offered.
     ``since``, ``retired`` and ``replaced_by`` say from when to when it is taught and what takes
     its place (``course.versions``); most skills have none of them.
     """
@@ -94,6 +94,7 @@ class Skill:
     uses: tuple[str, ...] = ("hand",)
     piece: bool = False
     counts_groups: bool = False
+    beats: bool = False
     optional_in: tuple[str, ...] = ()
     age_note: str = ""
     alternative: str = ""
@@ -165,6 +166,12 @@ class Band:
         value = self.numbers[rule]
         assert isinstance(value, int), rule
         return value
+
+    def pair(self, rule: str) -> tuple[int, int]:
+        """Return a rule that is two whole numbers, from and to."""
+        value = self.numbers[rule]
+        assert isinstance(value, tuple), rule
+        return value[0], value[1]
 
     def number(self, rule: str) -> float | int:
         """Return a rule that is a number."""

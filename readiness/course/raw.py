@@ -66,6 +66,9 @@ class Written:
         """Return what stands at a path, None where nothing does."""
         inside: object = self.data
         for step in path:
+            if type(inside) is dict:  # nearly always, and this is asked thousands of times
+                inside = inside.get(step)
+                continue
             inside = one_table(inside) if isinstance(step, str) else inside
             if isinstance(inside, Mapping):
                 inside = inside.get(step)
@@ -144,6 +147,7 @@ class DraftSkill:
     always_look: bool = False
     safety: bool = False
     asks_pain: bool = False
+    quiet: bool = False
     days: int | None = None
     days_place: Place | None = None
 

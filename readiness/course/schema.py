@@ -25,7 +25,8 @@ those that touch the student (``touches``) and those that two students can do to
 may say that one way of showing it is a video or a photo (``recorded = true``); which parts of the body
 it works, where that is not what its course plays or sings with, ``uses = ["hand", "voice"]`` (a quiet
 skill: none); and that it is the playing of a piece: ``piece = true``. ``counts_groups = true``: the groups
-of black keys are counted, so the right answer depends on the instrument. A strand with
+of black keys are counted, so the right answer depends on the instrument. ``beats = true``: it is kept to a
+beat, and the sheet says which speed suits the age (``beat_range`` of the pacing). A strand with
 ``shared = true`` is one whose skills two can do in one lesson.
 
 A skill is retired, never deleted, so that old decisions stay explainable::
@@ -263,6 +264,7 @@ class SkillTable(_Table):
     uses: list[BodyPart] | None = None
     piece: bool = False
     counts_groups: bool = False
+    beats: bool = False
     optional_in: list[str] = Field(default_factory=list)
     age_note: Text = ""
     alternative: Text = ""
@@ -366,14 +368,14 @@ class BandTable(_Table):
     max_unit_factor: Factor
     stuck_tries: AtLeastOne
     check_gap_days: AtLeastNone
-    practice_minutes_day: Pair
+    practice_minutes_day: Annotated[Pair, Field(examples=[[5, 10]])]
     practice_days_week: Annotated[int, Field(ge=0, le=7)]
     play_without_pause_minutes: AtLeastOne
     practice_rise_percent_week: AtLeastNone
     adult_beside: Text
     break_weeks: AtLeastOne
-    beat_range: Pair
-    lesson_minutes_range: Pair
+    beat_range: Annotated[Pair, Field(examples=[[90, 130]])]
+    lesson_minutes_range: Annotated[Pair, Field(examples=[[20, 30]])]
     accepts: AcceptsTable
     days_needed: DaysNeededTable
     fresh_weeks: FreshWeeksTable

@@ -156,26 +156,29 @@ class Bench:
                 return self.files.graph.key_place(kind, word)
         return None
 
-    def renamed(self, skill: str, new: str, day: int) -> tuple[list[Change], str] | str:
-        """Return what to change in the graph so that a skill has another id, and what that does to notes.
+    def renamed(self, word: str, new: str, day: int) -> tuple[list[Change], str] | str:
+        """Return what to change so that a skill, unit or strand has another id, and what that does to notes.
 
-        Where students' files name it, the old table stays, retired for the new one, so that no note is lost.
-        A text says why it cannot be.
+        Where students' files name a skill, the old table stays, retired for the new one, so that no note is
+        lost; the id of a unit stays where there are students. A text says why it cannot be.
         """
         path = self.folder / GRAPH
-        if skill not in self.table("skill") or self.defined(skill) is None:
-            return f'"{skill}" is no skill of this course'
-        if new in self.table("skill") or not re.fullmatch("[a-z0-9-]+", new):
+        kind = next((one for one in ("skill", "unit", "strand") if word in self.table(one)), "")
+        if not kind:
+            return f'"{word}" is no skill, unit or strand of this course'
+        if new in self.table(kind) or not re.fullmatch("[a-z0-9-]+", new):
             return f'"{new}" cannot be its id: a-z, 0-9 and hyphen, and not one that is there'
-        lines, noted = self.lines(path), self.noted(skill)
-        changes = list(_named_anew(lines, skill, new)) if not noted else list(_kept(lines, skill, new, day))
+        if kind == "unit" and self.records:
+            return f'students are in units by their ids: "{word}" stays, and its name can be another'
+        lines, noted = self.lines(path), self.noted(word) if kind == "skill" else ()
+        changes = list(_kept(lines, word, new, day) if noted else _named_anew(lines, kind, word, new))
         files = read_files(self.folder, {**self.unsaved, path: _changed(lines, changes)})
         if wrong := errors(course_of(files, self.folder).problems):
             return f"the course would have a mistake then: {wrong[0].message}"
         if not noted:
-            return changes, f'no note names "{skill}"; it is "{new}" everywhere now'
+            return changes, f'no note names "{word}"; it is "{new}" everywhere now'
         days, students = sum(one.notes for one in noted), len(noted)
-        told = f'{days} days of notes of {students} students name "{skill}"'
+        told = f'{days} days of notes of {students} students name "{word}"'
         return changes, f'{told}: its table stays, retired on {iso(day)}, and they count for "{new}"'
 
 
@@ -183,7 +186,7 @@ def _span(lines: list[str], place: Place) -> Span:
     """Return the word or text that begins at a place."""
     line = min(place.line - 1, len(lines) - 1)
     text, start = lines[line], place.column - 1
-    found = re.compile(r'"[^"]*"|[\w.-]+|\S|$').match(text, min(start, len(text)))
+    found = re.compile(r""""[^"]*"|'[^']*'|[\w.-]+|\S|$""").match(text, min(start, len(text)))
     return Span(line, start, found.end() if found else start)
 
 
@@ -209,12 +212,13 @@ def _named(table: Mapping[str, Any]) -> list[str]:
     return [name for names in lists for name in names if isinstance(name, str)]
 
 
-def _named_anew(lines: Iterable[str], skill: str, new: str) -> Iterator[Change]:
-    """Yield every place where an id stands: in quotes, and in its header."""
-    here = re.compile(rf'(?<="){re.escape(skill)}(?=")|(?<=^\[skill\.){re.escape(skill)}(?=[\].])')
+def _named_anew(lines: Iterable[str], kind: str, id_: str, new: str) -> Iterator[Change]:
+    """Yield where an id stands: in its header, and in quotes; of a unit or strand, behind a key."""
+    before = '"' if kind == "skill" else rf'^\s*(?:{kind}|after)\s*=\s*"'
+    here = re.compile(rf'(?P<before>{before}|^\[{kind}\.){re.escape(id_)}(?=["\].])')
     for line, text in enumerate(lines):
         for found in here.finditer(text):
-            yield Change(Span(line, found.start(), found.end()), new)
+            yield Change(Span(line, found.end("before"), found.end()), new)
 
 
 def _kept(lines: list[str], skill: str, new: str, day: int) -> Iterator[Change]:

@@ -7,18 +7,17 @@ the ages and their pace, a strand, and the skill by which a child says that some
 from __future__ import annotations
 
 import copy
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
 from typing import Any, Final
 
 import tomli
 
 from readiness.course.layers import GRAPH, PACING
+from readiness.editing.plain import Plain
 from readiness.lazy import dataclass
 from readiness.shipped import shipped
 
-__all__ = ["QUESTIONS", "Incoming", "Plain", "made_whole"]
+__all__ = ["QUESTIONS", "Incoming", "made_whole"]
 
 QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
     "kind": ("skill", "what are the skills a matter of: motor, knowledge, ear, reading or habit"),
@@ -30,16 +29,6 @@ QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
 _NUMBERS: Final = ("minutes", "lesson_weeks")
 _STRAND: Final = "from-elsewhere"
 _SHIPPED: Final = shipped() / "skill_graphs" / "first-two-years"
-
-
-@dataclass(frozen=True)
-class Plain:
-    """The content of the two files of a course."""
-
-    graph: Mapping[str, Any]
-    pacing: Mapping[str, Any]
-    left_out: Counter[str] = field(default_factory=Counter)
-    """What the form held that a course cannot hold, and how often."""
 
 
 @dataclass(frozen=True)

@@ -24,8 +24,8 @@ WIDE: Final = 110
 _SKILL: Final = (
     "name", "said", "you", "unit", "strand", "kind", "quiet", "asks_pain", "uses", "piece", "fade", "minutes",
     "shown_when", "stands_on", "stands_on_some", "always_look", "safety", "must_be_seen", "days",
-    "optional_in", "age_note", "advice", "alternative", "remedies", "counts_groups", "for_two", "at_home",
-    "for_children", "touches", "recorded", "since", "retired", "replaced_by",
+    "optional_in", "age_note", "advice", "alternative", "remedies", "counts_groups", "beats", "for_two",
+    "at_home", "for_children", "touches", "recorded", "since", "retired", "replaced_by",
 )  # fmt: skip
 KEYS: Final[Mapping[str, Sequence[str]]] = {
     "skill": _SKILL,

@@ -29,6 +29,7 @@ from readiness.words.sheet import (
     GLANCE,
     PAUSED,
     WHAT,
+    beat_words,
     expected_words,
     item_title,
     sheet_title,
@@ -134,6 +135,7 @@ def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:
     """Yield what to look at, why and what to look for."""
     yield tag("b", item_title(p, item))
     if item.skills:
-        look = [tidy(p.course.skill[item.skills[0]].shown_when)]
+        skill = p.course.skill[item.skills[0]]
+        look = [tidy(skill.shown_when), *([beat_words(p)] if skill.beats else [])]
         yield Markup(f" <em>{joined(why_words(p, item)).text}</em>")
         yield tag("div", " ".join([*look, *([expected_words(item.expected)] if item.expected else [])]))

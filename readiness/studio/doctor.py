@@ -22,10 +22,11 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
+from readiness.record.consents import CONSENTS
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
-from readiness.record.model import Record
+from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, errors, sort_problems
@@ -55,7 +56,7 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
         found += [_renamed(problem, studio) for problem in one.problems]
         found += (*_doubled(one), *_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
-            found += (*odd_days(one.record, latest), *_initials(one.record, studio))
+            found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
     found += (*_twice(studio.records.values()), *_left_behind(studio))
     return sort_problems(found)
 
@@ -97,20 +98,27 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
 
 
 def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
-    """Return that a skill is gone which notes name, at what it is probably called now."""
+    """Return that a skill is not there which notes name, at what it is probably called now.
+
+    A name in one note alone that is close to another one is a slip of the finger: it was never there.
+    """
+    if len(notes) == 1 and (notes[0].hint or "").startswith("did you mean"):
+        return notes[0]
     students = len({one.place.file for one in notes})
     many = f"{len(notes)} {'note' if len(notes) == 1 else 'notes'} of {students}"
     verb = "names" if len(notes) == 1 else "name"
-    message = f'"{skill}" is gone, and {many} {"student" if students == 1 else "students"} {verb} it'
+    names = f'{many} {"student" if students == 1 else "students"} {verb} it'
     now = None if studio.course is None else _name_now(skill, studio.course, studio.records.values())
     if now is None or studio.course is None:
         hint = f"bring its table [skill.{skill}] back; to end a skill, say from which day it is retired"
+        message = f'"{skill}" is not in the course, and {names}'
         return replace(notes[0], message=message, hint=notes[0].hint or hint)
     hint = (
         f"renamed to {now}? Then its notes count again with a copy of [skill.{now}] that is called "
         f'[skill.{skill}] and has two more lines: retired = {_LONG_AGO} and replaced_by = ["{now}"]'
     )
     place = studio.course.skill[now].place or notes[0].place
+    message = f'"{skill}" is gone, and {names}'
     return Problem("skill-gone", "error", place, message, hint, notes[0].place, "one of the notes")
 
 
@@ -165,6 +173,33 @@ def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
             message = f'nobody among the teachers of studio.toml has the initials "{by}"'
             hint = did_you_mean(by, known) or "add them under [teachers], or correct them here"
             yield Problem("unknown-initials", "warning", _at(record.path, lesson.line), message, hint)
+
+
+def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:
+    """A skill noted in two ways in one lesson, one set aside with nobody, a consent that nobody asks for."""
+    record, path = loaded_record.record, loaded_record.path
+    assert record is not None
+    for lesson in record.lessons:
+        first = dict[str, Showing]()
+        for one in lesson.showings:
+            earlier = first.setdefault(one.skill, one)
+            if earlier.help != one.help:
+                ways = " and ".join(HELPS[help_] for help_ in sorted({earlier.help, one.help}))
+                message = f'"{one.skill}" is noted in one lesson as {ways}'
+                hint = "the one with more help counts; take the other out"
+                other = _at(path, earlier.line)
+                yield Problem("two-ways", "warning", _at(path, one.line), message, hint, other, "the other")
+    for aside in record.set_aside:
+        if not aside.agreed_with.strip():
+            message = f'"{aside.skill}" is set aside, and nobody has agreed'
+            hint = 'say with whom it was agreed: agreed_with = "family"'
+            yield Problem("agreed-with-nobody", "warning", _at(path, aside.line), message, hint)
+    lines = loaded_record.text.split("\n")
+    for key in record.consents.keys() - set(CONSENTS.values()):
+        line = next((n for n, text in enumerate(lines, 1) if key in text), 1)
+        message = f'nothing asks for a consent "{key}", so nothing follows from it'
+        hint = did_you_mean(key, CONSENTS.values()) or f"there are: {', '.join(CONSENTS.values())}"
+        yield Problem("unknown-consent", "warning", _at(path, line), message, hint)
 
 
 def _twice(records: Iterable[Record]) -> Iterator[Problem]:

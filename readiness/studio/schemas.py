@@ -65,6 +65,7 @@ EXPLAINED: Final[Mapping[str, str]] = {
     "touches": "Which of its remedies touch the student: asked for each time.",
     "recorded": "A video or photo is one way of showing it; needs consent.",
     "piece": "It is the playing of a piece.",
+    "beats": "It is kept to a beat: the sheet says which speed suits the age.",
     "counts_groups": "Its right answer depends on the instrument: how many groups of black keys it has.",
     "since": "The first day it is asked for.",
     "retired": "The first day it is not asked for any more.",

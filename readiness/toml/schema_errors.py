@@ -11,6 +11,7 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime, time
+from math import ceil, floor, isfinite
 from pathlib import Path as File
 from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
 
@@ -185,7 +186,11 @@ def how_to_write(value: object, wanted: str) -> str:
         return f"write {plain.lower()} without the quotes" if plain.lower() in ("true", "false") else ""
     if wanted == "a list" and not isinstance(value, dict):
         return f"put it in square brackets: [{written(value)}]"
-    return ""
+    return _rounded(value) if wanted == "a whole number" and isinstance(value, float) else ""
+
+
+def _rounded(value: float) -> str:
+    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}" if isfinite(value) else ""
 
 
 # One of pydantic's errors with all that a sentence about it may need, and what is said of keys.
@@ -426,11 +431,17 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
     header = next((h for path, h in m.places.headers.items() if path[:-1] == m.path and h[:2] == "[["), "")
     if wanted == "a table" and header:
         return "wrong-type", f"{header} makes a list, and this is one table", f"write {header[1:-1]}"
-    return (
-        "wrong-type",
-        f"{m.where} must be {wanted}, not {what_it_is(m.value)}",
-        how_to_write(m.value, wanted),
-    )
+    told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
+    if m.path in m.places.headers and wanted == "a list":
+        return "wrong-type", told, f"write [[{m.path[-1]}]]"
+    hint = how_to_write(m.value, wanted)
+    if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
+        hint = f"write it as in {m.path[-1]} = {as_toml(example)}"
+    elif wanted == "a table" and isinstance(m.path[-1], int):
+        fields = (kind.model_fields.items() for kind in kinds_at(m.model, m.path))
+        parts = (f"{key} = {sample_of(one.annotation)}" for key, one in next(fields, ()) if one.is_required())
+        hint = f"write it in braces: {{ {', '.join(parts)} }}"
+    return "wrong-type", told, hint
 
 
 def _not_allowed(m: Mistake) -> Said:
@@ -442,7 +453,12 @@ def _not_allowed(m: Mistake) -> Said:
 
 
 def _out_of_range(words: str, name: str) -> Callable[[Mistake], Said]:
-    return lambda m: ("out-of-range", f"{m.where} must be {words} {m.about(name)}, not {m.value}", "")
+    def said(m: Mistake) -> Said:
+        percent = m.about(name) == 1 and isinstance(m.value, int | float) and 1 < m.value <= 100
+        hint = f"a share of the whole is written {m.value / 100:.10g}" if percent else ""
+        return "out-of-range", f"{m.where} must be {words} {m.about(name)}, not {m.value}", hint
+
+    return said
 
 
 def _too_short(m: Mistake) -> Said:

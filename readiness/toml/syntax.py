@@ -78,7 +78,7 @@ def _unclosed_text(stop: Stop) -> Fault | None:
         if piece.kind == "open_line":
             message = "the quote that opens here never closes"
             hint = f"write {mark[0]} where the text ends, on the same line"
-            return Fault(piece.start, "unclosed-text", message, hint)
+            return Fault(piece.start, "unclosed-text", message, hint, run=True)
     return None
 
 

@@ -426,7 +426,9 @@ def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
     yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
     yield _named(course, "Nothing later builds on", said.never_needed)
     notes = [f"{skill_words(course, skill)} (age {listed(bands)})." for skill, bands in said.on_one_note]
-    yield _listed("Safety that one note decides", notes, "No safety rests on one note alone.")
+    marked = any(skill.safety for skill in course.skills)
+    none = "No safety rests on one note alone." if marked else "Nothing is safety = true: think of the seat."
+    yield _listed("Safety that one note decides", notes, none)
     yield _named(course, "No other way of showing of their own", said.no_other_way)
     against = [
         f"{skill_words(course, one.skill)} builds on {skill_words(course, one.before)}, and "

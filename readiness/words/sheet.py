@@ -25,8 +25,8 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
 __all__ = [
-    "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "codes_lines",
-    "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
+    "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
+    "codes_lines", "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -141,12 +141,20 @@ def _look_lines(p: Phrases, item: SheetItem) -> Iterator[str]:
         return
     skill = p.course.skill[item.skills[0]]
     yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
+    if skill.beats:
+        yield beat_words(p)
     if item.why in ("blocker", "group"):
         needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
         yield p.stands_on_it(skill.id, needed)
     if skill.age_note and not p.is_adult:
         yield f"On age: {tidy(skill.age_note)}"
     yield from p.advice(skill.id)
+
+
+def beat_words(p: Phrases) -> str:
+    """Return which speed suits the age."""
+    slow, fast = p.course.band[p.answer.band].pair("beat_range")
+    return f"{slow} to {fast} beats a minute suit this age."
 
 
 def item_title(p: Phrases, item: SheetItem) -> str:
@@ -163,7 +171,7 @@ def why_words(p: Phrases, item: SheetItem) -> str:
     if item.why == "always-look":
         due = sum(not p.is_met(skill) for skill in item.skills)
         some = 0 < due < len(item.skills) and p.answer.placing is None
-        return f"{len(item.skills)} small things{f', {due} to look at closely' if some else ''}"
+        return f"{counted(len(item.skills), 'small thing')}{f', {due} to look at closely' if some else ''}"
     if item.why in ("favourite", "sure-success", "between", "care"):
         return _WHY[item.why]
     if item.why == "fading":

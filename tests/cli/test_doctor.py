@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import stat
 import sys
 import unicodedata
@@ -68,6 +69,15 @@ FINDINGS = {
     "future-lesson": lambda here: append(here / "temwa.toml", LESSON.format("2031-12-16")),
     "far-away-day": lambda here: append(here / "temwa.toml", LESSON.format("2024-12-05")),
     "unknown-initials": lambda here: append(here / "temwa.toml", LESSON.format("2025-12-16") + 'by = "BO"\n'),
+    "two-ways": lambda here: append(
+        here / "temwa.toml", LESSON.format("2025-12-16") + 'cue = ["wrist-lift"]\n'
+    ),
+    "agreed-with-nobody": lambda here: append(
+        here / "temwa.toml", '\n[[set_aside]]\nskill = "wrist-lift"\non = 2025-12-16\n'
+    ),
+    "unknown-consent": lambda here: (here / "temwa.toml").write_text(
+        (here / "temwa.toml").read_text("utf-8").replace("video = false", "vidoe = false"), "utf-8"
+    ),
     "lesson-dates-for-nobody": lambda here: append(
         here.parent / "studio.toml", "[lesson_dates]\ntmewa = [2026-02-03]\n"
     ),
@@ -135,6 +145,18 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     graph.write_text(f"{text}\n{kept}\n", "utf-8")
     assert say("check", course).code == 0
     assert say(*asked, course).out == before.out
+
+
+def test_a_slip_of_the_finger_is_not_called_gone(say, studio, course_folder):
+    shutil.copytree(course_folder, studio / "course")
+    file = studio / "studio.toml"
+    file.write_text(file.read_text("utf-8").replace(course_folder.as_posix(), "course"), "utf-8")
+    notes = studio / "students" / "temwa.toml"
+    notes.write_text(notes.read_text("utf-8").replace('cue = ["feet-', 'cue = ["feat-'), "utf-8")
+    told = " ".join(say("check", studio / "course").out.split())
+    assert "gone" not in told
+    assert 'there is no skill "feat-supported"' in told
+    assert 'did you mean "feet-supported"?' in told
 
 
 def test_a_long_break_is_no_wrong_year(here, say):

@@ -156,6 +156,35 @@ def test_a_rename_keeps_the_notes(graph):
     hold(graph, talk)
 
 
+def test_columns_are_those_of_the_protocol(graph):
+    """LSP 3.17: a position counts UTF-16 units unless the editor asks for others; a G clef has two."""
+
+    async def talk(hands):
+        odd = "stands_on = ['\N{MUSICAL SYMBOL G CLEF}', 'rounded-hand-kesy']"
+        await hands.type(hands.text.replace('stands_on = ["rounded-hand-keys"]', odd, 1))
+        found = [one for one in hands.problems if one.code == "unknown-skill"]
+        assert [(one.range.start.character, one.range.end.character) for one in found] == [(13, 17), (19, 38)]
+        text, place = hands.text, hands.at("rounded-hand-kesy", -1)
+        await hands.type(text.replace("rounded-hand-kesy", "feet-supported", 1))
+        place["position"].character += 3 + 13
+        hover = await hands.client.text_document_hover_async(lsp.HoverParams(**place))
+        assert "(feet-supported)" in hover.contents.value
+
+    hold(graph, talk)
+
+
+def test_a_strand_has_another_id_everywhere_and_a_unit_keeps_the_one_that_students_are_in(graph):
+    async def talk(hands):
+        params = lsp.RenameParams(new_name="arms", **hands.at("[strand.hand-arm]", 9))
+        edits = (await hands.client.text_document_rename_async(params)).changes[hands.uri]
+        assert len(edits) == 1 + hands.text.count('strand = "hand-arm"')
+        params = lsp.RenameParams(new_name="wrists", **hands.at("[unit.hand-shape-wrist]", 9))
+        with pytest.raises(JsonRpcException, match="students are in units"):
+            await hands.client.text_document_rename_async(params)
+
+    hold(graph, talk)
+
+
 def test_without_the_extra_it_says_which_one(say, monkeypatch):
     monkeypatch.setitem(sys.modules, "pygls", None)
     said = say("editor")

@@ -109,3 +109,17 @@ def test_the_command_says_all_of_it(tmp_path, monkeypatch, capsys, course_folder
     assert main(["check", str(course_folder), "--advice", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["advice"]
     assert len(found["gates"]) == 13
+
+
+def test_a_course_without_safety_is_told(tmp_path, capsys, course_folder):
+    for name in ("graph.toml", "pacing.toml"):
+        text = (course_folder / name).read_text("utf-8").replace("safety = true\n", "")
+        (tmp_path / name).write_text(text, "utf-8")
+    assert main(["check", str(tmp_path), "--advice"]) == 0
+    assert "Nothing is safety = true" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("page", [["--advice"], ["--unit", "1"]])
+def test_a_page_to_read_is_no_list_of_problems(capsys, course_folder, page):
+    assert main(["check", str(course_folder), *page, "--format", "sarif"]) == 2
+    assert "SARIF holds problems only" in capsys.readouterr().err

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import random
+import shutil
+import tomllib
 from dataclasses import replace
 from datetime import date
 
@@ -13,7 +15,7 @@ import pytest
 
 from readiness.cli.main import main
 from readiness.course.load import load_course
-from readiness.editing.exchange import export_course, import_course
+from readiness.editing.exchange import FORMS, export_course, import_course
 
 FOREIGN = {
     "CFDocument": {"identifier": "d", "title": "From elsewhere"},
@@ -134,7 +136,10 @@ CASE_TYPES = {"isChildOf", "isPeerOf", "isPartOf", "exactMatchOf", "precedes", "
 
 
 def test_it_has_what_case_asks_for(course_folder, course):
-    """1EdTech CASE 1.1, information model: the fields that must be there, and the types of associations."""
+    """1EdTech CASE 1.1, information model: the fields that must be there, and the types of associations.
+
+    Both are written down from memory, so that a field this list lacks is no proof that CASE lacks it.
+    """
     package = json.loads(export_course(course_folder, "case", date(2026, 1, 1)))
     items = {one["identifier"]: one for one in package["CFItems"]}
     assert set(package["CFDocument"]) >= CASE_DOCUMENT
@@ -158,6 +163,22 @@ def test_nothing_changes_when_nothing_did(tmp_path, course_folder):
     for name in ("one.json", "two.json"):
         assert main(["exchange", "export", str(course_folder), str(tmp_path / name)]) == 0
     assert (tmp_path / "one.json").read_bytes() == (tmp_path / "two.json").read_bytes()
+
+
+@pytest.mark.parametrize("form", sorted(FORMS))
+def test_what_is_allowed_is_carried(tmp_path, course_folder, form):
+    shutil.copytree(course_folder, tmp_path / "course")
+    graph = tmp_path / "course" / "graph.toml"
+    allow = 'allow = ["small-leap"]\nreason = "It is meant."\n'
+    text = graph.read_text("utf-8").replace("format = 1\n", f"format = 1\n{allow}", 1)
+    graph.write_text(text.replace("lesson_weeks = 5\n", f"lesson_weeks = 5\n{allow}", 1), "utf-8")
+    (tmp_path / "sent").write_text(export_course(tmp_path / "course", form, date(2026, 1, 1)), "utf-8")
+    assert import_course(tmp_path / "sent", tmp_path / "back") is None
+    back = tomllib.loads((tmp_path / "back" / "graph.toml").read_text("utf-8"))
+    there = tomllib.loads(graph.read_text("utf-8"))
+    assert (back["allow"], back["reason"]) == (["small-leap"], "It is meant.")
+    assert back["unit"] == there["unit"]
+    assert any("allow" in unit for unit in back["unit"].values())
 
 
 def test_the_comments_that_are_lost_are_counted(tmp_path, course_folder, capsys):

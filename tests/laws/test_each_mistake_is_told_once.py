@@ -33,21 +33,31 @@ def put(**values: Any) -> Plant:
     return lambda table, _: table.update(values)
 
 
+def shown(text: str) -> Plant:
+    """Return what gives a skill a criterion of its own."""
+    return lambda table, id_: table.update(shown_when=f"{text} ({id_})")
+
+
 def change(key: str, edit: Callable[[Any], Any]) -> Plant:
     """Return what changes a value of a table."""
     return lambda table, _: table.update({key: edit(table[key])})
 
 
 OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
-    "pain in the criterion": ("through-pain", put(shown_when="3 times despite the ache."), "shown_when"),
+    "pain in the criterion": ("through-pain", shown("3 times despite the ache."), "shown_when"),
     "pain in a remedy": ("through-pain", change("remedies", lambda r: [*r, "Ignore the pain."]), "remedies"),
     "no name": ("empty-name", put(name=" "), "name"),
     "a long name": ("long-name", change("name", lambda name: name + " and so on" * 9), "name"),
     "no criterion": ("vague-criterion", put(shown_when=""), "shown_when"),
-    "an open criterion": ("vague-criterion", put(shown_when="TODO 3"), "shown_when"),
-    "no number": ("vague-criterion", put(shown_when="Does it nicely."), "shown_when"),
-    "more than all": ("vague-criterion", put(shown_when="Does it five of 4 times."), "shown_when"),
-    "too many weeks": ("criterion-beyond-unit", put(shown_when="Does it in 9 weeks."), "shown_when"),
+    "an open criterion": ("vague-criterion", shown("TODO 3"), "shown_when"),
+    "no number": ("vague-criterion", shown("Does it nicely."), "shown_when"),
+    "more than all": ("vague-criterion", shown("Does it five of 4 times."), "shown_when"),
+    "too many weeks": ("criterion-beyond-unit", shown("Does it in 9 weeks."), "shown_when"),
+    "none of all": ("vague-criterion", shown("Does it 0 of 4 times."), "shown_when"),
+    "hours": ("criterion-beyond-lesson", shown("Does it for 2 hours."), "shown_when"),
+    "an open remedy": ("unfinished-text", change("remedies", lambda r: [*r, "TODO"]), "remedies"),
+    "an empty note": ("unfinished-text", put(age_note=""), "age_note"),
+    "one listed twice": ("double-entry", put(at_home=[1, 1]), "at_home"),
     "no remedies": ("few-remedies", put(remedies=[]), ""),
     "one remedy": ("few-remedies", put(remedies=["Do it.", ""]), "remedies"),
     "one twice": ("same-remedy", put(remedies=["Do it.", "do  it"]), "remedies"),

@@ -39,14 +39,14 @@ TEXTS = st.text(SEEN, max_size=20) | st.sampled_from(
     ]
 )
 NAMES = TEXTS.filter(str.strip)
-"""A skill has a name that can be read."""
+"""A skill has a name that can be read, and so has a course."""
 
 
 @st.composite
 def plain_courses(draw: st.DrawFn) -> tuple[dict[str, Any], dict[str, Any]]:
     pacing = draw(pacings())
     graph: dict[str, Any] = copy.deepcopy(draw(courses(tuple(pacing["band"]), 4, 12)))
-    graph["name"] = draw(TEXTS)
+    graph["name"] = draw(NAMES)
     graph["alternatives_by_kind"] = {"ear": draw(TEXTS)}
     for table in graph["unit"].values():
         table["aim"] = draw(TEXTS)

@@ -18,6 +18,7 @@ from readiness.pages.document import PAPERS
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
 from readiness.words.grammar import HELP_WORDS
+from readiness.words.sheet import tell_sheet
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)
@@ -109,6 +110,18 @@ def test_a_name_never_becomes_markup(page_of):
     page = page_of("temwa", "2025-12-02", name="<script>alert(1)</script>&\"'")
     assert "<script" not in page
     assert "<script>alert(1)</script>&\"'" in Outline(page).text
+
+
+def test_a_beat_has_the_speed_of_the_age_and_nothing_else_has_one(page_of, course, demo_folder):
+    low, high = course.band["4-5"].numbers["beat_range"]
+    record = load_record(demo_folder / "temwa.toml", course).record
+    answer = judge(course, record, day_number("2025-12-02"))
+    sheet = check_sheet(course, record, answer)
+    beats = sum(course.skill[item.skills[0]].beats for item in sheet.items if item.skills)
+    words = f"{low} to {high} beats a minute suit this age."
+    assert beats == Outline(page_of("temwa", "2025-12-02")).text.count(words) == 1
+    assert tell_sheet(sheet, answer, course, record, 200, full=True).count(words) == 1
+    assert words not in tell_sheet(sheet, answer, course, record, 200)
 
 
 def test_under_a_hold_the_page_begins_with_it(page_of):

@@ -242,6 +242,17 @@ def test_a_skill_that_a_group_names_is_no_loose_end():
     assert "names-arm-parts" not in {skill.id for skill in loose_ends(course)}
 
 
+@pytest.mark.parametrize(("many", "listed"), [(8, True), (9, False)])
+def test_a_few_names_are_listed_and_many_are_not(tmp_path, many, listed):
+    graph, pacing = plain()
+    graph["strand"] |= {f"more-{number}": {"name": f"More {number}"} for number in range(many - 2)}
+    graph["skill"]["wrist-lift"]["strand"] = "zzzzzz"
+    (tmp_path / "graph.toml").write_text(tomli_w.dumps(graph), "utf-8")
+    (tmp_path / "pacing.toml").write_text(tomli_w.dumps(pacing), "utf-8")
+    (found,) = [one for one in load_course(tmp_path).problems if one.id == "unknown-strand"]
+    assert ("more-0" in (found.hint or "")) is listed
+
+
 def test_the_order_of_a_course_has_what_comes_first_first(course_folder):
     course = load_course(course_folder).course
     assert course is not None

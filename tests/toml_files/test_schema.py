@@ -100,7 +100,7 @@ CASES = {
             "wrong-type",
             "1.5",
             f"minutes in {SKILL} must be a whole number, not a number with a decimal point",
-            "",
+            "write 1 or 2",
         ),
     ),
     "true for a whole number": (

@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from operator import itemgetter
+from pathlib import Path
 from typing import Final
 
 from readiness.course.checks.register import as_written
@@ -20,17 +21,18 @@ from readiness.toml.suggest import did_you_mean
 __all__ = ["WARNINGS", "check_allowed", "check_reasons", "without_allowed"]
 
 WARNINGS: Final = (
-    "age-label", "big-leap", "criterion-beyond-unit", "days-beyond-unit", "dead-end-unit", "double-entry",
-    "few-remedies", "group-of-all", "implied-group", "implied-link", "isolated-skill", "long-name", "no-aim",
-    "optional-everywhere", "outside-range", "same-name", "same-remedy", "small-leap", "small-unit",
-    "stands-on-left-out", "unused-strand", "unusual-number", "vague-criterion",
+    "age-label", "big-leap", "criterion-beyond-lesson", "criterion-beyond-unit", "days-beyond-unit",
+    "dead-end-unit", "double-entry", "few-remedies", "group-of-all", "implied-group", "implied-link",
+    "isolated-skill", "long-name", "no-aim", "optional-everywhere", "outside-range", "quiet-movement",
+    "same-criterion", "same-name", "same-remedy", "small-leap", "small-unit", "stands-on-left-out",
+    "unfinished-text", "unused-strand", "unusual-number", "vague-criterion",
 )  # fmt: skip
 """Every warning there is of a course."""
 
-_Path = tuple[str, ...]
+_Keys = tuple[str, ...]
 
 
-def _allowing(draft: Draft) -> Iterator[tuple[_Path, tuple[Word, ...]]]:
+def _allowing(draft: Draft) -> Iterator[tuple[_Keys, tuple[Word, ...]]]:
     """Yield the tables that allow something, the file itself first."""
     for path in ((), *(("unit", unit.id) for unit in draft.units)):
         words = draft.graph.texts(*path, "allow")
@@ -59,18 +61,35 @@ def check_reasons(draft: Draft) -> Iterator[Problem]:
             yield Problem("allowed-without-reason", "warning", words[0].place, message, hint)
 
 
-def without_allowed(draft: Draft, problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Return the problems that nobody has allowed."""
-    allowed = {path[-1:]: {word.text for word in words} for path, words in _allowing(draft)}
+def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tuple[Problem, ...]:
+    """Return the problems that nobody has allowed; where there is no error, what is allowed for nothing, too.
+
+    What a course inherits is allowed for the other one, so that is told only of the file ``own``.
+    """
+    allowed = {path[-1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
+    found = tuple(problems)
     if not allowed:
-        return tuple(problems)
-    everywhere, unit_at = allowed.get((), set()), _Units(draft)
-    return tuple(
-        one
-        for one in problems
-        if one.severity == "error"
-        or (one.id not in everywhere and one.id not in allowed.get((unit_at.of(one.place),), ()))
-    )
+        return found
+    unit_at, left = _Units(draft), list[Problem]()
+    silenced: set[tuple[_Keys, str]] = set()
+    for one in found:
+        tables = [table for table in ((), (unit_at.of(one.place),)) if one.id in allowed.get(table, ())]
+        if one.severity == "error" or not tables:
+            left.append(one)
+        silenced.update((table, one.id) for table in tables)
+    if all(one.severity == "warning" for one in left):
+        mine = ((table, word) for table, words in allowed.items() for word in words.values())
+        left += [
+            _needless(word)
+            for table, word in mine
+            if (table, word.text) not in silenced and word.place.file == own
+        ]
+    return tuple(left)
+
+
+def _needless(word: Word) -> Problem:
+    message = f"{word.text} is allowed here, and there is none"
+    return Problem("unused-allow", "warning", word.place, message, "take it out: it would hide one to come")
 
 
 class _Units:

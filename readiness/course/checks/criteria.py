@@ -7,7 +7,7 @@ misses other words for it, and a course is to be read by a person all the same.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -20,7 +20,7 @@ from readiness.toml.problems import Place, Problem
 
 __all__ = [
     "check_aims", "check_criteria", "check_criterion_fits", "check_long_names", "check_names",
-    "check_remedies", "check_same_names", "check_through_pain",
+    "check_remedies", "check_same_criteria", "check_same_names", "check_through_pain", "check_unfinished",
 ]  # fmt: skip
 
 LONGEST: Final = 80
@@ -30,7 +30,7 @@ _KINDS: Final = ("strand", "unit", "skill")
 
 
 def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
-    """Yield kind, id, name and place of everything that has a name."""
+    """Yield kind, id, name and place of everything that has a name, but for the course."""
     for kind in _KINDS:
         for id_ in draft.graph.ids(kind):
             name = draft.graph.text(kind, id_, "name")
@@ -40,11 +40,12 @@ def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
 
 @as_written
 def check_names(draft: Draft) -> Iterator[Problem]:
-    """No name is empty or blank."""
-    for kind, id_, name, place in _names(draft):
-        if not name.strip():
-            message, hint = f"the name of [{kind}.{id_}] is empty", "write what it is called on sheets"
-            yield Problem("empty-name", "error", place, message, hint)
+    """No name is empty or blank, that of the course neither."""
+    named = [(f"[{kind}.{id_}]", name, place) for kind, id_, name, place in _names(draft)]
+    for what, name, place in (("the course", draft.graph.text("name"), draft.graph.at("name")), *named):
+        if name is not None and not name.strip():
+            hint = "write what it is called on sheets"
+            yield Problem("empty-name", "error", place, f"the name of {what} is empty", hint)
 
 
 @as_written
@@ -73,10 +74,12 @@ def check_same_names(draft: Draft) -> Iterator[Problem]:
 
 @as_written
 def check_aims(draft: Draft) -> Iterator[Problem]:
-    """Every unit has an aim."""
+    """Every unit has an aim that says more than its name."""
     for unit in draft.units:
-        if not (draft.graph.text("unit", unit.id, "aim") or "").strip():
-            message, hint = f"{unit_words(unit)} has no aim", 'say what it is for: aim = "..."'
+        aim = _plain(draft.graph.text("unit", unit.id, "aim") or "")
+        if aim in ("", _plain(unit.name)):
+            message = f"{unit_words(unit)} has no aim{' but its name' if aim else ''}"
+            hint = 'say what it is for: aim = "..."'
             yield Problem("no-aim", "warning", unit.place, message, hint)
 
 
@@ -88,9 +91,33 @@ _FIGURES: Final = (
 )  # fmt: skip
 _FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
 _NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b|\d", re.IGNORECASE)
-_PLACEHOLDER: Final = re.compile(r"\b(?:TODO|TBD|TBC|FIXME|XXX)\b|\?\?|^\W+$|lorem ipsum", re.IGNORECASE)
+_OPEN: Final = re.compile(r"\b(?:todo|tbd|tbc|fixme|xxx)\b|\?\?|lorem ipsum")
+_MARKS: Final = ("todo", "tbd", "tbc", "fixme", "xxx", "??", "lorem ipsum")
+_WORD: Final = re.compile(r"\w")
 _OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
+_PERCENT: Final = re.compile(r"(\d+) ?(?:%|per ?cent\b)", re.IGNORECASE)
+_LENGTH: Final = re.compile(rf"\b({_FIGURE}) (minute|hour)s?\b", re.IGNORECASE)
 _WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?\b", re.IGNORECASE)
+
+
+def _is_open(text: str) -> bool:
+    """Return whether a text holds a mark of what is still to be written, or no word at all."""
+    plain = text.casefold()
+    is_marked = _has(plain, _MARKS) and _OPEN.search(plain) is not None
+    return is_marked or (bool(text.strip()) and not _WORD.search(text))
+
+
+def _has(text: str, words: Iterable[str]) -> bool:
+    """Return whether a text holds any of these letters: quick, and asked before any pattern."""
+    for word in words:  # noqa: SIM110 - a generator takes three times as long
+        if word in text:
+            return True
+    return False
+
+
+def _found(pattern: re.Pattern[str], text: str, *words: str) -> Iterator[re.Match[str]]:
+    """Yield where a pattern is found; a text without any of the words, one of which it needs, is left out."""
+    return pattern.finditer(text) if _has(text.casefold(), words) else iter(())
 
 
 def _value(figure: str) -> int:
@@ -115,11 +142,13 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
     """Return what keeps a criterion from being one, and what to do."""
     if not text:
         return f'what counts as shown is not said for "{skill}"', _SAY
-    if _PLACEHOLDER.search(text):
+    if _is_open(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    more = next((one for one in _OF.finditer(text) if _value(one[1]) > _value(one[2])), None)
-    if more is not None:
-        return f'shown_when of "{skill}" asks for {more[0]}', f"correct it: at most {more[2]} of {more[2]}"
+    for one in _found(_OF, text, " of "):
+        if not 1 <= _value(one[1]) <= _value(one[2]):
+            return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
+    if more := next((one for one in _found(_PERCENT, text, "%", "cent") if int(one[1]) > 100), None):
+        return f'shown_when of "{skill}" asks for {more[0]}', "say it in times, such as 3 of 4"
     if not _NUMBER.search(text):
         hint = "two teachers should see the same: say how often or how long, such as 3 of 4"
         return f'shown_when of "{skill}" has no number', hint
@@ -131,7 +160,7 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
     """What takes weeks to show can be shown often enough while its unit lasts."""
     for skill in draft.skills:
         unit, text = draft.unit_of(skill), draft.graph.text("skill", skill.id, "shown_when") or ""
-        weeks = max((_weeks(one) for one in _WEEKS.finditer(text)), default=1)
+        weeks = max((_weeks(one) for one in _found(_WEEKS, text, "week", "lesson", "month")), default=1)
         if unit is None or unit.lesson_weeks is None or weeks < 2:
             continue
         days = skill.days or _days_of_kind(draft, skill)
@@ -147,6 +176,41 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
                 else "ask for fewer weeks, or give the unit more lesson_weeks",
                 unit.weeks_place,
                 "the usual length",
+            )
+
+
+@of_a_day
+def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
+    """What is to be done for so many minutes is not longer than any lesson."""
+    lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
+    for skill in draft.skills:
+        text = draft.graph.text("skill", skill.id, "shown_when") or ""
+        found = _found(_LENGTH, text, "minute", "hour")
+        minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in found]
+        if lessons and max(minutes, default=0) > max(lessons):
+            place = draft.graph.at("skill", skill.id, "shown_when")
+            message = (
+                f'"{skill.id}" takes {max(minutes)} minutes to show, and no lesson has over {max(lessons)}'
+            )
+            yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
+
+
+@of_a_day
+def check_same_criteria(draft: Draft) -> Iterator[Problem]:
+    """No two skills are shown by the same thing, word for word: one of the texts was copied."""
+    first: dict[str, DraftSkill] = {}
+    for skill in draft.skills:
+        text = _plain(draft.graph.text("skill", skill.id, "shown_when") or "")
+        earlier = first.setdefault(text, skill)
+        if text and earlier is not skill:
+            yield Problem(
+                "same-criterion",
+                "warning",
+                draft.graph.at("skill", skill.id, "shown_when"),
+                f'shown_when of "{skill.id}" is word for word that of "{earlier.id}"',
+                "say what is seen or heard of this one",
+                draft.graph.at("skill", earlier.id, "shown_when"),
+                "the other one",
             )
 
 
@@ -166,11 +230,15 @@ def _days_of_kind(draft: Draft, skill: DraftSkill) -> int:
 def check_remedies(draft: Draft) -> Iterator[Problem]:
     """Every skill has two different remedies: what to try when one did not help."""
     for skill in draft.skills:
+        written = draft.graph.get("skill", skill.id, "remedies") or []
+        if not isinstance(written, list):
+            continue  # told by the schema
+        texts = [one for one in written if isinstance(one, str) and one.strip()]
+        if len({_plain(one) for one in texts}) == len(texts) >= 2:
+            continue
         words = draft.graph.texts("skill", skill.id, "remedies")
         filled = [word for word in words if word.text.strip()]
         place = words[0].place if words else skill.place
-        if len({_plain(word.text) for word in filled}) == len(filled) >= 2:
-            continue
         if len(filled) < 2:
             message = f'"{skill.id}" has {("no remedy", "one remedy")[len(filled)]}'
             hint = 'write two short activities for when it does not come: remedies = ["...", "..."]'
@@ -191,9 +259,27 @@ def _plain(text: str) -> str:
     return " ".join(re.findall(r"\w+", text.casefold()))
 
 
+# Every text that is written is finished, and says something.
+
+_SHORT: Final = ("name", "aim", "shown_when", "remedies")
+"""Texts of which it is said elsewhere that they are empty."""
+
+
+@as_written
+def check_unfinished(draft: Draft) -> Iterator[Problem]:
+    """No text is left open; what counts as shown is asked by ``check_criteria``."""
+    for text, *path in draft.texts:
+        key = next(step for step in reversed(path) if isinstance(step, str))
+        is_empty = not text.strip() and key not in _SHORT
+        if is_empty or (key != "shown_when" and _is_open(text)):
+            of = f"[{'.'.join(map(str, path[: path.index(key)]))}]" if path[1:] else "the course"
+            message = f"{key} of {of} is {'empty' if is_empty else 'not finished'}"
+            hint = "write it, or take it out" if is_empty else "write it to the end"
+            yield Problem("unfinished-text", "warning", draft.graph.at(*path), message, hint)
+
+
 # What tells a child to go on through pain.
 
-_TEXTS: Final = ("name", "shown_when", "age_note", "alternative", "advice", "said", "you")
 _PHRASES: Final = Path(__file__).parents[2] / "words" / "through_pain.txt"
 _SENTENCE: Final = re.compile(r"[.;!?:]+(?:\s|$)")
 _GOES_ON: Final = re.compile(r"\b(?:not|never|without|\w+n't) (?:stop\w*|giv\w+ (?:up|in)|paus\w+|rest\w*)")
@@ -204,12 +290,29 @@ _FORBIDS: Final = re.compile(
 
 
 @cache
+def _lines() -> list[str]:
+    """Return the lines of the list; the first one has the words for pain."""
+    return [one for one in _PHRASES.read_text("utf-8").splitlines() if one and not one.startswith("#")]
+
+
+@cache
+def _pain() -> re.Pattern[str]:
+    """Return the words for pain, one of which every phrase has, as one pattern."""
+    return re.compile(rf"\b(?:{'|'.join(_lines()[0].partition('=')[2].split())})\b")
+
+
+@cache
+def _stems() -> list[str]:
+    """Return the words for pain without those that hold another one."""
+    words = _lines()[0].partition("=")[2].split()
+    return [one for one in words if not any(other in one for other in words if other != one)]
+
+
+@cache
 def _phrases() -> re.Pattern[str]:
     """Return the phrases of the list as one pattern."""
-    lines = [one for one in _PHRASES.read_text("utf-8").splitlines() if one and not one.startswith("#")]
-    pain = "|".join(lines[0].partition("=")[2].split())
-    words = {"PAIN": rf"\b(?:{pain})\b", "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
-    phrases = (" ".join(words.get(word, word) for word in line.split()) for line in lines[1:])
+    words = {"PAIN": _pain().pattern, "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
+    phrases = (" ".join(words.get(word, word) for word in line.split()) for line in _lines()[1:])
     return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))
 
 
@@ -227,27 +330,13 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for word in _all_texts(draft):
-        if _tells_to_go_on(word.text):
+    for text, *path in draft.texts:
+        plain = text.casefold()
+        if _has(plain, _stems()) and _pain().search(plain) and _tells_to_go_on(text):
             yield Problem(
                 "through-pain",
                 "error",
-                word.place,
+                draft.graph.at(*path),
                 "this text tells a child to go on although it hurts",
                 "nobody plays or sings through pain: say to stop and to tell an adult",
             )
-
-
-def _all_texts(draft: Draft) -> Iterator[Word]:
-    """Yield every text that is said to, or of, a child."""
-    graph = draft.graph
-    paths: list[tuple[str, ...]] = [("unit", one.id, key) for one in draft.units for key in ("name", "aim")]
-    kinds = graph.get("alternatives_by_kind")
-    paths += [("alternatives_by_kind", kind) for kind in (kinds if isinstance(kinds, dict) else ())]
-    paths += [("skill", skill.id, key) for skill in draft.skills for key in _TEXTS]
-    for path in paths:
-        text = graph.text(*path)
-        if text:
-            yield Word(text, graph.at(*path))
-    for skill in draft.skills:
-        yield from graph.texts("skill", skill.id, "remedies")

@@ -48,7 +48,7 @@ def check_lifetimes(draft: Draft) -> Iterator[Problem]:
                 "never-there",
                 "error",
                 skill.retired_place,
-                f'"{skill.id}" is retired on {iso(skill.retired)}, before it begins',
+                f'"{skill.id}" is retired on {iso(skill.retired)}, so it is never there',
                 "look at both days",
                 skill.since_place,
                 f"begins on {iso(skill.since)}",

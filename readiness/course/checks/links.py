@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
+from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
@@ -91,9 +92,27 @@ def check_double_entries(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
             yield from _twice(words)
+        yield from _twice(skill.replaced_words)
+        table = draft.graph.get("skill", skill.id)
+        for key in _LISTS:
+            if isinstance(table, dict) and key in table:
+                yield from _twice(_listed(draft, skill, key))
+
+
+_LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
+
+
+def _listed(draft: Draft, skill: DraftSkill, key: str) -> tuple[Word, ...]:
+    """Return the words or numbers of a list with more than one of them."""
+    listed = draft.graph.get("skill", skill.id, key)
+    if not isinstance(listed, list) or len(listed) < 2:
+        return ()
+    return tuple(Word(str(one), draft.graph.at("skill", skill.id, key, i)) for i, one in enumerate(listed))
 
 
 def _twice(words: Sequence[Word]) -> Iterator[Problem]:
+    if len(words) < 2:
+        return
     first: dict[str, Word] = {}
     for word in words:
         earlier = first.setdefault(word.text, word)
@@ -179,20 +198,21 @@ def check_implied_groups(draft: Draft) -> Iterator[Problem]:
 @of_a_day
 def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
     """Every group leaves a choice; of one that is met anyway, that is said and no more."""
-    implied = {id(group) for group, _ in _implied_groups(draft)}
     for skill in draft.skills:
         for group in skill.groups:
             names = {word.text for word in group.of}
-            if group.at_least != len(names) or id(group) in implied or skill.id in names:
+            if group.at_least != len(names) or skill.id in names:
                 continue
             if len(names) < len(group.of) or not names <= draft.skill.keys():
                 continue  # told already, and there may be fewer or more of them when that is mended
+            if any(implied is group for implied, _ in _implied_groups(draft)):
+                continue
             what = "its one member" if len(names) == 1 else f"all of its {len(names)} members"
             yield Problem(
                 "group-of-all",
                 "warning",
                 group.place,
-                f"this group of \"{skill.id}\" asks for {what}, so it leaves no choice",
+                f'this group of "{skill.id}" asks for {what}, so it leaves no choice',
                 "write them in stands_on, or name other ways in the group",
             )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
@@ -31,8 +32,10 @@ OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_nee
 
 @as_written
 def check_skills_exist(draft: Draft) -> Iterator[Problem]:
-    """Every skill named in ``stands_on`` and ``of`` has its table."""
+    """Every skill named in ``stands_on`` and ``of`` has a table, be its header told to be wrong."""
+    told = draft.elsewhere | {re.sub("[^a-z0-9]+", "-", name.lower()) for name in draft.skill}
     words = [w for s in draft.skills for w in named_words(s) if w.text not in draft.skill]
+    words = [word for word in words if word.text not in told]
     uses = Counter(word.text for word in words)
     for word in words:
         yield _unknown_skill(draft, word, uses[word.text])
@@ -40,14 +43,10 @@ def check_skills_exist(draft: Draft) -> Iterator[Problem]:
 
 def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     """Return the problem; a name used more than once may be right and its table misspelt."""
-    for skill in draft.skills:
-        name = draft.graph.text("skill", skill.id, "name") or ""
-        if name.strip().casefold() == word.text.strip().casefold():
-            message, hint = f'there is no skill "{word.text}"', f'that is its name; its id is "{skill.id}"'
-            return Problem("unknown-skill", "error", word.place, message, hint)
     near = nearest(word.text, draft.skill)
-    if near is None or uses == 1:
-        return _unknown("skill", word, draft.skill)
+    hint = _otherwise(draft, "skill", word.text)
+    if hint or near is None or uses == 1:
+        return _unknown("skill", word, draft.skill, hint)
     return Problem(
         "unknown-skill",
         "error",
@@ -60,16 +59,35 @@ def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     )
 
 
+def _otherwise(draft: Draft, kind: str, written: str) -> str:
+    """Return what was written in place of an id: a name, the id of another kind, or several ids."""
+    for id_ in draft.graph.ids(kind):
+        if (draft.graph.text(kind, id_, "name") or "").strip().casefold() == written.strip().casefold():
+            return f'that is its name; its id is "{id_}"'
+    ids = [one for one in re.split(r"[\s,;]+", written) if one]
+    if len(ids) > 1 and all(id_ in draft.graph.ids(kind) for id_ in ids):
+        return "each in quotes of its own: " + ", ".join(f'"{id_}"' for id_ in ids)
+    other = next((one for one in ("unit", "strand", "skill") if written in draft.graph.ids(one)), None)
+    return f'"{written}" is a {other}: name a {kind}' if other else ""
+
+
 @as_written
 def check_units_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a unit of the course."""
-    return _all_known("unit", (s.unit for s in draft.skills), [unit.id for unit in draft.units])
+    return _placed(draft, "unit", (s.unit for s in draft.skills))
 
 
 @as_written
 def check_strands_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a strand of the course."""
-    return _all_known("strand", (s.strand for s in draft.skills), draft.strands)
+    return _placed(draft, "strand", (s.strand for s in draft.skills))
+
+
+def _placed(draft: Draft, kind: str, words: Iterable[Word | None]) -> Iterator[Problem]:
+    known = dict.fromkeys(draft.graph.ids(kind))
+    for word in words:
+        if word is not None and known and word.text not in known:
+            yield _unknown(kind, word, known, _otherwise(draft, kind, word.text))
 
 
 @as_written
@@ -93,11 +111,12 @@ def _all_known(kind: str, words: Iterable[Word | None], names: Iterable[str]) ->
             yield _unknown(kind, word, known)
 
 
-def _unknown(kind: str, word: Word, names: Iterable[str]) -> Problem:
+def _unknown(kind: str, word: Word, names: Iterable[str], hint: str = "") -> Problem:
     known = tuple(names)
-    hint = did_you_mean(word.text, known)
+    hint = hint or did_you_mean(word.text, known)
     if not hint and len(known) <= FEW:
         hint = f"the course has: {', '.join(known)}"
     elif not hint:
-        hint = OTHERWISE.get(kind, f"correct the name, or add [{kind}.{word.text}]")
+        add = f", or add [{kind}.{word.text}]" if re.fullmatch("[a-z0-9-]+", word.text) else ""
+        hint = OTHERWISE.get(kind, f"correct the name{add}")
     return Problem(f"unknown-{kind}", "error", word.place, f'there is no {kind} "{word.text}"', hint)

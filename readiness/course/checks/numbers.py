@@ -15,7 +15,7 @@ from typing import Final, NamedTuple
 from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import count
 from readiness.course.draft import Draft
-from readiness.course.raw import DraftBand
+from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
@@ -86,9 +86,15 @@ class _Found(NamedTuple):
     name: str
     table: str
     number: float
-    place: Place
+    file: Written
+    path: tuple[str | int, ...]
     range: Range
     age: int
+
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
+        return self.file.at(*self.path)
 
 
 def _numbers(draft: Draft) -> Iterator[_Found]:
@@ -97,8 +103,8 @@ def _numbers(draft: Draft) -> Iterator[_Found]:
         for id_ in draft.graph.ids(kind):
             number = draft.graph.number(kind, id_, key)
             if number is not None:
-                table = f"[{kind}.{id_}]"
-                yield _Found(key, table, number, draft.graph.at(kind, id_, key), RANGES[key], 0)
+                at = (kind, id_, key)
+                yield _Found(key, f"[{kind}.{id_}]", number, draft.graph, at, RANGES[key], 0)
     for band in draft.bands:
         for rule in RULES:
             if rule in RANGES:
@@ -118,7 +124,7 @@ def _of_rule(draft: Draft, band: DraftBand, rule: str) -> Iterator[_Found]:
     for at in places:
         number = draft.pacing.number(*at)
         if number is not None:
-            yield _Found(name, table, number, draft.pacing.at(*at), limit, band.from_age or 0)
+            yield _Found(name, table, number, draft.pacing, at, limit, band.from_age or 0)
 
 
 def _range(draft: Draft, rule: str) -> Range:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill
 from readiness.toml.problems import Place, Problem
 
-__all__ = ["check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked"]
+__all__ = [
+    "check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked",
+    "check_quiet_movement", "check_quiet_pieces",
+]  # fmt: skip
 
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
@@ -39,6 +43,30 @@ def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
             message = f'"{skill.id}" is optional at every age, so nobody is ever asked for it'
             hint = "take an age out of optional_in; to end a skill, say from which day: retired = 2026-09-01"
             yield Problem("optional-everywhere", "warning", skill.optional_in[0].place, message, hint)
+
+
+_IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take quiet out"
+
+
+@as_written
+def check_quiet_pieces(draft: Draft) -> Iterator[Problem]:
+    """No piece is played during a pause for care."""
+    for skill in draft.skills:
+        if skill.quiet and draft.graph.get("skill", skill.id, "piece") is True:
+            place = draft.graph.at("skill", skill.id, "quiet")
+            message = f'"{skill.id}" is a piece, and says quiet = true'
+            yield Problem("quiet-piece", "error", place, message, _IN_A_PAUSE)
+
+
+@as_written
+def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
+    """What is a movement is done in a pause for care only if somebody means it."""
+    for skill in draft.skills:
+        kind, piece = (draft.graph.get("skill", skill.id, key) for key in ("kind", "piece"))
+        if skill.quiet and kind == "motor" and piece is not True:
+            place = draft.graph.at("skill", skill.id, "quiet")
+            message = f'"{skill.id}" says quiet = true, and kind = "motor"'
+            yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE)
 
 
 @as_written

@@ -26,7 +26,9 @@ FEWEST = 4
 
 @of_a_day
 def check_small_units(draft: Draft) -> Iterator[Problem]:
-    """A unit has at least four skills."""
+    """A unit has at least four skills; not asked while nobody knows where one belongs."""
+    if draft.elsewhere or len(draft.meant_unit) < len(draft.skills):
+        return
     for unit in draft.units:
         members = len(draft.members[unit.id])
         if members < FEWEST:
@@ -191,20 +193,30 @@ _LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*yea
 @as_written
 def check_age_labels(draft: Draft) -> Iterator[Problem]:
     """A band that is called by ages is called by its own."""
-    ages = sorted({band.from_age for band in draft.bands if band.from_age is not None})
-    for band in draft.bands:
+    in_order = sorted((band for band in draft.bands if band.from_age is not None), key=_from_age)
+    if len(in_order) < len(draft.bands):
+        return  # told by the schema
+    for band in in_order:
         label = _LABEL.fullmatch(band.name.strip())
-        if label is None or band.from_age is None:
-            continue
-        later = [age for age in ages if age > band.from_age]
-        ends = None if label[2] is None or not later else later[0] - 1
-        if int(label[1]) != band.from_age:
+        later = next((one for one in in_order if _from_age(one) > _from_age(band)), None)
+        if not _begins_as_called(band):
             message = f'age "{band.name}" begins at {band.from_age}: its from_age says so'
             yield Problem("age-label", "warning", band.age_place, message, "correct from_age, or the name")
-        elif ends is not None and int(label[2]) != ends:
-            message = f'age "{band.name}" ends at {ends}, because the next one begins at {ends + 1}'
-            hint = "correct the name, or the from_age of the next one"
-            yield Problem("age-label", "warning", band.place, message, hint)
+        elif label and label[2] and later and _begins_as_called(later):
+            ends = _from_age(later) - 1
+            if int(label[2]) != ends:
+                message = f'age "{band.name}" ends at {ends}, because the next one begins at {ends + 1}'
+                hint = "correct the name, or the from_age of the next one"
+                yield Problem("age-label", "warning", band.place, message, hint)
+
+
+def _from_age(band: DraftBand) -> int:
+    return band.from_age or 0
+
+
+def _begins_as_called(band: DraftBand) -> bool:
+    label = _LABEL.fullmatch(band.name.strip())
+    return label is None or int(label[1]) == band.from_age
 
 
 @of_a_day
