@@ -94,7 +94,7 @@ class LazyFields:
             rest: gives any other field by its name.
         """
         made = object.__new__(cls)
-        dataclasses.is_dataclass(cls)  # asks for the fields: a class not made yet has the defaults in their place
+        dataclasses.is_dataclass(cls)  # asks for its fields: a class not made yet has defaults in their place
         made.__dict__.update(now, _rest=rest)
         return made
 

@@ -6,7 +6,6 @@ that is watched, a skill to be retired. Reads student files, writes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -52,6 +51,8 @@ class Mention:
 def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
     """Return how a record speaks of some skills, None where it does not."""
     whole = record.entire
+    if all(("skill", skill) not in whole.seen.named for skill in skills):
+        return None
     days = sorted({
         lesson.on
         for lesson in whole.lessons
@@ -70,20 +71,7 @@ def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
 def fits(record: Record, course: Course) -> bool:
     """Return whether everything a record names is in the course or one beside it."""
     taught = (course, *course.beside)
-    return all(any(name in getattr(one, kind) for one in taught) for kind, name in _names(record.entire))
-
-
-def _names(record: Record) -> Iterator[tuple[str, str]]:
-    for lesson in record.lessons:
-        yield from (("skill", one.skill) for one in lesson.showings)
-        yield from (("skill", name) for name in lesson.named)
-    yield from (("skill", entry.skill) for entry in record.set_aside)
-    yield from (("skill", entry.skill) for entry in record.alternatives)
-    yield from (("skill", task.for_skill) for task in record.tasks)
-    yield from (("unit", start.unit) for start in record.unit_starts)
-    yield from (("unit", block.through) for block in record.settled)
-    yield from (("unit", decision.unit) for decision in record.decisions)
-    yield from (("band", choice.band) for choice in record.band_choices)
+    return all(any(name in getattr(one, kind) for one in taught) for kind, name in record.entire.seen.named)
 
 
 @dataclass(frozen=True)

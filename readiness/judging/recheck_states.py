@@ -136,15 +136,15 @@ class Student:
     def on(cls, ground: Ground, record: Record, calendar: Calendar | None, day: int) -> Student:
         """Return what is known on a day; of several notes of one day that with most help (R1)."""
         notes: dict[str, dict[int, tuple[int, int]]] = {}
-        past = [lesson for lesson in record.lessons if lesson.on <= day]
-        for lesson in past:
-            for shown in lesson.showings:
+        past = [(on, showings) for on, _, showings in record.seen.lessons() if on <= day]
+        for on, showings in past:
+            for shown in showings:
                 for skill in ground.course.stands_for.get(shown.skill, (shown.skill,)):
                     days = notes.setdefault(skill, {})
                     new = shown.help, -shown.line
-                    days[lesson.on] = max(new, days.get(lesson.on, new))
+                    days[on] = max(new, days.get(on, new))
         kept = {s: {on: (help_, -line) for on, (help_, line) in days.items()} for s, days in notes.items()}
-        return cls(ground, record, calendar, day, kept, tuple(sorted({lesson.on for lesson in past})))
+        return cls(ground, record, calendar, day, kept, tuple(sorted({on for on, _ in past})))
 
     def showing(self, skills: Skills, day: int) -> Student:
         """Return the student after a lesson on ``day`` in which these skills were shown alone."""
@@ -169,7 +169,7 @@ class Student:
     @cached_property
     def holds(self) -> list[Hold]:
         """All holds opened so far."""
-        return [hold for hold in self.record.holds if hold.opened <= self.day]
+        return [hold for hold in self.record.seen.holds if hold.opened <= self.day]
 
     @cached_property
     def open_holds(self) -> list[Hold]:
@@ -195,7 +195,7 @@ class Student:
     @cached_property
     def chosen(self) -> str | None:
         """The band that the teacher set."""
-        choices = [(c.on, n, c.band) for n, c in enumerate(self.record.band_choices) if c.on <= self.day]
+        choices = [(c.on, n, c.band) for n, c in enumerate(self.record.seen.band_choices) if c.on <= self.day]
         return max(choices)[2] if choices else None
 
     def age(self, day: int) -> int:
@@ -213,7 +213,7 @@ class Student:
     @cached_property
     def aside(self) -> frozenset[str]:
         """What was set aside by agreement, or is not taught on that day."""
-        agreed = frozenset(one.skill for one in self.record.set_aside if one.on <= self.day)
+        agreed = frozenset(one.skill for one in self.record.seen.set_aside if one.on <= self.day)
         era = self.ground.course.era
         return agreed if era is None else era.not_asked(agreed)
 
