@@ -9,6 +9,7 @@ where the two are neighbours.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
@@ -166,7 +167,7 @@ class _Drawing:
         start, end = ((x, self.doors[pair]) for pair in ((after, before), (before, after)))
         return Curve(start, end, pull, pull, item.skill, bulge=True)
 
-    @property
+    @cached_property
     def lane_of(self) -> Mapping[tuple[int, int], int]:
         """The lane of every link that runs along a column."""
         return {(a, b): lane for (a, b, _), lane in zip(self.arcs, self.lane, strict=True)}

@@ -117,7 +117,7 @@ def sheets(whole: Shown) -> Iterator[Shown]:
     """
     for unit in whole.units:
         own = [skill for skill in whole.skills if skill.unit == unit.id]
-        for parts in range(1, max(len(own), 1) + 1):
+        for parts in range(max(-(-len(own) // MOST), 1), max(len(own), 1) + 1):
             size = -(-len(own) // parts) or 1
             found = [_sheet(whole, unit, own[at : at + size]) for at in range(0, len(own) or 1, size)]
             if parts >= len(own) or max(map(_fullest, found)) <= MOST:
