@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sqlite3
 import stat
@@ -14,6 +15,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from readiness.cli import context
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
 from readiness.course.load import build_course
@@ -345,6 +347,23 @@ def test_the_commands_keep_and_forget(school, tmp_path, monkeypatch, capsys):
     assert capsys.readouterr() == first
     assert main(["forget", "s005", "--yes", *here]) == Exit.READY
     assert b"N5 " not in database(tmp_path / "cache").read_bytes()
+
+
+def test_a_student_of_many_is_found_without_reading_another(school, tmp_path, monkeypatch):
+    monkeypatch.setenv("READINESS_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(context, "_MANY", FEWEST)
+    where = Location(COURSE, school, None, False, ())
+    read(school, tmp_path / "cache")
+    studio, _ = read(school, tmp_path / "cache")
+    for typed in ("s017", "S017", studio.records["s017"].name, "s01", "nobody"):
+        found = context.alone(where, typed)
+        assert (found and found.stem) == ("s017" if typed not in ("s01", "nobody") else None)
+    other = school / "s018.toml"
+    other.write_text(re.sub('name = ".*"', 'name = "S017"', other.read_text("utf-8"), count=1), "utf-8")
+    assert context.alone(where, "S017") is None, "it is somebody's name now"
+    assert context.alone(where, "s017") == school / "s017.toml"
+    monkeypatch.setenv("READINESS_CACHE", "")
+    assert context.alone(where, "S016") is None, "nobody's name is known"
 
 
 @given(situations())
