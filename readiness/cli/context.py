@@ -9,14 +9,15 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, latest_day
-from readiness.cli.output import as_sentence, aside, text_width
+from readiness.cli.output import as_sentence, aside, text_width, watched
 from readiness.course.model import Course
-from readiness.record.load import load_without_course
+from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
@@ -123,8 +124,14 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
             aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
     cache = cache_folder(os.environ)
-    with keeping(cache, files) as read_student:
-        return load_studio(where, read_student, only, cache)
+    count = watched(files, len(files), "Reading the students")
+    with keeping(cache, files) as read_student, closing(count):
+
+        def read(path: Path, course: Course) -> LoadedRecord:
+            next(count, None)
+            return read_student(path, course)
+
+        return load_studio(where, read, only, cache)
 
 
 def alone(where: Location, student: str | None) -> Path | None:

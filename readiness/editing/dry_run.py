@@ -13,7 +13,7 @@ from pathlib import Path
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of
 from readiness.course.model import Course
-from readiness.editing.compare import Comparison, compare
+from readiness.editing.compare import Comparison, Count, compare
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
@@ -91,13 +91,14 @@ class Trial:
     lost: tuple[LoadedRecord, ...] = ()
 
 
-def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
+def try_course(studio: Studio, tried: LoadedCourse, on: int, count: Count = iter) -> Trial:
     """Return what a course would do to the students of a studio on a day.
 
     Args:
         studio: the studio as it is, with a course.
         tried: the other course.
         on: the day asked about.
+        count: as for :func:`readiness.editing.compare.compare`.
     """
     old = studio.course
     assert old is not None
@@ -114,7 +115,7 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
         id_: (record, pairs[id_]) for id_, record in studio.records.items() if id_ in pairs
     }
     calendars = {id_: studio.calendar(id_) for id_ in records}
-    return Trial(new_ones, new, compare(old, new, records, on, calendars), lost)
+    return Trial(new_ones, new, compare(old, new, records, on, calendars, count), lost)
 
 
 def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:
