@@ -97,7 +97,7 @@ class LazyFields:
             rest: gives any other field by its name.
         """
         made = object.__new__(cls)
-        hasattr(cls, "__dataclass_fields__")  # makes the class, which has its defaults as attributes until then
+        hasattr(cls, "__dataclass_fields__")  # makes the class, which has defaults as attributes until then
         made.__dict__.update(now, _rest=rest)
         return made
 
