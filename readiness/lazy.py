@@ -8,7 +8,6 @@ pure function of what is there already: an equal value comes of it whenever it i
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Mapping
 from threading import RLock
 from typing import TYPE_CHECKING, Any, Final, Self
@@ -28,6 +27,8 @@ else:
         if cls is None:
             return lambda given: dataclass(given, **options)
         if options.keys() - {"frozen"}:
+            import dataclasses
+
             return dataclasses.dataclass(cls, **options)
         _Pending(cls, options)
         return cls
@@ -59,6 +60,8 @@ class _Pending:
 
     def make(self) -> None:
         """Write the methods of the class, once."""
+        import dataclasses  # here, since a start has no need of it
+
         with _LOCK:
             mine, self._mine = self._mine, ()
             for name in mine:
@@ -94,6 +97,7 @@ class LazyFields:
             rest: gives any other field by its name.
         """
         made = object.__new__(cls)
+        hasattr(cls, "__dataclass_fields__")  # makes the class, which has defaults as attributes until then
         made.__dict__.update(now, _rest=rest)
         return made
 
@@ -109,5 +113,7 @@ class LazyFields:
 
     def __reduce__(self) -> tuple[type[Self], tuple[object, ...]]:
         """Return how to make it again elsewhere, with all its fields."""
+        import dataclasses
+
         every = dataclasses.fields(self)  # type: ignore[arg-type]  # whatever inherits this is a dataclass
         return type(self), tuple(getattr(self, field.name) for field in every)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import ExitStack, nullcontext, redirect_stdout
 from io import StringIO
 from pathlib import Path
@@ -22,7 +22,7 @@ from readiness.cli.context import (
 from readiness.cli.day import add_day_option, day_for
 from readiness.cli.inputs import skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, text_width, watched
 from readiness.course.find import named_skill
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
@@ -136,7 +136,7 @@ def _compared(args: argparse.Namespace, edits: tuple[Edit, ...], then: Mapping[s
     edits = tuple(_by_id(course, edit) for edit in edits)
     day = day_for(args, studio)
     tried = load_course(args.folders[1]) if len(args.folders) == 2 else edited_course(studio, edits)
-    trial = try_course(studio, tried, day)
+    trial = try_course(studio, tried, day, _counted)
     other = trial.course if len(args.folders) == 2 else None
     different = by_effect(differences(course, other), trial.comparison) if other is not None else ()
     asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
@@ -156,6 +156,10 @@ def _compared(args: argparse.Namespace, edits: tuple[Edit, ...], then: Mapping[s
         who = listed(sorted(studio.broken))
         aside(f"left out, since their files name what was not in the course of then: {who}.")
     return code
+
+
+def _counted(students: Collection[str]) -> Iterator[str]:
+    return watched(students, len(students), "Judging by both courses")
 
 
 def _by_id(course: Course, edit: Edit) -> Edit:
@@ -271,7 +275,7 @@ def run_retire(args: argparse.Namespace) -> Exit:
     if len(skills) > 1 and len(into) != 1:
         raise CommandError("several skills are merged into one: please give one --into SKILL.")
     try:
-        found = retiring(studio, skills, into, day_for(args, studio))
+        found = retiring(studio, skills, into, day_for(args, studio), _counted)
     except EditError as error:
         raise CommandError(f"{error}{'' if str(error).endswith('?') else '.'}") from None
     code = Exit.READY if found.trial.course is not None else Exit.WRONG

@@ -8,18 +8,20 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, latest_day
-from readiness.cli.output import as_sentence, aside, text_width
+from readiness.cli.output import as_sentence, aside, text_width, watched
 from readiness.course.model import Course
+from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
-from readiness.studio.cache import cache_folder, keeping
+from readiness.studio.cache import cache_folder, keeping, kept_names
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.load import COPY, Studio, load_studio, student_files
 from readiness.toml.problems import Problem, errors, render
@@ -122,14 +124,41 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
             aside(told)
     files = student_files(where.students) if only is None and where.students is not None else ()
     cache = cache_folder(os.environ)
-    with keeping(cache, files) as read_student:
-        return load_studio(where, read_student, only, cache)
+    count = watched(files, len(files), "Reading the students")
+    with keeping(cache, files) as read_student, closing(count):
+
+        def read(path: Path, course: Course) -> LoadedRecord:
+            next(count, None)
+            return read_student(path, course)
+
+        return load_studio(where, read, only, cache)
 
 
 def only_file(where: Location, student: str | None) -> Path | None:
     """Return the one file to read, None for all."""
     files = student_files(where.students) if student is not None and where.students is not None else ()
-    return next((path for path in files if path.stem == student), None) if len(files) > _MANY else None
+    if student is None or len(files) <= _MANY:
+        return None
+    by_id = {path.stem: path for path in files}
+    return by_id.get(student) or _found_alone(by_id, student)
+
+
+def _found_alone(by_id: Mapping[str, Path], typed: str) -> Path | None:
+    """Return the file of the one student who is meant, by the given names of the last reading.
+
+    None where it takes a reading of all: more than one could be meant, or nearly nothing is kept.
+    """
+    kept = kept_names(cache_folder(os.environ), by_id.values())
+    names = {path.stem: name.casefold() for path, name in kept.items()}
+    if len(by_id) - len(names) > _MANY:
+        return None
+    meant = _meant(sorted(by_id), names, typed)
+    if len(meant) != 1:
+        return None
+    for one in {*by_id} - {*names} | {*meant}:  # what changed since, and whether this one did
+        record = load_without_course(by_id[one]).record
+        names |= {} if record is None else {one: record.name.casefold()}
+    return by_id[meant[0]] if _meant(sorted(by_id), names, typed) == meant else None
 
 
 def print_problems(problems: Iterable[Problem]) -> None:
@@ -170,7 +199,8 @@ def pick_id(studio: Studio, typed: str) -> str:
     Raises:
         CommandError: nobody, or more than one.
     """
-    meant = _meant(studio, typed)
+    names = {one: record.name.casefold() for one, record in studio.records.items()}
+    meant = _meant(sorted([*studio.records, *studio.broken]), names, typed)
     if len(meant) > 1:
         raise CommandError(f'"{typed}" could be {" or ".join(meant)}. Please type the whole id.')
     if not meant:
@@ -186,11 +216,9 @@ def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
                 yield problem
 
 
-def _meant(studio: Studio, typed: str) -> list[str]:
-    """Return the ids that are meant, by the most exact reading that finds any."""
-    ids = sorted([*studio.records, *studio.broken])
+def _meant(ids: Sequence[str], names: Mapping[str, str], typed: str) -> list[str]:
+    """Return the ids that are meant, by the most exact reading that finds any; ``names`` are given names."""
     low = composed(typed).casefold()
-    names = {one: record.name.casefold() for one, record in studio.records.items()}
     readings = (
         [one for one in ids if one == typed],
         [one for one in ids if low in (one.casefold(), names.get(one))],

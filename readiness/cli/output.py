@@ -9,18 +9,22 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Sequence
+from collections.abc import Generator, Iterable, Sequence
 from pathlib import Path
-from typing import Final, TextIO
+from time import monotonic
+from typing import Final, TextIO, TypeVar
 
 from readiness.toml.folding import HARD_SPACE, fold
 
-__all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width"]
+__all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width", "watched"]
 
 _NARROWEST: Final = 40
 _WIDEST: Final = 100  # wider lines tire
 _DEFAULT: Final = os.terminal_size((80, 24))
 _MOST_WORDS: Final = 12  # of one path
+_LONG: Final = 2.0  # seconds of waiting before anything is said of it
+_OFTEN: Final = 0.2
+T = TypeVar("T")
 
 
 def text_width(stream: TextIO | None = None) -> int:
@@ -53,6 +57,25 @@ def aside(text: str) -> None:
     width = text_width(sys.stderr)
     for paragraph in f"readiness: {seen(text)}".split("\n"):
         print("\n".join(fold(_with_paths_whole(paragraph), width)), file=sys.stderr)
+
+
+def watched(things: Iterable[T], many: int, words: str) -> Generator[T, None, None]:
+    """Yield things; at a terminal say how many are done where it takes long, and take that away at the end.
+
+    Args:
+        things: what is gone through; many: how many there are.
+        words: what is being done.
+    """
+    told = begun = monotonic()
+    try:
+        for at, thing in enumerate(things, 1):
+            yield thing
+            if sys.stderr.isatty() and (now := monotonic()) > max(begun + _LONG, told + _OFTEN):
+                told = now
+                print(f"\r{words}: {at} of {many}", end="", file=sys.stderr, flush=True)
+    finally:
+        if told > begun:
+            print(f"\r{' ' * len(f'{words}: {many} of {many}')}\r", end="", file=sys.stderr, flush=True)
 
 
 def seen(text: str) -> str:

@@ -25,7 +25,7 @@ from readiness.cli.context import (
 )
 from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import print_json, unit_typed
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, text_width, watched
 from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
 from readiness.days import iso
@@ -83,7 +83,7 @@ def run_ask(args: argparse.Namespace) -> Exit:
     if args.reader == "third-party":
         day = published_day(day)
         records = tuple(one for one in records if there_on(one, day))
-    judged = judge_all(course, records, day, studio.calendar)
+    judged = judge_all(course, watched(records, len(records), "Judging"), day, studio.calendar)
     unread = sorted(one.path.name for one in studio.broken.values())
     _show(args, _answers(args, course, judged, day, unread), course)
     if args.reader == "school":
@@ -243,9 +243,10 @@ def run_roster(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)
     day = day_for(args, studio)
-    answers = [judge(course, record, day, studio.calendar(record.id)) for record in studio.records.values()]
+    records = watched(studio.records.values(), len(studio.records), "Judging")
+    answers = [judge(course, record, day, studio.calendar(record.id)) for record in records]
     if args.json:
-        for answer in answers:
+        for answer in watched(answers, len(answers), "Writing the answers"):
             print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
     else:
         reminders = {

@@ -8,7 +8,7 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import fields, replace
 from itertools import product
 from typing import Final
@@ -26,6 +26,8 @@ from readiness.toml.problems import Place
 __all__ = ["TEXTS", "Comparison", "Difference", "by_effect", "compare", "differences"]
 
 Records = Mapping[str, tuple[Record, Record]]
+Count = Callable[[Collection[str]], Iterator[str]]
+"""What goes through students by id, and may say how far it is."""
 
 
 @dataclass(frozen=True)
@@ -45,8 +47,9 @@ class Comparison:
 
 
 def compare(
-    old: Course, new: Course, records: Records, on: int, calendars: Mapping[str, Calendar] | None = None
-) -> Comparison:
+    old: Course, new: Course, records: Records, on: int, calendars: Mapping[str, Calendar] | None = None,
+    count: Count = iter,
+) -> Comparison:  # fmt: skip
     """Return what a second course would change for some students.
 
     Args:
@@ -54,10 +57,12 @@ def compare(
         records: by student, the record as read with each of them.
         on: the day asked about.
         calendars: by student, what is known of the lessons.
+        count: is given the students and yields them, for whoever wants to say how many are done.
     """
     dates = calendars or {}
     changes = []
-    for id_, (before, after) in records.items():
+    for id_ in count(records):
+        before, after = records[id_]
         calendar = dates.get(id_, NO_CALENDAR)
         answers = judge(old, before, on, calendar), judge(new, after, on, calendar)
         changes.append(student_change(old, new, *answers, (before, after)))

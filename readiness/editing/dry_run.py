@@ -6,7 +6,6 @@ that is watched, a skill to be retired. Reads student files, writes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -14,7 +13,7 @@ from pathlib import Path
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of
 from readiness.course.model import Course
-from readiness.editing.compare import Comparison, compare
+from readiness.editing.compare import Comparison, Count, compare
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
@@ -52,6 +51,8 @@ class Mention:
 def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
     """Return how a record speaks of some skills, None where it does not."""
     whole = record.entire
+    if all(("skill", skill) not in whole.seen.named for skill in skills):
+        return None
     days = sorted({
         lesson.on
         for lesson in whole.lessons
@@ -70,20 +71,7 @@ def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
 def fits(record: Record, course: Course) -> bool:
     """Return whether everything a record names is in the course or one beside it."""
     taught = (course, *course.beside)
-    return all(any(name in getattr(one, kind) for one in taught) for kind, name in _names(record.entire))
-
-
-def _names(record: Record) -> Iterator[tuple[str, str]]:
-    for lesson in record.lessons:
-        yield from (("skill", one.skill) for one in lesson.showings)
-        yield from (("skill", name) for name in lesson.named)
-    yield from (("skill", entry.skill) for entry in record.set_aside)
-    yield from (("skill", entry.skill) for entry in record.alternatives)
-    yield from (("skill", task.for_skill) for task in record.tasks)
-    yield from (("unit", start.unit) for start in record.unit_starts)
-    yield from (("unit", block.through) for block in record.settled)
-    yield from (("unit", decision.unit) for decision in record.decisions)
-    yield from (("band", choice.band) for choice in record.band_choices)
+    return all(any(name in getattr(one, kind) for one in taught) for kind, name in record.entire.seen.named)
 
 
 @dataclass(frozen=True)
@@ -103,13 +91,14 @@ class Trial:
     lost: tuple[LoadedRecord, ...] = ()
 
 
-def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
+def try_course(studio: Studio, tried: LoadedCourse, on: int, count: Count = iter) -> Trial:
     """Return what a course would do to the students of a studio on a day.
 
     Args:
         studio: the studio as it is, with a course.
         tried: the other course.
         on: the day asked about.
+        count: as for :func:`readiness.editing.compare.compare`.
     """
     old = studio.course
     assert old is not None
@@ -126,7 +115,7 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int) -> Trial:
         id_: (record, pairs[id_]) for id_, record in studio.records.items() if id_ in pairs
     }
     calendars = {id_: studio.calendar(id_) for id_ in records}
-    return Trial(new_ones, new, compare(old, new, records, on, calendars), lost)
+    return Trial(new_ones, new, compare(old, new, records, on, calendars, count), lost)
 
 
 def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:

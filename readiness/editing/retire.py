@@ -12,6 +12,7 @@ from readiness.course.layers import read_files
 from readiness.course.load import course_of
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.editing.compare import Count
 from readiness.editing.dry_run import Mention, Trial, mentions, try_course
 from readiness.editing.edits import Retire, apply
 from readiness.lazy import dataclass
@@ -46,7 +47,9 @@ class Retiring:
     lines: tuple[tuple[str, Place | None], ...]
 
 
-def retiring(studio: Studio, skills: tuple[str, ...], into: tuple[str, ...], day: int) -> Retiring:
+def retiring(
+    studio: Studio, skills: tuple[str, ...], into: tuple[str, ...], day: int, count: Count = iter
+) -> Retiring:
     """Return what retiring skills would do; several with one ``into`` are merged.
 
     Raises:
@@ -56,7 +59,7 @@ def retiring(studio: Studio, skills: tuple[str, ...], into: tuple[str, ...], day
     assert course is not None
     assert folder is not None
     edits = [Retire(skill, day, into) for skill in skills]
-    trial = try_course(studio, course_of(apply(read_files(folder), edits), folder), day)
+    trial = try_course(studio, course_of(apply(read_files(folder), edits), folder), day, count)
     new = tuple(name for name in into if name not in course.skill)
     found = [mentions(record, frozenset(skills)) for record in studio.records.values()]
     one = [frozenset({name}) for name in (*skills, *(name for name in into if name not in new))]

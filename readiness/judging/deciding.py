@@ -151,7 +151,8 @@ def brought_along(plan: Plan, deciding: Deciding, states: States) -> tuple[Broug
 def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:
     """Return the first unit, this one or later, in which something that is asked for stands on a skill."""
     users = plan.descendants[skill] & ~deciding.left_out & ~plan.up_to[deciding.unit - 1]
-    return plan.unit_ids[min(plan.unit[i] for i in bits(users))] if users else None
+    taught = zip(plan.unit_ids, plan.in_unit, strict=True)
+    return next((unit for unit, skills in taught if users & skills), None)
 
 
 def decision_on(decided: Decision, known: Known) -> DecisionNow:

@@ -210,8 +210,8 @@ def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open:
     course, record, day = view.student.ground.course, view.student.record, view.day
     skills = [course.skill[skill] for skill in shown]
     names = {name for skill in skills for name in course.names_of(skill.id)}
-    past = [lesson for lesson in record.lessons if lesson.on <= day]
-    held = any(s.help == HELPS.index("hands-on") and s.skill in names for one in past for s in one.showings)
+    past = [showings for on, _, showings in record.seen.lessons() if on <= day]
+    held = any(s.help == HELPS.index("hands-on") and s.skill in names for one in past for s in one)
     resting = {hold.part for hold in (*view.student.open_holds, *record.resting(day))}
     tests = {
         "C1": bool(view.student.open_holds),
@@ -420,7 +420,7 @@ def _earliest(view: View) -> int | None:
 def _decision(student: Student) -> Facts | None:
     """Return what was decided last about the unit (R11)."""
     unit = student.unit_start and student.unit_start[1]
-    every = [(one.on, n, one) for n, one in enumerate(student.record.decisions) if one.on <= student.day]
+    every = [(one.on, n, one) for n, one in enumerate(student.record.seen.decisions) if one.on <= student.day]
     last = max((one for one in every if one[2].unit == unit), default=None)
     if last is None:
         return None

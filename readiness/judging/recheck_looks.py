@@ -280,10 +280,11 @@ def looks_on(student: Student, day: int) -> Looks:
     """Return what showings on a day would settle."""
     view = View.of(student, day)
     ground, members = student.ground, {member for group in view.unmet for member in group[1]}
-    skills = ground.course.skills
-    stale = {one.id for one in skills if view.state[one.id] == State.STALE and not one.must_be_seen}
+    open_, skill_of = _open(view, members), ground.course.skill
+    under = (one for one in ground.below(open_) if not skill_of[one].must_be_seen)
+    stale = {one for one in under if view.state[one] == State.STALE}
     makes = {}
-    for skill in _open(view, members):
+    for skill in open_:
         notes = (*student.evidence(skill, view.band), (day, ALONE, 0))
         own = {skill} if student.walk_over(skill, view.band, notes).since is not None else set()
         makes[skill] = frozenset(own | (ground.below([skill]) & stale if stale else set()))

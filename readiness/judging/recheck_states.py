@@ -6,12 +6,12 @@ hide here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from itertools import count, islice, takewhile
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeVar
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
 from readiness.record.model import HELPS, Hold, Record, Settled
@@ -39,6 +39,27 @@ def to_iso(day: int | None) -> str | None:
     return None if day is None else str(date.fromordinal(day))
 
 
+T = TypeVar("T")
+
+
+class ByName(Mapping[str, T]):
+    """What there is by skill, each worked out when it is first asked for."""
+
+    def __init__(self, names: Collection[str], make: Callable[[str], T]) -> None:
+        self._names, self._make, self._made = names, make, dict[str, T]()
+
+    def __getitem__(self, name: str) -> T:
+        if name not in self._made:
+            self._made[name] = self._make(name)
+        return self._made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
 class Ground:
     """The links of a course: what stands on what, and in which unit (numbered from 1) each skill is."""
 
@@ -60,30 +81,33 @@ class Ground:
                 if not waits[user]:
                     self.upward.append(user)
 
+        self.under = ByName(self.named, lambda skill: _reached(skill, self.named))
+        self.over = ByName(self.named, lambda skill: _reached(skill, self.users))
+
     def below(self, skills: Skills) -> set[str]:
         """Return all that skills stand on over ``stands_on``, through any number of links."""
-        return self._reached(skills, self.named)
+        return set[str]().union(*map(self.under.__getitem__, skills))
 
     def above(self, skills: Skills) -> set[str]:
         """Return all that stands on skills."""
-        return self._reached(skills, self.users)
-
-    def _reached(self, skills: Skills, links: Mapping[str, Iterable[str]]) -> set[str]:
-        met = set[str]()
-        waiting = list(skills)
-        while waiting:
-            new = [one for one in links[waiting.pop()] if one not in met]
-            met.update(new)
-            waiting += new
-        return met
+        return set[str]().union(*map(self.over.__getitem__, skills))
 
     def in_order(self, skills: Skills) -> list[str]:
         """Return skills in the order of the graph, each once."""
         return sorted(set(skills), key=lambda skill: self.place[skill])
 
 
-@dataclass(frozen=True)
-class Walk:
+def _reached(skill: str, links: Mapping[str, Iterable[str]]) -> set[str]:
+    met = set[str]()
+    waiting = [skill]
+    while waiting:
+        new = [one for one in links[waiting.pop()] if one not in met]
+        met.update(new)
+        waiting += new
+    return met
+
+
+class Walk(NamedTuple):
     """What the days of one skill come to (R3); ``notes`` and ``counts`` are those in scope."""
 
     notes: tuple[Note, ...] = ()
@@ -95,8 +119,7 @@ class Walk:
     start: int | None = None
 
 
-@dataclass(frozen=True)
-class Where:
+class Where(NamedTuple):
     """Where a skill stands in a band: when it was seen, until when that keeps, what kept it warm."""
 
     walk: Walk
@@ -130,21 +153,21 @@ class Student:
     lessons: tuple[int, ...]
     supposed: tuple[int, ...] = ()
     _walks: dict[tuple[str, str], Walk] = field(default_factory=dict)
-    _wheres: dict[str, dict[str, Where]] = field(default_factory=dict)
+    _wheres: dict[str, Mapping[str, Where]] = field(default_factory=dict)
 
     @classmethod
     def on(cls, ground: Ground, record: Record, calendar: Calendar | None, day: int) -> Student:
         """Return what is known on a day; of several notes of one day that with most help (R1)."""
         notes: dict[str, dict[int, tuple[int, int]]] = {}
-        past = [lesson for lesson in record.lessons if lesson.on <= day]
-        for lesson in past:
-            for shown in lesson.showings:
+        past = [(on, showings) for on, _, showings in record.seen.lessons() if on <= day]
+        for on, showings in past:
+            for shown in showings:
                 for skill in ground.course.stands_for.get(shown.skill, (shown.skill,)):
                     days = notes.setdefault(skill, {})
                     new = shown.help, -shown.line
-                    days[lesson.on] = max(new, days.get(lesson.on, new))
+                    days[on] = max(new, days.get(on, new))
         kept = {s: {on: (help_, -line) for on, (help_, line) in days.items()} for s, days in notes.items()}
-        return cls(ground, record, calendar, day, kept, tuple(sorted({lesson.on for lesson in past})))
+        return cls(ground, record, calendar, day, kept, tuple(sorted({on for on, _ in past})))
 
     def showing(self, skills: Skills, day: int) -> Student:
         """Return the student after a lesson on ``day`` in which these skills were shown alone."""
@@ -169,7 +192,7 @@ class Student:
     @cached_property
     def holds(self) -> list[Hold]:
         """All holds opened so far."""
-        return [hold for hold in self.record.holds if hold.opened <= self.day]
+        return [hold for hold in self.record.seen.holds if hold.opened <= self.day]
 
     @cached_property
     def open_holds(self) -> list[Hold]:
@@ -195,7 +218,7 @@ class Student:
     @cached_property
     def chosen(self) -> str | None:
         """The band that the teacher set."""
-        choices = [(c.on, n, c.band) for n, c in enumerate(self.record.band_choices) if c.on <= self.day]
+        choices = [(c.on, n, c.band) for n, c in enumerate(self.record.seen.band_choices) if c.on <= self.day]
         return max(choices)[2] if choices else None
 
     def age(self, day: int) -> int:
@@ -213,7 +236,7 @@ class Student:
     @cached_property
     def aside(self) -> frozenset[str]:
         """What was set aside by agreement, or is not taught on that day."""
-        agreed = frozenset(one.skill for one in self.record.set_aside if one.on <= self.day)
+        agreed = frozenset(one.skill for one in self.record.seen.set_aside if one.on <= self.day)
         era = self.ground.course.era
         return agreed if era is None else era.not_asked(agreed)
 
@@ -238,6 +261,8 @@ class Student:
     def evidence(self, skill: str, band: Band) -> tuple[Note, ...]:
         """Return all notes of a skill that are evidence, oldest first."""
         asked, days = self.ground.course.skill[skill], sorted(self.notes.get(skill, {}).items())
+        if not self.holds:
+            return tuple((day, *note) for day, note in days)
         return tuple((day, *note) for day, note in days if self.stands(asked, band, day, note[0]))
 
     def walk(self, skill: str, band: Band) -> Walk:
@@ -268,24 +293,23 @@ class Student:
                 since, listed, slipped = None, [], True
         return Walk(notes, tuple(counts), since, len(listed), misses, slipped, start)
 
-    def wheres(self, band: Band) -> dict[str, Where]:
+    def wheres(self, band: Band) -> Mapping[str, Where]:
         """Return where every skill stands in a band (R4, R5); it is the same on every day."""
         if band.name not in self._wheres:
-            walks = {skill: self.walk(skill, band) for skill in self.ground.place}
-            self._wheres[band.name] = self._wheres_of(walks, band)
-        return self._wheres[band.name]
+            walks = {skill: self.walk(skill, band) for skill in self.notes}
+            last = played = {skill: walk.counts[-1] for skill, walk in walks.items() if walk.counts}
+            if self.holds:
+                free = {s: [d for d in walks[s].counts if not self.paused(d)] for s in last}
+                played = {skill: days[-1] for skill, days in free.items() if days}
 
-    def _wheres_of(self, walks: Mapping[str, Walk], band: Band) -> dict[str, Where]:
-        every = {skill: walk.counts[-1] for skill, walk in walks.items() if walk.counts}
-        uses = played = self._uses(every)
-        if self.holds:
-            free = {s: [d for d in walks[s].counts if not self.paused(d)] for s in every}
-            played = self._uses({skill: days[-1] for skill, days in free.items() if days})
-        found = {}
-        for skill in self.ground.course.skills:
-            use = None if skill.must_be_seen else (uses if skill.quiet else played).get(skill.id)
-            found[skill.id] = self._where(skill, band, walks[skill.id], use)
-        return found
+            def where(name: str) -> Where:
+                skill, walk = self.ground.course.skill[name], self.walk(name, band)
+                used = walk.since is not None and not skill.must_be_seen
+                use = self._use(name, last if skill.quiet else played) if used else None
+                return self._where(skill, band, walk, use)
+
+            self._wheres[band.name] = ByName(self.ground.place, where)
+        return self._wheres[band.name]
 
     def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
         own = max([*walk.counts[-1:], *([] if walk.start is None else [walk.start])], default=None)
@@ -295,15 +319,10 @@ class Student:
         seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
         return Where(walk, seen, None if seen is None else seen + keeps, warm)
 
-    def _uses(self, last: Mapping[str, int]) -> dict[str, tuple[int, int]]:
-        """Return, by skill, the latest day of use by anything that stands on it, and by which (R5)."""
-        found: dict[str, tuple[int, int]] = {}
-        for skill in reversed(self.ground.upward):
-            own = [(last[u], -self.ground.place[u]) for u in self.ground.users[skill] if u in last]
-            passed = [found[user] for user in self.ground.users[skill] if user in found]
-            if own or passed:
-                found[skill] = max(own + passed)
-        return found
+    def _use(self, skill: str, last: Mapping[str, int]) -> tuple[int, int] | None:
+        """Return the latest day of use by anything that stands on a skill, and by which (R5)."""
+        users = self.ground.over[skill] & last.keys()
+        return max([(last[user], -self.ground.place[user]) for user in users], default=None)
 
 
 def need_of(skill: Skill, band: Band) -> int:
@@ -337,11 +356,10 @@ class View:
         return cls(student, day, student.band(day))
 
     @cached_property
-    def state(self) -> dict[str, str]:
+    def state(self) -> Mapping[str, str]:
         """The state of every skill."""
-        aside = self.student.aside
-        where = self.student.wheres(self.band).items()
-        return {skill: "set-aside" if skill in aside else one.state(self.day) for skill, one in where}
+        aside, where = self.student.aside, self.student.wheres(self.band)
+        return ByName(where, lambda one: "set-aside" if one in aside else where[one].state(self.day))
 
     @cached_property
     def left_out(self) -> frozenset[str]:

@@ -161,7 +161,7 @@ def cautions_for(
         paused: whether a hold is open.
         seat_open: whether a skill that is always looked at is not secure.
     """
-    ids = tuple(dict.fromkeys(shown))
+    ids, open_ = tuple(dict.fromkeys(shown)), (hold for hold in record.seen.holds if hold.is_open(day))
     skills, about = [course.skill[skill] for skill in ids], skill_cautions(course, ids)
     tests = {
         "C1": paused,
@@ -171,7 +171,7 @@ def cautions_for(
         "C6": "C6" in about or _hands_on(course, record, day, skills),
         "C7": any(skill.recorded for skill in skills) and not record.consents.get("video"),
         "C11": any(rule.changed for rule in rules_in(findings)),
-        "C13": any(hold.part == "voice" for hold in record.open_holds(day)),
+        "C13": any(hold.part == "voice" for hold in (*open_, *record.resting(day))),
         "C14": True,
     }
     return tuple(caution for caution, applies in tests.items() if applies)
@@ -181,7 +181,7 @@ def _hands_on(course: Course, record: Record, day: int, skills: list[Skill]) -> 
     ids = {name for skill in skills for name in course.names_of(skill.id)}
     return any(
         showing.help == _HANDS_ON and showing.skill in ids
-        for lesson in record.lessons
-        if lesson.on <= day
-        for showing in lesson.showings
+        for on, _, showings in record.seen.lessons()
+        if on <= day
+        for showing in showings
     )

@@ -120,6 +120,8 @@ def _rising(goals: Sequence[tuple[float, float]]) -> list[float]:
 
 _ORDERING_SWEEPS = 6
 _ROUNDS = 4
+_STEPS = 6_000_000
+"""How much may be tried in one picture, as ``_effort`` counts; the shipped courses take half of it."""
 
 
 def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
@@ -174,6 +176,10 @@ class _Columns:
         self.row = {strand: at for at, strand in enumerate(rows)}
         self.columns = [sorted(column, key=self._first_place) for column in tracks.columns]
         self.at = [0] * len(tracks.items)
+        self.inside: list[list[tuple[int, int]]] = [[] for _ in self.columns]
+        for a, b, _ in tracks.inside:
+            self.inside[tracks.items[a].column].append((a, b))
+        self.steps = _STEPS
         for column in range(len(self.columns)):
             self._number(column)
 
@@ -224,14 +230,24 @@ class _Columns:
         return (self.at[number] + 0.5) / len(column)
 
     def _sift(self, column: int) -> bool:
-        """Try every item of a column at every place it may have; say whether one moved."""
-        crossings = self._pairs(column)
-        inside = [(a, b) for a, b, _ in self.tracks.inside if self.tracks.items[a].column == column]
+        """Try every item of a column at every place it may have, if steps are left; say whether one moved."""
+        effort = self._effort(column)
+        if effort > self.steps:
+            return False
+        self.steps -= effort
+        crossings, inside = self._pairs(column), self.inside[column]
         moved = False
         for number in tuple(self.columns[column]):
             moved |= self._best_place(column, number, crossings, inside)
         self._number(column)
         return moved
+
+    def _effort(self, column: int) -> int:
+        """Return about how many steps it takes to sift a column."""
+        count, inside = len(self.columns[column]), len(self.inside[column])
+        sides = (self.tracks.left, self.tracks.right)
+        ends = sum(sum(len(side[number]) for number in self.columns[column]) ** 2 for side in sides)
+        return ends + count**2 * (2 + (count + inside**2 if inside else 0))
 
     def _pairs(self, column: int) -> dict[tuple[int, int], int]:
         """Return how many lines cross for each two items when the first stands above the second."""

@@ -9,6 +9,7 @@ where the two are neighbours.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
@@ -166,7 +167,7 @@ class _Drawing:
         start, end = ((x, self.doors[pair]) for pair in ((after, before), (before, after)))
         return Curve(start, end, pull, pull, item.skill, bulge=True)
 
-    @property
+    @cached_property
     def lane_of(self) -> Mapping[tuple[int, int], int]:
         """The lane of every link that runs along a column."""
         return {(a, b): lane for (a, b, _), lane in zip(self.arcs, self.lane, strict=True)}
@@ -197,10 +198,12 @@ class _Drawing:
 def _lanes(spans: Sequence[tuple[int, int, int]]) -> list[int]:
     """Return a lane for each stretch of a column, short ones nearest, so that no two share one."""
     lanes = [0] * len(spans)
-    taken: list[tuple[int, int, int, int]] = []
+    taken: dict[int, list[int]] = {}  # by column, the places each lane runs along, as bits
     for number in sorted(range(len(spans)), key=lambda n: (spans[n][2] - spans[n][1], spans[n])):
         column, first, last = spans[number]
-        used = {lane for c, f, t, lane in taken if c == column and f <= last and first <= t}
-        lanes[number] = next(lane for lane in range(len(spans) + 1) if lane not in used)
-        taken.append((column, first, last, lanes[number]))
+        there, places = taken.setdefault(column, []), (2 << last) - (1 << first)
+        lane = next((at for at, other in enumerate(there) if not other & places), len(there))
+        there += [0] * (lane == len(there))
+        there[lane] |= places
+        lanes[number] = lane
     return lanes

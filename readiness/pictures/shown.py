@@ -6,7 +6,7 @@ stand on the page, and in which language it is drawn, is decided elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from typing import Final
 
@@ -115,18 +115,41 @@ def sheets(whole: Shown) -> Iterator[Shown]:
     The unit stands in the middle, what it builds on to the left and what it leads to on the right; a
     skill there has the number of its unit behind its name, and an id of its own.
     """
+    joined: dict[str, list[int]] = {skill.id: [] for skill in whole.skills}
+    for at, link in enumerate(whole.links):
+        for skill_id in (link.before, link.after):
+            joined[skill_id].append(at)
     for unit in whole.units:
         own = [skill for skill in whole.skills if skill.unit == unit.id]
-        for parts in range(1, max(len(own), 1) + 1):
+        for parts in _parts(len(own)):
             size = -(-len(own) // parts) or 1
-            found = [_sheet(whole, unit, own[at : at + size]) for at in range(0, len(own) or 1, size)]
-            if parts >= len(own) or max(map(_fullest, found)) <= MOST:
-                yield from found
+            groups = [own[at : at + size] for at in range(0, len(own) or 1, size)]
+            near = [_near(whole, group, joined) for group in groups]
+            if parts >= len(own) or max(map(_fullest, near, groups)) <= MOST:
+                yield from (_sheet(one, unit, group) for one, group in zip(near, groups, strict=True))
                 break
 
 
-def _fullest(sheet: Shown) -> int:
-    return max(sum(skill.unit == unit.id for skill in sheet.skills) for unit in sheet.units)
+def _parts(many: int) -> Iterator[int]:
+    """Yield into how many sheets a unit may be parted: the fewest first, later twice as many each time."""
+    parts = fewest = max(-(-many // MOST), 1)
+    while parts < many:
+        yield parts
+        parts = parts + 1 if parts < fewest + MOST else 2 * parts
+    yield max(many, 1)
+
+
+def _near(whole: Shown, own: Iterable[Skill], joined: Mapping[str, Sequence[int]]) -> Shown:
+    """Return the whole with those links alone that some skills have; ``joined``: by skill, their places."""
+    places = sorted({at for skill in own for at in joined[skill.id]})
+    return replace(whole, links=tuple(whole.links[at] for at in places))
+
+
+def _fullest(near: Shown, own: Sequence[Skill]) -> int:
+    """Return how many skills stand in the fullest column of a sheet."""
+    before, after = ({getattr(link, end) for link in near.links} for end in ("before", "after"))
+    here = {skill.id for skill in own}
+    return max(len(here), len(before - here), len(after - here))
 
 
 def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill]) -> Shown:

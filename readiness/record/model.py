@@ -8,7 +8,7 @@ name its source.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from pathlib import Path
@@ -22,7 +22,7 @@ from readiness.terms import Help, Verdict
 __all__ = [
     "AGAIN", "HELPS", "WITHOUT_WORDS", "Alternative", "BandChoice", "Correction", "Decision", "Hold",
     "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen", "SetAside", "Settled",
-    "Showing", "Task", "Told", "UnitStart", "is_id", "latest", "one_a_day", "seen_in",
+    "Showing", "Showings", "Task", "Told", "UnitStart", "is_id", "latest", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -30,11 +30,15 @@ __all__ = [
 # Everything that is asked of a whole school is answered from this. It is small, it can be kept
 # between two readings (``studio.cache``), and where it is, no child's pain or remark is.
 
-WITHOUT_WORDS: Final = ("born", "rhythm", "unit_starts", "settled", "placings")
+WITHOUT_WORDS: Final = ("born", "rhythm", "consents", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
 
 Note = tuple[int, int, int]
 """A day, the help (an index into HELPS) and the line of the student's file."""
+
+
+Showings = tuple[int, tuple["Showing", ...]]
+"""What one lesson noted, and by whom: a number among those of the file, in order of initials; 0: nobody."""
 
 
 class _OnADay(Protocol):
@@ -54,10 +58,13 @@ class Seen(LazyFields):
     Attributes:
         notes: by skill id, one note a day, oldest first (rule R1).
         lesson_lines: the day and the line of every lesson, in the order of the file.
+        lesson_notes: what each of these lessons noted.
+        named: everything of a course that the file names: a skill, unit or band, and which.
     """
 
     born: int
     rhythm: Rhythm | None
+    consents: Mapping[str, bool]
     unit_starts: tuple[UnitStart, ...]
     settled: tuple[Settled, ...]
     holds: tuple[Hold, ...]
@@ -69,11 +76,19 @@ class Seen(LazyFields):
     lesson_lines: tuple[tuple[int, int], ...]
     lesson_days: tuple[int, ...]
     notes: Mapping[str, tuple[Note, ...]]
+    lesson_notes: tuple[Showings, ...]
+    named: frozenset[tuple[str, str]]
+
+    def lessons(self) -> Iterator[tuple[int, int, tuple[Showing, ...]]]:
+        """Yield the day of every lesson, who noted it, and what."""
+        for (day, _), (by, showings) in zip(self.lesson_lines, self.lesson_notes, strict=True):
+            yield day, by, showings
 
 
 def seen_in(record: Record) -> Seen:
     """Return what judging looks at in a record."""
     lines = tuple((lesson.on, lesson.line) for lesson in record.lessons)
+    who = ["", *sorted({by for one in record.lessons if (by := _initials(one))})]
     return Seen(
         **{field: getattr(record, field) for field in WITHOUT_WORDS},
         holds=tuple(replace(one, words="", closed_by="", closed_words="") for one in record.holds),
@@ -88,7 +103,27 @@ def seen_in(record: Record) -> Seen:
             for lesson in record.lessons
             for showing in lesson.showings
         ),
+        lesson_notes=tuple((who.index(_initials(one)), one.showings) for one in record.lessons),
+        named=frozenset(_named_in(record)),
     )
+
+
+def _initials(lesson: Lesson) -> str:
+    return lesson.by.strip().casefold()
+
+
+def _named_in(record: Record) -> Iterator[tuple[str, str]]:
+    for lesson in record.lessons:
+        yield from (("skill", one.skill) for one in lesson.showings)
+        yield from (("skill", name) for name in lesson.named)
+    yield from (("skill", entry.skill) for entry in record.set_aside)
+    yield from (("skill", entry.skill) for entry in record.alternatives)
+    yield from (("skill", entry.skill) for entry in record.corrected)
+    yield from (("skill", task.for_skill) for task in record.tasks)
+    yield from (("unit", start.unit) for start in record.unit_starts)
+    yield from (("unit", block.through) for block in record.settled)
+    yield from (("unit", decision.unit) for decision in record.decisions)
+    yield from (("band", choice.band) for choice in record.band_choices)
 
 
 def latest(entries: Iterable[_Entry]) -> _Entry | None:

@@ -14,7 +14,7 @@ from itertools import combinations
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.record.model import HELPS, Lesson, Record
+from readiness.record.model import HELPS, Record, Showing
 from readiness.school.counts import FEW
 
 __all__ = ["Criterion", "Moderation", "kappa", "moderation", "table_of", "weighted_kappa"]
@@ -162,22 +162,20 @@ def _co_noted(
 
     In the order of their initials, so that it does not matter who wrote first.
     """
-    days: dict[int, dict[str, list[Lesson]]] = {}
-    for lesson in record.lessons:
-        by = lesson.by.strip().casefold()
-        if by and (since is None or lesson.on >= since) and lesson.on <= until:
-            days.setdefault(lesson.on, {}).setdefault(by, []).append(lesson)
+    days: dict[int, dict[int, list[Showing]]] = {}
+    for on, by, showings in record.seen.lessons():
+        if by and (since is None or on >= since) and on <= until:
+            days.setdefault(on, {}).setdefault(by, []).extend(showings)
     for day, people in sorted(days.items()):
         if len(people) > 1:
             yield day, [_reading(people[by]) for by in sorted(people)]
 
 
-def _reading(lessons: Iterable[Lesson]) -> dict[str, int]:
+def _reading(showings: Iterable[Showing]) -> dict[str, int]:
     """Return what one person noted on a day: of several notes the one with most help (rule R1)."""
     seen: dict[str, int] = {}
-    for lesson in lessons:
-        for showing in lesson.showings:
-            seen[showing.skill] = max(showing.help, seen.get(showing.skill, 0))
+    for showing in showings:
+        seen[showing.skill] = max(showing.help, seen.get(showing.skill, 0))
     return seen
 
 

@@ -5,8 +5,8 @@ is to hold nothing that two people could write at once. Kept is what judging loo
 (``record.model``) and the given name; no word that anybody wrote, and nothing about the cause of a hold.
 
 A file is always opened. Only where its size, its time of change and its content are what they were,
-and the course knows the same names, is the rest taken from here; whatever a record holds beyond that
-is read from the file when it is asked for. All of it may be deleted at any time, and whatever is
+and the course has all that the file names, is the rest taken from here; whatever a record holds beyond
+that is read from the file when it is asked for. All of it may be deleted at any time, and whatever is
 wrong with it, the files are read as if it were not there.
 """
 
@@ -23,6 +23,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import fields
 from hashlib import sha256
+from itertools import accumulate
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -40,6 +41,8 @@ from readiness.record.model import (
     Seen,
     SetAside,
     Settled,
+    Showing,
+    Showings,
     UnitStart,
 )
 from readiness.record.rhythm import Rhythm
@@ -47,7 +50,7 @@ from readiness.toml.read import LARGEST
 
 __all__ = [
     "FEWEST", "CachedRow", "KeptFile", "ReadStudent", "cache_folder", "drop_kept", "has_kept", "keeping",
-    "pack", "row_of", "unpack",
+    "kept_names", "needed", "pack", "unpack",
 ]  # fmt: skip
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
@@ -56,38 +59,44 @@ __all__ = [
 # that time. Whatever is wrong with it, there are no rows; where its tables are broken it is deleted.
 
 _UNUSED_DAYS: Final = 100
-_FORM: Final = (str, int, int, bytes, str, bytes, bytes)
+_FORM: Final = (str, int, int, bytes, str, str, bytes, bytes, bytes)
 _TABLES: Final = """
-    CREATE TABLE IF NOT EXISTS about (names BLOB);
+    CREATE TABLE IF NOT EXISTS named (key TEXT PRIMARY KEY, names TEXT) WITHOUT ROWID;
     CREATE TABLE IF NOT EXISTS student (
-        file TEXT PRIMARY KEY, size INTEGER, changed INTEGER, content BLOB, name TEXT, seen BLOB, seal BLOB
+        file TEXT PRIMARY KEY, size INTEGER, changed INTEGER, content BLOB, name TEXT,
+        key TEXT, needs BLOB, seen BLOB, seal BLOB
     ) WITHOUT ROWID;
 """
 
 
 class CachedRow(NamedTuple):
-    """One student as kept: the file as it was, and what was seen in it; ``seal`` is of both."""
+    """One student as kept: the file as it was, and what was seen in it; ``seal`` is of both.
+
+    ``needs`` are bits: which of the names kept under ``key`` the file names.
+    """
 
     file: str
     size: int
     changed: int
     content: bytes
     name: str
+    key: str
+    needs: bytes
     seen: bytes
-    seal: bytes
+    seal: bytes = b""
 
     def is_whole(self) -> bool:
         """Return whether it is what was written: a disk may lose a part of it."""
-        return self.seal == _seal(self.content, self.name, self.seen)
+        return self.seal == self.sealed().seal
 
+    def sealed(self) -> CachedRow:
+        """Return the row with its seal."""
+        parts = (self.content, self.name.encode(), self.key.encode(), self.needs, self.seen)
+        return self._replace(seal=sha256(b"\0".join(parts)).digest()[:16])
 
-def row_of(file: str, found: os.stat_result, content: bytes, name: str, seen: bytes) -> CachedRow:
-    """Return the row of a file: its size and time of change, the hash of its content, what was seen in it."""
-    return CachedRow(file, found.st_size, found.st_mtime_ns, content, name, seen, _seal(content, name, seen))
-
-
-def _seal(content: bytes, name: str, seen: bytes) -> bytes:
-    return sha256(b"\0".join((content, name.encode(), seen))).digest()[:16]
+    def is_of(self, found: os.stat_result) -> bool:
+        """Return whether a file has the size and the time of change it had."""
+        return (self.size, self.changed) == (found.st_size, found.st_mtime_ns)
 
 
 class KeptFile:
@@ -98,17 +107,17 @@ class KeptFile:
         self._folder = folder
         self._path = cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
 
-    def rows(self, names: bytes) -> dict[str, CachedRow]:
-        """Return what was kept under these names, by file; what has not the form of a row is left out."""
+    def rows(self) -> tuple[dict[str, CachedRow], dict[str, str]]:
+        """Return what was kept, by file, and lists of names by key; what has not the form is left out."""
         with suppress(sqlite3.Error, OSError):
             if self._path.exists():
                 os.utime(self._path)
                 with closing(self._connect()) as connection:
-                    return _rows(connection, names)
-        return {}
+                    return _rows(connection)
+        return {}, {}
 
-    def change(self, names: bytes, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
-        """Keep new rows and no gone ones; what was kept under other names is deleted.
+    def change(self, names: str, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
+        """Keep new rows, the list of names they use, and no gone rows.
 
         Somebody may forget a student while all are read: whose file is gone by now is not kept again.
         """
@@ -160,22 +169,27 @@ class KeptFile:
                 other.unlink()
 
 
-def _rows(connection: sqlite3.Connection, names: bytes) -> dict[str, CachedRow]:
-    if connection.execute("SELECT names FROM about").fetchone() != (names,):
-        return {}
-    rows = connection.execute("SELECT file, size, changed, content, name, seen, seal FROM student").fetchall()
-    return {row[0]: CachedRow(*row) for row in rows if tuple(map(type, row)) == _FORM}
+def _rows(connection: sqlite3.Connection) -> tuple[dict[str, CachedRow], dict[str, str]]:
+    asked = "SELECT file, size, changed, content, name, key, needs, seen, seal FROM student"
+    rows = connection.execute(asked).fetchall()
+    lists = connection.execute("SELECT key, names FROM named").fetchall()
+    return (
+        {row[0]: CachedRow(*row) for row in rows if tuple(map(type, row)) == _FORM},
+        {key: names for key, names in lists if type(names) is str and _key(names) == key},
+    )
 
 
 def _write(
-    connection: sqlite3.Connection, names: bytes, gone: Iterable[str], new: Iterable[CachedRow]
+    connection: sqlite3.Connection, names: str, gone: Iterable[str], new: Iterable[CachedRow]
 ) -> None:
-    if connection.execute("SELECT names FROM about").fetchone() != (names,):
-        connection.execute("DELETE FROM about")
-        connection.execute("DELETE FROM student")
-        connection.execute("INSERT INTO about VALUES (?)", (names,))
+    connection.execute("INSERT OR REPLACE INTO named VALUES (?, ?)", (_key(names), names))
     connection.executemany("DELETE FROM student WHERE file = ?", [(one,) for one in gone])
-    connection.executemany("INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?)", new)
+    connection.executemany("INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", new)
+    connection.execute("DELETE FROM named WHERE key NOT IN (SELECT key FROM student)")
+
+
+def _key(names: str) -> str:
+    return sha256(names.encode()).hexdigest()[:32]
 
 
 def _is_broken(error: sqlite3.Error | OSError) -> bool:
@@ -188,7 +202,11 @@ def _is_broken(error: sqlite3.Error | OSError) -> bool:
 # What was seen of a student as bytes, and back: small, quick, and nothing that could be run.
 #
 # The blocks are JSON, the notes are columns of whole numbers in the order of bytes of the machine:
-# the skills noted and how many notes each has, then the day, line and help of every note.
+# the skills noted and how many notes each has, the day, line and help of every note; then lesson by
+# lesson who noted how many showings, and the skill, line and help of every showing.
+
+Name = tuple[str, str]
+"""What a file names of a course: ``skill``, ``unit`` or ``band``, and which; ``aside``: a skill set aside."""
 
 _BLOCKS: Final[Mapping[str, type[Any]]] = {
     "unit_starts": UnitStart,
@@ -203,72 +221,104 @@ _BLOCKS: Final[Mapping[str, type[Any]]] = {
 _FIELDS: Final = {name: tuple(field.name for field in fields(made)) for name, made in _BLOCKS.items()}
 
 
-def pack(seen: Seen, number: Mapping[str, int]) -> bytes:
-    """Return what was seen as bytes.
+def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
+    """Return what a file needs of a course, as bits; ``number`` has a number for every name."""
+    names = {*seen.named, *(("aside", one.skill) for one in seen.set_aside)}
+    return sum(1 << number[name] for name in names).to_bytes(len(number) // 8 + 1, "little")
 
-    Args:
-        seen: what was seen.
-        number: a number for every skill.
-    """
+
+def pack(seen: Seen, number: Mapping[Name, int]) -> bytes:
+    """Return what was seen, without what is named, as bytes; ``number`` has a number for every name."""
     blocks: dict[str, object] = {
         name: [[getattr(one, field) for field in _FIELDS[name]] for one in getattr(seen, name)]
         for name in _BLOCKS
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
-    head = json.dumps([seen.born, rhythm, seen.lesson_lines, blocks], separators=(",", ":")).encode()
+    plain = [seen.born, rhythm, seen.lesson_lines, dict(seen.consents), blocks]
+    head = json.dumps(plain, separators=(",", ":")).encode()
     notes = [note for of_skill in seen.notes.values() for note in of_skill]
     days, helps, lines = zip(*notes, strict=True) if notes else ((), (), ())
+    shown = [one for _, showings in seen.lesson_notes for one in showings]
     columns = (
-        array("i", [number[skill] for skill in seen.notes]),
+        array("i", [number["skill", skill] for skill in seen.notes]),
         array("i", map(len, seen.notes.values())),
         array("i", days),
         array("i", lines),
         array("B", helps),
+        array("i", [by for by, _ in seen.lesson_notes]),
+        array("i", [len(showings) for _, showings in seen.lesson_notes]),
+        array("i", [number["skill", one.skill] for one in shown]),
+        array("i", [one.line for one in shown]),
+        array("B", [one.help for one in shown]),
     )
-    sizes = array("i", [len(head), len(seen.notes), len(notes)])
+    sizes = array("i", [len(head), *map(len, columns)])
     return b"".join((sizes.tobytes(), head, *(column.tobytes() for column in columns)))
 
 
-def unpack(data: bytes, skills: Sequence[str]) -> Seen:
-    """Return what was seen; ``skills`` by their numbers."""
+_KINDS: Final = "iiiiBiiiiB"
+
+
+def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> Seen:
+    """Return what was seen; ``names`` by their numbers, ``needs`` as :func:`needed` gave them."""
     sizes = array("i")
-    first = 3 * sizes.itemsize
+    first = (1 + len(_KINDS)) * sizes.itemsize
     sizes.frombytes(data[:first])
-    head, many, count = sizes
-    born, rhythm, lesson_lines, blocks = json.loads(data[first : first + head])
-    return Seen(
-        born=born,
-        rhythm=None if rhythm is None else Rhythm(*rhythm),
+    head, *counts = sizes
+    born, rhythm, lesson_lines, consents, blocks = json.loads(data[first : first + head])
+    columns = _columns(data[first + head :], counts)
+    later: dict[str, Callable[[], object]] = {
+        "lesson_notes": lambda: tuple(_lesson_notes(columns[5:], names)),
+        "named": lambda: frozenset(one for one in _chosen(names, needs) if one[0] != "aside"),
+    }
+    return Seen.later({
+        "born": born,
+        "rhythm": None if rhythm is None else Rhythm(*rhythm),
+        "consents": consents,
         **{name: tuple([made(*one) for one in blocks[name]]) for name, made in _BLOCKS.items()},
-        lesson_lines=tuple(map(tuple, lesson_lines)),
-        lesson_days=tuple(sorted({day for day, _ in lesson_lines})),
-        notes=_notes(data[first + head :], many, count, skills),
-    )
+        "lesson_lines": tuple(map(tuple, lesson_lines)),
+        "lesson_days": tuple(sorted({day for day, _ in lesson_lines})),
+        "notes": _notes(columns[:5], names),
+    }, lambda field: later[field]())  # fmt: skip
 
 
-def _notes(data: bytes, many: int, count: int, skills: Sequence[str]) -> dict[str, tuple[Note, ...]]:
-    columns = []
-    at = 0
-    for kind, size in (("i", many), ("i", many), ("i", count), ("i", count), ("B", count)):
+def _columns(data: bytes, counts: Sequence[int]) -> list[array[int]]:
+    columns, at = [], 0
+    for kind, count in zip(_KINDS, counts, strict=True):
         column = array(kind)
-        end = at + size * column.itemsize
+        end = at + count * column.itemsize
         column.frombytes(data[at:end])
         columns.append(column)
         at = end
+    return columns
+
+
+def _notes(columns: Sequence[array[int]], names: Sequence[Name]) -> dict[str, tuple[Note, ...]]:
     noted, counts, days, lines, helps = columns
     rows = list(zip(days, helps, lines, strict=True))
-    found: dict[str, tuple[Note, ...]] = {}
-    at = 0
-    for skill, of_skill in zip(noted, counts, strict=True):
-        found[skills[skill]] = tuple(rows[at : at + of_skill])
-        at += of_skill
-    return found
+    ends = accumulate(counts)
+    return {
+        names[skill][1]: tuple(rows[end - count : end])
+        for skill, count, end in zip(noted, counts, ends, strict=True)
+    }
+
+
+def _lesson_notes(columns: Sequence[array[int]], names: Sequence[Name]) -> Iterator[Showings]:
+    who, counts, skills, lines, helps = columns
+    notes = zip(skills, helps, lines, strict=True)
+    rows = [Showing(names[skill][1], help_, line) for skill, help_, line in notes]
+    for by, count, end in zip(who, counts, accumulate(counts), strict=True):
+        yield by, tuple(rows[end - count : end])
+
+
+def _chosen(names: Sequence[Name], needs: bytes) -> Iterator[Name]:
+    bits = int.from_bytes(needs, "little")
+    return (name for at, name in enumerate(names) if bits >> at & 1)
 
 
 FEWEST: Final = 50
 """With fewer students nothing is kept: they are read in less time than anybody notices."""
 
-_FORMAT: Final = "2"
+_FORMAT: Final = "3"
 _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
 _SWITCH: Final = "READINESS_CACHE"
@@ -321,11 +371,25 @@ def drop_kept(cache: Path | None, file: Path) -> None:
         KeptFile(cache, file.parent).drop(file.name)
 
 
-def _names_of(course: Course) -> bytes:
-    """Return what a reading depends on besides the file: this program, what the course names."""
+def kept_names(cache: Path | None, files: Iterable[Path]) -> dict[Path, str]:
+    """Return the given names of the students whose files have the size and the time of change they had."""
+    found = {path: path.stat() for path in files} if cache is not None else {}
+    rows = KeptFile(cache, next(iter(found)).parent).rows()[0] if cache is not None and found else {}
+    same = ((path, rows.get(path.name), stat_) for path, stat_ in found.items())
+    return {path: row.name for path, row, stat_ in same if row and row.is_of(stat_) and row.is_whole()}
+
+
+def _names_of(course: Course) -> tuple[Name, ...]:
+    """Return all that a file may name of a course, in an order of their own."""
+    kinds = (("skill", course.skill), ("unit", course.unit), ("band", course.band))
     asks = {skill.id for skill in course.skills if skill.asks_pain}
-    names = map(sorted, (course.skill, asks, course.unit, course.band))
-    return sha256(repr((_FORMAT, sys.byteorder, course.uses, *names)).encode()).digest()
+    aside = (("aside", skill) for skill in course.skill if skill not in asks)
+    return tuple(sorted({*aside, *((kind, name) for kind, names in kinds for name in names)}))
+
+
+def _listed(names: Iterable[Name]) -> str:
+    """Return a list of names as it is kept; it says how the rows beside it are made, too."""
+    return json.dumps([[_FORMAT, sys.byteorder], *names])
 
 
 class _Kept:
@@ -336,6 +400,7 @@ class _Kept:
         self._course: Course | None = None
         self._rows: dict[str, CachedRow] = {}
         self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
+        self._lists: dict[str, tuple[tuple[Name, ...], int]] = {}
 
     def read(self, path: Path, course: Course) -> LoadedRecord:
         """Read one student file. Content never raises."""
@@ -346,7 +411,7 @@ class _Kept:
             return load_record(path, course)
         content = sha256(data).digest()
         row = self._rows.get(path.name)
-        if row is not None and row[1:4] == (found.st_size, found.st_mtime_ns, content) and row.is_whole():
+        if row is not None and row.is_of(found) and row.content == content and self._is_good(row):
             return self._as_kept(row, path, data, course)
         loaded = record_in(data, path, course)
         if loaded.record is not None and not loaded.problems:
@@ -354,13 +419,24 @@ class _Kept:
         return loaded
 
     def _begin(self, course: Course) -> None:
-        self._course, self._skills = course, tuple(sorted(course.skill))
-        self._rows, self._new = self._file.rows(_names_of(course)), {}
+        self._course, self._names = course, _names_of(course)
+        self._rows, lists = self._file.rows()
+        self._new, self._lists, known = {}, {}, frozenset(self._names)
+        for key, text in lists.items():
+            made, *names = map(tuple, json.loads(text))
+            if made == (_FORMAT, sys.byteorder):
+                lacking = (1 << at for at, one in enumerate(names) if one not in known)
+                self._lists[key] = tuple(names), sum(lacking)
+
+    def _is_good(self, row: CachedRow) -> bool:
+        """Return whether a row is what was written, and the course has all that the file names."""
+        _, lacking = self._lists.get(row.key, ((), None))
+        return lacking is not None and not int.from_bytes(row.needs, "little") & lacking and row.is_whole()
 
     def _as_kept(self, row: CachedRow, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
-        skills, text = self._skills, data.decode("utf-8-sig")
-        seen = Seen.later({}, _once(lambda: unpack(row.seen, skills)))
+        names, text = self._lists[row.key][0], data.decode("utf-8-sig")
+        seen = Seen.later({}, _once(lambda: unpack(row.seen, names, row.needs)))
         whole = _once(lambda: record_in(text.encode(), path, course).record)
         student = row.file.removesuffix(".toml")
         record = Record.later(
@@ -373,12 +449,16 @@ class _Kept:
         """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""
         gone = self._rows.keys() - files
         if self._course is not None and (self._new or gone):
-            number = {skill: i for i, skill in enumerate(self._skills)}
+            number, names = {name: at for at, name in enumerate(self._names)}, _listed(self._names)
+            key = _key(names)
             rows = (
-                row_of(file, found, content, record.name, pack(record.seen, number))
+                CachedRow(
+                    file, found.st_size, found.st_mtime_ns, content, record.name,
+                    key, needed(record.seen, number), pack(record.seen, number),
+                ).sealed()
                 for file, (found, content, record) in self._new.items()
-            )
-            self._file.change(_names_of(self._course), gone, rows)
+            )  # fmt: skip
+            self._file.change(names, gone, rows)
 
 
 def _once(make: Callable[[], object]) -> Callable[[str], object]:

@@ -12,7 +12,6 @@ import os
 import re
 import stat
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -111,6 +110,8 @@ def new_file(target: Path, data: bytes, standing: Standing) -> Iterator[Path]:
 
 def _begun(target: Path) -> tuple[int, Path]:
     """Return a new empty file, open and held; somebody who clears up may have been quicker once."""
+    import tempfile  # here, since most commands write nothing
+
     while True:
         beginning = f".{target.stem.lstrip('.')}."
         file, name = tempfile.mkstemp(prefix=beginning, suffix=".new", dir=target.parent)

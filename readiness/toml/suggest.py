@@ -7,7 +7,6 @@ than no suggestion. Nothing is ever put in place of what was written.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final
 
@@ -38,6 +37,8 @@ def nearest(word: str, names: Iterable[str]) -> str | None:
             return meant
     plain = _plain(word)
     near = known.plain if len(known.plain) <= _MANY else known.by_letter.get(plain[:1], ())[:_MANY]
+    from difflib import get_close_matches  # here, since most commands have nothing to suggest
+
     close = get_close_matches(plain, near, n=1, cutoff=0.7)
     return known.by[0][close[0]] if close else None
 

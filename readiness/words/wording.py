@@ -7,7 +7,6 @@ for a person; in its files and in JSON they stay as they are written, and so doe
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
@@ -60,6 +59,8 @@ def worded(course: Course) -> Course:
     """Return a course as the studio says it."""
     if _now is None or (_now.note_values, _now.seventh, _now.seat) == ("quarter", "B", "bench"):
         return course
+    from dataclasses import replace  # here, since help has no need of it
+
     return replace(
         course,
         units=tuple(
@@ -75,6 +76,8 @@ def worded(course: Course) -> Course:
 def _skill(skill: Skill) -> Skill:
     told = ("name", "shown_when", "age_note", "alternative", "advice", "said", "you")
     words: dict[str, Any] = {name: worded_text(getattr(skill, name)) for name in told}
+    from dataclasses import replace
+
     return replace(skill, **words, remedies=tuple(map(worded_text, skill.remedies)))
 
 

@@ -227,7 +227,8 @@ def wide_course(many: int) -> Course:
         lines += [f"[skill.k{number}]", f'name = "K{number}"', f'unit = "u{unit}"', f"stands_on = {under}"]
         lines += [f'strand = "s{number % 8}"', 'kind = "motor"', 'fade = "slow"', "minutes = 10"]
         lines += ['shown_when = "Shown."', 'remedies = ["a", "b"]']
-        lines += ["always_look = true", "safety = true", "must_be_seen = true"] * (number == 0)
+        always = ("always_look", "safety", "must_be_seen", "asks_pain") if number == 0 else ()
+        lines += [f"{name} = true" for name in always]
     pacing = (ROOT / "skill_graphs" / "first-two-years" / "pacing.toml").read_bytes()
     with TemporaryDirectory() as folder:
         (Path(folder) / "graph.toml").write_text("\n".join(lines), encoding="utf-8")

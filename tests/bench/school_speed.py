@@ -4,21 +4,22 @@ Printed, never a test. Everything is measured in one run, step by step in turn, 
 rounds; what counts is how the rows stand to one another. Before any time is told, verdicts and
 states of the engine are compared with those of the peers, and the run ends where one differs.
 
-Run it with ``python tests/bench/school_speed.py [STUDENTS] [ROUNDS]`` (1,500 and 3), with the extra
-``test`` installed; it takes some minutes.
+Run it with ``python tests/bench/school_speed.py [STUDENTS] [ROUNDS] [--commands]`` (1,500 and 3), with the
+extra ``test`` installed; it takes some minutes. With ``--commands`` only whole commands are measured.
 """
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
 import tempfile
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 from pathlib import Path
-from resource import RUSAGE_SELF, getrusage
+from resource import RUSAGE_CHILDREN, RUSAGE_SELF, getrusage
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent)]
@@ -147,7 +148,59 @@ def peak(what: str, students: Path, cache: Path) -> float:
     return getrusage(RUSAGE_SELF).ru_maxrss / 1024
 
 
-WAYS = {"open": lambda studio: studio.records, "judge": verdicts, "everything": everything}
+WAYS = {
+    "open": lambda studio: studio.records, "judge": verdicts, "everything": everything,
+    "twice": lambda studio: (everything(studio), everything(studio)),
+}  # fmt: skip
+
+
+# Whole commands in processes of their own: what is asked, beside what, and how many times that it may take.
+
+FOUND = "a student's id in capital letters, which is looked for among all"
+ASKED: list[tuple[str, tuple[str, ...], str, float | None]] = [
+    ("python -c pass", (), "", None),
+    ("--help", ("--help",), "python -c pass", 4),
+    ("why", ("why", FOUND), "python -c pass", 12),
+    ("note", ("note", FOUND, "1", "wrist-lift", "--yes"), "python -c pass", 10),
+    ("roster", ("roster",), "", None),
+    ("roster --json", ("roster", "--json"), "roster", 3),
+    ("recheck", ("recheck",), "roster", 3),
+    ("ask all", ("ask", "all"), "", None),
+    ("moderate", ("moderate",), "ask all", 1),
+    ("both courses judged", (), "", None),
+    ("compare", ("compare", "--set", "band.6-7.carry_limit=1"), "both courses judged", 2),
+    ("retire", ("retire", "shares-programme"), "both courses judged", 2),
+]
+
+
+def took(command: Sequence[str], folder: Path, cache: Path) -> float:
+    """Return the processor time of a process and all it started, compiled before as an installed one is."""
+    before = getrusage(RUSAGE_CHILDREN)
+    environ = {
+        **os.environ, "READINESS_CACHE": str(cache), "PYTHONPATH": str(HERE.parents[1]),
+        "PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": str(cache.parent / "compiled"),
+    }  # fmt: skip
+    subprocess.run([sys.executable, *command], check=False, capture_output=True, cwd=folder, env=environ)
+    after = getrusage(RUSAGE_CHILDREN)
+    return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
+
+
+def commands(folder: Path, cache: Path, rounds: int) -> list[tuple[str, ...]]:
+    """Return what each command takes beside its peer, the best of some rounds in turn."""
+    best: dict[str, float] = {}
+    students = str(folder / "students")
+    late = student_files(folder / "students")[-1].stem.upper()
+    for _ in range(rounds):
+        for name, words, _, _ in ASKED:
+            typed = [late if word == FOUND else word for word in words]
+            command = ("-m", "readiness", *typed) if words else ("-c", "pass")
+            if name == "both courses judged":
+                command = (__file__, "--peak", "twice again", students, str(cache))
+            best[name] = min(best.get(name, float("inf")), took(command, folder, cache))
+    return [
+        (name, f"{best[name]:.2f}", f"{best[name] / best[peer]:.1f} x {peer}" if peer else "", f"{aim or ''}")
+        for name, _, peer, aim in ASKED
+    ]
 
 
 def peaks(students: Path, cache: Path) -> Iterable[tuple[str, str]]:
@@ -169,7 +222,10 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder, cache = Path(name) / "school", Path(name) / "kept"
         write_school(folder, many)
-        school(folder, cache, many, rounds)
+        took(("-m", "readiness", "roster"), folder, cache)
+        print(table(("command", "s", "beside", "aim"), commands(folder, cache, rounds)), flush=True)
+        if "--commands" not in sys.argv:
+            school(folder, cache, many, rounds)
 
 
 def school(folder: Path, cache: Path, many: int, rounds: int) -> None:

@@ -16,6 +16,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
+from random import Random
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
@@ -32,7 +33,11 @@ from readiness.advice.together import pair_up  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.editing.compare import compare  # noqa: E402
+from readiness.judging.as_json import answer_to_dict  # noqa: E402
 from readiness.judging.engine import judge  # noqa: E402
+from readiness.pages.map import map_page  # noqa: E402
+from readiness.pictures.shown import shown  # noqa: E402
+from readiness.pictures.svg import map_as_svg  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 from readiness.record.model import Record  # noqa: E402
 from readiness.record.rhythm import Event  # noqa: E402
@@ -135,6 +140,27 @@ def compare_many() -> object:
     return compare(course, other, {id_: (one, one) for id_, one in records.items()}, ON)
 
 
+def one_unit(many: int) -> Course:
+    """Return a course whose one unit has all skills, each on two of those shortly before."""
+    course, chance = wide_course(many), Random(1)
+    under = [sorted(chance.sample(range(max(0, at - 40), at), min(at, 2))) for at in range(many)]
+    ids = [skill.id for skill in course.skills]
+    skills = (
+        replace(skill, unit=course.units[0].id, stands_on=tuple(ids[j] for j in of))
+        for skill, of in zip(course.skills, under, strict=True)
+    )
+    return replace(course, units=course.units[:1], skills=tuple(skills))
+
+
+def answer_of(record: Record, course: Course | None = None) -> object:
+    return answer_to_dict(judge(course or shipped(), record, ON))
+
+
+def why_wide() -> object:
+    course = wide_course(5000)
+    return answer_of(long_file(course, 833), course)
+
+
 INPUTS: dict[str, tuple[Callable[[], object], str]] = {
     "place-wide": (place_wide, "next look, 2,400 skills in 240 units"),
     "place-contradicting": (place_contradicting, "next look, 600 skills, every second one not shown"),
@@ -146,6 +172,12 @@ INPUTS: dict[str, tuple[Callable[[], object], str]] = {
     "when-decades": (when_decades, "five students with 2,000 lessons each"),
     "changed-decades": (changed_decades, "what changed in 480 weeks of lessons"),
     "compare-many": (compare_many, "100 students with 100 lessons each"),
+    "why-decades": (lambda: answer_of(long_file(shipped(), 1040)), "20 years of lessons, 12,480 notes"),
+    "why-wide": (why_wide, "5,000 skills, 10,000 notes"),
+    "map-wide": (lambda: map_as_svg(shown(wide_course(1200))), "the map of 1,200 skills, one sheet"),
+    "map-unit": (lambda: map_as_svg(shown(one_unit(1200))), "the map of one unit of 1,200 skills"),
+    "map-pages": (lambda: map_page(shown(wide_course(1200)), "a4"), "1,200 skills, a page a unit"),
+    "map-unit-pages": (lambda: map_page(shown(one_unit(1200)), "a4"), "a unit of 1,200, a page each"),
 }
 
 

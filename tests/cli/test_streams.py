@@ -7,15 +7,18 @@ SIGPIPE (128 + 13, POSIX).
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
 import sys
 from importlib import import_module
+from itertools import count
 from pathlib import Path
 
 import pytest
 
+from readiness.cli import output
 from readiness.cli.commands import COMMANDS, Exit
 from readiness.cli.main import main
 from readiness.toml.write import WRITTEN
@@ -244,3 +247,20 @@ def test_who_was_left_out_is_said_by_every_run_over_all(words, studio, monkeypat
     (studio / "students" / "aa.toml").write_text('name = "A"\n', encoding="utf-8")
     assert main([*words, "--on", "2025-12-02"]) == Exit.WRONG
     assert "aa.toml" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("terminal", [True, False])
+@pytest.mark.parametrize("seconds", [0.1, 1.0])
+def test_what_takes_long_says_how_far_it_is_at_a_terminal_alone(terminal, seconds, monkeypatch):
+    """Ten things of a second each are told from the third on; what is done in a second says nothing."""
+    clock, told = count(0.0, seconds), io.StringIO()
+    told.isatty = lambda: terminal
+    monkeypatch.setattr(output, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(sys, "stderr", told)
+    assert list(output.watched("abcdefghij", 10, "Judging")) == list("abcdefghij")
+    steps = told.getvalue().split("\r")
+    if not terminal or seconds < 1:
+        assert steps == [""]
+    else:
+        assert steps[1:3] == ["Judging: 3 of 10", "Judging: 4 of 10"]
+        assert steps[-2:] == [" " * len(steps[-3]), ""]

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from readiness.lazy import dataclass
+from readiness.lazy import LazyFields, dataclass
 
 ROOT = Path(__file__).parents[2]
 
@@ -66,6 +66,19 @@ def test_whatever_is_asked_first_the_answer_is_the_same(asked_first):
     lazy, plain = pair(dataclass), pair(dataclasses.dataclass)
     for name in (asked_first, *TRIED):
         assert TRIED[name](*lazy) == TRIED[name](*plain), name
+
+
+@pytest.mark.parametrize("make", [dataclass, dataclasses.dataclass])
+def test_the_first_value_may_leave_its_fields_for_later(make):
+    """As in a school of which everything was kept: the first record there is leaves its lessons in the file."""
+
+    @make(frozen=True)
+    class Left(LazyFields):
+        a: int
+        b: tuple[int, ...] = dataclasses.field(default_factory=tuple)
+
+    left = Left.later({"a": 1}, lambda name: (2,))
+    assert (left.a, left.b, left == Left(1, (2,))) == (1, (2,), True)
 
 
 def test_many_may_ask_at_once():

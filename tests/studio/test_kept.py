@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sqlite3
 import stat
@@ -14,16 +15,20 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from readiness.cli import context
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
-from readiness.course.load import build_course, load_course
+from readiness.course.load import build_course
+from readiness.editing.dry_run import fits, mentions
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
+from readiness.judging.recheck import Checked, Rechecker
 from readiness.record import load
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
+from readiness.school.moderation import moderation
 from readiness.studio import cache as kept
-from readiness.studio.cache import FEWEST, cache_folder, drop_kept, has_kept, keeping, pack, unpack
+from readiness.studio.cache import FEWEST, cache_folder, drop_kept, has_kept, keeping, needed, pack, unpack
 from readiness.studio.find import Location
 from readiness.studio.load import load_studio, student_files
 from readiness.testing import record_of, situations
@@ -92,8 +97,12 @@ def test_verdicts_are_given_without_reading_a_file_through(school, tmp_path, mon
     monkeypatch.setattr(kept, "record_in", None)
     for record in studio.records.values():
         answer = judge(studio.course, record, 737761)
-        assert answer.verdict
-        assert answer.findings or answer.placing
+        assert answer_to_dict(answer)
+        assert Rechecker(studio.course).check(answer_to_dict(answer), record) == Checked()
+        assert not mentions(record, frozenset({"nobody-has-it"}))
+        assert fits(record, studio.course)
+    assert moderation(studio.course, studio.records.values(), None, 737761)
+    for record in studio.records.values():
         assert replace(record.seen, born=1).born == 1
 
 
@@ -125,15 +134,38 @@ def test_a_file_with_a_problem_is_read_every_time(school, tmp_path):
         assert [problem.id for problem in studio.broken["s001"].problems] == ["unknown-skill"]
 
 
-def test_another_course_makes_everything_be_read_again(school, tmp_path):
+def test_a_course_without_a_name_makes_those_be_read_again_who_have_it(school, tmp_path):
     read(school, tmp_path / "cache")
+    having = [path for path in student_files(school) if '"wrist-lift"' in path.read_text("utf-8")]
     other = shutil.copytree(COURSE, tmp_path / "other")
     graph = other / "graph.toml"
     graph.write_text(graph.read_text("utf-8").replace("wrist-lift", "wrist-rise"), "utf-8")
     studio, through = read(school, tmp_path / "cache", other)
-    assert through == FEWEST + 4
-    assert studio.broken, "a skill that some of them name is gone"
-    assert read(school, tmp_path / "cache")[1] == FEWEST + 4
+    assert 0 < through == len(having) < FEWEST + 4
+    assert [one.path for one in studio.loaded if one.record is None] == having
+    assert everything(studio) == everything(load_studio(Location(other, school, None, False, ())))
+    assert read(school, tmp_path / "cache")[1] == 0, "nothing of them was kept anew"
+
+
+@pytest.mark.parametrize("change", ["one more skill", "pain is asked by what one has set aside"])
+def test_only_what_a_row_needs_of_the_course_counts(change, school, tmp_path):
+    path = school / "s002.toml"
+    agreed = '\n[[set_aside]]\nskill = "wrist-lift"\non = 2025-11-30\nagreed_with = "family"\n'
+    path.write_text(path.read_text("utf-8") + agreed, "utf-8")
+    read(school, tmp_path / "cache")
+    other = shutil.copytree(COURSE, tmp_path / "other")
+    graph = other / "graph.toml"
+    before, head, after = graph.read_text("utf-8").partition("[skill.wrist-lift]")
+    if change == "one more skill":
+        table = after.partition("\n\n[skill.")[0]
+        after = f"{after.replace(table, table + chr(10) * 2 + '[skill.wrist-up]' + table, 1)}"
+    else:
+        after = after.replace("asks_pain = false", "asks_pain = true", 1)
+    graph.write_text(before + head + after, "utf-8")
+    studio, through = read(school, tmp_path / "cache", other)
+    assert through == (0 if change == "one more skill" else 1)
+    assert list(studio.broken) == ([] if change == "one more skill" else ["s002"])
+    assert everything(studio) == everything(load_studio(Location(other, school, None, False, ())))
 
 
 def test_other_numbers_of_the_pacing_need_no_reading(school, tmp_path):
@@ -156,6 +188,7 @@ def spoil_a_page(path):
 def spoil_a_row(path):
     with sqlite3.connect(path) as connection:
         connection.execute("UPDATE student SET seen = zeroblob(200) WHERE file < 's020.toml'")
+        connection.execute("UPDATE student SET needs = zeroblob(2) WHERE file > 's030.toml'")
         connection.execute("UPDATE student SET name = 'Nobody' WHERE file > 's040.toml'")
 
 
@@ -316,17 +349,28 @@ def test_the_commands_keep_and_forget(school, tmp_path, monkeypatch, capsys):
     assert b"N5 " not in database(tmp_path / "cache").read_bytes()
 
 
+def test_a_student_of_many_is_found_without_reading_another(school, tmp_path, monkeypatch):
+    monkeypatch.setenv("READINESS_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(context, "_MANY", FEWEST)
+    where = Location(COURSE, school, None, False, ())
+    read(school, tmp_path / "cache")
+    studio, _ = read(school, tmp_path / "cache")
+    for typed in ("s017", "S017", studio.records["s017"].name, "s01", "nobody"):
+        found = context.alone(where, typed)
+        assert (found and found.stem) == ("s017" if typed not in ("s01", "nobody") else None)
+    other = school / "s018.toml"
+    other.write_text(re.sub('name = ".*"', 'name = "S017"', other.read_text("utf-8"), count=1), "utf-8")
+    assert context.alone(where, "S017") is None, "it is somebody's name now"
+    assert context.alone(where, "s017") == school / "s017.toml"
+    monkeypatch.setenv("READINESS_CACHE", "")
+    assert context.alone(where, "S016") is None, "nobody's name is known"
+
+
 @given(situations())
 @settings(max_examples=40)
 def test_packing_loses_nothing(situation):
     course = build_course(dict(situation.graph), dict(situation.pacing))
     seen = record_of(situation, course).seen
-    skills = tuple(sorted(course.skill))
-    assert unpack(pack(seen, {skill: i for i, skill in enumerate(skills)}), skills) == seen
-
-
-def test_a_course_says_the_names_it_depends_on(tmp_path):
-    """Two readings of one course are one; an edit of a name is another."""
-    course, again = load_course(COURSE).course, load_course(COURSE).course
-    assert kept._names_of(course) == kept._names_of(again)
-    assert kept._names_of(course) != kept._names_of(replace(course, uses="voice"))
+    names = kept._names_of(course)
+    number = {name: at for at, name in enumerate(names)}
+    assert unpack(pack(seen, number), names, needed(seen, number)) == seen
