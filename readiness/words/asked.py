@@ -65,7 +65,7 @@ class _Skill(Phrases):
         yield replace(numbers_section(rules, answer.band), more=True)
         shown = (skill,)
         cautions = cautions_for(self.course, record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, full=full)
+        yield from closing((), cautions, full=full, of_age=self.of_age)
 
     def counting(self, skill: str) -> Iterator[str]:
         now = self.standing(skill)

@@ -146,7 +146,7 @@ class _Page(Phrases):
     def to_do(self, found: Changed) -> Iterator[str]:
         later, ids = found.later, {cause.id for cause in found.causes}
         if later.verdict == Verdict.PAUSED:
-            yield caution("C1")
+            yield caution("C1", of_age=self.of_age)
             return
         if "window" in ids and later.look_first:
             yield f"Look first at {self.names(later.look_first, _NAMES)}. One look is enough."

@@ -62,7 +62,7 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
         item(f"Then{then}: {both.changed.verdict}."),
     ))
     if answer.verdict == Verdict.PAUSED:
-        yield Section("", (Paragraph(caution("C1")),))
+        yield Section("", (Paragraph(caution("C1", of_age=both.plain.of_age)),))
         return
     changed = tuple(_changes(both)) or ("Nothing.",)
     yield Section("What changes", tuple(map(item, changed)))

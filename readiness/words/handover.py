@@ -63,7 +63,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     yield Section("After the lesson write", (
-        Paragraph(f"{done}. Anything sore or tired: tell the family the same day."),
+        Paragraph(f"{done}. Anything sore or tired: tell {_whom(p)} the same day."),
     ))  # fmt: skip
 
 
@@ -83,7 +83,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
     touch, how = _TOUCH[agreed["touch"]]
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
-    yield f"Touch: {touch}", f"{how} {recorded}."
+    agreed_by = "the student" if p.of_age else "the family"
+    yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -92,8 +93,13 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Who collects", _filled(own.collects)
 
 
+def _whom(p: Phrases) -> str:
+    """Return who hears of something sore; of an adult no family is told."""
+    return "the teacher" if p.of_age else "the family"
+
+
 _TOUCH: Final = {
-    True: ("yes", "Agreed by the family; ask each time."),
+    True: ("yes", "Agreed by {}; ask each time."),
     False: ("no", "Show on yourself or an object."),
 }
 

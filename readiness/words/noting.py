@@ -15,6 +15,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.record.consents import is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
@@ -103,12 +104,13 @@ def hold_words(record: Record, day: int, width: int = 80) -> str:
     return lay_out([hold_section(record, day)], width)
 
 
-def pausing_words(student: str, lesson: NewLesson) -> str:
+def pausing_words(student: str, lesson: NewLesson, *, of_age: bool = False) -> str:
     """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
     if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
         return ""
+    tell = "" if of_age else " tell the family,"
     return (
-        f"If something hurts: stop playing, tell the family, and `readiness pause {student}` keeps "
+        f"If something hurts: stop playing,{tell} and `readiness pause {student}` keeps "
         "everything without playing until an adult says so."
     )
 
@@ -164,7 +166,7 @@ def noted_words(
     """
     line = max((each.line for each in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held = bool(played) or after.verdict == Verdict.PAUSED
+    is_held, of_age = bool(played) or after.verdict == Verdict.PAUSED, is_of_age(record, lesson.on)
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
     late = ""
     if today is not None:
@@ -179,8 +181,8 @@ def noted_words(
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
         turn_words("Before this lesson", before, "After it", after, course, record),
         late,
-        caution("C6") if _HANDS_ON in lesson.helps.values() else "",
-        pausing_words(record.id, lesson),
+        caution("C6", of_age=of_age) if _HANDS_ON in lesson.helps.values() else "",
+        pausing_words(record.id, lesson, of_age=of_age),
         f"A slip? `readiness undo {record.id}` takes this back.",
     ], width)  # fmt: skip
 

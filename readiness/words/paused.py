@@ -162,8 +162,8 @@ def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
     """Say the same to somebody who has the page alone: no part of the body, and nobody's words."""
     if closed := max((hold.closed or 0 for hold in closed_lately(record, day)), default=0):
         yield (
-            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, "
-            "thank for saying so, and tell the family and the teacher the same day."
+            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, thank for saying "
+            f"so, and tell {'' if is_of_age(record, day) else 'the family and '}the teacher the same day."
         )
 
 

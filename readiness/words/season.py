@@ -62,7 +62,7 @@ def _when(day: BigDay, p: Phrases) -> str:
 
 
 def _paused(day: BigDay, p: Phrases) -> Iterator[str]:
-    yield caution("C1")
+    yield caution("C1", of_age=p.of_age)
     if day.kind == "event":
         yield "Nothing is prepared for it during the pause. Coming to listen is taking part."
     yield f"When an adult has ended the pause, ask again: readiness season {p.answer.student}"
@@ -106,7 +106,8 @@ def _review(day: BigDay, p: Phrases) -> Iterator[str]:
     if p.answer.unit is not None:
         yield f"Keep at least {-(-usual // 2)} of the {usual} review minutes for other things."
     if day.kind == "event":
-        agreed = "" if p.record.consents.get("video") else ", once the family agrees"
+        whose = "the student" if p.of_age else "the family"
+        agreed = "" if p.record.consents.get("video") else f", once {whose} agrees"
         yield f"Too frightening? A recording{agreed}, or one familiar listener, counts as much."
 
 

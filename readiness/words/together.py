@@ -35,7 +35,8 @@ def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Sec
     yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
-    yield from closing([_how(pair)], (*skill_cautions(course, shown), "C14"), full=full)
+    cautions = (*skill_cautions(course, shown), "C14")
+    yield from closing([_how(pair)], cautions, full=full, of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
     yield Section("", noted(praise))
 
@@ -44,7 +45,7 @@ def _rests(pair: Pair) -> Iterator[str]:
     if pair.rests:
         uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
         yield f"During a pause{uses} nobody plays."
-        yield caution("C1")
+        yield caution("C1", of_age=pair.of_age)
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
