@@ -33,9 +33,8 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
 from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections, tell_plan
+from readiness.words.plan import plan_sections, tell_pair, tell_plan
 from readiness.words.sheet import tell_sheet
-from readiness.words.together import tell_pair
 
 KEYS = range(1, 129)
 

@@ -58,15 +58,7 @@ footer { border-top: 0.25mm solid #444; padding-top: 1mm; break-inside: avoid; }
 
 
 def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
-    """Return a check sheet as a page of HTML.
-
-    Args:
-        sheet: the sheet.
-        answer: what it was made from.
-        course: the course.
-        record: the student's record.
-        paper: a4 or letter.
-    """
+    """Return a check sheet, and the answer it was made from, as a page of HTML; ``paper``: a4 or letter."""
     p = Phrases(answer, course, record)
     title = sheet_title(p, sheet)
     body = (
@@ -121,7 +113,6 @@ _LINE: Final = tag("div", "", class_="line")
 
 
 def _remarks(sheet: CheckSheet, skills: tuple[str, ...], p: Phrases) -> Iterator[Markup]:
-    """Yield what was last remarked about some skills."""
     return (tag("div", line) for line in p.remarks(sheet.said, skills))
 
 
@@ -131,7 +122,6 @@ def _row(number: str, what: Markup, kind: str = "") -> Markup:
 
 
 def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:
-    """Yield what to look at, why and what to look for."""
     yield tag("b", item_title(p, item))
     if item.skills:
         look = [tidy(p.course.skill[item.skills[0]].shown_when)]

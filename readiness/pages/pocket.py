@@ -92,10 +92,8 @@ def pocket_page(
 ) -> str:
     """Return the page.
 
-    Args:
-        course, judged: what is taught, and every student with the answer of the first day.
-        called: by id, what a student is called on the page.
-        span: the first and the last day; names: whether names may stand in it.
+    ``called`` holds by id what a student is called on it; ``span`` is the first and the last day; ``names``:
+    whether names may stand in it. The answers are those of the first day.
     """
     found = visits(course, judged, span[1])
     title = pocket_title(*span)

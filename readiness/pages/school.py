@@ -98,13 +98,7 @@ def bars(title: str, rows: Sequence[Bar]) -> Markup:
 
 
 def spans(title: str, rows: Sequence[Span], legend: Sequence[str]) -> Markup:
-    """Return stretches as horizontal bars.
-
-    Args:
-        title: what it shows.
-        rows: from the top.
-        legend: what the bar, its dot and the mark are.
-    """
+    """Return stretches as horizontal bars; ``legend`` says what the bar, its dot and the mark are."""
     figure, axes = _chart(title, [row.name for row in rows])
     at = range(len(rows))
     lows = [row.low for row in rows]
@@ -176,13 +170,7 @@ figure svg { max-width: 100%; height: auto; }
 
 
 def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> str:
-    """Return the answers as a page of HTML.
-
-    Args:
-        replies: one or more answers of one day.
-        course: the course.
-        paper: a4 or letter.
-    """
+    """Return one or more answers of one day as a page of HTML; ``paper``: a4 or letter."""
     title = title_words(replies, course)
     parts: list[Markup] = [tag("h1", title)]
     parts += [tag("p", words, class_="lacks") for words in head_words(replies[0])]
@@ -196,7 +184,6 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
 
 
 def _contents(replies: Sequence[Reply]) -> Markup:
-    """Return the list of what is on the page, each with a link to it."""
     links = (
         tag("li", tag("a", QUESTION_WORDS[one.question], href=f"#{one.question}"), contents_words(one))
         for one in replies

@@ -15,7 +15,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise, Record
 from readiness.terms import Verdict
-from readiness.words.english import (
+from readiness.words.grammar import (
     ENGLISH,
     HELP_LETTERS,
     HELP_WORDS,
@@ -23,8 +23,13 @@ from readiness.words.english import (
     VERDICT_BRIEF,
     VERDICT_LARGE,
     VERDICT_MARKS,
+    counted,
+    date_words,
+    listed,
+    tidy,
+    uncapital,
+    unit_words,
 )  # fmt: skip
-from readiness.words.grammar import counted, date_words, listed, tidy, uncapital, unit_words
 
 if TYPE_CHECKING:
     from readiness.record.noting import NewLesson

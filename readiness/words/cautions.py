@@ -104,15 +104,7 @@ _OF_AGE: Final[Mapping[str, str]] = MappingProxyType({
 
 
 def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an id
-    """Return the words of a caution.
-
-    Args:
-        id: C1 to C14.
-        of_age: whether the student is an adult, so that no family is spoken of.
-
-    Raises:
-        KeyError: there is no such caution.
-    """
+    """Return the words of C1 to C14; of an adult (``of_age``) no family is spoken of."""
     return _OF_AGE.get(id, CAUTIONS[id]) if of_age else CAUTIONS[id]
 
 

@@ -21,8 +21,7 @@ from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
 from readiness.words.brief import called, namesakes, verdict_brief
-from readiness.words.english import HELP_WORDS, STATE_WORDS
-from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import HELP_WORDS, STATE_WORDS, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, under
 from readiness.words.school_rows import who
 
@@ -54,7 +53,6 @@ def edit_words(edit: Edit, course: Course | None) -> str:
 
 
 def _was(edit: Set, course: Course | None) -> str:
-    """Return the number as it is now."""
     if course is None or edit.path[0] != "band" or edit.path[1] not in course.band:
         return ""
     now = course.band[edit.path[1]].numbers.get(".".join(edit.path[2:]))
@@ -180,15 +178,7 @@ def comparison_words(
     found: Comparison, old: Course, new: Course, head: Sequence[Section] = (), width: int = 80,
     *, full: bool = True,
 ) -> str:
-    """Return who changes, whose advice changes, and who does not.
-
-    Args:
-        found: the comparison.
-        old, new: the two courses, for the names.
-        head: what is said before it: the edits, or the differences.
-        width: the widest line.
-        full: with all reasons of each student.
-    """
+    """Return who changes, whose advice changes, and who does not; ``head`` is said before it."""
     return lay_out((*head, *comparison_sections(found, old, new)), width, full=full)
 
 
@@ -259,21 +249,17 @@ class _Say:
         return called(answer.name, answer.student, self.shared) if told == tidy(answer.name) else told
 
     def reason(self, one: Reason, change: StudentChange) -> str:
-        """Return a reason as a clause."""
         return str(getattr(self, f"_{one.id.replace('-', '_')}")(one, change))
 
     def skill(self, skill: str | None) -> str:
-        """Return a skill by its name and id."""
         return skill_words(self.new if skill in self.new.skill else self.old, skill or "")
 
     def skills(self, skills: Iterable[object]) -> str:
-        """Return some skills in a sentence."""
         words = [self.skill(str(skill)) for skill in skills]
         more = [f"{len(words) - SKILLS_AT_MOST} more"] if len(words) > SKILLS_AT_MOST + 1 else []
         return listed([*(words[:SKILLS_AT_MOST] if more else words), *more]) or "nothing"
 
     def what(self, one: Reason) -> str:
-        """Return the skill or the group that is still needed."""
         return (
             self.skill(one.skill) if one.skill else f"at least {one.at_least} of {self.skills(one.members)}"
         )
@@ -330,7 +316,6 @@ class _Say:
         return f"the next unit is {self.unit(one.new)}, before it was {self.unit(one.old)}"
 
     def unit(self, unit: object) -> str:
-        """Return a unit by its number and name."""
         known = self.new.unit.get(str(unit)) or self.old.unit.get(str(unit))
         return f"unit {known.number}, {tidy(known.name)}" if known else "none: this is the last one"
 
@@ -347,7 +332,6 @@ class _Say:
         return self._start_by_rule(was.result, now.result)
 
     def between(self, now: PlacingRound) -> str:
-        """Return how early and how late a student may start."""
         return f"perhaps from {self.unit(now.fits[0])} to {self.unit(now.fits[-1])}"
 
     def _start_by_rule(self, was: PlacingResult, now: PlacingResult) -> str:
@@ -382,10 +366,7 @@ def _day(day: object) -> str:
 
 
 def _state_words(standing: Standing, on: int) -> str:
-    """Return where a skill stands with the facts that make it so.
-
-    As in "not seen lately (noted as secure 26 August, 14 weeks ago, look every 8)".
-    """
+    """Return a state with the facts that make it so: "not seen lately (last seen 26 August)"."""
     facts = _facts(standing, on)
     return f"{STATE_WORDS[standing.state]}{f' ({facts})' if facts else ''}"
 

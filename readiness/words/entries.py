@@ -38,13 +38,7 @@ _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 def decided_words(
     answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80
 ) -> str:
-    """Return what the teacher decided, beside the verdict.
-
-    Args:
-        answer: that of the day; course, record: as they were then.
-        decided: move or stay; unit: the unit that begins with a move, None where none does.
-        width: the widest line.
-    """
+    """Return what the teacher decided beside the verdict; ``unit`` begins with a move, None: none does."""
     say = Phrases(answer, course, record)
     what = f"{tidy(record.name)} {_step(say, decided, unit)}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
@@ -141,7 +135,6 @@ def task_list_words(
 
 
 def _task(say: Phrases, number: int, task: Task) -> str:
-    """Return one task with its number and its report."""
     done = "no report yet"
     if task.days_reported is not None:
         words = f": {tidy(task.reported)}" if task.reported else ""

@@ -14,8 +14,7 @@ from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN
 from readiness.words.blocking import brought_along
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -68,7 +67,6 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
 
 
 def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
-    """Yield the rows of the box."""
     own = page.particulars
     agreed = dict(page.consents)
     if page.holds:

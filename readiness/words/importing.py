@@ -20,8 +20,7 @@ from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
 
 __all__ = [
@@ -51,13 +50,7 @@ _WHICH: Final[Mapping[str, str]] = MappingProxyType({
 def understood_words(
     file: Path, table: Table, found: Understood, course: Course, width: int, *, full: bool
 ) -> str:
-    """Return what was understood of a table, before anything is written.
-
-    Args:
-        file: where it is; table: what stands there; found: what was understood.
-        course: for the names of skills.
-        full: every word and every row that is not placed.
-    """
+    """Return what was understood of a table, before anything is written; ``full``: every word and row."""
     return lay_out(_sections(file, table, found, course, full=full), width)
 
 
@@ -233,10 +226,7 @@ def feed_title(kind: str, called: str) -> str:
 def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: int, to: Path | None) -> str:
     """Return what a school's calendar holds and what each event of it is taken for.
 
-    Args:
-        file: the calendar; events: what it holds.
-        new: how many days or stretches are not in studio.toml yet.
-        to: the studio.toml it was written to, None where nothing was.
+    ``new``: how many days or stretches are not in studio.toml yet; ``to``: where they were written, if so.
     """
     rows = [(quoted(one.name), _KIND_SAID[one.kind] + (f" ({one.who})" if one.who else ""), _span_words(one))
             for one in events]  # fmt: skip

@@ -15,16 +15,21 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold, Record
+from readiness.school.evening import Comes, Ends, Evening, NotNoted
+from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import called, namesakes, plain_verdict
-from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, cells, columns, lay_out, lines, plain
+from readiness.words.brief import called, namesakes, noted_line, plain_verdict
+from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy, wrap
+from readiness.words.layout import Paragraph, Section, cells, columns, item, lay_out, lines, plain
+from readiness.words.school_rows import who
 
 __all__ = [
     "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
-    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words", "undo_words",
+    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words",
+    "tell_evening", "undo_words",
 ]  # fmt: skip
+
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
 NAME_WIDTH: Final = 14
@@ -65,7 +70,6 @@ def roster_words(
 
 
 def _nobody(broken: int) -> str:
-    """Return that nobody can be listed, and what to do."""
     if not broken:
         return f"No students yet. The first one: {ENROL}"
     if broken == 1:
@@ -242,3 +246,79 @@ def undo_words(message: str, record: Record, path: Path) -> str:
     seen = f"`readiness shown {record.id}` says what was noted last"
     leave = f"`readiness forget {record.id}` is for a student who should not be here"
     return f"{message} You can change it yourself in {path}; {seen if record.lessons else leave}."
+
+
+# One screen for the evening: who comes, what is not noted yet, what is due, who waits, what ends.
+#
+# For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
+
+
+_MOST: Final = 5
+"""So many rows a section has in the short answer."""
+_COMING: Final = 12
+
+
+def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool = False) -> str:
+    """Return the screen; ``full``: with every row."""
+    day = date_words(found.on)
+    head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
+    coming = [item(_comes(one, course, found)) for one in found.comes] or [item("Nobody is expected.")]
+    rows = {
+        "Not noted yet": [_not_noted(one, found.on) for one in found.not_noted],
+        "Promised, or due for an answer": [_due(one, found.on) for one in found.due],
+        "Waits for your decision": [_waits(one, found.on) for one in found.waits],
+        "Ends": [_ends(one, found.on) for one in found.ends],
+    }
+    sections = [
+        Section("", (Paragraph(head),)),
+        Section("Comes", _first(coming, _COMING, full=full)),
+        *(Section(title, _first([*map(item, told)], full=full)) for title, told in rows.items()),
+    ]
+    return lay_out(sections, width, full=full)
+
+
+def _first(rows: Sequence[Paragraph], most: int = _MOST, *, full: bool) -> tuple[Paragraph, ...]:
+    """Return the first rows and how many more there are; one more than fits is shown instead."""
+    if full or len(rows) <= most + 1:
+        return tuple(rows)
+    return (*rows[:most], item(f"{len(rows) - most} more: --full"))
+
+
+def _comes(one: Comes, course: Course, found: Evening) -> str:
+    return ". ".join(_parts(one, course, found)) + "."
+
+
+def _parts(one: Comes, course: Course, found: Evening) -> Iterator[str]:
+    day = "" if found.last == found.on else f"{date_words(one.on, found.on)}, "
+    if one.verdict == Verdict.PAUSED:
+        yield f"{day}{who(one.name, one.student)}: PAUSED, no playing"
+    else:
+        thing = f"; {tidy(course.skill[one.one_thing].name)}" if one.one_thing else ""
+        yield f"{day}{who(one.name, one.student)}: {VERDICT_BRIEF[one.verdict]}{thing}"
+    if one.is_back:
+        yield "The first lesson after a break"
+    if one.is_noted:
+        yield "Noted"
+
+
+def _not_noted(one: NotNoted, on: int) -> str:
+    name, day = who(one.name, one.student), date_words(one.on, on)
+    note = f"`readiness note {one.student}"
+    if one.half is not None:
+        so_far = f"half entered, {noted_line(one.half)}"
+        return f"{name}, {day}: {so_far}. {note}` goes on with it."
+    return f"{name}, {day}: did the lesson take place? {note} --on {iso(one.on)}`"
+
+
+def _due(one: Promised, on: int) -> str:
+    due = "no day was set" if one.due is None else f"due {date_words(one.due, on)}"
+    return f"{who(one.name, one.student)}, to {tidy(one.to)}, {due}: {tidy(one.text).rstrip('.')}."
+
+
+def _waits(one: Ready, on: int) -> str:
+    since = f"ready since {date_words(one.since, on)}"
+    return f"{who(one.name, one.student)}, {since}: `readiness decide {one.student}`"
+
+
+def _ends(one: Ends, on: int) -> str:
+    return f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}."

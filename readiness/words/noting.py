@@ -21,8 +21,8 @@ from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import (
+    HELP_WORDS,
     capital,
     counted,
     date_words,
@@ -272,7 +272,6 @@ class _Shown(Phrases):
         yield bullets("Remarks", (words for lesson in self.today for words in self.said(lesson, full=full)))
 
     def help_that_day(self, skill: str) -> int | None:
-        """Return the help that counts for a skill on the day of the answer (the most of that day)."""
         evidence = reversed(self.standing(skill).evidence)
         return next((note.help for note in evidence if note.day == self.answer.on), None)
 

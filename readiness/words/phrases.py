@@ -23,8 +23,9 @@ from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
+    HELP_WORDS,
+    STATE_WORDS,
     counted,
     date_words,
     few_of,

@@ -19,8 +19,7 @@ from readiness.record.noting import NewLesson
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out, noted, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -90,7 +89,6 @@ def _next(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
 
 
 def _seat(now: PlacingRound, course: Course) -> str:
-    """Return what is looked at in every check and was not asked for."""
     return f"Not looked at yet: {listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])}."
 
 

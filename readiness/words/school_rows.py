@@ -17,8 +17,18 @@ from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutsi
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
-from readiness.words.english import ENGLISH, HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital, unit_words
+from readiness.words.grammar import (
+    ENGLISH,
+    HELP_WORDS,
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    uncapital,
+    unit_words,
+)
 from readiness.words.layout import Paragraph, asked_for, item, under
 
 __all__ = ["AWAY", "VERDICTS_SHORT", "cells", "headings", "row_lines", "who"]

@@ -14,23 +14,33 @@ from typing import Final
 from readiness.advice.handover import Handover
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
-from readiness.record.model import AGAIN, Lesson, Record, latest
+from readiness.record.model import AGAIN, Alternative, Lesson, Record, Told, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital
+from readiness.words.grammar import (
+    HELP_WORDS,
+    VERDICT_BRIEF,
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    uncapital,
+)
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, item, lay_out, lines
 from readiness.words.letters import school_sentences
-from readiness.words.particulars import particular_titles, told_lines
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.wording import seat
 
 __all__ = [
-    "consent_list_words", "consent_words", "kept_sections", "overview_words", "school_lines",
-    "share_sections", "share_words",
+    "consent_list_words", "consent_words", "kept_sections", "overview_words", "particular_titles",
+    "particulars_words", "school_lines", "share_sections", "share_words", "told_lines",
 ]  # fmt: skip
+
 
 _AT_ONCE: Final = 4
 """So many of the parts of a file stand in one sentence."""
@@ -291,7 +301,6 @@ def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
 
 
 def _in_breaths(lead: str, parts: Sequence[str]) -> str:
-    """Return a list that begins with a few words."""
     first, *others = _sentences(parts)
     return f"{lead}{' '.join((uncapital(first), *others))}"
 
@@ -353,3 +362,62 @@ def consent_list_words(record: Record, on: int, width: int = 80) -> str:
 def _noted(record: Record, what: str) -> str:
     given = record.consents.get(CONSENTS[what])
     return "not noted, so no" if given is None else "yes" if given else "no"
+
+
+# What whoever teaches a student has to know: listed, and what is another now.
+
+
+def particular_titles() -> Mapping[str, str]:
+    """Return what each of the particulars is called."""
+    return {
+        "stop": "Stop sign or word",
+        "bench": capital(seat()),
+        "footrest": "Footrest",
+        "distance": "Distance",
+        "words": "Own words for things",
+        "upsets": "What upsets",
+        "collects": "Who collects",
+    }
+
+
+def particulars_words(record: Record, before: Record | None, width: int = 80) -> str:
+    """Return a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
+    known = tuple(map(item, _known(record, before)))
+    nothing = (Paragraph("Nothing is noted yet; `readiness particulars --help` says what can be."),)
+    sections = (
+        Section("", (Paragraph(f"{tidy(record.name)}: what whoever teaches has to know"),)),
+        Section("Particulars", known or nothing),
+        Section("Another way, by agreement", tuple(map(item, _ways(record)))),
+        Section("Who was told", tuple(map(item, told_lines(record)))),
+        Section("", (Paragraph(_last(record, before)),)),
+    )
+    return lay_out(sections, width)
+
+
+def _known(record: Record, before: Record | None) -> Iterator[str]:
+    now = asdict(record.particulars)
+    then = now if before is None else asdict(before.particulars)
+    for name, title in particular_titles().items():
+        was = f" (before: {quoted(tidy(then[name]))})" if then[name] and then[name] != now[name] else ""
+        if now[name] or was:
+            yield f"{title}: {tidy(now[name]) or 'taken out'}{was}"
+
+
+def _ways(record: Record) -> Iterator[str]:
+    for one in sorted(record.alternatives, key=_day):
+        yield f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
+
+
+def _day(entry: Alternative | Told) -> int:
+    return entry.on
+
+
+def told_lines(record: Record) -> Iterator[str]:
+    """Yield who was told what, and when."""
+    for one in sorted(record.told, key=_day):
+        yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"
+
+
+def _last(record: Record, before: Record | None) -> str:
+    who = f"The page for a substitute has them: `readiness handover {record.id}`"
+    return who if before is None else f"{who}. {caution('C9')}"

@@ -17,8 +17,7 @@ from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted
 from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases

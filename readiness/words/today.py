@@ -13,8 +13,16 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    HELP_WORDS,
+    capital,
+    counted,
+    date_words,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
 from readiness.words.layout import lines
 from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice

@@ -29,9 +29,19 @@ from readiness.words.blocking import (
     to_finish_section,
 )
 from readiness.words.cautions import brief_cautions
-from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    ENGLISH,
+    VERDICT_BRIEF,
+    capital,
+    counted,
+    date_words,
+    joined,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
 from readiness.words.layout import (
     Paragraph,
     Section,
@@ -345,7 +355,6 @@ class _Why(Phrases):
         return f"{self.few(over)} {build} on {lacking}. A little time there keeps what was learned."
 
     def remark(self, remark: Remark) -> str:
-        """Return a note beside the verdict in kind words."""
         if remark.id in ("fast", "long"):
             return self.pace(remark)
         if remark.id == "young":

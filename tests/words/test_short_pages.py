@@ -28,19 +28,16 @@ from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
+from readiness.words.ahead import tell_back, tell_review, tell_season
 from readiness.words.asked import tell_skill
-from readiness.words.back import tell_back
-from readiness.words.compare import compare_answers
+from readiness.words.changes import compare_answers
 from readiness.words.handover import tell_handover
 from readiness.words.layout import cells
 from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import tell_round
-from readiness.words.plan import tell_plan
-from readiness.words.review import tell_review
-from readiness.words.season import tell_season
+from readiness.words.plan import tell_pair, tell_plan
 from readiness.words.sheet import tell_sheet
-from readiness.words.together import tell_pair
 from readiness.words.way import tell_way, tell_when
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")

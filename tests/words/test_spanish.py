@@ -23,8 +23,7 @@ from readiness.terms import LANGUAGES
 from readiness.testing import ask, situations
 from readiness.words.layout import cells
 from readiness.words.letter_english import Letters
-from readiness.words.letter_file import template_text
-from readiness.words.letters import IN, letter, tell
+from readiness.words.letters import IN, letter, tell, template_text
 from readiness.words.spanish import Spanish
 
 ROOT = Path(__file__).parents[2]

@@ -9,7 +9,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from readiness.words.brief import HELP_LETTERS, WHY_BRIEF
-from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import HELP_WORDS
 from tui.messages import Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 from tui.round import Round
