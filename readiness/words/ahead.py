@@ -7,7 +7,7 @@ there is always another way.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -17,7 +17,6 @@ from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.review import KeepWarm, Review, ReviewSkill
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.judging.reasons import pacing_rule
 from readiness.record.model import Record
 from readiness.terms import Help, Verdict
 from readiness.words.blocking import brought_along_section
@@ -28,12 +27,13 @@ from readiness.words.grammar import (
     capital,
     counted,
     date_words,
+    few_of,
     listed,
     number_words,
     quoted,
     tidy,
 )
-from readiness.words.layout import Paragraph, Section, item, lay_out, noted, under
+from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
@@ -53,42 +53,32 @@ def tell_back(
     ``ahead``: the list for a break to come, if there is one; ``answer`` is of the same day.
     """
     p = Phrases(answer, course, record)
-    page = _paused(back, p) if answer.verdict == Verdict.PAUSED else _page(back, ahead, p, full=full)
-    return lay_out(page, width, full=full)
+    return lay_out(_after_break(back, ahead, p, full=full), width, full=full)
 
 
-def _page(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: bool) -> Iterator[Section]:
-    yield Section("", tuple(map(Paragraph, (_title(p), _head(back, p), *_cost(back, p)))))
+def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: bool) -> Iterator[Section]:
+    if p.answer.verdict == Verdict.PAUSED:
+        yield plain(p.title(), _head(back, p))
+        again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
+        yield bullets("What comes first", (caution("C1", of_age=p.of_age), again))
+        return
+    yield plain(p.title(), _head(back, p), *_cost(back, p))
     yield resting_section(p)
     yield Section(f"Look first, in the lesson on {p.day(back.look_on)}", tuple(_looks(back, p)))
-    yield Section("How to go on", tuple(map(item, _onward(back, p))))
+    yield bullets("How to go on", _onward(back, p))
     yield keep_warm_section(ahead, p)
     yield brought_along_section(p)
     for role, title in _ROLES.items():
         due = [one for one in back.due if one.role == role and not one.again]
         last = "None of these holds anything up; most come back while playing."
-        yield Section(f"Not seen lately: {title}", noted(
-            *_by_day(due, p), last if due and role == "older" else ""
-        ))  # fmt: skip
+        told = (*_by_day(due, p), last if due and role == "older" else "")
+        yield Section(f"Not seen lately: {title}", noted(*told))
     yield Section("Seen again since the break", noted(*_by_day([one for one in back.due if one.again], p)))
     yield Section("Seen lately enough", noted(p.inventory(back.kept)))
-    band = p.course.band[p.answer.band]
-    names = ("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
-    rules = numbers_section(tuple(pacing_rule(p.course, band, name) for name in names), p.answer.band)
-    yield Section(rules.title, rules.paragraphs, more=True)
+    rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
+    yield replace(numbers_section(rules, p.answer.band), more=True)
     glance = any(look.why == "always-look" for look in back.looks)
     yield from closing((), ["C5", "C14"] if glance else ["C14"], full=full)
-
-
-def _paused(back: AfterBreak, p: Phrases) -> Iterator[Section]:
-    yield Section("", (Paragraph(_title(p)), Paragraph(_head(back, p))))
-    again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
-    yield Section("What comes first", (item(caution("C1", of_age=p.of_age)), item(again)))
-
-
-def _title(p: Phrases) -> str:
-    where = f" · {p.unit(p.answer.unit)}" if p.answer.unit else ""
-    return f"{tidy(p.answer.name)}{where} · {date_words(p.answer.on)}"
 
 
 def _head(back: AfterBreak, p: Phrases) -> str:
@@ -138,10 +128,10 @@ def _enough(back: AfterBreak) -> str:
     """Return what the list settles, and that no shorter one does."""
     whys = [look.why for look in (*back.looks, *back.later)]
     deciding = len(whys) - whys.count("rest")
-    which = "These are enough" if len(whys) > 1 else "That is enough"
+    which = "These are" if len(whys) > 1 else "That is"
     if 0 < deciding < len(whys):
-        which = f"The first {number_words(deciding)} are enough" if deciding > 1 else "The first is enough"
-    return f"{which}, shown without help{'; no shorter list is' if back.proved else ''}."
+        which = f"The first {number_words(deciding)} are" if deciding > 1 else "The first is"
+    return f"{which} enough, shown without help{'; no shorter list is' if back.proved else ''}."
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
@@ -181,7 +171,7 @@ def _seen(due: Due, p: Phrases) -> str:
 def keep_warm_section(warm: KeepWarm | None, p: Phrases) -> Section:
     """Return what to review before a break to come; empty without one."""
     if warm is None or p.answer.verdict == Verdict.PAUSED or p.answer.unit is None:
-        return Section("", ())
+        return plain()
     name = f" {quoted(warm.ahead.name)}" if warm.ahead.name else " the break"
     lesson = "at home" if warm.ahead.lesson is None else f"on {p.day(warm.ahead.lesson)} and at home"
     title = f"Review {lesson}, before{name} from {p.day(warm.ahead.first)}"
@@ -210,11 +200,7 @@ def _warm_details(warm: KeepWarm, p: Phrases) -> Iterator[str]:
     yield f"No other {number_words(len(warm.skills))} keep more of what is needed to move on, or more in all."
 
 
-# The page of a big day or a long break ahead: what now, what is played, what waits.
-#
-# A day of playing for people is a gift and not an exam: nobody has to, nothing hangs on it, and
-# there is always another way.
-
+# Before a big day or a long break: what now, what is played, what waits.
 
 BASIS: Final = "These are customs of the trade, not research; you know the student and the day."
 
@@ -230,7 +216,7 @@ def _big_day(day: BigDay, p: Phrases, *, full: bool) -> Iterator[Section]:
     where = noted(f"{capital(p.unit(p.answer.unit))}.") if p.answer.unit else ()
     yield Section("", (Paragraph(_day_title(day, p)), Paragraph(_when(day, p)), *where))
     if p.answer.verdict == Verdict.PAUSED:
-        yield Section("What comes first", tuple(map(item, _paused_before(day, p))))
+        yield bullets("What comes first", _paused_before(day, p))
         return
     yield resting_section(p)
     more = (*_about_pieces(day, p), *_about_review(day, p), *_about_waiting(day, p))
@@ -346,8 +332,7 @@ def _next(day: BigDay, p: Phrases) -> Iterator[str]:
     yield BASIS
 
 
-# What needs a review soon, and what a birthday changes: two looks ahead, in words.
-
+# What needs a review soon, and what a birthday changes.
 
 SOON = 3
 """How many skills have room without asking for all."""
@@ -362,10 +347,10 @@ def tell_review(
     """
     title = f"Review · {tidy(record.name)} · {date_words(found.on)} to {date_words(found.until, found.on)}"
     sections = (
-        Section("", (Paragraph(title), Paragraph(_review_head(found, back, course)))),
+        plain(title, _review_head(found, back, course)),
         hold_section(record, found.on),
         Section("Look again", tuple(_soon(found, course, full=full))),
-        Section("Not seen lately", tuple(map(item, _late(found, back, course, record)))),
+        bullets("Not seen lately", _late(found, back, course, record)),
     )
     return lay_out(sections, width, full=full)
 
@@ -374,13 +359,12 @@ def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
     """Return how much it is and the least that is enough, or that there is nothing."""
     soon = counted(len(found.skills), "skill")
     if found.skills and found.play:
-        names = [quoted(course.skill[skill].name) for skill in found.play]
-        names = names if len(names) <= 3 else [*names[:2], f"{len(names) - 2} more"]
-        return f"{soon} to look at again. Enough for all of it: {listed(names)}."
+        names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
+        return f"{soon} to look at again. Enough for all of it: {names}."
     if found.skills:
         return f"{soon} to look at again, after the pause."
     if back.due or back.kept or back.last_lesson is not None:
-        more = "more " if _is_due(back) else ""
+        more = "" if all(one.again for one in back.due) else "more "
         return f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
     return "No lesson is noted yet and nothing is secure, so there is nothing to review."
 
@@ -408,14 +392,9 @@ def _kept(course: Course, skill: ReviewSkill, *, paused: bool) -> str:
     return f"Seen as well when one of these is shown: {names}.{task}"
 
 
-def _is_due(back: AfterBreak) -> tuple[str, ...]:
-    """Return what was not seen lately and not again since."""
-    return tuple(one.skill for one in back.due if not one.again)
-
-
 def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> Iterator[str]:
     """Yield what was not seen lately, and what to look at for it in the next lesson."""
-    due = _is_due(back)
+    due = [one.skill for one in back.due if not one.again]
     if not due:
         return
     since = "" if back.kind == NO_BREAK else f" after {counted(back.days, 'day')} without a lesson"
@@ -446,35 +425,29 @@ def tell_birthday(
 def _near(near: OneDay | None, record: Record, on: int) -> Section:
     """Return that one day of age decides on the day asked about, where it does."""
     if near is None:
-        return Section("", ())
+        return plain()
     told = (
         f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go by age "
         f"{near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
     )
     choose = "You decide which age fits: a [[band_choice]] with a reason sets it."
-    return Section("One day of age decides now", (item(told), item(choose)))
+    return bullets("One day of age decides now", (told, choose))
 
 
 def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -> Iterator[Section]:
     if found is None:
         chosen = any(choice.on <= on for choice in record.band_choices)
         why = "you chose the age" if chosen else "no older age begins"
-        yield Section("", (Paragraph(f"No birthday of {tidy(record.name)} changes anything: {why}."),))
+        yield plain(f"No birthday of {tidy(record.name)} changes anything: {why}.")
         return
     day = date_words(found.day)
-    yield Section("", (Paragraph(
-        f"{tidy(record.name)} turns {found.age} on {day}: age {found.new} in place of age {found.old}."
-    ),))  # fmt: skip
+    ages = f"age {found.new} in place of age {found.old}"
+    yield plain(f"{tidy(record.name)} turns {found.age} on {day}: {ages}.")
     yield Section("The verdict that day, with nothing new noted", tuple(_verdict(found, course)))
-    yield Section("Asked for from then on", _list(found.due, course))
-    yield Section("Not asked for any more", _list(found.skipped, course))
-    rows = tuple(item(f"{capital(_number(*one))}.") for one in found.numbers)
-    yield Section("Rules that change", rows, more=True)
-    yield Section("", (Paragraph(f"With the age {len(rows)} rules change (--full)."),))
-
-
-def _list(skills: Iterable[str], course: Course) -> tuple[Paragraph, ...]:
-    return tuple(item(f"{tidy(course.skill[skill].name)} ({skill}).") for skill in skills)
+    for title, skills in (("Asked for from then on", found.due), ("Not asked for any more", found.skipped)):
+        yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
+    yield bullets("Rules that change", (f"{capital(_number(*one))}." for one in found.numbers), more=True)
+    yield plain(f"With the age {len(found.numbers)} rules change (--full).")
 
 
 def _number(rule: str, old: object, new: object) -> str:

@@ -10,13 +10,12 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
 from readiness.judging.answer import Answer, Blocker
 from readiness.judging.findings import Rule
-from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict, supposed_line
@@ -333,8 +332,7 @@ def compare_answers(
     return lay_out(_sections(both, changes, full=full), width, full=full)
 
 
-@dataclass(frozen=True)
-class _Both:
+class _Both(NamedTuple):
     """The words for the answer as it is and for the supposed one."""
 
     plain: Phrases
@@ -343,23 +341,20 @@ class _Both:
 
 def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iterator[Section]:
     answer = both.plain.answer
-    yield Section("", (Paragraph(f"What if · {tidy(answer.name)} · {date_words(answer.on)}"),))
+    yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
     supposed = [item(_change(both, name, value)) for name, value in changes.items()]
     yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
     lesson = both.changed.answer.on
     then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
-    yield Section("The answer", (
-        item(f"As it is: {both.plain.verdict}."),
-        item(f"Then{then}: {both.changed.verdict}."),
-    ))
+    yield bullets("The answer", (f"As it is: {both.plain.verdict}.", f"Then{then}: {both.changed.verdict}."))
     if answer.verdict == Verdict.PAUSED:
-        yield Section("", (Paragraph(caution("C1", of_age=both.plain.of_age)),))
+        yield plain(caution("C1", of_age=both.plain.of_age))
         return
     changed = tuple(_changes(both)) or ("Nothing.",)
-    yield Section("What changes", tuple(map(item, changed)))
-    yield Section("Still needed all the same", tuple(map(item, _still(both))), more=True)
-    yield Section("To finish on the way", tuple(map(item, _along(both))))
-    yield Section("", tuple(map(Paragraph, _to_do(both))), more=True)
+    yield bullets("What changes", changed)
+    yield bullets("Still needed all the same", _still(both), more=True)
+    yield bullets("To finish on the way", _along(both))
+    yield plain(_to_do(both), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
     yield from closing((), told, full=full)
 
@@ -403,32 +398,31 @@ def _key(blocker: Blocker) -> object:
 
 
 def _blocker(p: Phrases, blocker: Blocker) -> str:
-    if blocker.group is not None:
-        return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
-    assert blocker.skill is not None
-    return p.name(blocker.skill)
+    if blocker.skill is not None:
+        return p.name(blocker.skill)
+    assert blocker.group is not None
+    return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
 
 
 def _states(both: _Both) -> Iterator[str]:
-    differ = [skill for skill in both.plain.answer.standings
-              if _facts(both.plain, skill) != _facts(both.changed, skill)
-              and both.plain.state(skill) != both.changed.state(skill)]  # fmt: skip
+    differ = [skill for skill in both.plain.answer.standings if _is_another(both, skill)]
     for skill in differ[:STATES_AT_MOST]:
         yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
     if len(differ) > STATES_AT_MOST:
         yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
 
 
-def _facts(p: Phrases, skill: str) -> tuple[str, int, int]:
-    one = p.standing(skill)
-    return one.state, one.have, one.need
+def _is_another(both: _Both, skill: str) -> bool:
+    was, now = (p.standing(skill) for p in both)
+    same = (was.state, was.have, was.need) == (now.state, now.have, now.need)
+    return not same and both.plain.state(skill) != both.changed.state(skill)
 
 
 def _earliest(both: _Both) -> Iterator[str]:
     before, after = both.plain.answer.earliest, both.changed.answer.earliest
     if before != after:
-        words = [both.plain.day(day) if day is not None else "no date" for day in (before, after)]
-        yield f"The earliest possible move: {words[0]}; then: {words[1]}."
+        was, then = (both.plain.day(day) if day is not None else "no date" for day in (before, after))
+        yield f"The earliest possible move: {was}; then: {then}."
         yield from both.changed.kept_back()
 
 
@@ -438,20 +432,15 @@ def _still(both: _Both) -> Iterator[str]:
         if _key(one) in before:
             state = f": {p.state(one.skill)}" if one.skill else ""
             yield f"{capital(_blocker(p, one))}{state}."
-    open_rest = p.answer.open_rest
-    if len(open_rest) > p.carry_limit:
-        yield (
-            f"{len(open_rest)} things of the unit are unfinished, and {p.carry_limit} may be finished "
-            f"later: {p.inventory(open_rest)}."
-        )
+    if p.too_much_open:
+        many, rest = f"{len(p.answer.open_rest)} things of the unit are unfinished", p.answer.open_rest
+        yield f"{many}, and {p.carry_limit} may be finished later: {p.inventory(rest)}."
 
 
-def _to_do(both: _Both) -> Iterator[str]:
-    """Return the one thing to work on, and whether the change makes it another one."""
+def _to_do(both: _Both) -> str:
     before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
-    if after is None:
-        return
-    yield f"The one thing to work on {'stays' if after == before else 'would be'} {both.changed.name(after)}."
+    verb = "stays" if after == before else "would be"
+    return f"The one thing to work on {verb} {both.changed.name(after)}." if after else ""
 
 
 def _along(both: _Both) -> Iterator[str]:

@@ -12,10 +12,10 @@ from typing import Final
 
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
-from readiness.record.model import AGAIN
+from readiness.record.model import AGAIN, Task
 from readiness.words.blocking import brought_along
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted
+from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
@@ -29,18 +29,15 @@ PROMISES_AT_MOST: Final = 3
 
 def not_asked(sharing: Sharing) -> str:
     """Return what the teacher has to do before giving the page away; empty where all may be seen."""
-    if sharing.is_given or not sharing.may("name"):
-        return ""
-    return (
-        "No consent to share with a substitute is noted. Ask the family first; until then give out what "
-        "`readiness share` makes for a substitute, without name."
-    )
+    ask = "Ask the family first; until then give out what `readiness share` makes for a substitute"
+    told = f"No consent to share with a substitute is noted. {ask}, without name."
+    return "" if sharing.is_given or not sharing.may("name") else told
 
 
 def tell_handover(
     page: Handover, p: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return the page as a text: what is on it, the words for it, and what its reader may see."""
+    """Return the page as a text, with what its reader may see."""
     return lay_out(handover_sections(page, p, sharing), width, full=full)
 
 
@@ -50,7 +47,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     who = tidy(p.answer.name) if may("name") else "A student"
     longest = max((block.longest for block in page.blocks), default=0)
     most = "" if page.holds else f", nothing longer than {longest}"
-    yield Section("", (Paragraph(f"For the substitute · {who} · {date_words(page.on)}"),))
+    yield plain(f"For the substitute · {who} · {date_words(page.on)}")
     yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
     yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
@@ -61,9 +58,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Promised, and the home task", tuple(_promised(page, p)) if may("promises") else ())
     yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
-    yield Section("After the lesson write", (
-        Paragraph(f"{done}. Anything sore or tired: tell {_whom(p)} the same day."),
-    ))  # fmt: skip
+    sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
+    yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
 
 
 def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
@@ -89,11 +85,6 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield f"{capital(seat())}, footrest, distance", places
     if sharing.may("collects"):
         yield "Who collects", _filled(own.collects)
-
-
-def _whom(p: Phrases) -> str:
-    """Return who hears of something sore; of an adult no family is told."""
-    return "the teacher" if p.of_age else "the family"
 
 
 _TOUCH: Final = {
@@ -183,14 +174,12 @@ def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     if page.holds:
         yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
     elif page.task is not None:
-        yield item(_task(page, p))
+        yield item(_task(page.task, p))
     elif not promises:
         yield item("Nothing is promised, and no home task of the last weeks is noted.")
 
 
-def _task(page: Handover, p: Phrases) -> str:
-    task = page.task
-    assert task is not None
+def _task(task: Task, p: Phrases) -> str:
     days = "" if task.days_reported is None else f"reported: {counted(task.days_reported, 'day')}"
     told = f"{days}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
     return (

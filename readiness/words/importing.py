@@ -21,7 +21,7 @@ from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, Scho
 from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
 from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines, plain
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
@@ -58,7 +58,7 @@ def _sections(
     file: Path, table: Table, found: Understood, course: Course, *, full: bool
 ) -> Iterator[Section]:
     rows = len(table.rows) - found.heads.row - 1
-    yield Section("", (Paragraph(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),))
+    yield plain(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")]))
     yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
     yield Section("Words", tuple(_words(found, course, full=full)))
     yield Section("To note", tuple(_notes(found, course)))

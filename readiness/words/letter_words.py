@@ -1,7 +1,7 @@
-"""What any letter can say, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
+"""What any letter can p, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
 
 Each name is a method that picks what is so and has the language of the letter say it (``letter_english``,
-``spanish``); empty where it has nothing to say, and then the line that uses it is left out. Nothing repeats
+``spanish``); empty where it has nothing to p, and then the line that uses it is left out. Nothing repeats
 what a family said about the body, guesses at a cause, names another student, or tells of a move while the
 teacher's decision to stay is in force (rule R11).
 """
@@ -39,12 +39,12 @@ MARK: Final = "\x1f"
 """Stands round the name of a skill that has no forms of its own; it goes on a line of its own."""
 
 
-def case_of(say: Phrases) -> str:
+def case_of(p: Phrases) -> str:
     """Return which paragraph of a letter fits the answer."""
-    answer = say.answer
+    answer = p.answer
     if answer.verdict == Verdict.PAUSED:
         return "paused"
-    move = moved(say.course, say.record, answer)
+    move = moved(p.course, p.record, answer)
     if move is not None:
         return "finished" if move.unit is None else "begins" if move.is_start else "moved"
     if answer.placing is not None:
@@ -59,13 +59,13 @@ def case_of(say: Phrases) -> str:
 class LetterWords:
     """The names that every letter may use."""
 
-    def __init__(self, say: Phrases, named: str, language: Letters) -> None:
+    def __init__(self, p: Phrases, named: str, language: Letters) -> None:
         """Speak of a student called ``named``; the course names its skills in the language of the letter."""
-        self._say, self._answer, self._course, self._named = say, say.answer, say.course, named
-        self._in, self._case = language, case_of(say)
-        self._good = good_things(say.course, say.answer)
-        self._holds = say.record.open_holds(say.answer.on)
-        self._move = moved(say.course, say.record, say.answer)
+        self._say, self._answer, self._course, self._named = p, p.answer, p.course, named
+        self._in, self._case = language, case_of(p)
+        self._good = good_things(p.course, p.answer)
+        self._holds = p.record.open_holds(p.answer.on)
+        self._move = moved(p.course, p.record, p.answer)
         self._told: dict[str, None] = {}
         self._days: dict[int, None] = {}
 

@@ -25,7 +25,7 @@ from readiness.record.model import Record
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, bullets, lay_out, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
 from readiness.words.phrases import Phrases
@@ -42,7 +42,7 @@ READERS: Final[Mapping[str, type[LetterWords]]] = {
     "family": FamilyWords,
     "school": SchoolWords,
 }
-"""Who a letter may be for, and what it can say."""
+"""Who a letter may be for, and what it can p."""
 
 IN: Final[Mapping[str, Letters]] = {"en": Letters(), "es": Spanish()}
 """What says the letters in each of ``terms.LANGUAGES``."""
@@ -118,15 +118,15 @@ def letter(
     if code not in IN or not is_shipped(reader, code):
         code = "en"
     names = Names() if code == "en" else names_in(course, code)
-    say = Phrases(answer, course if code == "en" else called_in(course, names), record)
+    p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
-    words = READERS[reader](say, _named(reader, say), IN[code])
+    words = READERS[reader](p, _named(reader, p), IN[code])
     lines = list(_lines(reader, words, own, code))
     if code != "en" and not names.reviewed_by:
-        english = READERS[reader](Phrases(answer, course, record), _named(reader, say), IN["en"])
+        english = READERS[reader](Phrases(answer, course, record), _named(reader, p), IN["en"])
         lines += _safety_in_english(reader, english)
-    title = f"For {_for(reader, say)}, about {date_words(answer.on)}: a draft, please edit"
-    after = (*wrong, *_of_the_language(code, names, say), *_after(reader, say))
+    title = f"For {_for(reader, p)}, about {date_words(answer.on)}: a draft, please edit"
+    after = (*wrong, *_of_the_language(code, names, p), *_after(reader, p))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -140,7 +140,7 @@ def _safety_in_english(reader: str, words: LetterWords) -> Iterator[str]:
         yield from ("", "In English as well:", *told)
 
 
-def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
+def _of_the_language(code: str, names: Names, p: Phrases) -> Iterator[str]:
     """Yield that a text in another language is a draft, and what is wrong with its names."""
     if code != "en":
         if not names.reviewed_by:
@@ -148,7 +148,7 @@ def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
                 f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
                 f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
             )
-        home = home_thing(say.course, say.record, say.answer)
+        home = home_thing(p.course, p.record, p.answer)
         if home is not None and home.is_given:
             yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
         for one in names.problems:
@@ -156,9 +156,9 @@ def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
             yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
 
 
-def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
+def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     """Return the shipped letter to the school, line by line; ``named`` is whom it is about."""
-    return tuple(_lines("school", SchoolWords(say, named, IN["en"]), {}, "en"))
+    return tuple(_lines("school", SchoolWords(p, named, IN["en"]), {}, "en"))
 
 
 def _names(words: type[LetterWords]) -> list[str]:
@@ -201,20 +201,20 @@ def _paragraph(
     return next(text[name] for name in fits for text in (own, shipped) if name in text)
 
 
-def _named(reader: str, say: Phrases) -> str:
-    may_name = reader != "school" or may_see(say.record, "school", say.answer.on).may("name")
-    return tidy(say.answer.name) if may_name else "A student"
+def _named(reader: str, p: Phrases) -> str:
+    may_name = reader != "school" or may_see(p.record, "school", p.answer.on).may("name")
+    return tidy(p.answer.name) if may_name else "A student"
 
 
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    last = Section("Before you use it", tuple(map(item, draft.after)))
+    last = bullets("Before you use it", draft.after)
     return lay_out((*letter_sections(draft), last), width)
 
 
 def letter_sections(draft: Letter) -> Iterator[Section]:
     """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
-    yield Section("", (Paragraph(draft.title),))
+    yield plain(draft.title)
     yield from _laid_out(draft.lines)
 
 
@@ -244,24 +244,24 @@ def _apart(line: str) -> list[str]:
     return ["".join(parts[::2]), *parts[1::2]]
 
 
-def _for(reader: str, say: Phrases) -> str:
-    named = tidy(say.answer.name)
+def _for(reader: str, p: Phrases) -> str:
+    named = tidy(p.answer.name)
     return {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
 
 
-def _after(reader: str, say: Phrases) -> Iterator[str]:
+def _after(reader: str, p: Phrases) -> Iterator[str]:
     """Yield what the teacher should know before using a draft."""
-    if reader == "family" and may_see(say.record, "family", say.answer.on).sees:
+    if reader == "family" and may_see(p.record, "family", p.answer.on).sees:
         yield caution("C10")
-        home = home_thing(say.course, say.record, say.answer)
+        home = home_thing(p.course, p.record, p.answer)
         if home is not None and home.is_too_much:
             yield caution("C4")
-    if reader == "school" and not may_see(say.record, "school", say.answer.on).may("name"):
+    if reader == "school" and not may_see(p.record, "school", p.answer.on).may("name"):
         yield (
             "No consent for sharing with the school is noted, so no name stands here. Ask the family first "
             "and show them this draft; until then nothing goes to the school."
         )
-    if say.answer.verdict == Verdict.PAUSED:
+    if p.answer.verdict == Verdict.PAUSED:
         yield "Nothing else is urgent during the pause; rest comes first."
 
 
@@ -368,7 +368,7 @@ def _unknown(line: str, names: Sequence[str]) -> list[str]:
 
 
 def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
-    """Yield the lines with their names filled in, without those in which one has nothing to say."""
+    """Yield the lines with their names filled in, without those in which one has nothing to p."""
     for line in lines:
         template = Template(line)
         values = {name: value(name) for name in template.get_identifiers()}

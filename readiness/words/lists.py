@@ -270,7 +270,7 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
         "Ends": [_ends(one, found.on) for one in found.ends],
     }
     sections = [
-        Section("", (Paragraph(head),)),
+        plain(head),
         Section("Comes", _first(coming, _COMING, full=full)),
         *(Section(title, _first([*map(item, told)], full=full)) for title, told in rows.items()),
     ]

@@ -20,7 +20,7 @@ from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
 from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out, noted, under
+from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -67,7 +67,7 @@ def tell_round(
     """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
     p = Phrases(answer, course, record)
     sections = (
-        Section("", (Paragraph(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),)),
+        plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
         *start_sections(now, p),
@@ -116,7 +116,7 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         ("Seen here", now.seen),
     ):
         yield Section(title, tuple(_by_unit(skills, p)), more=True)
-    yield Section("Left alone today", tuple(map(item, _closed(now, p))), more=True)
+    yield bullets("Left alone today", _closed(now, p), more=True)
 
 
 def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
@@ -193,9 +193,9 @@ def tell_claim(
     rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
             for strand, lists in held.strands if any(lists.values()))  # fmt: skip
     sections = (
-        Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
-        Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
-        Section("By strand", tuple(map(item, rows)), more=True),
+        plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
+        plain(*_borne_out(held, now, course)),
+        bullets("By strand", rows, more=True),
         *closing((), ["C14"], full=full),
     )
     return lay_out(sections, width, full=full)

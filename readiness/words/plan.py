@@ -22,7 +22,7 @@ from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, cells, item, lay_out, noted
+from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 
@@ -293,8 +293,8 @@ def tell_pair(
 
 
 def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Section]:
-    yield Section("", (Paragraph(title),))
-    yield Section("What comes first", tuple(map(item, _rests(pair))))
+    yield plain(title)
+    yield bullets("What comes first", _rests(pair))
     yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))

@@ -19,7 +19,7 @@ from readiness.terms import State, Verdict
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import closing
 from readiness.words.grammar import KIND_WORDS, counted, date_words, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -42,7 +42,7 @@ def tell_way(
 def _way(way: Way, p: Phrases, *, full: bool) -> Iterator[Section]:
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
     title = f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
-    yield Section("", tuple(map(Paragraph, (title, _date(way, p), *_sum(way)))))
+    yield plain(title, _date(way, p), *_sum(way))
     yield hold_section(p.record, p.answer.on)
     yield Section("", tuple(_steps(way, p, full=full)))
     yield Section("What the date supposes", noted(*_supposed(way, p)))
