@@ -59,10 +59,12 @@ def case_of(p: Phrases) -> str:
 class LetterWords:
     """The names that every letter may use."""
 
+    reader = ""
+
     def __init__(self, p: Phrases, named: str, language: Letters) -> None:
         """Speak of a student called ``named``; the course names its skills in the language of the letter."""
-        self._say, self._answer, self._course, self._named = p, p.answer, p.course, named
-        self._in, self._case = language, case_of(p)
+        self._p, self._answer, self._course, self._named = p, p.answer, p.course, named
+        self._in, self.case = language, case_of(p)
         self._good = good_things(p.course, p.answer)
         self._holds = p.record.open_holds(p.answer.on)
         self._move = moved(p.course, p.record, p.answer)
@@ -70,18 +72,14 @@ class LetterWords:
         self._days: dict[int, None] = {}
 
     @property
-    def case(self) -> str:
-        """Which paragraph of a letter fits."""
-        return self._case
+    def fits(self) -> tuple[str, ...]:
+        """The paragraphs of a letter that fit, the best first."""
+        return (self.case,)
 
     @property
-    def is_paused(self) -> bool:
-        """Whether nothing is played."""
-        return self._case == "paused"
-
-    def is_kept_from(self, reader: str) -> bool:
-        """Return whether nothing of an adult may be told to this reader."""
-        return reader == "family" and not may_see(self._say.record, "family", self._answer.on).sees
+    def is_kept(self) -> bool:
+        """Whether nothing of an adult may be told to this reader."""
+        return self.reader == "family" and not may_see(self._p.record, "family", self._answer.on).sees
 
     @property
     def told(self) -> tuple[tuple[str, ...], tuple[int, ...]]:
@@ -99,7 +97,7 @@ class LetterWords:
 
     def next_unit(self) -> str:
         ahead = self._answer.next_unit
-        return self._unit(ahead) if ahead and self._case == "ready" else ""
+        return self._unit(ahead) if ahead and self.case == "ready" else ""
 
     def next_lesson(self) -> str:
         return "" if self._answer.next_lesson is None else self._day(self._answer.next_lesson)
@@ -107,7 +105,7 @@ class LetterWords:
     # where the body rests
 
     def paused_since(self) -> str:
-        opened = [hold.opened for hold in self._say.record.holds if hold.is_open(self._answer.on)]
+        opened = [hold.opened for hold in self._p.record.holds if hold.is_open(self._answer.on)]
         return self._day(min(opened)) if opened else ""
 
     def what_hurts(self) -> str:
@@ -120,7 +118,7 @@ class LetterWords:
 
     def stop_now(self) -> str:
         """Return what to do while it hurts (C1); empty without a pause."""
-        return self._in.stop_now(self._resting()) if self._case == "paused" else ""
+        return self._in.stop_now(self._resting()) if self.case == "paused" else ""
 
     def _resting(self) -> str:
         parts = {hold.part for hold in self._holds}
@@ -132,12 +130,12 @@ class LetterWords:
         return self._in.rest_voice() if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
-        return self._in.quiet_work(self._holds) if self._case == "paused" else ""
+        return self._in.quiet_work(self._holds) if self.case == "paused" else ""
 
     def resting(self) -> str:
         """Return that a part of the body rests for another course, where this one goes on."""
-        resting = self._say.record.resting(self._answer.on)
-        if not resting or self._case == "paused":
+        resting = self._p.record.resting(self._answer.on)
+        if not resting or self.case == "paused":
             return ""
         parts = list(dict.fromkeys(hold.part for hold in resting))
         since = self._day(min(hold.opened for hold in resting))
@@ -151,13 +149,13 @@ class LetterWords:
         return self._in.gently() if self._is_after_a_pause() else ""
 
     def _is_after_a_pause(self) -> bool:
-        return bool(closed_lately(self._say.record, self._answer.on)) and self._case != "paused"
+        return bool(closed_lately(self._p.record, self._answer.on)) and self.case != "paused"
 
     # what several readers hear
 
     def at_home(self) -> str:
         """Return the one thing to do at home."""
-        home = gentle_home(self._course, self._say.record, self._answer)
+        home = gentle_home(self._course, self._p.record, self._answer)
         if home is None:
             return ""
         activity = self._in.for_home(tidy(home.text), self._named) if home.text else ""
@@ -176,7 +174,7 @@ class LetterWords:
     def _just_told(self) -> Sequence[str]:
         """Return the skills that the letter has just spoken of as the thing to work on."""
         one = self._answer.one_thing
-        is_told = self._case == "waiting" and one and self._state(one) in GAP_STATES
+        is_told = self.case == "waiting" and one and self._state(one) in GAP_STATES
         return (one,) if is_told and one else self._answer.taken_along[:1]
 
     def before(self) -> str:
@@ -189,7 +187,7 @@ class LetterWords:
         return self._in.before(self._things(few), len(skills) - len(few), last_unit=last) if few else ""
 
     def _from_before(self) -> list[str]:
-        if self._case in ("paused", "finished"):
+        if self.case in ("paused", "finished"):
             return []
         elsewhere = {self._answer.one_thing if self._names_one_thing() else None}
         elsewhere |= set(self._move.along[:NAMED_AT_MOST] if self._move else ())
@@ -219,10 +217,10 @@ class LetterWords:
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
         is_young = any(one.id == "young" for one in self._answer.remarks)
-        return self._in.young() if is_young and self._case != "paused" else ""
+        return self._in.young() if is_young and self.case != "paused" else ""
 
     def _start(self) -> PlacingRound:
-        return placing_round(self._course, self._say.record, self._answer.on)
+        return placing_round(self._course, self._p.record, self._answer.on)
 
     def _perhaps(self, now: PlacingRound) -> str:
         """Return which other units the start may be, and that a second lesson confirms it."""
@@ -259,7 +257,7 @@ class LetterWords:
         return f"{self._in.joined([*known, form])}{names}"
 
     def _state(self, skill: str) -> State:
-        return self._say.standing(skill).state
+        return self._p.standing(skill).state
 
 
 # What the letter to the family can say: what was seen, what is needed, one thing to do at home.
@@ -274,17 +272,19 @@ _FEW: Final = 2
 class FamilyWords(LetterWords):
     """The names that a letter to the family may use."""
 
+    reader = "family"
+
     def good(self) -> str:
         """Return something good that was seen, with its days where more of them are waited for."""
         good = [one for one in self._good if one not in self._along()]
         if not good:
-            is_new = self._case in ("moved", "begins", "finished")
+            is_new = self.case in ("moved", "begins", "finished")
             return "" if is_new else self._in.looking_forward(self._named)
         things = self._things(good)
         if self._answer.away is not None:
             how = "on-a-break" if self._answer.away == "on-a-break" else "away"
             return self._in.good(how, self._named, things, len(good))
-        if any(self._say.standing(skill).last_help != 0 for skill in good):
+        if any(self._p.standing(skill).last_help != 0 for skill in good):
             return self._in.good("with-help", self._named, things, len(good))
         how = "alone" if self._answer.placing is None else "placing"
         return self._joined(self._in.good(how, self._named, things, len(good)), self._seen_on(good))
@@ -294,7 +294,7 @@ class FamilyWords(LetterWords):
         if self._answer.placing is not None or any(self._state(one) != State.BUILDING for one in good):
             return ""
         days = {
-            tuple(note.day for note in self._say.standing(skill).evidence if note.counts)[-have:]
+            tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
             for skill in good
             if (have := self._have(skill))
         }
@@ -303,7 +303,7 @@ class FamilyWords(LetterWords):
         return self._in.seen_on([self._day(day) for day in found], len(good)) if told else ""
 
     def _have(self, skill: str) -> int:
-        return self._say.standing(skill).have
+        return self._p.standing(skill).have
 
     def needed(self) -> str:
         """Return what is waited for and why, in at most three sentences."""
@@ -319,7 +319,7 @@ class FamilyWords(LetterWords):
     def _names_one_thing(self) -> bool:
         one = self._answer.one_thing
         is_weak = one is not None and self._state(one) in (*GAP_STATES, State.WOBBLING)
-        return self._case == "waiting" and is_weak and not self._answer.is_ready
+        return self.case == "waiting" and is_weak and not self._answer.is_ready
 
     def _open_things(self) -> Iterator[str]:
         """Yield why we look again where nothing needed more than another look."""
@@ -344,7 +344,7 @@ class FamilyWords(LetterWords):
     def _more_days(self, skills: Sequence[str]) -> Iterator[str]:
         """Yield how many days are asked for and why, and how many there are."""
         kinds = {self._course.skill[skill].kind for skill in skills}
-        counts = {(self._have(skill), self._say.standing(skill).need) for skill in skills}
+        counts = {(self._have(skill), self._p.standing(skill).need) for skill in skills}
         ahead = self._answer.next_unit
         is_needed = any(one.skill in skills and one.needed_by for one in self._answer.blockers)
         unit = self._unit(ahead) if ahead is not None and is_needed else ""
@@ -359,7 +359,7 @@ class FamilyWords(LetterWords):
     def along(self) -> str:
         """Return what is finished on the way after a move; empty where no move may be told."""
         along = self._along()
-        if not along or self._case not in ("ready", "last unit", "moved", "begins"):
+        if not along or self.case not in ("ready", "last unit", "moved", "begins"):
             return ""
         things = self._things(along[:NAMED_AT_MOST])
         return self._in.along(len(along), things, among=len(along) > NAMED_AT_MOST)
@@ -367,7 +367,7 @@ class FamilyWords(LetterWords):
     def coming(self) -> str:
         """Return what comes first in a unit that has just begun."""
         skill = self._answer.one_thing
-        if self._case not in ("moved", "begins") or self._along():
+        if self.case not in ("moved", "begins") or self._along():
             return ""
         return self._in.coming("" if skill is None else self._things((skill,)))
 
@@ -387,6 +387,12 @@ class FamilyWords(LetterWords):
 class SchoolWords(LetterWords):
     """The names that a letter to the school may use."""
 
+    reader = "school"
+
+    @property
+    def fits(self) -> tuple[str, ...]:
+        return (self.case, "report")
+
     def last_lesson(self) -> str:
         return "" if self._answer.last_lesson is None else self._day(self._answer.last_lesson)
 
@@ -405,7 +411,7 @@ class SchoolWords(LetterWords):
         if there == len(asked):
             return f"All of this unit is secure: {counted(there, 'skill')}."
         due = states.count(State.STALE) + states.count(State.WOBBLING)
-        likely = presumed(self._course, self._say.record, self._answer)
+        likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
         rest = len(asked) - there - due - unseen
         parts = [
@@ -448,7 +454,7 @@ class SchoolWords(LetterWords):
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
         alike: dict[str, list[str]] = {}
         for skill in skills[:NAMED_AT_MOST]:
-            alike.setdefault(self._say.state(skill), []).append(quoted(self._course.skill[skill].name))
+            alike.setdefault(self._p.state(skill), []).append(quoted(self._course.skill[skill].name))
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
@@ -459,11 +465,11 @@ class SchoolWords(LetterWords):
         for group in [one.group for one in self._answer.blockers if one.group is not None]:
             yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
         if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
-            yield f"Also unfinished: {rest}, of which {self._say.carry_limit} may be finished later."
+            yield f"Also unfinished: {rest}, of which {self._p.carry_limit} may be finished later."
 
     def before(self) -> str:
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)
-        return brought_along(self._say)
+        return brought_along(self._p)
 
     def rule(self) -> str:
         """Return the numbers that decided and where they come from, those of one family together."""
@@ -497,15 +503,15 @@ class SchoolWords(LetterWords):
         return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
 
     def start_rule(self) -> str:
-        limit = self._say.carry_limit
+        limit = self._p.carry_limit
         is_are = "is" if limit == 1 else "are"
         most = f"at most {number_words(limit)} of what is asked for {is_are} missing"
         return f"Rule: start where, most likely, {most}."
 
     def resting(self) -> str:
         """Return that another course is paused; the school hears nothing of the body."""
-        resting = self._say.record.resting(self._answer.on)
-        if not resting or self._case == "paused":
+        resting = self._p.record.resting(self._answer.on)
+        if not resting or self.case == "paused":
             return ""
         since = self._day(min(hold.opened for hold in resting))
         return f"Another course is paused for care since {since}, until an adult ends the pause."
@@ -542,12 +548,14 @@ _LONGEST: Final = 28
 
 
 class StudentWords(LetterWords):
-    """The names that a letter to the student may use."""
+    """The names that a letter to the student may use: to a child, or to somebody grown, or nearly so."""
+
+    reader = "student"
 
     @property
-    def tone(self) -> str:
-        """Whether a child or somebody grown, or nearly so, is spoken to."""
-        return "adult" if self._say.is_grown else "child"
+    def fits(self) -> tuple[str, ...]:
+        tone = "adult" if self._p.is_grown else "child"
+        return (f"{tone} {self.case}", tone)
 
     # to a child
 
@@ -559,11 +567,11 @@ class StudentWords(LetterWords):
             return self._in.welcome(away or "new") if is_new else ""
         if away or self._answer.placing is not None:
             return self._in.child_good(self._you(self._good), away or "placing")
-        alone = all(self._say.standing(skill).last_help == 0 for skill in self._good)
+        alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
         return self._in.child_good(self._you(self._good), "alone" if alone else "other")
 
     def unit_name(self) -> str:
-        ahead = self._answer.next_unit if self._case == "ready" else self._answer.unit
+        ahead = self._answer.next_unit if self.case == "ready" else self._answer.unit
         return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
 
     def then(self) -> str:
@@ -573,14 +581,14 @@ class StudentWords(LetterWords):
         return self._and_before(self._then_alone())
 
     def _then_alone(self) -> str:
-        if self._case == "ready":
+        if self.case == "ready":
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
             return self._in.onward(self.unit_name(), how, len(along))
         skill = self._answer.one_thing
-        if self._case in ("moved", "begins"):
+        if self.case in ("moved", "begins"):
             return self._one(skill) if skill else self._in.then("new")
-        return self._in.then(self._case) or (self._one(skill) if skill else self._in.then("look"))
+        return self._in.then(self.case) or (self._one(skill) if skill else self._in.then("look"))
 
     def _and_before(self, then: str) -> str:
         skills = self._from_before()
@@ -593,14 +601,14 @@ class StudentWords(LetterWords):
         return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
     def _names_one_thing(self) -> bool:
-        if self.tone == "child":
-            is_then = not self._in.then(self._case) and self._case != "ready"
+        if not self._p.is_grown:
+            is_then = not self._in.then(self.case) and self.case != "ready"
             return is_then and not self._is_after_a_pause()
         return bool(self.one_thing())
 
     def _one(self, skill: str) -> str:
         self._told[skill] = None
-        is_new = self._case in ("moved", "begins")
+        is_new = self.case in ("moved", "begins")
         if not is_new and skill in self._good and self._state(skill) not in GAP_STATES:
             return self._in.then("again")
         if not is_new and self._state(skill) in GAP_STATES:
@@ -615,7 +623,7 @@ class StudentWords(LetterWords):
 
     def _rests(self, parts: Sequence[str], since: str) -> str:
         """Return what rests for another course, to a child as one says it."""
-        return self._in.resting_child(parts) if self.tone == "child" else super()._rests(parts, since)
+        return self._in.resting_child(parts) if not self._p.is_grown else super()._rests(parts, since)
 
     # to an adult
 
@@ -629,7 +637,7 @@ class StudentWords(LetterWords):
             few = self._move.along[:NAMED_AT_MOST]
             return self._in.still_along(self._things(few)) if few else ""
         unit, along = self._answer.unit, self._answer.taken_along
-        if self._case not in ("ready", "last unit") or unit is None or not along:
+        if self.case not in ("ready", "last unit") or unit is None or not along:
             return ""
         needed = {skill: first_needed(self._course, skill, unit) for skill in along}
         due = {skill: later.number if later else 0 for skill, later in needed.items()}
@@ -642,9 +650,9 @@ class StudentWords(LetterWords):
     def one_thing(self) -> str:
         """Return the one thing to work on or look at next."""
         skill = self._answer.one_thing
-        if skill is None or self._answer.placing is not None or self._case in _DONE:
+        if skill is None or self._answer.placing is not None or self.case in _DONE:
             return ""
-        things, one = self._things((skill,)), self._say.standing(skill)
+        things, one = self._things((skill,)), self._p.standing(skill)
         if one.state in GAP_STATES:
             return self._in.work_on(things)
         return self._in.look_at(things, one.have, one.need if one.state == State.BUILDING else 0)

@@ -89,14 +89,9 @@ def called(reader: str) -> str:
 
 
 def tell(
-    reader: str,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    letters: Path | None = None,
-    language: str = "",
-) -> str:
+    reader: str, answer: Answer, course: Course, record: Record, width: int = 80,
+    letters: Path | None = None, language: str = "",
+) -> str:  # fmt: skip
     """Return a draft for one reader (student or child, family, school) as a text.
 
     ``letters``: the folder of the studio's own; ``language``: of ``terms.LANGUAGES``, empty for the one
@@ -106,13 +101,9 @@ def tell(
 
 
 def letter(
-    reader: str,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    letters: Path | None = None,
+    reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None,
     language: str = "",
-) -> Letter:
+) -> Letter:  # fmt: skip
     """Return a draft for one reader as a value; the arguments are those of ``tell``."""
     reader, code = called(reader), language or record.language
     if code not in IN or not is_shipped(reader, code):
@@ -121,63 +112,63 @@ def letter(
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
     words = READERS[reader](p, _named(reader, p), IN[code])
-    lines = list(_lines(reader, words, own, code))
+    lines = list(_lines(words, own, code))
     if code != "en" and not names.reviewed_by:
-        english = READERS[reader](Phrases(answer, course, record), _named(reader, p), IN["en"])
-        lines += _safety_in_english(reader, english)
-    title = f"For {_for(reader, p)}, about {date_words(answer.on)}: a draft, please edit"
+        lines += _safety_in_english(READERS[reader](Phrases(answer, course, record), words.name(), IN["en"]))
+    named = tidy(answer.name)
+    whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
+    title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
     after = (*wrong, *_of_the_language(code, names, p), *_after(reader, p))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
-def _safety_in_english(reader: str, words: LetterWords) -> Iterator[str]:
+def _safety_in_english(words: LetterWords) -> Iterator[str]:
     """Yield what keeps the student safe in English, to stand below a text that nobody has signed."""
-    if words.is_paused:
-        told = list(_lines(reader, words, {}, "en"))
-    else:
-        told = [line for line in (words.gently(), words.resting()) if line]
-    if told and not words.is_kept_from(reader):
+    told = [line for line in (words.gently(), words.resting()) if line]
+    told = list(_lines(words, {}, "en")) if words.case == "paused" else told
+    if told and not words.is_kept:
         yield from ("", "In English as well:", *told)
 
 
 def _of_the_language(code: str, names: Names, p: Phrases) -> Iterator[str]:
     """Yield that a text in another language is a draft, and what is wrong with its names."""
-    if code != "en":
-        if not names.reviewed_by:
-            yield (
-                f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
-                f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
-            )
-        home = home_thing(p.course, p.record, p.answer)
-        if home is not None and home.is_given:
-            yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
-        for one in names.problems:
-            hint = f" ({one.hint})" if one.hint else ""
-            yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
+    if code == "en":
+        return
+    if not names.reviewed_by:
+        yield (
+            f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
+            f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
+        )
+    home = home_thing(p.course, p.record, p.answer)
+    if home is not None and home.is_given:
+        yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
+    for problem in names.problems:
+        hint = f" ({problem.hint})" if problem.hint else ""
+        yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
 
 
 def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     """Return the shipped letter to the school, line by line; ``named`` is whom it is about."""
-    return tuple(_lines("school", SchoolWords(p, named, IN["en"]), {}, "en"))
+    return tuple(_lines(SchoolWords(p, named, IN["en"]), {}, "en"))
 
 
 def _names(words: type[LetterWords]) -> list[str]:
     return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
 
 
-def _lines(
-    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
-) -> Iterator[str]:
-    """Yield the filled lines of the paragraph that fits, and what safety asks for beyond them."""
+def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
+    """Yield the paragraph that fits best, the teacher's first, filled; and what safety asks for beyond it."""
     asked: set[str] = set()
 
     def value(name: str) -> str:
         asked.add(name)
         return str(getattr(words, name)())
 
-    yield from _trimmed(list(filled(_paragraph(reader, words, own, language), value)))
-    if not words.is_kept_from(reader):
-        yield from filter(None, [value(min(one)) for one in _SAFETY[reader] if not one & asked])
+    texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
+    lines = next(text[name] for name in fits for text in texts if name in text)
+    yield from _trimmed(list(filled(lines, value)))
+    if not words.is_kept:
+        yield from filter(None, [value(min(one)) for one in _SAFETY[words.reader] if not one & asked])
 
 
 def _trimmed(lines: list[str]) -> list[str]:
@@ -189,18 +180,6 @@ def _trimmed(lines: list[str]) -> list[str]:
     ]
 
 
-def _paragraph(
-    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
-) -> Sequence[str]:
-    """Return the lines of the paragraph that fits best: of its own for the day first, the teacher's first."""
-    case, shipped = words.case, shipped_text(reader, language)
-    tone = words.tone if isinstance(words, StudentWords) else ""
-    fits = {"family": (case,), "student": (f"{tone} {case}", tone), "school": (case, "report")}[reader]
-    if words.is_kept_from(reader):
-        fits = ("adult",)
-    return next(text[name] for name in fits for text in (own, shipped) if name in text)
-
-
 def _named(reader: str, p: Phrases) -> str:
     may_name = reader != "school" or may_see(p.record, "school", p.answer.on).may("name")
     return tidy(p.answer.name) if may_name else "A student"
@@ -208,24 +187,19 @@ def _named(reader: str, p: Phrases) -> str:
 
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    last = bullets("Before you use it", draft.after)
-    return lay_out((*letter_sections(draft), last), width)
+    return lay_out((*letter_sections(draft), bullets("Before you use it", draft.after)), width)
 
 
 def letter_sections(draft: Letter) -> Iterator[Section]:
     """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
     yield plain(draft.title)
-    yield from _laid_out(draft.lines)
-
-
-def _laid_out(lines: Sequence[str]) -> Iterator[Section]:
-    """Yield the paragraphs of a draft; a name that has no forms stands on a line of its own."""
-    for is_break, block in groupby(lines, lambda line: not line):
+    for is_break, block in groupby(draft.lines, lambda line: not line):
         if not is_break:
             yield Section("", tuple(_paragraphs(block)))
 
 
 def _paragraphs(lines: Iterable[str]) -> Iterator[Paragraph]:
+    """Yield the sentences of a paragraph; a name that has no forms stands on a line of its own."""
     text = ""
     for line in lines:
         sentence, *names = _apart(line)
@@ -242,11 +216,6 @@ def _apart(line: str) -> list[str]:
     """Return a line of a draft, and after it the names that stand in it between marks."""
     parts = line.split(MARK)
     return ["".join(parts[::2]), *parts[1::2]]
-
-
-def _for(reader: str, p: Phrases) -> str:
-    named = tidy(p.answer.name)
-    return {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
 
 
 def _after(reader: str, p: Phrases) -> Iterator[str]:
@@ -288,8 +257,7 @@ def _file(reader: str, language: str) -> str:
 @cache
 def shipped_text(reader: str, language: str = "en") -> LetterText:
     """Return the text that comes with the program for family, student or school."""
-    parts = _parts(template_text(reader, language))
-    return {name: tuple(line for _, line in lines) for name, lines in parts.items()}
+    return _unnumbered(template_text(reader, language))
 
 
 def is_shipped(reader: str, language: str) -> bool:
@@ -320,13 +288,13 @@ def own_text(
         text = ""
     if not text.strip():
         return {}, (f"{path} cannot be read as text, so the shipped letter is used.",)
-    wrong = tuple(
-        f"{path.name}:{line} {told} The shipped letter is used."
-        for line, told in _faults(text, reader, names)
-    )
-    return {} if wrong else {
-        name: tuple(one for _, one in lines) for name, lines in _parts(text).items()
-    }, wrong
+    if faults := [f"{path.name}:{line} {told}" for line, told in _faults(text, reader, names)]:
+        return {}, tuple(f"{fault} The shipped letter is used." for fault in faults)
+    return _unnumbered(text), ()
+
+
+def _unnumbered(text: str) -> LetterText:
+    return {name: tuple(line for _, line in lines) for name, lines in _parts(text).items()}
 
 
 def _parts(text: str) -> dict[str, list[tuple[int, str]]]:

@@ -15,13 +15,13 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold, Record
-from readiness.school.evening import Comes, Ends, Evening, NotNoted
+from readiness.school.evening import Comes, Evening, NotNoted
 from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict
 from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, cells, columns, item, lay_out, lines, plain
+from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
 from readiness.words.school_rows import who
 
 __all__ = [
@@ -56,14 +56,13 @@ def roster_words(
         return lines([_nobody(broken)], width)
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
-    short = ["" if cells(name) > NAME_WIDTH else name for name in names]
-    facts = [(name, *_fact(answer, course)) for name, answer in zip(short, answers, strict=True)]
+    facts = [("" if cells(name) > NAME_WIDTH else name, *_fact(answer, course))
+             for name, answer in zip(names, answers, strict=True)]  # fmt: skip
     told: list[Paragraph] = []
     for answer, name, row in zip(answers, names, columns(facts, 0), strict=True):
         told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
-        start = starts.get(answer.student)
-        beside = (*map(capital, reminders.get(answer.student, ())), *([start] if start else []))
-        told += (Paragraph(words, 4) for words in beside)
+        beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
+        told += (Paragraph(words, 4) for words in beside if words)
         told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
     last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
     return lay_out([Section("", tuple(told)), plain(last)], width, full=full)
@@ -79,18 +78,16 @@ def _nobody(broken: int) -> str:
 
 def _fact(answer: Answer, course: Course) -> tuple[str, str]:
     """Return the unit and the verdict; a pause in capital letters, because it must not be overlooked."""
-    unit = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
-    words = plain_verdict(answer, course)
-    return unit, words.upper() if answer.verdict == Verdict.PAUSED else words
+    unit, words = answer.unit, plain_verdict(answer, course)
+    where = f"unit {course.unit[unit].number}" if unit is not None else ""
+    return where, words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
 def _beside(answer: Answer, course: Course) -> Iterator[str]:
     """Yield the last lesson, the unit, and the one thing; paused, nothing to work on."""
-    if answer.last_lesson is None:
-        yield "No lesson yet."
-    else:
-        ago = answer.on - answer.last_lesson
-        yield f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
+    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+    last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
+    yield "No lesson yet." if ago is None else last
     if answer.unit is not None:
         yield f"{capital(tidy(course.unit[answer.unit].name))}."
     if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
@@ -184,28 +181,22 @@ def no_student_words(folder: Path | None) -> str:
 
 def mend_words(student: str, count: int) -> str:
     """Return that a student's file must be corrected first, below the list of what is wrong."""
-    return (
-        f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml and ask "
-        "again; half a file is no answer. Nothing in it is lost or changed."
-    )
+    above = f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml"
+    return f"{above} and ask again; half a file is no answer. Nothing in it is lost or changed."
 
 
 def mend_course_words(count: int) -> str:
     """Return that the course, or the studio's own file, must be corrected first."""
-    return (
-        f"{counted(count, 'mistake')} to correct first, as said above. Nothing about any student is lost or "
-        "changed. Then ask again."
-    )
+    first = f"{counted(count, 'mistake')} to correct first, as said above"
+    return f"{first}. Nothing about any student is lost or changed. Then ask again."
 
 
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
     student = record.id
     later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
-    instead = (
-        f"What to look at in the first: `readiness sheet {student}`; afterwards, `readiness note {student}` "
-        "keeps what was seen."
-    )
+    after = f"afterwards, `readiness note {student}` keeps what was seen."
+    instead = f"What to look at in the first: `readiness sheet {student}`; {after}"
     if later is not None:
         instead = f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
     elif any(hold.is_open(day) for hold in record.holds):
@@ -253,48 +244,36 @@ def undo_words(message: str, record: Record, path: Path) -> str:
 # For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
 
 
-_MOST: Final = 5
-"""So many rows a section has in the short answer."""
-_COMING: Final = 12
+_MOST: Final = {"Comes": 12}
+"""So many rows a section has in the short answer; others have five."""
 
 
 def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool = False) -> str:
     """Return the screen; ``full``: with every row."""
     day = date_words(found.on)
     head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
-    coming = [item(_comes(one, course, found)) for one in found.comes] or [item("Nobody is expected.")]
+    coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
     rows = {
+        "Comes": coming or ["Nobody is expected."],
         "Not noted yet": [_not_noted(one, found.on) for one in found.not_noted],
         "Promised, or due for an answer": [_due(one, found.on) for one in found.due],
         "Waits for your decision": [_waits(one, found.on) for one in found.waits],
-        "Ends": [_ends(one, found.on) for one in found.ends],
+        "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, found.on)}." for one in found.ends],
     }
-    sections = [
-        plain(head),
-        Section("Comes", _first(coming, _COMING, full=full)),
-        *(Section(title, _first([*map(item, told)], full=full)) for title, told in rows.items()),
-    ]
+    sections = [plain(head)]
+    for title, told in rows.items():
+        most = len(told) if full else _MOST.get(title, 5)
+        rest = len(told) - most
+        sections.append(bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told))
     return lay_out(sections, width, full=full)
 
 
-def _first(rows: Sequence[Paragraph], most: int = _MOST, *, full: bool) -> tuple[Paragraph, ...]:
-    """Return the first rows and how many more there are; one more than fits is shown instead."""
-    if full or len(rows) <= most + 1:
-        return tuple(rows)
-    return (*rows[:most], item(f"{len(rows) - most} more: --full"))
-
-
-def _comes(one: Comes, course: Course, found: Evening) -> str:
-    return ". ".join(_parts(one, course, found)) + "."
-
-
-def _parts(one: Comes, course: Course, found: Evening) -> Iterator[str]:
+def _comes(one: Comes, course: Course, found: Evening) -> Iterator[str]:
     day = "" if found.last == found.on else f"{date_words(one.on, found.on)}, "
-    if one.verdict == Verdict.PAUSED:
-        yield f"{day}{who(one.name, one.student)}: PAUSED, no playing"
-    else:
-        thing = f"; {tidy(course.skill[one.one_thing].name)}" if one.one_thing else ""
-        yield f"{day}{who(one.name, one.student)}: {VERDICT_BRIEF[one.verdict]}{thing}"
+    thing = f"; {tidy(course.skill[one.one_thing].name)}" if one.one_thing else ""
+    paused = one.verdict == Verdict.PAUSED
+    verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[one.verdict]}{thing}"
+    yield f"{day}{who(one.name, one.student)}: {verdict}"
     if one.is_back:
         yield "The first lesson after a break"
     if one.is_noted:
@@ -320,5 +299,3 @@ def _waits(one: Ready, on: int) -> str:
     return f"{who(one.name, one.student)}, {since}: `readiness decide {one.student}`"
 
 
-def _ends(one: Ends, on: int) -> str:
-    return f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}."

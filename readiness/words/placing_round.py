@@ -65,31 +65,26 @@ def tell_round(
     now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
-    p = Phrases(answer, course, record)
-    sections = (
+    return lay_out((
         plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
-        *start_sections(now, p),
+        *start_sections(now, Phrases(answer, course, record)),
         *closing((), ("C2", "C14"), full=full),
-    )
-    return lay_out(sections, width, full=full)
+    ), width, full=full)  # fmt: skip
 
 
 def _next(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
         if now.seat_unseen and now.stop != "paused":
-            yield Paragraph(f"{_seat(now, course)} Look there first of all next time.")
+            seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
+            yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
         return
     yield item(f"{look_title(now.next, course)}.")
     if len(now.next.skills) == 1:
         yield under(f"Shown when: {tidy(course.skill[now.next.skills[0]].shown_when)}")
     yield under(_WHY[now.next.why])
-
-
-def _seat(now: PlacingRound, course: Course) -> str:
-    return f"Not looked at yet: {listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])}."
 
 
 def look_title(look: PlacingLook, course: Course) -> str:
@@ -115,8 +110,10 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         ("Taken as there, because something that builds on it was shown", implied),
         ("Seen here", now.seen),
     ):
-        yield Section(title, tuple(_by_unit(skills, p)), more=True)
-    yield bullets("Left alone today", _closed(now, p), more=True)
+        yield bullets(title, _by_unit(skills, p), more=True)
+    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
+    closed = (f"{names[one]}: two things in a row clearly did not come." for one in now.strands_closed)
+    yield bullets("Left alone today", closed, more=True)
 
 
 def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
@@ -168,16 +165,10 @@ def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
     )  # fmt: skip
 
 
-def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[Paragraph]:
+def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[str]:
     for unit in p.course.units:
         if mine := [skill for skill in skills if p.course.skill[skill].unit == unit.id]:
-            yield item(f"Unit {unit.number}: {p.inventory(mine)}.")
-
-
-def _closed(now: PlacingRound, p: Phrases) -> Iterator[str]:
-    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
-    for strand in now.strands_closed:
-        yield f"{names[strand]}: two things in a row clearly did not come."
+            yield f"Unit {unit.number}: {p.inventory(mine)}."
 
 
 def tell_claim(
@@ -192,13 +183,12 @@ def tell_claim(
     names = {strand.id: tidy(strand.name) for strand in course.strands}
     rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
             for strand, lists in held.strands if any(lists.values()))  # fmt: skip
-    sections = (
+    return lay_out((
         plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
         plain(*_borne_out(held, now, course)),
         bullets("By strand", rows, more=True),
         *closing((), ["C14"], full=full),
-    )
-    return lay_out(sections, width, full=full)
+    ), width, full=full)  # fmt: skip
 
 
 _CLAIM_WORDS: Final = {
@@ -232,7 +222,7 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
 
 # A placing round told on a screen, where the look and what it comes to stand side by side.
 #
-# The sentences are those of the command (``words.placing_round``), cut into the parts of a screen.
+# The sentences are those of the command, cut into the parts of a screen.
 
 _ONE_LINE = 100_000
 """So wide that no paragraph is folded; the screen folds them."""

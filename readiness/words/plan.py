@@ -52,11 +52,10 @@ def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Secti
     else:
         yield resting_section(p)
         yield Section("", (*head, *blocks))
-    yield Section("", noted(*_counts(plan)))
+    yield plain(*_counts(plan), more=True)
     yield Section("More that could be worked on", noted(*_edge(plan, p)))
     yield Section("Not started this time", noted(*_not_begun(plan, p)))
-    last = " ".join(filter(None, (*_after(plan, p), brought_along(p))))
-    yield from closing([last], plan.cautions, full=full, of_age=p.of_age)
+    yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, full=full, of_age=p.of_age)
 
 
 def _title(plan: LessonPlan, p: Phrases) -> str:
@@ -112,9 +111,9 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
 
 def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     """Return what to do with a skill: the activity to try, else why it is there."""
-    skill = block.skills[0]
-    softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
-    softly = softly if skill in tender_skills(p.course, p.record, p.answer.on) else ""
+    skill, softly = block.skills[0], ""
+    if skill in tender_skills(p.course, p.record, p.answer.on):
+        softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
     if block.remedy is not None and _has_room(block, p):
         return f"{softly}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
     return f"{softly}{'look in passing, probably there' if skill in plan.presumed else _WHY[block.why]}"
@@ -277,10 +276,8 @@ _TOO_MUCH: Final[Mapping[str, str]] = MappingProxyType({
 })
 
 
-# The page for two: what both can do, in what way, and for how long.
-#
-# For the teacher. It says nothing of either one alone, and it compares nobody: whoever reads
-# it learns what both can take part in.
+# The page for two: what both can do, in what way, and for how long. It says nothing of either one alone and
+# compares nobody.
 
 
 def tell_pair(
@@ -294,7 +291,9 @@ def tell_pair(
 
 def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Section]:
     yield plain(title)
-    yield bullets("What comes first", _rests(pair))
+    uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
+    rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
+    yield bullets("What comes first", rests)
     yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
@@ -302,13 +301,6 @@ def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Sec
     yield from closing([_how(pair)], cautions, full=full, of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
     yield Section("", noted(praise))
-
-
-def _rests(pair: Pair) -> Iterator[str]:
-    if pair.rests:
-        uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
-        yield f"During a pause{uses} nobody plays."
-        yield caution("C1", of_age=pair.of_age)
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
@@ -326,10 +318,8 @@ def _in_two(activity: Activity, course: Course) -> str:
 
 def _how(pair: Pair) -> str:
     if not pair.grow and not pair.known:
-        return (
-            "Nothing of rhythm, ear or singing fits both just now. Listen to something together, or let each "
-            "choose a piece for the other to hear."
-        )
+        listen = "Listen to something together, or let each choose a piece for the other to hear."
+        return f"Nothing of rhythm, ear or singing fits both just now. {listen}"
     if pair.rests:
         return "Stop at any time."
     return "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
@@ -76,16 +76,14 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-@dataclass(frozen=True)
-class ReplyPart:
+class ReplyPart(NamedTuple):
     """Rows that stand together, under a title of their own or none."""
 
     title: str
     rows: tuple[Any, ...]
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(NamedTuple):
     """One answer as it is put on a page: what is said first, the rows, what is said last."""
 
     title: str
@@ -118,10 +116,10 @@ def title_words(replies: Sequence[Reply], course: Course) -> str:
 
 def head_words(reply: Reply) -> tuple[str, ...]:
     """Return what stands above everything: that files could not be read; nothing where all could."""
-    if reply.outside and reply.unread != 0:
-        some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
-        return (f"{some} student files could not be read; the counts lack them.",)
-    return _unread_words(reply.unread_files) if reply.unread != 0 else ()
+    some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
+    if reply.unread == 0 or not reply.outside:
+        return _unread_words(reply.unread_files) if reply.unread != 0 else ()
+    return (f"{some} student files could not be read; the counts lack them.",)
 
 
 def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
@@ -312,11 +310,8 @@ def _criteria(found: Moderation, course: Course, *, agreed: bool) -> Iterator[Pa
         skill = course.skill[criterion.skill]
         yield item(f"{tidy(skill.name)} ({skill.id}): {_counts(criterion)}")
         if not agreed:
-            levels = (
-                f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
-                for (less, more), times in criterion.levels
-                if less != more
-            )
+            levels = (f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
+                      for (less, more), times in criterion.levels if less != more)  # fmt: skip
             yield under(f"Side by side: {'; '.join(levels)}.")
             yield under(f"Shown when: {tidy(skill.shown_when)}")
 
@@ -361,24 +356,20 @@ def network_words(report: Report, course: Course, width: int, *, full: bool) -> 
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
     title = f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
     few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
-    sections = (
+    return lay_out((
         Section("", (Paragraph(title), *map(item, left_out_words(() if outside else report.left_out)))),
         Section("", tuple(row_lines(report.found, course, report.on))),
         Section("What keeps most students in their unit", tuple(_keeps(report.keeps, course, full=full))),
-        Section("", (Paragraph(caution("C12")),) if few else ()),
-    )
-    return lay_out(sections, width, full=full)
+        plain(caution("C12") if few else ""),
+    ), width, full=full)  # fmt: skip
 
 
 def _keeps(rows: Sequence[Keeps | KeepsOutside], course: Course, *, full: bool) -> Iterator[Paragraph]:
     told = rows if full else rows[:SKILLS]
-    yield from columns(
-        [
-            (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
-            for row in told
-        ],
-        0,
-    )
+    yield from columns([
+        (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
+        for row in told
+    ], 0)  # fmt: skip
     if len(rows) > len(told):
         yield Paragraph(f"And {len(rows) - len(told)} more: --full")
 
