@@ -32,6 +32,7 @@ from readiness.words.grammar import (
     number_words,
     quoted,
     tidy,
+    together,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section, resting_section
@@ -153,9 +154,8 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
-    words = {one.skill: _seen(one, p) for one in due}
-    for told in dict.fromkeys(words.values()):
-        yield f"{told}: {p.inventory([skill for skill, mine in words.items() if mine == told])}."
+    for words, skills in together((_seen(one, p), one.skill) for one in due).items():
+        yield f"{words}: {p.inventory(skills)}."
 
 
 def _seen(due: Due, p: Phrases) -> str:

@@ -32,7 +32,7 @@ from readiness.words.grammar import (
     quoted,
     tidy,
 )
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, noted, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -84,9 +84,9 @@ class _Skill(Phrases):
             yield f"Secure with its unit on {day}; days before that are not counted again."
         if now.state == State.SET_ASIDE:
             return
-        if now.secure_since is not None and now.settled_on is None:
+        if now.settled_on is None and now.secure_since is not None:
             yield f"Secure since {self.day(now.secure_since)}."
-        if now.secure_since is None or now.settled_on is None:
+        if now.settled_on is None or now.secure_since is None:
             yield self.counted_days(skill)
         if now.last_seen is not None and now.fresh_until is not None:
             yield f"{capital(self.last_seen(skill))}; look again by {self.day(now.fresh_until)}."
@@ -106,15 +106,10 @@ class _Skill(Phrases):
             may_be_luck = now.need > 1 and now.secure_since is None
             return f"{told}: {self.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
         apart = f"{counted(last - first, 'day')} between"
-        enough = self.spread(now.need, last - first)
-        return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{enough}."
-
-    def spread(self, need: int, apart: int) -> str:
-        if need < 2:
-            return ""
         spread = self.course.band[self.answer.band].whole("spread_days")
-        enough = "far enough" if apart >= spread else "not far enough yet"
-        return f"; at least {spread} are asked for, so {enough}"
+        enough = "far enough" if last - first >= spread else "not far enough yet"
+        asked = f"; at least {spread} are asked for, so {enough}" if now.need > 1 else ""
+        return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{asked}."
 
     def agreed(self, skill: str) -> Iterator[str]:
         """Yield what was agreed about a skill: set aside, or shown in another way."""
@@ -124,24 +119,18 @@ class _Skill(Phrases):
             where = f"on {self.day(block.on)} ({self.line(block.line)})"
             yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
         if way := self.record.alternative(skill, on):
-            where = f"on {self.day(way.on)} ({self.line(way.line)})"
-            yield (
-                f"Shown in another way, agreed with {tidy(way.agreed_with)} {where}: {tidy(way.text)}. It "
-                f"counts like the usual one. {may_know}"
-            )
+            where = f"agreed with {tidy(way.agreed_with)} on {self.day(way.on)} ({self.line(way.line)})"
+            same = f"It counts like the usual one. {may_know}"
+            yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
 
     def means(self, skill: str) -> Iterator[str]:
-        state = self.standing(skill).state
-        if words := _STATE_MEANS.get(state):
-            yield words
-        yield self.for_the_move(skill)
-        if not self.is_met(skill):
-            yield self.missing(skill)
+        yield _STATE_MEANS.get(self.standing(skill).state, "")
+        nothing = "No unit has started, so nothing waits for it yet."
+        yield nothing if self.answer.unit is None else self.for_the_move(skill)
+        yield "" if self.is_met(skill) else self.missing(skill)
 
     def for_the_move(self, skill: str) -> str:
         answer = self.answer
-        if answer.unit is None:
-            return "No unit has started, so nothing waits for it yet."
         blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
         if blocking is not None:
             how = "holds the move up" if blocking.is_gap else "needs a look before the move"
@@ -152,14 +141,10 @@ class _Skill(Phrases):
             return "It is one of several, some of which are needed."
         if skill in answer.chain[:-1]:
             return f"{self.name(answer.chain[-1])} builds on it, and that is needed for the move."
-        return self.not_deciding(skill)
-
-    def not_deciding(self, skill: str) -> str:
-        if skill in self.answer.open_rest:
+        if skill in answer.open_rest:
             at_most = number_words(self.carry_limit)
             return f"It may be finished later; {at_most} such things are allowed at most."
-        is_here = skill in self.answer.rest
-        return "It is of this unit, and there." if is_here else "The move does not need it now."
+        return "It is of this unit, and there." if skill in answer.rest else "The move does not need it now."
 
     def when(self, skill: str) -> Iterator[str]:
         """Yield the earliest possible date, and what would make it later."""
@@ -244,14 +229,12 @@ def tell_around(
     found: AroundHere, which: str, answer: Answer, course: Course, record: Record, width: int = 80
 ) -> str:
     """Return one list of what lies around a student: optional, untried, startable or carries-over."""
-    phrases = Phrases(answer, course, record)
-    sections = [plain(phrases.title()), hold_section(record, answer.on)]
-    if answer.verdict == Verdict.PAUSED and which in _IN_PLAY:
-        return lay_out(sections, width)
-    if answer.unit is None and which in _IN_PLAY:
-        sections[1] = plain(f"No starting unit yet. First: `readiness place {answer.student}`")
-        return lay_out(sections, width)
-    return lay_out((*sections, *_AROUND[which](phrases, found)), width)
+    phrases, told = Phrases(answer, course, record), hold_section(record, answer.on)
+    waits = which in _IN_PLAY and (answer.verdict == Verdict.PAUSED or answer.unit is None)
+    if waits and answer.verdict != Verdict.PAUSED:
+        told = plain(f"No starting unit yet. First: `readiness place {answer.student}`")
+    found_here = () if waits else _AROUND[which](phrases, found)
+    return lay_out((plain(phrases.title()), told, *found_here), width)
 
 
 def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
@@ -265,9 +248,8 @@ def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 
 def _untried(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    never, missed = (
-        [f"{phrases.titled(skill)}." for skill in some] for some in (found.untried, found.not_shown)
-    )
+    never, missed = ([f"{phrases.titled(skill)}." for skill in some]
+                     for some in (found.untried, found.not_shown))  # fmt: skip
     yield bullets("Never tried, so nothing is known", never or ["Nothing: all was asked at least once."])
     yield bullets("Asked, and not shown yet", missed or ["Nothing."])
 
@@ -285,11 +267,9 @@ def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 def _carries_over(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
     others = joined([quoted(other.name) for other in phrases.course.beside])
-    title = "Carries over"
-    if others:
-        title = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
-    lines = tuple(_carried(phrases, found))
-    yield bullets(title, lines or ("There is one course only.",))
+    same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
+    lines = tuple(_carried(phrases, found)) or ("There is one course only.",)
+    yield bullets(same if others else "Carries over", lines)
 
 
 def _carried(phrases: Phrases, found: AroundHere) -> Iterator[str]:
@@ -338,8 +318,7 @@ class _Standstill(Phrases):
         if answer.verdict == Verdict.PAUSED:
             yield from (plain(title), hold_section(self.record, answer.on))
             return
-        lasted = (Paragraph(_lasted(found.pace), more=True),) if found.pace else ()
-        yield Section("", (Paragraph(title), *lasted))
+        yield Section("", (Paragraph(title), *noted(_lasted(found.pace) if found.pace else "")))
         yield self.start()
         stuck = (item(self.weak(weak), more=not weak.stuck) for weak in found.weak if weak.tries)
         in_order = sorted(stuck, key=lambda paragraph: paragraph.more)
@@ -425,11 +404,7 @@ def _wait(waiting: list[str]) -> str:
 
 def _lasted(pace: Pace) -> str:
     """Return how long the unit has lasted."""
-    told = (
-        f"{counted(pace.lessons, 'lesson')} in this unit; usual {pace.usual}, quick below {pace.least}, long "
-        f"above {pace.most}."
-    )
-    if not pace.without:
-        return told
+    usual = f"usual {pace.usual}, quick below {pace.least}, long above {pace.most}"
     weeks = f"{capital(counted(pace.without, 'week'))} without a lesson"
-    return f"{told} {weeks} {'is' if pace.without == 1 else 'are'} not counted."
+    apart = f" {weeks} {'is' if pace.without == 1 else 'are'} not counted." if pace.without else ""
+    return f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{apart}"

@@ -45,9 +45,8 @@ __all__ = [
 
 def days_since(answer: Answer) -> str:
     """Return how long ago the last lesson was."""
-    if answer.last_lesson is None:
-        return "no lesson"
-    return counted(answer.on - answer.last_lesson, "day") if answer.on > answer.last_lesson else "today"
+    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+    return "no lesson" if ago is None else counted(ago, "day") if ago > 0 else "today"
 
 
 def verdict_brief(answer: Answer) -> str:

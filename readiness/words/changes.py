@@ -30,10 +30,11 @@ from readiness.words.grammar import (
     listed,
     quoted,
     tidy,
+    together,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
-from readiness.words.reasons import numbers_section, rule_words
+from readiness.words.reasons import numbers_section, rule_value
 
 __all__ = ["compare_answers", "since_then", "tell_changed"]
 
@@ -120,13 +121,14 @@ class _Page(Phrases):
 
     def not_seen(self, facts: Iterable[Fact]) -> Iterator[str]:
         """Yield what is not seen lately now and was then, skills of one day and number of weeks together."""
-        groups: dict[str, list[str]] = {}
-        for fact in facts:
-            if fact.kind == "due" and fact.skill is not None and fact.day is not None:
-                weeks = (fact.day - 1 - (self.standing(fact.skill).last_seen or 0)) // 7
-                seen = f"{self.last_seen(fact.skill)}; look every {counted(weeks, 'week')}"
-                groups.setdefault(f"Look again from {self.day(fact.day)} on ({seen})", []).append(fact.skill)
-        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in groups.items())
+        due = [(fact.skill, fact.day) for fact in facts if fact.kind == "due" and fact.skill and fact.day]
+        alike = together((self.look_again(skill, day), skill) for skill, day in due)
+        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in alike.items())
+
+    def look_again(self, skill: str, day: int) -> str:
+        weeks = (day - 1 - (self.standing(skill).last_seen or 0)) // 7
+        seen = f"{self.last_seen(skill)}; look every {counted(weeks, 'week')}"
+        return f"Look again from {self.day(day)} on ({seen})"
 
     def state_fact(self, fact: Fact) -> str:
         last = self.last_note(str(fact.skill))
@@ -147,8 +149,7 @@ class _Page(Phrases):
 
     def number(self, fact: Fact) -> str:
         where = f", pacing.toml:{fact.line}" if fact.line else ""
-        (rule,) = self.rules(fact.rule)
-        words = capital(rule_words(replace(rule, value=fact.after)))
+        words = capital(rule_value(fact.rule, fact.after))
         return f"{words}; before: {fact.before}{where}{_by(fact)}."
 
     # What to do

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 __all__ = [
     "ENGLISH", "HELP_LETTERS", "HELP_WORDS", "KIND_WORDS", "MONTHS", "STATE_LETTERS",
     "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "English", "capital", "counted",
-    "date_words", "few_of", "help_words", "joined", "listed", "number_words", "quoted", "tidy", "uncapital",
-    "unit_words", "wrap",
+    "date_words", "few_of", "help_words", "joined", "listed", "number_words", "quoted", "tidy", "together",
+    "uncapital", "unit_words", "wrap",
 ]  # fmt: skip
 
 
@@ -92,6 +92,18 @@ def few_of(words: Sequence[str], at_most: int) -> str:
     if len(words) > at_most + 1:
         words = [*words[:at_most], f"{len(words) - at_most} more"]
     return listed(words)
+
+
+def together(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
+    """Return what is said alike together: by the first of each pair, all of its seconds.
+
+    >>> together([("secure", "a"), ("new", "b"), ("secure", "c")])
+    {'secure': ['a', 'c'], 'new': ['b']}
+    """
+    alike: dict[str, list[str]] = {}
+    for words, thing in pairs:
+        alike.setdefault(words, []).append(thing)
+    return alike
 
 
 def joined(words: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN, Task
 from readiness.words.blocking import brought_along
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, together
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -106,9 +106,7 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     """Return what to do in a block; skills are named to those alone who may know them."""
     asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
     last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
-    alike = dict[str, list[str]]()
-    for skill in asked:
-        alike.setdefault(last.get(skill, ""), []).append(p.plain_name(skill))
+    alike = together((last.get(skill, ""), p.plain_name(skill)) for skill in asked)
     names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
     match block.part:
         case "opening":

@@ -40,9 +40,6 @@ class Letters:
     def day(self, day: int, beside: int | None) -> str:
         return date_words(day, beside)
 
-    def number(self, count: int) -> str:
-        return number_words(count)
-
     def listed(self, words: Sequence[str], last: str = "and") -> str:
         """Return a list in a sentence; ``last`` is and or or."""
         return listed(words, last)
@@ -88,8 +85,7 @@ class Letters:
         do = doing.replace("playing", "play").replace("singing", "sing")
         return f"Stop {doing.replace(' or ', ' and ')} now. Do not {do} through pain."
 
-    def rest_voice(self) -> str:
-        return caution("C13")
+    rest_voice = caution("C13")
 
     def quiet_work(self, holds: Sequence[Hold]) -> str:
         return listed(quiet_work(holds))
@@ -105,14 +101,12 @@ class Letters:
         rests = listed([_PARTS[part] for part in parts])
         return f"Your {rests} can rest. We use other things until a grown-up says that it's good again."
 
-    def gently(self) -> str:
-        return (
-            "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
-            "If anything hurts, stop and ask the doctor or clinician again."
-        )
+    gently = (
+        "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
+        "If anything hurts, stop and ask the doctor or clinician again."
+    )
 
-    def gently_child(self) -> str:
-        return "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
+    gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 
     # at home, and when we see each other
 
@@ -149,27 +143,23 @@ class Letters:
         what = {1: "it comes", 2: "both come"}.get(comes, "everything we look at comes")
         return f"We'll look again on {day}; if {what} that day without help, {named or 'you'} can move on."
 
-    def young(self) -> str:
-        return "At this age everything stays short and playful."
+    young = "At this age everything stays short and playful."
 
     def perhaps(self, first: int | None, last: int | None) -> str:
         told = [f"perhaps as early as unit {first}"] if first else []
         told += [f"perhaps as late as unit {last}"] if last else []
         return f"{capital(', '.join(told))}." if told else ""
 
-    def first_impression(self) -> str:
-        return "That is a first impression; a second lesson confirms it or moves it."
+    first_impression = "That is a first impression; a second lesson confirms it or moves it."
 
     def before(self, things: str, more: int, *, last_unit: bool, child: bool = False) -> str:
         """Return what is unfinished from before (R12): a few things and how many more, of which unit."""
         few = f"{things}, and {number_words(more)} more" if more else things
         if child:
-            return f"One thing from before comes with us: {things}." if things else self._several_before()
+            some = "A few things from before come with us."
+            return f"One thing from before comes with us: {things}." if things else some
         since = "the unit before" if last_unit else "earlier units"
         return f"From {since}: {few}; we keep at it in small turns."
-
-    def _several_before(self) -> str:
-        return "A few things from before come with us."
 
     # to the family
 
@@ -224,11 +214,9 @@ class Letters:
         days = "one more day is" if more == 1 else f"{number_words(more)} more days are"
         return f"So far it's {so_far}, so {days} all we're waiting for, and nothing is wrong."
 
-    def nearly(self) -> str:
-        return "A day or two more is all we're waiting for, and nothing is wrong."
+    nearly = "A day or two more is all we're waiting for, and nothing is wrong."
 
-    def not_lately(self) -> str:
-        return "Some things haven't been seen for a while; a short look tells us whether they are there."
+    not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
 
     def no_turn_yet(self, things: str, count: int) -> str:
         """Return that things were not asked yet; they are named where they are few."""

@@ -24,7 +24,7 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.terms import State, Verdict
 from readiness.words.blocking import brought_along
-from readiness.words.grammar import ENGLISH, capital, counted, listed, number_words, quoted, tidy
+from readiness.words.grammar import ENGLISH, capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import rules_together
@@ -127,7 +127,7 @@ class LetterWords:
         return "both" if parts & {"voice", "all"} else "play"
 
     def rest_voice(self) -> str:
-        return self._in.rest_voice() if any(hold.part == "voice" for hold in self._holds) else ""
+        return self._in.rest_voice if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
         return self._in.quiet_work(self._holds) if self.case == "paused" else ""
@@ -146,7 +146,7 @@ class LetterWords:
 
     def gently(self) -> str:
         """Return how to begin again at home in the weeks after a pause."""
-        return self._in.gently() if self._is_after_a_pause() else ""
+        return self._in.gently if self._is_after_a_pause() else ""
 
     def _is_after_a_pause(self) -> bool:
         return bool(closed_lately(self._p.record, self._answer.on)) and self.case != "paused"
@@ -217,7 +217,7 @@ class LetterWords:
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
         is_young = any(one.id == "young" for one in self._answer.remarks)
-        return self._in.young() if is_young and self.case != "paused" else ""
+        return self._in.young if is_young and self.case != "paused" else ""
 
     def _start(self) -> PlacingRound:
         return placing_round(self._course, self._p.record, self._answer.on)
@@ -228,7 +228,7 @@ class LetterWords:
         told = self._in.perhaps(first if first < here else None, last if last > here else None)
         placing = self._answer.placing
         is_so = placing is not None and placing.provisional
-        return self._joined(told if now.looks else "", self._in.first_impression() if is_so else "")
+        return self._joined(told if now.looks else "", self._in.first_impression if is_so else "")
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -296,14 +296,11 @@ class FamilyWords(LetterWords):
         days = {
             tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
             for skill in good
-            if (have := self._have(skill))
+            if (have := self._p.standing(skill).have)
         }
         found = days.pop() if len(days) == 1 else ()
         told = 0 < len(found) <= DAYS_AT_MOST
         return self._in.seen_on([self._day(day) for day in found], len(good)) if told else ""
-
-    def _have(self, skill: str) -> int:
-        return self._p.standing(skill).have
 
     def needed(self) -> str:
         """Return what is waited for and why, in at most three sentences."""
@@ -330,7 +327,7 @@ class FamilyWords(LetterWords):
         if by[State.BUILDING]:
             yield from self._more_days(by[State.BUILDING])
         if by[State.STALE]:
-            yield self._in.not_lately()
+            yield self._in.not_lately
         elif untried := by[State.UNTRIED]:
             yield self._in.no_turn_yet(self._few(untried), len(untried))
         elif off := by[State.WOBBLING]:
@@ -344,14 +341,13 @@ class FamilyWords(LetterWords):
     def _more_days(self, skills: Sequence[str]) -> Iterator[str]:
         """Yield how many days are asked for and why, and how many there are."""
         kinds = {self._course.skill[skill].kind for skill in skills}
-        counts = {(self._have(skill), self._p.standing(skill).need) for skill in skills}
-        ahead = self._answer.next_unit
+        counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
+        ahead, most = self._answer.next_unit, max(need for _, need in counts)
         is_needed = any(one.skill in skills and one.needed_by for one in self._answer.blockers)
         unit = self._unit(ahead) if ahead is not None and is_needed else ""
         kind = kinds.pop() if len(kinds) == 1 else None
-        most = max(need for _, need in counts)
         yield self._in.asks_days(self._answer.age, kind, most, unit, len(skills))
-        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly()
+        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly
 
     def _along(self) -> Sequence[str]:
         return self._answer.taken_along if self._move is None else self._move.along
@@ -414,20 +410,11 @@ class SchoolWords(LetterWords):
         likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
         rest = len(asked) - there - due - unseen
-        parts = [
-            counted(there, "is secure", "are secure") if there else "none is secure for now",
-            *(
-                [
-                    counted(
-                        due, "was secure and waits for another look", "were secure and wait for another look"
-                    )
-                ]
-                if due
-                else []
-            ),
-            *([f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []),
-            *([counted(rest, "is unfinished", "are unfinished")] if rest else []),
-        ]
+        again = "was secure and waits for another look", "were secure and wait for another look"
+        parts = [counted(there, "is secure", "are secure") if there else "none is secure for now"]
+        parts += [counted(due, *again)] if due else []
+        parts += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []
+        parts += [counted(rest, "is unfinished", "are unfinished")] if rest else []
         return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
 
     def result(self) -> str:
@@ -435,8 +422,7 @@ class SchoolWords(LetterWords):
         if answer.waits_by_decision and answer.decision is not None:
             day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."
-        number = self._course.unit[answer.next_unit].number if answer.next_unit else None
-        words = ENGLISH.verdict(answer.verdict, number, len(answer.taken_along))
+        words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
         names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
         return f"Result: {words}{names}."
 
@@ -452,14 +438,11 @@ class SchoolWords(LetterWords):
 
     def _needed(self) -> Iterator[str]:
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
-        alike: dict[str, list[str]] = {}
-        for skill in skills[:NAMED_AT_MOST]:
-            alike.setdefault(self._p.state(skill), []).append(quoted(self._course.skill[skill].name))
+        alike = together((self._p.state(skill), self._p.name(skill)) for skill in skills[:NAMED_AT_MOST])
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
-        ahead = self._answer.next_unit
-        for_what = f"for unit {self._course.unit[ahead].number}" if ahead else "at the end"
+        for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
         if shown:
             yield f"Needed {for_what}: {listed(shown)}."
         for group in [one.group for one in self._answer.blockers if one.group is not None]:
@@ -524,9 +507,8 @@ class SchoolWords(LetterWords):
         return capital(super().unit())
 
     def _names(self, skills: Sequence[str]) -> str:
-        names = [quoted(self._course.skill[skill].name) for skill in skills[:NAMED_AT_MOST]]
-        more = len(skills) - NAMED_AT_MOST
-        return listed([*names, f"{more} more"] if more > 0 else names)
+        more = [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
+        return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *more])
 
 
 def _changed(rule: Rule) -> str:
@@ -577,7 +559,7 @@ class StudentWords(LetterWords):
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
         if self._is_after_a_pause():
-            return self._and_before(self._in.gently_child())
+            return self._and_before(self._in.gently_child)
         return self._and_before(self._then_alone())
 
     def _then_alone(self) -> str:

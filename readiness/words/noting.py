@@ -30,6 +30,7 @@ from readiness.words.grammar import (
     listed,
     quoted,
     tidy,
+    together,
     uncapital,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
@@ -108,11 +109,8 @@ def pausing_words(student: str, lesson: NewLesson, *, of_age: bool = False) -> s
     """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
     if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
         return ""
-    tell = "" if of_age else " tell the family,"
-    return (
-        f"If something hurts: stop playing,{tell} and `readiness pause {student}` keeps "
-        "everything without playing until an adult says so."
-    )
+    stop = f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and"
+    return f"{stop} `readiness pause {student}` keeps everything without playing until an adult says so."
 
 
 # A skill that was noted more than once on one day: which note stands, and why (rule R1). Both notes stay in
@@ -206,11 +204,9 @@ def _changes(
 ) -> Iterator[str]:
     """Yield the skills whose state has changed, those that changed alike in one sentence."""
     now, earlier = Phrases(after, course, record), Phrases(before, course, record)
-    alike: dict[str, list[str]] = {}
-    for skill in (skill for skill in course.skill if skill in skills):
-        if now.state(skill) != earlier.state(skill):
-            alike.setdefault(f"{now.state(skill)} (before: {earlier.state(skill)})", []).append(skill)
-    yield from (f"{now.names(changed, _NAMES)}: {words}." for words, changed in alike.items())
+    states = [(skill, now.state(skill), earlier.state(skill)) for skill in course.skill if skill in skills]
+    alike = together((f"{then} (before: {was})", skill) for skill, then, was in states if then != was)
+    yield from (f"{now.names(skills, _NAMES)}: {words}." for words, skills in alike.items())
 
 
 def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:

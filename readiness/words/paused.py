@@ -16,7 +16,7 @@ from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import ENGLISH, VERDICT_BRIEF, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, plain
+from readiness.words.layout import Paragraph, Section, bullets, noted, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -71,12 +71,10 @@ def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section
     yield resting_section(phrases)
     yield Section(f"Next lesson, {day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
     yield bullets("Cautions", map(caution, (id_ for id_ in answer.cautions if id_ in STILL_TOLD)), more=True)
-    without = (
-        "For the teacher only, and not a reason to hurry: without the pause the notes would say "
-        f'"{VERDICT_BRIEF[answer.underlying]}".'
-    )
+    alone = "For the teacher only, and not a reason to hurry"
+    without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
     more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family")
-    yield Section("", (Paragraph(without, more=True), Paragraph(more)))
+    yield Section("", (*noted(without), Paragraph(more)))
 
 
 def resting_section(phrases: Phrases) -> Section:
@@ -115,12 +113,9 @@ def hold_notice(record: Record, day: int) -> str:
     Neither the part of the body nor anybody's words about it: what it stands on may be printed.
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
-    if since is None:
-        return ""
-    return (
-        f"{tidy(record.name)} has been paused since {date_words(since, day)}: nothing is played or sung "
-        "until an adult ends the pause."
-    )
+    paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
+    until = "nothing is played or sung until an adult ends the pause."
+    return "" if since is None else f"{paused}: {until}"
 
 
 def stop_first(record: Record, day: int) -> str:

@@ -114,9 +114,8 @@ class _Why(Phrases):
 
     @cached_property
     def placing(self) -> PlacingRound | None:
-        if self.answer.placing is None:
-            return None
-        return placing_round(self.course, self.record, self.answer.on)
+        day = self.answer.on
+        return placing_round(self.course, self.record, day) if self.answer.placing is not None else None
 
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
         """Return the next lesson, its steps numbered."""
@@ -188,13 +187,10 @@ class _Why(Phrases):
 
     def lessons_after_hold(self) -> str:
         """Return how many lessons come before a move after a pause (rule R7)."""
-        after = self.answer.after_hold
-        if after is None:
+        if (after := self.answer.after_hold) is None:
             return ""
-        return (
-            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
-            f"{len(after.lesson_days)} of {after.needed} so far."
-        )
+        first = f"No move before {number_words(after.needed)} lessons with playing after the pause"
+        return f"{first}: {len(after.lesson_days)} of {after.needed} so far."
 
     # The next lesson
 
@@ -358,10 +354,9 @@ class _Why(Phrases):
         if remark.id in ("fast", "long"):
             return self.pace(remark)
         if remark.id == "young":
-            return (
-                f"{tidy(self.answer.name)} is younger than {remark.limit}, and the rules here were not made "
-                "for that age. Keep everything short and playful, with an adult beside."
-            )
+            younger = f"{tidy(self.answer.name)} is younger than {remark.limit}"
+            rules = f"{younger}, and the rules here were not made for that age"
+            return f"{rules}. Keep everything short and playful, with an adult beside."
         assert remark.skill is not None
         name = self.name(remark.skill)
         if remark.id == "stuck":
@@ -371,12 +366,10 @@ class _Why(Phrases):
     def pace(self, remark: Remark) -> str:
         assert self.answer.unit is not None
         usual = counted(self.course.unit[self.answer.unit].lesson_weeks, "lesson week")
-        fast = remark.id == "fast"
-        limit = f"fewer than {remark.limit} is quick" if fast else f"more than {remark.limit} is long"
-        advice = (
-            "That is no reason to wait; just make sure it was not one good day."
-            if fast else "Smaller steps or another way in may help."
-        )  # fmt: skip
+        limit, advice = f"more than {remark.limit} is long", "Smaller steps or another way in may help."
+        if remark.id == "fast":
+            limit = f"fewer than {remark.limit} is quick"
+            advice = "That is no reason to wait; just make sure it was not one good day."
         lessons = counted(remark.days or 0, "lesson")
         return f"{lessons} in this unit so far; it usually takes {usual}, and {limit}. {advice}"
 
@@ -422,10 +415,8 @@ class _Why(Phrases):
         """Yield by whose rules an old day is looked at."""
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
         if newest - self.answer.on > LONG_AGO:
-            yield (
-                f"Notes after {date_words(self.answer.on)} are left out. The course and its rules are those "
-                f"of now, edition {tidy(self.course.edition)}, not those of that time."
-            )
+            rules = f"are those of now, edition {tidy(self.course.edition)}, not those of that time"
+            yield f"Notes after {date_words(self.answer.on)} are left out. The course and its rules {rules}."
 
     def unknown(self) -> Iterator[str]:
         """Yield what the notes do not say and the sections before did not mention."""
