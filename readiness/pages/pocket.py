@@ -9,15 +9,14 @@ Students are called by their initials, also inside what was promised, unless nam
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import takewhile
-from typing import Final
+from collections.abc import Mapping, Sequence
+from itertools import groupby, takewhile
+from typing import Final, NamedTuple
 
 from readiness.advice.season import lessons_to_come
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import look_effects
-from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, tag
 from readiness.record.entries import open_promises
 from readiness.school.students import Judged
@@ -51,12 +50,11 @@ footer { border-top: 2px solid #000; margin-top: 20px; padding-top: 6px; font-si
 """
 
 
-@dataclass(frozen=True)
-class Visit:
+class Visit(NamedTuple):
     """A lesson of one student on a day; the looks are those of the next lesson."""
 
     day: int
-    one: Judged
+    student: Judged
     looks: tuple[str, ...]
 
 
@@ -70,26 +68,22 @@ def visits(course: Course, judged: Sequence[Judged], until: int) -> tuple[Visit,
     return tuple(sorted(found, key=lambda visit: visit.day))
 
 
-def two_looks(course: Course, one: Judged) -> tuple[str, ...]:
+def two_looks(course: Course, student: Judged) -> tuple[str, ...]:
     """Return the two skills of the look set that settle most on the next lesson, in graph order."""
-    answer = one.answer
+    answer = student.answer
     if len(answer.look_first) <= _LOOKS or answer.next_lesson is None:
         return answer.look_first
     course = course.on(answer.on)
-    known = known_on(course, one.record, answer.on, answer.calendar)
+    known = known_on(course, student.record, answer.on, answer.calendar)
     looks, plan = look_effects(course, known, answer.next_lesson), course.plan
     chosen = looks.most(plan, (plan.index[skill] for skill in answer.look_first), _LOOKS)
     return tuple(plan.ids[i] for i in sorted(chosen))
 
 
 def pocket_page(
-    course: Course,
-    judged: Sequence[Judged],
-    called: Mapping[str, str],
-    span: tuple[int, int],
-    *,
+    course: Course, judged: Sequence[Judged], called: Mapping[str, str], span: tuple[int, int], *,
     names: bool = False,
-) -> str:
+) -> str:  # fmt: skip
     """Return the page.
 
     ``called`` holds by id what a student is called on it; ``span`` is the first and the last day; ``names``:
@@ -97,30 +91,23 @@ def pocket_page(
     """
     found = visits(course, judged, span[1])
     title = pocket_title(*span)
-    away = [called[one.record.id] for one in judged if one.record.id not in {v.one.record.id for v in found}]
+    coming = {visit.student.record.id for visit in found}
+    away = [called[one.record.id] for one in judged if one.record.id not in coming]
+    cards: list[Markup] = []
+    for day, those in groupby(found, lambda visit: visit.day):
+        cards.append(tag("h2", pocket_day(day)))
+        cards += (_card(course, visit, called[visit.student.record.id], names=names) for visit in those)
     body = (
         tag("h1", title),
-        *_days(course, found, called, names=names),
-        *([] if found else [tag("p", POCKET_EMPTY)]),
+        *(cards or [tag("p", POCKET_EMPTY)]),
         *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
         tag("footer", *(tag("p", line) for line in POCKET_CARE)),
     )
     return document(title, _STYLE, "a4", *body)
 
 
-def _days(
-    course: Course, found: Sequence[Visit], called: Mapping[str, str], *, names: bool
-) -> Iterator[Markup]:
-    last = None
-    for visit in found:
-        if visit.day != last:
-            yield tag("h2", pocket_day(visit.day))
-            last = visit.day
-        yield _card(course, visit, called[visit.one.record.id], names=names)
-
-
 def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
-    answer, record = visit.one.answer, visit.one.record
+    answer, record = visit.student.answer, visit.student.record
     paused = answer.verdict == Verdict.PAUSED
 
     told = {
@@ -134,13 +121,10 @@ def _card(course: Course, visit: Visit, code: str, *, names: bool) -> Markup:
         "article",
         tag("h3", code),
         tag("p", may_play_words(answer, record), class_="play"),
-        *(
-            tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
-            for kind, lines in told.items()
-            if lines
-        ),
+        *(tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
+          for kind, lines in told.items() if lines),
         class_="paused" if paused else "",
-    )
+    )  # fmt: skip
 
 
 def _without_names(text: str, code: str, *names: str) -> str:

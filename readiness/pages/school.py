@@ -12,16 +12,13 @@ import io
 import re
 import warnings
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
-from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
-from readiness.school.counts import Stay
 from readiness.school.questions import Reply
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.layout import Section
 from readiness.words.school import (
     CHART_WORDS,
     FOR_OUTSIDE,
@@ -68,16 +65,14 @@ _WIDEST: Final = 44
 """Letters of a name beside a bar."""
 
 
-@dataclass(frozen=True)
-class Bar:
+class Bar(NamedTuple):
     """A row with one count."""
 
     name: str
     count: int
 
 
-@dataclass(frozen=True)
-class Span:
+class Span(NamedTuple):
     """A row from ``low`` to ``high`` with a ``middle``, and a mark for what is ``usual``."""
 
     name: str
@@ -116,19 +111,16 @@ def _chart(title: str, names: Sequence[str]) -> tuple[Figure, Axes]:
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
+    short = [name if len(name) <= _WIDEST else f"{name[: _WIDEST - 3]}..." for name in names]
     with mpl.rc_context(_SETTINGS):
         figure = Figure(figsize=(7.2, 0.7 + _ROW * max(len(names), 1)))
         axes = figure.subplots()
-    axes.set_yticks(range(len(names)), labels=[_short(name) for name in names], parse_math=False)
+    axes.set_yticks(range(len(names)), labels=short, parse_math=False)
     axes.set_ylim(len(names) - 0.4, -0.6)
     axes.set_title(title, loc="left", fontsize=10, parse_math=False)
     axes.tick_params(length=0)
     axes.spines[["top", "right", "bottom"]].set_visible(False)
     return figure, axes
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= _WIDEST else f"{name[: _WIDEST - 3]}..."
 
 
 def _svg(figure: Figure, title: str) -> Markup:
@@ -174,21 +166,17 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
     title = title_words(replies, course)
     parts: list[Markup] = [tag("h1", title)]
     parts += [tag("p", words, class_="lacks") for words in head_words(replies[0])]
-    parts += [_contents(replies)] if len(replies) > 1 else []
+    links = (tag("li", tag("a", QUESTION_WORDS[one.question], href=f"#{one.question}"), contents_words(one))
+             for one in replies)  # fmt: skip
+    parts += [tag("nav", tag("ul", *links))] if len(replies) > 1 else []
     for reply in replies:
         then = course.on(reply.on)
         parts += [*_answer(reply, tell_reply(reply), then), *_charts(reply, then)]
     whom = FOR_OUTSIDE if replies[0].outside else f"{FOR_SCHOOL} {caution('C8')}"
-    parts += [*_list(caution_section(replies)), tag("p", whom, class_="whom")]
-    return document(title, _STYLE, paper, *parts)
-
-
-def _contents(replies: Sequence[Reply]) -> Markup:
-    links = (
-        tag("li", tag("a", QUESTION_WORDS[one.question], href=f"#{one.question}"), contents_words(one))
-        for one in replies
-    )
-    return tag("nav", tag("ul", *links))
+    cautions = caution_section(replies)
+    if cautions.paragraphs:
+        parts += [tag("h2", cautions.title), tag("ul", *(tag("li", one.text) for one in cautions.paragraphs))]
+    return document(title, _STYLE, paper, *parts, tag("p", whom, class_="whom"))
 
 
 def _answer(reply: Reply, told: Told, course: Course) -> Iterator[Markup]:
@@ -197,15 +185,9 @@ def _answer(reply: Reply, told: Told, course: Course) -> Iterator[Markup]:
     yield from (tag("p", words) for words in told.lead)
     for part in told.parts:
         yield from [tag("h3", part.title)] if part.title else []
-        yield _folded(part, _table(part, course, reply.on))
+        table, is_long = _table(part, course, reply.on), len(part.rows) > LONG
+        yield tag("details", tag("summary", folded_words(len(part.rows))), table) if is_long else table
     yield from (tag("p", words) for words in told.last)
-
-
-def _folded(part: ReplyPart, table: Markup) -> Markup:
-    """Return a table, one that is long behind a line to open it."""
-    if len(part.rows) <= LONG:
-        return table
-    return tag("details", tag("summary", folded_words(len(part.rows))), table)
 
 
 def _table(part: ReplyPart, course: Course, on: int) -> Markup:
@@ -220,13 +202,6 @@ def _table(part: ReplyPart, course: Course, on: int) -> Markup:
     return tag("table", tag("thead", heads), tag("tbody", *lines))
 
 
-def _list(section: Section) -> tuple[Markup, ...]:
-    if not section.paragraphs:
-        return ()
-    lines = tag("ul", *(tag("li", one.text) for one in section.paragraphs))
-    return tag("h2", section.title), lines
-
-
 def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
     """Yield the charts of an answer; one without anything in it is left out."""
     for name, rows in _bars(reply, course):
@@ -234,12 +209,9 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
         if seen:
             yield bars(CHART_WORDS[name], seen)
     if reply.question == "time" and reply.rows:
-        yield spans(CHART_WORDS["time"], [_span(row, course) for row in reply.rows], SPAN_WORDS)
-
-
-def _span(row: Stay, course: Course) -> Span:
-    name = f"{row.band}: {unit_words(course, row.unit)}"
-    return Span(name, row.low, row.middle, row.high, row.usual)
+        took = [Span(f"{row.band}: {unit_words(course, row.unit)}", row.low, row.middle, row.high, row.usual)
+                for row in reply.rows]  # fmt: skip
+        yield spans(CHART_WORDS["time"], took, SPAN_WORDS)
 
 
 def _bars(reply: Reply, course: Course) -> Iterator[tuple[str, list[Bar]]]:

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from readiness.course.model import Course
-from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Numbers, Stay, Where
 from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
@@ -79,8 +78,7 @@ def headings(row: object) -> tuple[str, ...]:
     return tuple(named.split("|")) if named else ()
 
 
-@dataclass(frozen=True)
-class _Rows:
+class _Rows(NamedTuple):
     """The rows of a day."""
 
     course: Course
@@ -108,11 +106,9 @@ class _Rows:
     def ready(self, row: Ready) -> Iterator[Paragraph]:
         along = counted(len(row.taking_along), "thing")
         finish = f", with {along} to finish on the way" if row.taking_along else ""
-        decided = ""
+        decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
         if row.stay_decided is not None:
             decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
-        elif row.closed is not None:
-            decided = f"; the unit was finished on {self.day(row.closed)}"
         since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
         yield item(f"{_who(row)}: {since}.")
         yield from self.names(row.taking_along)
@@ -126,11 +122,10 @@ class _Rows:
         yield (_who(row), self.place(row.unit), *days, along, decided)
 
     def look(self, row: OneLook) -> Iterator[Paragraph]:
-        lesson, first = self.day(row.next_lesson), ""
+        lesson = self.day(row.next_lesson)
         away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
-        if row.earliest is not None:
-            first = f"; ready on {self.day(row.earliest)} at the earliest"
+        first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
         yield item(f"{_who(row)}: {away}{what}{first}.")
         yield from self.names(row.items, more=len(row.items) > NAMED_AT_MOST)
 
@@ -246,8 +241,7 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-@dataclass(frozen=True)
-class _Kind:
+class _Kind(NamedTuple):
     """How rows of one kind are told, and what stands over their columns, with strokes between."""
 
     lines: Callable[[_Rows, Any], Iterator[Paragraph]]
@@ -257,23 +251,21 @@ class _Kind:
 
 _WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
 _NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
-_READY: Final = "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"
-_LOOK: Final = "Name|Look at|Next lesson|Ready at the earliest|Beside it"
-_STUCK: Final = "Name|Stuck on|Days tried|Since|With the least help|Begin with"
-_PAUSED: Final = "Name|Paused since|Until an adult ends the pause|Told since then"
-_DUE: Final = "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"
-_TIME: Final = "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"
 _KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
-    Ready: _Kind(_Rows.ready, _Rows.ready_cells, _READY),
-    OneLook: _Kind(_Rows.look, _Rows.look_cells, _LOOK),
-    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells, _STUCK),
-    Paused: _Kind(_Rows.paused, _Rows.paused_cells, _PAUSED),
-    Due: _Kind(_Rows.due, _Rows.due_cells, _DUE),
+    Ready: _Kind(_Rows.ready, _Rows.ready_cells,
+                 "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
+    OneLook: _Kind(_Rows.look, _Rows.look_cells,
+                   "Name|Look at|Next lesson|Ready at the earliest|Beside it"),
+    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells,
+                 "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
+    Paused: _Kind(_Rows.paused, _Rows.paused_cells,
+                  "Name|Paused since|Until an adult ends the pause|Told since then"),
+    Due: _Kind(_Rows.due, _Rows.due_cells,
+               "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
     Promised: _Kind(_Rows.promised),
-    Where: _WHERE,
-    WhereOutside: _WHERE,
-    Stay: _Kind(_Rows.time, _Rows.time_cells, _TIME),
-    Numbers: _NUMBERS,
-    OutsideNumbers: _NUMBERS,
+    Where: _WHERE, WhereOutside: _WHERE,
+    Stay: _Kind(_Rows.time, _Rows.time_cells,
+                "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
+    Numbers: _NUMBERS, OutsideNumbers: _NUMBERS,
     OutsideCount: _Kind(_Rows.outside),
-})
+})  # fmt: skip
