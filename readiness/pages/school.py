@@ -12,9 +12,10 @@ import io
 import re
 import warnings
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course
+from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.school.questions import Reply
 from readiness.words.cautions import caution
@@ -65,14 +66,16 @@ _WIDEST: Final = 44
 """Letters of a name beside a bar."""
 
 
-class Bar(NamedTuple):
+@dataclass(frozen=True)
+class Bar:
     """A row with one count."""
 
     name: str
     count: int
 
 
-class Span(NamedTuple):
+@dataclass(frozen=True)
+class Span:
     """A row from ``low`` to ``high`` with a ``middle``, and a mark for what is ``usual``."""
 
     name: str

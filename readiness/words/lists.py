@@ -20,7 +20,7 @@ from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict
-from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy, wrap
+from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
 from readiness.words.school_rows import who
 
@@ -37,15 +37,10 @@ NAME_WIDTH: Final = 14
 
 
 def roster_words(
-    answers: Sequence[Answer],
-    course: Course,
-    width: int = 80,
-    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}),
-    broken: int = 0,
-    starts: Mapping[str, str] = MappingProxyType({}),
-    *,
-    full: bool = True,
-) -> str:
+    answers: Sequence[Answer], course: Course, width: int = 80,
+    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}), broken: int = 0,
+    starts: Mapping[str, str] = MappingProxyType({}), *, full: bool = True,
+) -> str:  # fmt: skip
     """Return the studio as a list, a line a student, in the order given.
 
     By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
@@ -144,11 +139,7 @@ _UNCHECKED: Final = {
 
 
 def recheck_words(
-    student: str,
-    on: int,
-    differ: Sequence[str],
-    unchecked: Iterable[tuple[str, str]] = (),
-    width: int = 80,
+    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), width: int = 80
 ) -> str:
     """Return whether an answer follows from the files, and what of it could not be checked.
 
@@ -157,17 +148,16 @@ def recheck_words(
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
-    told = wrap(f"Checked: {about} follows from the files, key by key.", width)
+    told = f"Checked: {about} follows from the files, key by key."
     if differ:
-        told = wrap(f"Not confirmed: {about} does not follow from the files.", width)
-        told += [*_items(differ, width), *(["Not checked:"] if left else [])]
+        told = f"Not confirmed: {about} does not follow from the files."
     elif left:
-        told = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
-    return "\n".join([*told, *_items(left, width)]) + "\n"
-
-
-def _items(items: Iterable[str], width: int) -> list[str]:
-    return [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]
+        told = f"Checked but for this: {about} follows from the files. Not checked:"
+    then = ["Not checked:"] if differ and left else []
+    return "".join((
+        lines([told], width), lines(map(tidy, differ), width, "  - "), lines(then, width),
+        lines(left, width, "  - "),
+    ))  # fmt: skip
 
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is

@@ -123,10 +123,8 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
         notes = _notes(record, skill, day)
         if len({given for given, _ in notes}) > 1:
             told = listed([f"{HELP_WORDS[given]} ({record.file}:{line})" for given, line in notes])
-            yield (
-                f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
-                f"for the day: {HELP_WORDS[max(notes)[0]]}."
-            )
+            most = f"The one with most help counts for the day: {HELP_WORDS[max(notes)[0]]}."
+            yield f"Noted more than once on {date_words(day, beside)}: {told}. {most}"
 
 
 def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
@@ -149,14 +147,9 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
 
 
 def noted_words(
-    before: Answer,
-    after: Answer,
-    course: Course,
-    record: Record,
-    lesson: NewLesson,
-    width: int = 80,
+    before: Answer, after: Answer, course: Course, record: Record, lesson: NewLesson, width: int = 80,
     today: tuple[Answer, Answer] | None = None,
-) -> str:
+) -> str:  # fmt: skip
     """Return what was noted, what it changes, and how to take it back.
 
     ``before`` and ``after`` are the answers on the day of the lesson, without it and with it; ``today``
@@ -325,10 +318,8 @@ def round_words(record: Record, on: int, count: int) -> str:
 
 def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
     """Return why a lesson is not noted, in which file it is kept, and how to go on."""
-    where = (
-        f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}. Once that is "
-        f"corrected, `readiness note {student}` goes on with it."
-    )
+    where = f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}."
+    where += f" Once that is corrected, `readiness note {student}` goes on with it."
     return "\n".join(filter(None, (why, where, pausing_words(student, lesson))))
 
 

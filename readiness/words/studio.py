@@ -58,18 +58,13 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
 
 
 def enrolled_words(
-    record: Record,
-    course: Course,
-    others: Sequence[str] = (),
-    width: int = 80,
-    *,
-    goes_on: bool = False,
-    day: str | None = None,
-) -> str:
+    record: Record, course: Course, others: Sequence[str] = (), width: int = 80, *,
+    goes_on: bool = False, day: str | None = None,
+) -> str:  # fmt: skip
     """Return that a student's file is there, what comes next, how to correct it, and C9.
 
-    ``others`` are the ids of students of the same given name; ``goes_on`` says that the placing lesson
-    begins at once, ``day`` the day that was typed, for the command that comes next.
+    ``others``: ids of students of the same given name; ``goes_on``: the placing lesson begins at once;
+    ``day`` was typed, for the command that comes next.
     """
     id_, name, at = record.id, tidy(record.name), f" --on {day}" if day else ""
     path = record.path or Path(f"{id_}.toml")
@@ -100,14 +95,9 @@ def leaving_words(name: str, path: Path, width: int = 80) -> str:
 
 
 def forgotten_words(
-    name: str,
-    gone: Forgotten,
-    exported: Path | None,
-    found: Leftovers,
-    width: int = 80,
-    *,
+    name: str, gone: Forgotten, exported: Path | None, found: Leftovers, width: int = 80, *,
     in_git: bool = False,
-) -> str:
+) -> str:  # fmt: skip
     """Return what is gone, where a name is still found, how far was looked, and what remains."""
     told = list(_gone_words(name, gone))
     if exported is not None:
