@@ -18,7 +18,7 @@ from readiness.school.counts import FEW, Past
 from readiness.toml.problems import Place
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words
 from readiness.words.layout import Paragraph, Section, bullets, columns, item, lines, plain, under
 from readiness.words.phrases import Phrases
 
@@ -41,7 +41,7 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> I
     """
     (one,) = facts.units
     unit = course.unit[one.unit]
-    head = f"{capital(_unit(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
+    head = f"{capital(unit_words(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
     yield Section("", (Paragraph(head), *map(Paragraph, _size_of(one, facts.leaps))))
     rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in facts.leaps]
     yield Section("Teaching minutes for the minutes there are", columns(rows, 0))
@@ -67,10 +67,8 @@ def _reaching(course: Course, facts: CourseFacts) -> str:
         f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
         for one in facts.reach_back
     )
-    return f"Builds on {f'skills more than {FAR} units back: {far}' if far else _NOT_FAR}."
-
-
-_NOT_FAR: Final = f"nothing more than {FAR} units back"
+    what = f"skills more than {FAR} units back: {far}" if far else f"nothing more than {FAR} units back"
+    return f"Builds on {what}."
 
 
 def _past(past: Sequence[Past]) -> Iterator[str]:
@@ -85,10 +83,6 @@ def _past(past: Sequence[Past]) -> Iterator[str]:
         )
 
 
-def _unit(course: Course, unit: str) -> str:
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
-
-
 def _where(place: Place | None) -> str:
     return f" ({place.file.name}:{place.line})" if place else ""
 
@@ -100,10 +94,8 @@ def _plain(number: Fraction) -> str:
 def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """The units with their numbers, ids and usual lengths."""
     del facts
-    rows = [
-        (str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
-        for unit in course.units
-    ]
+    rows = [(str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
+            for unit in course.units]  # fmt: skip
     yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
 
 
@@ -117,7 +109,7 @@ def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
         mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
         if mine:
             rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
-            yield Section(capital(_unit(course, unit.unit)), columns(rows, 0))
+            yield Section(capital(unit_words(course, unit.unit)), columns(rows, 0))
 
 
 def _ratio(leap: Leap) -> str:
@@ -134,7 +126,7 @@ def _sum(leap: Leap) -> str:
 
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Units that may be too small, each with the signs of it."""
-    small = [f"{capital(_unit(course, one.unit))}: {listed(list(_signs(one)))}."
+    small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(one)))}."
              for one in facts.units if one.is_small]  # fmt: skip
     yield _listed("Units that may be too small", small, "None.")
 
@@ -152,7 +144,7 @@ def _signs(unit: UnitFacts) -> Iterator[str]:
 def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Prerequisites many units back: not seen lately by then, perhaps."""
     far = [
-        f"{skill_words(course, one.skill)} in {_unit(course, course.skill[one.skill].unit)}: "
+        f"{skill_words(course, one.skill)} in {unit_words(course, course.skill[one.skill].unit)}: "
         f"{skill_words(course, one.before)}, {one.units} units back{_where(one.place)}."
         for one in facts.reach_back
     ]
@@ -164,7 +156,7 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
     lines = []
     for one in facts.units:
         if len(one.chain) > 1:
-            lines.append(item(f"{capital(_unit(course, one.unit))}: {len(one.chain)} skills in a row."))
+            lines.append(item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row."))
             lines.append(under(" > ".join(one.chain)))
     yield Section("Longest chain inside each unit", tuple(lines) or (Paragraph("No unit has one."),))
 
@@ -172,15 +164,11 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """One chain from the first lesson on, and how many skills build on which."""
     if len(facts.chain) > 1:
-        steps = (
-            f"{tidy(course.skill[skill].name)} ({course.unit[course.skill[skill].unit].number})"
-            for skill in facts.chain
-        )
+        skills = (course.skill[skill] for skill in facts.chain)
+        steps = (f"{tidy(skill.name)} ({course.unit[skill.unit].number})" for skill in skills)
         yield Section("One chain from the first lesson on, with the units", (Paragraph(" > ".join(steps)),))
-    rows = [
-        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
-        for one in facts.rests_on
-    ]
+    rows = [(str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
+            for one in facts.rests_on]  # fmt: skip
     yield Section("So many skills build on", columns(rows, 0) or (Paragraph("Nothing."),))
 
 
@@ -210,15 +198,9 @@ def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
-    "units": _units,
-    "leaps": _leaps,
-    "small-units": _small,
-    "chains": _chains,
-    "reach-back": _reach_back,
-    "rests-on": _rests_on,
-    "optional": _optional,
-    "loose-ends": _loose_ends,
-}
+    "units": _units, "leaps": _leaps, "small-units": _small, "chains": _chains, "reach-back": _reach_back,
+    "rests-on": _rests_on, "optional": _optional, "loose-ends": _loose_ends,
+}  # fmt: skip
 """Every list by the name it is asked for with."""
 
 
@@ -391,13 +373,15 @@ def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
     yield _listed("What most builds on", rests, "Nothing builds on anything.")
     steps = " > ".join(said.chain)
     yield Section(f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(steps),))
-    names = {strand.id: strand.name for strand in course.strands}
-    stops = [f"{tidy(names[one])}: last in {_unit(course, unit)}." for one, unit in said.strands_that_stop]
+    names = {strand.id: tidy(strand.name) for strand in course.strands}
+    stops = [f"{names[one]}: last in {unit_words(course, unit)}." for one, unit in said.strands_that_stop]
     yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
-    yield _named(course, "Nothing later builds on", said.never_needed)
+    unused = [f"{skill_words(course, skill)}." for skill in said.never_needed]
+    yield _listed(f"Nothing later builds on ({len(unused)})", unused, "None.")
     notes = [f"{skill_words(course, skill)} (age {listed(bands)})." for skill, bands in said.on_one_note]
     yield _listed("Safety that one note decides", notes, "No safety rests on one note alone.")
-    yield _named(course, "No other way of showing of their own", said.no_other_way)
+    one_way = [f"{skill_words(course, skill)}." for skill in said.no_other_way]
+    yield _listed(f"No other way of showing of their own ({len(one_way)})", one_way, "None.")
     against = [
         f"{skill_words(course, one.skill)} builds on {skill_words(course, one.before)}, and "
         f"{one.other_way} of {counted(one.students, 'student')} showed it first."
@@ -412,7 +396,7 @@ def _gate(course: Course, gate: Gate) -> Paragraph:
     named = [skill_words(course, skill) for skill in gate.skills]
     named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
     many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
-    return item(f"{capital(_unit(course, gate.unit))}: {many}{'; '.join(named)}.")
+    return item(f"{capital(unit_words(course, gate.unit))}: {many}{'; '.join(named)}.")
 
 
 def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
@@ -425,14 +409,9 @@ def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
         full, empty = by_size[-1][1], by_size[0][1]
         minutes = sum(one.minutes for _, one in mine)
         yield item(
-            f"Age {band.name}: {minutes} minutes in all; fullest {_unit(course, full.unit)} "
-            f"({_ratio(full)} of its time), emptiest {_unit(course, empty.unit)} ({_ratio(empty)})."
+            f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
+            f"({_ratio(full)} of its time), emptiest {unit_words(course, empty.unit)} ({_ratio(empty)})."
         )
-
-
-def _named(course: Course, title: str, skills: Sequence[str]) -> Section:
-    lines = [f"{skill_words(course, skill)}." for skill in skills]
-    return _listed(f"{title} ({len(skills)})", lines, "None.")
 
 
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
@@ -443,12 +422,11 @@ def incoming_words(found: Incoming) -> str:
     """Return what was taken of a course from elsewhere, what was left out and what was made up."""
     taken = listed([counted(count, what) for what, count in found.taken.items() if count])
     left = [f"{what} ({count})" for what, count in sorted(found.plain.left_out.items())]
-    texts = (
+    return lines((
         f"Taken: {taken or 'nothing'}.",
         f"Left out: {listed(left) or 'nothing'}.",
         f"Made up: {'; '.join(found.made_up) or 'nothing'}.",
-    )
-    return lines(texts, 80)
+    ), 80)  # fmt: skip
 
 
 def unanswered_words(found: Incoming) -> str:

@@ -260,9 +260,7 @@ class LetterWords:
         return self._p.standing(skill).state
 
 
-# What the letter to the family can say: what was seen, what is needed, one thing to do at home.
-#
-# The playing is described and never the child; there is no verdict word and no comparison.
+# To the family: the playing is described and never the child; there is no verdict word and no comparison.
 
 
 DAYS_AT_MOST: Final = 3
