@@ -31,6 +31,7 @@ from readiness.words.grammar import (
     quoted,
     tidy,
     together,
+    written,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
@@ -370,12 +371,9 @@ def _change(both: _Both, name: str, value: object) -> str:
     now = band.numbers.get(name)
     if origin is None:
         return f"{name}: {value}; now {now}."
-    where = f" ({origin.place.file.name}:{origin.place.line})" if origin.place else ""
-    if now == origin.default:
-        return f"{name}: {value}; now {now}{where}, which is the default."
-    if origin.default is None:
-        return f"{name}: {value}; now {now}{where}, this course's own number."
-    return f"{name}: {value}; now {now}{where}; the default is {origin.default}."
+    whose = ", which is the default" if now == origin.default else f"; the default is {origin.default}"
+    whose = ", this course's own number" if origin.default is None and now is not None else whose
+    return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
 
 
 def _changes(both: _Both) -> Iterator[str]:

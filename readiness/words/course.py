@@ -15,10 +15,9 @@ from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
-from readiness.toml.problems import Place
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Paragraph, Section, bullets, columns, item, lines, plain, under
 from readiness.words.phrases import Phrases
 
@@ -83,10 +82,6 @@ def _past(past: Sequence[Past]) -> Iterator[str]:
         )
 
 
-def _where(place: Place | None) -> str:
-    return f" ({place.file.name}:{place.line})" if place else ""
-
-
 def _plain(number: Fraction) -> str:
     return f"{float(number):.10g}"
 
@@ -145,7 +140,7 @@ def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Prerequisites many units back: not seen lately by then, perhaps."""
     far = [
         f"{skill_words(course, one.skill)} in {unit_words(course, course.skill[one.skill].unit)}: "
-        f"{skill_words(course, one.before)}, {one.units} units back{_where(one.place)}."
+        f"{skill_words(course, one.before)}, {one.units} units back{written(one.place)}."
         for one in facts.reach_back
     ]
     yield _listed(f"Prerequisites more than {FAR} units back", far, "None.")
@@ -179,7 +174,7 @@ def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
         lines: list[Paragraph] = []
         for one in mine:
             back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
-            lines.append(item(f"{skill_words(course, one.skill)}: {back}{_where(one.place)}."))
+            lines.append(item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}."))
             lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
         yield Section(f"Optional at age {band.name}", tuple(lines))
     if not facts.optional:
@@ -192,7 +187,7 @@ def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
         yield plain("A later skill builds on every skill before the last unit.")
     head = "Nothing later builds on these. Often that is right; sometimes a link was forgotten."
     yield bullets(head, (
-        f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{_where(one.place)}"
+        f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{written(one.place)}"
         for one in facts.loose_ends
     ))  # fmt: skip
 
@@ -258,7 +253,7 @@ def _uses(found: Retiring, course: Course) -> Iterator[Paragraph]:
         yield Paragraph("Nothing.")
     for user, named, place in found.uses:
         about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
-        yield item(f"{skill_words(course, user)}{about}{_where(place)}.")
+        yield item(f"{skill_words(course, user)}{about}{written(place)}.")
     if found.uses and found.into:
         heirs = _skills(found.into, course)
         yield Paragraph(f"Leave these lists as they are; from that day on they mean {heirs}.")

@@ -20,7 +20,18 @@ from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
 from readiness.words.brief import called, namesakes, verdict_brief
-from readiness.words.grammar import HELP_WORDS, STATE_WORDS, counted, date_words, few_of, listed, quoted, tidy
+from readiness.words.grammar import (
+    HELP_WORDS,
+    STATE_WORDS,
+    counted,
+    date_words,
+    few_of,
+    listed,
+    quoted,
+    tidy,
+    unit_words,
+    written,
+)
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
 from readiness.words.school_rows import who
 
@@ -40,8 +51,7 @@ def edit_words(edit: Edit, course: Course | None) -> str:
     if isinstance(edit, Drop):
         return f"{skill_words(course, edit.skill)} no longer builds on {skill_words(course, edit.before)}"
     if isinstance(edit, Move):
-        unit = course.unit.get(edit.unit) if course else None
-        place = f"unit {unit.number}, {tidy(unit.name)}" if unit else edit.unit
+        place = unit_words(course, edit.unit) if course else edit.unit
         return f"{skill_words(course, edit.skill)} is taught in {place}"
     if isinstance(edit, Retire):
         heirs = listed([skill_words(course, name) for name in edit.into])
@@ -101,16 +111,14 @@ def difference_section(found: Sequence[Difference], old: Course, new: Course) ->
 
 
 def _where(difference: Difference) -> str:
-    if difference.place is None:
-        return ""
-    before = "before: " if difference.new is None else ""
-    return f" ({before}{difference.place.file.name}:{difference.place.line})"
+    where = written(difference.place)
+    return where.replace("(", "(before: ", 1) if difference.new is None else where
 
 
 def _difference(one: Difference, old: Course, new: Course) -> str:
     course = new if one.subject in new.skill else old
     about = skill_words(course, one.subject)
-    unit = _unit_words(new if one.subject in new.unit else old, one.subject)
+    unit = unit_words(new if one.subject in new.unit else old, one.subject)
     values = f"{value_words(one.old)} > {value_words(one.new)}"
     words = {
         "unit-added": f"new {unit}",
@@ -120,8 +128,8 @@ def _difference(one: Difference, old: Course, new: Course) -> str:
         "skill-added": f"new skill {about}",
         "skill-gone": f"{about} is gone",
         "skill-renamed": _renamed(one, new),
-        "skill-moved": f"{about} is taught in {_unit_words(new, one.new)}, "
-        f"before in {_unit_words(old, one.old)}",
+        "skill-moved": f"{about} is taught in {unit_words(new, str(one.new))}, "
+        f"before in {unit_words(old, str(one.old))}",
         "link-added": f"{about} also builds on {skill_words(new, one.what)}",
         "link-dropped": f"{about} no longer builds on {skill_words(old, one.what)}",
         "groups-changed": f"{about}: its groups have changed",
@@ -147,11 +155,6 @@ def _renamed(one: Difference, new: Course) -> str:
         f"{was} is now {now}, and notes under the old id are not found: put its table back with "
         f'retired = and replaced_by = ["{one.subject}"]'
     )
-
-
-def _unit_words(course: Course, unit: object) -> str:
-    known = course.unit.get(str(unit))
-    return f"unit {known.number}, {tidy(known.name)}" if known else str(unit)
 
 
 # Who changes by another course, and why: first in short, then one line a reason, in order of name.
@@ -280,8 +283,8 @@ class _Reasons:
 
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
-        where = f" ({origin.place.file.name}:{origin.place.line})" if origin and origin.place else ""
         numbers = f"{value_words(reason.old)} > {value_words(reason.new)}"
+        where = written(origin.place) if origin else ""
         return f"{reason.rule} at age {change.after.band}: {numbers}{where}"
 
     def other_start(self, _: Reason, change: StudentChange) -> str:

@@ -20,12 +20,13 @@ from readiness.words.wording import dated
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
+    from readiness.toml.problems import Place
 
 __all__ = [
     "ENGLISH", "HELP_LETTERS", "HELP_WORDS", "KIND_WORDS", "MONTHS", "STATE_LETTERS",
     "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "English", "capital", "counted",
     "date_words", "few_of", "help_words", "joined", "listed", "number_words", "quoted", "tidy", "together",
-    "uncapital", "unit_words", "wrap",
+    "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
 
@@ -128,8 +129,14 @@ def uncapital(text: str) -> str:
 
 
 def unit_words(course: Course, unit: str | None) -> str:
-    """Return a unit with its number and name."""
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}" if unit else "no unit yet"
+    """Return a unit with its number and name; one that the course does not have by its id."""
+    known = course.unit.get(unit or "")
+    return f"unit {known.number}, {tidy(known.name)}" if known else tidy(unit or "no unit yet")
+
+
+def written(place: Place | None) -> str:
+    """Return where something is written, behind what is said of it."""
+    return f" ({place.file.name}:{place.line})" if place else ""
 
 
 def quoted(name: str) -> str:

@@ -28,6 +28,7 @@ from readiness.words.grammar import (
     quoted,
     tidy,
     uncapital,
+    unit_words,
 )
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
@@ -86,17 +87,12 @@ def _header(record: Record) -> Iterator[str]:
 
 def _units(record: Record, course: Course) -> Iterator[str]:
     for start in record.unit_starts:
-        yield f"{date_words(start.on)}: began {_unit(course, start.unit)}."
+        yield f"{date_words(start.on)}: began {unit_words(course, start.unit)}."
     for block in record.settled:
-        yield f"{date_words(block.on)}: everything up to {_unit(course, block.through)} was settled."
+        yield f"{date_words(block.on)}: everything up to {unit_words(course, block.through)} was settled."
     for placing in record.placings:
         second = f"; confirmed {date_words(placing.confirmed)}" if placing.confirmed is not None else ""
         yield f"{date_words(placing.on)}: lesson to find the place to start{second}."
-
-
-def _unit(course: Course, unit: str) -> str:
-    found = course.unit.get(unit)
-    return f"unit {found.number}, {tidy(found.name)}" if found is not None else tidy(unit)
 
 
 def _lessons(record: Record, course: Course) -> Iterator[str]:
@@ -156,7 +152,7 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
-        what = f"{_unit(course, one.unit)}: {decided_to(one)}"
+        what = f"{unit_words(course, one.unit)}: {decided_to(one)}"
         yield f"{date_words(one.on)}, {what}; the notes said: {VERDICT_BRIEF[one.computed]}.{why}"
 
 
