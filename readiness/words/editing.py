@@ -115,45 +115,45 @@ def _where(difference: Difference) -> str:
     return where.replace("(", "(before: ", 1) if difference.new is None else where
 
 
-def _difference(one: Difference, old: Course, new: Course) -> str:
-    course = new if one.subject in new.skill else old
-    about = skill_words(course, one.subject)
-    unit = unit_words(new if one.subject in new.unit else old, one.subject)
-    values = f"{value_words(one.old)} > {value_words(one.new)}"
+def _difference(found: Difference, old: Course, new: Course) -> str:
+    course = new if found.subject in new.skill else old
+    about = skill_words(course, found.subject)
+    unit = unit_words(new if found.subject in new.unit else old, found.subject)
+    values = f"{value_words(found.old)} > {value_words(found.new)}"
     words = {
         "unit-added": f"new {unit}",
         "unit-gone": f"{unit} is gone",
-        "unit-changed": f"{unit}: {one.what} {values}",
+        "unit-changed": f"{unit}: {found.what} {values}",
         "units-in-another-order": f"the units come in another order, from {unit} on",
         "skill-added": f"new skill {about}",
         "skill-gone": f"{about} is gone",
-        "skill-renamed": _renamed(one, new),
-        "skill-moved": f"{about} is taught in {unit_words(new, str(one.new))}, "
-        f"before in {unit_words(old, str(one.old))}",
-        "link-added": f"{about} also builds on {skill_words(new, one.what)}",
-        "link-dropped": f"{about} no longer builds on {skill_words(old, one.what)}",
+        "skill-renamed": _renamed(found, new),
+        "skill-moved": f"{about} is taught in {unit_words(new, str(found.new))}, "
+        f"before in {unit_words(old, str(found.old))}",
+        "link-added": f"{about} also builds on {skill_words(new, found.what)}",
+        "link-dropped": f"{about} no longer builds on {skill_words(old, found.what)}",
         "groups-changed": f"{about}: its groups have changed",
-        "band-added": f"new age {one.subject}",
-        "band-gone": f"age {one.subject} is gone",
-        "number-changed": f"{one.what} at age {one.subject}: {values}",
+        "band-added": f"new age {found.subject}",
+        "band-gone": f"age {found.subject} is gone",
+        "number-changed": f"{found.what} at age {found.subject}: {values}",
     }
-    if one.id != "skill-changed":
-        return words[one.id]
-    if one.what in TEXTS:
-        return f"{about}: the text of {one.what} has changed"
-    if one.what == "retired" and one.new is not None:
-        return f"{about} is retired from {one.new} on"
-    return f"{about}: {one.what} {values}"
+    if found.id != "skill-changed":
+        return words[found.id]
+    if found.what in TEXTS:
+        return f"{about}: the text of {found.what} has changed"
+    if found.what == "retired" and found.new is not None:
+        return f"{about} is retired from {found.new} on"
+    return f"{about}: {found.what} {values}"
 
 
-def _renamed(one: Difference, new: Course) -> str:
+def _renamed(found: Difference, new: Course) -> str:
     """Return that a skill has another name, with its notes or without them."""
-    was, now = f"{quoted(str(one.old))} ({one.what})", skill_words(new, one.subject)
-    if one.what in new.skill:
+    was, now = f"{quoted(str(found.old))} ({found.what})", skill_words(new, found.subject)
+    if found.what in new.skill:
         return f"{was} is now {now}, and its notes count for it"
     return (
         f"{was} is now {now}, and notes under the old id are not found: put its table back with "
-        f'retired = and replaced_by = ["{one.subject}"]'
+        f'retired = and replaced_by = ["{found.subject}"]'
     )
 
 

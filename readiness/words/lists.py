@@ -258,34 +258,34 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
     return lay_out(sections, width, full=full)
 
 
-def _comes(one: Comes, course: Course, found: Evening) -> Iterator[str]:
-    day = "" if found.last == found.on else f"{date_words(one.on, found.on)}, "
-    thing = f"; {tidy(course.skill[one.one_thing].name)}" if one.one_thing else ""
-    paused = one.verdict == Verdict.PAUSED
-    verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[one.verdict]}{thing}"
-    yield f"{day}{who(one.name, one.student)}: {verdict}"
-    if one.is_back:
+def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
+    day = "" if found.last == found.on else f"{date_words(coming.on, found.on)}, "
+    thing = f"; {tidy(course.skill[coming.one_thing].name)}" if coming.one_thing else ""
+    paused = coming.verdict == Verdict.PAUSED
+    verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
+    yield f"{day}{who(coming.name, coming.student)}: {verdict}"
+    if coming.is_back:
         yield "The first lesson after a break"
-    if one.is_noted:
+    if coming.is_noted:
         yield "Noted"
 
 
-def _not_noted(one: NotNoted, on: int) -> str:
-    name, day = who(one.name, one.student), date_words(one.on, on)
-    note = f"`readiness note {one.student}"
-    if one.half is not None:
-        so_far = f"half entered, {noted_line(one.half)}"
+def _not_noted(lesson: NotNoted, on: int) -> str:
+    name, day = who(lesson.name, lesson.student), date_words(lesson.on, on)
+    note = f"`readiness note {lesson.student}"
+    if lesson.half is not None:
+        so_far = f"half entered, {noted_line(lesson.half)}"
         return f"{name}, {day}: {so_far}. {note}` goes on with it."
-    return f"{name}, {day}: did the lesson take place? {note} --on {iso(one.on)}`"
+    return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`"
 
 
-def _due(one: Promised, on: int) -> str:
-    due = "no day was set" if one.due is None else f"due {date_words(one.due, on)}"
-    return f"{who(one.name, one.student)}, to {tidy(one.to)}, {due}: {tidy(one.text).rstrip('.')}."
+def _due(row: Promised, on: int) -> str:
+    due = "no day was set" if row.due is None else f"due {date_words(row.due, on)}"
+    return f"{who(row.name, row.student)}, to {tidy(row.to)}, {due}: {tidy(row.text).rstrip('.')}."
 
 
-def _waits(one: Ready, on: int) -> str:
-    since = f"ready since {date_words(one.since, on)}"
-    return f"{who(one.name, one.student)}, {since}: `readiness decide {one.student}`"
+def _waits(ready: Ready, on: int) -> str:
+    since = f"ready since {date_words(ready.since, on)}"
+    return f"{who(ready.name, ready.student)}, {since}: `readiness decide {ready.student}`"
 
 
