@@ -124,7 +124,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     show(
         args,
         lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
-        lambda paper: sections_page(plan_sections(plan, phrases, full=False), paper),
+        lambda paper: sections_page(plan_sections(plan, phrases), paper),
     )
     return Exit.READY
 

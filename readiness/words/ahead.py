@@ -54,10 +54,10 @@ def tell_back(
     ``ahead``: the list for a break to come, if there is one; ``answer`` is of the same day.
     """
     p = Phrases(answer, course, record)
-    return lay_out(_after_break(back, ahead, p, full=full), width, full=full)
+    return lay_out(_after_break(back, ahead, p), width, full=full)
 
 
-def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: bool) -> Iterator[Section]:
+def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterator[Section]:
     if p.answer.verdict == Verdict.PAUSED:
         yield plain(p.title(), _head(back, p))
         again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
@@ -79,7 +79,7 @@ def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases, *, full: 
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
     yield replace(numbers_section(rules, p.answer.band), more=True)
     glance = any(look.why == "always-look" for look in back.looks)
-    yield from closing((), ["C5", "C14"] if glance else ["C14"], full=full)
+    yield from closing((), ["C5", "C14"] if glance else ["C14"])
 
 
 def _head(back: AfterBreak, p: Phrases) -> str:
@@ -209,10 +209,10 @@ def tell_season(
     day: BigDay, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return what to do before an event, with the answer for the day asked about."""
-    return lay_out(_big_day(day, Phrases(answer, course, record), full=full), width, full=full)
+    return lay_out(_big_day(day, Phrases(answer, course, record)), width, full=full)
 
 
-def _big_day(day: BigDay, p: Phrases, *, full: bool) -> Iterator[Section]:
+def _big_day(day: BigDay, p: Phrases) -> Iterator[Section]:
     where = noted(f"{capital(p.unit(p.answer.unit))}.") if p.answer.unit else ()
     yield Section("", (Paragraph(_day_title(day, p)), Paragraph(_when(day, p)), *where))
     if p.answer.verdict == Verdict.PAUSED:
@@ -224,7 +224,7 @@ def _big_day(day: BigDay, p: Phrases, *, full: bool) -> Iterator[Section]:
     yield keep_warm_section(day.warm, p)
     yield Section("Next", noted(*_next(day, p)))
     video = p.record.consents.get("video") or day.kind != "event"
-    yield from closing((), ["C14"] if video else ["C7", "C14"], full=full)
+    yield from closing((), ["C14"] if video else ["C7", "C14"])
 
 
 def _day_title(day: BigDay, p: Phrases) -> str:
@@ -349,7 +349,7 @@ def tell_review(
     sections = (
         plain(title, _review_head(found, back, course)),
         hold_section(record, found.on),
-        Section("Look again", tuple(_soon(found, course, full=full))),
+        Section("Look again", tuple(_soon(found, course))),
         bullets("Not seen lately", _late(found, back, course, record)),
     )
     return lay_out(sections, width, full=full)
@@ -369,7 +369,7 @@ def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
     return "No lesson is noted yet and nothing is secure, so there is nothing to review."
 
 
-def _soon(found: Review, course: Course, *, full: bool) -> Iterator[Paragraph]:
+def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
     """Yield each skill with the day by which to look again, and on request what else is enough for it."""
     for number, one in enumerate(found.skills):
         needed = "; needed to move on" if one.decides else ""
@@ -377,8 +377,8 @@ def _soon(found: Review, course: Course, *, full: bool) -> Iterator[Paragraph]:
         yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
         seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}."
         yield replace(under(f"{seen} {_kept(course, one, paused=found.paused)}"), more=True)
-    if len(found.skills) > SOON and not full:
-        yield Paragraph(f"and {len(found.skills) - SOON} more")
+    if len(found.skills) > SOON:
+        yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in found.play))
 
 

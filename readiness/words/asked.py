@@ -48,13 +48,13 @@ def tell_skill(
 
     ``full``: with the counting, agreements, remarks, rules and cautions behind it.
     """
-    return lay_out(_Skill(answer, course, record).sections(skill, full=full), width, full=full)
+    return lay_out(_Skill(answer, course, record).sections(skill), width, full=full)
 
 
 class _Skill(Phrases):
     """The page about one skill."""
 
-    def sections(self, skill: str, *, full: bool) -> Iterator[Section]:
+    def sections(self, skill: str) -> Iterator[Section]:
         answer, record, course_skill = self.answer, self.record, self.course.skill[skill]
         title = self.title(self.titled(skill), self.unit(course_skill.unit))
         yield plain(title, f"{capital(self.state(skill))}.")
@@ -75,7 +75,7 @@ class _Skill(Phrases):
         yield replace(numbers_section(rules, answer.band), more=True)
         shown = (skill,)
         cautions = cautions_for(self.course, record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, full=full, of_age=self.of_age)
+        yield from closing((), cautions, of_age=self.of_age)
 
     def counting(self, skill: str) -> Iterator[str]:
         now = self.standing(skill)
@@ -306,13 +306,13 @@ def tell_standstill(
 
     ``full``: with what other things wait for, the rules and the cautions.
     """
-    return lay_out(_Standstill(answer, course, record).sections(found, full=full), width, full=full)
+    return lay_out(_Standstill(answer, course, record).sections(found), width, full=full)
 
 
 class _Standstill(Phrases):
     """The page."""
 
-    def sections(self, found: Standstill, *, full: bool) -> Iterator[Section]:
+    def sections(self, found: Standstill) -> Iterator[Section]:
         answer = self.answer
         title = self.title(lead="Stuck, or taking time?")
         if answer.verdict == Verdict.PAUSED:
@@ -329,7 +329,7 @@ class _Standstill(Phrases):
         yield replace(numbers_section(rules, answer.band), more=True)
         shown = (answer.one_thing,) if answer.one_thing else ()
         cautions = cautions_for(self.course, self.record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, full=full, of_age=self.of_age)
+        yield from closing((), cautions, of_age=self.of_age)
 
     def start(self) -> Section:
         skill = self.answer.one_thing

@@ -55,13 +55,13 @@ def tell_changed(
     ``course`` is as it is on the later day; ``known_by`` says how that of the earlier day is known (git,
     folder, notes, not); ``full``: with what made no difference, the rules used and how it was worked out.
     """
-    return lay_out(_Page(found.later, course, record).sections(found, known_by, full=full), width, full=full)
+    return lay_out(_Page(found.later, course, record).sections(found, known_by), width, full=full)
 
 
 class _Page(Phrases):
     """The page, for the answer of the later day."""
 
-    def sections(self, found: Changed, known_by: str, *, full: bool) -> Iterator[Section]:
+    def sections(self, found: Changed, known_by: str) -> Iterator[Section]:
         days = f"{date_words(found.earlier.on, found.later.on)} to {date_words(found.later.on)}"
         yield plain(f"{tidy(found.later.name)} · {days}", *self.verdicts(found))
         yield Section("Why", tuple(self.why(found)))
@@ -74,7 +74,7 @@ class _Page(Phrases):
         yield replace(numbers_section(self.rules_used(found), found.later.band), more=True)
         yield bullets("How this was worked out", _worked_out(found, known_by), more=True)
         yield bullets("Next", self.to_do(found))
-        yield from closing(("" if full else "More: --full",), ("C14",), full=full)
+        yield from closing((), ("C14",))
 
     def verdicts(self, found: Changed) -> Iterator[str]:
         if found.asked == "nothing":
@@ -331,7 +331,7 @@ def compare_answers(
 ) -> str:  # fmt: skip
     """Return what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
     both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
-    return lay_out(_sections(both, changes, full=full), width, full=full)
+    return lay_out(_sections(both, changes), width, full=full)
 
 
 class _Both(NamedTuple):
@@ -341,7 +341,7 @@ class _Both(NamedTuple):
     changed: Phrases
 
 
-def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iterator[Section]:
+def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     answer = both.plain.answer
     yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
     supposed = [item(_change(both, name, value)) for name, value in changes.items()]
@@ -358,7 +358,7 @@ def _sections(both: _Both, changes: Mapping[str, object], *, full: bool) -> Iter
     yield bullets("To finish on the way", _along(both))
     yield plain(_to_do(both), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
-    yield from closing((), told, full=full)
+    yield from closing((), told)
 
 
 def _change(both: _Both, name: str, value: object) -> str:

@@ -264,9 +264,5 @@ class English:
         """Return that no earliest date can be given."""
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
 
-    def show_more(self, *, full: bool, then: str) -> str:
-        """Return what to ask next; where all is shown already, not for all of it."""
-        return f"More: {'' if full else '--full · '}{then}"
-
 
 ENGLISH = English()

@@ -16,7 +16,7 @@ from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import ENGLISH, VERDICT_BRIEF, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, noted, plain
+from readiness.words.layout import Paragraph, Section, asking_more, bullets, noted, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -58,7 +58,7 @@ def mentions_pain(words: str) -> bool:
     return PAIN.search(words) is not None
 
 
-def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section]:
+def paused_sections(phrases: Phrases) -> Iterator[Section]:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, day = phrases.answer, phrases.day
     holds = phrases.record.open_holds(answer.on)
@@ -73,8 +73,7 @@ def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section
     yield bullets("Cautions", map(caution, (id_ for id_ in answer.cautions if id_ in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
-    more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family")
-    yield Section("", (*noted(without), Paragraph(more)))
+    yield Section("", (*noted(without), *asking_more(f"tell {answer.student} family")))
 
 
 def resting_section(phrases: Phrases) -> Section:

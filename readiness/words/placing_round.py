@@ -70,7 +70,7 @@ def tell_round(
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
         *start_sections(now, Phrases(answer, course, record)),
-        *closing((), ("C2", "C14"), full=full),
+        *closing((), ("C2", "C14")),
     ), width, full=full)  # fmt: skip
 
 
@@ -187,7 +187,7 @@ def tell_claim(
         plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
         plain(*_borne_out(held, now, course)),
         bullets("By strand", rows, more=True),
-        *closing((), ["C14"], full=full),
+        *closing((), ["C14"]),
     ), width, full=full)  # fmt: skip
 
 

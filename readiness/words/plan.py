@@ -37,10 +37,10 @@ def tell_plan(
     plan: LessonPlan, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return a planned lesson, and the answer it was made from, as a text for the teacher."""
-    return lay_out(plan_sections(plan, Phrases(answer, course, record), full=full), width, full=full)
+    return lay_out(plan_sections(plan, Phrases(answer, course, record)), width, full=full)
 
 
-def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Section]:
+def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     """Yield a planned lesson as titled sections."""
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     head = (Paragraph(_title(plan, p)), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
@@ -55,7 +55,7 @@ def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Secti
     yield plain(*_counts(plan), more=True)
     yield Section("More that could be worked on", noted(*_edge(plan, p)))
     yield Section("Not started this time", noted(*_not_begun(plan, p)))
-    yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, full=full, of_age=p.of_age)
+    yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, of_age=p.of_age)
 
 
 def _title(plan: LessonPlan, p: Phrases) -> str:
@@ -286,10 +286,10 @@ def tell_pair(
     """Return what two students can do together on a day; ``names``: what both are called."""
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
-    return lay_out(_page(pair, title, course, full=full), width, full=full)
+    return lay_out(_page(pair, title, course), width, full=full)
 
 
-def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Section]:
+def _page(pair: Pair, title: str, course: Course) -> Iterator[Section]:
     yield plain(title)
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
@@ -298,7 +298,7 @@ def _page(pair: Pair, title: str, course: Course, *, full: bool) -> Iterator[Sec
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
     cautions = (*skill_cautions(course, shown), "C14")
-    yield from closing([_how(pair)], cautions, full=full, of_age=pair.of_age)
+    yield from closing([_how(pair)], cautions, of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
     yield Section("", noted(praise))
 

@@ -53,11 +53,11 @@ def tell_sheet(
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts, full=full)
+    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts)
     return lay_out(sections, width, full=full)
 
 
-def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool, full: bool) -> Iterator[Section]:
+def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool) -> Iterator[Section]:
     """Yield a check sheet as titled sections."""
     is_paused = p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
@@ -78,7 +78,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool, full: bo
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     conduct = (apart if p.answer.placing is not None else "", *CONDUCT)
     yield Section("How to ask", () if is_paused else noted(*conduct))
-    yield from closing((), sheet.cautions, full=full, of_age=p.of_age)
+    yield from closing((), sheet.cautions, of_age=p.of_age)
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:

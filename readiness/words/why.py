@@ -46,6 +46,7 @@ from readiness.words.layout import (
     Paragraph,
     Section,
     asked_for,
+    asking_more,
     bullets,
     columns,
     item,
@@ -69,16 +70,14 @@ def tell_answer(
     No line is wider than ``width``; ``full``: with the notes, lines of the files, rules and cautions behind
     it.
     """
-    return lay_out(tell_sections(answer, course, record, full=full), width, full=full)
+    return lay_out(tell_sections(answer, course, record), width, full=full)
 
 
-def tell_sections(
-    answer: Answer, course: Course, record: Record, *, full: bool = False
-) -> tuple[Section, ...]:
+def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
     """Return an answer as titled sections, in the order they are told."""
     page = _Why(answer, course, record)
     paused = answer.verdict == Verdict.PAUSED
-    return tuple(paused_sections(page, full=full) if paused else page.sections(full=full))
+    return tuple(paused_sections(page) if paused else page.sections())
 
 
 LONG_AGO: Final = 60
@@ -88,7 +87,7 @@ LONG_AGO: Final = 60
 class _Why(Phrases):
     """The page."""
 
-    def sections(self, *, full: bool) -> Iterator[Section]:
+    def sections(self) -> Iterator[Section]:
         answer = self.answer
         yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
@@ -109,8 +108,8 @@ class _Why(Phrases):
         yield self.carried_section()
         yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
-        more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family · sheet {answer.student}")
-        yield plain("" if full else brief_cautions(answer.cautions, of_age=self.of_age), more)
+        brief = brief_cautions(answer.cautions, of_age=self.of_age)
+        yield Section("", asking_more(f"tell {answer.student} family · sheet {answer.student}", brief))
 
     @cached_property
     def placing(self) -> PlacingRound | None:
