@@ -26,16 +26,19 @@ from readiness.words.school import (
     FOR_SCHOOL,
     QUESTION_WORDS,
     SPAN_WORDS,
+    VERDICTS_SHORT,
     ReplyPart,
     Told,
     caution_section,
+    cells,
     contents_words,
     folded_words,
     head_words,
+    headings,
+    row_lines,
     tell_reply,
     title_words,
 )
-from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -39,7 +39,7 @@ __all__ = [
     "HELP_LETTERS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "noted_line",
     "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line", "unit_line",
-    "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
+    "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
 
@@ -230,6 +230,16 @@ def called(name: str, student: str, shared: AbstractSet[str]) -> str:
     ('Ottilie (ottilie2)', 'Mia')
     """
     return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def who(name: str, student: str) -> str:
+    """Return the name; with the id where the id is another word.
+
+    >>> who("Temwa", "temwa"), who("Mia", "mia-k")
+    ('Temwa', 'Mia (mia-k)')
+    """
+    words = tidy(name)
+    return words if student == words.casefold() else f"{words} ({student})"
 
 
 def namesake_words(record: Record, everybody: Iterable[Record]) -> str:

@@ -19,7 +19,7 @@ from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
-from readiness.words.brief import called, namesakes, verdict_brief
+from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.grammar import (
     HELP_WORDS,
     STATE_WORDS,
@@ -33,7 +33,6 @@ from readiness.words.grammar import (
     written,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
-from readiness.words.school_rows import who
 
 __all__ = [
     "comparison_counts", "comparison_reasons", "comparison_sections", "comparison_words",

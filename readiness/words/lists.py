@@ -19,10 +19,9 @@ from readiness.school.evening import Comes, Evening, NotNoted
 from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import called, namesakes, noted_line, plain_verdict
+from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
 from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
-from readiness.words.school_rows import who
 
 __all__ = [
     "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
