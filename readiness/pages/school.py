@@ -18,27 +18,9 @@ from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.school.questions import Reply
+from readiness.words import school as said
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.school import (
-    CHART_WORDS,
-    FOR_OUTSIDE,
-    FOR_SCHOOL,
-    QUESTION_WORDS,
-    SPAN_WORDS,
-    VERDICTS_SHORT,
-    ReplyPart,
-    Told,
-    caution_section,
-    cells,
-    contents_words,
-    folded_words,
-    head_words,
-    headings,
-    row_lines,
-    tell_reply,
-    title_words,
-)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -169,39 +151,40 @@ figure svg { max-width: 100%; height: auto; }
 
 def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> str:
     """Return one or more answers of one day as a page of HTML; ``paper``: a4 or letter."""
-    title = title_words(replies, course)
+    title = said.title_words(replies, course)
     parts: list[Markup] = [tag("h1", title)]
-    parts += [tag("p", words, class_="lacks") for words in head_words(replies[0])]
-    links = (tag("li", tag("a", QUESTION_WORDS[one.question], href=f"#{one.question}"), contents_words(one))
-             for one in replies)  # fmt: skip
-    parts += [tag("nav", tag("ul", *links))] if len(replies) > 1 else []
+    parts += [tag("p", words, class_="lacks") for words in said.head_words(replies[0])]
+    links = (tag("a", said.QUESTION_WORDS[one.question], href=f"#{one.question}") for one in replies)
+    entries = (tag("li", link, said.contents_words(one)) for link, one in zip(links, replies, strict=True))
+    parts += [tag("nav", tag("ul", *entries))] if len(replies) > 1 else []
     for reply in replies:
         then = course.on(reply.on)
-        parts += [*_answer(reply, tell_reply(reply), then), *_charts(reply, then)]
-    whom = FOR_OUTSIDE if replies[0].outside else f"{FOR_SCHOOL} {caution('C8')}"
-    cautions = caution_section(replies)
+        parts += [*_answer(reply, said.tell_reply(reply), then), *_charts(reply, then)]
+    whom = said.FOR_OUTSIDE if replies[0].outside else f"{said.FOR_SCHOOL} {caution('C8')}"
+    cautions = said.caution_section(replies)
     if cautions.paragraphs:
         parts += [tag("h2", cautions.title), tag("ul", *(tag("li", one.text) for one in cautions.paragraphs))]
     return document(title, _STYLE, paper, *parts, tag("p", whom, class_="whom"))
 
 
-def _answer(reply: Reply, told: Told, course: Course) -> Iterator[Markup]:
+def _answer(reply: Reply, told: said.Told, course: Course) -> Iterator[Markup]:
     """Yield one answer: its title, what is said first, the tables, what is said last."""
     yield tag("h2", told.title, id=reply.question)
     yield from (tag("p", words) for words in told.lead)
     for part in told.parts:
         yield from [tag("h3", part.title)] if part.title else []
         table, is_long = _table(part, course, reply.on), len(part.rows) > LONG
-        yield tag("details", tag("summary", folded_words(len(part.rows))), table) if is_long else table
+        yield tag("details", tag("summary", said.folded_words(len(part.rows))), table) if is_long else table
     yield from (tag("p", words) for words in told.last)
 
 
-def _table(part: ReplyPart, course: Course, on: int) -> Markup:
+def _table(part: said.ReplyPart, course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
-    names = headings(part.rows[0])
+    names = said.headings(part.rows[0])
     if not names:
-        return joined(*(tag("p", line.text) for row in part.rows for line in row_lines(row, course, on)))
-    rows = [row for one in part.rows for row in cells(one, course, on)]
+        told = (line for row in part.rows for line in said.row_lines(row, course, on))
+        return joined(*(tag("p", line.text) for line in told))
+    rows = [row for one in part.rows for row in said.cells(one, course, on)]
     used = [i for i in range(len(names)) if any(row[i] for row in rows)]
     heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
     lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)
@@ -213,17 +196,18 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
     for name, rows in _bars(reply, course):
         seen = [row for row in rows if row.count][:MOST_ROWS]
         if seen:
-            yield bars(CHART_WORDS[name], seen)
+            yield bars(said.CHART_WORDS[name], seen)
     if reply.question == "time" and reply.rows:
         took = [Span(f"{row.band}: {unit_words(course, row.unit)}", row.low, row.middle, row.high, row.usual)
                 for row in reply.rows]  # fmt: skip
-        yield spans(CHART_WORDS["time"], took, SPAN_WORDS)
+        yield spans(said.CHART_WORDS["time"], took, said.SPAN_WORDS)
 
 
 def _bars(reply: Reply, course: Course) -> Iterator[tuple[str, list[Bar]]]:
     if reply.question == "numbers":
         (found,) = reply.rows
-        yield "verdicts", [Bar(capital(VERDICTS_SHORT[name]), count or 0) for name, count in found.verdicts]
+        named = ((capital(said.VERDICTS_SHORT[verdict]), count) for verdict, count in found.verdicts)
+        yield "verdicts", [Bar(name, count or 0) for name, count in named]
         yield "units", [Bar(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
     if reply.question == "where":
         for name in ("stuck", "with_help"):
