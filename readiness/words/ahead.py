@@ -41,7 +41,6 @@ from readiness.words.reasons import numbers_section, plain_value, rule_value
 
 __all__ = ["keep_warm_section", "tell_back", "tell_birthday", "tell_review", "tell_season"]
 
-
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
 

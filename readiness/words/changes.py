@@ -39,7 +39,6 @@ from readiness.words.reasons import numbers_section, rule_value
 
 __all__ = ["compare_answers", "since_then", "tell_changed"]
 
-
 FACTS_AT_MOST: Final = 10
 FACTS_SHORT: Final = 2
 """So many facts a cause are told at first."""
@@ -67,10 +66,9 @@ class _Page(Phrases):
         yield Section("Why", tuple(self.why(found)))
         beside = "What kept it so" if found.asked == "nothing" else "Made a difference too"
         yield bullets(beside, _beside(found), more=True)
-        if found.without_effect:
-            idle = _causes(found.without_effect)
-            idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
-            yield bullets("Made no difference", [idle], more=True)
+        idle = _causes(found.without_effect)
+        idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
+        yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
         yield replace(numbers_section(self.rules_used(found), found.later.band), more=True)
         yield bullets("How this was worked out", _worked_out(found, known_by), more=True)
         yield bullets("Next", self.to_do(found))
@@ -177,10 +175,8 @@ class _Page(Phrases):
     def keep_earlier_rules(self) -> str:
         if self.is_adult:
             return "You can keep the rules of the earlier age with a [[band_choice]] and a reason."
-        return (
-            "Rules change on a birthday, the child does not. Until the unit ends you can keep the earlier "
-            "rules with a [[band_choice]] and a reason."
-        )
+        keep = "Until the unit ends you can keep the earlier rules with a [[band_choice]] and a reason."
+        return f"Rules change on a birthday, the child does not. {keep}"
 
     def rules_used(self, found: Changed) -> tuple[Rule, ...]:
         """Return the numbers behind windows and breaks; the others are told with their cause."""
@@ -309,17 +305,14 @@ def since_then(course: Course, day: int, today: int) -> str:
         changed.append("skills that started or stopped, which are read as they were that day")
     if not changed:
         return ""
-    return (
-        f"{date_words(day)} is answered with the course and the rules of today. Changed since: "
-        f"{listed(changed)}."
-    )
+    now = "is answered with the course and the rules of today"
+    return f"{date_words(day)} {now}. Changed since: {listed(changed)}."
 
 
 # What if: the plain answer beside the one with a change, and what the change does.
 #
 # Only the differences are told. Nothing of it is saved, and the default of a changed number
 # stands beside it, so that a supposed answer is never taken for the answer.
-
 
 SHOW = "show."
 STATES_AT_MOST = 12

@@ -29,7 +29,6 @@ __all__ = [
     "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
-
 KIND_WORDS: Final = {
     Kind.MOTOR: "movements",
     Kind.KNOWLEDGE: "things to know",
@@ -200,7 +199,6 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
 #
 # A further language is a class with the same methods; that one is missing is found by mypy. Beside them the
 # one word for each key of the files, as it is said in every answer, on every screen and page.
-
 
 _VERDICTS: Final[Mapping[str, tuple[str, ...]]] = {
     Verdict.PAUSED: ("paused", "||", "PAUSED", "Paused: something hurts"),

@@ -180,10 +180,8 @@ def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
 def _task(task: Task, p: Phrases) -> str:
     days = "" if task.days_reported is None else f"reported: {counted(task.days_reported, 'day')}"
     told = f"{days}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
-    return (
-        f"Home task, {p.day(task.given)}: {tidy(task.text)} "
-        f"({counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week; {told})"
-    )
+    often = f"{counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week"
+    return f"Home task, {p.day(task.given)}: {tidy(task.text)} ({often}; {told})"
 
 
 def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:

@@ -31,7 +31,6 @@ from readiness.words.reasons import rules_together
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords", "case_of"]
 
-
 NAMED_AT_MOST: Final = 3
 """No more names than this in a sentence."""
 
@@ -261,7 +260,6 @@ class LetterWords:
 
 
 # To the family: the playing is described and never the child; there is no verdict word and no comparison.
-
 
 DAYS_AT_MOST: Final = 3
 _FEW: Final = 2
@@ -520,7 +518,6 @@ def _changed(rule: Rule) -> str:
 #
 # A child hears what is already there and what comes next, and never a verdict, a count or a rule. An adult
 # may hear all of that, without the tone for children.
-
 
 _DONE: Final = ("paused", "ready", "last unit", "staying", "finished")
 _LONGEST: Final = 28

@@ -36,7 +36,6 @@ __all__ = [
     "letter_words", "own_text", "school_sentences", "shipped_text", "tell", "template_text",
 ]  # fmt: skip
 
-
 READERS: Final[Mapping[str, type[LetterWords]]] = {
     "student": StudentWords,
     "family": FamilyWords,
@@ -238,7 +237,6 @@ def _after(reader: str, p: Phrases) -> Iterator[str]:
 #
 # Filled by ``string.Template``; nothing in it is run. A text with a name that does not exist is not used;
 # what is wrong with it is told with its line, and the shipped letter stands in.
-
 
 SHIPPED: Final = Path(__file__).with_name("letter_texts")
 LARGEST: Final = 100_000

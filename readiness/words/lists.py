@@ -29,7 +29,6 @@ __all__ = [
     "tell_evening", "undo_words",
 ]  # fmt: skip
 
-
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
 NAME_WIDTH: Final = 14
 """A longer name stands on a line of its own."""
@@ -231,7 +230,6 @@ def undo_words(message: str, record: Record, path: Path) -> str:
 # One screen for the evening: who comes, what is not noted yet, what is due, who waits, what ends.
 #
 # For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
-
 
 _MOST: Final = {"Comes": 12}
 """So many rows a section has in the short answer; others have five."""

@@ -28,7 +28,6 @@ from readiness.words.phrases import Phrases
 
 __all__ = ["plan_sections", "tell_pair", "tell_plan"]
 
-
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 

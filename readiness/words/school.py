@@ -58,7 +58,6 @@ __all__ = [
     "reply_words", "row_lines", "tell_reply", "title_words", "verdicts_words",
 ]  # fmt: skip
 
-
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType({
     "paused": ("May not play", "Nobody is paused.", ", the longest paused first"),
     "ready": ("Ready", "Nobody is ready and waiting.", ", the longest waiting first"),
@@ -353,7 +352,6 @@ def _counts(criterion: Criterion) -> str:
 
 # A network of schools in words: how many are where, what keeps most of them, and what was left out.
 
-
 SKILLS: Final = 8
 """So many of the skills that keep students are named; all with ``--full``."""
 
@@ -423,7 +421,6 @@ def verdicts_words(table: str, students: int) -> str:
 
 # One row of an answer about a whole school: a student with a day, or a count, as a sentence and as cells. The
 # same facts in both; a count that is hidden is said to be.
-
 
 HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""

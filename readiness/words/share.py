@@ -42,7 +42,6 @@ __all__ = [
     "particulars_words", "school_lines", "share_sections", "share_words", "told_lines",
 ]  # fmt: skip
 
-
 _AT_ONCE: Final = 4
 """So many of the parts of a file stand in one sentence."""
 

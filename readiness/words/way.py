@@ -16,7 +16,6 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
-from readiness.words.brief import plain_verdict
 from readiness.words.cautions import closing
 from readiness.words.grammar import KIND_WORDS, counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
@@ -123,14 +122,10 @@ def _choice(choice: Choice, p: Phrases) -> str:
 
 
 def _proof(way: Way) -> Iterator[str]:
-    if way.proved:
-        sets = counted(way.compared, "set was", "sets were")
-        yield f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    else:
-        yield (
-            "Best found, not proved the cheapest: the search was stopped after "
-            f"{counted(way.compared, 'set')}. No way takes fewer than {counted(way.at_least, 'minute')}."
-        )
+    sets = counted(way.compared, "set was", "sets were")
+    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
+    found = f"Best found, not proved the cheapest: the search was stopped after {counted(way.compared, 'set')}"
+    yield proved if way.proved else f"{found}. No way takes fewer than {counted(way.at_least, 'minute')}."
     yield "Minutes are what such skills usually take to teach; common practice, no source."
 
 
@@ -150,10 +145,8 @@ def tell_when(
 
 def _when(found: Sequence[Estimate], p: Phrases) -> Iterator[Section]:
     answer = p.answer
-    where = f" · {p.unit(answer.unit)}" if answer.unit else ""
-    title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     earliest = _earliest(p)
-    head = (title, f"{plain_verdict(answer, p.course)}.", next(earliest))
+    head = (p.title(), f"{p.verdict}.", next(earliest))
     yield Section("", (*map(Paragraph, head), *noted(*earliest)))
     yield hold_section(p.record, answer.on)
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
