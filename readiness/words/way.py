@@ -124,7 +124,8 @@ def _choice(choice: Choice, p: Phrases) -> str:
 def _proof(way: Way) -> Iterator[str]:
     sets = counted(way.compared, "set was", "sets were")
     proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    found = f"Best found, not proved the cheapest: the search was stopped after {counted(way.compared, 'set')}"
+    tried = counted(way.compared, "set")
+    found = f"Best found, not proved the cheapest: the search was stopped after {tried}"
     yield proved if way.proved else f"{found}. No way takes fewer than {counted(way.at_least, 'minute')}."
     yield "Minutes are what such skills usually take to teach; common practice, no source."
 
