@@ -42,7 +42,7 @@ from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
-from readiness.words.back import tell_back
+from readiness.words.ahead import tell_back
 from readiness.words.editing import comparison_words
 from readiness.words.placing_round import tell_round
 from readiness.words.plan import tell_plan

@@ -190,7 +190,7 @@ class Desk:
 
     def compared(self, row: StudentRow, changes: Mapping[str, str], width: int = 80) -> str:
         """Return the plain answer beside the one with the changes, as text."""
-        from readiness.words.compare import compare_answers
+        from readiness.words.changes import compare_answers
 
         changed, values = self.supposed(row, changes)
         return compare_answers(row.answer, changed, values, self.course, row.record, width)
@@ -294,7 +294,7 @@ class AnswerDesk:
     def _back(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import near_break
-        from readiness.words.back import tell_back
+        from readiness.words.ahead import tell_back
 
         course = row.course.on(row.day)
         warm = near_break(course, row.record, row.answer, self._events)
@@ -325,7 +325,7 @@ class AnswerDesk:
     def _review(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import review
-        from readiness.words.review import tell_review
+        from readiness.words.ahead import tell_review
 
         found = review(row.course, row.record, row.day)
         back = after_break(row.course, row.record, row.answer)
@@ -333,7 +333,7 @@ class AnswerDesk:
 
     def _season(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.big_day import prepare
-        from readiness.words.season import tell_season
+        from readiness.words.ahead import tell_season
 
         day = self._day("season", row)
         assert day is not None

@@ -16,6 +16,7 @@ from readiness.advice.skill_traits import MET_STATES, left_out, may_be_done, res
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
+from readiness.record.consents import is_of_age
 from readiness.record.model import Record
 from readiness.terms import State
 
@@ -44,6 +45,7 @@ class Pair:
         grow: what there is something to gain from; known: what both know, for the joy of it.
         minutes: the longest block without a change.
         rests: the parts of the body that rest, for both.
+        of_age: whether both are adults, so that no family is spoken of.
     """
 
     students: tuple[str, str]
@@ -51,6 +53,7 @@ class Pair:
     known: tuple[Activity, ...]
     minutes: int
     rests: tuple[str, ...]
+    of_age: bool = False
 
 
 def suits_two(course: Course, skill: Skill) -> bool:
@@ -81,6 +84,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         known=tuple(_activity(one, rests) for one in reversed(known[-KNOWN:])),
         minutes=min(course.band[answer.band].whole("activity_minutes") for _, answer in both),
         rests=rests,
+        of_age=all(is_of_age(record, day) for record, _ in both),
     )
 
 

@@ -24,10 +24,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.words.back import tell_back
+from readiness.words.ahead import tell_back, tell_review, tell_season
 from readiness.words.lists import other_file_words
-from readiness.words.review import tell_review
-from readiness.words.season import tell_season
 from readiness.words.way import tell_way, tell_when
 
 

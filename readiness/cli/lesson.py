@@ -32,9 +32,8 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked, tell_handover
 from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections, tell_plan
+from readiness.words.plan import plan_sections, tell_pair, tell_plan
 from readiness.words.sheet import tell_sheet
-from readiness.words.together import tell_pair
 
 KEYS = range(1, 129)
 
@@ -115,7 +114,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     show(
         args,
         lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
-        lambda paper: sections_page(plan_sections(plan, phrases, full=False), paper),
+        lambda paper: sections_page(plan_sections(plan, phrases), paper),
         lambda: plan_to_dict(plan, answer),
     )
     return Exit.READY

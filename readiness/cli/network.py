@@ -23,7 +23,7 @@ from readiness.school.disclosure import numbers_outside, published_day
 from readiness.studio.cache import cache_folder
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal, create, replace
-from readiness.words.network import Report, gathered_words, left_out_words, network_words, verdicts_words
+from readiness.words.school import Report, gathered_words, left_out_words, network_words, verdicts_words
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable

@@ -25,7 +25,7 @@ from readiness.record.enrol import agreed_text
 from readiness.record.model import Alternative, Particulars, Record, Told
 from readiness.record.noting import odd_letters
 from readiness.record.particulars import change_particulars
-from readiness.words.particulars import particulars_words
+from readiness.words.share import particulars_words
 
 __all__ = ["MAY_BE_LEFT_OUT", "Own", "add_own_options", "own_asked", "own_typed"]
 

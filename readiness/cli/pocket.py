@@ -45,10 +45,10 @@ def run_pocket(args: argparse.Namespace) -> Exit:
         print_json({
             "on": iso(on), "until": iso(until),
             "lessons": [
-                {"on": iso(one.day), "student": by_id[one.one.record.id],
-                 "may_play": one.one.answer.verdict != Verdict.PAUSED, "look": list(one.looks),
-                 "one_thing": one.one.answer.one_thing,
-                 "promises": len(open_promises(one.one.record, on))}
+                {"on": iso(one.day), "student": by_id[one.student.record.id],
+                 "may_play": one.student.answer.verdict != Verdict.PAUSED, "look": list(one.looks),
+                 "one_thing": one.student.answer.one_thing,
+                 "promises": len(open_promises(one.student.record, on))}
                 for one in visits(course, judged, until)
             ],
         })  # fmt: skip

@@ -12,8 +12,7 @@ from readiness.cli.page_file import add_page_options, show
 from readiness.days import iso
 from readiness.pages.document import sections_page
 from readiness.terms import LANGUAGES
-from readiness.words.letter_file import is_shipped, template_text
-from readiness.words.letters import READERS, letter, letter_sections, letter_words
+from readiness.words.letters import READERS, is_shipped, letter, letter_sections, letter_words, template_text
 
 
 def tell_arguments(parser: Parser) -> None:

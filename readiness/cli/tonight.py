@@ -12,7 +12,7 @@ from readiness.cli.output import text_width
 from readiness.record.rhythm import WEEK
 from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.students import judge_all
-from readiness.words.evening import tell_evening
+from readiness.words.lists import tell_evening
 
 
 def today_arguments(parser: Parser) -> None:

@@ -84,7 +84,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif args.reasons:
         print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
     elif changes:
-        from readiness.words.compare import compare_answers
+        from readiness.words.changes import compare_answers
 
         print(compare_answers(plain, answer, values, course, record, text_width(), full=args.full), end="")
     else:
@@ -111,7 +111,7 @@ def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, 
     """Answer what the next birthday changes, and whether a day of age decides now."""
     from readiness.advice.ahead_json import birthday_to_dict
     from readiness.advice.birthday import birthday_changes, one_day_of_age
-    from readiness.words.review import tell_birthday
+    from readiness.words.ahead import tell_birthday
 
     turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
@@ -210,7 +210,7 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
         )
     from readiness.advice.ahead_json import standstill_to_dict
     from readiness.advice.stuck import standstill
-    from readiness.words.stuck import tell_standstill
+    from readiness.words.asked import tell_standstill
 
     found = standstill(course, record, answer)
     respond(

@@ -15,26 +15,12 @@ from readiness.judging.answer import Answer
 from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record
 from readiness.terms import Verdict
+from readiness.words import sheet as said
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
 from readiness.words.paused import resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
-from readiness.words.sheet import (
-    BOXES,
-    CODES,
-    CONDUCT,
-    FIELDS,
-    FOR_WHOM,
-    GLANCE,
-    PAUSED,
-    WHAT,
-    beat_words,
-    expected_words,
-    item_title,
-    sheet_title,
-    why_words,
-)
 
 __all__ = ["sheet_page"]
 
@@ -59,20 +45,12 @@ footer { border-top: 0.25mm solid #444; padding-top: 1mm; break-inside: avoid; }
 
 
 def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
-    """Return a check sheet as a page of HTML.
-
-    Args:
-        sheet: the sheet.
-        answer: what it was made from.
-        course: the course.
-        record: the student's record.
-        paper: a4 or letter.
-    """
+    """Return a check sheet, and the answer it was made from, as a page of HTML; ``paper``: a4 or letter."""
     p = Phrases(answer, course, record)
-    title = sheet_title(p, sheet)
+    title = said.sheet_title(p, sheet)
     body = (
         tag("h1", f"{title} · {sheet.word}"),
-        tag("div", *(tag("span", field) for field in FIELDS), class_="fields"),
+        tag("div", *(tag("span", field) for field in said.FIELDS), class_="fields"),
         *_before(sheet, p),
         _table(sheet, p),
         tag("footer", *(tag("p", line) for line in _after(answer))),
@@ -84,7 +62,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
 def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
     """Yield what comes before everything else: a pause, and where a placing starts so far."""
     if p.answer.verdict == Verdict.PAUSED:
-        yield tag("p", caution("C1", of_age=p.of_age), " ", PAUSED, class_="stop")
+        yield tag("p", caution("C1", of_age=p.of_age), " ", said.PAUSED, class_="stop")
     yield from (tag("p", words.text, class_="stop") for words in resting_section(p).paragraphs)
     if sheet.placing is not None:
         yield tag("p", start_words(sheet.placing, p.course))
@@ -92,15 +70,15 @@ def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
 
 def _after(answer: Answer) -> Iterator[str]:
     if answer.verdict != Verdict.PAUSED:
-        yield " ".join(CONDUCT)
-    yield f"{FOR_WHOM} {caution('C8')}"
+        yield " ".join(said.CONDUCT)
+    yield f"{said.FOR_WHOM} {caution('C8')}"
 
 
 def _table(sheet: CheckSheet, p: Phrases) -> Markup:
-    columns = Markup('<col class="number"><col>' + '<col class="box">' * len(BOXES))
-    named = (f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    columns = Markup('<col class="number"><col>' + '<col class="box">' * len(said.BOXES))
+    named = (f"{code} {words}" for code, words in zip((*said.CODES, "-"), said.BOXES, strict=True))
     heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
-    head = tag("tr", tag("th", "#", scope="col"), tag("th", WHAT, scope="col"), *heads)
+    head = tag("tr", tag("th", "#", scope="col"), tag("th", said.WHAT, scope="col"), *heads)
     rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))
     return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
 
@@ -112,7 +90,7 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterat
         return
     for place, skill in enumerate(item.skills):
         name = tag("b", tidy(p.course.skill[skill].name))
-        lead = tag("div", GLANCE) if place == 0 else Markup("")
+        lead = tag("div", said.GLANCE) if place == 0 else Markup("")
         line = _LINE if place == len(item.skills) - 1 else Markup("")
         what = joined(lead, name, *_remarks(sheet, (skill,), p), line)
         yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
@@ -122,20 +100,18 @@ _LINE: Final = tag("div", "", class_="line")
 
 
 def _remarks(sheet: CheckSheet, skills: tuple[str, ...], p: Phrases) -> Iterator[Markup]:
-    """Yield what was last remarked about some skills."""
     return (tag("div", line) for line in p.remarks(sheet.said, skills))
 
 
 def _row(number: str, what: Markup, kind: str = "") -> Markup:
-    boxes = (tag("td", Markup('<i class="box"></i>')) for _ in BOXES)
+    boxes = (tag("td", Markup('<i class="box"></i>')) for _ in said.BOXES)
     return tag("tr", tag("td", number), tag("th", what, scope="row"), *boxes, class_=kind)
 
 
 def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:
-    """Yield what to look at, why and what to look for."""
-    yield tag("b", item_title(p, item))
+    yield tag("b", said.item_title(p, item))
     if item.skills:
         skill = p.course.skill[item.skills[0]]
-        look = [tidy(skill.shown_when), *([beat_words(p)] if skill.beats else [])]
-        yield Markup(f" <em>{joined(why_words(p, item)).text}</em>")
-        yield tag("div", " ".join([*look, *([expected_words(item.expected)] if item.expected else [])]))
+        look = [tidy(skill.shown_when), *([said.beat_words(p)] if skill.beats else [])]
+        yield Markup(f" <em>{joined(said.why_words(p, item)).text}</em>")
+        yield tag("div", " ".join([*look, *([said.expected_words(item.expected)] if item.expected else [])]))

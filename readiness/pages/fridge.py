@@ -34,14 +34,7 @@ _WEEK: Final = 7
 
 
 def fridge_page(tasks: Sequence[Task], on: int, name: str = "", paper: str = "a4") -> str:
-    """Return the page of the seven days after a lesson.
-
-    Args:
-        tasks: what is done at home.
-        on: the day of the lesson; the boxes begin with the day after it.
-        name: whose page it is; empty for a page without a name.
-        paper: a4 or letter.
-    """
+    """Return the page of the seven days after a lesson of a day, without a name unless one is given."""
     title = fridge_title(tidy(name), on + 1, on + _WEEK)
     days = [DAY_HEADS[date.fromordinal(on + ahead).weekday()] for ahead in range(1, _WEEK + 1)]
     body = (
@@ -54,7 +47,6 @@ def fridge_page(tasks: Sequence[Task], on: int, name: str = "", paper: str = "a4
 
 
 def _task(task: Task, days: Sequence[str]) -> Markup:
-    """Return one task with a box a day."""
     heads = tag("tr", *(tag("th", day, scope="col") for day in days))
     boxes = tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))
     often = how_often(task.minutes_day, task.days_planned)

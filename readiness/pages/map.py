@@ -36,13 +36,7 @@ td:first-child { width: 9mm; }
 
 
 def map_page(content: Shown, paper: str, only: str | None = None) -> str:
-    """Return the map as a page of HTML.
-
-    Args:
-        content: the whole course, with a student on it or without.
-        paper: a4 or letter.
-        only: the id of the only unit that is wanted.
-    """
+    """Return the map as a page of HTML; ``only``: the id of the only unit that is wanted."""
     whole = Markup(shadings_as_svg())
     drawn = [(sheet, _unit(sheet)) for sheet in sheets(content)]
     drawn = [(sheet, unit) for sheet, unit in drawn if only in (None, unit.id)]
@@ -64,7 +58,6 @@ def _here(content: Shown, unit: Unit) -> str:
 
 
 def _legend(content: Shown) -> Iterator[Markup]:
-    """Yield what the lines and the marks mean."""
     link, some, _, always = (words for _, words in LINE_WORDS)
     yield tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")
     if content.states:

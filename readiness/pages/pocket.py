@@ -10,15 +10,14 @@ are wished.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import takewhile
-from typing import Final
+from collections.abc import Mapping, Sequence
+from itertools import groupby, takewhile
+from typing import Final, NamedTuple
 
 from readiness.advice.season import lessons_to_come
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import look_effects
-from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, tag
 from readiness.record.entries import open_promises
 from readiness.record.model import Record
@@ -54,12 +53,11 @@ footer { border-top: 2px solid #000; margin-top: 20px; padding-top: 6px; font-si
 """
 
 
-@dataclass(frozen=True)
-class Visit:
+class Visit(NamedTuple):
     """A lesson of one student on a day; the looks are those of the next lesson."""
 
     day: int
-    one: Judged
+    student: Judged
     looks: tuple[str, ...]
 
 
@@ -73,40 +71,39 @@ def visits(course: Course, judged: Sequence[Judged], until: int) -> tuple[Visit,
     return tuple(sorted(found, key=lambda visit: visit.day))
 
 
-def two_looks(course: Course, one: Judged) -> tuple[str, ...]:
+def two_looks(course: Course, student: Judged) -> tuple[str, ...]:
     """Return the two skills of the look set that settle most on the next lesson, in graph order."""
-    answer = one.answer
+    answer = student.answer
     if len(answer.look_first) <= _LOOKS or answer.next_lesson is None:
         return answer.look_first
     course = course.on(answer.on)
-    known = known_on(course, one.record, answer.on, answer.calendar)
+    known = known_on(course, student.record, answer.on, answer.calendar)
     looks, plan = look_effects(course, known, answer.next_lesson), course.plan
     chosen = looks.most(plan, (plan.index[skill] for skill in answer.look_first), _LOOKS)
     return tuple(plan.ids[i] for i in sorted(chosen))
 
 
 def pocket_page(
-    course: Course,
-    judged: Sequence[Judged],
-    called: Mapping[str, str],
-    span: tuple[int, int],
-    *,
+    course: Course, judged: Sequence[Judged], called: Mapping[str, str], span: tuple[int, int], *,
     names: bool = False,
-) -> str:
+) -> str:  # fmt: skip
     """Return the page.
 
-    Args:
-        course, judged: what is taught, and every student with the answer of the first day.
-        called: by id, what a student is called on the page.
-        span: the first and the last day; names: whether names may stand in it.
+    ``called`` holds by id what a student is called on it; ``span`` is the first and the last day; ``names``:
+    whether names may stand in it. The answers are those of the first day.
     """
     found = visits(course, judged, span[1])
     title = pocket_title(*span)
-    away = [called[one.record.id] for one in judged if one.record.id not in {v.one.record.id for v in found}]
+    coming = {visit.student.record.id for visit in found}
+    away = [called[one.record.id] for one in judged if one.record.id not in coming]
+    hidden = {} if names else _hidden(judged, called)
+    cards: list[Markup] = []
+    for day, those in groupby(found, lambda visit: visit.day):
+        cards.append(tag("h2", pocket_day(day)))
+        cards += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
     body = (
         tag("h1", title),
-        *_days(course, found, called, {} if names else _hidden(judged, called)),
-        *([] if found else [tag("p", POCKET_EMPTY)]),
+        *(cards or [tag("p", POCKET_EMPTY)]),
         *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
         tag("footer", *(tag("p", line) for line in POCKET_CARE)),
     )
@@ -122,19 +119,8 @@ def _hidden(judged: Sequence[Judged], called: Mapping[str, str]) -> dict[str, st
     return {word: codes.pop() if len(codes) == 1 else word[0].upper() for word, codes in found.items()}
 
 
-def _days(
-    course: Course, found: Sequence[Visit], called: Mapping[str, str], hidden: Mapping[str, str]
-) -> Iterator[Markup]:
-    last = None
-    for visit in found:
-        if visit.day != last:
-            yield tag("h2", pocket_day(visit.day))
-            last = visit.day
-        yield _card(course, visit, called[visit.one.record.id], hidden)
-
-
 def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) -> Markup:
-    answer, record = visit.one.answer, visit.one.record
+    answer, record = visit.student.answer, visit.student.record
     paused = answer.verdict == Verdict.PAUSED
 
     told = {
@@ -149,13 +135,10 @@ def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) ->
         "article",
         tag("h3", code),
         tag("p", may_play_words(answer, record), class_="play"),
-        *(
-            tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
-            for kind, lines in told.items()
-            if lines
-        ),
+        *(tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
+          for kind, lines in told.items() if lines),
         class_="paused" if paused else "",
-    )
+    )  # fmt: skip
 
 
 def _name_words(record: Record, code: str) -> dict[str, str]:

@@ -17,27 +17,10 @@ from typing import TYPE_CHECKING, Any, Final
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
-from readiness.school.counts import Stay
 from readiness.school.questions import Reply
+from readiness.words import school as said
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.layout import Section
-from readiness.words.school import (
-    CHART_WORDS,
-    FOR_OUTSIDE,
-    FOR_SCHOOL,
-    QUESTION_WORDS,
-    SPAN_WORDS,
-    ReplyPart,
-    Told,
-    caution_section,
-    contents_words,
-    folded_words,
-    head_words,
-    tell_reply,
-    title_words,
-)
-from readiness.words.school_rows import VERDICTS_SHORT, cells, headings, row_lines
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -98,13 +81,7 @@ def bars(title: str, rows: Sequence[Bar]) -> Markup:
 
 
 def spans(title: str, rows: Sequence[Span], legend: Sequence[str]) -> Markup:
-    """Return stretches as horizontal bars.
-
-    Args:
-        title: what it shows.
-        rows: from the top.
-        legend: what the bar, its dot and the mark are.
-    """
+    """Return stretches as horizontal bars; ``legend`` says what the bar, its dot and the mark are."""
     figure, axes = _chart(title, [row.name for row in rows])
     at = range(len(rows))
     lows = [row.low for row in rows]
@@ -122,19 +99,16 @@ def _chart(title: str, names: Sequence[str]) -> tuple[Figure, Axes]:
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
+    short = [name if len(name) <= _WIDEST else f"{name[: _WIDEST - 3]}..." for name in names]
     with mpl.rc_context(_SETTINGS):
         figure = Figure(figsize=(7.2, 0.7 + _ROW * max(len(names), 1)))
         axes = figure.subplots()
-    axes.set_yticks(range(len(names)), labels=[_short(name) for name in names], parse_math=False)
+    axes.set_yticks(range(len(names)), labels=short, parse_math=False)
     axes.set_ylim(len(names) - 0.4, -0.6)
     axes.set_title(title, loc="left", fontsize=10, parse_math=False)
     axes.tick_params(length=0)
     axes.spines[["top", "right", "bottom"]].set_visible(False)
     return figure, axes
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= _WIDEST else f"{name[: _WIDEST - 3]}..."
 
 
 def _svg(figure: Figure, title: str) -> Markup:
@@ -176,68 +150,45 @@ figure svg { max-width: 100%; height: auto; }
 
 
 def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> str:
-    """Return the answers as a page of HTML.
-
-    Args:
-        replies: one or more answers of one day.
-        course: the course.
-        paper: a4 or letter.
-    """
-    title = title_words(replies, course)
+    """Return one or more answers of one day as a page of HTML; ``paper``: a4 or letter."""
+    title = said.title_words(replies, course)
     parts: list[Markup] = [tag("h1", title)]
-    parts += [tag("p", words, class_="lacks") for words in head_words(replies[0])]
-    parts += [_contents(replies)] if len(replies) > 1 else []
+    parts += [tag("p", words, class_="lacks") for words in said.head_words(replies[0])]
+    links = (tag("a", said.QUESTION_WORDS[one.question], href=f"#{one.question}") for one in replies)
+    entries = (tag("li", link, said.contents_words(one)) for link, one in zip(links, replies, strict=True))
+    parts += [tag("nav", tag("ul", *entries))] if len(replies) > 1 else []
     for reply in replies:
         then = course.on(reply.on)
-        parts += [*_answer(reply, tell_reply(reply), then), *_charts(reply, then)]
-    whom = FOR_OUTSIDE if replies[0].outside else f"{FOR_SCHOOL} {caution('C8')}"
-    parts += [*_list(caution_section(replies)), tag("p", whom, class_="whom")]
-    return document(title, _STYLE, paper, *parts)
+        parts += [*_answer(reply, said.tell_reply(reply), then), *_charts(reply, then)]
+    whom = said.FOR_OUTSIDE if replies[0].outside else f"{said.FOR_SCHOOL} {caution('C8')}"
+    cautions = said.caution_section(replies)
+    if cautions.paragraphs:
+        parts += [tag("h2", cautions.title), tag("ul", *(tag("li", one.text) for one in cautions.paragraphs))]
+    return document(title, _STYLE, paper, *parts, tag("p", whom, class_="whom"))
 
 
-def _contents(replies: Sequence[Reply]) -> Markup:
-    """Return the list of what is on the page, each with a link to it."""
-    links = (
-        tag("li", tag("a", QUESTION_WORDS[one.question], href=f"#{one.question}"), contents_words(one))
-        for one in replies
-    )
-    return tag("nav", tag("ul", *links))
-
-
-def _answer(reply: Reply, told: Told, course: Course) -> Iterator[Markup]:
+def _answer(reply: Reply, told: said.Told, course: Course) -> Iterator[Markup]:
     """Yield one answer: its title, what is said first, the tables, what is said last."""
     yield tag("h2", told.title, id=reply.question)
     yield from (tag("p", words) for words in told.lead)
     for part in told.parts:
         yield from [tag("h3", part.title)] if part.title else []
-        yield _folded(part, _table(part, course, reply.on))
+        table, is_long = _table(part, course, reply.on), len(part.rows) > LONG
+        yield tag("details", tag("summary", said.folded_words(len(part.rows))), table) if is_long else table
     yield from (tag("p", words) for words in told.last)
 
 
-def _folded(part: ReplyPart, table: Markup) -> Markup:
-    """Return a table, one that is long behind a line to open it."""
-    if len(part.rows) <= LONG:
-        return table
-    return tag("details", tag("summary", folded_words(len(part.rows))), table)
-
-
-def _table(part: ReplyPart, course: Course, on: int) -> Markup:
+def _table(part: said.ReplyPart, course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
-    names = headings(part.rows[0])
+    names = said.headings(part.rows[0])
     if not names:
-        return joined(*(tag("p", line.text) for row in part.rows for line in row_lines(row, course, on)))
-    rows = [row for one in part.rows for row in cells(one, course, on)]
+        told = (line for row in part.rows for line in said.row_lines(row, course, on))
+        return joined(*(tag("p", line.text) for line in told))
+    rows = [row for one in part.rows for row in said.cells(one, course, on)]
     used = [i for i in range(len(names)) if any(row[i] for row in rows)]
     heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
     lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)
     return tag("table", tag("thead", heads), tag("tbody", *lines))
-
-
-def _list(section: Section) -> tuple[Markup, ...]:
-    if not section.paragraphs:
-        return ()
-    lines = tag("ul", *(tag("li", one.text) for one in section.paragraphs))
-    return tag("h2", section.title), lines
 
 
 def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
@@ -245,20 +196,18 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
     for name, rows in _bars(reply, course):
         seen = [row for row in rows if row.count][:MOST_ROWS]
         if seen:
-            yield bars(CHART_WORDS[name], seen)
+            yield bars(said.CHART_WORDS[name], seen)
     if reply.question == "time" and reply.rows:
-        yield spans(CHART_WORDS["time"], [_span(row, course) for row in reply.rows], SPAN_WORDS)
-
-
-def _span(row: Stay, course: Course) -> Span:
-    name = f"{row.band}: {unit_words(course, row.unit)}"
-    return Span(name, row.low, row.middle, row.high, row.usual)
+        took = [Span(f"{row.band}: {unit_words(course, row.unit)}", row.low, row.middle, row.high, row.usual)
+                for row in reply.rows]  # fmt: skip
+        yield spans(said.CHART_WORDS["time"], took, said.SPAN_WORDS)
 
 
 def _bars(reply: Reply, course: Course) -> Iterator[tuple[str, list[Bar]]]:
     if reply.question == "numbers":
         (found,) = reply.rows
-        yield "verdicts", [Bar(capital(VERDICTS_SHORT[name]), count or 0) for name, count in found.verdicts]
+        named = ((capital(said.VERDICTS_SHORT[verdict]), count) for verdict, count in found.verdicts)
+        yield "verdicts", [Bar(name, count or 0) for name, count in named]
         yield "units", [Bar(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
     if reply.question == "where":
         for name in ("stuck", "with_help"):

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from readiness.advice.ground import AroundHere
+from readiness.advice.stuck import Pace, Standstill, Weak
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -20,15 +21,24 @@ from readiness.record.model import Record, latest
 from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.english import ENGLISH
-from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted, tidy
-from readiness.words.layout import Section, bullets, columns, item, lay_out, plain, under
+from readiness.words.grammar import (
+    ENGLISH,
+    HELP_WORDS,
+    capital,
+    counted,
+    joined,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
+from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, noted, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
 
-__all__ = ["tell_around", "tell_skill"]
+__all__ = ["tell_around", "tell_skill", "tell_standstill"]
 
 
 def tell_skill(
@@ -38,13 +48,13 @@ def tell_skill(
 
     ``full``: with the counting, agreements, remarks, rules and cautions behind it.
     """
-    return lay_out(_Skill(answer, course, record).sections(skill, full=full), width, full=full)
+    return lay_out(_Skill(answer, course, record).sections(skill), width, full=full)
 
 
 class _Skill(Phrases):
     """The page about one skill."""
 
-    def sections(self, skill: str, *, full: bool) -> Iterator[Section]:
+    def sections(self, skill: str) -> Iterator[Section]:
         answer, record, course_skill = self.answer, self.record, self.course.skill[skill]
         title = self.title(self.titled(skill), self.unit(course_skill.unit))
         yield plain(title, f"{capital(self.state(skill))}.")
@@ -65,7 +75,7 @@ class _Skill(Phrases):
         yield replace(numbers_section(rules, answer.band), more=True)
         shown = (skill,)
         cautions = cautions_for(self.course, record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, full=full)
+        yield from closing((), cautions, of_age=self.of_age)
 
     def counting(self, skill: str) -> Iterator[str]:
         now = self.standing(skill)
@@ -74,9 +84,9 @@ class _Skill(Phrases):
             yield f"Secure with its unit on {day}; days before that are not counted again."
         if now.state == State.SET_ASIDE:
             return
-        if now.secure_since is not None and now.settled_on is None:
+        if now.settled_on is None and now.secure_since is not None:
             yield f"Secure since {self.day(now.secure_since)}."
-        if now.secure_since is None or now.settled_on is None:
+        if now.settled_on is None or now.secure_since is None:
             yield self.counted_days(skill)
         if now.last_seen is not None and now.fresh_until is not None:
             yield f"{capital(self.last_seen(skill))}; look again by {self.day(now.fresh_until)}."
@@ -96,15 +106,10 @@ class _Skill(Phrases):
             may_be_luck = now.need > 1 and now.secure_since is None
             return f"{told}: {self.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
         apart = f"{counted(last - first, 'day')} between"
-        enough = self.spread(now.need, last - first)
-        return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{enough}."
-
-    def spread(self, need: int, apart: int) -> str:
-        if need < 2:
-            return ""
         spread = self.course.band[self.answer.band].whole("spread_days")
-        enough = "far enough" if apart >= spread else "not far enough yet"
-        return f"; at least {spread} are asked for, so {enough}"
+        enough = "far enough" if last - first >= spread else "not far enough yet"
+        asked = f"; at least {spread} are asked for, so {enough}" if now.need > 1 else ""
+        return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{asked}."
 
     def agreed(self, skill: str) -> Iterator[str]:
         """Yield what was agreed about a skill: set aside, or shown in another way."""
@@ -114,24 +119,18 @@ class _Skill(Phrases):
             where = f"on {self.day(block.on)} ({self.line(block.line)})"
             yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
         if way := self.record.alternative(skill, on):
-            where = f"on {self.day(way.on)} ({self.line(way.line)})"
-            yield (
-                f"Shown in another way, agreed with {tidy(way.agreed_with)} {where}: {tidy(way.text)}. It "
-                f"counts like the usual one. {may_know}"
-            )
+            where = f"agreed with {tidy(way.agreed_with)} on {self.day(way.on)} ({self.line(way.line)})"
+            same = f"It counts like the usual one. {may_know}"
+            yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
 
     def means(self, skill: str) -> Iterator[str]:
-        state = self.standing(skill).state
-        if words := _STATE_MEANS.get(state):
-            yield words
-        yield self.for_the_move(skill)
-        if not self.is_met(skill):
-            yield self.missing(skill)
+        yield _STATE_MEANS.get(self.standing(skill).state, "")
+        nothing = "No unit has started, so nothing waits for it yet."
+        yield nothing if self.answer.unit is None else self.for_the_move(skill)
+        yield "" if self.is_met(skill) else self.missing(skill)
 
     def for_the_move(self, skill: str) -> str:
         answer = self.answer
-        if answer.unit is None:
-            return "No unit has started, so nothing waits for it yet."
         blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
         if blocking is not None:
             how = "holds the move up" if blocking.is_gap else "needs a look before the move"
@@ -142,14 +141,10 @@ class _Skill(Phrases):
             return "It is one of several, some of which are needed."
         if skill in answer.chain[:-1]:
             return f"{self.name(answer.chain[-1])} builds on it, and that is needed for the move."
-        return self.not_deciding(skill)
-
-    def not_deciding(self, skill: str) -> str:
-        if skill in self.answer.open_rest:
+        if skill in answer.open_rest:
             at_most = number_words(self.carry_limit)
             return f"It may be finished later; {at_most} such things are allowed at most."
-        is_here = skill in self.answer.rest
-        return "It is of this unit, and there." if is_here else "The move does not need it now."
+        return "It is of this unit, and there." if skill in answer.rest else "The move does not need it now."
 
     def when(self, skill: str) -> Iterator[str]:
         """Yield the earliest possible date, and what would make it later."""
@@ -234,14 +229,12 @@ def tell_around(
     found: AroundHere, which: str, answer: Answer, course: Course, record: Record, width: int = 80
 ) -> str:
     """Return one list of what lies around a student: optional, untried, startable or carries-over."""
-    phrases = Phrases(answer, course, record)
-    sections = [plain(phrases.title()), hold_section(record, answer.on)]
-    if answer.verdict == Verdict.PAUSED and which in _IN_PLAY:
-        return lay_out(sections, width)
-    if answer.unit is None and which in _IN_PLAY:
-        sections[1] = plain(f"No starting unit yet. First: `readiness place {answer.student}`")
-        return lay_out(sections, width)
-    return lay_out((*sections, *_AROUND[which](phrases, found)), width)
+    phrases, told = Phrases(answer, course, record), hold_section(record, answer.on)
+    waits = which in _IN_PLAY and (answer.verdict == Verdict.PAUSED or answer.unit is None)
+    if waits and answer.verdict != Verdict.PAUSED:
+        told = plain(f"No starting unit yet. First: `readiness place {answer.student}`")
+    found_here = () if waits else _AROUND[which](phrases, found)
+    return lay_out((plain(phrases.title()), told, *found_here), width)
 
 
 def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
@@ -255,9 +248,8 @@ def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 
 def _untried(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    never, missed = (
-        [f"{phrases.titled(skill)}." for skill in some] for some in (found.untried, found.not_shown)
-    )
+    never, missed = ([f"{phrases.titled(skill)}." for skill in some]
+                     for some in (found.untried, found.not_shown))  # fmt: skip
     yield bullets("Never tried, so nothing is known", never or ["Nothing: all was asked at least once."])
     yield bullets("Asked, and not shown yet", missed or ["Nothing."])
 
@@ -275,11 +267,9 @@ def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 def _carries_over(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
     others = joined([quoted(other.name) for other in phrases.course.beside])
-    title = "Carries over"
-    if others:
-        title = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
-    lines = tuple(_carried(phrases, found))
-    yield bullets(title, lines or ("There is one course only.",))
+    same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
+    lines = tuple(_carried(phrases, found)) or ("There is one course only.",)
+    yield bullets(same if others else "Carries over", lines)
 
 
 def _carried(phrases: Phrases, found: AroundHere) -> Iterator[str]:
@@ -301,3 +291,120 @@ _IN_PLAY: Final = ("untried", "startable")
 _AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = {
     "optional": _optional, "untried": _untried, "startable": _startable, "carries-over": _carries_over,
 }  # fmt: skip
+
+
+# The words for a standstill: what waits for what, what gets better, what asks for another way.
+#
+# The playing is described, not the child. Taking time is fine; the weeks without a lesson do not count; and
+# it ends with one thing to do and a day to look again.
+
+
+def tell_standstill(
+    found: Standstill, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
+) -> str:
+    """Return what holds other things up, and whether it changes, no line wider than ``width``.
+
+    ``full``: with what other things wait for, the rules and the cautions.
+    """
+    return lay_out(_Standstill(answer, course, record).sections(found), width, full=full)
+
+
+class _Standstill(Phrases):
+    """The page."""
+
+    def sections(self, found: Standstill) -> Iterator[Section]:
+        answer = self.answer
+        title = self.title(lead="Stuck, or taking time?")
+        if answer.verdict == Verdict.PAUSED:
+            yield from (plain(title), hold_section(self.record, answer.on))
+            return
+        yield Section("", (Paragraph(title), *noted(_lasted(found.pace) if found.pace else "")))
+        yield self.start()
+        stuck = (item(self.weak(weak), more=not weak.stuck) for weak in found.weak if weak.tries)
+        in_order = sorted(stuck, key=lambda paragraph: paragraph.more)
+        yield Section("Stuck, or taking its time", (*in_order, *map(item, self.pace(found.pace))))
+        yield bullets("Other things wait for", self.waiting(found), more=True)
+        yield bullets("Next", self.to_do(found))
+        rules = self.rules("stuck_tries", "min_unit_factor", "max_unit_factor")
+        yield replace(numbers_section(rules, answer.band), more=True)
+        shown = (answer.one_thing,) if answer.one_thing else ()
+        cautions = cautions_for(self.course, self.record, answer.on, shown, (), paused=False, seat_open=False)
+        yield from closing((), cautions, of_age=self.of_age)
+
+    def start(self) -> Section:
+        skill = self.answer.one_thing
+        if skill is None:
+            return plain()
+        course_skill = self.course.skill[skill]
+        told: list[Paragraph] = []
+        if waiting := [other for other in self.answer.frees if other != skill]:
+            told.append(item(f"{_wait(waiting)} for it: {self.few(waiting)}."))
+            told.append(item(f"{self.inventory(waiting)}.", more=True))
+        told += (item(f"To try: {way}", more=at > 0) for at, way in enumerate(self.to_try(skill)))
+        minutes = counted(course_skill.minutes, "minute")
+        return Section(f"Start here: {self.plain_name(skill)}, about {minutes} of teaching", tuple(told))
+
+    def weak(self, weak: Weak) -> str:
+        """Return on how many days something was tried, how it went, and what that comes to."""
+        return f"{self.plain_name(weak.skill)}: {self.row(weak)}. {self.judged(weak)}"
+
+    def row(self, weak: Weak) -> str:
+        assert weak.late is not None
+        days, late = counted(weak.tries, "day"), HELP_WORDS[weak.late]
+        if weak.tries == 1:
+            return f"{days} that does not count yet, {self.day(weak.last)}, at best {late}"
+        when = f"{days} in a row, {self.day(weak.first)} to {self.day(weak.last)}"
+        if weak.early is None or weak.early == weak.late:
+            return f"{when}, at best {late}"
+        return f"{when}, at best {HELP_WORDS[weak.early]} at first, {late} in the latest three"
+
+    def judged(self, weak: Weak) -> str:
+        if weak.stuck:
+            return "No change for a while: try another way in."
+        if weak.improves:
+            return "It gets easier, so it is not stuck; it takes its time."
+        if weak.state == State.WOBBLING:
+            return "One off day after it was secure; look on another day before concluding anything."
+        tries = counted(self.course.band[self.answer.band].whole("stuck_tries"), "day")
+        return f"Too few tries to call it stuck; {tries} in a row without a change would be one."
+
+    def pace(self, pace: Pace | None) -> Iterator[str]:
+        if pace is None:
+            return
+        if pace.lessons > pace.most:
+            yield "The unit has lasted long: look at the unit and at the way in, too."
+        elif pace.lessons < pace.least:
+            yield "That is early in the unit: just make sure it was not one good day."
+        if pace.short:
+            yield f"Shown well, on too few days so far: {self.names(pace.short)}."
+
+    def waiting(self, found: Standstill) -> Iterator[str]:
+        if found.pace is None:
+            yield "No unit has started, so nothing waits for anything yet."
+            return
+        if not found.weak:
+            yield "Nothing: no skill is a gap, and none had an off day. What is open asks for looks only."
+        for weak in (weak for weak in found.weak if weak.skill != self.answer.one_thing):
+            others = [skill for skill in weak.waiting if skill != weak.skill]
+            wait = _wait(others) if others else "nothing else of this or the next unit waits"
+            yield f"{self.titled(weak.skill)}: {wait} for it."
+
+    def to_do(self, found: Standstill) -> Iterator[str]:
+        if stuck := [weak.skill for weak in found.weak if weak.stuck]:
+            ways = "another place, another sense, a smaller step, or the step under it"
+            yield f"Change the way for {self.names(stuck)}: {ways}."
+        first = self.day(self.answer.next_lesson)
+        look = f"Look again over the next three lessons, the first on {first}, and compare."
+        yield look if found.weak else f"All reasons: readiness why {self.answer.student}"
+
+
+def _wait(waiting: list[str]) -> str:
+    return counted(len(waiting), "other thing waits", "other things wait")
+
+
+def _lasted(pace: Pace) -> str:
+    """Return how long the unit has lasted."""
+    usual = f"usual {pace.usual}, quick below {pace.least}, long above {pace.most}"
+    weeks = f"{capital(counted(pace.without, 'week'))} without a lesson"
+    apart = f" {weeks} {'is' if pace.without == 1 else 'are'} not counted." if pace.without else ""
+    return f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{apart}"

@@ -11,11 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from readiness.judging.answer import Answer, Blocker, GroupStanding
+from readiness.judging.answer import Answer, Blocker
 from readiness.judging.what_if import SHOW, what_if
 from readiness.terms import Help, State, Verdict
-from readiness.words.english import ENGLISH
-from readiness.words.grammar import capital, few_of, number_words
+from readiness.words.grammar import ENGLISH, capital, few_of, number_words
 from readiness.words.layout import Paragraph, Section, asked_for, columns, noted
 from readiness.words.phrases import Phrases
 
@@ -40,8 +39,8 @@ def needed_section(phrases: Phrases) -> Section:
 
 
 def _blockers(phrases: Phrases) -> Iterator[Paragraph]:
-    safe = {blocker for blocker in phrases.answer.blockers if _is_safety(phrases, blocker)}
     skills = [blocker for blocker in phrases.answer.blockers if blocker.skill is not None]
+    safe = {one for one in skills if one.skill and phrases.course.skill[one.skill].safety}
     skills.sort(key=lambda blocker: (not blocker.is_gap, blocker not in safe))
     shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker in safe]
     folded = [blocker for blocker in skills if blocker not in shown]
@@ -59,10 +58,6 @@ def _also_unfinished(phrases: Phrases) -> str:
     also = "Also unfinished" if phrases.answer.blockers else "Unfinished"
     many, at_most = map(number_words, (len(phrases.answer.open_rest), phrases.carry_limit))
     return f"{also}: {many}, of which {at_most} may be finished later."
-
-
-def _is_safety(phrases: Phrases, blocker: Blocker) -> bool:
-    return blocker.skill is not None and phrases.course.skill[blocker.skill].safety
 
 
 def _rows(phrases: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
@@ -91,20 +86,15 @@ def _behind(phrases: Phrases, skill: str, why: str) -> Iterator[Paragraph]:
 
 
 def _groups(phrases: Phrases) -> Iterator[Paragraph]:
-    for blocker in phrases.answer.blockers:
-        if blocker.group is not None:
-            yield from _group(phrases, blocker.group)
-
-
-def _group(phrases: Phrases, group: GroupStanding) -> Iterator[Paragraph]:
-    secure = [skill for skill in group.of if phrases.is_met(skill)]
-    have = number_words(len(secure)) if secure else "none"
-    many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
-    yield Paragraph(f"{many}, {have} secure so far: {phrases.few(group.of)}.", about=group.of[0])
-    for skill in group.of:
-        words = f"{phrases.titled(skill)}: secure" if skill in secure else phrases.with_note(skill)
-        yield Paragraph(words, 4, more=True, about=skill)
-    yield from noted(phrases.stands_on_it(group.of[0], group.needed_by), indent=4)
+    for group in (blocker.group for blocker in phrases.answer.blockers if blocker.group is not None):
+        secure = [skill for skill in group.of if phrases.is_met(skill)]
+        have = number_words(len(secure)) if secure else "none"
+        many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
+        yield Paragraph(f"{many}, {have} secure so far: {phrases.few(group.of)}.", about=group.of[0])
+        for skill in group.of:
+            words = f"{phrases.titled(skill)}: secure" if skill in secure else phrases.with_note(skill)
+            yield Paragraph(words, 4, more=True, about=skill)
+        yield from noted(phrases.stands_on_it(group.of[0], group.needed_by), indent=4)
 
 
 def _later(phrases: Phrases) -> Iterator[Paragraph]:
@@ -149,10 +139,8 @@ def to_finish_section(phrases: Phrases) -> Section:
     along = phrases.answer.taken_along
     if not along:
         return brought_along_section(phrases)
-    rows = [
-        (phrases.plain_name(skill), f"{phrases.state_short(skill)}; {phrases.needed_short(skill)}")
-        for skill in along
-    ]
+    rows = [(phrases.plain_name(skill), f"{phrases.state_short(skill)}; {phrases.needed_short(skill)}")
+            for skill in along]  # fmt: skip
     parts: list[Paragraph] = []
     for row, skill in zip(columns(rows, 0), along, strict=True):
         behind = noted(phrases.open_line(skill), *phrases.advice(skill), indent=4)
@@ -189,9 +177,8 @@ def ahead_lines(phrases: Phrases) -> Iterator[str]:
     if not look or answer.next_lesson is None or answer.verdict == Verdict.PAUSED:
         return
     is_ready = ready_if_all_come(phrases)
-    every, none = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}.get(
-        len(look), ("all come", "")
-    )
+    few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
+    every, none = few.get(len(look), ("all come", ""))
     ready = f"ready {ENGLISH.onward(phrases.next_number)} that day"
     yield f"If {every}: {ready if is_ready else 'that is all one lesson can settle'}."
     if len(look) > LOOKS_AT_MOST or not is_ready:

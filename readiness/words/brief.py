@@ -15,15 +15,20 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise, Record
 from readiness.terms import Verdict
-from readiness.words.english import (
+from readiness.words.grammar import (
     ENGLISH,
     HELP_WORDS,
     STATE_LETTERS,
     VERDICT_BRIEF,
     VERDICT_LARGE,
     VERDICT_MARKS,
+    counted,
+    date_words,
+    listed,
+    tidy,
+    uncapital,
+    unit_words,
 )  # fmt: skip
-from readiness.words.grammar import counted, date_words, listed, tidy, uncapital, unit_words
 
 if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
@@ -33,15 +38,14 @@ __all__ = [
     "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "noted_line",
     "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line", "unit_line",
-    "verdict_brief", "verdict_change", "verdict_large", "verdict_row",
+    "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
 
 def days_since(answer: Answer) -> str:
     """Return how long ago the last lesson was."""
-    if answer.last_lesson is None:
-        return "no lesson"
-    return counted(answer.on - answer.last_lesson, "day") if answer.on > answer.last_lesson else "today"
+    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+    return "no lesson" if ago is None else counted(ago, "day") if ago > 0 else "today"
 
 
 def verdict_brief(answer: Answer) -> str:
@@ -229,6 +233,16 @@ def called(name: str, student: str, shared: AbstractSet[str]) -> str:
     ('Ottilie (ottilie2)', 'Mia')
     """
     return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def who(name: str, student: str) -> str:
+    """Return the name; with the id where the id is another word.
+
+    >>> who("Temwa", "temwa"), who("Mia", "mia-k")
+    ('Temwa', 'Mia (mia-k)')
+    """
+    words = tidy(name)
+    return words if student == words.casefold() else f"{words} ({student})"
 
 
 def namesake_words(record: Record, everybody: Iterable[Record]) -> str:

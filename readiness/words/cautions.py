@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
-from readiness.words.layout import Paragraph, Section, item
+from readiness.words.layout import Paragraph, Section, item, noted
 
 __all__ = ["CAUTIONS", "DUE", "brief_cautions", "caution", "closing"]
 
@@ -104,15 +104,7 @@ _OF_AGE: Final[Mapping[str, str]] = MappingProxyType({
 
 
 def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an id
-    """Return the words of a caution.
-
-    Args:
-        id: C1 to C14.
-        of_age: whether the student is an adult, so that no family is spoken of.
-
-    Raises:
-        KeyError: there is no such caution.
-    """
+    """Return the words of C1 to C14; of an adult (``of_age``) no family is spoken of."""
     return _OF_AGE.get(id, CAUTIONS[id]) if of_age else CAUTIONS[id]
 
 
@@ -136,15 +128,12 @@ def brief_cautions(ids: Iterable[str], *, of_age: bool = False) -> str:
     return " ".join(brief[one] for one in ids if one in brief)
 
 
-def closing(
-    texts: Iterable[str], ids: Iterable[str], *, full: bool, of_age: bool = False
-) -> Iterator[Section]:
+def closing(texts: Iterable[str], ids: Iterable[str], *, of_age: bool = False) -> Iterator[Section]:
     """Yield what a page ends with, and its cautions: in full, or each in a few words.
 
     C1 stands above everything else and is not among them.
     """
-    told = [one for one in ids if one != "C1"]
-    brief = () if full else (brief_cautions(told, of_age=of_age), "More: --full")
-    words = " ".join(filter(None, (*texts, *brief)))
-    yield Section("", (Paragraph(words),) if words else ())
+    told, last = [one for one in ids if one != "C1"], " ".join(filter(None, texts))
+    brief = " ".join(filter(None, (last, brief_cautions(told, of_age=of_age), "More: --full")))
+    yield Section("", (Paragraph(brief, brief=True), *noted(last)))
     yield Section("Cautions", tuple(item(caution(one, of_age=of_age)) for one in told), more=True)

@@ -10,23 +10,34 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
-from readiness.judging.answer import Answer
+from readiness.judging.answer import Answer, Blocker
 from readiness.judging.findings import Rule
-from readiness.record.model import Record
+from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
-from readiness.words.brief import plain_verdict
+from readiness.words.brief import plain_verdict, supposed_line
 from readiness.words.cautions import caution, closing
-from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import (
+    HELP_WORDS,
+    STATE_WORDS,
+    VERDICT_BRIEF,
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    together,
+    written,
+)
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
-from readiness.words.reasons import numbers_section, rule_words
+from readiness.words.reasons import numbers_section, rule_value
 
-__all__ = ["since_then", "tell_changed"]
+__all__ = ["compare_answers", "since_then", "tell_changed"]
 
 FACTS_AT_MOST: Final = 10
 FACTS_SHORT: Final = 2
@@ -43,26 +54,25 @@ def tell_changed(
     ``course`` is as it is on the later day; ``known_by`` says how that of the earlier day is known (git,
     folder, notes, not); ``full``: with what made no difference, the rules used and how it was worked out.
     """
-    return lay_out(_Page(found.later, course, record).sections(found, known_by, full=full), width, full=full)
+    return lay_out(_Page(found.later, course, record).sections(found, known_by), width, full=full)
 
 
 class _Page(Phrases):
     """The page, for the answer of the later day."""
 
-    def sections(self, found: Changed, known_by: str, *, full: bool) -> Iterator[Section]:
+    def sections(self, found: Changed, known_by: str) -> Iterator[Section]:
         days = f"{date_words(found.earlier.on, found.later.on)} to {date_words(found.later.on)}"
         yield plain(f"{tidy(found.later.name)} · {days}", *self.verdicts(found))
         yield Section("Why", tuple(self.why(found)))
         beside = "What kept it so" if found.asked == "nothing" else "Made a difference too"
         yield bullets(beside, _beside(found), more=True)
-        if found.without_effect:
-            idle = _causes(found.without_effect)
-            idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
-            yield bullets("Made no difference", [idle], more=True)
+        idle = _causes(found.without_effect)
+        idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
+        yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
         yield replace(numbers_section(self.rules_used(found), found.later.band), more=True)
         yield bullets("How this was worked out", _worked_out(found, known_by), more=True)
         yield bullets("Next", self.to_do(found))
-        yield from closing(("" if full else "More: --full",), ("C14",), full=full)
+        yield from closing((), ("C14",))
 
     def verdicts(self, found: Changed) -> Iterator[str]:
         if found.asked == "nothing":
@@ -110,13 +120,14 @@ class _Page(Phrases):
 
     def not_seen(self, facts: Iterable[Fact]) -> Iterator[str]:
         """Yield what is not seen lately now and was then, skills of one day and number of weeks together."""
-        groups: dict[str, list[str]] = {}
-        for fact in facts:
-            if fact.kind == "due" and fact.skill is not None and fact.day is not None:
-                weeks = (fact.day - 1 - (self.standing(fact.skill).last_seen or 0)) // 7
-                seen = f"{self.last_seen(fact.skill)}; look every {counted(weeks, 'week')}"
-                groups.setdefault(f"Look again from {self.day(fact.day)} on ({seen})", []).append(fact.skill)
-        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in groups.items())
+        due = [(fact.skill, fact.day) for fact in facts if fact.kind == "due" and fact.skill and fact.day]
+        alike = together((self.look_again(skill, day), skill) for skill, day in due)
+        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in alike.items())
+
+    def look_again(self, skill: str, day: int) -> str:
+        weeks = (day - 1 - (self.standing(skill).last_seen or 0)) // 7
+        seen = f"{self.last_seen(skill)}; look every {counted(weeks, 'week')}"
+        return f"Look again from {self.day(day)} on ({seen})"
 
     def state_fact(self, fact: Fact) -> str:
         last = self.last_note(str(fact.skill))
@@ -137,8 +148,7 @@ class _Page(Phrases):
 
     def number(self, fact: Fact) -> str:
         where = f", pacing.toml:{fact.line}" if fact.line else ""
-        (rule,) = self.rules(fact.rule)
-        words = capital(rule_words(replace(rule, value=fact.after)))
+        words = capital(rule_value(fact.rule, fact.after))
         return f"{words}; before: {fact.before}{where}{_by(fact)}."
 
     # What to do
@@ -146,7 +156,7 @@ class _Page(Phrases):
     def to_do(self, found: Changed) -> Iterator[str]:
         later, ids = found.later, {cause.id for cause in found.causes}
         if later.verdict == Verdict.PAUSED:
-            yield caution("C1")
+            yield caution("C1", of_age=self.of_age)
             return
         if "window" in ids and later.look_first:
             yield f"Look first at {self.names(later.look_first, _NAMES)}. One look is enough."
@@ -165,10 +175,8 @@ class _Page(Phrases):
     def keep_earlier_rules(self) -> str:
         if self.is_adult:
             return "You can keep the rules of the earlier age with a [[band_choice]] and a reason."
-        return (
-            "Rules change on a birthday, the child does not. Until the unit ends you can keep the earlier "
-            "rules with a [[band_choice]] and a reason."
-        )
+        keep = "Until the unit ends you can keep the earlier rules with a [[band_choice]] and a reason."
+        return f"Rules change on a birthday, the child does not. {keep}"
 
     def rules_used(self, found: Changed) -> tuple[Rule, ...]:
         """Return the numbers behind windows and breaks; the others are told with their cause."""
@@ -297,7 +305,138 @@ def since_then(course: Course, day: int, today: int) -> str:
         changed.append("skills that started or stopped, which are read as they were that day")
     if not changed:
         return ""
-    return (
-        f"{date_words(day)} is answered with the course and the rules of today. Changed since: "
-        f"{listed(changed)}."
-    )
+    now = "is answered with the course and the rules of today"
+    return f"{date_words(day)} {now}. Changed since: {listed(changed)}."
+
+
+# What if: the plain answer beside the one with a change, and what the change does.
+#
+# Only the differences are told. Nothing of it is saved, and the default of a changed number
+# stands beside it, so that a supposed answer is never taken for the answer.
+
+SHOW = "show."
+STATES_AT_MOST = 12
+
+
+def compare_answers(
+    plain: Answer, changed: Answer, changes: Mapping[str, object], course: Course, record: Record,
+    width: int = 80, *, full: bool = False,
+) -> str:  # fmt: skip
+    """Return what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
+    both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
+    return lay_out(_sections(both, changes), width, full=full)
+
+
+class _Both(NamedTuple):
+    """The words for the answer as it is and for the supposed one."""
+
+    plain: Phrases
+    changed: Phrases
+
+
+def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
+    answer = both.plain.answer
+    yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
+    supposed = [item(_change(both, name, value)) for name, value in changes.items()]
+    yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
+    lesson = both.changed.answer.on
+    then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
+    yield bullets("The answer", (f"As it is: {both.plain.verdict}.", f"Then{then}: {both.changed.verdict}."))
+    if answer.verdict == Verdict.PAUSED:
+        yield plain(caution("C1", of_age=both.plain.of_age))
+        return
+    changed = tuple(_changes(both)) or ("Nothing.",)
+    yield bullets("What changes", changed)
+    yield bullets("Still needed all the same", _still(both), more=True)
+    yield bullets("To finish on the way", _along(both))
+    yield plain(_to_do(both), more=True)
+    told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
+    yield from closing((), told)
+
+
+def _change(both: _Both, name: str, value: object) -> str:
+    p = both.plain
+    if name.startswith(SHOW):
+        how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
+        return f"{p.titled(name.removeprefix(SHOW))}: {how} on {p.day(both.changed.answer.on)}."
+    band = p.course.band[p.answer.band]
+    origin = p.course.provenance.get((band.name, name))
+    now = band.numbers.get(name)
+    if origin is None:
+        return f"{name}: {value}; now {now}."
+    whose = ", which is the default" if now == origin.default else f"; the default is {origin.default}"
+    whose = ", this course's own number" if origin.default is None and now is not None else whose
+    return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
+
+
+def _changes(both: _Both) -> Iterator[str]:
+    before, after = _deciding(both.plain), _deciding(both.changed)
+    gone = [words for key, words in before.items() if key not in after]
+    new = [words for key, words in after.items() if key not in before]
+    if gone:
+        yield f"No longer in the way: {listed(gone)}."
+    if new:
+        yield f"Newly in the way: {listed(new)}."
+    yield from _states(both)
+    yield from _earliest(both)
+
+
+def _deciding(p: Phrases) -> dict[object, str]:
+    return {_key(blocker): _blocker(p, blocker) for blocker in p.answer.blockers}
+
+
+def _key(blocker: Blocker) -> object:
+    return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
+
+
+def _blocker(p: Phrases, blocker: Blocker) -> str:
+    if blocker.skill is not None:
+        return p.name(blocker.skill)
+    assert blocker.group is not None
+    return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
+
+
+def _states(both: _Both) -> Iterator[str]:
+    differ = [skill for skill in both.plain.answer.standings if _is_another(both, skill)]
+    for skill in differ[:STATES_AT_MOST]:
+        yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
+    if len(differ) > STATES_AT_MOST:
+        yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
+
+
+def _is_another(both: _Both, skill: str) -> bool:
+    was, now = (p.standing(skill) for p in both)
+    same = (was.state, was.have, was.need) == (now.state, now.have, now.need)
+    return not same and both.plain.state(skill) != both.changed.state(skill)
+
+
+def _earliest(both: _Both) -> Iterator[str]:
+    before, after = both.plain.answer.earliest, both.changed.answer.earliest
+    if before != after:
+        was, then = (both.plain.day(day) if day is not None else "no date" for day in (before, after))
+        yield f"The earliest possible move: {was}; then: {then}."
+        yield from both.changed.kept_back()
+
+
+def _still(both: _Both) -> Iterator[str]:
+    p, before = both.changed, _deciding(both.plain)
+    for one in p.answer.blockers:
+        if _key(one) in before:
+            state = f": {p.state(one.skill)}" if one.skill else ""
+            yield f"{capital(_blocker(p, one))}{state}."
+    if p.too_much_open:
+        many, rest = f"{len(p.answer.open_rest)} things of the unit are unfinished", p.answer.open_rest
+        yield f"{many}, and {p.carry_limit} may be finished later: {p.inventory(rest)}."
+
+
+def _to_do(both: _Both) -> str:
+    before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
+    verb = "stays" if after == before else "would be"
+    return f"The one thing to work on {verb} {both.changed.name(after)}." if after else ""
+
+
+def _along(both: _Both) -> Iterator[str]:
+    p = both.changed
+    for skill in p.answer.taken_along:
+        if skill not in both.plain.answer.taken_along:
+            yield f"{p.titled(skill)}: {p.first_needed(skill)}."

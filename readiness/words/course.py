@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -15,11 +15,10 @@ from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
-from readiness.toml.problems import Place
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lines, under
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
+from readiness.words.layout import Paragraph, Section, bullets, columns, item, lines, plain, under
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -41,14 +40,12 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> I
     """
     (one,) = facts.units
     unit = course.unit[one.unit]
-    head = f"{capital(_unit(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
+    head = f"{capital(unit_words(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
     yield Section("", (Paragraph(head), *map(Paragraph, _size_of(one, facts.leaps))))
     rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in facts.leaps]
     yield Section("Teaching minutes for the minutes there are", columns(rows, 0))
-    lines = [item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")]
-    lines += map(item, _reaching(course, facts))
-    lines += map(item, _past(past))
-    yield Section("", tuple(lines))
+    chain = f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}."
+    yield bullets("", (chain, _reaching(course, facts), *_past(past)))
 
 
 def _size_of(unit_facts: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
@@ -64,16 +61,13 @@ def _size_of(unit_facts: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
         yield "A good size."
 
 
-def _reaching(course: Course, facts: CourseFacts) -> Iterator[str]:
-    far = [
+def _reaching(course: Course, facts: CourseFacts) -> str:
+    far = "; ".join(
         f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
         for one in facts.reach_back
-    ]
-    yield (
-        f"Builds on skills more than {FAR} units back: {'; '.join(far)}."
-        if far
-        else f"Builds on nothing more than {FAR} units back."
     )
+    what = f"skills more than {FAR} units back: {far}" if far else f"nothing more than {FAR} units back"
+    return f"Builds on {what}."
 
 
 def _past(past: Sequence[Past]) -> Iterator[str]:
@@ -88,14 +82,6 @@ def _past(past: Sequence[Past]) -> Iterator[str]:
         )
 
 
-def _unit(course: Course, unit: str) -> str:
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}"
-
-
-def _where(place: Place | None) -> str:
-    return f" ({place.file.name}:{place.line})" if place else ""
-
-
 def _plain(number: Fraction) -> str:
     return f"{float(number):.10g}"
 
@@ -103,30 +89,22 @@ def _plain(number: Fraction) -> str:
 def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """The units with their numbers, ids and usual lengths."""
     del facts
-    rows = [
-        (str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
-        for unit in course.units
-    ]
+    rows = [(str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
+            for unit in course.units]  # fmt: skip
     yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
 
 
 def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """The size of every unit at each age, with its numbers."""
-    yield Section(
-        "How big each unit is",
-        (
-            Paragraph(
-                "Leap ratio = teaching minutes of the skills asked for / "
-                "(lesson minutes x (1 - review share) x lesson weeks). "
-                "Above 1.25 there is more to learn than time; below 0.30 hardly anything."
-            ),
-        ),
-    )
+    yield Section("How big each unit is", (Paragraph(
+        "Leap ratio = teaching minutes of the skills asked for / (lesson minutes x (1 - review share) x "
+        "lesson weeks). Above 1.25 there is more to learn than time; below 0.30 hardly anything."
+    ),))  # fmt: skip
     for unit in facts.units:
         mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
         if mine:
             rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
-            yield Section(capital(_unit(course, unit.unit)), columns(rows, 0))
+            yield Section(capital(unit_words(course, unit.unit)), columns(rows, 0))
 
 
 def _ratio(leap: Leap) -> str:
@@ -143,31 +121,29 @@ def _sum(leap: Leap) -> str:
 
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Units that may be too small, each with the signs of it."""
-    small = [unit for unit in facts.units if unit.is_small]
-    lines = tuple(item(f"{capital(_unit(course, one.unit))}: {listed(list(_signs(one)))}.") for one in small)
-    yield Section("Units that may be too small", lines or (Paragraph("None."),))
+    small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(one)))}."
+             for one in facts.units if one.is_small]  # fmt: skip
+    yield _listed("Units that may be too small", small, "None.")
 
 
-def _signs(one: UnitFacts) -> Iterator[str]:
-    if one.skills < 4:
-        yield f"{counted(one.skills, 'skill')}, fewer than 4"
-    if one.small_leap is not None and one.small_leap.ratio is not None:
-        ratio = f"{float(one.small_leap.ratio):.3f}"
-        yield f"leap ratio {ratio} at age {one.small_leap.band}, the youngest here"
-    if not one.leads_on:
+def _signs(unit: UnitFacts) -> Iterator[str]:
+    if unit.skills < 4:
+        yield f"{counted(unit.skills, 'skill')}, fewer than 4"
+    if unit.small_leap is not None and unit.small_leap.ratio is not None:
+        ratio = f"{float(unit.small_leap.ratio):.3f}"
+        yield f"leap ratio {ratio} at age {unit.small_leap.band}, the youngest here"
+    if not unit.leads_on:
         yield "nothing later builds on it"
 
 
 def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Prerequisites many units back: not seen lately by then, perhaps."""
-    lines = tuple(
-        item(
-            f"{skill_words(course, one.skill)} in {_unit(course, course.skill[one.skill].unit)}: "
-            f"{skill_words(course, one.before)}, {one.units} units back{_where(one.place)}."
-        )
+    far = [
+        f"{skill_words(course, one.skill)} in {unit_words(course, course.skill[one.skill].unit)}: "
+        f"{skill_words(course, one.before)}, {one.units} units back{written(one.place)}."
         for one in facts.reach_back
-    )
-    yield Section(f"Prerequisites more than {FAR} units back", lines or (Paragraph("None."),))
+    ]
+    yield _listed(f"Prerequisites more than {FAR} units back", far, "None.")
 
 
 def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
@@ -175,7 +151,7 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
     lines = []
     for one in facts.units:
         if len(one.chain) > 1:
-            lines.append(item(f"{capital(_unit(course, one.unit))}: {len(one.chain)} skills in a row."))
+            lines.append(item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row."))
             lines.append(under(" > ".join(one.chain)))
     yield Section("Longest chain inside each unit", tuple(lines) or (Paragraph("No unit has one."),))
 
@@ -183,15 +159,11 @@ def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """One chain from the first lesson on, and how many skills build on which."""
     if len(facts.chain) > 1:
-        steps = (
-            f"{tidy(course.skill[skill].name)} ({course.unit[course.skill[skill].unit].number})"
-            for skill in facts.chain
-        )
+        skills = (course.skill[skill] for skill in facts.chain)
+        steps = (f"{tidy(skill.name)} ({course.unit[skill.unit].number})" for skill in skills)
         yield Section("One chain from the first lesson on, with the units", (Paragraph(" > ".join(steps)),))
-    rows = [
-        (str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
-        for one in facts.rests_on
-    ]
+    rows = [(str(one.descendants), f"{tidy(course.skill[one.skill].name)} ({one.skill})")
+            for one in facts.rests_on]  # fmt: skip
     yield Section("So many skills build on", columns(rows, 0) or (Paragraph("Nothing."),))
 
 
@@ -202,36 +174,28 @@ def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
         lines: list[Paragraph] = []
         for one in mine:
             back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
-            lines.append(item(f"{skill_words(course, one.skill)}: {back}{_where(one.place)}."))
+            lines.append(item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}."))
             lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
         yield Section(f"Optional at age {band.name}", tuple(lines))
     if not facts.optional:
-        yield Section("", (Paragraph("Every skill is needed at every age."),))
+        yield plain("Every skill is needed at every age.")
 
 
 def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
     """Skills that nothing later builds on."""
-    lines = tuple(
-        item(f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{_where(one.place)}")
-        for one in facts.loose_ends
-    )
-    if not lines:
-        yield Section("", (Paragraph("A later skill builds on every skill before the last unit."),))
-        return
+    if not facts.loose_ends:
+        yield plain("A later skill builds on every skill before the last unit.")
     head = "Nothing later builds on these. Often that is right; sometimes a link was forgotten."
-    yield Section(head, lines)
+    yield bullets(head, (
+        f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{written(one.place)}"
+        for one in facts.loose_ends
+    ))  # fmt: skip
 
 
 LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
-    "units": _units,
-    "leaps": _leaps,
-    "small-units": _small,
-    "chains": _chains,
-    "reach-back": _reach_back,
-    "rests-on": _rests_on,
-    "optional": _optional,
-    "loose-ends": _loose_ends,
-}
+    "units": _units, "leaps": _leaps, "small-units": _small, "chains": _chains, "reach-back": _reach_back,
+    "rests-on": _rests_on, "optional": _optional, "loose-ends": _loose_ends,
+}  # fmt: skip
 """Every list by the name it is asked for with."""
 
 
@@ -241,16 +205,13 @@ LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] =
 def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
     """Yield whose the rules and links are, and what is different."""
     if found.base is None:
-        yield Section("", (Paragraph("This course is based on no other."),))
+        yield plain("This course is based on no other.")
         return
     (numbers, links), (their_numbers, their_links) = found.own, found.inherited
-    yield Section(
-        f"Based on {found.base}",
-        (
-            item(f"{counted(numbers, 'rule')} and {counted(links, 'link')} of its own."),
-            item(f"{counted(their_numbers, 'rule')} and {counted(their_links, 'link')} inherited."),
-        ),
-    )
+    yield bullets(f"Based on {found.base}", (
+        f"{counted(numbers, 'rule')} and {counted(links, 'link')} of its own.",
+        f"{counted(their_numbers, 'rule')} and {counted(their_links, 'link')} inherited.",
+    ))  # fmt: skip
     if found.course is not None and found.different:
         yield difference_section(found.different, found.course, course)
     if found.repeated:
@@ -264,57 +225,46 @@ def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
 
 def retiring_sections(found: Retiring, course: Course) -> Iterator[Section]:
     """Yield the question, the answer and the lines to write; who changes is said elsewhere."""
-    yield Section("", (Paragraph(_question(found, course)),))
+    yield plain(_question(found, course))
     yield Section("Builds on it", tuple(_uses(found, course)))
-    yield Section("Students with notes on it", tuple(_mentions(found)))
+    students = [f"{tidy(one.name)}: {listed(list(_kinds(one)))}." for one in found.mentions]
+    yield _listed("Students with notes on it", students, "Nobody.")
     yield Section("Their notes", (Paragraph(_notes(found, course)),))
     yield Section("For you to write into the skill graph", tuple(_lines(found, course)))
 
 
 def _question(found: Retiring, course: Course) -> str:
-    names = listed([skill_words(course, skill) for skill in found.skills])
-    heirs = listed([skill_words(course, skill) for skill in found.into])
-    day = date_words(found.day)
+    names, heirs, day = _skills(found.skills, course), _skills(found.into, course), date_words(found.day)
     if not found.into:
-        kept = (
-            "Please do not delete it"
-            if found.mentions
-            else "No record names it, so it could be deleted; better"
-        )
+        unused = "No record names it, so it could be deleted; better"
+        kept = "Please do not delete it" if found.mentions else unused
         return f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
     if len(found.skills) > 1:
         return f"{names} become {heirs}, from {day} on."
     return f"{heirs} {'takes' if len(found.into) == 1 else 'take'} the place of {names}, from {day} on."
 
 
+def _skills(skills: Iterable[str], course: Course) -> str:
+    return listed([skill_words(course, skill) for skill in skills])
+
+
 def _uses(found: Retiring, course: Course) -> Iterator[Paragraph]:
     if not found.uses:
         yield Paragraph("Nothing.")
     for user, named, place in found.uses:
-        where = f" ({place.file.name}:{place.line})" if place else ""
         about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
-        yield item(f"{skill_words(course, user)}{about}{where}.")
+        yield item(f"{skill_words(course, user)}{about}{written(place)}.")
     if found.uses and found.into:
-        heirs = listed([skill_words(course, skill) for skill in found.into])
+        heirs = _skills(found.into, course)
         yield Paragraph(f"Leave these lists as they are; from that day on they mean {heirs}.")
     elif found.uses:
         yield Paragraph("Leave their lists as they are; from that day on they are read without it.")
 
 
-def _mentions(found: Retiring) -> Iterator[Paragraph]:
-    if not found.mentions:
-        yield Paragraph("Nobody.")
-    for one in found.mentions:
-        yield item(f"{tidy(one.name)}: {listed(list(_kinds(one)))}.")
-
-
 def _kinds(mention: Mention) -> Iterator[str]:
     if mention.notes and mention.first is not None and mention.last is not None:
-        span = (
-            f"on {date_words(mention.first)}"
-            if mention.notes == 1
-            else f"{date_words(mention.first)} to {date_words(mention.last)}"
-        )
+        span = f"{date_words(mention.first)} to {date_words(mention.last)}"
+        span = f"on {date_words(mention.first)}" if mention.notes == 1 else span
         yield f"{counted(mention.notes, 'lesson day')}, {span}"
     if mention.aside:
         yield "set aside by agreement"
@@ -326,12 +276,9 @@ def _kinds(mention: Mention) -> Iterator[str]:
 
 def _notes(found: Retiring, course: Course) -> str:
     if not found.into:
-        return (
-            "They stay in the files and count for every day before."
-        )
-    heirs = listed([skill_words(course, skill) for skill in found.into])
+        return "They stay in the files and count for every day before."
     each = "each of " if len(found.into) > 1 else ""
-    words = f"They stay where they are and count for {each}{heirs} from that day on"
+    words = f"They stay where they are and count for {each}{_skills(found.into, course)} from that day on"
     if found.both:
         students = counted(found.both, "student has", "students have")
         words = f"{words}. {students} notes on more than one of them"
@@ -361,42 +308,42 @@ def skill_lines(course: Course, skill: str, answer: Answer | None, record: Recor
     return (f"{tidy(one.name)} ({skill})", *_skill_lines(course, one, answer, record))
 
 
-def _skill_lines(course: Course, one: Skill, answer: Answer | None, record: Record | None) -> Iterator[str]:
-    unit, strands = course.unit[one.unit], {strand.id: strand.name for strand in course.strands}
-    yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[one.strand])}"
+def _skill_lines(course: Course, skill: Skill, answer: Answer | None, record: Record | None) -> Iterator[str]:
+    unit, strands = course.unit[skill.unit], {strand.id: strand.name for strand in course.strands}
+    yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[skill.strand])}"
     if answer is not None and record is not None:
-        say = Phrases(answer, course, record)
-        letter, note = STATE_LETTERS[say.standing(one.id).state], say.last_note(one.id)
-        yield f"{letter}  {capital(say.state(one.id))}{f' ({note})' if note else ''}."
-    yield f"Shown when: {tidy(one.shown_when)}"
-    yield f"Builds on: {_footings(course, one)}."
-    yield f"Needed for: {_above(course, one)}."
-    if one.remedies:
+        p = Phrases(answer, course, record)
+        letter, note = STATE_LETTERS[p.standing(skill.id).state], p.last_note(skill.id)
+        yield f"{letter}  {capital(p.state(skill.id))}{f' ({note})' if note else ''}."
+    yield f"Shown when: {tidy(skill.shown_when)}"
+    yield f"Builds on: {_footings(course, skill)}."
+    yield f"Needed for: {_above(course, skill)}."
+    if skill.remedies:
         yield "To try:"
-        yield from (f"  - {tidy(remedy)}" for remedy in one.remedies)
-    if one.age_note:
-        yield f"Age: {tidy(one.age_note)}"
-    if one.alternative:
-        yield f"Another way, where agreed: {tidy(one.alternative)}"
-    if one.advice:
-        yield tidy(one.advice)
-    if one.place is not None:
-        yield f"{one.place.file.name}:{one.place.line}"
+        yield from (f"  - {tidy(remedy)}" for remedy in skill.remedies)
+    if skill.age_note:
+        yield f"Age: {tidy(skill.age_note)}"
+    if skill.alternative:
+        yield f"Another way, where agreed: {tidy(skill.alternative)}"
+    if skill.advice:
+        yield tidy(skill.advice)
+    if skill.place is not None:
+        yield f"{skill.place.file.name}:{skill.place.line}"
 
 
-def _footings(course: Course, one: Skill) -> str:
-    parts = [quoted(course.skill[other].name) for other in one.stands_on]
+def _footings(course: Course, skill: Skill) -> str:
+    parts = [quoted(course.skill[other].name) for other in skill.stands_on]
     parts += [
         f"at least {group.at_least} of {listed([quoted(course.skill[member].name) for member in group.of])}"
-        for group in one.stands_on_some
+        for group in skill.stands_on_some
     ]
     return "; ".join(parts) or "nothing"
 
 
-def _above(course: Course, one: Skill) -> str:
+def _above(course: Course, skill: Skill) -> str:
     """Return which skills build on a skill directly, and how many do in all."""
     plan = course.plan
-    mine = plan.index[one.id]
+    mine = plan.index[skill.id]
     direct = [i for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
     if not direct:
         return "nothing later"
@@ -421,15 +368,17 @@ def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
     yield _listed("What most builds on", rests, "Nothing builds on anything.")
     steps = " > ".join(said.chain)
     yield Section(f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(steps),))
-    names = {strand.id: strand.name for strand in course.strands}
-    stops = [f"{tidy(names[one])}: last in {_unit(course, unit)}." for one, unit in said.strands_that_stop]
+    names = {strand.id: tidy(strand.name) for strand in course.strands}
+    stops = [f"{names[one]}: last in {unit_words(course, unit)}." for one, unit in said.strands_that_stop]
     yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
-    yield _named(course, "Nothing later builds on", said.never_needed)
+    unused = [f"{skill_words(course, skill)}." for skill in said.never_needed]
+    yield _listed(f"Nothing later builds on ({len(unused)})", unused, "None.")
     notes = [f"{skill_words(course, skill)} (age {listed(bands)})." for skill, bands in said.on_one_note]
     marked = any(skill.safety for skill in course.skills)
     none = "No safety rests on one note alone." if marked else "Nothing is safety = true: think of the seat."
     yield _listed("Safety that one note decides", notes, none)
-    yield _named(course, "No other way of showing of their own", said.no_other_way)
+    one_way = [f"{skill_words(course, skill)}." for skill in said.no_other_way]
+    yield _listed(f"No other way of showing of their own ({len(one_way)})", one_way, "None.")
     against = [
         f"{skill_words(course, one.skill)} builds on {skill_words(course, one.before)}, and "
         f"{one.other_way} of {counted(one.students, 'student')} showed it first."
@@ -444,7 +393,7 @@ def _gate(course: Course, gate: Gate) -> Paragraph:
     named = [skill_words(course, skill) for skill in gate.skills]
     named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
     many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
-    return item(f"{capital(_unit(course, gate.unit))}: {many}{'; '.join(named)}.")
+    return item(f"{capital(unit_words(course, gate.unit))}: {many}{'; '.join(named)}.")
 
 
 def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
@@ -457,14 +406,9 @@ def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
         full, empty = by_size[-1][1], by_size[0][1]
         minutes = sum(one.minutes for _, one in mine)
         yield item(
-            f"Age {band.name}: {minutes} minutes in all; fullest {_unit(course, full.unit)} "
-            f"({_ratio(full)} of its time), emptiest {_unit(course, empty.unit)} ({_ratio(empty)})."
+            f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
+            f"({_ratio(full)} of its time), emptiest {unit_words(course, empty.unit)} ({_ratio(empty)})."
         )
-
-
-def _named(course: Course, title: str, skills: Sequence[str]) -> Section:
-    lines = [f"{skill_words(course, skill)}." for skill in skills]
-    return _listed(f"{title} ({len(skills)})", lines, "None.")
 
 
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
@@ -475,12 +419,11 @@ def incoming_words(found: Incoming) -> str:
     """Return what was taken of a course from elsewhere, what was left out and what was made up."""
     taken = listed([counted(count, what) for what, count in found.taken.items() if count])
     left = [f"{what} ({count})" for what, count in sorted(found.plain.left_out.items())]
-    texts = (
+    return lines((
         f"Taken: {taken or 'nothing'}.",
         f"Left out: {listed(left) or 'nothing'}.",
         f"Made up: {'; '.join(found.made_up) or 'nothing'}.",
-    )
-    return lines(texts, 80)
+    ), 80)  # fmt: skip
 
 
 def unanswered_words(found: Incoming) -> str:

@@ -20,7 +20,7 @@ from readiness.terms import Verdict
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out, lines, under
+from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
 from readiness.words.paused import care_words, hold_notice, stop_first
 from readiness.words.phrases import Phrases
 
@@ -38,45 +38,39 @@ _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 def decided_words(
     answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80
 ) -> str:
-    """Return what the teacher decided, beside the verdict.
-
-    Args:
-        answer: that of the day; course, record: as they were then.
-        decided: move or stay; unit: the unit that begins with a move, None where none does.
-        width: the widest line.
-    """
-    say = Phrases(answer, course, record)
-    what = f"{tidy(record.name)} {_step(say, decided, unit)}, decided on {date_words(answer.on)}"
+    """Return what the teacher decided beside the verdict; ``unit`` begins with a move, None: none does."""
+    p = Phrases(answer, course, record)
+    what = f"{tidy(record.name)} {_step(p, decided, unit)}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
-    both = "" if is_start else f" That day: {say.verdict}. Both stay in {_file(record)}; yours counts."
+    both = "" if is_start else f" That day: {p.verdict}. Both stay in {_file(record)}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
-        *_before(say, unit if is_start else None),
+        *_before(p, unit if is_start else None),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
 
 
-def _step(say: Phrases, decided: str, unit: str | None) -> str:
+def _step(p: Phrases, decided: str, unit: str | None) -> str:
     """Return what a student does by a decision; ``unit``: the one that begins with a move, if one does."""
-    here = say.answer.unit
+    here = p.answer.unit
     if decided == "stay":
-        return f"stays in {say.unit(here)}" if here else "has no starting unit for now"
+        return f"stays in {p.unit(here)}" if here else "has no starting unit for now"
     if unit is None:
         return "finishes the course"
-    return f"moves on to {say.unit(unit)}" if here else f"begins with {say.unit(unit)}"
+    return f"moves on to {p.unit(unit)}" if here else f"begins with {p.unit(unit)}"
 
 
-def _before(say: Phrases, begins: str | None) -> Iterator[str]:
+def _before(p: Phrases, begins: str | None) -> Iterator[str]:
     """Yield what becomes of the units before the one a new student begins in."""
-    units = say.course.units[: say.course.unit[begins].number - 1] if begins else ()
+    units = p.course.units[: p.course.unit[begins].number - 1] if begins else ()
     if not units:
         return
     several = f"units 1 to {len(units)}" if len(units) > 1 else "unit 1"
     yield (
-        f"The skills of {several} are not secure by that. `readiness plan {say.record.id}` says when to look "
-        f"at them in passing. If you are sure of them all, write this at the end of {_file(say.record)}:"
+        f"The skills of {several} are not secure by that. `readiness plan {p.record.id}` says when to look "
+        f"at them in passing. If you are sure of them all, write this at the end of {_file(p.record)}:"
     )
-    yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(say.answer.on)}")
+    yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(p.answer.on)}")
 
 
 def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
@@ -125,7 +119,7 @@ def task_list_words(
     answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80
 ) -> str:
     """Return the home tasks given up to the day, why each, and whether they fit the age."""
-    say = Phrases(answer, course, record)
+    p = Phrases(answer, course, record)
     if answer.verdict == Verdict.PAUSED:
         waits = "No home task during a pause; the ones given before wait."
         return lines([hold_notice(record, answer.on), waits], width)
@@ -135,18 +129,15 @@ def task_list_words(
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
         return lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
-    told = [one for i, task in tasks for one in (item(_task(say, i, task)), under(_why(say, task)))]
-    sums = tuple(map(item, _sums(say, practice)))
-    return lay_out((Section(head, tuple(told)), Section("Does it fit?", sums)), width)
+    told = [one for i, task in tasks for one in (item(_task(p, i, task)), under(_why(p, task)))]
+    return lay_out((Section(head, tuple(told)), bullets("Does it fit?", _sums(p, practice))), width)
 
 
-def _task(say: Phrases, number: int, task: Task) -> str:
-    """Return one task with its number and its report."""
-    done = "no report yet"
-    if task.days_reported is not None:
-        words = f": {tidy(task.reported)}" if task.reported else ""
-        done = f"reported: {counted(task.days_reported, 'day')}{words}"
-    return f"task {number}, given {say.day(task.given)}: {_stopped(task.text)} {_amount(task)}; {done}."
+def _task(p: Phrases, number: int, task: Task) -> str:
+    words = f": {tidy(task.reported)}" if task.reported else ""
+    days = f"reported: {counted(task.days_reported or 0, 'day')}{words}"
+    done = "no report yet" if task.days_reported is None else days
+    return f"task {number}, given {p.day(task.given)}: {_stopped(task.text)} {_amount(task)}; {done}."
 
 
 def _stopped(text: str) -> str:
@@ -161,16 +152,15 @@ def _amount(task: Task) -> str:
 
 def task_given(task: Task, day: int) -> str:
     """Return a task as it is spoken of beside other things."""
-    done = "no report yet"
-    if task.days_reported is not None:
-        words = f', "{tidy(task.reported)}"' if task.reported else ""
-        done = f"reported {counted(task.days_reported, 'day')}{words}"
+    words = f', "{tidy(task.reported)}"' if task.reported else ""
+    days = f"reported {counted(task.days_reported or 0, 'day')}{words}"
+    done = "no report yet" if task.days_reported is None else days
     return f"{_stopped(task.text)} (given {date_words(task.given, day)}, {_amount(task)}; {done})"
 
 
-def _why(say: Phrases, task: Task) -> str:
+def _why(p: Phrases, task: Task) -> str:
     """Return the skill a task is for, and why that one."""
-    answer, skill = say.answer, task.for_skill
+    answer, skill = p.answer, task.for_skill
     reason = "review"
     if skill == answer.one_thing:
         reason = "the place to start"
@@ -180,18 +170,18 @@ def _why(say: Phrases, task: Task) -> str:
         reason = "unfinished in this unit"
     elif skill in answer.chain:
         reason = "needed first"
-    return f"For {say.name(skill)}: {say.state(skill)}; {reason}."
+    return f"For {p.name(skill)}: {p.state(skill)}; {reason}."
 
 
-def _sums(say: Phrases, practice: Practice) -> Iterator[str]:
+def _sums(p: Phrases, practice: Practice) -> Iterator[str]:
     """Yield the sums beside what is usual, and C4 where they are more than that."""
     low, high = practice.usual
-    age = "for an adult" if say.is_adult else f"at age {say.answer.band}"
+    age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
     yield (
         f"In these seven days: {counted(practice.minutes_day, 'minute')} a day together. "
         f"Usual {age}: {low} to {high} (a custom of the trade)."
     )
-    yield f"An adult sits beside: {tidy(str(say.course.band[say.answer.band].numbers['adult_beside']))}."
+    yield f"An adult sits beside: {tidy(str(p.course.band[p.answer.band].numbers['adult_beside']))}."
     yield from _too_much(practice)
 
 
@@ -211,10 +201,10 @@ def _too_much(practice: Practice) -> Iterator[str]:
 
 def task_words(answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80) -> str:
     """Return the task that was given last, and C4 where it is much."""
-    say, task = Phrases(answer, course, record), record.entire.tasks[-1]
+    p, task = Phrases(answer, course, record), record.entire.tasks[-1]
     return lines([
-        f"Noted for {tidy(record.name)}: {_task(say, len(record.entire.tasks), task)}",
-        _why(say, task),
+        f"Noted for {tidy(record.name)}: {_task(p, len(record.entire.tasks), task)}",
+        _why(p, task),
         *_too_much(practice),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
@@ -244,19 +234,14 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
 
     Promises are never left out; a home task is during a pause.
     """
-    found = open_promises(record, day)
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in found]
-    if not told:
-        told = [item("no open promise.")]
-    answered = sum(1 for one in record.promises if one.answered is not None and one.answered <= day)
-    if answered:
-        told.append(item(f"{counted(answered, 'promise was', 'promises were')} answered."))
-    sections = [_notice(record, day), Section(head, tuple(told))]
-    tasks = [one for one in record.tasks if one.given <= day]
-    if tasks and not any(hold.is_open(day) for hold in record.holds):
-        sections.append(Section("Home task given last", (item(task_given(tasks[-1], day)),)))
-    return lay_out(sections, width)
+    told = [f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day)]
+    told = told or ["no open promise."]
+    if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
+        told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
+    tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]
+    last = bullets("Home task given last", (task_given(task, day) for task in tasks))
+    return lay_out((plain(hold_notice(record, day)), bullets(head, told), last), width)
 
 
 def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
@@ -266,25 +251,17 @@ def family_promise_words(family: Sequence[Record], day: int, width: int = 80) ->
     return lay_out((one for record, name in named for one in _promises_of(record, name, day)), width)
 
 
-def _notice(record: Record, day: int) -> Section:
-    """Return that a student is paused for care, nothing otherwise."""
-    notice = hold_notice(record, day)
-    return Section("", (Paragraph(notice),) if notice else ())
-
-
 def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
     """Yield every promise, the open ones first, the answered ones with their answers."""
-    still = open_promises(record, day)
-    told = [item(f"promise {number}, {_promise(one, day)}") for number, one in still]
+    told = [f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day)]
     for number, one in enumerate(record.promises, 1):
         if one.answered is not None and one.answered <= day:
             words = f": {tidy(one.answer)}" if one.answer else ""
             done = f"; answered on {date_words(one.answered, day)}{words}"
             text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
-            told.append(item(f"promise {number}, given {text}{done}"))
-    head = f"Promised, {name}, {date_words(day)}"
-    yield _notice(record, day)
-    yield Section(head, tuple(told) or (item("nothing was promised."),))
+            told.append(f"promise {number}, given {text}{done}")
+    yield plain(hold_notice(record, day))
+    yield bullets(f"Promised, {name}, {date_words(day)}", told or ["nothing was promised."])
 
 
 def _promise(promise: Promise, day: int) -> str:
@@ -324,11 +301,9 @@ def overdue_words(record: Record, day: int) -> str:
 
 def promised_section(record: Record, day: int) -> Section:
     """Return the overdue promises as a section, nothing when none is."""
-    if not overdue_words(record, day):
-        return Section("", ())
     over = [(i, one) for i, one in open_promises(record, day) if one.due is not None and one.due < day]
-    told = tuple(item(f"promise {i}, {_promise(one, day)}") for i, one in over)
-    return Section("Promised and overdue", told)
+    over = over if overdue_words(record, day) else []
+    return bullets("Promised and overdue", (f"promise {i}, {_promise(one, day)}" for i, one in over))
 
 
 # A decision before it is kept: the verdict, and what moving on or staying would mean.
@@ -344,22 +319,22 @@ WHY_ASKED: Final = {
 
 def ways_words(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
     """Return the verdict and what either decision would mean, one paragraph each."""
-    say, name = Phrases(answer, course, record), tidy(record.name)
+    p, name = Phrases(answer, course, record), tidy(record.name)
     begins = unit_begun(course, record, answer)
     return (
         *filter(None, (hold_notice(record, answer.on), decided_before(answer, record))),
-        f"{date_words(answer.on)}: {say.verdict}.",
-        f"To move on: {name} {_step(say, 'move', begins)}.",
-        f"To stay: {name} {_step(say, 'stay', None)}.",
+        f"{date_words(answer.on)}: {p.verdict}.",
+        f"To move on: {name} {_step(p, 'move', begins)}.",
+        f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",
     )
 
 
 def decision_question(answer: Answer, course: Course, record: Record, decided: str) -> str:
     """Return the question before a decision is kept."""
-    say = Phrases(answer, course, record)
-    step = _step(say, decided, unit_begun(course, record, answer))
-    return f"{capital(tidy(record.name))} {step}?\n\n{say.verdict}."
+    p = Phrases(answer, course, record)
+    step = _step(p, decided, unit_begun(course, record, answer))
+    return f"{capital(tidy(record.name))} {step}?\n\n{p.verdict}."
 
 
 def decided_before(answer: Answer, record: Record) -> str:

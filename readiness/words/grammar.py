@@ -9,22 +9,25 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from readiness.days import MONTHS
-from readiness.terms import Kind
+from readiness.terms import Kind, State, Verdict
 from readiness.toml.folding import HARD_SPACE, keep_together
-from readiness.words.english import HELP_WORDS
 from readiness.words.wording import dated
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
+    from readiness.toml.problems import Place
 
 __all__ = [
-    "HELP_WORDS", "KIND_WORDS", "capital", "counted", "date_words", "few_of", "help_words",
-    "joined", "listed", "number_words", "quoted", "tidy", "uncapital", "unit_words", "wrap",
+    "ENGLISH", "HELP_WORDS", "KIND_WORDS", "STATE_LETTERS",
+    "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "English", "capital", "counted",
+    "date_words", "few_of", "help_words", "joined", "listed", "number_words", "quoted", "tidy", "together",
+    "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
 KIND_WORDS: Final = {
@@ -88,6 +91,18 @@ def few_of(words: Sequence[str], at_most: int) -> str:
     return listed(words)
 
 
+def together(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
+    """Return what is said alike together: by the first of each pair, all of its seconds.
+
+    >>> together([("secure", "a"), ("new", "b"), ("secure", "c")])
+    {'secure': ['a', 'c'], 'new': ['b']}
+    """
+    alike: dict[str, list[str]] = {}
+    for words, thing in pairs:
+        alike.setdefault(words, []).append(thing)
+    return alike
+
+
 def joined(words: Sequence[str]) -> str:
     """Return a list in a sentence whose parts may hold an "and" of their own.
 
@@ -110,8 +125,14 @@ def uncapital(text: str) -> str:
 
 
 def unit_words(course: Course, unit: str | None) -> str:
-    """Return a unit with its number and name."""
-    return f"unit {course.unit[unit].number}, {tidy(course.unit[unit].name)}" if unit else "no unit yet"
+    """Return a unit with its number and name; one that the course does not have by its id."""
+    known = course.unit.get(unit or "")
+    return f"unit {known.number}, {tidy(known.name)}" if known else tidy(unit or "no unit yet")
+
+
+def written(place: Place | None) -> str:
+    """Return where something is written, behind what is said of it."""
+    return f" ({place.file.name}:{place.line})" if place else ""
 
 
 def quoted(name: str) -> str:
@@ -169,3 +190,73 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
         break_on_hyphens=False,
     )
     return [line.replace(HARD_SPACE, " ").rstrip() for line in lines]
+
+
+# Sentences of the answers in English: each a method, whole, with all that it needs as typed arguments.
+#
+# A further language is a class with the same methods; that one is missing is found by mypy. Beside them the
+# one word for each key of the files, as it is said in every answer, on every screen and page.
+
+_VERDICTS: Final[Mapping[str, tuple[str, ...]]] = {
+    Verdict.PAUSED: ("paused", "||", "PAUSED", "Paused: something hurts"),
+    Verdict.NOT_YET: ("not yet", "..", "NOT YET", "Not yet: more time in this unit"),
+    Verdict.LOOK_AGAIN: ("look again first", ":|", "LOOK AGAIN", "Look again first"),
+    Verdict.READY_TAKING_ALONG: ("ready, some to finish", "+>", "READY +", "Ready"),
+    Verdict.READY: ("ready", " >", "READY", "Ready"),
+    Verdict.NOT_PLACED: ("no starting unit yet", "|:", "NO UNIT YET", "No starting unit yet"),
+}
+"""Each verdict where a row has room for a few words only, its mark, in large letters, and as a sentence
+begins."""
+
+_STATES: Final[Mapping[str, tuple[str, ...]]] = {
+    State.SECURE: ("secure", "S"),
+    State.BUILDING: ("some of the days", "D"),
+    State.WOBBLING: ("secure, one off day", "O"),
+    State.STALE: ("not seen lately", "L"),
+    State.UNTRIED: ("not asked yet", "·"),
+    State.WITH_HELP: ("with help so far", "H"),
+    State.NOT_SHOWN: ("not shown yet", "N"),
+    State.SLIPPED: ("was secure, lost since", "W"),
+    State.SET_ASIDE: ("set aside by agreement", "A"),
+}
+"""Each state in a few words, and its letter on the map."""
+
+def _column(table: Mapping[str, tuple[str, ...]], at: int) -> Mapping[str, str]:
+    return MappingProxyType({key: words[at] for key, words in table.items()})
+
+
+VERDICT_BRIEF: Final = _column(_VERDICTS, 0)
+VERDICT_MARKS: Final = _column(_VERDICTS, 1)
+VERDICT_LARGE: Final = _column(_VERDICTS, 2)
+STATE_WORDS: Final = _column(_STATES, 0)
+STATE_LETTERS: Final = _column(_STATES, 1)
+HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
+"""How a skill was shown, in the order of ``readiness.record.HELPS``."""
+
+
+class English:
+    """British English."""
+
+    def verdict(self, verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
+        """Return the verdict; the number of the next unit is None in the last one."""
+        words = _VERDICTS[verdict][-1]
+        ready = f"{words} {self.onward(next_unit)}"
+        if verdict == Verdict.READY_TAKING_ALONG:
+            things = "1 thing" if unfinished == 1 else f"{unfinished} things"
+            return f"{ready}, with {things} to finish on the way"
+        return ready if verdict == Verdict.READY else words
+
+    def onward(self, next_unit: int | None) -> str:
+        """Return what a ready student is ready for."""
+        return f"for unit {next_unit}" if next_unit else "to finish the course"
+
+    def tried(self, days: int) -> str:
+        """Return that a skill is stuck, after its name."""
+        return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
+
+    def no_move_in_sight(self) -> str:
+        """Return that no earliest date can be given."""
+        return "No move is in sight within a year of lessons: look at the steps, not at the date."
+
+
+ENGLISH = English()

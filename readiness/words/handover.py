@@ -12,11 +12,10 @@ from typing import Final
 
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
-from readiness.record.model import AGAIN
+from readiness.record.model import AGAIN, Task
 from readiness.words.blocking import brought_along
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, together
+from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
@@ -30,18 +29,15 @@ PROMISES_AT_MOST: Final = 3
 
 def not_asked(sharing: Sharing) -> str:
     """Return what the teacher has to do before giving the page away; empty where all may be seen."""
-    if sharing.is_given or not sharing.may("name"):
-        return ""
-    return (
-        "No consent to share with a substitute is noted. Ask the family first; until then give out what "
-        "`readiness share` makes for a substitute, without name."
-    )
+    ask = "Ask the family first; until then give out what `readiness share` makes for a substitute"
+    told = f"No consent to share with a substitute is noted. {ask}, without name."
+    return "" if sharing.is_given or not sharing.may("name") else told
 
 
 def tell_handover(
     page: Handover, p: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return the page as a text: what is on it, the words for it, and what its reader may see."""
+    """Return the page as a text, with what its reader may see."""
     return lay_out(handover_sections(page, p, sharing), width, full=full)
 
 
@@ -51,7 +47,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     who = tidy(p.answer.name) if may("name") else "A student"
     longest = max((block.longest for block in page.blocks), default=0)
     most = "" if page.holds else f", nothing longer than {longest}"
-    yield Section("", (Paragraph(f"For the substitute · {who} · {date_words(page.on)}"),))
+    yield plain(f"For the substitute · {who} · {date_words(page.on)}")
     yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
     yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
@@ -62,13 +58,11 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     yield Section("Promised, and the home task", tuple(_promised(page, p)) if may("promises") else ())
     yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
-    yield Section("After the lesson write", (
-        Paragraph(f"{done}. Anything sore or tired: tell the family the same day."),
-    ))  # fmt: skip
+    sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
+    yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
 
 
 def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
-    """Yield the rows of the box."""
     own = page.particulars
     agreed = dict(page.consents)
     if page.holds:
@@ -83,7 +77,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
     touch, how = _TOUCH[agreed["touch"]]
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
-    yield f"Touch: {touch}", f"{how} {recorded}."
+    agreed_by = "the student" if p.of_age else "the family"
+    yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds:
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -93,7 +88,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 
 _TOUCH: Final = {
-    True: ("yes", "Agreed by the family; ask each time."),
+    True: ("yes", "Agreed by {}; ask each time."),
     False: ("no", "Show on yourself or an object."),
 }
 
@@ -111,9 +106,7 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     """Return what to do in a block; skills are named to those alone who may know them."""
     asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
     last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
-    alike = dict[str, list[str]]()
-    for skill in asked:
-        alike.setdefault(last.get(skill, ""), []).append(p.plain_name(skill))
+    alike = together((last.get(skill, ""), p.plain_name(skill)) for skill in asked)
     names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
     match block.part:
         case "opening":
@@ -179,20 +172,16 @@ def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
     if page.holds:
         yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
     elif page.task is not None:
-        yield item(_task(page, p))
+        yield item(_task(page.task, p))
     elif not promises:
         yield item("Nothing is promised, and no home task of the last weeks is noted.")
 
 
-def _task(page: Handover, p: Phrases) -> str:
-    task = page.task
-    assert task is not None
+def _task(task: Task, p: Phrases) -> str:
     days = "" if task.days_reported is None else f"reported: {counted(task.days_reported, 'day')}"
     told = f"{days}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
-    return (
-        f"Home task, {p.day(task.given)}: {tidy(task.text)} "
-        f"({counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week; {told})"
-    )
+    often = f"{counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week"
+    return f"Home task, {p.day(task.given)}: {tidy(task.text)} ({often}; {told})"
 
 
 def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:

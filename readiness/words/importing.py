@@ -20,9 +20,8 @@ from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines
+from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines, plain
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
@@ -51,26 +50,16 @@ _WHICH: Final[Mapping[str, str]] = MappingProxyType({
 def understood_words(
     file: Path, table: Table, found: Understood, course: Course, width: int, *, full: bool
 ) -> str:
-    """Return what was understood of a table, before anything is written.
-
-    Args:
-        file: where it is; table: what stands there; found: what was understood.
-        course: for the names of skills.
-        full: every word and every row that is not placed.
-    """
-    return lay_out(_sections(file, table, found, course, full=full), width)
-
-
-def _sections(
-    file: Path, table: Table, found: Understood, course: Course, *, full: bool
-) -> Iterator[Section]:
+    """Return what was understood of a table, before anything is written; ``full``: every word and row."""
     rows = len(table.rows) - found.heads.row - 1
-    yield Section("", (Paragraph(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),))
-    yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
-    yield Section("Words", tuple(_words(found, course, full=full)))
-    yield Section("To note", tuple(_notes(found, course)))
-    yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else "",
-                  tuple(_unplaced(found, full=full)))  # fmt: skip
+    not_placed = f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else ""
+    return lay_out((
+        plain(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),
+        Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table))),
+        Section("Words", tuple(_words(found, course, full=full))),
+        Section("To note", tuple(_notes(found, course))),
+        Section(not_placed, tuple(_unplaced(found, full=full))),
+    ), width)  # fmt: skip
 
 
 def _about(table: Table) -> Iterator[str]:
@@ -103,8 +92,7 @@ def _not_read(found: Understood, table: Table) -> Iterator[Paragraph]:
         yield Paragraph(f"Not read: {listed(percent[:3])}. {_PERCENT}")
     unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
     if unknown:
-        more = f" and {len(unknown) - 3} more" if len(unknown) > 3 else ""
-        some = f"{', '.join(unknown[:3])}{more}"
+        some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
         yield Paragraph(f"Not read: {some}. `--column ROLE=HEAD` says what one holds.")
     if table.others:
         some = ", ".join(map(tidy, table.others[:3]))
@@ -121,10 +109,8 @@ def _words(found: Understood, course: Course, *, full: bool) -> Iterator[Paragra
     if len(rows) > len(told):
         yield Paragraph(f"And {counted(len(rows) - len(told), 'word')} more: `--full` shows all.")
     if found.ticks:
-        yield Paragraph(
-            f"{quoted(found.ticks)} is taken for without help. Where it stands for more help, say so, as in "
-            f"`--word {found.ticks}=cue`."
-        )
+        say = f"Where it stands for more help, say so, as in `--word {found.ticks}=cue`."
+        yield Paragraph(f"{quoted(found.ticks)} is taken for without help. {say}")
 
 
 def _order(word: tuple[str, str, str]) -> tuple[int, bool, str]:
@@ -181,15 +167,10 @@ def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:
 
 def next_words(found: Understood, width: int) -> str:
     """Return what can be done where nothing was written."""
-    return "\n" + lines([_next(found)], width)
-
-
-def _next(found: Understood) -> str:
-    if not found.students:
-        return "Nothing is written."
     kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
     safe = " `readiness backup` first keeps everything as it is now."
-    return f"Nothing is written yet: `--write` writes it.{kept}{safe}"
+    then = f"Nothing is written yet: `--write` writes it.{kept}{safe}"
+    return "\n" + lines([then if found.students else "Nothing is written."], width)
 
 
 def question_words(question: Question) -> str:
@@ -210,9 +191,8 @@ def written_words(done: Sequence[str], unfinished: Path | None, token: str, widt
     if done:
         told[0] += f" A slip? `readiness undo --import {token}` takes all of it back."
     if unfinished is not None:
-        told.append(
-            f"What could not be placed is in {unfinished}, with the reasons: correct it there and import it."
-        )
+        rest = "with the reasons: correct it there and import it."
+        told.append(f"What could not be placed is in {unfinished}, {rest}")
     return lines(told, width)
 
 
@@ -244,42 +224,30 @@ def feed_title(kind: str, called: str) -> str:
 def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: int, to: Path | None) -> str:
     """Return what a school's calendar holds and what each event of it is taken for.
 
-    Args:
-        file: the calendar; events: what it holds.
-        new: how many days or stretches are not in studio.toml yet.
-        to: the studio.toml it was written to, None where nothing was.
+    ``new``: how many days or stretches are not in studio.toml yet; ``to``: where they were written, if so.
     """
     rows = [(quoted(one.name), _KIND_SAID[one.kind] + (f" ({one.who})" if one.who else ""), _span_words(one))
             for one in events]  # fmt: skip
     left = next((one.name for one in events if one.kind == LEAVE), None)
     example = quoted(f"{left}=lesson") if left else '"NAME=KIND"'
     hint = f"`--as {example}` says what the events of a name are: holiday, lesson, lesson:ID, event or leave."
+    told = f"{counted(new, 'entry is', 'entries are')} new. Nothing is written yet: `--write` writes it."
     if not new:
         told = "Nothing in it is new."
-    elif to is None:
-        told = f"{counted(new, 'entry is', 'entries are')} new. Nothing is written yet: `--write` writes it."
-    else:
+    elif to is not None:
         told = f"{counted(new, 'entry', 'entries')} added to {to}; everything in it stays as it was."
-    return lay_out([
-        Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),)),
-        Section("", (Paragraph(hint if rows else ""), Paragraph(told)) if rows else (Paragraph(told),)),
-    ], width)  # fmt: skip
+    found = Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),))
+    return lay_out([found, plain(hint if rows else "", told)], width)
 
 
 def _span_words(event: SchoolEvent) -> str:
-    if not event.days and not event.dropped:
-        return "not read: it has a mistake, or repeats every minute for ever"
     dropped = f"{event.dropped} in holidays left out" if event.dropped else ""
-    return "; ".join(filter(None, (_times(event.days), dropped)))
-
-
-def _times(days: Sequence[tuple[int, int]]) -> str:
-    if not days:
-        return ""
-    first, last = days[0][0], days[-1][1]
-    if len(days) == 1:
-        return date_words(first) if first == last else f"{date_words(first, last)} to {date_words(last)}"
-    return f"{len(days)} times, {date_words(first, last)} to {date_words(last)}"
+    if not event.days:
+        return dropped or "not read: it has a mistake, or repeats every minute for ever"
+    first, last = event.days[0][0], event.days[-1][1]
+    span = date_words(first) if first == last else f"{date_words(first, last)} to {date_words(last)}"
+    often = f"{len(event.days)} times, {date_words(first, last)} to {date_words(last)}"
+    return "; ".join(filter(None, (often if len(event.days) > 1 else span, dropped)))
 
 
 # The page for the pocket.

@@ -19,8 +19,8 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "bullets", "cells", "columns", "item",
-    "lay_out", "lines", "noted", "plain", "under",
+    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "asking_more", "bullets", "cells", "columns",
+    "item", "lay_out", "lines", "noted", "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -29,7 +29,7 @@ BLANK: Final = "________"
 
 @dataclass(frozen=True)
 class Paragraph:
-    """One paragraph: ``indent`` in spaces, ``lead`` stands before its first line; ``more`` on request."""
+    """One paragraph: ``indent`` in spaces, ``lead`` before its first line; ``more``: only on request."""
 
     text: str
     indent: int = 0
@@ -39,6 +39,8 @@ class Paragraph:
     """The id of the skill it is about, where it is about one."""
     row: tuple[str, ...] = ()
     """The cells before the text, where it is a row of a table."""
+    brief: bool = False
+    """Whether it stands in the short answer only, in place of what is shown on request."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,9 @@ class Section:
 
     def shown(self, *, full: bool) -> tuple[Paragraph, ...]:
         """Return the paragraphs that are shown: all of them, or what answers the question."""
-        return tuple(one for one in self.paragraphs if full or not (self.more or one.more))
+        if full:
+            return tuple(one for one in self.paragraphs if not one.brief)
+        return tuple(one for one in self.paragraphs if not (self.more or one.more))
 
 
 def item(text: str, *, more: bool = False) -> Paragraph:
@@ -77,6 +81,12 @@ def under(text: str) -> Paragraph:
 def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
     """Return what is shown on request only; empty texts are left out."""
     return tuple(Paragraph(text, indent, more=True) for text in texts if text)
+
+
+def asking_more(then: str, *beside: str) -> tuple[Paragraph, ...]:
+    """Return what stands ``beside`` it in short, and what to ask next; where all is shown, not for all."""
+    short = (*filter(None, beside), f"More: --full · {then}")
+    return (*(Paragraph(text, brief=True) for text in short), *noted(f"More: {then}"))
 
 
 def asked_for(paragraphs: Iterable[Paragraph]) -> Iterator[Paragraph]:

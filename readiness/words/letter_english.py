@@ -38,27 +38,19 @@ class Letters:
     # the small words
 
     def day(self, day: int, beside: int | None) -> str:
-        """Return a day, with the year where it is not that of another day."""
         return date_words(day, beside)
-
-    def number(self, count: int) -> str:
-        """Return a small number as a word."""
-        return number_words(count)
 
     def listed(self, words: Sequence[str], last: str = "and") -> str:
         """Return a list in a sentence; ``last`` is and or or."""
         return listed(words, last)
 
     def joined(self, words: Sequence[str]) -> str:
-        """Return a list whose parts may hold an "and" of their own."""
         return joined(words)
 
     def quoted(self, text: str) -> str:
-        """Return a name or an activity in quotation marks."""
         return quoted(text)
 
     def unit(self, number: int, name: str) -> str:
-        """Return a unit with its number."""
         return f"unit {number}, {name}"
 
     def unnamed(self, count: int, *, beside: bool) -> str:
@@ -68,7 +60,6 @@ class Letters:
         return "this one" if count == 1 else f"these {number_words(count)}"
 
     def unnamed_you(self, count: int, *, beside: bool) -> str:
-        """Return the same as spoken to a child."""
         if beside:
             return f"you do {number_words(count)} more"
         return "you do this" if count == 1 else "you do these things"
@@ -90,21 +81,16 @@ class Letters:
         return _DOING[what]
 
     def stop_now(self, what: str) -> str:
-        """Return what to do while it hurts (C1)."""
         doing = self.doing(what)
         do = doing.replace("playing", "play").replace("singing", "sing")
         return f"Stop {doing.replace(' or ', ' and ')} now. Do not {do} through pain."
 
-    def rest_voice(self) -> str:
-        """Return how a sore voice rests (C13)."""
-        return caution("C13")
+    rest_voice = caution("C13")
 
     def quiet_work(self, holds: Sequence[Hold]) -> str:
-        """Return what a lesson may hold in a pause."""
         return listed(quiet_work(holds))
 
     def resting(self, parts: Sequence[str], since: str) -> str:
-        """Return that parts of the body rest for another course."""
         rests = listed([_PARTS[part] for part in parts])
         return (
             f"Another course is paused since {since}. Nothing here or at home uses the {rests} until an "
@@ -112,36 +98,27 @@ class Letters:
         )
 
     def resting_child(self, parts: Sequence[str]) -> str:
-        """Return the same to a child."""
         rests = listed([_PARTS[part] for part in parts])
         return f"Your {rests} can rest. We use other things until a grown-up says that it's good again."
 
-    def gently(self) -> str:
-        """Return how to begin again in the weeks after a pause."""
-        return (
-            "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
-            "If anything hurts, stop and ask the doctor or clinician again."
-        )
+    gently = (
+        "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
+        "If anything hurts, stop and ask the doctor or clinician again."
+    )
 
-    def gently_child(self) -> str:
-        """Return the same to a child."""
-        return "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
+    gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 
     # at home, and when we see each other
 
     def home_habit(self, things: str, activity: str, *, on_a_break: bool) -> str:
-        """Return what belongs to every time of playing."""
         where = "At home, where there is an instrument" if on_a_break else "At home"
         more = f" One way to do it: {activity}" if activity else ""
         return f"{where}, one thing each time before playing: {things}.{more}"
 
     def home(self, minutes: int, days: int, what: str, activity: str, *, on_a_break: bool) -> str:
-        """Return one thing to do at home.
+        """Return one thing to do at home on some days a week, 0 for every day.
 
-        Args:
-            minutes: a day; days: a week, 0 for every day.
-            what: fun, piece, or things; empty where the letter has just named them.
-            activity: its words, in quotation marks; empty without one.
+        ``what``: fun, piece, or things, empty where the letter just named them; ``activity`` may be empty.
         """
         where = "At home, where there is an instrument," if on_a_break else "At home,"
         long = "one minute" if minutes == 1 else f"{number_words(minutes)} minutes"
@@ -151,58 +128,42 @@ class Letters:
         return f"{where} {long}{often} is plenty{fixed.get(what, f' for {what}')}{end}"
 
     def when(self, day: str) -> str:
-        """Return when we look again."""
         return f"We'll look again on {day}."
 
     def when_later(self, day: str, earliest: str) -> str:
-        """Return when we look again, and from when on a move may come."""
         first = f"We'll look again on {day}."
         return f"{first} The earliest day to move on is {earliest}, and it may take longer."
 
     def when_then(self, day: str, comes: int, named: str) -> str:
         """Return when we look again, and that the move may come that day.
 
-        Args:
-            comes: how many named things have to come; 0 for all that is looked at.
-            named: who moves on; empty for whom the letter speaks to.
+        ``comes``: how many named things have to come, 0 for all of them; ``named``: who moves on, empty for
+        whom the letter speaks to.
         """
         what = {1: "it comes", 2: "both come"}.get(comes, "everything we look at comes")
         return f"We'll look again on {day}; if {what} that day without help, {named or 'you'} can move on."
 
-    def young(self) -> str:
-        """Return what holds for somebody younger than the course was made for."""
-        return "At this age everything stays short and playful."
+    young = "At this age everything stays short and playful."
 
     def perhaps(self, first: int | None, last: int | None) -> str:
-        """Return which other units a start may be."""
         told = [f"perhaps as early as unit {first}"] if first else []
         told += [f"perhaps as late as unit {last}"] if last else []
         return f"{capital(', '.join(told))}." if told else ""
 
-    def first_impression(self) -> str:
-        """Return that one lesson has shown it."""
-        return "That is a first impression; a second lesson confirms it or moves it."
+    first_impression = "That is a first impression; a second lesson confirms it or moves it."
 
     def before(self, things: str, more: int, *, last_unit: bool, child: bool = False) -> str:
-        """Return what is unfinished from before (R12).
-
-        Args:
-            things: up to three; more: how many others there are.
-            last_unit: whether all of it is of the unit just before this one.
-        """
+        """Return what is unfinished from before (R12): a few things and how many more, of which unit."""
         few = f"{things}, and {number_words(more)} more" if more else things
         if child:
-            return f"One thing from before comes with us: {things}." if things else self._several_before()
+            some = "A few things from before come with us."
+            return f"One thing from before comes with us: {things}." if things else some
         since = "the unit before" if last_unit else "earlier units"
         return f"From {since}: {few}; we keep at it in small turns."
-
-    def _several_before(self) -> str:
-        return "A few things from before come with us."
 
     # to the family
 
     def looking_forward(self, named: str) -> str:
-        """Return a greeting where nothing is known yet."""
         return f"I'm looking forward to the lesson with {named}."
 
     def good(self, how: str, named: str, things: str, count: int) -> str:
@@ -220,7 +181,6 @@ class Letters:
                 return f"{named} does {does} without any help{now}: {things}."
 
     def seen_on(self, days: Sequence[str], count: int) -> str:
-        """Return on which days it was seen."""
         return f"We saw {_it(count)} on {listed(days)}."
 
     def first_now(self, things: str, state: State, builds: str) -> str:
@@ -238,12 +198,9 @@ class Letters:
         return f"One thing comes first now: {things}. {where}"
 
     def asks_days(self, age: int, kind: Kind | None, need: int, unit: str, count: int) -> str:
-        """Return how many days are asked for and why.
+        """Return how many days are asked for and why, of so many skills, of one kind or several (None).
 
-        Args:
-            kind: of all that is waited for, None for several kinds.
-            unit: the next one, where it builds on it; else empty.
-            count: how many skills that is.
+        ``unit``: the next one, where it builds on it; else empty.
         """
         at = f"At {number_words(age)}" if age <= SPOKEN_AGE else "At this age"
         what = _KIND[kind] if kind else "such things"
@@ -252,19 +209,14 @@ class Letters:
         return f"{at} we like to see {what} on {days} before we build on {'it' if kind else 'them'}{because}."
 
     def so_far(self, have: int, need: int) -> str:
-        """Return how many of the days there are, and how many are missing."""
         more = max(need - have, 1)
         so_far = f"{number_words(have)} of {'two' if need == 2 else f'the {number_words(need)}'} days"
         days = "one more day is" if more == 1 else f"{number_words(more)} more days are"
         return f"So far it's {so_far}, so {days} all we're waiting for, and nothing is wrong."
 
-    def nearly(self) -> str:
-        """Return that little is missing, not the same of everything."""
-        return "A day or two more is all we're waiting for, and nothing is wrong."
+    nearly = "A day or two more is all we're waiting for, and nothing is wrong."
 
-    def not_lately(self) -> str:
-        """Return that things were not seen for a while."""
-        return "Some things haven't been seen for a while; a short look tells us whether they are there."
+    not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
 
     def no_turn_yet(self, things: str, count: int) -> str:
         """Return that things were not asked yet; they are named where they are few."""
@@ -272,12 +224,10 @@ class Letters:
         return f"{who} not had a turn yet, so we begin with that next."
 
     def off_day(self, things: str) -> str:
-        """Return that things had an off day; they are named where they are few."""
         who = capital(things) if things else "A few things"
         return f"{who} had one off day, and one day says little."
 
     def some_of(self, at_least: int, things: str) -> str:
-        """Return that some of a group are waited for."""
         return f"Before the next unit we'd like to see {number_words(at_least)} of these: {things}."
 
     def along(self, count: int, things: str, *, among: bool) -> str:
@@ -286,13 +236,11 @@ class Letters:
         return f"{many} finished on the way{', among them ' if among else ': '}{things}."
 
     def coming(self, things: str) -> str:
-        """Return what comes first in a new unit; empty things: nothing is picked yet."""
         if not things:
             return "What comes next is new, and we begin it bit by bit."
         return f"Next we look together at {things}."
 
     def start(self, unit: str, count: int, things: str) -> str:
-        """Return where lessons start, and what else is practised."""
         many = f"{number_words(count)} extra thing{'' if count == 1 else 's'}"
         extra = f", with {many}: {things}" if things else ""
         return f"We start in {unit}{extra}."
@@ -352,7 +300,6 @@ class Letters:
     # to an adult, or nearly
 
     def still_along(self, things: str) -> str:
-        """Return what a move left to finish."""
         return f"Still to finish on the way: {things}."
 
     def to_finish(self, told: Sequence[tuple[str, int]]) -> str:
@@ -361,7 +308,6 @@ class Letters:
         return f"To finish on the way: {joined([f'{things} {when[number]}' for things, number in told])}."
 
     def work_on(self, things: str) -> str:
-        """Return the one thing to work on."""
         return f"The one thing to work on: {things}."
 
     def look_at(self, things: str, have: int, need: int) -> str:
@@ -371,5 +317,4 @@ class Letters:
         return f"Next I'd like to look at {things}."
 
     def start_for_now(self, unit: str) -> str:
-        """Return where lessons start."""
         return f"For now we start in {unit}."

@@ -1,27 +1,35 @@
-"""What any letter can say, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
+"""What any letter can p, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
 
 Each name is a method that picks what is so and has the language of the letter say it (``letter_english``,
-``spanish``); empty where it has nothing to say, and then the line that uses it is left out. Nothing repeats
+``spanish``); empty where it has nothing to p, and then the line that uses it is left out. Nothing repeats
 what a family said about the body, guesses at a cause, names another student, or tells of a move while the
 teacher's decision to stay is in force (rule R11).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately, gentle_home
 from readiness.advice.letter import HomeThing, good_things, moved
+from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.skill_traits import left_out
+from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
+from readiness.judging.findings import Rule
+from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.terms import State, Verdict
-from readiness.words.grammar import tidy
+from readiness.words.blocking import brought_along
+from readiness.words.grammar import ENGLISH, capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import rules_together
 
-__all__ = ["MARK", "NAMED_AT_MOST", "LetterWords", "case_of"]
+__all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords", "case_of"]
 
 NAMED_AT_MOST: Final = 3
 """No more names than this in a sentence."""
@@ -30,12 +38,12 @@ MARK: Final = "\x1f"
 """Stands round the name of a skill that has no forms of its own; it goes on a line of its own."""
 
 
-def case_of(say: Phrases) -> str:
+def case_of(p: Phrases) -> str:
     """Return which paragraph of a letter fits the answer."""
-    answer = say.answer
+    answer = p.answer
     if answer.verdict == Verdict.PAUSED:
         return "paused"
-    move = moved(say.course, say.record, answer)
+    move = moved(p.course, p.record, answer)
     if move is not None:
         return "finished" if move.unit is None else "begins" if move.is_start else "moved"
     if answer.placing is not None:
@@ -50,32 +58,27 @@ def case_of(say: Phrases) -> str:
 class LetterWords:
     """The names that every letter may use."""
 
-    def __init__(self, say: Phrases, named: str, language: Letters) -> None:
-        """Speak about one answer, of a student called ``named``.
+    reader = ""
 
-        The course of ``say`` names its skills in the language of the letter (``course.translated``).
-        """
-        self._say, self._answer, self._course, self._named = say, say.answer, say.course, named
-        self._in, self._case = language, case_of(say)
-        self._good = good_things(say.course, say.answer)
-        self._holds = say.record.open_holds(say.answer.on)
-        self._move = moved(say.course, say.record, say.answer)
+    def __init__(self, p: Phrases, named: str, language: Letters) -> None:
+        """Speak of a student called ``named``; the course names its skills in the language of the letter."""
+        self._p, self._answer, self._course, self._named = p, p.answer, p.course, named
+        self._in, self.case = language, case_of(p)
+        self._good = good_things(p.course, p.answer)
+        self._holds = p.record.open_holds(p.answer.on)
+        self._move = moved(p.course, p.record, p.answer)
         self._told: dict[str, None] = {}
         self._days: dict[int, None] = {}
 
     @property
-    def case(self) -> str:
-        """Which paragraph of a letter fits."""
-        return self._case
+    def fits(self) -> tuple[str, ...]:
+        """The paragraphs of a letter that fit, the best first."""
+        return (self.case,)
 
     @property
-    def is_paused(self) -> bool:
-        """Whether nothing is played."""
-        return self._case == "paused"
-
-    def is_kept_from(self, reader: str) -> bool:
-        """Return whether nothing of an adult may be told to this reader."""
-        return reader == "family" and not may_see(self._say.record, "family", self._answer.on).sees
+    def is_kept(self) -> bool:
+        """Whether nothing of an adult may be told to this reader."""
+        return self.reader == "family" and not may_see(self._p.record, "family", self._answer.on).sees
 
     @property
     def told(self) -> tuple[tuple[str, ...], tuple[int, ...]]:
@@ -83,31 +86,25 @@ class LetterWords:
         return tuple(self._told), tuple(self._days)
 
     def name(self) -> str:
-        """Return whom the letter is about."""
         return self._named
 
     def day(self) -> str:
-        """Return the day that was asked about."""
         return self._in.day(self._answer.on, None)
 
     def unit(self) -> str:
-        """Return the unit with its number."""
         return "" if self._answer.unit is None else self._unit(self._answer.unit)
 
     def next_unit(self) -> str:
-        """Return the unit that may begin now."""
         ahead = self._answer.next_unit
-        return self._unit(ahead) if ahead and self._case == "ready" else ""
+        return self._unit(ahead) if ahead and self.case == "ready" else ""
 
     def next_lesson(self) -> str:
-        """Return the day of the next lesson."""
         return "" if self._answer.next_lesson is None else self._day(self._answer.next_lesson)
 
     # where the body rests
 
     def paused_since(self) -> str:
-        """Return since when nothing is played."""
-        opened = [hold.opened for hold in self._say.record.holds if hold.is_open(self._answer.on)]
+        opened = [hold.opened for hold in self._p.record.holds if hold.is_open(self._answer.on)]
         return self._day(min(opened)) if opened else ""
 
     def what_hurts(self) -> str:
@@ -116,12 +113,11 @@ class LetterWords:
         return self._in.hurts(parts.pop() if len(parts) == 1 else None)
 
     def what_rests(self) -> str:
-        """Return what is not done for now: playing, singing or both."""
         return self._in.doing(self._resting())
 
     def stop_now(self) -> str:
         """Return what to do while it hurts (C1); empty without a pause."""
-        return self._in.stop_now(self._resting()) if self._case == "paused" else ""
+        return self._in.stop_now(self._resting()) if self.case == "paused" else ""
 
     def _resting(self) -> str:
         parts = {hold.part for hold in self._holds}
@@ -130,17 +126,15 @@ class LetterWords:
         return "both" if parts & {"voice", "all"} else "play"
 
     def rest_voice(self) -> str:
-        """Return how a sore voice rests (C13)."""
-        return self._in.rest_voice() if any(hold.part == "voice" for hold in self._holds) else ""
+        return self._in.rest_voice if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
-        """Return what a lesson may hold in a pause."""
-        return self._in.quiet_work(self._holds) if self._case == "paused" else ""
+        return self._in.quiet_work(self._holds) if self.case == "paused" else ""
 
     def resting(self) -> str:
         """Return that a part of the body rests for another course, where this one goes on."""
-        resting = self._say.record.resting(self._answer.on)
-        if not resting or self._case == "paused":
+        resting = self._p.record.resting(self._answer.on)
+        if not resting or self.case == "paused":
             return ""
         parts = list(dict.fromkeys(hold.part for hold in resting))
         since = self._day(min(hold.opened for hold in resting))
@@ -151,16 +145,16 @@ class LetterWords:
 
     def gently(self) -> str:
         """Return how to begin again at home in the weeks after a pause."""
-        return self._in.gently() if self._is_after_a_pause() else ""
+        return self._in.gently if self._is_after_a_pause() else ""
 
     def _is_after_a_pause(self) -> bool:
-        return bool(closed_lately(self._say.record, self._answer.on)) and self._case != "paused"
+        return bool(closed_lately(self._p.record, self._answer.on)) and self.case != "paused"
 
     # what several readers hear
 
     def at_home(self) -> str:
         """Return the one thing to do at home."""
-        home = gentle_home(self._course, self._say.record, self._answer)
+        home = gentle_home(self._course, self._p.record, self._answer)
         if home is None:
             return ""
         activity = self._in.for_home(tidy(home.text), self._named) if home.text else ""
@@ -179,7 +173,7 @@ class LetterWords:
     def _just_told(self) -> Sequence[str]:
         """Return the skills that the letter has just spoken of as the thing to work on."""
         one = self._answer.one_thing
-        is_told = self._case == "waiting" and one and self._state(one) in GAP_STATES
+        is_told = self.case == "waiting" and one and self._state(one) in GAP_STATES
         return (one,) if is_told and one else self._answer.taken_along[:1]
 
     def before(self) -> str:
@@ -192,7 +186,7 @@ class LetterWords:
         return self._in.before(self._things(few), len(skills) - len(few), last_unit=last) if few else ""
 
     def _from_before(self) -> list[str]:
-        if self._case in ("paused", "finished"):
+        if self.case in ("paused", "finished"):
             return []
         elsewhere = {self._answer.one_thing if self._names_one_thing() else None}
         elsewhere |= set(self._move.along[:NAMED_AT_MOST] if self._move else ())
@@ -222,10 +216,10 @@ class LetterWords:
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
         is_young = any(one.id == "young" for one in self._answer.remarks)
-        return self._in.young() if is_young and self._case != "paused" else ""
+        return self._in.young if is_young and self.case != "paused" else ""
 
     def _start(self) -> PlacingRound:
-        return placing_round(self._course, self._say.record, self._answer.on)
+        return placing_round(self._course, self._p.record, self._answer.on)
 
     def _perhaps(self, now: PlacingRound) -> str:
         """Return which other units the start may be, and that a second lesson confirms it."""
@@ -233,7 +227,7 @@ class LetterWords:
         told = self._in.perhaps(first if first < here else None, last if last > here else None)
         placing = self._answer.placing
         is_so = placing is not None and placing.provisional
-        return self._joined(told if now.looks else "", self._in.first_impression() if is_so else "")
+        return self._joined(told if now.looks else "", self._in.first_impression if is_so else "")
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -248,17 +242,10 @@ class LetterWords:
         return self._in.day(day, self._answer.on)
 
     def _things(self, skills: Sequence[str], last: str = "and") -> str:
-        """Return skills as things that can be worked on: "lifting the wrist"."""
         return self._with_names(skills, [tidy(self._course.skill[one].said) for one in skills], last)
 
     def _with_names(self, skills: Sequence[str], said: Sequence[str], last: str, *, you: bool = False) -> str:
-        """Return the forms of skills as a list; those without any are counted, their names marked.
-
-        Args:
-            skills: their ids; said: their forms, empty where there is none.
-            last: the word before the last.
-            you: whether they are spoken to a child.
-        """
+        """Return the forms of skills as a list; those without any (empty) are counted, their names marked."""
         self._told |= dict.fromkeys(skills)
         known = [words for words in said if words]
         missing = [skill for skill, words in zip(skills, said, strict=True) if not words]
@@ -269,4 +256,387 @@ class LetterWords:
         return f"{self._in.joined([*known, form])}{names}"
 
     def _state(self, skill: str) -> State:
-        return self._say.standing(skill).state
+        return self._p.standing(skill).state
+
+
+# To the family: the playing is described and never the child; there is no verdict word and no comparison.
+
+DAYS_AT_MOST: Final = 3
+_FEW: Final = 2
+
+
+class FamilyWords(LetterWords):
+    """The names that a letter to the family may use."""
+
+    reader = "family"
+
+    def good(self) -> str:
+        """Return something good that was seen, with its days where more of them are waited for."""
+        good = [one for one in self._good if one not in self._along()]
+        if not good:
+            is_new = self.case in ("moved", "begins", "finished")
+            return "" if is_new else self._in.looking_forward(self._named)
+        things = self._things(good)
+        if self._answer.away is not None:
+            how = "on-a-break" if self._answer.away == "on-a-break" else "away"
+            return self._in.good(how, self._named, things, len(good))
+        if any(self._p.standing(skill).last_help != 0 for skill in good):
+            return self._in.good("with-help", self._named, things, len(good))
+        how = "alone" if self._answer.placing is None else "placing"
+        return self._joined(self._in.good(how, self._named, things, len(good)), self._seen_on(good))
+
+    def _seen_on(self, good: Sequence[str]) -> str:
+        """Return the days on which what is building was seen, where they are the same for all of it."""
+        if self._answer.placing is not None or any(self._state(one) != State.BUILDING for one in good):
+            return ""
+        days = {
+            tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
+            for skill in good
+            if (have := self._p.standing(skill).have)
+        }
+        found = days.pop() if len(days) == 1 else ()
+        told = 0 < len(found) <= DAYS_AT_MOST
+        return self._in.seen_on([self._day(day) for day in found], len(good)) if told else ""
+
+    def needed(self) -> str:
+        """Return what is waited for and why, in at most three sentences."""
+        one = self._answer.one_thing
+        if self._answer.is_ready or self._answer.placing is not None:
+            return ""
+        if one and self._names_one_thing():
+            chain = self._answer.chain
+            builds = self._things(chain[-1:]) if len(chain) > 1 else ""
+            return self._in.first_now(self._things((one,)), self._state(one), builds)
+        return " ".join(self._open_things())
+
+    def _names_one_thing(self) -> bool:
+        one = self._answer.one_thing
+        is_weak = one is not None and self._state(one) in (*GAP_STATES, State.WOBBLING)
+        return self.case == "waiting" and is_weak and not self._answer.is_ready
+
+    def _open_things(self) -> Iterator[str]:
+        """Yield why we look again where nothing needed more than another look."""
+        answer = self._answer
+        skills = [one.skill for one in answer.blockers if one.skill is not None]
+        skills = skills if answer.blockers else list(answer.open_rest)
+        by = {state: [one for one in skills if self._state(one) == state] for state in State}
+        if by[State.BUILDING]:
+            yield from self._more_days(by[State.BUILDING])
+        if by[State.STALE]:
+            yield self._in.not_lately
+        elif untried := by[State.UNTRIED]:
+            yield self._in.no_turn_yet(self._few(untried), len(untried))
+        elif off := by[State.WOBBLING]:
+            yield self._in.off_day(self._few(off))
+        for group in [one.group for one in answer.blockers if one.group is not None][:1]:
+            yield self._in.some_of(group.at_least, self._things(group.of[:NAMED_AT_MOST], "or"))
+
+    def _few(self, skills: Sequence[str]) -> str:
+        return self._things(skills) if len(skills) <= _FEW else ""
+
+    def _more_days(self, skills: Sequence[str]) -> Iterator[str]:
+        """Yield how many days are asked for and why, and how many there are."""
+        kinds = {self._course.skill[skill].kind for skill in skills}
+        counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
+        ahead, most = self._answer.next_unit, max(need for _, need in counts)
+        is_needed = any(one.skill in skills and one.needed_by for one in self._answer.blockers)
+        unit = self._unit(ahead) if ahead is not None and is_needed else ""
+        kind = kinds.pop() if len(kinds) == 1 else None
+        yield self._in.asks_days(self._answer.age, kind, most, unit, len(skills))
+        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly
+
+    def _along(self) -> Sequence[str]:
+        return self._answer.taken_along if self._move is None else self._move.along
+
+    def along(self) -> str:
+        """Return what is finished on the way after a move; empty where no move may be told."""
+        along = self._along()
+        if not along or self.case not in ("ready", "last unit", "moved", "begins"):
+            return ""
+        things = self._things(along[:NAMED_AT_MOST])
+        return self._in.along(len(along), things, among=len(along) > NAMED_AT_MOST)
+
+    def coming(self) -> str:
+        """Return what comes first in a unit that has just begun."""
+        skill = self._answer.one_thing
+        if self.case not in ("moved", "begins") or self._along():
+            return ""
+        return self._in.coming("" if skill is None else self._things((skill,)))
+
+    def start(self) -> str:
+        now = self._start()
+        patches = now.patches[:NAMED_AT_MOST]
+        things = self._things(patches) if patches else ""
+        return self._joined(self._in.start(self._unit(now.start), len(patches), things), self._perhaps(now))
+
+
+# What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
+#
+# Skills that were set aside by agreement are not named and not counted. Under a hold the school hears
+# "no playing" and nothing about the body or about where the student stands.
+
+
+class SchoolWords(LetterWords):
+    """The names that a letter to the school may use."""
+
+    reader = "school"
+
+    @property
+    def fits(self) -> tuple[str, ...]:
+        return (self.case, "report")
+
+    def last_lesson(self) -> str:
+        return "" if self._answer.last_lesson is None else self._day(self._answer.last_lesson)
+
+    def lessons(self) -> str:
+        return counted(self._answer.lesson_days or 0, "lesson day")
+
+    def usual(self) -> str:
+        return str(self._course.unit[self._answer.unit].lesson_weeks) if self._answer.unit else ""
+
+    def secure(self) -> str:
+        """Return how much of the unit is secure, what waits for a look, what is unfinished."""
+        asked = [one for one in self._course.skills if one.unit == self._answer.unit]
+        asked = [one for one in asked if not left_out(one, self._answer)]
+        states = [self._state(skill.id) for skill in asked]
+        there = states.count(State.SECURE)
+        if there == len(asked):
+            return f"All of this unit is secure: {counted(there, 'skill')}."
+        due = states.count(State.STALE) + states.count(State.WOBBLING)
+        likely = presumed(self._course, self._p.record, self._answer)
+        unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
+        rest = len(asked) - there - due - unseen
+        again = "was secure and waits for another look", "were secure and wait for another look"
+        parts = [counted(there, "is secure", "are secure") if there else "none is secure for now"]
+        parts += [counted(due, *again)] if due else []
+        parts += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []
+        parts += [counted(rest, "is unfinished", "are unfinished")] if rest else []
+        return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
+
+    def result(self) -> str:
+        answer = self._answer
+        if answer.waits_by_decision and answer.decision is not None:
+            day = self._day(answer.decision.on)
+            return f"By the teacher's decision of {day}, staying with this unit for now."
+        words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
+        names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
+        return f"Result: {words}{names}."
+
+    def away(self) -> str:
+        if self._answer.away is None or self._answer.away_days is None:
+            return ""
+        weeks = counted(self._answer.away_days // 7, "week")
+        return f"{weeks} without a lesson; no new unit in the first lesson back."
+
+    def needed(self) -> str:
+        """Return what is needed for the next unit, those in one state together, the rest counted."""
+        return " ".join(self._needed())
+
+    def _needed(self) -> Iterator[str]:
+        skills = [one.skill for one in self._answer.blockers if one.skill is not None]
+        alike = together((self._p.state(skill), self._p.name(skill)) for skill in skills[:NAMED_AT_MOST])
+        shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
+        if len(skills) > NAMED_AT_MOST:
+            shown.append(f"{len(skills) - NAMED_AT_MOST} more")
+        for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
+        if shown:
+            yield f"Needed {for_what}: {listed(shown)}."
+        for group in [one.group for one in self._answer.blockers if one.group is not None]:
+            yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
+        if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
+            yield f"Also unfinished: {rest}, of which {self._p.carry_limit} may be finished later."
+
+    def before(self) -> str:
+        self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)
+        return brought_along(self._p)
+
+    def rule(self) -> str:
+        """Return the numbers that decided and where they come from, those of one family together."""
+        rules = self._deciding_rules()
+        parts = [f"{capital(words)}{_changed(told[0])}" for words, told in rules_together(rules)]
+        usual = all(rule.basis.startswith("common practice") for rule in rules)
+        whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
+        return f"Rule ({whose}{', common practice' if usual else ''}): {'. '.join(parts)}." if parts else ""
+
+    def _deciding_rules(self) -> tuple[Rule, ...]:
+        """Return the rules about finishing later and, where something is open, about days and freshness."""
+        is_open = bool(self._answer.blockers or self._answer.open_rest)
+        wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
+        found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
+        return tuple({rule.rule: rule for rule in found}.values())
+
+    def when(self) -> str:
+        """Return when it is looked at again, and the earliest move where that may be told."""
+        answer = self._answer
+        when = "" if answer.next_lesson is None else f"Next look {self._day(answer.next_lesson)}"
+        is_told = answer.is_ready or answer.earliest is None or answer.stays
+        if when and not is_told and answer.earliest is not None:
+            return f"{when}; earliest possible move {self._day(answer.earliest)}."
+        return f"{when}." if when else ""
+
+    def start(self) -> str:
+        if self._answer.last_lesson is None:
+            return "New here, no lesson noted yet."
+        now = self._start()
+        patches = f"To catch up on the way: {self._names(now.patches)}." if now.patches else ""
+        return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
+
+    def start_rule(self) -> str:
+        limit = self._p.carry_limit
+        is_are = "is" if limit == 1 else "are"
+        most = f"at most {number_words(limit)} of what is asked for {is_are} missing"
+        return f"Rule: start where, most likely, {most}."
+
+    def resting(self) -> str:
+        """Return that another course is paused; the school hears nothing of the body."""
+        resting = self._p.record.resting(self._answer.on)
+        if not resting or self.case == "paused":
+            return ""
+        since = self._day(min(hold.opened for hold in resting))
+        return f"Another course is paused for care since {since}, until an adult ends the pause."
+
+    def gently(self) -> str:
+        """Return nothing: the school hears nothing of the body."""
+        return ""
+
+    def unit(self) -> str:
+        return capital(super().unit())
+
+    def _names(self, skills: Sequence[str]) -> str:
+        more = [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
+        return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *more])
+
+
+def _changed(rule: Rule) -> str:
+    if not rule.changed:
+        return ""
+    by = f" by {rule.changed_by}" if rule.changed_by else ""
+    return f" (changed{by})" if rule.default is None else f" (changed{by}; the default is {rule.default})"
+
+
+# What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.
+#
+# A child hears what is already there and what comes next, and never a verdict, a count or a rule. An adult
+# may hear all of that, without the tone for children.
+
+_DONE: Final = ("paused", "ready", "last unit", "staying", "finished")
+_LONGEST: Final = 28
+"""So many words a child can listen to at once; what comes along is then said shorter."""
+
+
+class StudentWords(LetterWords):
+    """The names that a letter to the student may use: to a child, or to somebody grown, or nearly so."""
+
+    reader = "student"
+
+    @property
+    def fits(self) -> tuple[str, ...]:
+        tone = "adult" if self._p.is_grown else "child"
+        return (f"{tone} {self.case}", tone)
+
+    # to a child
+
+    def good(self) -> str:
+        """Return to a child something good that was seen."""
+        away = self._answer.away and ("on-a-break" if self._answer.away == "on-a-break" else "away")
+        if not self._good:
+            is_new = away or self._answer.last_lesson is None
+            return self._in.welcome(away or "new") if is_new else ""
+        if away or self._answer.placing is not None:
+            return self._in.child_good(self._you(self._good), away or "placing")
+        alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
+        return self._in.child_good(self._you(self._good), "alone" if alone else "other")
+
+    def unit_name(self) -> str:
+        ahead = self._answer.next_unit if self.case == "ready" else self._answer.unit
+        return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
+
+    def then(self) -> str:
+        """Return to a child what comes next time, and what comes along from before (rule R12)."""
+        if self._is_after_a_pause():
+            return self._and_before(self._in.gently_child)
+        return self._and_before(self._then_alone())
+
+    def _then_alone(self) -> str:
+        if self.case == "ready":
+            along = self._answer.taken_along
+            how = self._you(along) if len(along) == 1 else ""
+            return self._in.onward(self.unit_name(), how, len(along))
+        skill = self._answer.one_thing
+        if self.case in ("moved", "begins"):
+            return self._one(skill) if skill else self._in.then("new")
+        return self._in.then(self.case) or (self._one(skill) if skill else self._in.then("look"))
+
+    def _and_before(self, then: str) -> str:
+        skills = self._from_before()
+        if not skills:
+            return then
+        few = self._in.before("", len(skills), last_unit=False, child=True)
+        named = few
+        if len(skills) == 1:
+            named = self._in.before(self._you(skills), 0, last_unit=False, child=True)
+        return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
+
+    def _names_one_thing(self) -> bool:
+        if not self._p.is_grown:
+            is_then = not self._in.then(self.case) and self.case != "ready"
+            return is_then and not self._is_after_a_pause()
+        return bool(self.one_thing())
+
+    def _one(self, skill: str) -> str:
+        self._told[skill] = None
+        is_new = self.case in ("moved", "begins")
+        if not is_new and skill in self._good and self._state(skill) not in GAP_STATES:
+            return self._in.then("again")
+        if not is_new and self._state(skill) in GAP_STATES:
+            return self._in.then_one(self._you((skill,)), "start")
+        state = "new" if self._state(skill) == State.UNTRIED else "see"
+        return self._in.then_one(self._you((skill,)), state)
+
+    def _you(self, skills: Sequence[str]) -> str:
+        """Return skills as spoken to the student: "you lift your wrist"."""
+        said = [tidy(self._course.skill[one].you) for one in skills]
+        return self._with_names(skills, said, "and", you=True)
+
+    def _rests(self, parts: Sequence[str], since: str) -> str:
+        """Return what rests for another course, to a child as one says it."""
+        return self._in.resting_child(parts) if not self._p.is_grown else super()._rests(parts, since)
+
+    # to an adult
+
+    def well(self) -> str:
+        """Return what goes well, as things."""
+        return self._things(self._good) if self._good else ""
+
+    def along(self) -> str:
+        """Return what is finished on the way, each with the unit that it has to be there for."""
+        if self._move is not None:
+            few = self._move.along[:NAMED_AT_MOST]
+            return self._in.still_along(self._things(few)) if few else ""
+        unit, along = self._answer.unit, self._answer.taken_along
+        if self.case not in ("ready", "last unit") or unit is None or not along:
+            return ""
+        needed = {skill: first_needed(self._course, skill, unit) for skill in along}
+        due = {skill: later.number if later else 0 for skill, later in needed.items()}
+        by_unit = sorted(along, key=lambda skill: due[skill] or len(self._course.units) + 1)
+        return self._in.to_finish([
+            (self._things(list(skills)[:NAMED_AT_MOST]), number)
+            for number, skills in groupby(by_unit, due.__getitem__)
+        ])
+
+    def one_thing(self) -> str:
+        """Return the one thing to work on or look at next."""
+        skill = self._answer.one_thing
+        if skill is None or self._answer.placing is not None or self.case in _DONE:
+            return ""
+        things, one = self._things((skill,)), self._p.standing(skill)
+        if one.state in GAP_STATES:
+            return self._in.work_on(things)
+        return self._in.look_at(things, one.have, one.need if one.state == State.BUILDING else 0)
+
+    def start(self) -> str:
+        now = self._start()
+        return self._joined(self._in.start_for_now(self._unit(now.start)), self._perhaps(now))
+
+    def _moves_on(self) -> str:
+        return ""

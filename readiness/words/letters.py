@@ -7,9 +7,12 @@ letter compares, names another student, guesses at a cause or repeats what a fam
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from itertools import groupby
 from pathlib import Path
+from string import Template
 from typing import Final
 
 from readiness.advice.letter import home_thing
@@ -21,19 +24,16 @@ from readiness.record.consents import may_see
 from readiness.record.model import Record
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
-from readiness.words.grammar import date_words, tidy
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.grammar import date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, bullets, lay_out, plain
 from readiness.words.letter_english import Letters
-from readiness.words.letter_family import FamilyWords
-from readiness.words.letter_file import filled, is_shipped, own_text, shipped_text
-from readiness.words.letter_school import SchoolWords
-from readiness.words.letter_student import StudentWords
-from readiness.words.letter_words import MARK, LetterWords
+from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
 from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 
 __all__ = [
-    "READERS", "Letter", "called", "letter", "letter_sections", "letter_words", "school_sentences", "tell",
+    "READERS", "Letter", "LetterText", "called", "filled", "is_shipped", "letter", "letter_sections",
+    "letter_words", "own_text", "school_sentences", "shipped_text", "tell", "template_text",
 ]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
@@ -41,7 +41,7 @@ READERS: Final[Mapping[str, type[LetterWords]]] = {
     "family": FamilyWords,
     "school": SchoolWords,
 }
-"""Who a letter may be for, and what it can say."""
+"""Who a letter may be for, and what it can p."""
 
 IN: Final[Mapping[str, Letters]] = {"en": Letters(), "es": Spanish()}
 """What says the letters in each of ``terms.LANGUAGES``."""
@@ -88,102 +88,86 @@ def called(reader: str) -> str:
 
 
 def tell(
-    reader: str,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    letters: Path | None = None,
-    language: str = "",
-) -> str:
-    """Return a draft for one reader as a text.
+    reader: str, answer: Answer, course: Course, record: Record, width: int = 80,
+    letters: Path | None = None, language: str = "",
+) -> str:  # fmt: skip
+    """Return a draft for one reader (student or child, family, school) as a text.
 
-    Args:
-        reader: student (or child), family or school.
-        answer: what was judged.
-        course: the course it was judged by.
-        record: the student's record.
-        width: the widest line.
-        letters: the folder of the studio's own letters.
-        language: a code of ``terms.LANGUAGES``; empty for the one in the student's file, else English.
+    ``letters``: the folder of the studio's own; ``language``: of ``terms.LANGUAGES``, empty for the one
+    in the student's file, else English.
     """
     return letter_words(letter(reader, answer, course, record, letters, language), width)
 
 
 def letter(
-    reader: str,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    letters: Path | None = None,
+    reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None,
     language: str = "",
-) -> Letter:
+) -> Letter:  # fmt: skip
     """Return a draft for one reader as a value; the arguments are those of ``tell``."""
     reader, code = called(reader), language or record.language
     if code not in IN or not is_shipped(reader, code):
         code = "en"
     names = Names() if code == "en" else names_in(course, code)
-    say = Phrases(answer, course if code == "en" else called_in(course, names), record)
+    p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
-    words = READERS[reader](say, _named(reader, say), IN[code])
-    lines = list(_lines(reader, words, own, code))
+    words = READERS[reader](p, _named(reader, p), IN[code])
+    lines = list(_lines(words, own, code))
     if code != "en" and not names.reviewed_by:
-        english = READERS[reader](Phrases(answer, course, record), _named(reader, say), IN["en"])
-        lines += _safety_in_english(reader, english)
-    title = f"For {_for(reader, say)}, about {date_words(answer.on)}: a draft, please edit"
-    after = (*wrong, *_of_the_language(code, names, say), *_after(reader, say))
+        lines += _safety_in_english(READERS[reader](Phrases(answer, course, record), words.name(), IN["en"]))
+    named = tidy(answer.name)
+    whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
+    title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
+    after = (*wrong, *_of_the_language(code, names, p), *_after(reader, p))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
-def _safety_in_english(reader: str, words: LetterWords) -> Iterator[str]:
+def _safety_in_english(words: LetterWords) -> Iterator[str]:
     """Yield what keeps the student safe in English, to stand below a text that nobody has signed."""
-    if words.is_paused:
-        told = list(_lines(reader, words, {}, "en"))
-    else:
-        told = [line for line in (words.gently(), words.resting()) if line]
-    if told and not words.is_kept_from(reader):
+    told = [line for line in (words.gently(), words.resting()) if line]
+    told = list(_lines(words, {}, "en")) if words.case == "paused" else told
+    if told and not words.is_kept:
         yield from ("", "In English as well:", *told)
 
 
-def _of_the_language(code: str, names: Names, say: Phrases) -> Iterator[str]:
+def _of_the_language(code: str, names: Names, p: Phrases) -> Iterator[str]:
     """Yield that a text in another language is a draft, and what is wrong with its names."""
-    if code != "en":
-        if not names.reviewed_by:
-            yield (
-                f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
-                f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
-            )
-        home = home_thing(say.course, say.record, say.answer)
-        if home is not None and home.is_given:
-            yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
-        for one in names.problems:
-            hint = f" ({one.hint})" if one.hint else ""
-            yield f"{one.place.file.name}:{one.place.line} {one.message}{hint}."
+    if code == "en":
+        return
+    if not names.reviewed_by:
+        yield (
+            f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
+            f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
+        )
+    home = home_thing(p.course, p.record, p.answer)
+    if home is not None and home.is_given:
+        yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
+    for problem in names.problems:
+        hint = f" ({problem.hint})" if problem.hint else ""
+        yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
 
 
-def school_sentences(say: Phrases, named: str) -> tuple[str, ...]:
+def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     """Return the shipped letter to the school, line by line; ``named`` is whom it is about."""
-    return tuple(_lines("school", SchoolWords(say, named, IN["en"]), {}, "en"))
+    return tuple(_lines(SchoolWords(p, named, IN["en"]), {}, "en"))
 
 
 def _names(words: type[LetterWords]) -> list[str]:
-    """Return the names that a letter may use."""
     return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
 
 
-def _lines(
-    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
-) -> Iterator[str]:
-    """Yield the filled lines of the paragraph that fits, and what safety asks for beyond them."""
+def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
+    """Yield the paragraph that fits best, the teacher's first, filled; and what safety asks for beyond it."""
     asked: set[str] = set()
 
     def value(name: str) -> str:
         asked.add(name)
         return str(getattr(words, name)())
 
-    yield from _trimmed(list(filled(_paragraph(reader, words, own, language), value)))
-    if not words.is_kept_from(reader):
-        yield from filter(None, [value(min(one)) for one in _SAFETY[reader] if not one & asked])
+    texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
+    lines = next(text[name] for name in fits for text in texts if name in text)
+    yield from _trimmed(list(filled(lines, value)))
+    if not words.is_kept:
+        yield from filter(None, [value(min(one)) for one in _SAFETY[words.reader] if not one & asked])
 
 
 def _trimmed(lines: list[str]) -> list[str]:
@@ -195,43 +179,26 @@ def _trimmed(lines: list[str]) -> list[str]:
     ]
 
 
-def _paragraph(
-    reader: str, words: LetterWords, own: Mapping[str, Sequence[str]], language: str
-) -> Sequence[str]:
-    """Return the lines of the paragraph that fits best: of its own for the day first, the teacher's first."""
-    case, shipped = words.case, shipped_text(reader, language)
-    tone = words.tone if isinstance(words, StudentWords) else ""
-    fits = {"family": (case,), "student": (f"{tone} {case}", tone), "school": (case, "report")}[reader]
-    if words.is_kept_from(reader):
-        fits = ("adult",)
-    return next(text[name] for name in fits for text in (own, shipped) if name in text)
-
-
-def _named(reader: str, say: Phrases) -> str:
-    may_name = reader != "school" or may_see(say.record, "school", say.answer.on).may("name")
-    return tidy(say.answer.name) if may_name else "A student"
+def _named(reader: str, p: Phrases) -> str:
+    may_name = reader != "school" or may_see(p.record, "school", p.answer.on).may("name")
+    return tidy(p.answer.name) if may_name else "A student"
 
 
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    last = Section("Before you use it", tuple(map(item, draft.after)))
-    return lay_out((*letter_sections(draft), last), width)
+    return lay_out((*letter_sections(draft), bullets("Before you use it", draft.after)), width)
 
 
 def letter_sections(draft: Letter) -> Iterator[Section]:
     """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
-    yield Section("", (Paragraph(draft.title),))
-    yield from _laid_out(draft.lines)
-
-
-def _laid_out(lines: Sequence[str]) -> Iterator[Section]:
-    """Yield the paragraphs of a draft; a name that has no forms stands on a line of its own."""
-    for is_break, block in groupby(lines, lambda line: not line):
+    yield plain(draft.title)
+    for is_break, block in groupby(draft.lines, lambda line: not line):
         if not is_break:
             yield Section("", tuple(_paragraphs(block)))
 
 
 def _paragraphs(lines: Iterable[str]) -> Iterator[Paragraph]:
+    """Yield the sentences of a paragraph; a name that has no forms stands on a line of its own."""
     text = ""
     for line in lines:
         sentence, *names = _apart(line)
@@ -250,22 +217,126 @@ def _apart(line: str) -> list[str]:
     return ["".join(parts[::2]), *parts[1::2]]
 
 
-def _for(reader: str, say: Phrases) -> str:
-    named = tidy(say.answer.name)
-    return {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
-
-
-def _after(reader: str, say: Phrases) -> Iterator[str]:
+def _after(reader: str, p: Phrases) -> Iterator[str]:
     """Yield what the teacher should know before using a draft."""
-    if reader == "family" and may_see(say.record, "family", say.answer.on).sees:
+    if reader == "family" and may_see(p.record, "family", p.answer.on).sees:
         yield caution("C10")
-        home = home_thing(say.course, say.record, say.answer)
+        home = home_thing(p.course, p.record, p.answer)
         if home is not None and home.is_too_much:
             yield caution("C4")
-    if reader == "school" and not may_see(say.record, "school", say.answer.on).may("name"):
+    if reader == "school" and not may_see(p.record, "school", p.answer.on).may("name"):
         yield (
             "No consent for sharing with the school is noted, so no name stands here. Ask the family first "
             "and show them this draft; until then nothing goes to the school."
         )
-    if say.answer.verdict == Verdict.PAUSED:
+    if p.answer.verdict == Verdict.PAUSED:
         yield "Nothing else is urgent during the pause; rest comes first."
+
+
+# The text of a letter: named paragraphs with ``$names``, the shipped ones or the teacher's own.
+#
+# Filled by ``string.Template``; nothing in it is run. A text with a name that does not exist is not used;
+# what is wrong with it is told with its line, and the shipped letter stands in.
+
+SHIPPED: Final = Path(__file__).with_name("letter_texts")
+LARGEST: Final = 100_000
+"""A letter's text with more bytes than this is none."""
+
+_HEAD: Final = re.compile(r"\[([^\]]*)\]\s*")
+
+LetterText = Mapping[str, Sequence[str]]
+"""The lines of each paragraph by its name; an empty line begins a new paragraph."""
+
+
+def _file(reader: str, language: str) -> str:
+    return f"{reader}.txt" if language == "en" else f"{reader}.{language}.txt"
+
+
+@cache
+def shipped_text(reader: str, language: str = "en") -> LetterText:
+    """Return the text that comes with the program for family, student or school."""
+    return _unnumbered(template_text(reader, language))
+
+
+def is_shipped(reader: str, language: str) -> bool:
+    """Return whether a letter comes with the program in a language."""
+    return (SHIPPED / _file(reader, language)).exists()
+
+
+@cache
+def template_text(reader: str, language: str = "en") -> str:
+    """Return the shipped text as it stands in its file."""
+    return (SHIPPED / _file(reader, language)).read_text(encoding="utf-8")
+
+
+def own_text(
+    folder: Path, reader: str, names: Sequence[str], language: str = "en"
+) -> tuple[LetterText, tuple[str, ...]]:
+    """Return the teacher's own text with what is wrong with it, which is then not used.
+
+    ``folder`` holds the letters of the studio and may be missing; ``names`` are the ``$names`` that exist.
+    """
+    path = folder / _file(reader, language)
+    try:
+        if not path.exists():
+            return {}, ()
+        data = path.read_bytes()
+        text = data.decode("utf-8-sig") if len(data) <= LARGEST else ""
+    except (OSError, UnicodeDecodeError):
+        text = ""
+    if not text.strip():
+        return {}, (f"{path} cannot be read as text, so the shipped letter is used.",)
+    if faults := [f"{path.name}:{line} {told}" for line, told in _faults(text, reader, names)]:
+        return {}, tuple(f"{fault} The shipped letter is used." for fault in faults)
+    return _unnumbered(text), ()
+
+
+def _unnumbered(text: str) -> LetterText:
+    return {name: tuple(line for _, line in lines) for name, lines in _parts(text).items()}
+
+
+def _parts(text: str) -> dict[str, list[tuple[int, str]]]:
+    """Return the numbered lines of each paragraph; those before the first name are under ""."""
+    parts: dict[str, list[tuple[int, str]]] = {"": []}
+    name = ""
+    for number, line in enumerate(text.splitlines(), 1):
+        head = _HEAD.fullmatch(line)
+        if head:
+            name = tidy(head[1]).lower()
+            parts.setdefault(name, [])
+        elif not line.startswith("#"):
+            parts[name].append((number, line.strip()))
+    return {name: lines for name, lines in parts.items() if name or any(line for _, line in lines)}
+
+
+def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int, str]]:
+    paragraphs = shipped_text(reader)
+    heads = {
+        tidy(h[1]).lower(): n for n, line in enumerate(text.splitlines(), 1) if (h := _HEAD.fullmatch(line))
+    }
+    for name, lines in _parts(text).items():
+        if name not in paragraphs:
+            told = f"There is no paragraph [{name}]" if name else "This line stands before any paragraph"
+            yield (
+                heads.get(name, lines[0][0] if lines else 1),
+                f"{told}. There are: {listed([f'[{one}]' for one in paragraphs])}.",
+            )
+        for number, line in lines:
+            for unknown in _unknown(line, names):
+                yield number, f"There is no {unknown}. There are: {listed([f'${one}' for one in names])}."
+
+
+def _unknown(line: str, names: Sequence[str]) -> list[str]:
+    template = Template(line)
+    if not template.is_valid():
+        return ["name after this $ (write $$ for a dollar)"]
+    return [f"${one}" for one in template.get_identifiers() if one not in names]
+
+
+def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
+    """Yield the lines with their names filled in, without those in which one has nothing to p."""
+    for line in lines:
+        template = Template(line)
+        values = {name: value(name) for name in template.get_identifiers()}
+        if all(values.values()):
+            yield template.substitute(values)

@@ -15,15 +15,18 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Hold, Record
+from readiness.school.evening import Comes, Evening, NotNoted
+from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import called, namesakes, plain_verdict
-from readiness.words.grammar import capital, counted, date_words, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, cells, columns, lay_out, lines, plain
+from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
+from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
 
 __all__ = [
     "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
-    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words", "undo_words",
+    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words",
+    "tell_evening", "undo_words",
 ]  # fmt: skip
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
@@ -32,15 +35,10 @@ NAME_WIDTH: Final = 14
 
 
 def roster_words(
-    answers: Sequence[Answer],
-    course: Course,
-    width: int = 80,
-    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}),
-    broken: int = 0,
-    starts: Mapping[str, str] = MappingProxyType({}),
-    *,
-    full: bool = True,
-) -> str:
+    answers: Sequence[Answer], course: Course, width: int = 80,
+    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}), broken: int = 0,
+    starts: Mapping[str, str] = MappingProxyType({}), *, full: bool = True,
+) -> str:  # fmt: skip
     """Return the studio as a list, a line a student, in the order given.
 
     By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
@@ -51,21 +49,19 @@ def roster_words(
         return lines([_nobody(broken)], width)
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
-    short = ["" if cells(name) > NAME_WIDTH else name for name in names]
-    facts = [(name, *_fact(answer, course)) for name, answer in zip(short, answers, strict=True)]
+    facts = [("" if cells(name) > NAME_WIDTH else name, *_fact(answer, course))
+             for name, answer in zip(names, answers, strict=True)]  # fmt: skip
     told: list[Paragraph] = []
     for answer, name, row in zip(answers, names, columns(facts, 0), strict=True):
         told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
-        start = starts.get(answer.student)
-        beside = (*map(capital, reminders.get(answer.student, ())), *([start] if start else []))
-        told += (Paragraph(words, 4) for words in beside)
+        beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
+        told += (Paragraph(words, 4) for words in beside if words)
         told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
     last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
     return lay_out([Section("", tuple(told)), plain(last)], width, full=full)
 
 
 def _nobody(broken: int) -> str:
-    """Return that nobody can be listed, and what to do."""
     if not broken:
         return f"No students yet. The first one: {ENROL}"
     if broken == 1:
@@ -75,18 +71,16 @@ def _nobody(broken: int) -> str:
 
 def _fact(answer: Answer, course: Course) -> tuple[str, str]:
     """Return the unit and the verdict; a pause in capital letters, because it must not be overlooked."""
-    unit = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
-    words = plain_verdict(answer, course)
-    return unit, words.upper() if answer.verdict == Verdict.PAUSED else words
+    unit, words = answer.unit, plain_verdict(answer, course)
+    where = f"unit {course.unit[unit].number}" if unit is not None else ""
+    return where, words.upper() if answer.verdict == Verdict.PAUSED else words
 
 
 def _beside(answer: Answer, course: Course) -> Iterator[str]:
     """Yield the last lesson, the unit, and the one thing; paused, nothing to work on."""
-    if answer.last_lesson is None:
-        yield "No lesson yet."
-    else:
-        ago = answer.on - answer.last_lesson
-        yield f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
+    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+    last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
+    yield "No lesson yet." if ago is None else last
     if answer.unit is not None:
         yield f"{capital(tidy(course.unit[answer.unit].name))}."
     if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
@@ -143,11 +137,7 @@ _UNCHECKED: Final = {
 
 
 def recheck_words(
-    student: str,
-    on: int,
-    differ: Sequence[str],
-    unchecked: Iterable[tuple[str, str]] = (),
-    width: int = 80,
+    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), width: int = 80
 ) -> str:
     """Return whether an answer follows from the files, and what of it could not be checked.
 
@@ -156,17 +146,16 @@ def recheck_words(
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
-    told = wrap(f"Checked: {about} follows from the files, key by key.", width)
+    told = f"Checked: {about} follows from the files, key by key."
     if differ:
-        told = wrap(f"Not confirmed: {about} does not follow from the files.", width)
-        told += [*_items(differ, width), *(["Not checked:"] if left else [])]
+        told = f"Not confirmed: {about} does not follow from the files."
     elif left:
-        told = wrap(f"Checked but for this: {about} follows from the files. Not checked:", width)
-    return "\n".join([*told, *_items(left, width)]) + "\n"
-
-
-def _items(items: Iterable[str], width: int) -> list[str]:
-    return [line for item in items for line in wrap(tidy(item), width, indent=2, lead="- ")]
+        told = f"Checked but for this: {about} follows from the files. Not checked:"
+    then = ["Not checked:"] if differ and left else []
+    return "".join((
+        lines([told], width), lines(map(tidy, differ), width, "  - "), lines(then, width),
+        lines(left, width, "  - "),
+    ))  # fmt: skip
 
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is
@@ -180,28 +169,22 @@ def no_student_words(folder: Path | None) -> str:
 
 def mend_words(student: str, count: int) -> str:
     """Return that a student's file must be corrected first, below the list of what is wrong."""
-    return (
-        f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml and ask "
-        "again; half a file is no answer. Nothing in it is lost or changed."
-    )
+    above = f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml"
+    return f"{above} and ask again; half a file is no answer. Nothing in it is lost or changed."
 
 
 def mend_course_words(count: int) -> str:
     """Return that the course, or the studio's own file, must be corrected first."""
-    return (
-        f"{counted(count, 'mistake')} to correct first, as said above. Nothing about any student is lost or "
-        "changed. Then ask again."
-    )
+    first = f"{counted(count, 'mistake')} to correct first, as said above"
+    return f"{first}. Nothing about any student is lost or changed. Then ask again."
 
 
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
     student = record.id
     later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
-    instead = (
-        f"What to look at in the first: `readiness sheet {student}`; afterwards, `readiness note {student}` "
-        "keeps what was seen."
-    )
+    after = f"afterwards, `readiness note {student}` keeps what was seen."
+    instead = f"What to look at in the first: `readiness sheet {student}`; {after}"
     if later is not None:
         instead = f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
     elif any(hold.is_open(day) for hold in record.holds):
@@ -242,3 +225,64 @@ def undo_words(message: str, record: Record, path: Path) -> str:
     seen = f"`readiness shown {record.id}` says what was noted last"
     leave = f"`readiness forget {record.id}` is for a student who should not be here"
     return f"{message} You can change it yourself in {path}; {seen if record.lessons else leave}."
+
+
+# One screen for the evening: who comes, what is not noted yet, what is due, who waits, what ends.
+#
+# For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
+
+_MOST: Final = {"Comes": 12}
+"""So many rows a section has in the short answer; others have five."""
+
+
+def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool = False) -> str:
+    """Return the screen; ``full``: with every row."""
+    day = date_words(found.on)
+    head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
+    coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
+    rows = {
+        "Comes": coming or ["Nobody is expected."],
+        "Not noted yet": [_not_noted(one, found.on) for one in found.not_noted],
+        "Promised, or due for an answer": [_due(one, found.on) for one in found.due],
+        "Waits for your decision": [_waits(one, found.on) for one in found.waits],
+        "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, found.on)}." for one in found.ends],
+    }
+    sections = [plain(head)]
+    for title, told in rows.items():
+        most = len(told) if full else _MOST.get(title, 5)
+        rest = len(told) - most
+        sections.append(bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told))
+    return lay_out(sections, width, full=full)
+
+
+def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
+    day = "" if found.last == found.on else f"{date_words(coming.on, found.on)}, "
+    thing = f"; {tidy(course.skill[coming.one_thing].name)}" if coming.one_thing else ""
+    paused = coming.verdict == Verdict.PAUSED
+    verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
+    yield f"{day}{who(coming.name, coming.student)}: {verdict}"
+    if coming.is_back:
+        yield "The first lesson after a break"
+    if coming.is_noted:
+        yield "Noted"
+
+
+def _not_noted(lesson: NotNoted, on: int) -> str:
+    name, day = who(lesson.name, lesson.student), date_words(lesson.on, on)
+    note = f"`readiness note {lesson.student}"
+    if lesson.half is not None:
+        so_far = f"half entered, {noted_line(lesson.half)}"
+        return f"{name}, {day}: {so_far}. {note}` goes on with it."
+    return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`"
+
+
+def _due(row: Promised, on: int) -> str:
+    due = "no day was set" if row.due is None else f"due {date_words(row.due, on)}"
+    return f"{who(row.name, row.student)}, to {tidy(row.to)}, {due}: {tidy(row.text).rstrip('.')}."
+
+
+def _waits(ready: Ready, on: int) -> str:
+    since = f"ready since {date_words(ready.since, on)}"
+    return f"{who(ready.name, ready.student)}, {since}: `readiness decide {ready.student}`"
+
+

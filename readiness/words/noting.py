@@ -15,13 +15,14 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.record.consents import is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import (
+    HELP_WORDS,
     capital,
     counted,
     date_words,
@@ -29,6 +30,7 @@ from readiness.words.grammar import (
     listed,
     quoted,
     tidy,
+    together,
     uncapital,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
@@ -106,14 +108,12 @@ def hold_words(record: Record, day: int, width: int = 80) -> str:
     return lay_out([hold_section(record, day)], width)
 
 
-def pausing_words(student: str, lesson: NewLesson) -> str:
+def pausing_words(student: str, lesson: NewLesson, *, of_age: bool = False) -> str:
     """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
     if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
         return ""
-    return (
-        f"If something hurts: stop playing, tell the family, and `readiness pause {student}` keeps "
-        "everything without playing until an adult says so."
-    )
+    stop = f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and"
+    return f"{stop} `readiness pause {student}` keeps everything without playing until an adult says so."
 
 
 # A skill that was noted more than once on one day: which note stands, and why (rule R1). Both notes stay in
@@ -126,10 +126,8 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
         notes = _notes(record, skill, day)
         if len({given for given, _ in notes}) > 1:
             told = listed([f"{HELP_WORDS[given]} ({record.file}:{line})" for given, line in notes])
-            yield (
-                f"Noted more than once on {date_words(day, beside)}: {told}. The one with most help counts "
-                f"for the day: {HELP_WORDS[max(notes)[0]]}."
-            )
+            most = f"The one with most help counts for the day: {HELP_WORDS[max(notes)[0]]}."
+            yield f"Noted more than once on {date_words(day, beside)}: {told}. {most}"
 
 
 def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
@@ -152,14 +150,9 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
 
 
 def noted_words(
-    before: Answer,
-    after: Answer,
-    course: Course,
-    record: Record,
-    lesson: NewLesson,
-    width: int = 80,
+    before: Answer, after: Answer, course: Course, record: Record, lesson: NewLesson, width: int = 80,
     today: tuple[Answer, Answer] | None = None,
-) -> str:
+) -> str:  # fmt: skip
     """Return what was noted, what it changes, and how to take it back.
 
     ``before`` and ``after`` are the answers on the day of the lesson, without it and with it; ``today``
@@ -167,7 +160,7 @@ def noted_words(
     """
     line = max((each.line for each in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held = bool(played) or after.verdict == Verdict.PAUSED
+    is_held, of_age = bool(played) or after.verdict == Verdict.PAUSED, is_of_age(record, lesson.on)
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
     late = ""
     if today is not None:
@@ -182,8 +175,8 @@ def noted_words(
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
         turn_words("Before this lesson", before, "After it", after, course, record),
         late,
-        caution("C6") if _HANDS_ON in lesson.helps.values() else "",
-        pausing_words(record.id, lesson),
+        caution("C6", of_age=of_age) if _HANDS_ON in lesson.helps.values() else "",
+        pausing_words(record.id, lesson, of_age=of_age),
         f"A slip? `readiness undo {record.id}` takes this back.",
     ], width)  # fmt: skip
 
@@ -210,11 +203,9 @@ def _changes(
 ) -> Iterator[str]:
     """Yield the skills whose state has changed, those that changed alike in one sentence."""
     now, earlier = Phrases(after, course, record), Phrases(before, course, record)
-    alike: dict[str, list[str]] = {}
-    for skill in (skill for skill in course.skill if skill in skills):
-        if now.state(skill) != earlier.state(skill):
-            alike.setdefault(f"{now.state(skill)} (before: {earlier.state(skill)})", []).append(skill)
-    yield from (f"{now.names(changed, _NAMES)}: {words}." for words, changed in alike.items())
+    states = [(skill, now.state(skill), earlier.state(skill)) for skill in course.skill if skill in skills]
+    alike = together((f"{then} (before: {was})", skill) for skill, then, was in states if then != was)
+    yield from (f"{now.names(skills, _NAMES)}: {words}." for words, skills in alike.items())
 
 
 def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
@@ -276,7 +267,6 @@ class _Shown(Phrases):
         yield bullets("Remarks", (words for lesson in self.today for words in self.said(lesson, full=full)))
 
     def help_that_day(self, skill: str) -> int | None:
-        """Return the help that counts for a skill on the day of the answer (the most of that day)."""
         evidence = reversed(self.standing(skill).evidence)
         return next((note.help for note in evidence if note.day == self.answer.on), None)
 
@@ -336,10 +326,8 @@ def round_words(record: Record, on: int, titles: Mapping[str, str], width: int =
 
 def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
     """Return why a lesson is not noted, in which file it is kept, and how to go on."""
-    where = (
-        f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}. Once that is "
-        f"corrected, `readiness note {student}` goes on with it."
-    )
+    where = f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}."
+    where += f" Once that is corrected, `readiness note {student}` goes on with it."
     return "\n".join(filter(None, (why, where, pausing_words(student, lesson))))
 
 

@@ -15,9 +15,8 @@ from readiness.advice.after_hold import closed_lately
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
-from readiness.words.english import ENGLISH, VERDICT_BRIEF
-from readiness.words.grammar import date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, plain
+from readiness.words.grammar import ENGLISH, VERDICT_BRIEF, date_words, listed, quoted, tidy
+from readiness.words.layout import Paragraph, Section, asking_more, bullets, noted, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -59,7 +58,7 @@ def mentions_pain(words: str) -> bool:
     return PAIN.search(words) is not None
 
 
-def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section]:
+def paused_sections(phrases: Phrases) -> Iterator[Section]:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, day = phrases.answer, phrases.day
     holds = phrases.record.open_holds(answer.on)
@@ -72,12 +71,9 @@ def paused_sections(phrases: Phrases, *, full: bool = False) -> Iterator[Section
     yield resting_section(phrases)
     yield Section(f"Next lesson, {day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
     yield bullets("Cautions", map(caution, (id_ for id_ in answer.cautions if id_ in STILL_TOLD)), more=True)
-    without = (
-        "For the teacher only, and not a reason to hurry: without the pause the notes would say "
-        f'"{VERDICT_BRIEF[answer.underlying]}".'
-    )
-    more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family")
-    yield Section("", (Paragraph(without, more=True), Paragraph(more)))
+    alone = "For the teacher only, and not a reason to hurry"
+    without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
+    yield Section("", (*noted(without), *asking_more(f"tell {answer.student} family")))
 
 
 def resting_section(phrases: Phrases) -> Section:
@@ -116,12 +112,9 @@ def hold_notice(record: Record, day: int) -> str:
     Neither the part of the body nor anybody's words about it: what it stands on may be printed.
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
-    if since is None:
-        return ""
-    return (
-        f"{tidy(record.name)} has been paused since {date_words(since, day)}: nothing is played or sung "
-        "until an adult ends the pause."
-    )
+    paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
+    until = "nothing is played or sung until an adult ends the pause."
+    return "" if since is None else f"{paused}: {until}"
 
 
 def stop_first(record: Record, day: int) -> str:
@@ -162,8 +155,8 @@ def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
     """Say the same to somebody who has the page alone: no part of the body, and nobody's words."""
     if closed := max((hold.closed or 0 for hold in closed_lately(record, day)), default=0):
         yield (
-            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, "
-            "thank for saying so, and tell the family and the teacher the same day."
+            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, thank for saying "
+            f"so, and tell {'' if is_of_age(record, day) else 'the family and '}the teacher the same day."
         )
 
 

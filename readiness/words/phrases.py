@@ -23,8 +23,9 @@ from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
+    HELP_WORDS,
+    STATE_WORDS,
     counted,
     date_words,
     few_of,
@@ -193,10 +194,8 @@ class Phrases:
         if now.state == State.STALE:
             return f"Missing: one look, shown {how}."
         if now.state == State.WOBBLING:
-            return (
-                f"Missing: one day {how}, and it is secure again. One off day is no reason to conclude "
-                "anything."
-            )
+            one_off = "One off day is no reason to conclude anything."
+            return f"Missing: one day {how}, and it is secure again. {one_off}"
         again = ", counted again from the start" if now.state == State.SLIPPED and not now.have else ""
         return f"Missing: {_missing_days(now)} {how}{again}{self._apart(now)}."
 
@@ -271,10 +270,8 @@ class Phrases:
         """Yield the latest remark on each of some skills, or how it was tried again, with its day."""
         wanted = frozenset(skills)
         for told in (remark for remark in said if remark.skill in wanted):
-            if told.again:
-                yield f"Tried again {AGAIN[told.again]}, {self.day(told.on)}"
-            else:
-                yield f"Remark of {self.day(told.on)}: {quoted(told.text)}"
+            again = f"Tried again {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
+            yield again or f"Remark of {self.day(told.on)}: {quoted(told.text)}"
 
     def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
         """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""

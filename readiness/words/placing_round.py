@@ -19,9 +19,8 @@ from readiness.record.noting import NewLesson
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out, noted, under
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -57,32 +56,26 @@ def tell_round(
     now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
-    p = Phrases(answer, course, record)
-    sections = (
-        Section("", (Paragraph(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),)),
+    return lay_out((
+        plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
         hold_section(record, answer.on),
         Section("Next look" if now.next else "", tuple(_next(now, course))),
-        *start_sections(now, p),
-        *closing((), ("C2", "C14"), full=full),
-    )
-    return lay_out(sections, width, full=full)
+        *start_sections(now, Phrases(answer, course, record)),
+        *closing((), ("C2", "C14")),
+    ), width, full=full)  # fmt: skip
 
 
 def _next(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
         if now.seat_unseen and now.stop != "paused":
-            yield Paragraph(f"{_seat(now, course)} Look there first of all next time.")
+            seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
+            yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
         return
     yield item(f"{look_title(now.next, course)}.")
     if len(now.next.skills) == 1:
         yield under(f"Shown when: {tidy(course.skill[now.next.skills[0]].shown_when)}")
     yield under(_WHY[now.next.why])
-
-
-def _seat(now: PlacingRound, course: Course) -> str:
-    """Return what is looked at in every check and was not asked for."""
-    return f"Not looked at yet: {listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])}."
 
 
 def look_title(look: PlacingLook, course: Course) -> str:
@@ -108,8 +101,10 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         ("Taken as there, because something that builds on it was shown", implied),
         ("Seen here", now.seen),
     ):
-        yield Section(title, tuple(_by_unit(skills, p)), more=True)
-    yield Section("Left alone today", tuple(map(item, _closed(now, p))), more=True)
+        yield bullets(title, _by_unit(skills, p), more=True)
+    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
+    closed = (f"{names[one]}: two things in a row clearly did not come." for one in now.strands_closed)
+    yield bullets("Left alone today", closed, more=True)
 
 
 def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
@@ -161,16 +156,10 @@ def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
     )  # fmt: skip
 
 
-def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[Paragraph]:
+def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[str]:
     for unit in p.course.units:
         if mine := [skill for skill in skills if p.course.skill[skill].unit == unit.id]:
-            yield item(f"Unit {unit.number}: {p.inventory(mine)}.")
-
-
-def _closed(now: PlacingRound, p: Phrases) -> Iterator[str]:
-    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
-    for strand in now.strands_closed:
-        yield f"{names[strand]}: two things in a row clearly did not come."
+            yield f"Unit {unit.number}: {p.inventory(mine)}."
 
 
 def tell_claim(
@@ -185,13 +174,12 @@ def tell_claim(
     names = {strand.id: tidy(strand.name) for strand in course.strands}
     rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
             for strand, lists in held.strands if any(lists.values()))  # fmt: skip
-    sections = (
-        Section("", (Paragraph(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),)),
-        Section("", tuple(map(Paragraph, _borne_out(held, now, course)))),
-        Section("By strand", tuple(map(item, rows)), more=True),
-        *closing((), ["C14"], full=full),
-    )
-    return lay_out(sections, width, full=full)
+    return lay_out((
+        plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
+        plain(*_borne_out(held, now, course)),
+        bullets("By strand", rows, more=True),
+        *closing((), ["C14"]),
+    ), width, full=full)  # fmt: skip
 
 
 _CLAIM_WORDS: Final = {
@@ -225,7 +213,7 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
 
 # A placing round told on a screen, where the look and what it comes to stand side by side.
 #
-# The sentences are those of the command (``words.placing_round``), cut into the parts of a screen.
+# The sentences are those of the command, cut into the parts of a screen.
 
 _ONE_LINE = 100_000
 """So wide that no paragraph is folded; the screen folds them."""
@@ -327,6 +315,5 @@ def closing_words(lesson: NewLesson, open_count: int, width: int = 80) -> str:
     """Return the last question of a round."""
     rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
     so_far = wrap(f"So far: {noted_line(lesson)}{rest}.", width)
-    return "\n".join(
-        [*so_far, 'Enter note it   " a few words about the lesson   u back   l leave it for later']
-    )
+    keys = 'Enter note it   " a few words about the lesson   u back   l leave it for later'
+    return "\n".join([*so_far, keys])

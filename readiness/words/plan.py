@@ -7,23 +7,26 @@ home task.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately, tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
+from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
+from readiness.judging.remarks import skill_cautions
 from readiness.record.model import Record
+from readiness.terms import Kind
 from readiness.words.blocking import brought_along
-from readiness.words.cautions import closing
+from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, cells, lay_out, noted
+from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["plan_sections", "tell_plan"]
+__all__ = ["plan_sections", "tell_pair", "tell_plan"]
 
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
@@ -33,10 +36,10 @@ def tell_plan(
     plan: LessonPlan, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return a planned lesson, and the answer it was made from, as a text for the teacher."""
-    return lay_out(plan_sections(plan, Phrases(answer, course, record), full=full), width, full=full)
+    return lay_out(plan_sections(plan, Phrases(answer, course, record)), width, full=full)
 
 
-def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Section]:
+def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     """Yield a planned lesson as titled sections."""
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     head = (Paragraph(_title(plan, p)), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
@@ -48,11 +51,10 @@ def plan_sections(plan: LessonPlan, p: Phrases, *, full: bool) -> Iterator[Secti
     else:
         yield resting_section(p)
         yield Section("", (*head, *blocks))
-    yield Section("", noted(*_counts(plan)))
+    yield plain(*_counts(plan), more=True)
     yield Section("More that could be worked on", noted(*_edge(plan, p)))
     yield Section("Not started this time", noted(*_not_begun(plan, p)))
-    last = " ".join(filter(None, (*_after(plan, p), brought_along(p))))
-    yield from closing([last], plan.cautions, full=full, of_age=p.of_age)
+    yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, of_age=p.of_age)
 
 
 def _title(plan: LessonPlan, p: Phrases) -> str:
@@ -65,7 +67,6 @@ def _title(plan: LessonPlan, p: Phrases) -> str:
 
 
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    """Yield what makes this lesson unlike others."""
     if plan.is_paused:
         return
     yield from after_hold(p.record, p.answer.on)
@@ -97,7 +98,6 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
 
 
 def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
-    """Return what to do in a block."""
     match block.part:
         case "opening":
             return _opening(block, plan, p)
@@ -110,9 +110,9 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
 
 def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     """Return what to do with a skill: the activity to try, else why it is there."""
-    skill = block.skills[0]
-    softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
-    softly = softly if skill in tender_skills(p.course, p.record, p.answer.on) else ""
+    skill, softly = block.skills[0], ""
+    if skill in tender_skills(p.course, p.record, p.answer.on):
+        softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
     if block.remedy is not None and _has_room(block, p):
         return f"{softly}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
     return f"{softly}{'look in passing, probably there' if skill in plan.presumed else _WHY[block.why]}"
@@ -273,3 +273,61 @@ _TOO_MUCH: Final[Mapping[str, str]] = MappingProxyType({
     "without-pause": "One home task is longer than playing without a pause usually is at this age.",
     "sudden-rise": "The home tasks of this week ask for much more than those of the week before.",
 })
+
+
+# The page for two: what both can do, in what way, and for how long. It says nothing of either one alone and
+# compares nobody.
+
+
+def tell_pair(
+    pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80, *, full: bool = False
+) -> str:
+    """Return what two students can do together on a day; ``names``: what both are called."""
+    both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
+    title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
+    return lay_out(_page(pair, title, course), width, full=full)
+
+
+def _page(pair: Pair, title: str, course: Course) -> Iterator[Section]:
+    yield plain(title)
+    uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
+    rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
+    yield bullets("What comes first", rests)
+    yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
+    yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
+    shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
+    cautions = (*skill_cautions(course, shown), "C14")
+    yield from closing([_how(pair)], cautions, of_age=pair.of_age)
+    praise = "Praise what they did together. Notes are for each one's own file: readiness note"
+    yield Section("", noted(praise))
+
+
+def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
+    for one in activities:
+        yield item(f"{tidy(course.skill[one.skill].name)}: {_LISTEN if pair.rests else _in_two(one, course)}")
+        yield from noted(one.skill, indent=4)
+
+
+def _in_two(activity: Activity, course: Course) -> str:
+    skill = course.skill[activity.skill]
+    if activity.remedy is None:
+        return _IN_TURN.get(skill.kind, _ECHO)
+    return tidy(skill.remedies[activity.remedy])
+
+
+def _how(pair: Pair) -> str:
+    if not pair.grow and not pair.known:
+        listen = "Listen to something together, or let each choose a piece for the other to hear."
+        return f"Nothing of rhythm, ear or singing fits both just now. {listen}"
+    if pair.rests:
+        return "Stop at any time."
+    return "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
+
+
+_LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."
+_ECHO: Final = "one does it, the other answers with the same or something of their own; swap."
+_IN_TURN: Final = {
+    Kind.EAR: "one makes the sound, the other shows with eyes shut what it was; swap.",
+    Kind.READING: "one points along, the other claps or says it; swap.",
+    Kind.KNOWLEDGE: "one asks, the other shows; swap.",
+}

@@ -20,7 +20,7 @@ from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, 
 from readiness.words.layout import Paragraph, Section, item, lay_out
 
 __all__ = [
-    "numbers_section", "plain_value", "rule_value", "rule_words", "rules_together", "tell_reasons",
+    "numbers_section", "plain_value", "rule_value", "rules_together", "tell_reasons",
     "tell_rule",
 ]  # fmt: skip
 
@@ -125,16 +125,8 @@ _FADES: Final[Mapping[str, str]] = {
 }
 
 
-def _help(value: object) -> str:
-    return "a reminder still counts" if value == Help.CUE else "only without help counts"
-
-
 def _kind(kind: str) -> str:
     return KIND_WORDS[Kind(kind)]
-
-
-def _different_days(value: object) -> str:
-    return "1 day" if value == 1 else f"{value} different days"
 
 
 def _count(value: object, noun: str) -> str:
@@ -152,8 +144,13 @@ _SINGLE: Final[Mapping[str, Callable[[object], str]]] = {
 """Rules of a verdict that are one number each."""
 
 _FAMILIES: Final[Mapping[str, tuple[str, Callable[[str], str], Callable[[str, object], str]]]] = {
-    "days_needed": ("secure after", _kind, lambda kinds, n: f"{_different_days(n)} for {kinds}"),
-    "accepts": ("how it must be shown:", _kind, lambda kinds, n: f"{_help(n)} for {kinds}"),
+    "days_needed": (
+        "secure after", _kind, lambda kinds, n: f"{'1 day' if n == 1 else f'{n} different days'} for {kinds}"
+    ),
+    "accepts": (
+        "how it must be shown:", _kind,
+        lambda kinds, n: f"{'a reminder still' if n == Help.CUE else 'only without help'} counts for {kinds}",
+    ),
     "fresh_weeks": ("look again:", _FADES.__getitem__, lambda what, n: f"{what} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
@@ -198,11 +195,6 @@ _MEANS: Final[Mapping[str, str]] = {
 """What each rule of a verdict does."""
 
 
-def rule_words(rule: Rule) -> str:
-    """Return one number in plain words."""
-    return rule_value(rule.rule, rule.value)
-
-
 def rule_value(rule: str, value: object) -> str:
     """Return a rule by its name in the pacing file, with one value, in plain words."""
     family, _, part = rule.partition(".")
@@ -224,7 +216,7 @@ def tell_rule(rule: Rule, width: int = 80) -> str:
     whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
     means = _MEANS.get(rule.rule.partition(".")[0], "")
     source = f"Source: {_source(rule.basis) or '-'}."
-    told = (f"{capital(rule_words(rule))}.", means, f"{whose}{_written(rule)}.", source)
+    told = (f"{capital(rule_value(rule.rule, rule.value))}.", means, f"{whose}{_written(rule)}.", source)
     title = f"{rule.rule}, at age {rule.band}"
     return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
 
@@ -237,13 +229,13 @@ def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
     for family, members in families.items():
         if kept := [rule for rule in members if not rule.changed]:
             yield _of_family(family, kept), kept
-        yield from ((rule_words(rule), [rule]) for rule in members if rule.changed)
+        yield from ((rule_value(rule.rule, rule.value), [rule]) for rule in members if rule.changed)
 
 
 def _of_family(family: str, rules: Sequence[Rule]) -> str:
     """Return rules of one family, the kinds of one value together."""
     if family not in _FAMILIES:
-        return rule_words(rules[0])
+        return rule_value(rules[0].rule, rules[0].value)
     title, name, words = _FAMILIES[family]
     kinds: dict[object, list[str]] = {}
     for rule in rules:

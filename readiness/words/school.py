@@ -7,26 +7,55 @@ hidden, never left out quietly.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.school.counts import FEW, Stay
+from readiness.school.counts import FEW, Numbers, Stay, Where
+from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
-from readiness.school.students import Ready
+from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
+from readiness.terms import Verdict
+from readiness.toml.folding import HARD_SPACE
+from readiness.words.brief import who
 from readiness.words.cautions import brief_cautions, caution
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import counted, date_words, few_of, listed, tidy, unit_words
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, plain, under
-from readiness.words.school_rows import row_lines, who
+from readiness.words.grammar import (
+    ENGLISH,
+    HELP_WORDS,
+    capital,
+    counted,
+    date_words,
+    few_of,
+    listed,
+    quoted,
+    tidy,
+    uncapital,
+    unit_words,
+)
+from readiness.words.layout import (
+    Paragraph,
+    Section,
+    asked_for,
+    bullets,
+    columns,
+    item,
+    lay_out,
+    plain,
+    under,
+)
+
+if TYPE_CHECKING:
+    from readiness.cohort.columns import Unreadable
+    from readiness.cohort.counts import Keeps, KeepsOutside
 
 __all__ = [
-    "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "ReplyPart", "Told",
-    "caution_section", "contents_words", "folded_words", "head_words", "moderation_words", "reply_words",
-    "tell_reply", "title_words",
+    "AWAY", "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "VERDICTS_SHORT",
+    "ReplyPart", "Report", "Told", "caution_section", "cells", "contents_words", "folded_words",
+    "gathered_words", "head_words", "headings", "left_out_words", "moderation_words", "network_words",
+    "reply_words", "row_lines", "tell_reply", "title_words", "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType({
@@ -71,16 +100,14 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-@dataclass(frozen=True)
-class ReplyPart:
+class ReplyPart(NamedTuple):
     """Rows that stand together, under a title of their own or none."""
 
     title: str
     rows: tuple[Any, ...]
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(NamedTuple):
     """One answer as it is put on a page: what is said first, the rows, what is said last."""
 
     title: str
@@ -113,10 +140,10 @@ def title_words(replies: Sequence[Reply], course: Course) -> str:
 
 def head_words(reply: Reply) -> tuple[str, ...]:
     """Return what stands above everything: that files could not be read; nothing where all could."""
-    if reply.outside and reply.unread != 0:
-        some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
-        return (f"{some} student files could not be read; the counts lack them.",)
-    return _unread_words(reply.unread_files) if reply.unread != 0 else ()
+    some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
+    if reply.unread == 0 or not reply.outside:
+        return _unread_words(reply.unread_files) if reply.unread != 0 else ()
+    return (f"{some} student files could not be read; the counts lack them.",)
 
 
 def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
@@ -130,7 +157,6 @@ def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
 
 
 def _whom(reply: Reply) -> str:
-    """Return who is on a list in a few words."""
     names = list(dict.fromkeys(who(row.name, row.student) for row in reply.rows))
     if reply.question != "paused":
         return few_of(names, STUDENTS_AT_MOST) or "nobody"
@@ -214,7 +240,6 @@ def _usual(reply: Reply, course: Course) -> Iterator[str]:
 
 
 def _students(reply: Reply) -> str:
-    """Return how many students are on a list."""
     return counted(len({row.student for row in reply.rows}), "student")
 
 
@@ -309,11 +334,8 @@ def _criteria(found: Moderation, course: Course, *, agreed: bool) -> Iterator[Pa
         skill = course.skill[criterion.skill]
         yield item(f"{tidy(skill.name)} ({skill.id}): {_counts(criterion)}")
         if not agreed:
-            levels = (
-                f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
-                for (less, more), times in criterion.levels
-                if less != more
-            )
+            levels = (f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
+                      for (less, more), times in criterion.levels if less != more)  # fmt: skip
             yield under(f"Side by side: {'; '.join(levels)}.")
             yield under(f"Shown when: {tidy(skill.shown_when)}")
 
@@ -326,3 +348,304 @@ def _counts(criterion: Criterion) -> str:
     parts += [f"{further} further apart"] if further else []
     where = f"in {counted(criterion.checks, 'check')} on {counted(criterion.days, 'day')}"
     return f"{', '.join(parts)}, {where}.{few}"
+
+
+# A network of schools in words: how many are where, what keeps most of them, and what was left out.
+
+SKILLS: Final = 8
+"""So many of the skills that keep students are named; all with ``--full``."""
+
+
+@dataclass(frozen=True)
+class Report:
+    """The counts of a network on a day.
+
+    Attributes:
+        on: the day; parts: how many schools are counted.
+        found: how many are where; keeps: which skills keep them there.
+        left_out: the parts that are not counted.
+    """
+
+    on: int
+    parts: int
+    found: Numbers | OutsideNumbers
+    keeps: Sequence[Keeps | KeepsOutside]
+    left_out: Sequence[Unreadable]
+
+
+def network_words(report: Report, course: Course, width: int, *, full: bool) -> str:
+    """Return the counts of a network as a text; ``full``: with all skills."""
+    outside, students = isinstance(report.found, OutsideNumbers), report.found.students
+    who = f"fewer than {FEW} students" if students is None else counted(students, "student")
+    title = f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
+    few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
+    return lay_out((
+        Section("", (Paragraph(title), *map(item, left_out_words(() if outside else report.left_out)))),
+        Section("", tuple(row_lines(report.found, course, report.on))),
+        Section("What keeps most students in their unit", tuple(_keeps(report.keeps, course, full=full))),
+        plain(caution("C12") if few else ""),
+    ), width, full=full)  # fmt: skip
+
+
+def _keeps(rows: Sequence[Keeps | KeepsOutside], course: Course, *, full: bool) -> Iterator[Paragraph]:
+    told = rows if full else rows[:SKILLS]
+    yield from columns([
+        (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
+        for row in told
+    ], 0)  # fmt: skip
+    if len(rows) > len(told):
+        yield Paragraph(f"And {len(rows) - len(told)} more: --full")
+
+
+def _few(count: int | None) -> str:
+    return f"under {FEW}" if count is None else str(count)
+
+
+def left_out_words(left_out: Iterable[Unreadable]) -> list[str]:
+    """Return which parts are not counted, and why."""
+    return [f"Not counted: {one.message}" for one in left_out]
+
+
+def gathered_words(part: str, students: int, codes: str) -> str:
+    """Return what was written for a network, and what stays here."""
+    return (
+        f"{part} is written: {counted(students, 'student')} under codes, without names or words. "
+        f"The list of codes stays here, in {codes}: it alone can undo them. {caution('C8')}"
+    )
+
+
+def verdicts_words(table: str, students: int) -> str:
+    """Return that the table of all verdicts is written."""
+    return f"{table} is written: {counted(students, 'student')}, a line each. {caution('C8')}"
+
+
+# One row of an answer about a whole school: a student with a day, or a count, as a sentence and as cells. The
+# same facts in both; a count that is hidden is said to be.
+
+HIDDEN: Final = "not shown"
+"""In place of a count; the cautions say why."""
+
+NAMED_AT_MOST: Final = 3
+"""So many names stand in a sentence; more are counted."""
+
+VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
+    **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
+    Verdict.READY: "Ready for the next unit, or to finish the course",
+})
+
+AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
+    {"on-a-break": "on a break", "first-lesson-back": "just back from a break"}
+)
+"""Where a break alone stands in the way."""
+
+
+def row_lines(row: object, course: Course, on: int) -> Iterator[Paragraph]:
+    """Yield the lines of one row, what is not needed every time marked so.
+
+    ``row`` is of a :class:`~readiness.school.questions.Reply`, ``course`` as it is on the day ``on``.
+    """
+    return _KINDS[type(row)].lines(_Rows(course, on), row)
+
+
+def cells(row: object, course: Course, on: int) -> Iterator[tuple[str, ...]]:
+    """Yield the cells of one row of an answer; the counts of a school are several rows."""
+    return _KINDS[type(row)].cells(_Rows(course, on), row)
+
+
+def headings(row: object) -> tuple[str, ...]:
+    """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
+    named = _KINDS[type(row)].headings if type(row) in _KINDS else ""
+    return tuple(named.split("|")) if named else ()
+
+
+class _Rows(NamedTuple):
+    """The rows of a day."""
+
+    course: Course
+    on: int
+
+    def day(self, day: int | None) -> str:
+        return date_words(day, self.on)
+
+    def cell_day(self, day: int | None) -> str:
+        """Return a day that no line ends in; empty without one."""
+        return "" if day is None else date_words(day, self.on).replace(" ", HARD_SPACE)
+
+    def skill(self, skill: str) -> str:
+        return tidy(self.course.skill[skill].name)
+
+    def place(self, unit: str | None) -> str:
+        return capital(unit_words(self.course, unit))
+
+    def names(self, skills: Sequence[str], *, more: bool = True) -> Iterator[Paragraph]:
+        """Yield the names of some skills, a line each."""
+        yield from (Paragraph(self.skill(skill), 4, more=more) for skill in skills)
+
+    # lists of students
+
+    def ready(self, row: Ready) -> Iterator[Paragraph]:
+        along = counted(len(row.taking_along), "thing")
+        finish = f", with {along} to finish on the way" if row.taking_along else ""
+        decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
+        if row.stay_decided is not None:
+            decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
+        since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
+        yield item(f"{_who(row)}: {since}.")
+        yield from self.names(row.taking_along)
+
+    def ready_cells(self, row: Ready) -> Iterator[tuple[str, ...]]:
+        decided = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
+        if row.stay_decided is not None:
+            decided = f"Stay, {self.cell_day(row.stay_decided)}"
+        days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
+        along = "; ".join(map(self.skill, row.taking_along))
+        yield (_who(row), self.place(row.unit), *days, along, decided)
+
+    def look(self, row: OneLook) -> Iterator[Paragraph]:
+        lesson = self.day(row.next_lesson)
+        away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
+        what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
+        first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
+        yield item(f"{_who(row)}: {away}{what}{first}.")
+        yield from self.names(row.items, more=len(row.items) > NAMED_AT_MOST)
+
+    def look_cells(self, row: OneLook) -> Iterator[tuple[str, ...]]:
+        days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
+        yield (_who(row), "; ".join(map(self.skill, row.items)), *days, capital(AWAY.get(row.away, "")))
+
+    def stuck(self, row: Stuck) -> Iterator[Paragraph]:
+        first = row.one_thing or row.lowest
+        begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
+        tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
+        yield item(f"{_who(row)}: {tried}. {begin}")
+        least = f"Since {self.day(row.since)}; with the least help: {HELP_WORDS[row.best_help]}."
+        yield Paragraph(least, 4, more=True)
+
+    def stuck_cells(self, row: Stuck) -> Iterator[tuple[str, ...]]:
+        since, least = self.cell_day(row.since), capital(HELP_WORDS[row.best_help])
+        first = self.skill(row.one_thing or row.lowest)
+        yield (_who(row), self.skill(row.skill), str(row.days), since, least, first)
+
+    def paused(self, row: Paused) -> Iterator[Paragraph]:
+        since, rests = self.day(row.since), f"Nothing here uses the {listed(row.rests)}"
+        until = "until an adult ends the pause"
+        if row.goes_on:
+            yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
+        else:
+            also = f" In another course too: {uncapital(rests)}." if row.rests else ""
+            yield item(f"{_who(row)}: PAUSED since {since}. No playing {until}.{also}")
+        if row.told:
+            yield under(f"Told since then: {listed([*map(tidy, row.told)])}.")
+
+    def paused_cells(self, row: Paused) -> Iterator[tuple[str, ...]]:
+        rests = f"without the {listed(row.rests)}" if row.rests else ""
+        what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", rests))))
+        yield (_who(row), self.cell_day(row.since), what, listed([*map(tidy, row.told)]))
+
+    def due(self, row: Due) -> Iterator[Paragraph]:
+        why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
+        if row.by_lessons:
+            why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
+        unit = f"unit {self.course.unit[row.unit].number}"
+        yield item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}.")
+        last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
+        yield from asked_for([under(f"{self.place(row.unit)}. {last}.")])
+
+    def due_cells(self, row: Due) -> Iterator[tuple[str, ...]]:
+        lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
+        days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))
+        yield (_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days)
+
+    def promised(self, row: Promised) -> Iterator[Paragraph]:
+        due = "" if row.due is None else f", due {self.day(row.due)}"
+        over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
+        promise = f"promise {row.number} to {tidy(row.to)}"
+        what = promise if row.kind == "promise" else f"task {row.number}"
+        given = f"given {self.day(row.given)}{due}{over}"
+        yield item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}.")
+
+    # counts
+
+    def where(self, row: Where | WhereOutside) -> Iterator[Paragraph]:
+        parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
+        told = "; ".join(f"{what}: {_how_many(count)}" for what, count in parts if count != 0)
+        yield item(f"{self.skill(row.skill)} (unit {self.course.unit[row.unit].number}); {told}.")
+
+    def where_cells(self, row: Where | WhereOutside) -> Iterator[tuple[str, ...]]:
+        unit = str(self.course.unit[row.unit].number)
+        yield (self.skill(row.skill), unit, _count(row.stuck), _count(row.with_help))
+
+    def time(self, row: Stay) -> Iterator[Paragraph]:
+        few = " Too few to conclude." if row.cases < FEW else ""
+        took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
+        cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
+        yield item(f"{self.place(row.unit)}, age {row.band}: {took}; {cases}")
+
+    def time_cells(self, row: Stay) -> Iterator[tuple[str, ...]]:
+        half, few = f"{row.low:g} to {row.high:g}", ", too few to conclude" if row.cases < FEW else ""
+        figures = (f"{row.middle:g}", half, str(row.usual), f"{row.cases}{few}")
+        yield (self.place(row.unit), row.band, *figures)
+
+    def counts(self, row: Numbers | OutsideNumbers) -> list[tuple[str, int | None]]:
+        units = ((self.place(unit), count) for unit, count in row.units)
+        return [*((VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts), *units]
+
+    def numbers(self, row: Numbers | OutsideNumbers) -> Iterator[Paragraph]:
+        yield item(f"In all: {_how_many(row.students)}.")
+        yield from (item(f"{what}: {_how_many(count)}.") for what, count in self.counts(row) if count)
+        if hidden := [what for what, count in self.counts(row) if count is None]:
+            yield item(f"{capital(HIDDEN)}: {'; '.join(hidden)}.")
+
+    def numbers_cells(self, row: Numbers | OutsideNumbers) -> Iterator[tuple[str, ...]]:
+        yield "In all", _count(row.students)
+        yield from ((capital(what), _count(count)) for what, count in self.counts(row) if count != 0)
+
+    def outside(self, row: OutsideCount) -> Iterator[Paragraph]:
+        of = "" if row.of is None else f", of {row.of} in all"
+        yield item(f"{capital(_how_many(row.count))}{of}.")
+
+    def no_cells(self, _row: object) -> Iterator[tuple[str, ...]]:
+        yield from ()
+
+
+def _who(row: Ready | OneLook | Stuck | Paused | Due | Promised) -> str:
+    return who(row.name, row.student)
+
+
+def _how_many(count: int | None) -> str:
+    """Return how many students, or that it is not shown."""
+    return HIDDEN if count is None else counted(count, "student")
+
+
+def _count(count: int | None) -> str:
+    return HIDDEN if count is None else str(count)
+
+
+class _Kind(NamedTuple):
+    """How rows of one kind are told, and what stands over their columns, with strokes between."""
+
+    lines: Callable[[_Rows, Any], Iterator[Paragraph]]
+    cells: Callable[[_Rows, Any], Iterator[tuple[str, ...]]] = _Rows.no_cells
+    headings: str = ""
+
+
+_WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
+_NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
+_KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
+    Ready: _Kind(_Rows.ready, _Rows.ready_cells,
+                 "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
+    OneLook: _Kind(_Rows.look, _Rows.look_cells,
+                   "Name|Look at|Next lesson|Ready at the earliest|Beside it"),
+    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells,
+                 "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
+    Paused: _Kind(_Rows.paused, _Rows.paused_cells,
+                  "Name|Paused since|Until an adult ends the pause|Told since then"),
+    Due: _Kind(_Rows.due, _Rows.due_cells,
+               "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
+    Promised: _Kind(_Rows.promised),
+    Where: _WHERE, WhereOutside: _WHERE,
+    Stay: _Kind(_Rows.time, _Rows.time_cells,
+                "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
+    Numbers: _NUMBERS, OutsideNumbers: _NUMBERS,
+    OutsideCount: _Kind(_Rows.outside),
+})  # fmt: skip

@@ -17,19 +17,29 @@ from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age,
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital
+from readiness.words.grammar import (
+    HELP_WORDS,
+    VERDICT_BRIEF,
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    uncapital,
+    unit_words,
+)
 from readiness.words.handover import handover_sections
-from readiness.words.layout import Paragraph, Section, item, lay_out, lines
+from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
 from readiness.words.letters import school_sentences
-from readiness.words.particulars import particular_titles, told_lines
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+from readiness.words.wording import seat
 
 __all__ = [
-    "consent_list_words", "consent_words", "kept_sections", "overview_words", "school_lines",
-    "share_sections", "share_words",
+    "consent_list_words", "consent_words", "kept_sections", "overview_words", "particular_titles",
+    "particulars_words", "school_lines", "share_sections", "share_words", "told_lines",
 ]  # fmt: skip
 
 _AT_ONCE: Final = 4
@@ -45,7 +55,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
     """
     parts = (
         ("What is kept about the student", _header(record)),
-        ("Particulars", _particulars(record)),
+        ("Particulars", _known(record, None)),
         ("Units", _units(record, course)),
         ("Lessons", _lessons(record, course)),
         ("Noted wrongly, and corrected", _corrected(record, course)),
@@ -58,7 +68,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
     )
     return (
         hold_section(record, day),
-        *(Section(title, tuple(map(item, told))) for title, told in parts),
+        *(bullets(title, told) for title, told in parts),
     )
 
 
@@ -74,24 +84,14 @@ def _header(record: Record) -> Iterator[str]:
     yield f"Consents: {f'{listed(given)}; ' if given else ''}what is not noted is a no."
 
 
-def _particulars(record: Record) -> Iterator[str]:
-    known = asdict(record.particulars)
-    yield from (f"{title}: {tidy(known[name])}" for name, title in particular_titles().items() if known[name])
-
-
 def _units(record: Record, course: Course) -> Iterator[str]:
     for start in record.unit_starts:
-        yield f"{date_words(start.on)}: began {_unit(course, start.unit)}."
+        yield f"{date_words(start.on)}: began {unit_words(course, start.unit)}."
     for block in record.settled:
-        yield f"{date_words(block.on)}: everything up to {_unit(course, block.through)} was settled."
+        yield f"{date_words(block.on)}: everything up to {unit_words(course, block.through)} was settled."
     for placing in record.placings:
         second = f"; confirmed {date_words(placing.confirmed)}" if placing.confirmed is not None else ""
         yield f"{date_words(placing.on)}: lesson to find the place to start{second}."
-
-
-def _unit(course: Course, unit: str) -> str:
-    found = course.unit.get(unit)
-    return f"unit {found.number}, {tidy(found.name)}" if found is not None else tidy(unit)
 
 
 def _lessons(record: Record, course: Course) -> Iterator[str]:
@@ -151,7 +151,7 @@ def _agreed(record: Record, course: Course) -> Iterator[str]:
 def _decisions(record: Record, course: Course) -> Iterator[str]:
     for one in record.decisions:
         why = f" Reason: {tidy(one.reason)}" if one.reason else ""
-        what = f"{_unit(course, one.unit)}: {decided_to(one)}"
+        what = f"{unit_words(course, one.unit)}: {decided_to(one)}"
         yield f"{date_words(one.on)}, {what}; the notes said: {VERDICT_BRIEF[one.computed]}.{why}"
 
 
@@ -212,44 +212,32 @@ def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -
 
 def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
     """Yield what a reader may see as titled sections; below it what was left out, over any room to write."""
-    sections = tuple(_shared(sharing, p, page))
-    last = len(sections) - (sharing.reader == "substitute")
-    yield from sections[:last]
-    yield Section("Left out for this reader", tuple(map(item, _left_out(sharing))))
-    yield from sections[last:]
-
-
-def _shared(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
+    left_out = bullets("Left out for this reader", _left_out(sharing))
     if sharing.reader == "substitute":
-        yield from handover_sections(page, p, sharing)
+        *sections, to_write = handover_sections(page, p, sharing)
+        yield from (*sections, left_out, to_write)
         return
-    yield Section("", (Paragraph(f"For {_READER[sharing.reader]}, {date_words(p.answer.on)}"),))
-    if not sharing.sees:
-        yield Section("", (Paragraph(_nothing(sharing)),))
+    whom = _READER[sharing.reader]
+    yield plain(f"For {whom}, {date_words(p.answer.on)}")
+    if not sharing.sees and sharing.reader == "family":
+        grown = "This student is an adult and has not agreed to share with a family"
+        yield plain(f"{grown}, so nothing is in here.")
+    elif not sharing.sees:
+        yield plain(f"No consent to share with {whom} is noted, so nothing is in here.")
     elif sharing.reader == "school":
-        yield Section("", (Paragraph(" ".join(school_lines(p))),))
+        yield plain(" ".join(school_lines(p)))
     else:
         yield from kept_sections(kept_on(p.record.entire, p.answer.on), p.course, p.answer.on)
-
-
-def _nothing(sharing: Sharing) -> str:
-    if sharing.reader == "family":
-        return "This student is an adult and has not agreed to share with a family, so nothing is in here."
-    return f"No consent to share with {_READER[sharing.reader]} is noted, so nothing is in here."
+    yield left_out
 
 
 def school_lines(p: Phrases) -> list[str]:
-    """Return what the school may read: the shipped letter, and what the teacher decided."""
-    return [*school_sentences(p, tidy(p.answer.name)), *_decided(p)]
-
-
-def _decided(p: Phrases) -> tuple[str, ...]:
-    """Return the teacher's latest decision in this unit, without its reason."""
-    answer = p.answer
+    """Return what the school may read: the shipped letter, and the teacher's latest decision in this unit."""
+    answer, told = p.answer, list(school_sentences(p, tidy(p.answer.name)))
     last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
-    if last is None or answer.verdict == Verdict.PAUSED:
-        return ()
-    return (f"The teacher decided on {p.day(last.on)} {decided_to(last)}.",)
+    if last is not None and answer.verdict != Verdict.PAUSED:
+        told.append(f"The teacher decided on {p.day(last.on)} {decided_to(last)}.")
+    return told
 
 
 def _left_out(sharing: Sharing) -> Iterator[str]:
@@ -269,16 +257,15 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
 def overview_words(sharings: Mapping[str, Sharing], p: Phrases, width: int = 80) -> str:
     """Return who may see what about a student, for the teacher."""
     about = f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}"
-    sections = [Section("", (Paragraph(about),))]
-    for reader, sharing in sharings.items():
-        sections.append(Section(capital(_READER[reader]), tuple(map(item, _overview(reader, sharing)))))
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
     how = f"`readiness consent {p.record.id}` notes one."
-    sections.append(Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)))
-    if not p.record.consents.get("video"):
-        sections.append(Section("", (Paragraph(caution("C7")),)))
-    return lay_out(sections, width)
+    return lay_out((
+        plain(about),
+        *(bullets(capital(_READER[reader]), _overview(reader, one)) for reader, one in sharings.items()),
+        Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)),
+        plain("" if p.record.consents.get("video") else caution("C7")),
+    ), width)  # fmt: skip
 
 
 def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
@@ -291,19 +278,15 @@ def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
 
 
 def _in_breaths(lead: str, parts: Sequence[str]) -> str:
-    """Return a list that begins with a few words."""
     first, *others = _sentences(parts)
     return f"{lead}{' '.join((uncapital(first), *others))}"
 
 
 def _sentences(parts: Sequence[str]) -> Iterator[str]:
     """Yield so many parts a sentence that it is read in one breath."""
-    for start in range(0, len(parts), _AT_ONCE):
-        yield f"{capital(_parts(parts[start : start + _AT_ONCE]))}."
-
-
-def _parts(parts: Sequence[str]) -> str:
-    return listed([_PART[part] for part in parts])
+    names = [_PART[part] for part in parts]
+    for start in range(0, len(names), _AT_ONCE):
+        yield f"{capital(listed(names[start : start + _AT_ONCE]))}."
 
 
 # What is said when a consent is noted: the answer, all that is noted, and that a yes can be taken back.
@@ -320,36 +303,80 @@ _WHAT = {
 
 
 def _any_time(record: Record) -> str:
-    return (
-        "A yes can be taken back at any time, and that works at once. Whatever is noted, "
-        f"{tidy(record.name)} may say no on the day."
-    )
+    back = "A yes can be taken back at any time, and that works at once"
+    return f"{back}. Whatever is noted, {tidy(record.name)} may say no on the day."
 
 
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
     """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
-    answer = "yes" if is_given else "no"
-    to = _asked_of(record, on)[what]
-    told = f"Noted for {tidy(record.name)}: {answer} to {to}; {tidy(by)}, {date_words(on)}."
+    to = f"{'yes' if is_given else 'no'} to {_asked_of(record, on)[what]}"
+    told = f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
     yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
     return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
 
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
     """Return what can be agreed to, as it is asked of the family, or of an adult."""
-    if not is_of_age(record, on):
-        return {**_WHAT, "family": f"{_WHAT['family']} (only an adult student is asked)"}
-    return {**_WHAT, "family": f"telling a family about {tidy(record.name)}, who is an adult"}
+    family = f"{_WHAT['family']} (only an adult student is asked)"
+    grown = f"telling a family about {tidy(record.name)}, who is an adult"
+    return {**_WHAT, "family": grown if is_of_age(record, on) else family}
 
 
 def consent_list_words(record: Record, on: int, width: int = 80) -> str:
     """Return everything that can be agreed to, and what is noted of it."""
-    rows = (f"{what}: {_noted(record, what)} - {words}" for what, words in _asked_of(record, on).items())
+    told = {None: "not noted, so no", True: "yes", False: "no"}
+    noted = {what: told[record.consents.get(key)] for what, key in CONSENTS.items()}
+    rows = (f"{what}: {noted[what]} - {words}" for what, words in _asked_of(record, on).items())
     how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
     head = lines([f"Consents of {tidy(record.name)}"], width)
     return head + lines(rows, width, "  - ") + lines([how, _any_time(record)], width)
 
 
-def _noted(record: Record, what: str) -> str:
-    given = record.consents.get(CONSENTS[what])
-    return "not noted, so no" if given is None else "yes" if given else "no"
+# What whoever teaches a student has to know: listed, and what is another now.
+
+
+def particular_titles() -> Mapping[str, str]:
+    """Return what each of the particulars is called."""
+    return {
+        "stop": "Stop sign or word",
+        "bench": capital(seat()),
+        "footrest": "Footrest",
+        "distance": "Distance",
+        "words": "Own words for things",
+        "upsets": "What upsets",
+        "collects": "Who collects",
+    }
+
+
+def particulars_words(record: Record, before: Record | None, width: int = 80) -> str:
+    """Return a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
+    known = tuple(map(item, _known(record, before)))
+    nothing = (Paragraph("Nothing is noted yet; `readiness particulars --help` says what can be."),)
+    page = f"The page for a substitute has them: `readiness handover {record.id}`"
+    return lay_out((
+        plain(f"{tidy(record.name)}: what whoever teaches has to know"),
+        Section("Particulars", known or nothing),
+        bullets("Another way, by agreement", (
+            f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
+            for one in sorted(record.alternatives, key=lambda way: way.on)
+        )),
+        bullets("Who was told", told_lines(record)),
+        plain(page if before is None else f"{page}. {caution('C9')}"),
+    ), width)  # fmt: skip
+
+
+def _known(record: Record, before: Record | None) -> Iterator[str]:
+    now = asdict(record.particulars)
+    then = now if before is None else asdict(before.particulars)
+    for name, title in particular_titles().items():
+        was = f" (before: {quoted(tidy(then[name]))})" if then[name] and then[name] != now[name] else ""
+        if now[name] or was:
+            yield f"{title}: {tidy(now[name]) or 'taken out'}{was}"
+
+
+def told_lines(record: Record) -> Iterator[str]:
+    """Yield who was told what, and when."""
+    for one in sorted(record.told, key=lambda told: told.on):
+        yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"
+
+

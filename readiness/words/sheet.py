@@ -17,9 +17,8 @@ from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, columns, lay_out, noted
+from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.layout import Paragraph, Section, columns, lay_out, noted, plain
 from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
@@ -47,26 +46,18 @@ CONDUCT: Final = (
 
 
 def tell_sheet(
-    sheet: CheckSheet,
-    answer: Answer,
-    course: Course,
-    record: Record,
-    width: int = 80,
-    *,
-    with_counts: bool = False,
-    full: bool = False,
-) -> str:
+    sheet: CheckSheet, answer: Answer, course: Course, record: Record, width: int = 80, *,
+    with_counts: bool = False, full: bool = False,
+) -> str:  # fmt: skip
     """Return a check sheet, and the answer it was made from, as a text for the teacher.
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts, full=full)
+    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts)
     return lay_out(sections, width, full=full)
 
 
-def sheet_sections(
-    sheet: CheckSheet, p: Phrases, *, with_counts: bool = False, full: bool = False
-) -> Iterator[Section]:
+def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool) -> Iterator[Section]:
     """Yield a check sheet as titled sections."""
     is_paused = p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
@@ -82,10 +73,12 @@ def sheet_sections(
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, p)))
     yield Section("", (*map(Paragraph, ahead_lines(p)), *brought_along_section(p).paragraphs))
-    yield Section("", noted(*codes_lines(sheet, p)))
+    yield plain(*codes_lines(sheet, p), more=True)
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
-    yield Section("How to ask", () if is_paused else noted(*_conduct(p)))
-    yield from closing((), sheet.cautions, full=full, of_age=p.of_age)
+    apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
+    conduct = (apart if p.answer.placing is not None else "", *CONDUCT)
+    yield Section("How to ask", () if is_paused else noted(*conduct))
+    yield from closing((), sheet.cautions, of_age=p.of_age)
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
@@ -111,12 +104,6 @@ def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
         yield "Nothing is unfinished, so it is short."
     if "probe" in whys:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
-
-
-def _conduct(p: Phrases) -> Iterator[str]:
-    if p.answer.placing is not None:
-        yield "Leave off a thread of skills after two clear misses in a row in it; go on with another."
-    yield from CONDUCT
 
 
 def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
@@ -197,10 +184,8 @@ def expected_words(expected: Expected) -> str:
         return f"{expected.keys} keys are no usual number: count the groups on the instrument once yourself."
     ends = [f"{name} at the {end} end" for name, end in expected.singles]
     single = f", and {counted(len(ends), 'single black key')}: {listed(ends)}" if ends else ""
-    return (
-        f"Right on {expected.keys} keys: {counted(expected.twos, 'group')} of two and "
-        f"{counted(expected.threes, 'group')} of three{single}."
-    )
+    groups = f"{counted(expected.twos, 'group')} of two and {counted(expected.threes, 'group')} of three"
+    return f"Right on {expected.keys} keys: {groups}{single}."
 
 
 def codes_lines(sheet: CheckSheet, p: Phrases) -> tuple[str, ...]:

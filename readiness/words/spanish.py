@@ -90,11 +90,10 @@ class Spanish(Letters):
         stop = _DOING[what].replace(" ni ", " y ")
         return f"Hay que dejar de {stop} ahora mismo. No se debe {_DOING[what]} con dolor."
 
-    def rest_voice(self) -> str:
-        return (
-            "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
-            "semanas, hay que consultar a un profesional sanitario."
-        )
+    rest_voice = (
+        "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
+        "semanas, hay que consultar a un profesional sanitario."
+    )
 
     def quiet_work(self, holds: Sequence[Hold]) -> str:
         possible = list(_QUIET)
@@ -113,14 +112,12 @@ class Spanish(Letters):
         rests = self.joined([_PARTS[part] for part in parts])
         return f"Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
 
-    def gently(self) -> str:
-        return (
-            "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
-            "Si algo duele, hay que parar y consultar otra vez al médico."
-        )
+    gently = (
+        "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
+        "Si algo duele, hay que parar y consultar otra vez al médico."
+    )
 
-    def gently_child(self) -> str:
-        return "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
+    gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
 
     # at home, and when we see each other
 
@@ -151,16 +148,14 @@ class Spanish(Letters):
         who = f"{named} puede avanzar" if named else "puedes avanzar"
         return f"Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
 
-    def young(self) -> str:
-        return "A esta edad, todo es corto y es un juego."
+    young = "A esta edad, todo es corto y es un juego."
 
     def perhaps(self, first: int | None, last: int | None) -> str:
         told = [f"quizá ya en la unidad {first}"] if first else []
         told += [f"quizá incluso en la unidad {last}"] if last else []
         return f"{capital(', '.join(told))}." if told else ""
 
-    def first_impression(self) -> str:
-        return "Es una primera impresión; una segunda clase la confirma o la corrige."
+    first_impression = "Es una primera impresión; una segunda clase la confirma o la corrige."
 
     def before(self, things: str, more: int, *, last_unit: bool, child: bool = False) -> str:
         if child:
@@ -220,11 +215,11 @@ class Spanish(Letters):
         left = "falta un día más" if more == 1 else f"faltan {self.number(more)} días más"
         return f"{so_far}, así que solo {left}, y todo va bien."
 
-    def nearly(self) -> str:
-        return "Solo faltan uno o dos días más, y todo va bien."
+    nearly = "Solo faltan uno o dos días más, y todo va bien."
 
-    def not_lately(self) -> str:
-        return "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
+    not_lately = (
+        "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
+    )
 
     def no_turn_yet(self, things: str, count: int) -> str:  # noqa: ARG002 - nothing here has a number
         some = "Algunas cosas aún no han tenido su turno"

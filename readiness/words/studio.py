@@ -53,25 +53,18 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
     """Return that ``until``, when a file was to be deleted, is over on a day; empty until then."""
     if until is None or until >= day:
         return ""
-    return (
-        f"the file of {tidy(record.name)} was to be deleted by {date_words(until, day)}: "
-        f"`readiness forget {record.id}` deletes it, or write a later day at the head of {record.file}."
-    )
+    then = f"`readiness forget {record.id}` deletes it, or write a later day at the head of {record.file}."
+    return f"the file of {tidy(record.name)} was to be deleted by {date_words(until, day)}: {then}"
 
 
 def enrolled_words(
-    record: Record,
-    course: Course,
-    others: Sequence[str] = (),
-    width: int = 80,
-    *,
-    goes_on: bool = False,
-    day: str | None = None,
-) -> str:
+    record: Record, course: Course, others: Sequence[str] = (), width: int = 80, *,
+    goes_on: bool = False, day: str | None = None,
+) -> str:  # fmt: skip
     """Return that a student's file is there, what comes next, how to correct it, and C9.
 
-    ``others`` are the ids of students of the same given name; ``goes_on`` says that the placing lesson
-    begins at once, ``day`` the day that was typed, for the command that comes next.
+    ``others``: ids of students of the same given name; ``goes_on``: the placing lesson begins at once;
+    ``day`` was typed, for the command that comes next.
     """
     id_, name, at = record.id, tidy(record.name), f" --on {day}" if day else ""
     path = record.path or Path(f"{id_}.toml")
@@ -102,14 +95,9 @@ def leaving_words(name: str, path: Path, width: int = 80) -> str:
 
 
 def forgotten_words(
-    name: str,
-    gone: Forgotten,
-    exported: Path | None,
-    found: Leftovers,
-    width: int = 80,
-    *,
+    name: str, gone: Forgotten, exported: Path | None, found: Leftovers, width: int = 80, *,
     in_git: bool = False,
-) -> str:
+) -> str:  # fmt: skip
     """Return what is gone, where a name is still found, how far was looked, and what remains."""
     told = list(_gone_words(name, gone))
     if exported is not None:
@@ -121,7 +109,10 @@ def forgotten_words(
     free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
     read = f"{counted(found.read, 'file that was', 'files that were')} read, here and in all folders inside:"
     text += _list(f"{free} {read}", map(str, found.folders), width)
-    if unread := list(_unread(found)):
+    unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
+    unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
+    unread += [] if found.is_whole else ["and further files: there are too many here to read them all"]
+    if unread:
         text += _list("Not looked into (not text, very large, or hidden); please look:", unread, width)
     return text + lines([_IN_GIT if in_git else "", _BEYOND], width)
 
@@ -131,14 +122,6 @@ _IN_GIT: Final = (
     "whoever looks after it to take it out of the history."
 )
 _BEYOND: Final = "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
-
-
-def _unread(found: Leftovers) -> Iterator[str]:
-    yield from map(str, found.unread[:NAMED_AT_MOST])
-    if (more := len(found.unread) - NAMED_AT_MOST) > 0:
-        yield f"and {more} more"
-    if not found.is_whole:
-        yield "and further files: there are too many here to read them all"
 
 
 def _list(title: str, things: Iterable[str], width: int) -> str:

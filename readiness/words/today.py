@@ -13,8 +13,17 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    HELP_WORDS,
+    capital,
+    counted,
+    date_words,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+    uncapital,
+)
 from readiness.words.layout import lines
 from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice
@@ -69,13 +78,8 @@ def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
         return f"last {HELP_WORDS[given]}, {date_words(day, day)}"
     least = min(given for given, _ in found.values())
     other = ((name, given) for name, (given, _) in found.items() if given != least)
-    more = [f"{capital_off(name)} {HELP_WORDS[given]}" for name, given in other]
+    more = [f"{uncapital(tidy(name))} {HELP_WORDS[given]}" for name, given in other]
     return f"last {HELP_WORDS[least]}{', but ' + listed(more) if more else ''}"
-
-
-def capital_off(name: str) -> str:
-    """Return a name as it stands within a sentence."""
-    return tidy(name)[:1].lower() + tidy(name)[1:]
 
 
 def fine_words(count: int) -> str:
@@ -121,21 +125,13 @@ def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str
 
 
 def corrected_words(
-    before: Answer,
-    after: Answer,
-    course: Course,
-    record: Record,
-    given: Mapping[str, int],
-    lessons: Sequence[Lesson],
-    width: int = 80,
-) -> str:
+    before: Answer, after: Answer, course: Course, record: Record, given: Mapping[str, int],
+    lessons: Sequence[Lesson], width: int = 80,
+) -> str:  # fmt: skip
     """Return what no longer counts, how it was instead, and what that makes of the verdict.
 
-    Args:
-        before, after: the answers of the day, as it was noted and as it is now.
-        course, record: what is taught, and what was seen.
-        given: by skill what was wrong, and the help it took in truth, -1 where that was not said.
-        lessons: those of the day; width: the widest line.
+    ``given``: by skill what was wrong, and the help it took in truth, -1 where that was not said; ``lessons``
+    are those of the day.
     """
     day, name = date_words(after.on), tidy(record.name)
     told = [
@@ -177,9 +173,8 @@ def lessons_words(lessons: Sequence[Lesson]) -> str:
 def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80) -> str:
     """Return what went from one student to another, and what that makes of both verdicts.
 
-    Args:
-        what: was moved, in words.
-        turns: of the first and of the other student, the answers before and after, course and record.
+    ``what`` was moved, in words; ``turns``: of the first and of the other student, the answers before and
+    after, course and record.
     """
     (_, _, _, here), (_, _, _, there) = turns
     return lines([

@@ -16,10 +16,9 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
-from readiness.words.brief import plain_verdict
 from readiness.words.cautions import closing
 from readiness.words.grammar import KIND_WORDS, counted, date_words, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted
+from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -36,19 +35,19 @@ def tell_way(
 
     The answer is of the same day, for where the skills stand.
     """
-    return lay_out(_way(way, Phrases(answer, course, record), full=full), width, full=full)
+    return lay_out(_way(way, Phrases(answer, course, record)), width, full=full)
 
 
-def _way(way: Way, p: Phrases, *, full: bool) -> Iterator[Section]:
+def _way(way: Way, p: Phrases) -> Iterator[Section]:
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
     title = f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
-    yield Section("", tuple(map(Paragraph, (title, _date(way, p), *_sum(way)))))
+    yield plain(title, _date(way, p), *_sum(way))
     yield hold_section(p.record, p.answer.on)
-    yield Section("", tuple(_steps(way, p, full=full)))
+    yield Section("", tuple(_steps(way, p)))
     yield Section("What the date supposes", noted(*_supposed(way, p)))
     yield Section("Where one of several is enough", noted(*(_choice(one, p) for one in way.choices)))
     yield Section("How sure this is", noted(*_proof(way)))
-    yield from closing((), ["C14"], full=full)
+    yield from closing((), ["C14"])
 
 
 def _date(way: Way, p: Phrases) -> str:
@@ -70,7 +69,7 @@ def _sum(way: Way) -> Iterator[str]:
         yield "No unit has started: what was not asked counts here as still to learn. Place first."
 
 
-def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
+def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
     """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
     rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain_name(step.skill))
@@ -80,9 +79,10 @@ def _steps(way: Way, p: Phrases, *, full: bool) -> Iterator[Paragraph]:
         yield replace(line, more=number >= most)
         unit = p.course.unit[p.course.skill[step.skill].unit].number
         yield from noted(f"{step.skill}, unit {unit}: {p.state(step.skill)}", indent=4)
-    if most < len(steps) and not full:
+    if most < len(steps):
         last = steps[-1].lesson
-        yield Paragraph(f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}")
+        words = f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}"
+        yield Paragraph(words, brief=True)
 
 
 def _price(step: WayStep) -> str:
@@ -122,14 +122,11 @@ def _choice(choice: Choice, p: Phrases) -> str:
 
 
 def _proof(way: Way) -> Iterator[str]:
-    if way.proved:
-        sets = counted(way.compared, "set was", "sets were")
-        yield f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    else:
-        yield (
-            "Best found, not proved the cheapest: the search was stopped after "
-            f"{counted(way.compared, 'set')}. No way takes fewer than {counted(way.at_least, 'minute')}."
-        )
+    sets = counted(way.compared, "set was", "sets were")
+    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
+    tried = counted(way.compared, "set")
+    found = f"Best found, not proved the cheapest: the search was stopped after {tried}"
+    yield proved if way.proved else f"{found}. No way takes fewer than {counted(way.at_least, 'minute')}."
     yield "Minutes are what such skills usually take to teach; common practice, no source."
 
 
@@ -144,22 +141,20 @@ def tell_when(
     *, full: bool = False,
 ) -> str:  # fmt: skip
     """Return when a student could move on, with the estimates for what keeps the student here."""
-    return lay_out(_when(found, Phrases(answer, course, record), full=full), width, full=full)
+    return lay_out(_when(found, Phrases(answer, course, record)), width, full=full)
 
 
-def _when(found: Sequence[Estimate], p: Phrases, *, full: bool) -> Iterator[Section]:
+def _when(found: Sequence[Estimate], p: Phrases) -> Iterator[Section]:
     answer = p.answer
-    where = f" · {p.unit(answer.unit)}" if answer.unit else ""
-    title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     earliest = _earliest(p)
-    head = (title, f"{plain_verdict(answer, p.course)}.", next(earliest))
+    head = (p.title(), f"{p.verdict}.", next(earliest))
     yield Section("", (*map(Paragraph, head), *noted(*earliest)))
     yield hold_section(p.record, answer.on)
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
     yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
     yield Section("How that was counted", noted(*_silent(found, told, p), *_counting(found, told, p)))
     few = any(one.is_silent for one in told)
-    yield from closing((), ["C12", "C14"] if few else ["C14"], full=full)
+    yield from closing((), ["C12", "C14"] if few else ["C14"])
 
 
 def _earliest(p: Phrases) -> Iterator[str]:

@@ -29,13 +29,24 @@ from readiness.words.blocking import (
     to_finish_section,
 )
 from readiness.words.cautions import brief_cautions
-from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    ENGLISH,
+    VERDICT_BRIEF,
+    capital,
+    counted,
+    date_words,
+    joined,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
 from readiness.words.layout import (
     Paragraph,
     Section,
     asked_for,
+    asking_more,
     bullets,
     columns,
     item,
@@ -59,16 +70,14 @@ def tell_answer(
     No line is wider than ``width``; ``full``: with the notes, lines of the files, rules and cautions behind
     it.
     """
-    return lay_out(tell_sections(answer, course, record, full=full), width, full=full)
+    return lay_out(tell_sections(answer, course, record), width, full=full)
 
 
-def tell_sections(
-    answer: Answer, course: Course, record: Record, *, full: bool = False
-) -> tuple[Section, ...]:
+def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
     """Return an answer as titled sections, in the order they are told."""
     page = _Why(answer, course, record)
     paused = answer.verdict == Verdict.PAUSED
-    return tuple(paused_sections(page, full=full) if paused else page.sections(full=full))
+    return tuple(paused_sections(page) if paused else page.sections())
 
 
 LONG_AGO: Final = 60
@@ -78,7 +87,7 @@ LONG_AGO: Final = 60
 class _Why(Phrases):
     """The page."""
 
-    def sections(self, *, full: bool) -> Iterator[Section]:
+    def sections(self) -> Iterator[Section]:
         answer = self.answer
         yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
@@ -99,14 +108,13 @@ class _Why(Phrases):
         yield self.carried_section()
         yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
-        more = ENGLISH.show_more(full=full, then=f"tell {answer.student} family · sheet {answer.student}")
-        yield plain("" if full else brief_cautions(answer.cautions, of_age=self.of_age), more)
+        brief = brief_cautions(answer.cautions, of_age=self.of_age)
+        yield Section("", asking_more(f"tell {answer.student} family · sheet {answer.student}", brief))
 
     @cached_property
     def placing(self) -> PlacingRound | None:
-        if self.answer.placing is None:
-            return None
-        return placing_round(self.course, self.record, self.answer.on)
+        day = self.answer.on
+        return placing_round(self.course, self.record, day) if self.answer.placing is not None else None
 
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
         """Return the next lesson, its steps numbered."""
@@ -178,13 +186,10 @@ class _Why(Phrases):
 
     def lessons_after_hold(self) -> str:
         """Return how many lessons come before a move after a pause (rule R7)."""
-        after = self.answer.after_hold
-        if after is None:
+        if (after := self.answer.after_hold) is None:
             return ""
-        return (
-            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
-            f"{len(after.lesson_days)} of {after.needed} so far."
-        )
+        first = f"No move before {number_words(after.needed)} lessons with playing after the pause"
+        return f"{first}: {len(after.lesson_days)} of {after.needed} so far."
 
     # The next lesson
 
@@ -345,14 +350,12 @@ class _Why(Phrases):
         return f"{self.few(over)} {build} on {lacking}. A little time there keeps what was learned."
 
     def remark(self, remark: Remark) -> str:
-        """Return a note beside the verdict in kind words."""
         if remark.id in ("fast", "long"):
             return self.pace(remark)
         if remark.id == "young":
-            return (
-                f"{tidy(self.answer.name)} is younger than {remark.limit}, and the rules here were not made "
-                "for that age. Keep everything short and playful, with an adult beside."
-            )
+            younger = f"{tidy(self.answer.name)} is younger than {remark.limit}"
+            rules = f"{younger}, and the rules here were not made for that age"
+            return f"{rules}. Keep everything short and playful, with an adult beside."
         assert remark.skill is not None
         name = self.name(remark.skill)
         if remark.id == "stuck":
@@ -362,12 +365,10 @@ class _Why(Phrases):
     def pace(self, remark: Remark) -> str:
         assert self.answer.unit is not None
         usual = counted(self.course.unit[self.answer.unit].lesson_weeks, "lesson week")
-        fast = remark.id == "fast"
-        limit = f"fewer than {remark.limit} is quick" if fast else f"more than {remark.limit} is long"
-        advice = (
-            "That is no reason to wait; just make sure it was not one good day."
-            if fast else "Smaller steps or another way in may help."
-        )  # fmt: skip
+        limit, advice = f"more than {remark.limit} is long", "Smaller steps or another way in may help."
+        if remark.id == "fast":
+            limit = f"fewer than {remark.limit} is quick"
+            advice = "That is no reason to wait; just make sure it was not one good day."
         lessons = counted(remark.days or 0, "lesson")
         return f"{lessons} in this unit so far; it usually takes {usual}, and {limit}. {advice}"
 
@@ -413,10 +414,8 @@ class _Why(Phrases):
         """Yield by whose rules an old day is looked at."""
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
         if newest - self.answer.on > LONG_AGO:
-            yield (
-                f"Notes after {date_words(self.answer.on)} are left out. The course and its rules are those "
-                f"of now, edition {tidy(self.course.edition)}, not those of that time."
-            )
+            rules = f"are those of now, edition {tidy(self.course.edition)}, not those of that time"
+            yield f"Notes after {date_words(self.answer.on)} are left out. The course and its rules {rules}."
 
     def unknown(self) -> Iterator[str]:
         """Yield what the notes do not say and the sections before did not mention."""

@@ -15,7 +15,7 @@ from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
 from readiness.testing import Situation, ask, situations, small
-from readiness.words.season import tell_season
+from readiness.words.ahead import tell_season
 
 
 def event(first, last=None, name="Sharing afternoon"):

@@ -16,7 +16,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
 from readiness.testing import ask, small
-from readiness.words.together import tell_pair
+from readiness.words.plan import tell_pair
 
 ON = "2025-12-02"
 PAIRS = list(combinations(["bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa"], 2))

@@ -14,7 +14,7 @@ import pytest
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import CONSENT_FOR
-from readiness.words.cautions import CAUTIONS, DUE, brief_cautions
+from readiness.words.cautions import CAUTIONS, DUE, brief_cautions, caution
 
 DAY = "2025-12-05"
 ANSWERS = {
@@ -49,7 +49,8 @@ def counted(text):
     """Return how often each caution stands in a text, in full or in a few words."""
     found = {}
     for one, full in CAUTIONS.items():
-        forms = {" ".join(full.split()), brief_cautions([one]) or full}
+        grown = {caution(one, of_age=True), brief_cautions([one], of_age=True)}
+        forms = {full, brief_cautions([one]), *grown} - {""}
         found[one] = sum(text.count(form) for form in forms)
     found["C1"] = text.count("Do not play through pain.")
     return {one: count for one, count in found.items() if count}

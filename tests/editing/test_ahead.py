@@ -20,7 +20,7 @@ from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import BandChoice, Lesson, Showing
 from readiness.testing import Situation, record_of, situations, small
-from readiness.words.review import tell_birthday
+from readiness.words.ahead import tell_birthday
 
 
 def shown(record, skills, day):

@@ -70,7 +70,7 @@ def test_whatever_is_asked_first_the_answer_is_the_same(asked_first):
 
 @pytest.mark.parametrize("make", [dataclass, dataclasses.dataclass])
 def test_the_first_value_may_leave_its_fields_for_later(make):
-    """As in a school of which everything was kept: the first record there is leaves its lessons in the file."""
+    """As in a school of which everything was kept: its first record leaves the lessons in the file."""
 
     @make(frozen=True)
     class Left(LazyFields):

@@ -15,7 +15,7 @@ from readiness.judging.history import known_on
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.testing import Situation, calendar_of, record_of, situations
-from readiness.words.compare import compare_answers
+from readiness.words.changes import compare_answers
 from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
 

@@ -56,7 +56,7 @@ def test_it_is_one_file_with_large_letters_and_no_name(course, judged_on, day):
 def test_it_names_every_lesson_of_the_week_and_nobody_else(course, judged_on, day):
     found = visits(course, judged_on(day), day_number(day) + 6)
     for one in judged_on(day):
-        days = [iso(visit.day) for visit in found if visit.one.record.id == one.record.id]
+        days = [iso(visit.day) for visit in found if visit.student.record.id == one.record.id]
         known = known_on(course, one.record, day_number(day), one.answer.calendar)
         ahead = [coming for coming, _ in zip(known.lessons_to_come(), range(9), strict=False)]
         assert days == [iso(coming) for coming in ahead if coming <= day_number(day) + 6]

@@ -356,14 +356,14 @@ def test_a_student_of_many_is_found_without_reading_another(school, tmp_path, mo
     read(school, tmp_path / "cache")
     studio, _ = read(school, tmp_path / "cache")
     for typed in ("s017", "S017", studio.records["s017"].name, "s01", "nobody"):
-        found = context.alone(where, typed)
+        found = context.only_file(where, typed)
         assert (found and found.stem) == ("s017" if typed not in ("s01", "nobody") else None)
     other = school / "s018.toml"
     other.write_text(re.sub('name = ".*"', 'name = "S017"', other.read_text("utf-8"), count=1), "utf-8")
-    assert context.alone(where, "S017") is None, "it is somebody's name now"
-    assert context.alone(where, "s017") == school / "s017.toml"
+    assert context.only_file(where, "S017") is None, "it is somebody's name now"
+    assert context.only_file(where, "s017") == school / "s017.toml"
     monkeypatch.setenv("READINESS_CACHE", "")
-    assert context.alone(where, "S016") is None, "nobody's name is known"
+    assert context.only_file(where, "S016") is None, "nobody's name is known"
 
 
 @given(situations())

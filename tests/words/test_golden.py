@@ -9,7 +9,7 @@ import pytest
 
 from readiness.days import day_number
 from readiness.judging import what_if
-from readiness.words.compare import compare_answers
+from readiness.words.changes import compare_answers
 from readiness.words.lists import roster_words
 from readiness.words.reasons import tell_reasons
 

@@ -25,11 +25,10 @@ from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import caution
-from readiness.words.english import ENGLISH
+from readiness.words.grammar import ENGLISH
 from readiness.words.layout import cells
-from readiness.words.letter_file import template_text
 from readiness.words.letter_words import MARK
-from readiness.words.letters import READERS, _names, letter, letter_words, tell
+from readiness.words.letters import READERS, _names, letter, letter_words, tell, template_text
 from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 from hypothesis import given, settings
@@ -21,22 +21,23 @@ from readiness.advice.together import pair_up
 from readiness.advice.way import way_to
 from readiness.course.model import Course
 from readiness.days import day_number
-from readiness.judging import judge
+from readiness.judging import judge, what_if
 from readiness.judging.answer import Answer
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Record
+from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
-from readiness.words.back import tell_back
+from readiness.words.ahead import tell_back, tell_review, tell_season
+from readiness.words.asked import tell_skill
+from readiness.words.changes import compare_answers
 from readiness.words.handover import tell_handover
 from readiness.words.layout import cells
+from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import tell_round
-from readiness.words.plan import tell_plan
-from readiness.words.review import tell_review
-from readiness.words.season import tell_season
+from readiness.words.plan import tell_pair, tell_plan
 from readiness.words.sheet import tell_sheet
-from readiness.words.together import tell_pair
 from readiness.words.way import tell_way, tell_when
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
@@ -146,6 +147,23 @@ def test_no_line_is_wider_than_the_page(asked, width):
         for full in (False, True):
             for name, text in one.pages(width, full=full).items():
                 assert max(map(cells, text.splitlines())) <= width, name
+
+
+def test_no_page_speaks_of_the_family_of_an_adult(course, records):
+    day, grown = day_number("2025-12-02"), records["bogdan"]
+    lesson = NewLesson(day, helps={"wrist-lift": 3}, note="the wrist hurts")
+    paused = replace(grown, holds=records["linnea"].holds)
+    for record in (grown, paused, replace(grown, consents={"touch": True})):
+        answer = judge(course, record, day)
+        pages = Asked(course, record, answer, answer.calendar).pages(full=True)
+        supposed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
+        pages["what if"] = compare_answers(answer, supposed, values, course, record, full=True)
+        pages["noted"] = noted_words(answer, answer, course, record, lesson)
+        pages["skill"] = tell_skill(answer, course, record, "wrist-lift", full=True)
+        assert not [name for name, text in pages.items() if "the family" in " ".join(text.split())]
+    child = records["temwa"]
+    answer = judge(course, child, day)
+    assert "tell the family" in " ".join(noted_words(answer, answer, course, child, lesson).split())
 
 
 @given(situations(), st.sampled_from(WIDTHS), st.booleans())

@@ -13,11 +13,11 @@ from readiness.days import day_number
 from readiness.judging import what_if
 from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
+from readiness.words.ahead import tell_birthday
 from readiness.words.cautions import CAUTIONS, caution
-from readiness.words.compare import compare_answers
+from readiness.words.changes import compare_answers
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import tell_reasons
-from readiness.words.review import tell_birthday
 from readiness.words.way import tell_when
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import inspect
 import os
 import re
 import shutil
@@ -23,8 +22,7 @@ from readiness.terms import LANGUAGES
 from readiness.testing import ask, situations
 from readiness.words.layout import cells
 from readiness.words.letter_english import Letters
-from readiness.words.letter_file import template_text
-from readiness.words.letters import IN, letter, tell
+from readiness.words.letters import IN, letter, tell, template_text
 from readiness.words.spanish import Spanish
 
 ROOT = Path(__file__).parents[2]
@@ -67,7 +65,7 @@ def test_the_spanish_text_has_the_paragraphs_of_the_english_one(reader):
 
 
 def test_every_sentence_is_said_in_every_language():
-    sentences = {name for name, _ in inspect.getmembers(Letters, inspect.isfunction) if name[0] != "_"}
+    sentences = {name for name in vars(Letters) if name[0] != "_"}
     assert set(IN) == set(LANGUAGES)
     for code, language in IN.items():
         assert code == "en" or not sentences - vars(type(language)).keys()

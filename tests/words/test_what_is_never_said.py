@@ -12,7 +12,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge, what_if
 from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import CAUTIONS
-from readiness.words.compare import compare_answers
+from readiness.words.changes import compare_answers
 from readiness.words.lists import roster_words
 from readiness.words.why import tell_answer
 

@@ -11,8 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from readiness.words.course import skill_lines
-from readiness.words.english import STATE_WORDS
-from readiness.words.grammar import tidy
+from readiness.words.grammar import STATE_WORDS, tidy
 from tui.actions import bindings_of
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
