@@ -316,9 +316,9 @@ def test_asking_at_the_terminal(course, demo_folder, tmp_path):
     entry = Entry(None, course, record, tmp_path, FIRST, FIRST)
     keys = Scripted(["1", "1", "5", "u", "2", *"555555555555555555555555"])
     asking = Asking(entry, NewLesson(FIRST), keys)
-    while asking.at < len(asking.lines):
+    while asking.answers.asked:
         asking._ask()
-    lesson = asking._whole()
+    lesson = asking.answers.finished()
     assert list(lesson.helps.values())[:5] == [ALONE] * 5
     assert list(lesson.helps.values())[6] == 1
     assert any("Enough" in text for text in keys.said)
@@ -337,7 +337,7 @@ def test_the_counter_of_a_round_is_never_less_than_what_follows(course, tmp_path
     record = load_record(path, course).record
     keys = Scripted(list(answers))
     asking = Asking(Entry(None, course, record, tmp_path, FIRST, FIRST), NewLesson(FIRST), keys)
-    while asking.at < len(asking.lines):
+    while asking.answers.asked:
         asking._ask()
     questions = [" ".join(text.split()) for text in keys.said if text.rstrip().endswith("):")]
     left = [re.search(r"after this at most (\d+) more|the last one today", text) for text in questions]
