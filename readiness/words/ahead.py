@@ -115,11 +115,11 @@ def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
     for number, look in enumerate((*back.looks, *back.later), 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
         glance = look.why == "always-look"
-        name = "At a glance, what every lesson looks at" if glance else p.plain_name(look.skills[0])
+        name = f"At a glance: {p.inventory(look.skills)}" if glance else p.plain_name(look.skills[0])
         yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ")
         others = [skill for skill in look.clears if skill not in look.skills]
         also = f"Settles as well: {p.inventory(others)}." if others else ""
-        yield from noted(f"{p.inventory(look.skills) if glance else look.skills[0]}.", also, indent=4)
+        yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
     if back.looks or back.later:
         yield Paragraph(_enough(back))
 

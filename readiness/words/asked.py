@@ -32,7 +32,7 @@ from readiness.words.grammar import (
     quoted,
     tidy,
 )
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, noted, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -60,7 +60,7 @@ class _Skill(Phrases):
         yield plain(title, f"{capital(self.state(skill))}.")
         yield hold_section(record, answer.on)
         seen = (*columns(self.seen(skill), 0), *map(item, noted_twice(record, skill, answer.on)))
-        yield Section("Seen", (*seen, *(item(words, more=True) for words in self.counting(skill))))
+        yield Section("Seen", (*seen, *map(item, self.counting(skill))))
         yield bullets("Agreed", self.agreed(skill))
         if answer.verdict != Verdict.PAUSED:
             yield bullets("What that means", self.means(skill))
@@ -318,11 +318,11 @@ class _Standstill(Phrases):
         if answer.verdict == Verdict.PAUSED:
             yield from (plain(title), hold_section(self.record, answer.on))
             return
-        yield Section("", (Paragraph(title), *noted(_lasted(found.pace) if found.pace else "")))
-        yield self.start()
+        yield plain(title, _lasted(found.pace) if found.pace else "")
         stuck = (item(self.weak(weak), more=not weak.stuck) for weak in found.weak if weak.tries)
         in_order = sorted(stuck, key=lambda paragraph: paragraph.more)
         yield Section("Stuck, or taking its time", (*in_order, *map(item, self.pace(found.pace))))
+        yield self.start()
         yield bullets("Other things wait for", self.waiting(found), more=True)
         yield bullets("Next", self.to_do(found))
         rules = self.rules("stuck_tries", "min_unit_factor", "max_unit_factor")
@@ -338,9 +338,8 @@ class _Standstill(Phrases):
         course_skill = self.course.skill[skill]
         told: list[Paragraph] = []
         if waiting := [other for other in self.answer.frees if other != skill]:
-            told.append(item(f"{_wait(waiting)} for it: {self.few(waiting)}."))
-            told.append(item(f"{self.inventory(waiting)}.", more=True))
-        told += (item(f"To try: {way}", more=at > 0) for at, way in enumerate(self.to_try(skill)))
+            told.append(item(f"{_wait(waiting)} for it: {self.inventory(waiting)}."))
+        told += (item(f"To try: {way}") for way in self.to_try(skill))
         minutes = counted(course_skill.minutes, "minute")
         return Section(f"Start here: {self.plain_name(skill)}, about {minutes} of teaching", tuple(told))
 
@@ -374,7 +373,7 @@ class _Standstill(Phrases):
         if pace.lessons > pace.most:
             yield "The unit has lasted long: look at the unit and at the way in, too."
         elif pace.lessons < pace.least:
-            yield "That is early in the unit: just make sure it was not one good day."
+            yield "Early in the unit: make sure it was not one good day."
         if pace.short:
             yield f"Shown well, on too few days so far: {self.names(pace.short)}."
 
@@ -404,7 +403,6 @@ def _wait(waiting: list[str]) -> str:
 
 def _lasted(pace: Pace) -> str:
     """Return how long the unit has lasted."""
-    usual = f"usual {pace.usual}, quick below {pace.least}, long above {pace.most}"
-    weeks = f"{capital(counted(pace.without, 'week'))} without a lesson"
-    apart = f" {weeks} {'is' if pace.without == 1 else 'are'} not counted." if pace.without else ""
-    return f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{apart}"
+    without = f", {counted(pace.without, 'week')} without" if pace.without else ""
+    lessons = f"{counted(pace.lessons, 'lesson')} in this unit{without}"
+    return f"{lessons}; usual {pace.usual}, quick below {pace.least}, long above {pace.most}."

@@ -285,9 +285,9 @@ class _Shown(Phrases):
         told = skills if full else changed[:_CHANGED_AT_MOST]
         for skill in told:
             yield item(f"{self.called(skill, full=full)}: {self.turn(earlier, skill, full=full)}")
-        if more := len(skills) - len(told):
-            as_before = ", as before" if len(told) == len(changed) else ""
-            yield item(f"{more}{' more' if told else ''}{as_before}")
+        if rest := [skill for skill in skills if skill not in told]:
+            before = "As before" if len(told) == len(changed) else "Also"
+            yield item(f"{before}: {self.inventory(rest)}")
 
     def turn(self, earlier: Phrases, skill: str, *, full: bool) -> str:
         now, before = self.state(skill), earlier.state(skill)

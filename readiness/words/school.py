@@ -425,9 +425,6 @@ def verdicts_words(table: str, students: int) -> str:
 HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
 
-NAMED_AT_MOST: Final = 3
-"""So many names stand in a sentence; more are counted."""
-
 VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
     **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
     Verdict.READY: "Ready for the next unit, or to finish the course",
@@ -477,9 +474,10 @@ class _Rows(NamedTuple):
     def place(self, unit: str | None) -> str:
         return capital(unit_words(self.course, unit))
 
-    def names(self, skills: Sequence[str], *, more: bool = True) -> Iterator[Paragraph]:
-        """Yield the names of some skills, a line each."""
-        yield from (Paragraph(self.skill(skill), 4, more=more) for skill in skills)
+    def names(self, skills: Sequence[str]) -> Iterator[Paragraph]:
+        """Yield the names of some skills, if there are any, as a list that is no sentence."""
+        if skills:
+            yield Paragraph("; ".join(map(self.skill, skills)), 4)
 
     # lists of students
 
@@ -507,7 +505,7 @@ class _Rows(NamedTuple):
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
         yield item(f"{_who(row)}: {away}{what}{first}.")
-        yield from self.names(row.items, more=len(row.items) > NAMED_AT_MOST)
+        yield from self.names(row.items)
 
     def look_cells(self, row: OneLook) -> Iterator[tuple[str, ...]]:
         days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
@@ -518,8 +516,7 @@ class _Rows(NamedTuple):
         begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
         tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
         yield item(f"{_who(row)}: {tried}. {begin}")
-        least = f"Since {self.day(row.since)}; with the least help: {HELP_WORDS[row.best_help]}."
-        yield Paragraph(least, 4, more=True)
+        yield Paragraph(f"Since {self.day(row.since)}; with the least help: {HELP_WORDS[row.best_help]}.", 4)
 
     def stuck_cells(self, row: Stuck) -> Iterator[tuple[str, ...]]:
         since, least = self.cell_day(row.since), capital(HELP_WORDS[row.best_help])
