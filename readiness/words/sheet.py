@@ -117,13 +117,13 @@ def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
             who = tidy(agreed.agreed_with)
             yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
         yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
-        if len(item.skills) > 1:
-            yield Paragraph(f"{p.inventory(item.skills)}.", 6)
         yield from noted(*_look_lines(p, item), indent=6)
 
 
 def _look_lines(p: Phrases, item: SheetItem) -> Iterator[str]:
     """Yield what to look for and what the course says of the age."""
+    if len(item.skills) > 1:
+        yield f"{p.inventory(item.skills)}."
     if len(item.skills) != 1:
         return
     skill = p.course.skill[item.skills[0]]

@@ -2,7 +2,8 @@
 
 Common practice, no source: the questions are a teacher's own. Each test takes the facts from the value
 of the answer (``--json``) and looks for them in the first lines of the text; never for a phrase of it.
-Only what nobody reads on one screen (81 names, the limits of an age) is looked for with ``--full``.
+Only what is no news on one screen (81 names, the five things of every check, the limit of items) is looked
+for with ``--full``.
 """
 
 from __future__ import annotations
@@ -197,8 +198,7 @@ def test_q14_what_first_after_the_summer(told, named):
     assert first["why"] == "always-look"
     assert len(found.value["items"]) <= found.value["most_items"]
     found.has(len(first["skills"]), len(found.value["items"]))
-    found.has(*named(first["skills"]))
-    found.has_in_full(found.value["most_items"])
+    found.has_in_full(*named(first["skills"]), found.value["most_items"])
 
 
 def test_q15_what_holds_everything_else_up(told, named):
@@ -533,7 +533,7 @@ def test_q31_a_sheet_for_nine_minutes(told, named, say):
     assert "no-room" in [one["why"] for one in short.value["left_out"]]
     assert told("sheet", "noemi", "--minutes", "50").value["most_items"] == 12
     short.has(5, 6, len(short.value["items"][0]["skills"]))
-    short.has(*named(short.value["items"][0]["skills"]))
+    short.has_in_full(*named(short.value["items"][0]["skills"]))
     assert say("sheet", "noemi", "--minutes", "soon").code == 2
 
 
