@@ -52,8 +52,8 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
     found = written_day(text, today, order, when)
     if found is None:
         with suppress(ValueError):
-            date.fromisoformat(text)
-            raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
+            if date.fromisoformat(text).year not in YEARS:
+                raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
         left_out = "; without --on it is today" if where == "--on" else ""
         told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day'
         raise CommandError(f"{told}. Year, month and day, in figures{left_out}.")

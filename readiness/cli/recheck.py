@@ -11,7 +11,6 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -102,6 +101,9 @@ def _claim(found: object, name: str) -> Claim:
         raise CommandError(f"{name} holds something else than answers of `readiness why --json`.")
     if "if" in found:
         raise CommandError(f"{name} holds a what-if answer (--if); recheck takes plain ones.")
-    with suppress(ValueError):
-        return found if day_number(found["on"]) else {}
-    raise CommandError(f'"on" in {name} is no day such as 2025-12-02.')
+    try:
+        day_number(found["on"])
+    except ValueError:
+        told = f'"on" in {name} takes a day such as 2025-12-02, and "{found["on"]}" is not a day.'
+        raise CommandError(told) from None
+    return found
