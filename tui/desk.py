@@ -318,8 +318,9 @@ class AnswerDesk:
 
         page = hand_over(row.course, row.record, row.answer, self._events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
-        told = tell_handover(page, Phrases(row.answer, row.course, row.record), sharing, width, full=full)
-        before = filter(None, (caution("C8"), not_asked(sharing)))
+        phrases = Phrases(row.answer, row.course, row.record)
+        told = tell_handover(page, phrases, sharing, width, full=full)
+        before = filter(None, (caution("C8"), not_asked(sharing, of_age=phrases.of_age)))
         return "\n".join((told, *(line for words in before for line in fold(words, width))))
 
     def _review(self, row: StudentRow, width: int, *, full: bool) -> str:

@@ -159,7 +159,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     )
     if not (is_written or args.json):
         aside(caution("C8"))
-    if words := not_asked(sharing):
+    if words := not_asked(sharing, of_age=phrases.of_age):
         aside(words)
     return Exit.READY
 

@@ -50,6 +50,7 @@ HALF_ENTERED: Final = "half done"
 _NAMES: Final = 2
 """So many skills are named in a sentence; more are only counted."""
 _CHANGED_AT_MOST: Final = 3
+_NAMED_AT_MOST: Final = 15
 _HANDS_ON = HELPS.index("hands-on")
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
@@ -287,7 +288,8 @@ class _Shown(Phrases):
             yield item(f"{self.called(skill, full=full)}: {self.turn(earlier, skill, full=full)}")
         if rest := [skill for skill in skills if skill not in told]:
             before = "As before" if len(told) == len(changed) else "Also"
-            yield item(f"{before}: {self.inventory(rest)}")
+            many = len(self.shown) > _NAMED_AT_MOST
+            yield item(f"{before}: {f'{len(rest)} more' if many else self.inventory(rest)}")
 
     def turn(self, earlier: Phrases, skill: str, *, full: bool) -> str:
         now, before = self.state(skill), earlier.state(skill)

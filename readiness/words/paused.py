@@ -73,7 +73,7 @@ def paused_sections(phrases: Phrases) -> Iterator[Section]:
     yield bullets("Cautions", map(caution, (id_ for id_ in answer.cautions if id_ in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
-    yield Section("", (*noted(without), *asking_more(f"tell {answer.student} family")))
+    yield Section("", (*noted(without), *asking_more(phrases.to_tell)))
 
 
 def resting_section(phrases: Phrases) -> Section:

@@ -87,6 +87,11 @@ class Phrases:
         return self.answer.age >= ADULT_AGE
 
     @property
+    def to_tell(self) -> str:
+        """The command for the letter about an answer: to an adult it goes to nobody else."""
+        return f"tell {self.answer.student} {'student' if self.of_age else 'family'}"
+
+    @property
     def is_adult(self) -> bool:
         """Whether the student's band begins when remarks for children no longer fit."""
         return self.course.band[self.answer.band].from_age >= 15

@@ -109,7 +109,7 @@ class _Why(Phrases):
         yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
-        yield Section("", asking_more(f"tell {answer.student} family · sheet {answer.student}", brief))
+        yield Section("", asking_more(f"{self.to_tell} · sheet {answer.student}", brief))
 
     @cached_property
     def placing(self) -> PlacingRound | None:

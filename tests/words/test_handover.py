@@ -136,9 +136,11 @@ def test_without_consent_the_teacher_alone_is_told(page_of, records, flat):
     """The teacher is told beside the page; the page itself has nothing that is only for the teacher."""
     assert "Ask the family first" not in flat(page_of(records["temwa"], "2025-12-02"))
     day = day_number("2025-12-02")
-    assert "Ask the family first" in not_asked(as_if_agreed(records["temwa"], "substitute", day))
+    temwa, bogdan = (as_if_agreed(records[one], "substitute", day) for one in ("temwa", "bogdan"))
+    assert "Ask the family first" in not_asked(temwa, of_age=False)
+    assert "Ask the student first" in not_asked(bogdan, of_age=True)
     agreed = replace(records["temwa"], consents=ALL)
-    assert not not_asked(as_if_agreed(agreed, "substitute", day))
+    assert not not_asked(as_if_agreed(agreed, "substitute", day), of_age=False)
 
 
 def test_every_part_is_either_seen_or_left_out(records):
