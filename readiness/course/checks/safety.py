@@ -12,7 +12,7 @@ from readiness.toml.problems import Place, Problem
 
 __all__ = [
     "check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked",
-    "check_quiet_movement", "check_quiet_pieces",
+    "check_quiet_movement",
 ]  # fmt: skip
 
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
@@ -49,23 +49,14 @@ _IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take quie
 
 
 @as_written
-def check_quiet_pieces(draft: Draft) -> Iterator[Problem]:
-    """No piece is played during a pause for care."""
-    for skill in draft.skills:
-        if skill.quiet and draft.graph.get("skill", skill.id, "piece") is True:
-            place = draft.graph.at("skill", skill.id, "quiet")
-            message = f'"{skill.id}" is a piece, and says quiet = true'
-            yield Problem("quiet-piece", "error", place, message, _IN_A_PAUSE)
-
-
-@as_written
 def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
-    """What is a movement is done in a pause for care only if somebody means it."""
+    """What is a movement or a piece is done in a pause for care only if somebody means it."""
     for skill in draft.skills:
         kind, piece = (draft.graph.get("skill", skill.id, key) for key in ("kind", "piece"))
-        if skill.quiet and kind == "motor" and piece is not True:
+        if skill.quiet and (kind == "motor" or piece is True):
             place = draft.graph.at("skill", skill.id, "quiet")
-            message = f'"{skill.id}" says quiet = true, and kind = "motor"'
+            moves = "piece = true" if piece is True else 'kind = "motor"'
+            message = f'"{skill.id}" says quiet = true, and {moves}'
             yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE)
 
 
