@@ -198,18 +198,19 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
 @of_a_day
 def check_same_criteria(draft: Draft) -> Iterator[Problem]:
     """No two skills are shown by the same thing, word for word: one of the texts was copied."""
-    first: dict[str, DraftSkill] = {}
+    alike: dict[str, list[str]] = {}
     for skill in draft.skills:
-        text = _plain(draft.graph.text("skill", skill.id, "shown_when") or "")
-        earlier = first.setdefault(text, skill)
-        if text and earlier is not skill:
+        alike.setdefault(_plain(draft.graph.text("skill", skill.id, "shown_when") or ""), []).append(skill.id)
+    for text, (first, *others) in alike.items():
+        if text and others:
+            more = f"; so is that of {count(len(others) - 1, 'other skill')}" if others[1:] else ""
             yield Problem(
                 "same-criterion",
                 "warning",
-                draft.graph.at("skill", skill.id, "shown_when"),
-                f'shown_when of "{skill.id}" is word for word that of "{earlier.id}"',
+                draft.graph.at("skill", others[0], "shown_when"),
+                f'shown_when of "{others[0]}" is word for word that of "{first}"{more}',
                 "say what is seen or heard of this one",
-                draft.graph.at("skill", earlier.id, "shown_when"),
+                draft.graph.at("skill", first, "shown_when"),
                 "the other one",
             )
 
