@@ -91,9 +91,9 @@ def footings(shown: Shown, skill: Skill) -> str:
 
 def small_print(shown: Shown) -> str:
     """Return what stands small at the foot of a picture: how much is on it, and what it is not."""
-    much = f"{counted(len(shown.skills), 'skill')}, {counted(len(shown.links), 'link')}."
+    much = f"{counted(len(shown.skills), 'skill')}, {counted(len(shown.links), 'line')}."
     if not shown.states:
-        return f"{much} Read from left to right: a skill stands on what its lines come from."
+        return f"{much} Read from left to right: a skill builds on what its lines come from."
     return f"{much} The letters say what was noted up to this day; they compare nobody. The teacher decides."
 
 

@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[2]
 def test_it_prints_the_outline_when_nothing_else_is_said(say):
     said = say("map")
     assert said.code == 0
-    assert said.out.startswith("First two years at the piano\n140 skills, 242 links.")
+    assert said.out.startswith("First two years at the piano\n140 skills, 242 lines.")
 
 
 @pytest.mark.parametrize(
