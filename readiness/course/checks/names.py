@@ -32,7 +32,7 @@ OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_nee
 
 @as_written
 def check_skills_exist(draft: Draft) -> Iterator[Problem]:
-    """Every skill named in ``stands_on`` and ``of`` has a table, be its header told to be wrong."""
+    """Every skill named in ``stands_on`` and ``of`` has its table."""
     told = draft.elsewhere | {re.sub("[^a-z0-9]+", "-", name.lower()) for name in draft.skill}
     words = [w for s in draft.skills for w in named_words(s) if w.text not in draft.skill]
     words = [word for word in words if word.text not in told]
