@@ -58,7 +58,7 @@ class Offer:
 
     Attributes:
         lines: in the order of the plan, then what the sheet has besides.
-        last: by skill, the help (an index into HELPS) and the day of its last showing before, else of that day.
+        last: by skill, the help (an index into HELPS) and the day of its last showing before, else then.
         before: the answer of the day without what was noted on it.
     """
 

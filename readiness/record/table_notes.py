@@ -28,7 +28,7 @@ from readiness.record.checks import birth_day
 from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
-from readiness.record.schema import StudentFile
+from readiness.record.schema import StudentFile, corrected
 from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
@@ -590,7 +590,8 @@ def _entries(mine: _Mine) -> list[str]:
 
 def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
     """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entries."""
-    if len(file.lesson) == len(mine.record.entire.lessons) + len(mine.lessons):
+    counted = len(file.lesson) - len(corrected(file).whole)  # as they are read: what was corrected is none
+    if counted == len(mine.record.entire.lessons) + len(mine.lessons):
         return None
     message = f"somebody noted something about {mine.record.name} just now; please run it again."
     return Refusal("changed", message)

@@ -84,7 +84,8 @@ def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
     if never := len(last) - len(found):
         some = f"last {HELP_WORDS[least]}: {len(found) - len(other)} of {len(last)}"
         groups = together((HELP_WORDS[given], name) for name, given in other).items()
-        return "; ".join([some, *(f"{how}: {listed(names)}" for how, names in groups), f"{never} never asked"])
+        rest = (f"{how}: {listed(names)}" for how, names in groups)
+        return "; ".join([some, *rest, f"{never} never asked"])
     more = [f"{name} {HELP_WORDS[given]}" for name, given in other]
     return f"last {HELP_WORDS[least]}{', but ' + listed(more) if more else ''}"
 
