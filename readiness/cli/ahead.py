@@ -18,7 +18,7 @@ from readiness.cli.inputs import open_entry, refuse, respond
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
-from readiness.days import iso, written_day
+from readiness.days import iso, month_too_short, written_day
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
@@ -147,7 +147,8 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
         return event_on(meant_so_far(day, typed, "--event", on, order_of(studio)), ahead)
     if not found:
         names = [one.name for one in ahead]
-        hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
+        hint = month_too_short(typed, order_of(studio)) or did_you_mean(typed, names)
+        hint = hint or "--event also takes a day such as 2025-12-19"
         raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
     return found[0]
 

@@ -10,7 +10,17 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.keys import Keys, is_terminal
-from readiness.days import DAY_MONTH, YEARS, iso, month_number, written_day
+from readiness.days import (
+    DAY_MONTH,
+    MONTHS,
+    WEEKDAYS,
+    YEARS,
+    iso,
+    month_number,
+    month_too_short,
+    written_day,
+)
+from readiness.toml.suggest import nearest
 from readiness.words.grammar import date_words
 
 if TYPE_CHECKING:
@@ -61,10 +71,20 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         with suppress(ValueError):
             if date.fromisoformat(text).year not in YEARS:
                 raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
-        left_out = "; without --on it is today" if where == "--on" else ""
-        told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day'
-        raise CommandError(f"{told}. Year, month and day, in figures{left_out}.")
+        near = "tomorrow" if when > 0 else "yesterday"
+        told = f'{where} takes a day such as 2025-12-02, 2 Dec, tue or {near}, and "{text}" is not a day'
+        short = month_too_short(text, order)
+        meant = "" if short else _slip_in(text, today, order)
+        raise CommandError(f"{told}{short and ': '}{short}.{meant}")
     return meant_so_far(found, text, where, today, order) if when > 0 else found
+
+
+def _slip_in(text: str, today: int, order: str) -> str:
+    """Return the day that was meant where a weekday or a month is nearly right, as a question."""
+    found = re.search(r"[^\W\d_]{3,}", text)
+    name = nearest(found[0], (*MONTHS, *WEEKDAYS)) if found else None
+    meant = text.replace(found[0], name) if found and name else ""
+    return f' Did you mean "{meant}"?' if written_day(meant, today, order) is not None else ""
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:

@@ -21,7 +21,7 @@ from typing import Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
-from readiness.days import iso
+from readiness.days import DAY_MONTH, iso, month_too_short
 from readiness.lazy import dataclass
 from readiness.record.append import add_entries, block
 from readiness.record.checks import birth_day
@@ -488,9 +488,12 @@ class _Reader:
             return self.choices.day
         day = day_of(cell, self.order) if cell else None
         if day is None:
-            why = f'"{shown(cell)}" is no day with its year' if cell else "it does not say which day"
-            raise _CannotPlaceError(why)
+            raise _CannotPlaceError(self._no_day(shown(cell)) if cell else "it does not say which day")
         return day
+
+    def _no_day(self, text: str) -> str:
+        short = month_too_short(text, "month-day" if self.order == "mdy" else DAY_MONTH)
+        return f'"{text}" is not a day: {short}' if short else f'"{text}" is no day with its year'
 
     def _help(self, text: str) -> str:
         """Return a word of the ladder, :data:`NOT_TRIED` or :data:`NOTHING`."""
