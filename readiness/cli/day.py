@@ -38,10 +38,11 @@ _YEARS_ON: Final = 3660
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
 
 
-def add_day_option(parser: Parser, what: str = "the day asked about") -> None:
-    """Add ``--on``."""
+def add_day_option(parser: Parser, what: str = "the day asked about", default: str = "today") -> None:
+    """Add ``--on``; ``default``: what is meant without it, nothing where that needs no words."""
     how = "2025-12-02, 2 Dec, tue, yesterday"
-    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in {how} (default: today)")
+    told = f" (default: {default})" if default else ""
+    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in {how}{told}")
 
 
 def day_asked(typed: str | None, fixed: int | None, order: str = DAY_MONTH, when: int = 0) -> int:
