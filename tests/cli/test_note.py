@@ -117,7 +117,7 @@ def test_a_liking_taken_back_and_a_second_try_are_noted_and_shown(temwa, say):
             ["--alone", "wrsit-lift"],
             'there is no skill "wrsit-lift" in the course. Did you mean "wrist-lift"?',
         ),
-        (["--alone", "reads"], '"reads" could be reads-'),
+        (["--alone", "reads"], '"reads" could be "Reads '),
         (["--alone", "wrist", "--on", "2199-01-01"], "2199-01-01 has not come yet"),
         (["--alone", "wrist", "--on", "2020-05-13"], "2020-05-13 is before Temwa was born (2020-05-14)."),
         (["--alone", "wrist-lift,wrist"], '"wrist-lift" was entered twice'),
