@@ -118,6 +118,8 @@ def test_a_liking_taken_back_and_a_second_try_are_noted_and_shown(temwa, say):
             'there is no skill "wrsit-lift" in the course. Did you mean "wrist-lift"?',
         ),
         (["--alone", "reads"], '"reads" could be "Reads '),
+        (["7", "feet"], "7 is not a figure from 1 (without help) to 5 (not shown)."),
+        (["1", "feet", "0", "zzz"], "0 is not a figure from 1 (without help) to 5 (not shown)."),
         (["--alone", "wrist", "--on", "2199-01-01"], "2199-01-01 has not come yet"),
         (["--alone", "wrist", "--on", "2020-05-13"], "2020-05-13 is before Temwa was born (2020-05-14)."),
         (["--alone", "wrist-lift,wrist"], '"wrist-lift" was entered twice'),
