@@ -117,7 +117,7 @@ def test_a_liking_taken_back_and_a_second_try_are_noted_and_shown(temwa, say):
             ["--alone", "wrsit-lift"],
             'there is no skill "wrsit-lift" in the course. Did you mean "wrist-lift"?',
         ),
-        (["--alone", "reads"], '"reads" could be "Reads '),
+        (["--alone", "reads"], '"reads" could be "Follows two rows for two hands" (reads-two-rows)'),
         (["7", "feet"], "7 is not a figure from 1 (without help) to 5 (not shown)."),
         (["1", "feet", "0", "zzz"], "0 is not a figure from 1 (without help) to 5 (not shown)."),
         (["--alone", "wrist", "--on", "2199-01-01"], "2199-01-01 has not come yet"),
