@@ -44,7 +44,7 @@ def decided_words(
     ``unit`` begins with a move, None: none does; ``until``: the last day of a stay, where one was named.
     """
     p = Phrases(answer, course, record)
-    last = f" until {date_words(until)}" if until else ""
+    last = f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
     both = "" if is_start else f" That day: {p.verdict}. Both stay in {_file(record)}; yours counts."
