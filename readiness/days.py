@@ -15,14 +15,15 @@ from datetime import date
 from typing import Final
 
 __all__ = [
-    "DAY_MONTH", "MONTHS", "YEARS", "age_on", "birthday", "day_number", "iso", "last_day_of_month",
-    "month_number", "written_day",
+    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birthday", "day_number", "iso",
+    "last_day_of_month", "month_number", "month_too_short", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
+WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DAY_MONTH: Final = "day-month"
 """The order of day and month that is taken where a studio says nothing."""
 YEARS: Final = range(1900, 2200)
@@ -83,7 +84,6 @@ def age_on(born: int, day: int) -> int:
 # Days as people write them. Where a year is left out it is the one that brings the day nearest to today;
 # the latest for what has been, the next for what is to come.
 
-_WEEKDAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
 _WRITTEN: Final = tuple(
     re.compile(shape, re.ASCII)
@@ -112,7 +112,8 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
     word = " ".join(text.casefold().split())
     if word in _NEAR:
         return today + _NEAR[word]
-    days = [number for number, name in enumerate(_WEEKDAYS) if len(word) > 1 and name.startswith(word)]
+    begun = (number for number, name in enumerate(WEEKDAYS) if name.casefold().startswith(word))
+    days = list(begun) if len(word) > 1 else []
     if len(days) == 1:
         after = (days[0] + 1 - today) % 7
         return today + after - 7 * bool(after and when < 1 and (when < 0 or after > 3))
@@ -123,21 +124,43 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
 
 def _days_written(word: str, today: int, order: str) -> Iterator[int]:
     """Yield the days that a text can mean, one a year where it names none; nothing where it is no day."""
-    read = next(filter(None, (shape.fullmatch(word) for shape in _WRITTEN)), None)
+    read = _parts_written(word, order)
     if read is None:
         return
+    day, month, named = read
+    this = date.fromordinal(today).year
+    for year in [named] if named else range(this - 8, this + 9):
+        with suppress(ValueError):
+            yield date(year if year in YEARS else 0, month, day).toordinal()
+
+
+def _parts_written(word: str, order: str) -> tuple[int, int, int] | None:
+    """Return day, month and year (0 where it names none) of a text; None where it has not their shape."""
+    read = next(filter(None, (shape.fullmatch(word) for shape in _WRITTEN)), None)
+    if read is None:
+        return None
     parts = read.groupdict()
     if "one" in parts:
         pair = (int(parts["one"]), int(parts["other"]))
         day, month = pair if pair[0] > 12 or (order == DAY_MONTH and pair[1] <= 12) else pair[::-1]
     else:
         day, month = int(parts["day"]), month_number(parts["month"])
-    this = date.fromordinal(today).year
-    named = parts["year"]
-    years = [int(named) + 2000 * (len(named) == 2)] if named else range(this - 8, this + 9)
-    for year in years:
-        with suppress(ValueError):
-            yield date(year if year in YEARS else 0, month, day).toordinal()
+    named = parts["year"] or ""
+    return day, month, int(named or 0) + 2000 * (len(named) == 2)
+
+
+def month_too_short(text: str, order: str = DAY_MONTH) -> str:
+    """Return how many days the month of a text has, where it names one that is not among them; else nothing.
+
+    >>> month_too_short("31.11."), month_too_short("29 Feb 2025"), month_too_short("30.11.")
+    ('November has 30 days', 'February 2025 has 28 days', '')
+    """
+    day, month, year = _parts_written(" ".join(text.casefold().split()), order) or (0, 0, 0)
+    if not (1 <= month <= len(MONTHS) and (year in YEARS or not year)):
+        return ""
+    days = calendar.monthrange(year or 2000, month)[1]
+    which = f"{MONTHS[month - 1]} {year}" if year and month == 2 else MONTHS[month - 1]
+    return f"{which} has {days} days" if day > days else ""
 
 
 def month_number(word: str) -> int:

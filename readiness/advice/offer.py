@@ -58,7 +58,7 @@ class Offer:
 
     Attributes:
         lines: in the order of the plan, then what the sheet has besides.
-        last: by skill, the help (an index into HELPS) and the day of its last showing before.
+        last: by skill, the help (an index into HELPS) and the day of its last showing before, else then.
         before: the answer of the day without what was noted on it.
     """
 
@@ -90,7 +90,7 @@ def lesson_offer(
     looked = [Offered(one.skills, one.why) for one in sheet.items if one.skills]
     first = [one for one in looked if one.why in ("always-look", "care")]
     lines = tuple(_once([*first, *(one for one in planned if one.skills[0] not in glance), *looked]))
-    return Offer(lines, dict(_last(earlier, on)), before)
+    return Offer(lines, dict(_last(record, on)), before)
 
 
 def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
@@ -103,9 +103,11 @@ def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
 
 
 def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:
+    """Yield how each skill was shown last before a day; on that day where it was shown on none before."""
     for skill, notes in record.seen.notes.items():
-        if noted := [(given, day) for day, given, _ in notes if day < on]:
-            yield skill, noted[-1]
+        noted = [(given, day) for day, given, _ in notes if day <= on]
+        if noted:
+            yield skill, ([one for one in noted if one[1] < on] or noted)[-1]
 
 
 class Asked(Protocol):

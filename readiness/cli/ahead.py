@@ -13,12 +13,12 @@ from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, student_options
-from readiness.cli.day import day_meant, order_of
+from readiness.cli.day import day_meant, meant_so_far, order_of
 from readiness.cli.inputs import open_entry, refuse, respond
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
-from readiness.days import iso, written_day
+from readiness.days import iso, month_too_short, written_day
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
@@ -144,10 +144,11 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
     if not found and (day := written_day(typed, on, order_of(studio), 1)) is not None:
         if day <= on:
             raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
-        return event_on(day, ahead)
+        return event_on(meant_so_far(day, typed, "--event", on, order_of(studio)), ahead)
     if not found:
         names = [one.name for one in ahead]
-        hint = did_you_mean(typed, names) or "--event also takes a day such as 2025-12-19"
+        hint = month_too_short(typed, order_of(studio)) or did_you_mean(typed, names)
+        hint = hint or "--event also takes a day such as 2025-12-19"
         raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
     return found[0]
 

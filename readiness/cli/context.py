@@ -45,23 +45,27 @@ Shapes = argparse._MutuallyExclusiveGroup
 
 
 def student_options(
-    parser: Parser, day: str = "the day asked about", *, may_leave_out: bool = False
+    parser: Parser,
+    day: str = "the day asked about",
+    default: str = "today",
+    *,
+    may_leave_out: bool = False,
 ) -> Shapes:
     """Add what every command about one student takes: whom, and what :func:`studio_options` adds.
 
     Args:
         parser: that of the command.
-        day: which day ``--on`` is.
+        day: which day ``--on`` is; default: which it is without it.
         may_leave_out: whether there is something to do without a student, too.
     """
     whom = "a student's id, its beginning, or the given name"
     parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=whom)
-    return studio_options(parser, day)
+    return studio_options(parser, day, default)
 
 
-def studio_options(parser: Parser, day: str = "the day asked about") -> Shapes:
+def studio_options(parser: Parser, day: str = "the day asked about", default: str = "today") -> Shapes:
     """Add the day, ``--json`` and where the studio is; shapes beside JSON are added to what is returned."""
-    add_day_option(parser, day)
+    add_day_option(parser, day, default)
     add_studio_options(parser)
     shapes = parser.add_mutually_exclusive_group()
     shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")

@@ -33,7 +33,7 @@ def correct_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument("--why", metavar="WORDS", default="", help="a few words, kept beside it")
     parser.add_argument("--by", metavar="INITIALS", default="", help="who says so")
-    student_options(parser, "the day that was noted wrongly; without it the latest lesson")
+    student_options(parser, "the day that was noted wrongly", "that of the latest lesson")
     parser.add_argument(
         "loose", metavar="SKILLS", nargs="*",
         help="what was noted wrongly; a figure (1 to 5) before it: how it was in truth; nothing: all of it",
@@ -96,7 +96,7 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
 
 def move_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    student_options(parser, "the day of a lesson; without it what was noted last, whatever it was")
+    student_options(parser, "the day of a lesson", "what was noted last, whatever it was")
     parser.add_argument("other", metavar="OTHER", help="whose it was")
 
 

@@ -9,22 +9,40 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.days import DAY_MONTH, YEARS, iso, month_number, written_day
+from readiness.cli.keys import Keys, is_terminal
+from readiness.days import (
+    DAY_MONTH,
+    MONTHS,
+    WEEKDAYS,
+    YEARS,
+    iso,
+    month_number,
+    month_too_short,
+    written_day,
+)
+from readiness.toml.suggest import nearest
+from readiness.words.grammar import date_words
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
 __all__ = [
-    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "order_of",
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "meant_so_far",
+    "order_of",
 ]  # fmt: skip
 
+_FAR: Final = 120
+"""So many days ahead a day is odd that was written without its year."""
+_YEARS_ON: Final = 3660
+"""Read so many days later, a day without its year is another one."""
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
 
 
-def add_day_option(parser: Parser, what: str = "the day asked about") -> None:
-    """Add ``--on``."""
+def add_day_option(parser: Parser, what: str = "the day asked about", default: str = "today") -> None:
+    """Add ``--on``; ``default``: what is meant without it, nothing where that needs no words."""
     how = "2025-12-02, 2 Dec, tue, yesterday"
-    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in {how} (default: today)")
+    told = f" (default: {default})" if default else ""
+    parser.add_argument("--on", metavar="DATE", help=f"{what}, as in {how}{told}")
 
 
 def day_asked(typed: str | None, fixed: int | None, order: str = DAY_MONTH, when: int = 0) -> int:
@@ -44,7 +62,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
 
     Args:
         text: what was typed; where: the option it was typed for.
-        today, order, when: as there.
+        today, order, when: as there; a far day to come is asked about, see :func:`meant_so_far`.
 
     Raises:
         CommandError: it is no day.
@@ -54,10 +72,45 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         with suppress(ValueError):
             if date.fromisoformat(text).year not in YEARS:
                 raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
-        left_out = "; without --on it is today" if where == "--on" else ""
-        told = f'{where} takes a day such as 2025-12-02, and "{text}" is not a day'
-        raise CommandError(f"{told}. Year, month and day, in figures{left_out}.")
-    return found
+        near = "tomorrow" if when > 0 else "yesterday"
+        told = f'{where} takes a day such as 2025-12-02, 2 Dec, tue or {near}, and "{text}" is not a day'
+        short = month_too_short(text, order)
+        meant = "" if short else _slip_in(text, today, order)
+        raise CommandError(f"{told}{short and ': '}{short}.{meant}")
+    return meant_so_far(found, text, where, today, order) if when > 0 else found
+
+
+def _slip_in(text: str, today: int, order: str) -> str:
+    """Return the day that was meant where a weekday or a month is nearly right, as a question."""
+    found = re.search(r"[^\W\d_]{3,}", text)
+    name = nearest(found[0], (*MONTHS, *WEEKDAYS)) if found else None
+    meant = text.replace(found[0], name) if found and name else ""
+    return f' Did you mean "{meant}"?' if written_day(meant, today, order) is not None else ""
+
+
+def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
+    """Return a day to come; one far ahead that was written without its year is asked about first.
+
+    A day that has just been would otherwise be that of next year, in silence.
+
+    Args:
+        day: what was understood; text, where, today, order: as for :func:`day_meant`.
+
+    Raises:
+        CommandError: it was not meant, or nobody can be asked.
+    """
+    has_year = written_day(text, today + _YEARS_ON, order, 1) == day
+    if day - today <= _FAR or has_year:
+        return day
+    told = f'"{text}" would be {date_words(day)}, {day - today} days ahead.'
+    insist = f"If that is right, write the year: {where} {iso(day)}."
+    if not is_terminal():
+        raise CommandError(f"{told} {insist}")
+    keys = Keys()
+    keys.say(f"{told} Is that right?\ny yes   any other key: stop here")
+    if keys.key().lower() != "y":
+        raise CommandError(f"nothing was done. Please write {where} with its year.")
+    return day
 
 
 def day_for(args: argparse.Namespace, studio: Studio) -> int:

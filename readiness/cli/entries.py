@@ -113,7 +113,8 @@ def run_decide(args: argparse.Namespace) -> Exit:
             "line": record.decisions[-1].line,
         })  # fmt: skip
     else:
-        print(decided_words(answer, entry.course, record, args.decided, begun, text_width()), end="")
+        told = decided_words(answer, entry.course, record, args.decided, begun, text_width(), until)
+        print(told, end="")
     return Exit.READY
 
 

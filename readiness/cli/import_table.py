@@ -72,7 +72,7 @@ def import_arguments(parser: Parser) -> None:
         help="an empty table in place of reading one: for a class, or --student's next check",
     )  # fmt: skip
     add_full_option(parser)
-    studio_options(parser, "the day of the notes, where no column says it")
+    studio_options(parser, "the day of the notes, where no column says it", "")
 
 
 @command("import", import_arguments)

@@ -194,10 +194,14 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
         words: what was typed; wrong: what cannot be understood is put here.
         bare: what a list before any figure is given; None where it needs one.
     """
-    given, found = bare, list[tuple[int, str]]()
+    given, found, is_odd = bare, list[tuple[int, str]](), False
     for word in words:
         if word in (*LADDER, "-"):
-            given = len(LADDER) if word == "-" else LADDER.index(word)
+            given, is_odd = len(LADDER) if word == "-" else LADDER.index(word), False
+        elif is_odd := is_odd or word.isdecimal():  # what follows such a figure is left until it is right
+            if word.isdecimal():
+                told = f"{word} is not a figure from 1 (without help) to 5 (not shown)."
+                wrong.append(Refusal("no-figure", told))
         elif given is None:
             told = f'how was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
             wrong.append(Refusal("no-figure", f"{told}, as in 1 {word}."))

@@ -41,7 +41,7 @@ def find_skill(
         return word
     for choices in own:
         if fits := _in_own(course, tuple(choices), word):
-            return fits[0] if len(fits) == 1 else _several("ambiguous-skill", typed, fits)
+            return fits[0] if len(fits) == 1 else _several_skills(course, typed, fits)
     looked = (*map(tuple, nearby), tuple(course.skill))
     named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
     begun = (*_first(course, looked, lambda skill: skill.startswith(word)),
@@ -50,8 +50,8 @@ def find_skill(
     if not fitting and min(map(len, word.split()), default=0) >= _LETTERS:
         fitting = _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
     if len(fitting) > 1:
-        return _several("ambiguous-skill", typed, fitting)
-    return fitting[0] if fitting else _unknown_skill(course, typed)
+        return _several_skills(course, typed, fitting)
+    return fitting[0] if fitting else _unknown_skill(course, typed, (*own, *looked))
 
 
 def _first(course: Course, looked: Iterable[Sequence[str]], fits: Callable[[str], bool]) -> tuple[str, ...]:
@@ -143,8 +143,16 @@ def _several(id_: str, typed: str, fitting: Sequence[str]) -> Refusal:
     return Refusal(id_, f'"{typed}" could be {some}; please type a little more.')
 
 
-def _unknown_skill(course: Course, typed: str) -> Refusal:
-    meant = _nearest_skill(course, typed)
+def _several_skills(course: Course, typed: str, fitting: Sequence[str]) -> Refusal:
+    return _several("ambiguous-skill", typed, [_skill_pair(course.skill[one]) for one in fitting])
+
+
+def _skill_pair(skill: Skill) -> str:
+    return f'"{skill.name}" ({skill.id})'
+
+
+def _unknown_skill(course: Course, typed: str, nearby: Iterable[Iterable[str]]) -> Refusal:
+    meant = _nearest_skill(course, typed) or _nearest_word(course, _plain(typed), nearby)
     hint = f"Did you mean {meant}?" if meant else "`readiness map` shows them all."
     return Refusal("unknown-skill", f'there is no skill "{typed}" in the course. {hint}')
 
@@ -155,7 +163,22 @@ def _nearest_skill(course: Course, typed: str) -> str | None:
         return f'"{meant}"'
     names = {_plain(skill.name): skill for skill in course.skills}
     name = nearest(_plain(typed), names)
-    return None if name is None else f'"{names[name].name}" ({names[name].id})'
+    return None if name is None else _skill_pair(names[name])
+
+
+def _nearest_word(course: Course, word: str, nearby: Iterable[Iterable[str]]) -> str | None:
+    """Return what was probably meant by one word of an id or a name, of the nearest skills that have one.
+
+    It is the skill where only one has that word, else the word, which then says between which to choose.
+    """
+    for choices in nearby:
+        having: dict[str, list[Skill]] = {}
+        for skill in (course.skill[one] for one in choices):
+            for part in {*_SPLIT.split(skill.id), *_SPLIT.split(_plain(skill.name))}:
+                having.setdefault(part, []).append(skill)
+        if meant := nearest(word, (part for part in having if len(part) >= _LETTERS)):
+            return _skill_pair(having[meant][0]) if len(having[meant]) == 1 else f'"{meant}"'
+    return None
 
 
 def find_unit(course: Course, typed: str) -> str | Refusal:

@@ -21,14 +21,14 @@ from typing import Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
-from readiness.days import iso
+from readiness.days import DAY_MONTH, iso, month_too_short
 from readiness.lazy import dataclass
 from readiness.record.append import add_entries, block
 from readiness.record.checks import birth_day
 from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
-from readiness.record.schema import StudentFile
+from readiness.record.schema import StudentFile, corrected
 from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
@@ -488,9 +488,12 @@ class _Reader:
             return self.choices.day
         day = day_of(cell, self.order) if cell else None
         if day is None:
-            why = f'"{shown(cell)}" is no day with its year' if cell else "it does not say which day"
-            raise _CannotPlaceError(why)
+            raise _CannotPlaceError(self._no_day(shown(cell)) if cell else "it does not say which day")
         return day
+
+    def _no_day(self, text: str) -> str:
+        short = month_too_short(text, "month-day" if self.order == "mdy" else DAY_MONTH)
+        return f'"{text}" is not a day: {short}' if short else f'"{text}" is no day with its year'
 
     def _help(self, text: str) -> str:
         """Return a word of the ladder, :data:`NOT_TRIED` or :data:`NOTHING`."""
@@ -590,7 +593,8 @@ def _entries(mine: _Mine) -> list[str]:
 
 def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
     """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entries."""
-    if len(file.lesson) == len(mine.record.entire.lessons) + len(mine.lessons):
+    counted = len(file.lesson) - len(corrected(file).whole)  # as they are read: what was corrected is none
+    if counted == len(mine.record.entire.lessons) + len(mine.lessons):
         return None
     message = f"somebody noted something about {mine.record.name} just now; please run it again."
     return Refusal("changed", message)

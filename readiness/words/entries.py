@@ -36,11 +36,16 @@ _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 
 
 def decided_words(
-    answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80
-) -> str:
-    """Return what the teacher decided beside the verdict; ``unit`` begins with a move, None: none does."""
+    answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80,
+    until: int | None = None,
+) -> str:  # fmt: skip
+    """Return what the teacher decided beside the verdict.
+
+    ``unit`` begins with a move, None: none does; ``until``: the last day of a stay, where one was named.
+    """
     p = Phrases(answer, course, record)
-    what = f"{tidy(record.name)} {_step(p, decided, unit)}, decided on {date_words(answer.on)}"
+    last = f", until {date_words(until)}" if until else ""
+    what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
     both = "" if is_start else f" That day: {p.verdict}. Both stay in {_file(record)}; yours counts."
     return lines([

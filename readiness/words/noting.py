@@ -117,8 +117,8 @@ def pausing_words(student: str, lesson: NewLesson, *, of_age: bool = False) -> s
     return f"{stop} `readiness pause {student}` keeps everything without playing until an adult says so."
 
 
-# A skill that was noted more than once on one day: which note stands, and why (rule R1). Both notes stay in
-# the file, and nothing is said where they agree.
+# A skill that was noted more than once on one day: which note stands, and why (rule R1). All notes stay in
+# the file; later on nothing is said where they agree.
 
 
 def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
@@ -132,13 +132,20 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
 
 
 def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
-    """Yield a sentence for each skill, given by id and name, that a note of the day does not move."""
+    """Yield which skills, given by id and name, were noted that day before, those that are alike together.
+
+    The note on the last line of the file is the new one.
+    """
+    found = list[tuple[str, str]]()
     for skill, name in names:
-        notes = _notes(record, skill, day) or [(0, 0)]
-        most, last = max(notes)[0], max(notes, key=lambda note: note[1])[0]
-        if last != most:
-            noted = f"{quoted(name)} was noted that day already, {HELP_WORDS[most]}."
-            yield f"{noted} The note with most help counts for the day."
+        *earlier, (_, new) = sorted((line, given) for given, line in _notes(record, skill, day)) or [(0, 0)]
+        if earlier:
+            was = max(given for _, given in earlier)
+            kept = "Both are kept" if len(earlier) == 1 else "All are kept"
+            counts = "count once" if was == new else "the one with most help counts for the day"
+            found.append((f"noted that day already, {HELP_WORDS[was]}. {kept}, and {counts}.", quoted(name)))
+    for told, alike in together(found).items():
+        yield f"{few_of(alike, _NAMES)} {'were' if len(alike) > 1 else 'was'} {told}"
 
 
 def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:

@@ -22,6 +22,7 @@ from readiness.words.grammar import (
     number_words,
     quoted,
     tidy,
+    together,
     uncapital,
 )
 from readiness.words.layout import lines
@@ -69,6 +70,8 @@ def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
     'last with a reminder, 25 November'
     >>> last_words({"Feet supported": (1, 739218), "Sits tall": (0, 739218)})
     'last without help, but feet supported with a reminder'
+    >>> last_words({"Feet supported": (1, 739218), "Sits tall": None, "Loose shoulders": None})
+    'last with a reminder: 1 of 3; 2 never asked'
     """
     found = {name: one for name, one in last.items() if one is not None}
     if not found:
@@ -77,8 +80,13 @@ def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
         ((given, day),) = found.values()
         return f"last {HELP_WORDS[given]}, {date_words(day, day)}"
     least = min(given for given, _ in found.values())
-    other = ((name, given) for name, (given, _) in found.items() if given != least)
-    more = [f"{uncapital(tidy(name))} {HELP_WORDS[given]}" for name, given in other]
+    other = [(uncapital(tidy(name)), given) for name, (given, _) in found.items() if given != least]
+    if never := len(last) - len(found):
+        some = f"last {HELP_WORDS[least]}: {len(found) - len(other)} of {len(last)}"
+        groups = together((HELP_WORDS[given], name) for name, given in other).items()
+        rest = (f"{how}: {listed(names)}" for how, names in groups)
+        return "; ".join([some, *rest, f"{never} never asked"])
+    more = [f"{name} {HELP_WORDS[given]}" for name, given in other]
     return f"last {HELP_WORDS[least]}{', but ' + listed(more) if more else ''}"
 
 

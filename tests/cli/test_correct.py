@@ -107,3 +107,14 @@ def test_what_is_not_moved_says_why_and_changes_nothing(here, say, told):
     assert said.code == 2
     assert told in " ".join(said.told.split())
     assert {path: path.read_bytes() for path in here.glob("*.toml")} == before
+
+
+@pytest.mark.parametrize(
+    ("command", "told"),
+    [("correct", "(default: that of the latest lesson)"), ("move-note", "(default: what was noted last,"),
+     ("import", "tue, yesterday --"), ("note", "(default: today)")],
+)  # fmt: skip
+def test_the_help_says_what_is_meant_without_a_day(say, command, told):
+    said = " ".join(say(command, "--help").out.split())
+    assert told in said
+    assert ("(default: today)" in said) == (command == "note")

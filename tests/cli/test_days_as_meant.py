@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import tomllib
+from contextlib import nullcontext
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
 from readiness.cli.day import day_meant
+from readiness.days import written_day
 
 TODAY = date(2025, 12, 2)  # a Tuesday
 UNIT = '[[unit_start]]\nunit = "sitting-high-low"\non = 2025-09-01\n'
@@ -41,7 +46,51 @@ def test_the_order_of_the_studio_decides_what_could_be_both():
 def test_without_a_year_a_day_is_the_nearest_and_what_is_to_come_the_next():
     for typed, near, to_come in (("20.12.", 18, 18), ("wed", 1, 1), ("mon", -1, 6), ("30.11.", -2, 363)):
         assert day_meant(typed, "--on", TODAY.toordinal()) - TODAY.toordinal() == near
-        assert day_meant(typed, "--due", TODAY.toordinal(), when=1) - TODAY.toordinal() == to_come
+        assert written_day(typed, TODAY.toordinal(), when=1) - TODAY.toordinal() == to_come
+
+
+@given(st.integers(1, 364), st.sampled_from(["{0:%d}.{0:%m}.", "{0:%d} {0:%b}", "{0:%d.%m.%Y}", "{0}"]))
+@settings(max_examples=60)
+def test_a_day_far_ahead_is_taken_only_with_its_year(days, shape):
+    today = TODAY.toordinal()
+    day = date.fromordinal(today + days)
+    typed = shape.format(day)
+    if days > 120 and str(day.year) not in typed:
+        with pytest.raises(CommandError, match=f"write the year: --due {day}"):
+            day_meant(typed, "--due", today, when=1)
+    else:
+        assert day_meant(typed, "--due", today, when=1) == today + days
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("decide", "temwa", "stay", "--until"), ("season", "temwa", "--event"),
+        ("back", "temwa", "--ahead"),
+        ("enrol", "ann", "--name", "Ann", "--born", "2020-03", "--delete-by"),
+        ("promise", "temwa", "--to", "all", "--give", "it", "--due"),
+    ],
+)  # fmt: skip
+def test_whoever_takes_a_day_to_come_refuses_one_of_next_year_unsaid(words, temwa, say):
+    said = say(*words, "1.11.")
+    assert (said.code, "write the year" in said.told) == (2, True)
+    assert "would be 1 November 2026, 334 days ahead" in said.told
+
+
+def test_at_a_terminal_a_day_far_ahead_is_asked_about(monkeypatch):
+    said = []
+    monkeypatch.setattr("readiness.cli.day.is_terminal", lambda: True)
+    for key, takes in (("y", True), ("n", False), ("", False)):
+        keys = SimpleNamespace(say=said.append, key=lambda key=key: key)
+        monkeypatch.setattr("readiness.cli.day.Keys", lambda keys=keys: keys)
+        with nullcontext() if takes else pytest.raises(CommandError, match="with its year"):
+            assert day_meant("30.11.", "--due", TODAY.toordinal(), when=1) == TODAY.toordinal() + 363
+    assert "30 November 2026, 363 days ahead. Is that right?" in said[0]
+
+
+def test_a_stay_says_until_which_day(temwa, say):
+    said = say("decide", "temwa", "stay", "--until", "2026-11-01")
+    assert "until 1 November 2026, decided on 2 December 2025" in " ".join(said.out.split())
 
 
 @pytest.mark.parametrize(

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from datetime import date
+from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
 from readiness.cli.day import born_typed, day_meant
-from readiness.days import day_number
+from readiness.days import day_number, month_too_short, written_day
 
 
 @pytest.mark.parametrize(
@@ -24,10 +28,39 @@ def test_a_day_written_as_elsewhere_is_taken(typed):
 
 @pytest.mark.parametrize("typed", ["31.2.2025", "3 Ju 2025", "3 Mayo 2025", ""])
 def test_what_is_no_day_is_not_guessed_at(typed):
-    with pytest.raises(CommandError, match=r"is not a day\. Year, month and day, in figures\.$"):
-        day_meant(typed, "--due", 1)
-    with pytest.raises(CommandError, match="in figures; without --on it is today"):
+    with pytest.raises(CommandError, match=r"2025-12-02, 2 Dec, tue or yesterday, and .* is not a day"):
         day_meant(typed, "--on", 1)
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("tuseday", 'and "tuseday" is not a day. Did you mean "Tuesday"?'),
+        ("3 Novmber", 'Did you mean "3 November"?'), ("3 Nuvember 2025", 'Did you mean "3 November 2025"?'),
+        ("soon", '"soon" is not a day.'), ("3 Ju", '"3 Ju" is not a day.'), ("0.1.", '"0.1." is not a day.'),
+        ("31.11.", '"31.11." is not a day: November has 30 days.'), ("31.9.26", "September has 30 days."),
+        ("2025-11-31", "November has 30 days."), ("29 Feb 2025", "February 2025 has 28 days."),
+        ("30.2.", "February has 29 days."), ("11/31", "November has 30 days."),
+    ],
+)  # fmt: skip
+def test_a_mistyped_day_says_what_is_wrong_with_it(typed, told):
+    with pytest.raises(CommandError) as error:
+        day_meant(typed, "--on", day_number("2025-12-10"), when=-1)
+    assert str(error.value).endswith(told)
+
+
+@given(st.integers(1, 12), st.integers(1, 40), st.integers(2000, 2100))
+def test_a_month_is_too_short_just_where_the_calendar_has_no_such_day(month, day, year):
+    text = f"{day}.{month}.{year}"
+    has = day <= monthrange(year, month)[1]
+    assert (written_day(text, 1) is not None, bool(month_too_short(text))) == (has, not has)
+
+
+def test_a_table_says_that_the_month_is_too_short(say, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    table = "student;day;skill;how\ntemwa;31.9.26;wrist-lift;alone\ntemwa;1.9.26;wrist-lift;alone\n"
+    Path("c.csv").write_text(table, encoding="utf-8")
+    assert '"31.9.26" is not a day: September has 30 days' in " ".join(say("import", "c.csv").out.split())
 
 
 OPTIONS = (

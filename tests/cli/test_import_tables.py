@@ -534,3 +534,28 @@ def test_an_import_or_its_undo_that_stops_half_way_is_finished_by_the_same_again
     assert {name: left(path) for name, path in files.items()} == {
         name: data.rstrip() for name, data in before.items()
     }
+
+
+AFTER = {
+    "moved": [("move-note", "temwa", "noemi", "--on", "2025-12-09")],
+    "moved and back": [("move-note", "temwa", "noemi", "--on", "2025-12-09"), ("undo", "temwa")],
+    "the last one moved": [("note", "temwa", "2", "wrist-lift", "--on", "2025-12-10"),
+                           ("move-note", "temwa", "noemi")],
+    "a day corrected": [("correct", "temwa", "--on", "2025-12-09")],
+    "a skill corrected": [("correct", "temwa", "2", "wrist-lift", "--on", "2025-12-09")],
+    "corrected and back": [("correct", "temwa", "--on", "2025-12-09"), ("undo", "temwa")],
+    "undone": [("note", "temwa", "2", "wrist-lift", "--on", "2025-12-10"), ("undo", "temwa")],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("who", ["temwa", "noemi"])
+@pytest.mark.parametrize("before", AFTER)
+def test_a_table_is_taken_after_whatever_was_taken_out(here, say, before, who):
+    for words in AFTER[before]:
+        assert say(*words).code == 0
+    table = f"student;day;skill;how\n{who};2025-12-11;wrist-lift;hands-on\n"
+    Path("c.csv").write_text(table, encoding="utf-8")
+    assert say("import", "c.csv", "--write").code == 0
+    assert "2025-12-11" in (here / "students" / f"{who}.toml").read_text(encoding="utf-8")
+    assert say("undo", who).code == 0
+    assert say("import", "c.csv", "--write").code == 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from datetime import date
 from itertools import combinations
 from string import ascii_letters
 
@@ -15,6 +16,7 @@ from readiness.cli.round import Round
 from readiness.course.find import find_skill, find_skills
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.record.load import build_record
 from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import NO_CALENDAR
@@ -192,6 +194,20 @@ def test_a_remark_and_how_it_was_last_stand_beside_the_question(course, offers):
     assert done.remarks == {"rounded-hand-keys": "left sinks"}
     asked = " ".join(" ".join(typist.heard).split())
     assert "(the one thing; last without help, 2 December)" in asked
+
+
+@pytest.mark.parametrize("day", ["2025-11-03", "2025-11-10"])
+def test_a_glance_claims_only_what_was_seen(course, day):
+    """What was never asked is counted; on the day itself "new" would be as untrue as on the one after."""
+    noted = {"on": date.fromisoformat(day), "alone": ["feet-supported", "sit-tall-balanced"],
+             "cue": ["distance-set"]}  # fmt: skip
+    start = [{"unit": course.units[0].id, "on": date(2025, 11, 3)}]
+    data = {"format": 1, "name": "Ann", "born": "2020-03", "unit_start": start, "lesson": [noted]}
+    record = build_record("ann", data, course)
+    typist = Typist([])
+    round_of(course, lesson_offer(course, record, day_number("2025-11-10"), NO_CALENDAR), typist).go()
+    told = " ".join(" ".join(typist.heard).split())
+    assert "last without help: 2 of 5; with a reminder: finds the distance from the keys; 2 never" in told
 
 
 # By arguments.

@@ -52,6 +52,10 @@ def test_an_unambiguous_beginning_of_either_is_enough(course, typed, meant):
         ("Lifts", "ambiguous-skill", "please type a little more"),
         ("Lifts the wrst", "unknown-skill", 'Did you mean "Lifts the wrist" (wrist-lift)?'),
         ("wrsit-lift", "unknown-skill", 'Did you mean "wrist-lift"?'),
+        ("feeet", "unknown-skill", 'Did you mean "Feet supported" (feet-supported)?'),
+        ("benhc", "unknown-skill", 'Did you mean "Notices bench height" (bench-height-check)?'),
+        ("wirst", "unknown-skill", 'Did you mean "Lifts the wrist" (wrist-lift)?'),
+        ("hnad", "unknown-skill", 'Did you mean "hand"?'),
         ("nothing like it", "unknown-skill", "in the course."),
         ("", "unknown-skill", "there is no skill"),
     ],
@@ -63,10 +67,15 @@ def test_what_is_not_clear_is_refused_with_the_nearest(course, typed, id_, part)
     assert part in found.message
 
 
+def test_a_slip_is_looked_for_among_what_is_near_first(course):
+    found = find_skill(course, "hnad", own=[["feet-supported", "rounded-hand-keys"]])
+    assert "(rounded-hand-keys)?" in found.message
+
+
 def test_what_begins_an_id_and_the_name_of_another_skill_is_not_guessed_at_on_any_sheet(course):
     found = find_skill(course, "moves", ["beat-and-half-speed"])
     assert isinstance(found, Refusal)
-    assert '"moves" could be moves-named-finger, beat-and-half-speed' in found.message
+    assert '"moves" could be "Moves the named finger" (moves-named-finger), "Moves at' in found.message
 
 
 def test_a_beginning_that_fits_an_id_and_another_name_is_not_guessed_at(course):

@@ -33,9 +33,24 @@ def test_the_one_with_most_help_stands_and_both_are_shown(course, records):
     assert said.startswith('"Lifts the wrist" was noted that day already, guided by hand.')
 
 
-def test_nothing_is_said_where_the_new_note_stands_or_both_agree(course, records):
-    for helps in ((0, 3), (0, 0), (1,)):
+def test_a_second_note_on_a_day_is_said_once_and_later_only_where_they_differ(course, records):
+    most = "Both are kept, and the one with most help counts for the day."
+    for helps, told in (
+        ((0, 3), f"without help. {most}"), ((3, 0), f"guided by hand. {most}"),
+        ((0, 0), "without help. Both are kept, and count once."),
+        ((0, 1, 1), "with a reminder. All are kept, and count once."),
+    ):  # fmt: skip
         record = with_two(records["temwa"], *helps)
-        assert list(twice_that_day(record, NAMES, DAY)) == []
-        assert bool(list(noted_twice(record, "wrist-lift", DAY))) == (helps == (0, 3))
+        (said,) = twice_that_day(record, NAMES, DAY)
+        assert said == f'"Lifts the wrist" was noted that day already, {told}'
+        assert bool(list(noted_twice(record, "wrist-lift", DAY))) == (len(set(helps)) > 1)
+    assert list(twice_that_day(with_two(records["temwa"], 1), NAMES, DAY)) == []
     assert list(noted_twice(with_two(records["temwa"], 3, 0), "wrist-lift", DAY - 1)) == []
+
+
+def test_those_noted_twice_alike_are_said_together(records):
+    seen = ("wrist-lift", "feet-supported", "sit-tall-balanced", "loose-shoulders")
+    lessons = [Lesson(DAY, tuple(Showing(one, 0, line) for one in seen), line=line) for line in (200, 210)]
+    record = replace(records["temwa"], lessons=tuple(lessons))
+    (said,) = twice_that_day(record, [(one, one) for one in seen], DAY)
+    assert '"wrist-lift", "feet-supported" and 2 more were noted that day already, without help.' in said
