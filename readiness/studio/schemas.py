@@ -47,7 +47,7 @@ EXPLAINED: Final[Mapping[str, str]] = {
     "at_least": "How many of them.",
     "of": "The skills of which some come first.",
     "always_look": "Looked at in every check of every unit.",
-    "safety": "May never be taken along unfinished.",
+    "safety": "May never be left to finish later.",
     "must_be_seen": "Not kept fresh by being used inside a harder skill.",
     "days": "Needs so many different days, in place of the number of its kind.",
     "quiet": "Done without playing, singing or hard movement, so it may be done under a pause.",
