@@ -10,11 +10,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from words.test_golden import DAYS
 
-from readiness.advice.letter import _activity, home_thing, practice_range
+from readiness.advice.letter import _activity, good_things, home_thing, practice_range
 from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
@@ -23,9 +23,9 @@ from readiness.record.model import Decision, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask, situations, small
 from readiness.words.cautions import caution
-from readiness.words.grammar import ENGLISH
+from readiness.words.grammar import ENGLISH, number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK
 from readiness.words.letters import READERS, _names, letter, letter_words, tell, template_text
@@ -258,6 +258,55 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 
 
+DAYS_BY_KIND = {"motor": 4, "knowledge": 2, "ear": 2, "reading": 3, "habit": 3}
+NEW_THINGS = small(
+    {
+        "a": {
+            "seat": {"always_look": True, "asks_pain": True},
+            "high": {"kind": "ear"}, "low": {"kind": "reading"}, "hand": {},
+        },
+        "b": {"arm": {"stands_on": ["seat", "high", "low", "hand"]}},
+    },
+    {
+        "unit_start": [{"unit": "a", "on": date(2024, 1, 1)}],
+        "lesson": [{"on": date(2024, 1, 8), "alone": ["seat", "high", "low", "hand"]}],
+    },
+    date(2024, 1, 9), {5: {"days_needed": DAYS_BY_KIND}},
+)  # fmt: skip
+"""Of four things the first two are spoken well of, and each asks for another number of days."""
+IN_FIGURES = {number_words(count): count for count in range(100)}
+DAYS_ASKED = re.compile(r" we like to see .*? on (.+?) (?:different )?days? before we build on .*?\.(.*)")
+SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days, so (\S+) more")
+AT_MOST = re.compile(r"(One more day|A day or two more|At most \S+ more days) (?:is|are) all")
+
+
+@given(situations(most_units=3, most_skills=12))
+@example(NEW_THINGS)
+@settings(max_examples=100)
+def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(situation: Situation) -> None:
+    asked = ask(situation)
+    answer = asked.answer
+    text = " ".join(letter("family", answer, asked.course, asked.record).sentences)
+    found = DAYS_ASKED.search(text)
+    assert found is not None or situation is not NEW_THINGS
+    if found is None:
+        return
+    skills = [one.skill for one in answer.blockers if one.skill] or answer.open_rest
+    open_ = [answer.standings[one] for one in skills if answer.standings[one].state == "building"]
+    named = [answer.standings[one] for one in good_things(asked.course, answer)]
+    about = [one for one in named if one in open_] or open_
+    told_days = {IN_FIGURES[word] for word in re.findall(r"[^ ,]+", found[1]) if word != "or"}
+    assert told_days == {one.need for one in about}
+    if so_far := SO_FAR.search(found[2]):
+        have, need, more = (IN_FIGURES[word] for word in so_far.groups())
+        assert all((one.have, one.need, one.missing) == (have, need, more) for one in open_)
+    else:
+        most = max(one.missing for one in open_)
+        some = {1: "One more day", 2: "A day or two more"}
+        told = some.get(most, f"At most {number_words(most)} more days")
+        assert AT_MOST.search(found[2])[1] == told
+
+
 FOR_A_CHILD = re.compile(
     r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
     re.IGNORECASE,
@@ -457,7 +506,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
     lines = tell("family", answer, bare, records["temwa"]).splitlines()
     assert "    Lifts the wrist" in lines
-    assert "does two things without any help now: these two. We saw both" in " ".join(lines)
+    assert "now also does this without any help: these two. We saw both" in " ".join(lines)
     child = tell("student", answer, bare, records["temwa"])
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
