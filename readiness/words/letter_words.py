@@ -449,8 +449,8 @@ class SchoolWords(LetterWords):
             yield f"Needed {for_what}: {listed(shown)}."
         for group in [one.group for one in self._answer.blockers if one.group is not None]:
             yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
-        if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
-            yield f"Also unfinished: {rest}, of which {self._p.carry_limit} may be finished later."
+        if self._answer.open_rest and not self._answer.is_ready:
+            yield f"Also unfinished: {self._p.unfinished}."
 
     def before(self) -> str:
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)

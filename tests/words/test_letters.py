@@ -307,6 +307,21 @@ def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(sit
         assert AT_MOST.search(found[2])[1] == told
 
 
+ALSO_UNFINISHED = re.compile(r"Also unfinished: (\S+), (?:which|of which (\S+)) may be finished later\.")
+
+
+@given(situations(most_units=3, most_skills=12))
+@settings(max_examples=100)
+def test_no_more_may_be_finished_later_than_is_unfinished(situation: Situation) -> None:
+    asked = ask(situation)
+    text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences)
+    if found := ALSO_UNFINISHED.search(text):
+        many, some = IN_FIGURES[found[1]], {**IN_FIGURES, "none": 0}.get(found[2])
+        limit = asked.course.on(asked.answer.on).band[asked.answer.band].whole("carry_limit")
+        assert many == len(asked.answer.open_rest)
+        assert some is None if many <= limit else some == limit < many
+
+
 FOR_A_CHILD = re.compile(
     r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
     re.IGNORECASE,
