@@ -65,10 +65,10 @@ class Letters:
         return "you do this" if count == 1 else "you do these things"
 
     def for_home(self, text: str, named: str) -> str:
-        """Return an activity with the student's name where it says "the child"."""
+        """Return an activity as a sentence, with the student's name where it says "the child"."""
         for general in ("The child", "the child", "Child"):
             text = text.replace(general, named)
-        return self.quoted(text)
+        return self.quoted(text if text.endswith((".", "!", "?")) else f"{text}.")
 
     # where the body rests
 

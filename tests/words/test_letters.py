@@ -19,7 +19,7 @@ from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
-from readiness.record.model import Decision, UnitStart
+from readiness.record.model import Decision, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
@@ -117,6 +117,15 @@ def test_a_family_letter_says_when_we_look_again(letters):
             assert answer.last_lesson is None or draft.sentences[-1].startswith(when), (student, day)
             if answer.verdict in ("not-yet", "look-again"):
                 assert draft.sentences[-1].startswith(when[0])
+
+
+@pytest.mark.parametrize("words", ["Point to the middle", "Point to the middle.", "Where is the middle?"])
+def test_a_task_without_a_full_stop_ends_its_sentence(words, course, records, answered):
+    answer = answered("temwa", "2025-12-02")
+    given = Task(answer.on, "rounded-hand-keys", words, 3, 4)
+    draft = letter("family", answer, course, replace(records["temwa"], tasks=(given,)))
+    told = words if words.endswith((".", "?")) else f"{words}."
+    assert f': "{told}" We\'ll look again' in " ".join(draft.sentences)
 
 
 def test_nobody_elses_name_stands_in_a_letter(letters, records):
@@ -248,7 +257,7 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
     for reader in READERS:
         draft = letter(reader, asked.answer, asked.course, asked.record)
         plain = [re.sub(f"{MARK}[^{MARK}]*{MARK}", "", line) for line in draft.lines]
-        assert all(line.endswith((".", '"', "!", "?")) for line in plain)
+        assert all(line.endswith((".", "!", "?", '."', '!"', '?"')) for line in plain)
         for sentence in re.split(r"(?<=[.!?]) ", re.sub(r'"[^"]*"', "N", " ".join(plain))):
             assert len(sentence.split()) <= 30, sentence
             assert sentence.count("N") <= 3 or sentence.count(" N ") < 4, sentence
