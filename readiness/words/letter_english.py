@@ -111,9 +111,12 @@ class Letters:
     # at home, and when we see each other
 
     def home_habit(self, things: str, activity: str, *, on_a_break: bool) -> str:
+        """Return what belongs to every time of playing; ``things`` is empty where it was just named."""
         where = "At home, where there is an instrument" if on_a_break else "At home"
         more = f" One way to do it: {activity}" if activity else ""
-        return f"{where}, one thing each time before playing: {things}.{more}"
+        one = "one thing each time before playing"
+        one = f"{one}: {things}" if things else "a moment for this each time before playing"
+        return f"{where}, {one}.{more}"
 
     def home(self, minutes: int, days: int, what: str, activity: str, *, on_a_break: bool) -> str:
         """Return one thing to do at home on some days a week, 0 for every day.

@@ -160,7 +160,8 @@ class LetterWords:
         activity = self._in.for_home(tidy(home.text), self._named) if home.text else ""
         away = self._answer.away == "on-a-break"
         if home.skill is not None and not home.minutes:
-            return self._in.home_habit(self._things((home.skill,)), activity, on_a_break=away)
+            things = "" if home.skill in self._just_told() else self._things((home.skill,))
+            return self._in.home_habit(things, activity, on_a_break=away)
         return self._in.home(home.minutes, home.days, self._at_what(home), activity, on_a_break=away)
 
     def _at_what(self, home: HomeThing) -> str:

@@ -124,7 +124,9 @@ class Spanish(Letters):
     def home_habit(self, things: str, activity: str, *, on_a_break: bool) -> str:
         where = "En casa, si hay un instrumento" if on_a_break else "En casa"
         more = f" Una manera de hacerlo: {activity}." if activity else ""
-        return f"{where}, una sola cosa cada vez antes de tocar: {things}.{more}"
+        one = "una sola cosa cada vez antes de tocar"
+        one = f"{one}: {things}" if things else "un momento para esto cada vez antes de tocar"
+        return f"{where}, {one}.{more}"
 
     def home(self, minutes: int, days: int, what: str, activity: str, *, on_a_break: bool) -> str:
         where = "En casa, si hay un instrumento," if on_a_break else "En casa,"

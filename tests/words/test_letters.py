@@ -128,6 +128,18 @@ def test_a_task_without_a_full_stop_ends_its_sentence(words, course, records, an
     assert f': "{told}" We\'ll look again' in " ".join(draft.sentences)
 
 
+def test_the_one_thing_is_named_once(course):
+    record = build_record("x", {
+        "format": 1, "name": "Ngozi", "born": "1985-05-01",
+        "unit_start": [{"unit": course.units[0].id, "on": date(2025, 11, 1)}],
+        "lesson": [{"on": date(2025, 11, 3), "hands_on": ["feet-supported"]}],
+    }, course)  # fmt: skip
+    answer = judge(course, record, day_number("2025-11-10"))
+    assert answer.one_thing is not None
+    text = " ".join(letter("student", answer, course, record).sentences)
+    assert text.count(course.skill[answer.one_thing].said) == 1, text
+
+
 def test_nobody_elses_name_stands_in_a_letter(letters, records):
     for (student, day, reader), (_, draft) in letters.items():
         others = [record.name for other, record in records.items() if other != student]
