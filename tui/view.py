@@ -20,10 +20,10 @@ from readiness.record.entries import open_promises
 from readiness.record.model import Promise, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.school.clocks import odd_days
+from readiness.school.evening import Day, day_of
 from readiness.school.questions import LISTS
 from readiness.school.students import Judged
 from readiness.studio.load import Studio
-from readiness.studio.today import Day, day_of
 from readiness.toml.problems import Problem, errors
 from readiness.toml.texts import folded
 from readiness.words.brief import namesakes, verdict_change
@@ -150,7 +150,7 @@ class View:
     def agenda(self) -> Day:
         """What the day holds; works everybody's answer out."""
         judged = [Judged(row.record, row.answer) for row in self.rows]
-        return day_of(judged, self.day, self.studio.calendar)
+        return Day() if self.course is None else day_of(self.course, judged, self.day)
 
     @cached_property
     def since(self) -> str:

@@ -15,7 +15,7 @@ from readiness.cli.context import locate_studio, open_studio, say_unread, studio
 from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import never_the_demo, print_json, whole
 from readiness.cli.output import text_width
-from readiness.cli.page_file import put_file, tell_written
+from readiness.cli.page_file import print_file, put_file, tell_written
 from readiness.days import iso
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.school.students import judge_all
@@ -68,7 +68,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     except ImportError:
         raise CommandError(_EXTRA) from None
     if args.to is None:
-        print(text, end="", flush=True)
+        print_file(text, "lessons.ics")
     else:
         put_file(args.to, text, MADE_BY)
         tell_written(f"{args.to} is written. {caution('C8')}")

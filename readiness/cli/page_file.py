@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 from readiness.words.layout import lines
 
-__all__ = ["add_page_options", "is_page", "put_file", "show", "tell_written", "write_file"]
+__all__ = ["add_page_options", "is_page", "print_file", "put_file", "show", "tell_written", "write_file"]
 
 _WIDTH = 80
 """The lines of a text in a file."""
@@ -58,6 +59,17 @@ def show(
     else:
         write_file(file, text(_WIDTH))
     return file is not None
+
+
+def print_file(text: str, name: str) -> None:
+    """Print what belongs in a file, for a pipe; a screen is no place for it.
+
+    Raises:
+        CommandError: the output is a terminal; ``name`` is a file to name in place of it.
+    """
+    if sys.stdout.isatty():
+        raise CommandError(f"please name a file: --to {name}")
+    print(text, end="", flush=True)
 
 
 def write_file(path: Path, text: str, mark: str = "") -> None:

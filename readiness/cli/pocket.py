@@ -10,7 +10,7 @@ from readiness.cli.context import open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json
 from readiness.cli.output import aside
-from readiness.cli.page_file import write_file
+from readiness.cli.page_file import print_file, write_file
 from readiness.days import iso
 from readiness.pages.document import MADE_BY
 from readiness.pages.pocket import pocket_page, visits
@@ -55,7 +55,7 @@ def run_pocket(args: argparse.Namespace) -> Exit:
         return say_unread(studio, Exit.READY)
     page = pocket_page(course, judged, by_id, (on, until), names=args.names)
     if args.to is None:
-        print(page, end="", flush=True)
+        print_file(page, "pocket.html")
         aside(caution("C8"))
     else:
         write_file(args.to, page, MADE_BY)

@@ -103,7 +103,7 @@ def pocket_page(
         cards += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
     body = (
         tag("h1", title),
-        *(cards or [tag("p", POCKET_EMPTY)]),
+        *(cards or ([] if away else [tag("p", POCKET_EMPTY)])),
         *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
         tag("footer", *(tag("p", line) for line in POCKET_CARE)),
     )

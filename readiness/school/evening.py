@@ -1,4 +1,6 @@
-"""Tonight, for a whole studio: who comes, what is not noted yet, what is due, who waits, what ends.
+"""A day of a whole studio: who comes, what is not noted yet, what is due, who waits, what ends.
+
+``evening`` and the first screen of the terminal program ask the same functions, so they say the same.
 
 A day is looked at, or some days from it on. Whether a child came nobody knows who did not see it; here a
 lesson is missing where one was expected and none is noted in that week.
@@ -19,7 +21,7 @@ from readiness.record.rhythm import WEEK, Calendar, Event, lessons_from
 from readiness.school.students import Judged, Promised, Ready, promised, ready
 from readiness.terms import Verdict
 
-__all__ = ["Comes", "Ends", "Evening", "NotNoted", "evening", "evening_to_dict", "next_day"]
+__all__ = ["Comes", "Day", "Ends", "Evening", "NotNoted", "day_of", "evening", "evening_to_dict", "next_day"]
 
 _TERM_AHEAD: Final = 14
 """So many days before its end a term is named. Common practice, no source."""
@@ -29,7 +31,7 @@ _AWAY: Final = 4
 
 @dataclass(frozen=True)
 class Comes:
-    """Who comes on a day; ``is_back``: the first lesson after a break."""
+    """Who comes on a day; ``is_back``: first lesson after a break; ``is_planned``: a plan names the day."""
 
     student: str
     name: str
@@ -38,6 +40,7 @@ class Comes:
     one_thing: str | None
     is_noted: bool
     is_back: bool
+    is_planned: bool
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,30 @@ class Ends:
 
     name: str
     on: int
+
+
+@dataclass(frozen=True)
+class Day:
+    """What one day holds, for the first screen.
+
+    Attributes:
+        comes, not_noted: as in an :class:`Evening` of that day alone.
+        due: of those there, what was promised by a day, and by no day to somebody who comes.
+        may_not_play: the students with an open pause; waits: those who wait for a decision.
+        next: who comes on the first day after this one on which anybody does.
+    """
+
+    comes: tuple[Comes, ...] = ()
+    not_noted: tuple[NotNoted, ...] = ()
+    due: tuple[Promised, ...] = ()
+    may_not_play: tuple[str, ...] = ()
+    waits: tuple[str, ...] = ()
+    next: tuple[Comes, ...] = ()
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing is to be done on this day."""
+        return not (self.comes or self.not_noted or self.due or self.waits)
 
 
 @dataclass(frozen=True)
@@ -86,14 +113,45 @@ def evening(
         on: the day; last: the last day that is looked at.
         events, term_end: of the studio.
     """
-    comes = sorted((one for each in judged for one in _comes(course, each, on, last)), key=lambda one: one.on)
-    promises = (row for row in promised(judged) if row.kind == "promise")
-    open_ = [row for row in promises if row.due is None or row.due <= last]
-    waits = [row for row in ready(course, judged) if row.stay_decided is None and row.closed is None]
+    waits = ready(course, [one for one in judged if _waits(one)])
     over = [Ends(one.name, one.last) for one in events if one.is_stretch and on <= one.last <= last + WEEK]
     term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []
-    missing = tuple(one for each in judged for one in _not_noted(each, on))
-    return Evening(on, last, tuple(comes), missing, tuple(open_), tuple(waits), (*over, *term))
+    comes, due = _all_who_come(course, judged, on, last), _due(judged, last)
+    return Evening(on, last, comes, _all_not_noted(judged, on), due, waits, (*over, *term))
+
+
+def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
+    """Return what a day holds; the arguments are those of :func:`evening`."""
+    ahead, comes = next_day(judged, on), _all_who_come(course, judged, on, on)
+    here = {one.student for one in comes}
+    return Day(
+        comes=comes,
+        not_noted=_all_not_noted(judged, on),
+        due=tuple(row for row in _due(judged, on) if row.due is not None or row.student in here),
+        may_not_play=tuple(one.record.id for one in judged if one.answer.verdict == Verdict.PAUSED),
+        waits=tuple(one.record.id for one in judged if _waits(one)),
+        next=() if ahead is None else _all_who_come(course, judged, ahead, ahead),
+    )
+
+
+def _all_who_come(course: Course, judged: Sequence[Judged], first: int, last: int) -> tuple[Comes, ...]:
+    found = (one for each in judged for one in _comes(course, each, first, last))
+    return tuple(sorted(found, key=lambda one: one.on))
+
+
+def _all_not_noted(judged: Sequence[Judged], on: int) -> tuple[NotNoted, ...]:
+    return tuple(one for each in judged for one in _not_noted(each, on))
+
+
+def _due(judged: Sequence[Judged], last: int) -> tuple[Promised, ...]:
+    """Return what was promised by a day or before, or by no day, and is not answered."""
+    promises = (row for row in promised(judged) if row.kind == "promise")
+    return tuple(row for row in promises if row.due is None or row.due <= last)
+
+
+def _waits(one: Judged) -> bool:
+    """Return whether a student is ready and nothing was decided."""
+    return one.answer.may_move and one.answer.closed is None
 
 
 def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes]:
@@ -106,7 +164,10 @@ def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes
     for day in days:
         before = [other for other in (*earlier, *days) if other < day]
         is_back = bool(before) and day - max(before) >= limit
-        yield Comes(answer.student, answer.name, day, answer.verdict, answer.one_thing, day in noted, is_back)
+        yield Comes(
+            answer.student, answer.name, day, answer.verdict, answer.one_thing,
+            is_noted=day in noted, is_back=is_back, is_planned=day in answer.calendar.planned,
+        )  # fmt: skip
 
 
 def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[int]:
@@ -134,12 +195,13 @@ def _not_noted(one: Judged, on: int) -> Iterator[NotNoted]:
 
 
 def _is_missing(one: Judged, day: int) -> bool:
-    """Return whether a lesson was expected on a day and none is noted in its week."""
+    """Return whether a lesson was expected on a day and none is noted in its week, or since a planned day."""
     noted, calendar = one.record.seen.lesson_days, one.answer.calendar
     monday = day - (day - 1) % WEEK
     earlier = [other for other in noted if other < day]
     is_known = day in calendar.planned or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
-    if not is_known or any(monday <= other < monday + WEEK for other in noted):
+    since = day if day in calendar.planned else monday
+    if not is_known or any(since <= other < monday + WEEK for other in noted):
         return False
     return next(lessons_from(calendar, earlier, day), None) == day
 

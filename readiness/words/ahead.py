@@ -74,7 +74,7 @@ def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterat
         told = (*_by_day(due, p), last if due and role == "older" else "")
         yield Section(f"Not seen lately: {title}", noted(*told))
     yield Section("Seen again since the break", noted(*_by_day([one for one in back.due if one.again], p)))
-    yield Section("Seen lately enough", noted(p.inventory(back.kept)))
+    yield Section("Still count: no look is due", noted(p.inventory(back.kept)))
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
     yield replace(numbers_section(rules, p.answer.band), more=True)
     glance = any(look.why == "always-look" for look in back.looks)
@@ -99,7 +99,8 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
         return
     due, kept = len(back.due), len(back.kept)
     if not due:
-        yield f"All {counted(kept, 'secure skill')} were seen lately." if kept else "Nothing is secure yet."
+        still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
+        yield f"{still}: no look is due." if kept else "Nothing is secure yet."
         return
     yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
     if again := sum(one.again for one in back.due):

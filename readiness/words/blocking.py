@@ -56,8 +56,7 @@ def _also_unfinished(phrases: Phrases) -> str:
     if not phrases.too_much_open:
         return ""
     also = "Also unfinished" if phrases.answer.blockers else "Unfinished"
-    many, at_most = map(number_words, (len(phrases.answer.open_rest), phrases.carry_limit))
-    return f"{also}: {many}, of which {at_most} may be finished later."
+    return f"{also}: {phrases.unfinished}."
 
 
 def _rows(phrases: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:

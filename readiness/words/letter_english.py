@@ -65,10 +65,10 @@ class Letters:
         return "you do this" if count == 1 else "you do these things"
 
     def for_home(self, text: str, named: str) -> str:
-        """Return an activity with the student's name where it says "the child"."""
+        """Return an activity as a sentence, with the student's name where it says "the child"."""
         for general in ("The child", "the child", "Child"):
             text = text.replace(general, named)
-        return self.quoted(text)
+        return self.quoted(text if text.endswith((".", "!", "?")) else f"{text}.")
 
     # where the body rests
 
@@ -111,9 +111,12 @@ class Letters:
     # at home, and when we see each other
 
     def home_habit(self, things: str, activity: str, *, on_a_break: bool) -> str:
+        """Return what belongs to every time of playing; ``things`` is empty where it was just named."""
         where = "At home, where there is an instrument" if on_a_break else "At home"
         more = f" One way to do it: {activity}" if activity else ""
-        return f"{where}, one thing each time before playing: {things}.{more}"
+        one = "one thing each time before playing"
+        one = f"{one}: {things}" if things else "a moment for this each time before playing"
+        return f"{where}, {one}.{more}"
 
     def home(self, minutes: int, days: int, what: str, activity: str, *, on_a_break: bool) -> str:
         """Return one thing to do at home on some days a week, 0 for every day.
@@ -166,8 +169,8 @@ class Letters:
     def looking_forward(self, named: str) -> str:
         return f"I'm looking forward to the lesson with {named}."
 
-    def good(self, how: str, named: str, things: str, count: int) -> str:
-        """Return something good; ``how``: on-a-break, away, placing, with-help or alone."""
+    def good(self, how: str, named: str, things: str) -> str:
+        """Return something good; ``how``: on-a-break, away, placing, with-help, alone, or also: not all."""
         match how:
             case "on-a-break":
                 return f"Before the break {named} was getting on well with {things}."
@@ -176,9 +179,8 @@ class Letters:
             case "with-help":
                 return f"{named} is getting on well with {things}."
             case _:
-                does = "one thing" if count == 1 else f"{number_words(count)} things"
-                now = "" if how == "placing" else " now"
-                return f"{named} does {does} without any help{now}: {things}."
+                now = {"placing": "", "also": " now also"}.get(how, " now")
+                return f"{named}{now} does this without any help: {things}."
 
     def seen_on(self, days: Sequence[str], count: int) -> str:
         return f"We saw {_it(count)} on {listed(days)}."
@@ -197,14 +199,17 @@ class Letters:
                 where = f"It comes with some help so far{more}."
         return f"One thing comes first now: {things}. {where}"
 
-    def asks_days(self, age: int, kind: Kind | None, need: int, unit: str, count: int) -> str:
+    def asks_days(self, age: int, kind: Kind | None, needs: Sequence[int], unit: str, count: int) -> str:
         """Return how many days are asked for and why, of so many skills, of one kind or several (None).
+
+        ``needs``: the numbers of days, each once.
 
         ``unit``: the next one, where it builds on it; else empty.
         """
         at = f"At {number_words(age)}" if age <= SPOKEN_AGE else "At this age"
         what = _KIND[kind] if kind else "such things"
-        days = "one day" if need == 1 else f"{number_words(need)} different days"
+        often = self.listed([number_words(need) for need in needs], "or")
+        days = "one day" if [*needs] == [1] else f"{often} different days"
         because = f", and {unit}, builds on {_it(count)}" if unit else ""
         return f"{at} we like to see {what} on {days} before we build on {'it' if kind else 'them'}{because}."
 
@@ -214,7 +219,11 @@ class Letters:
         days = "one more day is" if more == 1 else f"{number_words(more)} more days are"
         return f"So far it's {so_far}, so {days} all we're waiting for, and nothing is wrong."
 
-    nearly = "A day or two more is all we're waiting for, and nothing is wrong."
+    def nearly(self, more: int) -> str:
+        """Return how many more days at most are waited for, where it differs."""
+        some = {1: "One more day", 2: "A day or two more"}
+        days = some.get(more, f"At most {number_words(more)} more days")
+        return f"{days} {'is' if more <= 2 else 'are'} all we're waiting for, and nothing is wrong."
 
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
 

@@ -160,7 +160,8 @@ class LetterWords:
         activity = self._in.for_home(tidy(home.text), self._named) if home.text else ""
         away = self._answer.away == "on-a-break"
         if home.skill is not None and not home.minutes:
-            return self._in.home_habit(self._things((home.skill,)), activity, on_a_break=away)
+            things = "" if home.skill in self._just_told() else self._things((home.skill,))
+            return self._in.home_habit(things, activity, on_a_break=away)
         return self._in.home(home.minutes, home.days, self._at_what(home), activity, on_a_break=away)
 
     def _at_what(self, home: HomeThing) -> str:
@@ -276,18 +277,22 @@ class FamilyWords(LetterWords):
         if not good:
             is_new = self.case in ("moved", "begins", "finished")
             return "" if is_new else self._in.looking_forward(self._named)
-        things = self._things(good)
+        told = self._in.good(self._how(good), self._named, self._things(good))
+        return self._joined(told, self._seen_on(good))
+
+    def _how(self, good: Sequence[str]) -> str:
+        """Return how good things were seen: on-a-break, away, with-help, placing, also or alone."""
         if self._answer.away is not None:
-            how = "on-a-break" if self._answer.away == "on-a-break" else "away"
-            return self._in.good(how, self._named, things, len(good))
-        if any(self._p.standing(skill).last_help != 0 for skill in good):
-            return self._in.good("with-help", self._named, things, len(good))
-        how = "alone" if self._answer.placing is None else "placing"
-        return self._joined(self._in.good(how, self._named, things, len(good)), self._seen_on(good))
+            return "on-a-break" if self._answer.away == "on-a-break" else "away"
+        alone = {skill for skill, one in self._answer.standings.items() if one.last_help == 0}
+        if not alone >= {*good}:
+            return "with-help"
+        return "placing" if self._answer.placing is not None else "also" if alone > {*good} else "alone"
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
-        if self._answer.placing is not None or any(self._state(one) != State.BUILDING for one in good):
+        is_alone = self._how(good) in ("also", "alone")
+        if not is_alone or any(self._state(one) != State.BUILDING for one in good):
             return ""
         days = {
             tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
@@ -335,15 +340,17 @@ class FamilyWords(LetterWords):
         return self._things(skills) if len(skills) <= _FEW else ""
 
     def _more_days(self, skills: Sequence[str]) -> Iterator[str]:
-        """Yield how many days are asked for and why, and how many there are."""
-        kinds = {self._course.skill[skill].kind for skill in skills}
-        counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
-        ahead, most = self._answer.next_unit, max(need for _, need in counts)
-        is_needed = any(one.skill in skills and one.needed_by for one in self._answer.blockers)
+        """Yield how many days are asked for and why, and how many there are; of the good things if of any."""
+        about = [skill for skill in skills if skill in self._good] or skills
+        kinds = {self._course.skill[skill].kind for skill in about}
+        ahead, needs = self._answer.next_unit, sorted({self._p.standing(skill).need for skill in about})
+        is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
         unit = self._unit(ahead) if ahead is not None and is_needed else ""
         kind = kinds.pop() if len(kinds) == 1 else None
-        yield self._in.asks_days(self._answer.age, kind, most, unit, len(skills))
-        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly
+        yield self._in.asks_days(self._answer.age, kind, needs, unit, len(about))
+        counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
+        more = max(self._p.standing(skill).missing for skill in skills)
+        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly(more)
 
     def _along(self) -> Sequence[str]:
         return self._answer.taken_along if self._move is None else self._move.along
@@ -443,8 +450,8 @@ class SchoolWords(LetterWords):
             yield f"Needed {for_what}: {listed(shown)}."
         for group in [one.group for one in self._answer.blockers if one.group is not None]:
             yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
-        if (rest := len(self._answer.open_rest)) and not self._answer.is_ready:
-            yield f"Also unfinished: {rest}, of which {self._p.carry_limit} may be finished later."
+        if self._answer.open_rest and not self._answer.is_ready:
+            yield f"Also unfinished: {self._p.unfinished}."
 
     def before(self) -> str:
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)

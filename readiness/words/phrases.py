@@ -101,6 +101,13 @@ class Phrases:
         """Whether more of the unit is unfinished than may be finished later."""
         return len(self.answer.open_rest) > self.carry_limit
 
+    @property
+    def unfinished(self) -> str:
+        """How much of the unit is unfinished, and how much of that may be finished later."""
+        some = number_words(self.carry_limit) if self.carry_limit else "none"
+        may = f"of which {some}" if self.too_much_open else "which"
+        return f"{number_words(len(self.answer.open_rest))}, {may} may be finished later"
+
     # names and places
 
     @property

@@ -160,7 +160,8 @@ def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
 
 
 def _music(block: LessonBlock, p: Phrases) -> str:
-    own = "their own choice" if block.skills else "a song they know, or you play and they join in"
+    song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
+    own = "their own choice" if block.skills else song
     if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
         own = f"their own choice, without the {listed(sorted(resting))}"
     return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
@@ -293,7 +294,7 @@ def _page(pair: Pair, title: str, course: Course) -> Iterator[Section]:
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
     yield bullets("What comes first", rests)
-    yield Section("New to gain from", tuple(_list(pair.grow, pair, course)))
+    yield Section("Still being learned", tuple(_list(pair.grow, pair, course)))
     yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
     cautions = (*skill_cautions(course, shown), "C14")

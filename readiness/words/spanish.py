@@ -124,7 +124,9 @@ class Spanish(Letters):
     def home_habit(self, things: str, activity: str, *, on_a_break: bool) -> str:
         where = "En casa, si hay un instrumento" if on_a_break else "En casa"
         more = f" Una manera de hacerlo: {activity}." if activity else ""
-        return f"{where}, una sola cosa cada vez antes de tocar: {things}.{more}"
+        one = "una sola cosa cada vez antes de tocar"
+        one = f"{one}: {things}" if things else "un momento para esto cada vez antes de tocar"
+        return f"{where}, {one}.{more}"
 
     def home(self, minutes: int, days: int, what: str, activity: str, *, on_a_break: bool) -> str:
         where = "En casa, si hay un instrumento," if on_a_break else "En casa,"
@@ -171,7 +173,7 @@ class Spanish(Letters):
     def looking_forward(self, named: str) -> str:
         return f"Tengo muchas ganas de la clase con {named}."
 
-    def good(self, how: str, named: str, things: str, count: int) -> str:
+    def good(self, how: str, named: str, things: str) -> str:
         match how:
             case "on-a-break":
                 return f"Antes del descanso, a {named} le iba bien con esto: {things}."
@@ -180,9 +182,8 @@ class Spanish(Letters):
             case "with-help":
                 return f"A {named} le va bien con esto: {things}."
             case _:
-                does = "le sale una cosa" if count == 1 else f"le salen {self.number(count)} cosas"
-                already = "" if how == "placing" else "ya "
-                return f"A {named} {already}{does} sin ninguna ayuda: {things}."
+                already = {"placing": "le sale", "also": "ya le sale también"}.get(how, "ya le sale")
+                return f"A {named} {already} esto sin ninguna ayuda: {things}."
 
     def seen_on(self, days: Sequence[str], count: int) -> str:
         what = {1: "Lo vimos", 2: "Vimos las dos"}.get(count, "Las vimos")
@@ -201,10 +202,11 @@ class Spanish(Letters):
                 where = f"Por ahora sale con algo de ayuda{more}."
         return f"Ahora hay una cosa que va primero: {things}. {where}"
 
-    def asks_days(self, age: int, kind: Kind | None, need: int, unit: str, count: int) -> str:
+    def asks_days(self, age: int, kind: Kind | None, needs: Sequence[int], unit: str, count: int) -> str:
         at = f"A los {self.number(age)} años" if 1 < age <= SPOKEN_AGE else "A esta edad"
         what = _KIND[kind] if kind else "cosas así"
-        days = "en un día" if need == 1 else f"en {self.number(need)} días distintos"
+        often = self.listed([self.number(need) for need in needs], "or")
+        days = "en un día" if [*needs] == [1] else f"en {often} días distintos"
         on = {1: "ello", 2: "las dos cosas"}.get(count, "todo ello")
         because = f", y {unit}, se apoya en {on}" if unit else ""
         return f"{at} nos gusta ver {what} {days} antes de construir sobre ello{because}."
@@ -215,7 +217,9 @@ class Spanish(Letters):
         left = "falta un día más" if more == 1 else f"faltan {self.number(more)} días más"
         return f"{so_far}, así que solo {left}, y todo va bien."
 
-    nearly = "Solo faltan uno o dos días más, y todo va bien."
+    def nearly(self, more: int) -> str:
+        some = {1: "Solo falta un día más", 2: "Solo faltan uno o dos días más"}
+        return f"{some.get(more, f'Faltan como mucho {self.number(more)} días más')}, y todo va bien."
 
     not_lately = (
         "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."

@@ -142,8 +142,7 @@ class _Why(Phrases):
         if answer.blockers:
             return self.blocked()
         if self.too_much_open:
-            things = counted(len(answer.open_rest), "thing")
-            return f"{things} of this unit are unfinished, and {self.carry_limit} may be finished later."
+            return f"Unfinished in this unit: {self.unfinished}."
         return "Two lessons with playing come first after the pause." if answer.after_hold else ""
 
     def blocked(self) -> str:

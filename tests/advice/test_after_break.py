@@ -20,6 +20,7 @@ from readiness.judging.lookahead import open_skills
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations, small
+from readiness.words.ahead import tell_back
 
 
 @pytest.fixture
@@ -40,6 +41,19 @@ def test_what_the_break_cost(noemi, answered):
     standings = answered("noemi", "2025-12-02").standings
     assert all(standings[skill].state == "secure" for skill in back.kept)
     assert not set(back.kept) & set(due)
+
+
+@pytest.mark.parametrize("many, said", [
+    (0, "Nothing is secure yet."),
+    (1, "The one secure skill still counts: no look is due."),
+    (2, "All 2 secure skills still count: no look is due."),
+])  # fmt: skip
+def test_without_a_look_due_it_is_said_what_still_counts(noemi, answered, course, records, many, said):
+    on = "2025-12-02"
+    back = noemi(on)
+    none_due = replace(back, due=(), kept=("feet-supported", "loose-shoulders")[:many])
+    text = tell_back(none_due, None, answered("noemi", on), course, records["noemi"])
+    assert said in " ".join(text.split())
 
 
 def test_the_seat_first_then_what_settles_most_then_the_rest(noemi, course, answered):

@@ -214,6 +214,19 @@ def test_a_mistake_in_the_screens_is_one_line_too(monkeypatch, capsys):
     assert "child's file" not in out + err
 
 
+@pytest.mark.parametrize("words, file", [("pocket", "pocket.html"), ("calendar", "lessons.ics")])
+def test_a_page_is_not_poured_onto_a_terminal(words, file, studio, monkeypatch, capsys):
+    monkeypatch.chdir(studio)
+    asked = [words, "--on", "2025-12-02"]
+    assert main(asked) == Exit.READY
+    assert len(capsys.readouterr().out) > 1000
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    assert main(asked) == Exit.WRONG
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert f"please name a file: --to {file}" in err
+
+
 def test_no_command_is_no_answer(capsys):
     assert main([]) == Exit.WRONG
     out, err = capsys.readouterr()

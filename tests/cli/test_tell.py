@@ -166,7 +166,7 @@ def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
     (studio / "letters").mkdir()
     (studio / "letters" / "family.txt").write_text(f"{text}\n[waiting]\nDear all, $good\n", encoding="utf-8")
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
-    assert "Dear all, Temwa does two things without any help now" in say(*words).out
+    assert "Dear all, Temwa now also does this without any help" in say(*words).out
     (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
     found = json.loads(say(*words, "--json").out)
     assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
@@ -194,7 +194,7 @@ def test_a_students_file_says_the_language(say, studio, course_folder):
     before = path.read_text("utf-8")
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
     path.write_text(before.replace("born =", 'language = "es"\nborn =', 1), "utf-8")
-    assert "A Temwa ya le salen dos cosas" in say(*words).out
+    assert "A Temwa ya le sale también esto" in say(*words).out
     assert "Temwa does two things" in say(*words, "--language", "en").out
     found = json.loads(say(*words, "--json").out)
     assert found["language"] == "es"

@@ -17,6 +17,7 @@ from readiness.pages.pocket import pocket_page, two_looks, visits
 from readiness.record.model import Hold, Promise
 from readiness.school.students import Judged
 from readiness.studio.feed import codes
+from readiness.words.grammar import listed
 from readiness.words.importing import POCKET_CARE
 
 DAYS = ("2025-09-16", "2025-11-25", "2025-12-02", "2025-12-08")
@@ -60,6 +61,15 @@ def test_it_names_every_lesson_of_the_week_and_nobody_else(course, judged_on, da
         known = known_on(course, one.record, day_number(day), one.answer.calendar)
         ahead = [coming for coming, _ in zip(known.lessons_to_come(), range(9), strict=False)]
         assert days == [iso(coming) for coming in ahead if coming <= day_number(day) + 6]
+
+
+def test_without_a_lesson_it_is_said_once(course, judged_on):
+    judged = judged_on("2025-12-07")
+    called = codes([one.record for one in judged])
+    text = pocket_page(course, judged, called, (day_number("2025-12-07"),) * 2)
+    assert text.count("No lesson in these days") == 1
+    assert f"No lesson in these days: {listed([called[one.record.id] for one in judged])}." in text
+    assert pocket_page(course, [], {}, (1, 1)).count("No lesson in these days.") == 1
 
 
 @pytest.mark.parametrize("day", DAYS)

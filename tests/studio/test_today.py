@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from readiness.days import day_number
+from readiness.school.evening import day_of, evening
 from readiness.school.students import judge_all
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
-from readiness.studio.today import day_of
 
 ROOT = Path(__file__).parents[2]
 
@@ -23,11 +23,15 @@ def folder(tmp_path):
     return tmp_path / "demo_students"
 
 
-def day(folder, on):
+def asked(folder, on):
     number = on if isinstance(on, int) else day_number(on)
     studio = load_studio(find_studio(None, folder, folder, {}))
     judged = judge_all(studio.course.on(number), studio.records.values(), number, studio.calendar)
-    return day_of(judged, number, studio.calendar)
+    return studio.course, judged, number
+
+
+def day(folder, on):
+    return day_of(*asked(folder, on))
 
 
 def who(lessons):
@@ -37,10 +41,10 @@ def who(lessons):
 def test_a_day_of_the_demo(folder):
     found = day(folder, "2025-12-11")  # worked out by hand from the six files
     assert who(found.comes) == ["linnea", "rafiq"]
-    assert [one.may_play for one in found.comes] == [False, True]
-    assert who(found.here_not_noted) == ["chikondi"]
+    assert [one.verdict == "paused" for one in found.comes] == [True, False]
+    assert who(found.not_noted) == ["chikondi"]
     assert found.may_not_play == ("linnea",)
-    assert found.waits_for_decision == ("bogdan", "temwa")
+    assert found.waits == ("bogdan", "temwa")
     assert who(found.next) == ["bogdan"]
 
 
@@ -49,21 +53,37 @@ def test_a_planned_day_comes_and_is_missed_when_it_is_not_noted(folder):
         file.write("\n[lesson_dates]\ntemwa = [2025-12-06]\n")
     (comes,) = day(folder, "2025-12-06").comes
     assert (comes.student, comes.is_planned) == ("temwa", True)
-    assert [(one.student, one.is_planned) for one in day(folder, "2025-12-08").here_not_noted] == [
-        ("temwa", True)
+    assert ("temwa", day_number("2025-12-06")) in [
+        (one.student, one.on) for one in day(folder, "2025-12-08").not_noted
     ]
 
 
 def test_nobody_comes_without_a_day_that_says_so(folder):
     (folder / "alma.toml").write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
     found = day(folder, "2025-12-11")
-    assert "alma" not in who(found.comes + found.here_not_noted + found.next)
+    assert "alma" not in who((*found.comes, *found.not_noted, *found.next))
 
 
 def test_what_holds_of_every_day(folder):
     for on in range(day_number("2025-11-20"), day_number("2025-12-24")):
         found = day(folder, on)
-        assert not set(who(found.comes)) & set(found.noted)
-        assert all(on - 14 <= one.on < on for one in found.here_not_noted)
+        assert all(on - 7 <= one.on < on for one in found.not_noted)
         assert all(one.on > on for one in found.next)
-        assert all(one.due is None or one.due <= on for one in found.promises_due)
+        assert all(one.due is None or one.due <= on for one in found.due)
+
+
+def test_lessons_are_not_supposed_long_after_the_last_one(folder):
+    """Nine weeks after the only lesson nobody knows of another one that was missed."""
+    text = 'format = 1\nname = "Gudrun"\nborn = "2018-03-02"\n[[lesson]]\non = 2025-09-24\n'
+    (folder / "gudrun.toml").write_text(text)
+    assert "gudrun" in who(day(folder, "2025-10-02").not_noted)
+    assert "gudrun" not in who(day(folder, "2025-11-30").not_noted)
+
+
+def test_the_first_screen_says_what_the_evening_says(folder):
+    for on in range(day_number("2025-11-20"), day_number("2025-12-24")):
+        course, judged, _ = asked(folder, on)
+        found, told = day_of(course, judged, on), evening(course, judged, on, on)
+        assert (found.comes, found.not_noted) == (told.comes, told.not_noted)
+        assert {*found.due} <= {*told.due}
+        assert {*found.waits} == {*who(told.waits)}

@@ -10,22 +10,22 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from words.test_golden import DAYS
 
-from readiness.advice.letter import _activity, home_thing, practice_range
+from readiness.advice.letter import _activity, good_things, home_thing, practice_range
 from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
-from readiness.record.model import Decision, UnitStart
+from readiness.record.model import Decision, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask, situations, small
 from readiness.words.cautions import caution
-from readiness.words.grammar import ENGLISH
+from readiness.words.grammar import ENGLISH, number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK
 from readiness.words.letters import READERS, _names, letter, letter_words, tell, template_text
@@ -117,6 +117,27 @@ def test_a_family_letter_says_when_we_look_again(letters):
             assert answer.last_lesson is None or draft.sentences[-1].startswith(when), (student, day)
             if answer.verdict in ("not-yet", "look-again"):
                 assert draft.sentences[-1].startswith(when[0])
+
+
+@pytest.mark.parametrize("words", ["Point to the middle", "Point to the middle.", "Where is the middle?"])
+def test_a_task_without_a_full_stop_ends_its_sentence(words, course, records, answered):
+    answer = answered("temwa", "2025-12-02")
+    given = Task(answer.on, "rounded-hand-keys", words, 3, 4)
+    draft = letter("family", answer, course, replace(records["temwa"], tasks=(given,)))
+    told = words if words.endswith((".", "?")) else f"{words}."
+    assert f': "{told}" We\'ll look again' in " ".join(draft.sentences)
+
+
+def test_the_one_thing_is_named_once(course):
+    record = build_record("x", {
+        "format": 1, "name": "Ngozi", "born": "1985-05-01",
+        "unit_start": [{"unit": course.units[0].id, "on": date(2025, 11, 1)}],
+        "lesson": [{"on": date(2025, 11, 3), "hands_on": ["feet-supported"]}],
+    }, course)  # fmt: skip
+    answer = judge(course, record, day_number("2025-11-10"))
+    assert answer.one_thing is not None
+    text = " ".join(letter("student", answer, course, record).sentences)
+    assert text.count(course.skill[answer.one_thing].said) == 1, text
 
 
 def test_nobody_elses_name_stands_in_a_letter(letters, records):
@@ -248,7 +269,7 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
     for reader in READERS:
         draft = letter(reader, asked.answer, asked.course, asked.record)
         plain = [re.sub(f"{MARK}[^{MARK}]*{MARK}", "", line) for line in draft.lines]
-        assert all(line.endswith((".", '"', "!", "?")) for line in plain)
+        assert all(line.endswith((".", "!", "?", '."', '!"', '?"')) for line in plain)
         for sentence in re.split(r"(?<=[.!?]) ", re.sub(r'"[^"]*"', "N", " ".join(plain))):
             assert len(sentence.split()) <= 30, sentence
             assert sentence.count("N") <= 3 or sentence.count(" N ") < 4, sentence
@@ -256,6 +277,70 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             text = tell(reader, asked.answer, asked.course, asked.record, width)
             assert max(map(cells, text.splitlines())) <= width
             assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
+
+
+DAYS_BY_KIND = {"motor": 4, "knowledge": 2, "ear": 2, "reading": 3, "habit": 3}
+NEW_THINGS = small(
+    {
+        "a": {
+            "seat": {"always_look": True, "asks_pain": True},
+            "high": {"kind": "ear"}, "low": {"kind": "reading"}, "hand": {},
+        },
+        "b": {"arm": {"stands_on": ["seat", "high", "low", "hand"]}},
+    },
+    {
+        "unit_start": [{"unit": "a", "on": date(2024, 1, 1)}],
+        "lesson": [{"on": date(2024, 1, 8), "alone": ["seat", "high", "low", "hand"]}],
+    },
+    date(2024, 1, 9), {5: {"days_needed": DAYS_BY_KIND}},
+)  # fmt: skip
+"""Of four things the first two are spoken well of, and each asks for another number of days."""
+IN_FIGURES = {number_words(count): count for count in range(100)}
+DAYS_ASKED = re.compile(r" we like to see .*? on (.+?) (?:different )?days? before we build on .*?\.(.*)")
+SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days, so (\S+) more")
+AT_MOST = re.compile(r"(One more day|A day or two more|At most \S+ more days) (?:is|are) all")
+
+
+@given(situations(most_units=3, most_skills=12))
+@example(NEW_THINGS)
+@settings(max_examples=100)
+def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(situation: Situation) -> None:
+    asked = ask(situation)
+    answer = asked.answer
+    text = " ".join(letter("family", answer, asked.course, asked.record).sentences)
+    found = DAYS_ASKED.search(text)
+    assert found is not None or situation is not NEW_THINGS
+    if found is None:
+        return
+    skills = [one.skill for one in answer.blockers if one.skill] or answer.open_rest
+    open_ = [answer.standings[one] for one in skills if answer.standings[one].state == "building"]
+    named = [answer.standings[one] for one in good_things(asked.course, answer)]
+    about = [one for one in named if one in open_] or open_
+    told_days = {IN_FIGURES[word] for word in re.findall(r"[^ ,]+", found[1]) if word != "or"}
+    assert told_days == {one.need for one in about}
+    if so_far := SO_FAR.search(found[2]):
+        have, need, more = (IN_FIGURES[word] for word in so_far.groups())
+        assert all((one.have, one.need, one.missing) == (have, need, more) for one in open_)
+    else:
+        most = max(one.missing for one in open_)
+        some = {1: "One more day", 2: "A day or two more"}
+        told = some.get(most, f"At most {number_words(most)} more days")
+        assert AT_MOST.search(found[2])[1] == told
+
+
+ALSO_UNFINISHED = re.compile(r"Also unfinished: (\S+), (?:which|of which (\S+)) may be finished later\.")
+
+
+@given(situations(most_units=3, most_skills=12))
+@settings(max_examples=100)
+def test_no_more_may_be_finished_later_than_is_unfinished(situation: Situation) -> None:
+    asked = ask(situation)
+    text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences)
+    if found := ALSO_UNFINISHED.search(text):
+        many, some = IN_FIGURES[found[1]], {**IN_FIGURES, "none": 0}.get(found[2])
+        limit = asked.course.on(asked.answer.on).band[asked.answer.band].whole("carry_limit")
+        assert many == len(asked.answer.open_rest)
+        assert some is None if many <= limit else some == limit < many
 
 
 FOR_A_CHILD = re.compile(
@@ -457,7 +542,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
     lines = tell("family", answer, bare, records["temwa"]).splitlines()
     assert "    Lifts the wrist" in lines
-    assert "does two things without any help now: these two. We saw both" in " ".join(lines)
+    assert "now also does this without any help: these two. We saw both" in " ".join(lines)
     child = tell("student", answer, bare, records["temwa"])
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"

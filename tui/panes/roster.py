@@ -11,6 +11,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from readiness.lazy import dataclass
+from readiness.school.evening import Comes
 from readiness.terms import Verdict
 from readiness.words.brief import called, days_since, one_thing_line, verdict_row
 from readiness.words.grammar import date_words, tidy
@@ -142,15 +143,19 @@ def sections_of(view: View) -> list[Listed]:
     coming = _coming(view)
     parts = (
         ("Cannot be read now", [(one, "") for one in view.studio.broken]),
-        (coming, [(one.student, "planned" if one.is_planned else "") for one in day.comes]),
-        ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.here_not_noted]),
-        ("Promised by today", [(one.student, tidy(one.text)) for one in day.promises_due]),
+        (coming, [(one.student, _note_of(one)) for one in day.comes]),
+        ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.not_noted]),
+        ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
-        ("Wait for your decision", [(one, "") for one in day.waits_for_decision]),
+        ("Wait for your decision", [(one, "") for one in day.waits]),
         ("Everybody", [(one, "") for one in view.by_id]),
     )
     told = [part for part in parts if part[1] or part[0] is coming]
     return [one for title, rows in told for one in (Listed(title), *(Listed(title, *row) for row in rows))]
+
+
+def _note_of(lesson: Comes) -> str:
+    return "noted" if lesson.is_noted else "planned" if lesson.is_planned else ""
 
 
 def _coming(view: View) -> str:
