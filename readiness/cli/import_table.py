@@ -35,13 +35,7 @@ from readiness.studio.load import Studio
 from readiness.toml.write import Refusal
 from readiness.words.brief import namesakes
 from readiness.words.cautions import caution
-from readiness.words.importing import (
-    NOT_A_TABLE,
-    next_words,
-    question_words,
-    understood_words,
-    written_words,
-)
+from readiness.words.importing import NOT_A_TABLE, next_words, question_words, understood_words, written_words
 
 _WHY: Final = "Why it was not noted"
 """Stands in every file of rows to finish, so that it is known again."""

@@ -12,13 +12,7 @@ from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
 from readiness.cli.commands import CommandError, Exit, Parser, command
-from readiness.cli.context import (
-    add_full_option,
-    open_studio,
-    pick_student,
-    student_options,
-    studio_options,
-)
+from readiness.cli.context import add_full_option, open_studio, pick_student, student_options, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import open_entry, respond, whole
 from readiness.cli.output import aside

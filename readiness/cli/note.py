@@ -52,14 +52,7 @@ from readiness.words.noting import (
     unnoted_words,
 )
 from readiness.words.paused import hold_notice
-from readiness.words.today import (
-    NOTHING_NOTED,
-    NOTHING_SHOWN,
-    WHOSE,
-    far_words,
-    odd_words,
-    understood_words,
-)
+from readiness.words.today import NOTHING_NOTED, NOTHING_SHOWN, WHOSE, far_words, odd_words, understood_words
 
 __all__ = [
     "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills", "note_all_the_same",

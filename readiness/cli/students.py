@@ -23,14 +23,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import (
-    Entry,
-    never_the_demo,
-    open_entry,
-    print_json,
-    refuse,
-    whole,
-)
+from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show

@@ -17,16 +17,7 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.record.append import entry_of
-from readiness.record.marks import (
-    NOTED,
-    TAKEN,
-    end_of,
-    entry_begin,
-    entry_words,
-    line_end,
-    mark_of,
-    standing,
-)
+from readiness.record.marks import NOTED, TAKEN, end_of, entry_begin, entry_words, line_end, mark_of, standing
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 

@@ -34,14 +34,7 @@ if TYPE_CHECKING:
         pain_is_on_every_sheet,
         weeks_change_only_dates,
     )
-    from readiness.testing.situation import (
-        Asked,
-        Situation,
-        ask,
-        calendar_of,
-        record_of,
-        without_places,
-    )
+    from readiness.testing.situation import Asked, Situation, ask, calendar_of, record_of, without_places
     from readiness.testing.strategies import (
         LEANINGS,
         Leaning,
