@@ -170,7 +170,7 @@ def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
     (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
     found = json.loads(say(*words, "--json").out)
     assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
-    assert found["sentences"][0].startswith("Temwa does two things without any help now")
+    assert found["sentences"][0].startswith("Temwa now also does this without any help")
 
 
 def test_a_student_is_a_reader_and_may_be_called_a_child(say):
@@ -195,7 +195,7 @@ def test_a_students_file_says_the_language(say, studio, course_folder):
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
     path.write_text(before.replace("born =", 'language = "es"\nborn =', 1), "utf-8")
     assert "A Temwa ya le sale también esto" in say(*words).out
-    assert "Temwa does two things" in say(*words, "--language", "en").out
+    assert "Temwa now also does this" in say(*words, "--language", "en").out
     found = json.loads(say(*words, "--json").out)
     assert found["language"] == "es"
     assert json.loads(say("tell", "temwa", "school", *words[3:], "--json").out)["language"] == "en"
@@ -204,7 +204,7 @@ def test_a_students_file_says_the_language(say, studio, course_folder):
     assert loaded.record is not None
     (problem,) = [one for one in loaded.problems if one.id == "unknown-language"]
     assert "en (English), es (Spanish)" in problem.hint
-    assert "Temwa does two things" in say(*words).out
+    assert "Temwa now also does this" in say(*words).out
 
 
 def test_a_language_that_does_not_exist_is_told_with_those_that_do(say):

@@ -278,7 +278,7 @@ def in_letters(said: Said) -> Facts:
     for reader, draft in said.letters.items():
         words = said.readers[reader]
         is_of_age = answer.age >= GROWN_TONE_AGE
-        if words.is_kept_from(reader) or (reader == "student" and not is_of_age):
+        if words.is_kept or (reader == "student" and not is_of_age):
             continue
         if lesson is not None and reader != "school":
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
@@ -287,9 +287,9 @@ def in_letters(said: Said) -> Facts:
     for reader, draft in said.letters.items():
         words = said.readers[reader]
         since = min((hold.opened for hold in said.record.holds if hold.is_open(said.on)), default=None)
-        is_said = words.is_paused == (since is not None)
+        is_said = (words.case == "paused") == (since is not None)
         yield f"letter to the {reader}", "as it is" if is_said else "another pause"
-        if words.is_kept_from(reader) or words.case in ("paused", "finished", "placing", "first lesson"):
+        if words.is_kept or words.case in ("paused", "finished", "placing", "first lesson"):
             continue
         before = [one.skill for one in answer.brought_along]
         named = {*draft.skills} & {*before}
