@@ -108,7 +108,9 @@ def test_q03_why_yes_although_some_things_are_open(told, named, course):
     assert not under & set(along)
     assert not any(course.skill[one].safety or course.skill[one].always_look for one in along)
     found.has(*named(along))
-    found.has(*(f"unit {course.unit[unit].number}" for unit in ("together-begins", "together-pieces")))
+    needing = [course.unit[unit] for unit in ("together-begins", "together-pieces")]
+    found.has(*(f"unit {unit.number}" for unit in needing))
+    found.has_in_full(*(unit.name for unit in needing))
 
 
 def test_q04_the_one_thing_to_work_on(told, named, course):
