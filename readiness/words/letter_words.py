@@ -110,14 +110,14 @@ class LetterWords:
     def what_hurts(self) -> str:
         """Return what hurts, by the part that the pause names and in nobody's words."""
         parts = {hold.part for hold in self._holds}
-        return self._in.hurts(parts.pop() if len(parts) == 1 else None)
+        return self._in.hurts[parts.pop() if len(parts) == 1 else "all"]
 
     def what_rests(self) -> str:
-        return self._in.doing(self._resting())
+        return self._in.doing[self._resting()]
 
     def stop_now(self) -> str:
         """Return what to do while it hurts (C1); empty without a pause."""
-        return self._in.stop_now(self._resting()) if self.case == "paused" else ""
+        return self._in.stop_now[self._resting()] if self.case == "paused" else ""
 
     def _resting(self) -> str:
         parts = {hold.part for hold in self._holds}
@@ -136,12 +136,13 @@ class LetterWords:
         resting = self._p.record.resting(self._answer.on)
         if not resting or self.case == "paused":
             return ""
-        parts = list(dict.fromkeys(hold.part for hold in resting))
+        parts = dict.fromkeys(hold.part for hold in resting)
+        rests = self._in.joined([self._in.parts[part] for part in parts])
         since = self._day(min(hold.opened for hold in resting))
-        return self._joined(self._rests(parts, since), self.rest_voice())
+        return self._joined(self._rest_of_it().format(rests=rests, since=since), self.rest_voice())
 
-    def _rests(self, parts: Sequence[str], since: str) -> str:
-        return self._in.resting(parts, since)
+    def _rest_of_it(self) -> str:
+        return self._in.resting
 
     def gently(self) -> str:
         """Return how to begin again at home in the weeks after a pause."""
@@ -157,12 +158,20 @@ class LetterWords:
         home = gentle_home(self._course, self._p.record, self._answer)
         if home is None:
             return ""
-        activity = self._in.for_home(tidy(home.text), self._named) if home.text else ""
-        away = self._answer.away == "on-a-break"
+        say, where = self._in, self._in.where[self._answer.away == "on-a-break"]
+        activity = say.for_home(tidy(home.text), self._named) if home.text else ""
         if home.skill is not None and not home.minutes:
             things = "" if home.skill in self._just_told() else self._things((home.skill,))
-            return self._in.home_habit(things, activity, on_a_break=away)
-        return self._in.home(home.minutes, home.days, self._at_what(home), activity, on_a_break=away)
+            way = say.habit_way.format(activity) if activity else ""
+            return f"{where}, {say.habit[bool(things)].format(things=things)}.{way}"
+        what = self._at_what(home)
+        return say.home.format(
+            where=where,
+            minutes=say.by_count(say.minutes, home.minutes),
+            often=say.by_count(say.a_week, home.days) if home.days else say.a_day,
+            what=say.at_what.get(what, say.at_things.format(what)),
+            activity=say.with_activity.format(activity) if activity else ".",
+        )
 
     def _at_what(self, home: HomeThing) -> str:
         if home.skill is None:
@@ -183,8 +192,11 @@ class LetterWords:
         units = {self._course.skill[skill].unit for skill in skills}
         here = self._course.unit[self._answer.unit].number if self._answer.unit else 0
         last = {self._course.unit[unit].number for unit in units} == {here - 1}
-        few = skills[:NAMED_AT_MOST]
-        return self._in.before(self._things(few), len(skills) - len(few), last_unit=last) if few else ""
+        if not skills:
+            return ""
+        few, more = self._things(skills[:NAMED_AT_MOST]), len(skills) - NAMED_AT_MOST
+        few = self._in.by_count(self._in.and_more, more, things=few) if more > 0 else few
+        return self._in.before.format(since=self._in.since[last], few=few)
 
     def _from_before(self) -> list[str]:
         if self.case in ("paused", "finished"):
@@ -202,17 +214,17 @@ class LetterWords:
         answer = self._answer
         if answer.next_lesson is None:
             return ""
-        again = self._day(answer.next_lesson)
+        day = self._day(answer.next_lesson)
+        when = self._in.when.format(day=day)
         if answer.earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
-            return self._in.when(again)
+            return when
         if answer.earliest > answer.next_lesson:
-            return self._in.when_later(again, self._day(answer.earliest))
+            return self._in.when_later.format(when=when, earliest=self._day(answer.earliest))
         named = {one.skill for one in answer.blockers}
-        comes = len(named) if named == {*answer.look_first} and len(named) < NAMED_AT_MOST else 0
-        return self._in.when_then(again, comes, self._moves_on())
-
-    def _moves_on(self) -> str:
-        return self._named
+        is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
+        what = self._in.it_comes[len(named) if is_all else 0]
+        who = self._in.moves_on[self.reader != "student"].format(named=self._named)
+        return self._in.when_then.format(day=day, what=what, who=who)
 
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
@@ -225,10 +237,12 @@ class LetterWords:
     def _perhaps(self, now: PlacingRound) -> str:
         """Return which other units the start may be, and that a second lesson confirms it."""
         here, first, last = (self._course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
-        told = self._in.perhaps(first if first < here else None, last if last > here else None)
+        told = [self._in.as_early.format(first)] if first < here else []
+        told += [self._in.as_late.format(last)] if last > here else []
+        perhaps = f"{capital(', '.join(told))}." if told and now.looks else ""
         placing = self._answer.placing
         is_so = placing is not None and placing.provisional
-        return self._joined(told if now.looks else "", self._in.first_impression if is_so else "")
+        return self._joined(perhaps, self._in.first_impression if is_so else "")
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -236,7 +250,8 @@ class LetterWords:
     # skills, units and days
 
     def _unit(self, unit: str) -> str:
-        return self._in.unit(self._course.unit[unit].number, tidy(self._course.unit[unit].name))
+        known = self._course.unit[unit]
+        return self._in.unit.format(number=known.number, name=tidy(known.name))
 
     def _day(self, day: int) -> str:
         self._days[day] = None
@@ -253,8 +268,9 @@ class LetterWords:
         if not missing:
             return self._in.joined(known) if last == "and" else self._in.listed(known, last)
         names = "".join(f"{MARK}{tidy(self._course.skill[skill].name)}{MARK}" for skill in missing)
-        form = (self._in.unnamed_you if you else self._in.unnamed)(len(missing), beside=bool(known))
-        return f"{self._in.joined([*known, form])}{names}"
+        say = self._in
+        forms = (say.unnamed_you, say.unnamed_you_more) if you else (say.unnamed, say.unnamed_more)
+        return f"{say.joined([*known, say.by_count(forms[bool(known)], len(missing))])}{names}"
 
     def _state(self, skill: str) -> State:
         return self._p.standing(skill).state
@@ -263,6 +279,7 @@ class LetterWords:
 # To the family: the playing is described and never the child; there is no verdict word and no comparison.
 
 DAYS_AT_MOST: Final = 3
+SPOKEN_AGE: Final = 10
 _FEW: Final = 2
 
 
@@ -276,8 +293,8 @@ class FamilyWords(LetterWords):
         good = [one for one in self._good if one not in self._along()]
         if not good:
             is_new = self.case in ("moved", "begins", "finished")
-            return "" if is_new else self._in.looking_forward(self._named)
-        told = self._in.good(self._how(good), self._named, self._things(good))
+            return "" if is_new else self._in.looking_forward.format(named=self._named)
+        told = self._in.good[self._how(good)].format(named=self._named, things=self._things(good))
         return self._joined(told, self._seen_on(good))
 
     def _how(self, good: Sequence[str]) -> str:
@@ -300,8 +317,10 @@ class FamilyWords(LetterWords):
             if (have := self._p.standing(skill).have)
         }
         found = days.pop() if len(days) == 1 else ()
-        told = 0 < len(found) <= DAYS_AT_MOST
-        return self._in.seen_on([self._day(day) for day in found], len(good)) if told else ""
+        if not 0 < len(found) <= DAYS_AT_MOST:
+            return ""
+        days_told = self._in.listed([self._in.on_day.format(self._day(day)) for day in found])
+        return self._in.by_count(self._in.seen_on, len(good), days=days_told)
 
     def needed(self) -> str:
         """Return what is waited for and why, in at most three sentences."""
@@ -309,9 +328,11 @@ class FamilyWords(LetterWords):
         if self._answer.is_ready or self._answer.placing is not None:
             return ""
         if one and self._names_one_thing():
-            chain = self._answer.chain
-            builds = self._things(chain[-1:]) if len(chain) > 1 else ""
-            return self._in.first_now(self._things((one,)), self._state(one), builds)
+            chain, state = self._answer.chain, self._state(one)
+            things = self._things((one,))
+            builds = self._in.builds.format(self._things(chain[-1:])) if len(chain) > 1 else ""
+            builds += self._in.says_little if state == State.WOBBLING else ""
+            return self._in.first_now.format(things=things, stands=self._in.stands[state], builds=builds)
         return " ".join(self._open_things())
 
     def _names_one_thing(self) -> bool:
@@ -330,11 +351,14 @@ class FamilyWords(LetterWords):
         if by[State.STALE]:
             yield self._in.not_lately
         elif untried := by[State.UNTRIED]:
-            yield self._in.no_turn_yet(self._few(untried), len(untried))
+            things = self._few(untried)
+            yield capital(self._in.no_turn_yet[len(untried) if things else 0].format(things=things))
         elif off := by[State.WOBBLING]:
-            yield self._in.off_day(self._few(off))
+            things = self._few(off)
+            yield capital(self._in.off_day[bool(things)].format(things=things))
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
-            yield self._in.some_of(group.at_least, self._things(group.of[:NAMED_AT_MOST], "or"))
+            things = self._things(group.of[:NAMED_AT_MOST], "or")
+            yield self._in.by_count(self._in.some_of, group.at_least, things=things)
 
     def _few(self, skills: Sequence[str]) -> str:
         return self._things(skills) if len(skills) <= _FEW else ""
@@ -345,12 +369,19 @@ class FamilyWords(LetterWords):
         kinds = {self._course.skill[skill].kind for skill in about}
         ahead, needs = self._answer.next_unit, sorted({self._p.standing(skill).need for skill in about})
         is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
+        say, age, kind = self._in, self._answer.age, kinds.pop() if len(kinds) == 1 else None
+        often = say.listed([say.number(need) for need in needs], "or")
         unit = self._unit(ahead) if ahead is not None and is_needed else ""
-        kind = kinds.pop() if len(kinds) == 1 else None
-        yield self._in.asks_days(self._answer.age, kind, needs, unit, len(about))
+        yield say.asks_days.format(
+            at=say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age,
+            what=say.kinds[kind],
+            days=say.on_one_day if needs == [1] else say.on_days.format(often),
+            that=say.that[kind is not None],
+            because=say.by_count(say.because, len(about), unit=unit) if unit else "",
+        )
         counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
         more = max(self._p.standing(skill).missing for skill in skills)
-        yield self._in.so_far(*counts.pop()) if len(counts) == 1 else self._in.nearly(more)
+        yield say.so_far(*counts.pop()) if len(counts) == 1 else say.by_count(say.nearly, more)
 
     def _along(self) -> Sequence[str]:
         return self._answer.taken_along if self._move is None else self._move.along
@@ -361,20 +392,21 @@ class FamilyWords(LetterWords):
         if not along or self.case not in ("ready", "last unit", "moved", "begins"):
             return ""
         things = self._things(along[:NAMED_AT_MOST])
-        return self._in.along(len(along), things, among=len(along) > NAMED_AT_MOST)
+        among = self._in.among[len(along) > NAMED_AT_MOST]
+        return capital(self._in.by_count(self._in.along, len(along), among=among, things=things))
 
     def coming(self) -> str:
         """Return what comes first in a unit that has just begun."""
         skill = self._answer.one_thing
         if self.case not in ("moved", "begins") or self._along():
             return ""
-        return self._in.coming("" if skill is None else self._things((skill,)))
+        return self._in.coming[skill is not None].format(things=self._things((skill,)) if skill else "")
 
     def start(self) -> str:
-        now = self._start()
-        patches = now.patches[:NAMED_AT_MOST]
-        things = self._things(patches) if patches else ""
-        return self._joined(self._in.start(self._unit(now.start), len(patches), things), self._perhaps(now))
+        now, say, extra = self._start(), self._in, ""
+        if patches := now.patches[:NAMED_AT_MOST]:
+            extra = say.by_count(say.extra, len(patches), things=self._things(patches))
+        return self._joined(say.start.format(unit=self._unit(now.start), extra=extra), self._perhaps(now))
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
@@ -548,11 +580,11 @@ class StudentWords(LetterWords):
         away = self._answer.away and ("on-a-break" if self._answer.away == "on-a-break" else "away")
         if not self._good:
             is_new = away or self._answer.last_lesson is None
-            return self._in.welcome(away or "new") if is_new else ""
-        if away or self._answer.placing is not None:
-            return self._in.child_good(self._you(self._good), away or "placing")
+            return self._in.welcome[away or "new"] if is_new else ""
         alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
-        return self._in.child_good(self._you(self._good), "alone" if alone else "other")
+        placing = "placing" if self._answer.placing is not None else ""
+        how = away or placing or ("alone" if alone else "other")
+        return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:
         ahead = self._answer.next_unit if self.case == "ready" else self._answer.unit
@@ -568,25 +600,24 @@ class StudentWords(LetterWords):
         if self.case == "ready":
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
-            return self._in.onward(self.unit_name(), how, len(along))
+            return self._in.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
         skill = self._answer.one_thing
         if self.case in ("moved", "begins"):
-            return self._one(skill) if skill else self._in.then("new")
-        return self._in.then(self.case) or (self._one(skill) if skill else self._in.then("look"))
+            return self._one(skill) if skill else self._in.then["new"]
+        return self._in.then.get(self.case) or (self._one(skill) if skill else self._in.then["look"])
 
     def _and_before(self, then: str) -> str:
         skills = self._from_before()
         if not skills:
             return then
-        few = self._in.before("", len(skills), last_unit=False, child=True)
-        named = few
+        few = named = self._in.before_child[False]
         if len(skills) == 1:
-            named = self._in.before(self._you(skills), 0, last_unit=False, child=True)
+            named = self._in.before_child[True].format(how=self._you(skills))
         return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:
-            is_then = not self._in.then(self.case) and self.case != "ready"
+            is_then = self.case not in self._in.then and self.case != "ready"
             return is_then and not self._is_after_a_pause()
         return bool(self.one_thing())
 
@@ -594,20 +625,18 @@ class StudentWords(LetterWords):
         self._told[skill] = None
         is_new = self.case in ("moved", "begins")
         if not is_new and skill in self._good and self._state(skill) not in GAP_STATES:
-            return self._in.then("again")
-        if not is_new and self._state(skill) in GAP_STATES:
-            return self._in.then_one(self._you((skill,)), "start")
-        state = "new" if self._state(skill) == State.UNTRIED else "see"
-        return self._in.then_one(self._you((skill,)), state)
+            return self._in.then["again"]
+        form = "new" if self._state(skill) == State.UNTRIED else "see"
+        form = "start" if not is_new and self._state(skill) in GAP_STATES else form
+        return self._in.then_one[form].format(how=self._you((skill,)))
 
     def _you(self, skills: Sequence[str]) -> str:
         """Return skills as spoken to the student: "you lift your wrist"."""
         said = [tidy(self._course.skill[one].you) for one in skills]
         return self._with_names(skills, said, "and", you=True)
 
-    def _rests(self, parts: Sequence[str], since: str) -> str:
-        """Return what rests for another course, to a child as one says it."""
-        return self._in.resting_child(parts) if not self._p.is_grown else super()._rests(parts, since)
+    def _rest_of_it(self) -> str:
+        return self._in.resting if self._p.is_grown else self._in.resting_child
 
     # to an adult
 
@@ -619,17 +648,18 @@ class StudentWords(LetterWords):
         """Return what is finished on the way, each with the unit that it has to be there for."""
         if self._move is not None:
             few = self._move.along[:NAMED_AT_MOST]
-            return self._in.still_along(self._things(few)) if few else ""
+            return self._in.still_along.format(things=self._things(few)) if few else ""
         unit, along = self._answer.unit, self._answer.taken_along
         if self.case not in ("ready", "last unit") or unit is None or not along:
             return ""
         needed = {skill: first_needed(self._course, skill, unit) for skill in along}
         due = {skill: later.number if later else 0 for skill, later in needed.items()}
         by_unit = sorted(along, key=lambda skill: due[skill] or len(self._course.units) + 1)
-        return self._in.to_finish([
-            (self._things(list(skills)[:NAMED_AT_MOST]), number)
-            for number, skills in groupby(by_unit, due.__getitem__)
-        ])
+        told = [
+            self._in.finish_by[number > 0].format(things=self._things([*some][:NAMED_AT_MOST]), number=number)
+            for number, some in groupby(by_unit, due.__getitem__)
+        ]
+        return self._in.to_finish.format(things=self._in.joined(told))
 
     def one_thing(self) -> str:
         """Return the one thing to work on or look at next."""
@@ -638,12 +668,12 @@ class StudentWords(LetterWords):
             return ""
         things, one = self._things((skill,)), self._p.standing(skill)
         if one.state in GAP_STATES:
-            return self._in.work_on(things)
-        return self._in.look_at(things, one.have, one.need if one.state == State.BUILDING else 0)
+            return self._in.work_on.format(things=things)
+        days, need = self._in.by_count(self._in.so_many_days, one.have), self._in.number(one.need)
+        return self._in.look_at[one.state == State.BUILDING].format(
+            things=things, have=one.have, need=one.need, days=days, need_words=need
+        )
 
     def start(self) -> str:
         now = self._start()
-        return self._joined(self._in.start_for_now(self._unit(now.start)), self._perhaps(now))
-
-    def _moves_on(self) -> str:
-        return ""
+        return self._joined(self._in.start_for_now.format(unit=self._unit(now.start)), self._perhaps(now))
