@@ -19,7 +19,7 @@ from readiness.cli.inputs import Entry, open_entry, refuse
 from readiness.cli.note import day_unsure, write_lesson, yes_option
 from readiness.record.noting import NewLesson, check_lesson
 from readiness.toml.write import Refusal
-from readiness.words.grammar import HELP_WORDS
+from readiness.words.english import HELP_WORDS
 from readiness.words.sheet import CODES
 
 _CODE: Final = re.compile(rf"(?P<line>\d{{1,2}})(?:\.(?P<part>\d{{1,2}}))?(?P<how>[{CODES}-])", re.IGNORECASE)

@@ -27,7 +27,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
-from readiness.record.model import AGAIN, HELPS
+from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import (
     FIELDS,
     NewLesson,
@@ -103,15 +103,15 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
     except CommandError:
         return why
     lesson = _as_typed(args, care.on)
-    return why if lesson.is_empty else kept_after_all(care.record.id, care.path, lesson, str(why))
+    return why if lesson.is_empty else kept_after_all(care.record, care.path, lesson, str(why))
 
 
-def kept_after_all(student: str, path: Path, lesson: NewLesson, why: str) -> CommandError:
+def kept_after_all(record: Record, path: Path, lesson: NewLesson, why: str) -> CommandError:
     """Keep a lesson that could not be written, and return why, with where it is now."""
     refusal = half_done.keep_beside(path, lesson)
     if refusal is not None:
-        return CommandError(not_kept_words(why, refusal.message, student, lesson))
-    return CommandError(unnoted_words(why, student, lesson, half_done.half_done_path(path)))
+        return CommandError(not_kept_words(why, refusal.message, record, lesson))
+    return CommandError(unnoted_words(why, record, lesson, half_done.half_done_path(path)))
 
 
 def drop_kept_lesson(entry: Entry) -> None:
@@ -379,7 +379,7 @@ def write_lesson(
     refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest)
     if refused:
         why = "\n".join(one.message for one in refused)
-        raise kept_after_all(entry.record.id, entry.path, lesson, why)
+        raise kept_after_all(entry.record, entry.path, lesson, why)
     if drop:
         drop_kept_lesson(entry)
     _tell(args, entry, before, lesson, understood=not drop)

@@ -18,7 +18,8 @@ from readiness.course.model import Course
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF, glance_words
-from readiness.words.grammar import HELP_WORDS, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import tidy
 from readiness.words.layout import lines
 from readiness.words.placing_round import (
     beside_words,

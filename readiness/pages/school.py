@@ -159,7 +159,7 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
     parts += [tag("nav", tag("ul", *entries))] if len(replies) > 1 else []
     for reply in replies:
         then = course.on(reply.on)
-        parts += [*_answer(reply, said.tell_reply(reply), then), *_charts(reply, then)]
+        parts += [*_answer(reply, then), *_charts(reply, then)]
     whom = said.FOR_OUTSIDE if replies[0].outside else f"{said.FOR_SCHOOL} {caution('C8')}"
     cautions = said.caution_section(replies)
     if cautions.paragraphs:
@@ -167,24 +167,24 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
     return document(title, _STYLE, paper, *parts, tag("p", whom, class_="whom"))
 
 
-def _answer(reply: Reply, told: said.Told, course: Course) -> Iterator[Markup]:
+def _answer(reply: Reply, course: Course) -> Iterator[Markup]:
     """Yield one answer: its title, what is said first, the tables, what is said last."""
-    yield tag("h2", told.title, id=reply.question)
-    yield from (tag("p", words) for words in told.lead)
-    for part in told.parts:
-        yield from [tag("h3", part.title)] if part.title else []
-        table, is_long = _table(part, course, reply.on), len(part.rows) > LONG
-        yield tag("details", tag("summary", said.folded_words(len(part.rows))), table) if is_long else table
-    yield from (tag("p", words) for words in told.last)
+    yield tag("h2", said.QUESTION_WORDS[reply.question], id=reply.question)
+    yield from (tag("p", words) for words in said.lead_words(reply))
+    for title, rows in said.parts(reply):
+        yield from [tag("h3", title)] if title else []
+        table, is_long = _table(rows, course, reply.on), len(rows) > LONG
+        yield tag("details", tag("summary", said.folded_words(len(rows))), table) if is_long else table
+    yield from (tag("p", words) for words in [said.more_words(reply)] if words)
 
 
-def _table(part: said.ReplyPart, course: Course, on: int) -> Markup:
+def _table(found: Sequence[Any], course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
-    names = said.headings(part.rows[0])
+    names = said.headings(found[0])
     if not names:
-        told = (line for row in part.rows for line in said.row_lines(row, course, on))
+        told = (line for row in found for line in said.row_lines(row, course, on))
         return joined(*(tag("p", line.text) for line in told))
-    rows = [row for one in part.rows for row in said.cells(one, course, on)]
+    rows = [row for one in found for row in said.cells(one, course, on)]
     used = [i for i in range(len(names)) if any(row[i] for row in rows)]
     heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
     lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)

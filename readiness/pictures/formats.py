@@ -14,7 +14,8 @@ from readiness.judging.answer import GAP_STATES
 from readiness.pictures.shown import Shown
 from readiness.terms import State
 from readiness.words.brief import STATE_LETTERS
-from readiness.words.grammar import STATE_WORDS, counted, date_words, listed, tidy, wrap
+from readiness.words.english import STATE_WORDS
+from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
 __all__ = [
     "LINE_WORDS", "STATE_ORDER", "footings", "letters_line", "map_as_dot", "map_as_mermaid", "map_as_text",

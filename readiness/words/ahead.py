@@ -22,8 +22,8 @@ from readiness.terms import Help, Verdict
 from readiness.words.blocking import brought_along_section
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
+from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import (
-    VERDICT_BRIEF,
     capital,
     counted,
     date_words,
@@ -76,7 +76,7 @@ def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterat
     yield Section("Seen again since the break", noted(*_by_day([one for one in back.due if one.again], p)))
     yield Section("Still count: no look is due", noted(p.inventory(back.kept)))
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
-    yield replace(numbers_section(rules, p.answer.band), more=True)
+    yield numbers_section(rules, p.answer.band)
     glance = any(look.why == "always-look" for look in back.looks)
     yield from closing((), ["C5", "C14"] if glance else ["C14"])
 
@@ -376,7 +376,7 @@ def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
         by = f"by {date_words(one.fresh_until, found.on)}{needed}"
         yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
         seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}."
-        yield replace(under(f"{seen} {_kept(course, one, paused=found.paused)}"), more=True)
+        yield under(f"{seen} {_kept(course, one, paused=found.paused)}", more=True)
     if len(found.skills) > SOON:
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in found.play))
@@ -471,4 +471,4 @@ def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
     if found.change.is_decided:
         told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
         for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):
-            yield under(f"{words.replace(' > ', ', then ')}.")
+            yield under(f"{words}.")

@@ -8,7 +8,6 @@ lines and what it means for the move; none is a promise.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from readiness.advice.ground import AroundHere
@@ -21,17 +20,8 @@ from readiness.record.model import Record, latest
 from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.grammar import (
-    ENGLISH,
-    HELP_WORDS,
-    capital,
-    counted,
-    joined,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-)
+from readiness.words.english import ENGLISH, HELP_WORDS
+from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
@@ -72,7 +62,7 @@ class _Skill(Phrases):
         yield bullets("Remarks", self.said(skill), more=True)
         kind, fade = course_skill.kind, course_skill.fade
         rules = self.rules(f"days_needed.{kind}", "spread_days", f"accepts.{kind}", f"fresh_weeks.{fade}")
-        yield replace(numbers_section(rules, answer.band), more=True)
+        yield numbers_section(rules, answer.band)
         shown = (skill,)
         cautions = cautions_for(self.course, record, answer.on, shown, (), paused=False, seat_open=False)
         yield from closing((), cautions, of_age=self.of_age)
@@ -326,7 +316,7 @@ class _Standstill(Phrases):
         yield bullets("Other things wait for", self.waiting(found), more=True)
         yield bullets("Next", self.to_do(found))
         rules = self.rules("stuck_tries", "min_unit_factor", "max_unit_factor")
-        yield replace(numbers_section(rules, answer.band), more=True)
+        yield numbers_section(rules, answer.band)
         shown = (answer.one_thing,) if answer.one_thing else ()
         cautions = cautions_for(self.course, self.record, answer.on, shown, (), paused=False, seat_open=False)
         yield from closing((), cautions, of_age=self.of_age)

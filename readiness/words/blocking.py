@@ -14,7 +14,8 @@ from typing import Final
 from readiness.judging.answer import Answer, Blocker
 from readiness.judging.what_if import SHOW, what_if
 from readiness.terms import Help, State, Verdict
-from readiness.words.grammar import ENGLISH, capital, few_of, number_words
+from readiness.words.english import ENGLISH
+from readiness.words.grammar import capital, few_of, number_words
 from readiness.words.layout import Paragraph, Section, asked_for, columns, noted
 from readiness.words.phrases import Phrases
 

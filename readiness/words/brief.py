@@ -15,20 +15,15 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Promise, Record
 from readiness.terms import Verdict
-from readiness.words.grammar import (
+from readiness.words.english import (
     ENGLISH,
     HELP_WORDS,
     STATE_LETTERS,
     VERDICT_BRIEF,
     VERDICT_LARGE,
     VERDICT_MARKS,
-    counted,
-    date_words,
-    listed,
-    tidy,
-    uncapital,
-    unit_words,
-)  # fmt: skip
+)
+from readiness.words.grammar import counted, date_words, listed, tidy, uncapital
 
 if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
@@ -37,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "NOT_IN_THE_DEMO", "STATE_LETTERS", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "noted_line",
-    "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line", "unit_line",
+    "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
     "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
@@ -141,11 +136,6 @@ def odd_lines(odd: Iterable[Problem]) -> Iterator[str]:
         yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
 
 
-def unit_line(answer: Answer, course: Course) -> str:
-    """Return the unit of a student with its number."""
-    return unit_words(course, answer.unit)
-
-
 NOT_IN_THE_DEMO: Final = (
     "Nothing is written into the demo that comes with the program. "
     "`readiness start DIR --with-demo` makes a copy of it that is yours."
@@ -153,40 +143,16 @@ NOT_IN_THE_DEMO: Final = (
 """Said where somebody tries out noting without a studio of their own."""
 
 WHY_BRIEF: Final = {
-    "sure-success": "comes for sure",
-    "always-look": "every check",
-    "blocker": "decides",
-    "group": "decides, one of several",
-    "one-thing": "the one thing",
-    "look-first": "look first",
-    "beneath": "others build on it",
-    "rest": "of this unit",
-    "fading": "not seen for long",
-    "between": "easy, in between",
-    "favourite": "to end with",
-    "patch": "to catch up",
-    "stopped": "stopped the climb",
-    "probe": "shows where to start",
-    "if-comfortable": "if comfortable",
-    "care": "comes first",
-    "added": "added by you",
-    "waited-for": "other things wait for it",
-    "in-the-making": "go on with it",
-    "begin": "new today",
-    "keep-warm": "review",
-    "in-passing": "look in passing",
-    "placing": "see it once",
-    "music": "music",
-    "new": "of this unit",
-    "review": "review",
-    "opening": "to begin with",
-    "home": "home task",
-    "easy-first": "an easy one to begin with",
-    "halves": "shows most about where to start",
-    "must-be-seen": "nothing else can stand for it",
-    "confirm": "settles most of what is only likely",
-}
-"""Why something stands on the sheet, in the plan or in a placing round, by their ids."""
+    "sure-success": "an easy start", "always-look": "every check", "blocker": "needed",
+    "group": "needed with others", "one-thing": "start here", "look-first": "look first",
+    "beneath": "others build on it", "rest": "unfinished", "fading": "review", "between": "easy, and review",
+    "favourite": "to finish with", "patch": "to catch up", "stopped": "not far enough yet",
+    "probe": "shows where to start", "if-comfortable": "if comfortable",
+    "care": "a sign or a nod is enough", "added": "added by you",
+    "easy-first": "an easy one to begin with", "halves": "shows most about where to start",
+    "must-be-seen": "nothing else can stand for it", "confirm": "settles most of what is only likely",
+}  # fmt: skip
+"""Why something stands on the sheet or in a placing round, by their ids."""
 
 
 def glance_words(names: Sequence[str]) -> str:

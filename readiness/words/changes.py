@@ -7,32 +7,22 @@ children have birthdays, courses are edited. It ends with what to do.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
+from readiness.advice.answer_changes import student_change
 from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
-from readiness.judging.answer import Answer, Blocker
+from readiness.judging.answer import Answer
 from readiness.judging.findings import Rule
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict, supposed_line
 from readiness.words.cautions import caution, closing
-from readiness.words.grammar import (
-    HELP_WORDS,
-    STATE_WORDS,
-    VERDICT_BRIEF,
-    capital,
-    counted,
-    date_words,
-    listed,
-    quoted,
-    tidy,
-    together,
-    written,
-)
+from readiness.words.editing import comparison_reasons
+from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, written
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
@@ -69,7 +59,7 @@ class _Page(Phrases):
         idle = _causes(found.without_effect)
         idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
         yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
-        yield replace(numbers_section(self.rules_used(found), found.later.band), more=True)
+        yield numbers_section(self.rules_used(found), found.later.band)
         yield bullets("How this was worked out", _worked_out(found, known_by), more=True)
         yield bullets("Next", self.to_do(found))
         yield from closing((), ("C14",))
@@ -111,9 +101,9 @@ class _Page(Phrases):
     def facts(self, cause: Cause) -> Iterator[Paragraph]:
         told = (*self.not_seen(cause.facts), *filter(None, map(self.fact, cause.facts)))
         for at, line in enumerate(told[:FACTS_AT_MOST]):
-            yield replace(under(line), more=at >= FACTS_SHORT)
+            yield under(line, more=at >= FACTS_SHORT)
         if len(told) > FACTS_AT_MOST:
-            yield replace(under(f"And {len(told) - FACTS_AT_MOST} more (--json has all)."), more=True)
+            yield under(f"And {len(told) - FACTS_AT_MOST} more (--json has all).", more=True)
 
     def fact(self, fact: Fact) -> str:
         return _FACTS[fact.kind](self, fact) if fact.kind in _FACTS else ""
@@ -315,7 +305,8 @@ def since_then(course: Course, day: int, today: int) -> str:
 # stands beside it, so that a supposed answer is never taken for the answer.
 
 SHOW = "show."
-STATES_AT_MOST = 12
+REASONS_SHORT: Final = 6
+"""So many differences are told at first."""
 
 
 def compare_answers(
@@ -345,11 +336,8 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     if answer.verdict == Verdict.PAUSED:
         yield plain(caution("C1", of_age=both.plain.of_age))
         return
-    changed = tuple(_changes(both)) or ("Nothing.",)
-    yield bullets("What changes", changed)
+    yield Section("What changes", tuple(_changes(both)))
     yield bullets("Still needed all the same", _still(both), more=True)
-    yield bullets("To finish on the way", _along(both))
-    yield plain(_to_do(both), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
     yield from closing((), told)
 
@@ -369,74 +357,22 @@ def _change(both: _Both, name: str, value: object) -> str:
     return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
 
 
-def _changes(both: _Both) -> Iterator[str]:
-    before, after = _deciding(both.plain), _deciding(both.changed)
-    gone = [words for key, words in before.items() if key not in after]
-    new = [words for key, words in after.items() if key not in before]
-    if gone:
-        yield f"No longer in the way: {listed(gone)}."
-    if new:
-        yield f"Newly in the way: {listed(new)}."
-    yield from _states(both)
-    yield from _earliest(both)
-
-
-def _deciding(p: Phrases) -> dict[object, str]:
-    return {_key(blocker): _blocker(p, blocker) for blocker in p.answer.blockers}
-
-
-def _key(blocker: Blocker) -> object:
-    return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
-
-
-def _blocker(p: Phrases, blocker: Blocker) -> str:
-    if blocker.skill is not None:
-        return p.name(blocker.skill)
-    assert blocker.group is not None
-    return f"at least {blocker.group.at_least} of {p.names(blocker.group.of, len(blocker.group.of))}"
-
-
-def _states(both: _Both) -> Iterator[str]:
-    differ = [skill for skill in both.plain.answer.standings if _is_another(both, skill)]
-    for skill in differ[:STATES_AT_MOST]:
-        yield f"{both.plain.titled(skill)}: {both.plain.state(skill)}; then: {both.changed.state(skill)}."
-    if len(differ) > STATES_AT_MOST:
-        yield f"The states of {len(differ) - STATES_AT_MOST} more skills change."
-
-
-def _is_another(both: _Both, skill: str) -> bool:
-    was, now = (p.standing(skill) for p in both)
-    same = (was.state, was.have, was.need) == (now.state, now.have, now.need)
-    return not same and both.plain.state(skill) != both.changed.state(skill)
-
-
-def _earliest(both: _Both) -> Iterator[str]:
-    before, after = both.plain.answer.earliest, both.changed.answer.earliest
-    if before != after:
-        was, then = (both.plain.day(day) if day is not None else "no date" for day in (before, after))
-        yield f"The earliest possible move: {was}; then: {then}."
-        yield from both.changed.kept_back()
+def _changes(both: _Both) -> Iterator[Paragraph]:
+    """Yield what is different, the most important first; of a long list the rest on request."""
+    course, records = both.plain.course, (both.plain.record, both.plain.record)
+    found = student_change(course, course, both.plain.answer, both.changed.answer, records)
+    told = [f"{capital(words)}." for words in comparison_reasons(found, course)]
+    if found.before.earliest != found.after.earliest:
+        told += both.changed.kept_back()
+    for at, words in enumerate(told or ["Nothing."]):
+        yield item(words, more=at >= REASONS_SHORT)
 
 
 def _still(both: _Both) -> Iterator[str]:
-    p, before = both.changed, _deciding(both.plain)
-    for one in p.answer.blockers:
-        if _key(one) in before:
-            state = f": {p.state(one.skill)}" if one.skill else ""
-            yield f"{capital(_blocker(p, one))}{state}."
+    """Yield what is needed in both cases, with where it stands."""
+    p, before = both.changed, {blocker.skill for blocker in both.plain.answer.blockers}
+    still = (one.skill for one in p.answer.blockers if one.skill in before)
+    yield from (f"{p.name(skill)}: {p.state(skill)}." for skill in still if skill is not None)
     if p.too_much_open:
         many, rest = f"{len(p.answer.open_rest)} things of the unit are unfinished", p.answer.open_rest
         yield f"{many}, and {p.carry_limit} may be finished later: {p.inventory(rest)}."
-
-
-def _to_do(both: _Both) -> str:
-    before, after = both.plain.answer.one_thing, both.changed.answer.one_thing
-    verb = "stays" if after == before else "would be"
-    return f"The one thing to work on {verb} {both.changed.name(after)}." if after else ""
-
-
-def _along(both: _Both) -> Iterator[str]:
-    p = both.changed
-    for skill in p.answer.taken_along:
-        if skill not in both.plain.answer.taken_along:
-            yield f"{p.titled(skill)}: {p.first_needed(skill)}."

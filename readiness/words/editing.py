@@ -20,18 +20,8 @@ from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, PlacingResult, Standing
 from readiness.terms import State
 from readiness.words.brief import called, namesakes, verdict_brief, who
-from readiness.words.grammar import (
-    HELP_WORDS,
-    STATE_WORDS,
-    counted,
-    date_words,
-    few_of,
-    listed,
-    quoted,
-    tidy,
-    unit_words,
-    written,
-)
+from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
 
 __all__ = [
@@ -229,7 +219,7 @@ def _student(words: _Reasons, change: StudentChange) -> Iterator[Paragraph]:
     verdict = f"{was}, as before" if was == now else f"was {was}, now {now}"
     yield item(f"{words.who(change.after)}: {verdict}.")
     for at, reason in enumerate(change.reasons):
-        yield replace(under(f"{words.reason(reason, change)}."), more=at >= REASONS_SHORT)
+        yield under(f"{words.reason(reason, change)}.", more=at >= REASONS_SHORT)
 
 
 class _Reasons:
@@ -278,11 +268,11 @@ class _Reasons:
 
     def other_state(self, reason: Reason, _: StudentChange) -> str:
         now = _state_words(reason.standing, self.on) if reason.standing else str(reason.new)
-        return f"{self.skill(reason.skill)}: {STATE_WORDS.get(str(reason.old), reason.old)} > {now}"
+        return f"{self.skill(reason.skill)}: {STATE_WORDS.get(str(reason.old), reason.old)}, then {now}"
 
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
-        numbers = f"{value_words(reason.old)} > {value_words(reason.new)}"
+        numbers = f"{value_words(reason.old)}, then {value_words(reason.new)}"
         where = written(origin.place) if origin else ""
         return f"{reason.rule} at age {change.after.band}: {numbers}{where}"
 

@@ -1,4 +1,4 @@
-"""Small helps for making sentences: counts, lists, dates, help in words, lines that fit.
+"""Small helps for making sentences: counts, lists, dates, lines that fit.
 
 Nothing here knows a rule or decides what is said; it only keeps "1 day" from becoming
 "1 days" and a line from growing wider than the page. No colour, no control characters:
@@ -9,13 +9,11 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from readiness.days import MONTHS
-from readiness.terms import Kind, State, Verdict
 from readiness.toml.folding import HARD_SPACE, keep_together
 from readiness.words.wording import dated
 
@@ -24,20 +22,9 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Place
 
 __all__ = [
-    "ENGLISH", "HELP_WORDS", "KIND_WORDS", "STATE_LETTERS",
-    "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "English", "capital", "counted",
-    "date_words", "few_of", "help_words", "joined", "listed", "number_words", "quoted", "tidy", "together",
-    "uncapital", "unit_words", "wrap", "written",
+    "capital", "counted", "date_words", "few_of", "joined", "listed", "number_words", "quoted", "tidy",
+    "together", "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
-
-KIND_WORDS: Final = {
-    Kind.MOTOR: "movements",
-    Kind.KNOWLEDGE: "things to know",
-    Kind.EAR: "listening",
-    Kind.READING: "reading",
-    Kind.HABIT: "habits",
-}
-"""The kinds of skill as a teacher says them."""
 
 LEAST_TEXT: Final = 16
 """Fewer letters than this are no line to write in."""
@@ -158,15 +145,6 @@ def date_words(day: int | None, beside: int | None = None) -> str:
     return dated(str(on.day), MONTHS[on.month - 1], "" if same_year else str(on.year))
 
 
-def help_words(accepted: int) -> str:
-    """Return which help still counts, for the most help accepted (an index into HELPS).
-
-    >>> help_words(0), help_words(1)
-    ('without help', 'without help or with a reminder')
-    """
-    return listed(HELP_WORDS[: accepted + 1], "or")
-
-
 def tidy(text: str) -> str:
     """Return a text from a file on one line, without control characters."""
     return " ".join(_CONTROL.sub(" ", text).split())
@@ -190,73 +168,3 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
         break_on_hyphens=False,
     )
     return [line.replace(HARD_SPACE, " ").rstrip() for line in lines]
-
-
-# Sentences of the answers in English: each a method, whole, with all that it needs as typed arguments.
-#
-# A further language is a class with the same methods; that one is missing is found by mypy. Beside them the
-# one word for each key of the files, as it is said in every answer, on every screen and page.
-
-_VERDICTS: Final[Mapping[str, tuple[str, ...]]] = {
-    Verdict.PAUSED: ("paused", "||", "PAUSED", "Paused: something hurts"),
-    Verdict.NOT_YET: ("not yet", "..", "NOT YET", "Not yet: more time in this unit"),
-    Verdict.LOOK_AGAIN: ("look again first", ":|", "LOOK AGAIN", "Look again first"),
-    Verdict.READY_TAKING_ALONG: ("ready, some to finish", "+>", "READY +", "Ready"),
-    Verdict.READY: ("ready", " >", "READY", "Ready"),
-    Verdict.NOT_PLACED: ("no starting unit yet", "|:", "NO UNIT YET", "No starting unit yet"),
-}
-"""Each verdict where a row has room for a few words only, its mark, in large letters, and as a sentence
-begins."""
-
-_STATES: Final[Mapping[str, tuple[str, ...]]] = {
-    State.SECURE: ("secure", "S"),
-    State.BUILDING: ("some of the days", "D"),
-    State.WOBBLING: ("secure, one off day", "O"),
-    State.STALE: ("not seen lately", "L"),
-    State.UNTRIED: ("not asked yet", "·"),
-    State.WITH_HELP: ("with help so far", "H"),
-    State.NOT_SHOWN: ("not shown yet", "N"),
-    State.SLIPPED: ("was secure, lost since", "W"),
-    State.SET_ASIDE: ("set aside by agreement", "A"),
-}
-"""Each state in a few words, and its letter on the map."""
-
-def _column(table: Mapping[str, tuple[str, ...]], at: int) -> Mapping[str, str]:
-    return MappingProxyType({key: words[at] for key, words in table.items()})
-
-
-VERDICT_BRIEF: Final = _column(_VERDICTS, 0)
-VERDICT_MARKS: Final = _column(_VERDICTS, 1)
-VERDICT_LARGE: Final = _column(_VERDICTS, 2)
-STATE_WORDS: Final = _column(_STATES, 0)
-STATE_LETTERS: Final = _column(_STATES, 1)
-HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
-"""How a skill was shown, in the order of ``readiness.record.HELPS``."""
-
-
-class English:
-    """British English."""
-
-    def verdict(self, verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
-        """Return the verdict; the number of the next unit is None in the last one."""
-        words = _VERDICTS[verdict][-1]
-        ready = f"{words} {self.onward(next_unit)}"
-        if verdict == Verdict.READY_TAKING_ALONG:
-            things = "1 thing" if unfinished == 1 else f"{unfinished} things"
-            return f"{ready}, with {things} to finish on the way"
-        return ready if verdict == Verdict.READY else words
-
-    def onward(self, next_unit: int | None) -> str:
-        """Return what a ready student is ready for."""
-        return f"for unit {next_unit}" if next_unit else "to finish the course"
-
-    def tried(self, days: int) -> str:
-        """Return that a skill is stuck, after its name."""
-        return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
-
-    def no_move_in_sight(self) -> str:
-        """Return that no earliest date can be given."""
-        return "No move is in sight within a year of lessons: look at the steps, not at the date."
-
-
-ENGLISH = English()

@@ -14,7 +14,8 @@ from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
 from readiness.record.model import AGAIN, Task
 from readiness.words.blocking import brought_along
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, together
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases

@@ -20,7 +20,8 @@ from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
-from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines, plain
 
 __all__ = [

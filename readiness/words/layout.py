@@ -73,9 +73,9 @@ def plain(*texts: str, more: bool = False) -> Section:
     return Section("", tuple(Paragraph(text) for text in texts if text), more)
 
 
-def under(text: str) -> Paragraph:
+def under(text: str, *, more: bool = False) -> Paragraph:
     """Return what is said about the entry above."""
-    return Paragraph(text, indent=4)
+    return Paragraph(text, indent=4, more=more)
 
 
 def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:

@@ -24,7 +24,8 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.terms import State, Verdict
 from readiness.words.blocking import brought_along
-from readiness.words.grammar import ENGLISH, capital, counted, listed, number_words, tidy, together
+from readiness.words.english import ENGLISH
+from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import rules_together
@@ -139,10 +140,9 @@ class LetterWords:
         parts = dict.fromkeys(hold.part for hold in resting)
         rests = self._in.joined([self._in.parts[part] for part in parts])
         since = self._day(min(hold.opened for hold in resting))
-        return self._joined(self._rest_of_it().format(rests=rests, since=since), self.rest_voice())
-
-    def _rest_of_it(self) -> str:
-        return self._in.resting
+        is_child = self.reader == "student" and not self._p.is_grown
+        told = self._in.resting_child if is_child else self._in.resting
+        return self._joined(told.format(rests=rests, since=since), self.rest_voice())
 
     def gently(self) -> str:
         """Return how to begin again at home in the weeks after a pause."""
@@ -634,9 +634,6 @@ class StudentWords(LetterWords):
         """Return skills as spoken to the student: "you lift your wrist"."""
         said = [tidy(self._course.skill[one].you) for one in skills]
         return self._with_names(skills, said, "and", you=True)
-
-    def _rest_of_it(self) -> str:
-        return self._in.resting if self._p.is_grown else self._in.resting_child
 
     # to an adult
 

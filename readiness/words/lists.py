@@ -20,7 +20,8 @@ from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
-from readiness.words.grammar import VERDICT_BRIEF, capital, counted, date_words, listed, tidy
+from readiness.words.english import VERDICT_BRIEF
+from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
 
 __all__ = [

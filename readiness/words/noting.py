@@ -21,8 +21,8 @@ from readiness.record.noting import NewLesson
 from readiness.terms import State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
+from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import (
-    HELP_WORDS,
     capital,
     counted,
     date_words,
@@ -53,8 +53,8 @@ _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
 _HANDS_ON = HELPS.index("hands-on")
 CROSSED_OUT: Final = (
-    "These lines stay in the file, crossed out by the line at its end. Were they about another child? Then "
-    "delete them by hand, with that line."
+    "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
+    "hand, with what crosses them out."
 )
 
 
@@ -109,12 +109,13 @@ def hold_words(record: Record, day: int, width: int = 80) -> str:
     return lay_out([hold_section(record, day)], width)
 
 
-def pausing_words(student: str, lesson: NewLesson, *, of_age: bool = False) -> str:
+def pausing_words(record: Record, lesson: NewLesson) -> str:
     """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
     if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
         return ""
-    stop = f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and"
-    return f"{stop} `readiness pause {student}` keeps everything without playing until an adult says so."
+    family = "" if is_of_age(record, lesson.on) else " tell the family,"
+    stop = f"If something hurts: stop playing,{family} and"
+    return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
 
 
 # A skill that was noted more than once on one day: which note stands, and why (rule R1). All notes stay in
@@ -168,7 +169,7 @@ def noted_words(
     """
     line = max((each.line for each in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held, of_age = bool(played) or after.verdict == Verdict.PAUSED, is_of_age(record, lesson.on)
+    is_held = bool(played) or after.verdict == Verdict.PAUSED
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
     late = ""
     if today is not None:
@@ -183,8 +184,8 @@ def noted_words(
         *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
         turn_words("Before this lesson", before, "After it", after, course, record),
         late,
-        caution("C6", of_age=of_age) if _HANDS_ON in lesson.helps.values() else "",
-        pausing_words(record.id, lesson, of_age=of_age),
+        caution("C6", of_age=is_of_age(record, lesson.on)) if _HANDS_ON in lesson.helps.values() else "",
+        pausing_words(record, lesson),
         f"A slip? `readiness undo {record.id}` takes this back.",
     ], width)  # fmt: skip
 
@@ -194,16 +195,16 @@ def undone_words(
 ) -> str:
     """Return what was taken back, to the letter, and what that makes of the verdict."""
     block = "".join(f"  {line}\n" for line in text.splitlines() if line)
+    is_correction, moved = text.startswith("[[correction]]"), "# moved " in text
+    what = "It no longer counts; nothing else has changed"
+    what = "What it corrected counts again" if is_correction else what
     left = (
-        CROSSED_OUT if text.startswith("[[") else "",
-        "It had been moved: it is taken back in both files, and stands where it came from."
-        if "# moved " in text
-        else "",
+        CROSSED_OUT if text.startswith("[[") and not is_correction else "",
+        "It had been moved: it is taken back in both files and counts where it came from." if moved else "",
         hold_notice(record, after.on),
         turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
     )
-    head = f"Taken back for {tidy(record.name)}. It no longer counts; nothing else has changed:"
-    return lines([head], width) + block + lines(left, width)
+    return lines([f"Taken back for {tidy(record.name)}. {what}:"], width) + block + lines(left, width)
 
 
 def _changes(
@@ -333,14 +334,14 @@ def round_words(record: Record, on: int, titles: Mapping[str, str], width: int =
     return "\n".join([told, *(row if len(row) <= width else f"{row[: width - 1]}…" for row in rows)])
 
 
-def unnoted_words(why: str, student: str, lesson: NewLesson, kept: Path) -> str:
+def unnoted_words(why: str, record: Record, lesson: NewLesson, kept: Path) -> str:
     """Return why a lesson is not noted, in which file it is kept, and how to go on."""
     where = f"Not noted yet, but kept as you typed it, for {date_words(lesson.on)}, in {kept}."
-    where += f" Once that is corrected, `readiness note {student}` goes on with it."
-    return "\n".join(filter(None, (why, where, pausing_words(student, lesson))))
+    where += f" Once that is corrected, `readiness note {record.id}` goes on with it."
+    return "\n".join(filter(None, (why, where, pausing_words(record, lesson))))
 
 
-def not_kept_words(why: str, why_not_kept: str, student: str, lesson: NewLesson) -> str:
+def not_kept_words(why: str, why_not_kept: str, record: Record, lesson: NewLesson) -> str:
     """Return why a lesson is neither noted nor kept, so that it is written down elsewhere."""
-    told = [why, why_not_kept, "Please write it down and note it later.", pausing_words(student, lesson)]
+    told = [why, why_not_kept, "Please write it down and note it later.", pausing_words(record, lesson)]
     return "\n".join(filter(None, told))

@@ -15,7 +15,8 @@ from readiness.advice.after_hold import closed_lately
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
-from readiness.words.grammar import ENGLISH, VERDICT_BRIEF, date_words, listed, quoted, tidy
+from readiness.words.english import ENGLISH, VERDICT_BRIEF
+from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, asking_more, bullets, noted, plain
 from readiness.words.phrases import Phrases
 

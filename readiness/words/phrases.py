@@ -23,13 +23,11 @@ from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
+from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import (
-    HELP_WORDS,
-    STATE_WORDS,
     counted,
     date_words,
     few_of,
-    help_words,
     listed,
     number_words,
     quoted,
@@ -212,7 +210,9 @@ class Phrases:
         return f"Missing: {_missing_days(now)} {how}{again}{self._apart(now)}."
 
     def _how(self, skill: str) -> str:
-        return help_words(HELPS.index(str(self.numbers[f"accepts.{self.course.skill[skill].kind}"])))
+        """Return which help still counts for a skill: "without help or with a reminder"."""
+        most = HELPS.index(str(self.numbers[f"accepts.{self.course.skill[skill].kind}"]))
+        return listed(HELP_WORDS[: most + 1], "or")
 
     def _apart(self, now: Standing) -> str:
         """Return how far apart the days must lie, where that is still open."""

@@ -19,7 +19,8 @@ from readiness.record.noting import NewLesson
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -215,14 +216,10 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
 #
 # The sentences are those of the command, cut into the parts of a screen.
 
-_ONE_LINE = 100_000
-"""So wide that no paragraph is folded; the screen folds them."""
-
 
 def look_paragraphs(now: PlacingRound, course: Course) -> tuple[str, ...]:
     """Return what is asked for, when it counts as shown and why it is asked; or why nothing is."""
-    lines = next_look_words(now, course, _ONE_LINE).splitlines()
-    return tuple(line.strip().removeprefix("- ") for line in lines)
+    return tuple(paragraph.text for paragraph in _next(now, course))
 
 
 def room_words(now: PlacingRound) -> str:

@@ -16,7 +16,8 @@ from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, S
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
 from readiness.terms import Fade, Help, Kind
-from readiness.words.grammar import KIND_WORDS, capital, counted, listed, tidy, wrap
+from readiness.words.english import KIND_WORDS
+from readiness.words.grammar import capital, counted, listed, tidy, wrap
 from readiness.words.layout import Paragraph, Section, item, lay_out
 
 __all__ = [
@@ -245,13 +246,13 @@ def _of_family(family: str, rules: Sequence[Rule]) -> str:
 
 
 def numbers_section(rules: Iterable[Rule], band: str) -> Section:
-    """Return the numbers that decided, and where each is written."""
+    """Return the numbers that decided, and where each is written; shown on request."""
     used = tuple(rules)
     parts = [item(f"{capital(words)} ({_whose(members)}).") for words, members in rules_together(used)]
     if used and all(rule.basis.startswith("common practice") for rule in used):
         customs = "These are customs of the trade, not research. Change them if you know better."
         parts.append(Paragraph(customs))
-    return Section(f"The rules used (age {band})", tuple(parts))
+    return Section(f"The rules used (age {band})", tuple(parts), more=True)
 
 
 def _whose(rules: Sequence[Rule]) -> str:

@@ -22,9 +22,8 @@ from readiness.terms import Verdict
 from readiness.toml.folding import HARD_SPACE
 from readiness.words.brief import who
 from readiness.words.cautions import brief_cautions, caution
+from readiness.words.english import ENGLISH, HELP_WORDS
 from readiness.words.grammar import (
-    ENGLISH,
-    HELP_WORDS,
     capital,
     counted,
     date_words,
@@ -53,9 +52,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "VERDICTS_SHORT",
-    "ReplyPart", "Report", "Told", "caution_section", "cells", "contents_words", "folded_words",
+    "Report", "caution_section", "cells", "contents_words", "folded_words",
     "gathered_words", "head_words", "headings", "left_out_words", "moderation_words", "network_words",
-    "reply_words", "row_lines", "tell_reply", "title_words", "verdicts_words",
+    "lead_words", "more_words", "parts", "reply_words", "row_lines", "title_words", "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType({
@@ -100,22 +99,6 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-class ReplyPart(NamedTuple):
-    """Rows that stand together, under a title of their own or none."""
-
-    title: str
-    rows: tuple[Any, ...]
-
-
-class Told(NamedTuple):
-    """One answer as it is put on a page: what is said first, the rows, what is said last."""
-
-    title: str
-    lead: tuple[str, ...]
-    parts: tuple[ReplyPart, ...]
-    last: tuple[str, ...]
-
-
 def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, full: bool = True) -> str:
     """Return answers of one day as text, with the cautions that belong to them at the end.
 
@@ -127,7 +110,7 @@ def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, fu
         lists = (reply for reply in replies if reply.question in LISTS)
         rows = columns([(QUESTION_WORDS[reply.question], _whom(reply)) for reply in lists], 0)
         return lay_out((Section(title, (*lacking, *rows)), _last(replies)), width)
-    told = (_section(reply, tell_reply(reply), course) for reply in replies)
+    told = (_section(reply, course) for reply in replies)
     end = caution_section(replies) if full else _last(replies)
     return lay_out((plain(title), Section("", lacking), *told, end), width, full=full)
 
@@ -188,22 +171,22 @@ def folded_words(rows: int) -> str:
     return f"Show all {rows} rows"
 
 
-def tell_reply(reply: Reply) -> Told:
-    """Return one answer as it is put on a page."""
-    last = (f"{reply.more} more, not listed here.",) if reply.more else ()
-    return Told(QUESTION_WORDS[reply.question], tuple(_lead(reply)), tuple(_parts(reply)), last)
+def more_words(reply: Reply) -> str:
+    """Return how many rows are not listed; empty where all are."""
+    return f"{reply.more} more, not listed here." if reply.more else ""
 
 
-def _section(reply: Reply, told: Told, course: Course) -> Section:
+def _section(reply: Reply, course: Course) -> Section:
     then = course.on(reply.on)
-    lines = [Paragraph(words) for words in (*told.lead, *_usual(reply, then))]
-    for part in told.parts:
-        lines += [Paragraph(f"{part.title}:")] if part.title else []
-        lines += [line for row in part.rows for line in row_lines(row, then, reply.on)]
-    return Section(told.title, (*lines, *map(Paragraph, told.last)))
+    lines = [Paragraph(words) for words in (*lead_words(reply), *_usual(reply, then))]
+    for title, rows in parts(reply):
+        lines += [Paragraph(f"{title}:")] if title else []
+        lines += [line for row in rows for line in row_lines(row, then, reply.on)]
+    lines += [Paragraph(more_words(reply))] if reply.more else []
+    return Section(QUESTION_WORDS[reply.question], tuple(lines))
 
 
-def _lead(reply: Reply) -> Iterator[str]:
+def lead_words(reply: Reply) -> Iterator[str]:
     """Yield what stands above the rows of an answer, that there are none included."""
     if not reply.rows:
         yield _nothing(reply)
@@ -243,13 +226,13 @@ def _students(reply: Reply) -> str:
     return counted(len({row.student for row in reply.rows}), "student")
 
 
-def _parts(reply: Reply) -> Iterator[ReplyPart]:
-    """Yield the rows; those ready to move on apart from those with nowhere to move."""
+def parts(reply: Reply) -> Iterator[tuple[str, tuple[Any, ...]]]:
+    """Yield the rows, under a title or none; those ready to move on apart from those with nowhere to move."""
     closes = tuple(row for row in reply.shown if isinstance(row, Ready) and row.next_unit is None)
     if others := tuple(row for row in reply.shown if row not in closes):
-        yield ReplyPart("Ready for the next unit" if isinstance(others[0], Ready) else "", others)
+        yield ("Ready for the next unit" if isinstance(others[0], Ready) else "", others)
     if closes:
-        yield ReplyPart("Ready to finish the course", closes)
+        yield "Ready to finish the course", closes
 
 
 def caution_section(replies: Sequence[Reply]) -> Section:

@@ -17,19 +17,9 @@ from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age,
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
+from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to
-from readiness.words.grammar import (
-    HELP_WORDS,
-    VERDICT_BRIEF,
-    capital,
-    counted,
-    date_words,
-    listed,
-    quoted,
-    tidy,
-    uncapital,
-    unit_words,
-)
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital, unit_words
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
 from readiness.words.letters import school_sentences

@@ -16,8 +16,10 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
+from readiness.words.brief import WHY_BRIEF
 from readiness.words.cautions import closing
-from readiness.words.grammar import HELP_WORDS, capital, counted, date_words, listed, tidy
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted, plain
 from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
@@ -160,20 +162,12 @@ def why_words(p: Phrases, item: SheetItem) -> str:
         some = 0 < due < len(item.skills) and p.answer.placing is None
         return f"{counted(len(item.skills), 'small thing')}{f', {due} to look at closely' if some else ''}"
     if item.why in ("favourite", "sure-success", "between", "care"):
-        return _WHY[item.why]
+        return WHY_BRIEF[item.why]
     if item.why == "fading":
         until = p.standing(item.skills[0]).fresh_until
         return "review" if until is None else f"review, look again by {p.day(until)}"
-    return f"{_WHY[item.why]}{p.state_short(item.skills[0])}"
-
-
-_WHY: Final[Mapping[str, str]] = MappingProxyType({
-    "sure-success": "an easy start", "between": "easy, and review", "favourite": "to finish with",
-    "care": "a sign or a nod is enough", "blocker": "needed: ", "group": "needed with others: ",
-    "one-thing": "start here: ", "look-first": "look first: ", "beneath": "others build on it: ",
-    "rest": "unfinished: ", "if-comfortable": "", "patch": "to catch up: ",
-    "stopped": "not far enough yet: ", "probe": "",
-})  # fmt: skip
+    state = p.state_short(item.skills[0])
+    return state if item.why in ("if-comfortable", "probe") else f"{WHY_BRIEF[item.why]}: {state}"
 
 
 def expected_words(expected: Expected) -> str:

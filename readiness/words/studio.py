@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.model import Course
 from readiness.record.forget import Forgotten
 from readiness.record.model import Record
-from readiness.toml.problems import Place
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, unit_words
 from readiness.words.layout import Paragraph, Section, columns, lay_out, lines
@@ -105,7 +104,8 @@ def forgotten_words(
     text = lines(told, width)
     if found.places:
         there = f"The id or the name is still in {counted(len(found.places), 'place')}"
-        text += _list(f"{there}; look at each, it may mean somebody else:", map(_at, found.places), width)
+        places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
+        text += _list(f"{there}; look at each, it may mean somebody else:", places, width)
     free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
     read = f"{counted(found.read, 'file that was', 'files that were')} read, here and in all folders inside:"
     text += _list(f"{free} {read}", map(str, found.folders), width)
@@ -145,10 +145,6 @@ def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
     if gone.other_names:
         names = counted(gone.other_names, "further name")
         yield f"That file has {names} on this disk, with all of it; please look for it there."
-
-
-def _at(place: Place) -> str:
-    return f"{place.file}:{place.line}" if place.line else f"{place.file} (its name)"
 
 
 # What is said of a backup, and of what would come back from it.

@@ -13,8 +13,8 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.record.model import Lesson, Record
 from readiness.record.noting import NewLesson
+from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import (
-    HELP_WORDS,
     capital,
     counted,
     date_words,
@@ -190,7 +190,7 @@ def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]
         f"Moved from {tidy(here.name)} to {tidy(there.name)}: {what}.",
         *(f"{tidy(record.name)}. {turn_words('Before', was, 'Now', now, course, record)}"
           for was, now, course, record in turns),
-        CROSSED_OUT.replace("by the line at its end", "by the entry at its end"),
+        CROSSED_OUT,
         f"A slip? `readiness undo {there.id}` takes this back in both files.",
     ], width)  # fmt: skip
 

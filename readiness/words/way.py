@@ -11,13 +11,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from readiness.advice.estimates import FEWEST, Estimate
-from readiness.advice.way import Choice, Way, WayStep
+from readiness.advice.way import Way, WayStep
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.grammar import KIND_WORDS, counted, date_words, number_words, quoted, tidy
+from readiness.words.english import KIND_WORDS
+from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -45,7 +46,7 @@ def _way(way: Way, p: Phrases) -> Iterator[Section]:
     yield hold_section(p.record, p.answer.on)
     yield Section("", tuple(_steps(way, p)))
     yield Section("What the date supposes", noted(*_supposed(way, p)))
-    yield Section("Where one of several is enough", noted(*(_choice(one, p) for one in way.choices)))
+    yield Section("Where one of several is enough", noted(*_choices(way, p)))
     yield Section("How sure this is", noted(*_proof(way)))
     yield from closing((), ["C14"])
 
@@ -116,9 +117,10 @@ def _is_asked_for_a_move(way: Way, p: Phrases) -> bool:
     return way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
 
 
-def _choice(choice: Choice, p: Phrases) -> str:
-    enough = f"{number_words(choice.at_least)} of: {p.inventory(choice.of)}"
-    return f"{p.name(choice.owner)} builds on {enough}. Least teaching with: {p.inventory(choice.taken)}."
+def _choices(way: Way, p: Phrases) -> Iterator[str]:
+    for one in way.choices:
+        enough = f"{number_words(one.at_least)} of: {p.inventory(one.of)}"
+        yield f"{p.name(one.owner)} builds on {enough}. Least teaching with: {p.inventory(one.taken)}."
 
 
 def _proof(way: Way) -> Iterator[str]:

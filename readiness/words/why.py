@@ -29,19 +29,9 @@ from readiness.words.blocking import (
     to_finish_section,
 )
 from readiness.words.cautions import brief_cautions
+from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import (
-    ENGLISH,
-    VERDICT_BRIEF,
-    capital,
-    counted,
-    date_words,
-    joined,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-)
+from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.layout import (
     Paragraph,
     Section,
@@ -106,7 +96,7 @@ class _Why(Phrases):
         yield bullets("Looking back", self.looking_back(), more=True)
         yield bullets("Not known", self.unknown(), more=True)
         yield self.carried_section()
-        yield replace(numbers_section(rules_in(answer.findings), answer.band), more=True)
+        yield numbers_section(rules_in(answer.findings), answer.band)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield Section("", asking_more(f"{self.to_tell} · sheet {answer.student}", brief))

@@ -193,7 +193,7 @@ def test_a_remark_and_how_it_was_last_stand_beside_the_question(course, offers):
     done = round_of(course, offers["temwa", "2025-12-09"], typist).go()
     assert done.remarks == {"rounded-hand-keys": "left sinks"}
     asked = " ".join(" ".join(typist.heard).split())
-    assert "(the one thing; last without help, 2 December)" in asked
+    assert "(start here; last without help, 2 December)" in asked
 
 
 @pytest.mark.parametrize("day", ["2025-11-03", "2025-11-10"])

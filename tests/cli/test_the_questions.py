@@ -18,7 +18,8 @@ import pytest
 from readiness.advice.keyboard import USUAL_ENDS, count_keys, single_keys
 from readiness.days import day_number
 from readiness.record.model import HELPS
-from readiness.words.grammar import HELP_WORDS, date_words
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import date_words
 
 LINES = 15
 """The facts that answer a question are printed within so many lines."""

@@ -67,8 +67,8 @@ def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, re
     changed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
     told = " ".join(compare_answers(plain, changed, values, course, record).split())
     assert "Supposed for the lesson on 9 December; nothing is saved" in told
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days; then: secure." in told
-    assert "9 December; then: 16 December." in told
+    assert 'No longer in the way: "Lifts the wrist" (wrist-lift), now secure.' in told
+    assert "Ready at the earliest: 16 December 2025, before: 9 December 2025." in told
     assert "No state, no date" not in told
     assert "without help on 2 December" not in told
     number, values = what_if(course, record, day, {"days_needed.motor": "2"})

@@ -17,7 +17,7 @@ from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import PAPERS
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
-from readiness.words.grammar import HELP_WORDS
+from readiness.words.english import HELP_WORDS
 from readiness.words.sheet import tell_sheet
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")

@@ -6,7 +6,8 @@ import pytest
 
 from readiness.days import day_number
 from readiness.record.model import HELPS
-from readiness.words.grammar import HELP_WORDS, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.english import HELP_WORDS
+from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 
 
 @pytest.mark.parametrize("count, words", [(0, "0 days"), (1, "1 day"), (2, "2 days"), (21, "21 days")])

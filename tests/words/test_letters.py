@@ -25,7 +25,8 @@ from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.testing import Situation, ask, situations, small
 from readiness.words.cautions import caution
-from readiness.words.grammar import ENGLISH, number_words
+from readiness.words.english import ENGLISH
+from readiness.words.grammar import number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK
 from readiness.words.letters import READERS, _names, letter, letter_words, tell, template_text

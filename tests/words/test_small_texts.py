@@ -138,9 +138,8 @@ def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course
     text = compared(course, records, answered, "temwa", "2025-12-02", {"days_needed.motor": "2"})
     assert "nothing is saved" in text
     assert "days_needed.motor: 2; now 3 (pacing.toml:41), which is the default" in text
-    assert 'No longer in the way: "Keeps the hand rounded on the keys" and "Lifts the wrist".' in text
-    assert "Lifts the wrist (wrist-lift): 2 of 3 days; then: secure." in text
-    assert "first needed in unit 9" in text
+    assert 'No longer in the way: "Lifts the wrist" (wrist-lift), now secure.' in text
+    assert 'To finish on the way: "Sings up and down by step" (sings-up-down).' in text
 
 
 def test_what_if_that_changes_nothing_says_so(course, records, answered):

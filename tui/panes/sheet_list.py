@@ -10,7 +10,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from readiness.advice.offer import LADDER, Answers, line_letter
-from readiness.words.grammar import HELP_WORDS
+from readiness.words.english import HELP_WORDS
 from tui.messages import Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 

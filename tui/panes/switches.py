@@ -12,7 +12,8 @@ from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.words.grammar import KIND_WORDS, date_words, tidy
+from readiness.words.english import KIND_WORDS
+from readiness.words.grammar import date_words, tidy
 from tui.messages import Chosen
 
 __all__ = ["Supposed", "Switches"]

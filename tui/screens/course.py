@@ -11,7 +11,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from readiness.words.course import skill_lines
-from readiness.words.grammar import STATE_WORDS, tidy
+from readiness.words.english import STATE_WORDS
+from readiness.words.grammar import tidy
 from tui.actions import bindings_of
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed

@@ -13,8 +13,8 @@ from textual.widgets import Static
 from readiness.advice.offer import Answers
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
-from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line, unit_line
-from readiness.words.grammar import capital, date_words, tidy
+from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line
+from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
 from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
@@ -52,7 +52,7 @@ class LessonScreen(NotingScreen):
         row = self.row() or self.lesson.row
         day = self.lesson.row.day
         other = "" if day == row.day else f" of {date_words(day, row.day)}"
-        self.tell_title(f"Lesson{other} · {self.who} · {unit_line(row.answer, self.desk.course)}")
+        self.tell_title(f"Lesson{other} · {self.who} · {unit_words(self.desk.course, row.answer.unit)}")
         self._draw_now()
         self.query_one(SheetList).show(self.round, self.lesson.title, self.lesson.last)
         self._draw_line()

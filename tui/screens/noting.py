@@ -183,7 +183,7 @@ class NotingScreen(BaseScreen):
         self._keep()
         field.close()
         self._draw()
-        if hurt := pausing_words(self.student, NewLesson(self.round.lesson.on, note=words)):
+        if hurt := pausing_words(self.lesson.row.record, NewLesson(self.round.lesson.on, note=words)):
             self.app.push_screen(TextPage(f"{hurt} Here key ! does it.\n\nEnter or Escape goes on."))
 
     # noting, leaving
@@ -239,7 +239,7 @@ class NotingScreen(BaseScreen):
         self.app.clear_notifications()  # what was said of keeping the answers is settled now
         self.browse.look_now()
         self._draw()
-        if hurt := pausing_words(self.student, self.round.lesson):
+        if hurt := pausing_words(self.lesson.row.record, self.round.lesson):
             self.notify(hurt, severity="warning", timeout=20)
 
     def unkept(self) -> str:

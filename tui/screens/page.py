@@ -12,7 +12,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Button, Input, Static
 
 from readiness.words.brief import VERDICT_MARKS
-from readiness.words.grammar import STATE_WORDS, VERDICT_BRIEF
+from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from tui.actions import actions_of
 from tui.panes.course_map import note_signs
 

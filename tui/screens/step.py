@@ -14,9 +14,8 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from readiness.words.brief import unit_line
 from readiness.words.entries import WHY_ASKED
-from readiness.words.grammar import capital, tidy
+from readiness.words.grammar import capital, tidy, unit_words
 from tui.actions import bindings_of
 from tui.desk import DecisionDesk, PauseDesk
 from tui.panes.field import WordField
@@ -124,7 +123,7 @@ class DecideScreen(StepScreen):
     def headed(self) -> str:
         """Say whose decision it is."""
         row = self.decision.row
-        return f"Decide · {tidy(row.record.name)} · {unit_line(row.answer, self.desk.course)}"
+        return f"Decide · {tidy(row.record.name)} · {unit_words(self.desk.course, row.answer.unit)}"
 
     def told(self, width: int) -> str:
         """Tell both ways alike, or ask why, or say what is kept."""

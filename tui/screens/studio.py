@@ -13,15 +13,8 @@ from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.toml.texts import folded
-from readiness.words.brief import (
-    brought_line,
-    odd_lines,
-    one_thing_line,
-    promise_line,
-    unit_line,
-    verdict_large,
-)
-from readiness.words.grammar import capital, tidy
+from readiness.words.brief import brought_line, odd_lines, one_thing_line, promise_line, verdict_large
+from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.noting import half_entered_words
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
@@ -229,7 +222,7 @@ class StudioScreen(BaseScreen):
         return [*lines, *map(Content, known)]
 
     def _who(self, row: StudentRow) -> str:
-        return f"{tidy(row.record.name)} · {unit_line(row.answer, self.desk.course)}"
+        return f"{tidy(row.record.name)} · {unit_words(self.desk.course, row.answer.unit)}"
 
     def _known(self, row: StudentRow) -> list[str]:
         """Return what is to be known of a student beside the answer."""

@@ -9,8 +9,8 @@ from typing import ClassVar
 from textual.app import ComposeResult
 
 from readiness.terms import Verdict
-from readiness.words.brief import odd_lines, supposed_line, unit_line
-from readiness.words.grammar import tidy
+from readiness.words.brief import odd_lines, supposed_line
+from readiness.words.grammar import tidy, unit_words
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.reasons import AnswerPane, Outline
@@ -64,7 +64,7 @@ class WhyScreen(BaseScreen):
         course = self.desk.course
         changes = self.supposed.changes(course, row.answer)
         answer = self.desk.supposed(row, changes)[0] if changes else row.answer
-        self.tell_title(f"{tidy(row.record.name)} · {unit_line(row.answer, course)}")
+        self.tell_title(f"{tidy(row.record.name)} · {unit_words(course, row.answer.unit)}")
         supposed = f" {supposed_line(row.answer, answer)} " if changes else ""
         self.query_one(AnswerPane).show(self.desk, row, answer, supposed, self._beside(row))
         self._draw_switches(changes)
