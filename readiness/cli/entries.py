@@ -29,6 +29,7 @@ from readiness.cli.inputs import (
 )
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.cli.page_file import write_file
+from readiness.course.translated import Names, names_in
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import MADE_BY, PAPERS
@@ -68,6 +69,7 @@ from readiness.words.entries import (
     unpaused_words,
 )
 from readiness.words.importing import import_undone_words
+from readiness.words.letters import IN, draft_words, language_of, task_in
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
@@ -279,8 +281,13 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > entry.on - 2 * WEEK]
     if not found:
         raise CommandError(f"{entry.record.name} has no open task of these two weeks; --give gives one.")
-    name = "" if args.no_name else entry.record.name
-    write_file(args.to, fridge_page(found, entry.on, name, args.paper), MADE_BY)
+    code, name = language_of(entry.record), "" if args.no_name else entry.record.name
+    names = Names() if code == "en" else names_in(entry.course, code)
+    tasks, is_signed = [task_in(task, entry.course, names) for task in found], bool(names.reviewed_by)
+    page = fridge_page(tasks, entry.on, IN[code], code, name, args.paper, is_signed=code == "en" or is_signed)
+    write_file(args.to, page, MADE_BY)
+    for words in draft_words(code, names):
+        aside(words)
     return Exit.READY
 
 

@@ -73,17 +73,17 @@ thead { display: table-header-group; }
 """
 
 
-def document(title: str, style: str, paper: str, *body: Content) -> str:
+def document(title: str, style: str, paper: str, *body: Content, language: str = "en") -> str:
     """Return a whole page: a title, what is on it, in letters that are read on a music stand.
 
     Args:
         title: the title, as text; style: what this page has beyond every page's style.
-        paper: one of ``PAPERS``; body: what stands in its main part.
+        paper: one of ``PAPERS``; body: what stands in its main part, in which language.
     """
     sheet = f"@page {{ size: {PAPERS[paper]}; margin: 9mm 12mm; }}\n"
     sheet += f"main {{ min-height: {HEIGHTS[paper]}mm; }}\n"
     return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n{_WIDE}'
         f"{tag('title', title).text}\n"
         f"<style>\n{sheet}{_STYLE}{style}</style>\n</head>\n"

@@ -5,14 +5,14 @@ For the child and the family: nothing of how it went, no note, no verdict. Left 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Final
 
-from readiness.pages.document import HEIGHTS, Markup, document, tag
+from readiness.pages.document import Markup, document, tag
 from readiness.record.model import Task
 from readiness.words.grammar import tidy
-from readiness.words.today import DAY_HEADS, FRIDGE_LAST, FRIDGE_STOP, fridge_title, how_often
+from readiness.words.letter_english import Letters
 
 __all__ = ["fridge_page"]
 
@@ -33,22 +33,33 @@ footer { margin-top: auto; border-top: 0.5mm solid #000; padding-top: 3mm; font-
 _WEEK: Final = 7
 
 
-def fridge_page(tasks: Sequence[Task], on: int, name: str = "", paper: str = "a4") -> str:
-    """Return the page of the seven days after a lesson of a day, without a name unless one is given."""
-    title = fridge_title(tidy(name), on + 1, on + _WEEK)
-    days = [DAY_HEADS[date.fromordinal(on + ahead).weekday()] for ahead in range(1, _WEEK + 1)]
-    body = (
-        tag("h1", title),
-        *(_task(task, days) for task in tasks),
-        tag("footer", tag("p", FRIDGE_STOP), tag("p", FRIDGE_LAST)),
-    )
-    style = f"{_STYLE}main {{ min-height: {HEIGHTS[paper]}; }}\n"
-    return document(title, style, paper, tag("main", *body))
+def fridge_page(
+    tasks: Sequence[Task], on: int, say: Letters, code: str, name: str = "", paper: str = "a4",
+    *, is_signed: bool = True,
+) -> str:  # fmt: skip
+    """Return the page of the seven days after a lesson of a day, without a name unless one is given.
+
+    ``say``: the sentences of the language ``code``; until those are signed, safety stands in English too.
+    """
+    first, last = say.day(on + 1, on + 1), say.day(on + _WEEK, on + 1)
+    title = say.week[bool(name)].format(named=tidy(name), first=first, last=last)
+    days = [say.week_days[date.fromordinal(on + ahead).weekday()] for ahead in range(1, _WEEK + 1)]
+    stop = dict.fromkeys((say.week_stop, say.week_stop if is_signed else Letters.week_stop))
+    footer = tag("footer", *(tag("p", words) for words in (*stop, say.week_last)))
+    body = (tag("h1", title), *(_task(task, days, say) for task in tasks), footer)
+    return document(title, _STYLE, paper, *body, language=code)
 
 
-def _task(task: Task, days: Sequence[str]) -> Markup:
+def _task(task: Task, days: Sequence[str], say: Letters) -> Markup:
     heads = tag("tr", *(tag("th", day, scope="col") for day in days))
     boxes = tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))
-    often = how_often(task.minutes_day, task.days_planned)
+    often = ", ".join(_often(task, say))
     told = (tag("p", tag("b", tidy(task.text))), *([tag("p", often)] if often else []))
     return tag("section", *told, tag("table", tag("thead", heads), tag("tbody", boxes)))
+
+
+def _often(task: Task, say: Letters) -> Iterator[str]:
+    """Yield how long and how often a task is done, where that is said."""
+    for forms, count in ((say.week_minutes, task.minutes_day), (say.week_often, task.days_planned)):
+        if count:
+            yield forms.get(count, forms[0]).format(count=count)

@@ -346,7 +346,8 @@ def _change(both: _Both, name: str, value: object) -> str:
     p = both.plain
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        return f"{p.titled(name.removeprefix(SHOW))}: {how} on {p.day(both.changed.answer.on)}."
+        skill, day = name.removeprefix(SHOW), p.day(both.changed.answer.on)
+        return f"{p.titled(skill)}: {how} on {day}; then {both.changed.state(skill)}."
     band = p.course.band[p.answer.band]
     origin = p.course.provenance.get((band.name, name))
     now = band.numbers.get(name)

@@ -245,3 +245,14 @@ class Letters:
     }
     """What is looked at next, with days where some are counted."""
     start_for_now = "For now we start in {unit}."
+
+    # the page of a week at home; numbers stand in figures
+
+    week: Mapping[bool, str] = {
+        True: "{named} at home, {first} to {last}", False: "At home, {first} to {last}",
+    }  # fmt: skip
+    week_days = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    week_minutes: Mapping[int, str] = {1: "1 minute", 0: "{count} minutes"}
+    week_often: Mapping[int, str] = {1: "on 1 day", 0: "on {count} days"}
+    week_stop = "Stop at once when something hurts or tires, and tell me."
+    week_last = "Tick a box on each day it was done. An empty box is fine."

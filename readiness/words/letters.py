@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import groupby
 from pathlib import Path
@@ -21,7 +22,7 @@ from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record.consents import may_see
-from readiness.record.model import Record
+from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, listed, tidy
@@ -32,8 +33,9 @@ from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 
 __all__ = [
-    "READERS", "Letter", "LetterText", "called", "filled", "is_shipped", "letter", "letter_sections",
-    "letter_words", "own_text", "school_sentences", "shipped_text", "tell", "template_text",
+    "IN", "READERS", "Letter", "LetterText", "called", "draft_words", "filled", "is_shipped", "language_of",
+    "letter", "letter_sections", "letter_words", "own_text", "school_sentences", "shipped_text", "task_in",
+    "tell", "template_text",
 ]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
@@ -104,9 +106,8 @@ def letter(
     language: str = "",
 ) -> Letter:  # fmt: skip
     """Return a draft for one reader as a value; the arguments are those of ``tell``."""
-    reader, code = called(reader), language or record.language
-    if code not in IN or not is_shipped(reader, code):
-        code = "en"
+    reader = called(reader)
+    code = language_of(record, language, reader)
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
@@ -117,7 +118,7 @@ def letter(
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
     title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
-    after = (*wrong, *_of_the_language(code, names, p), *_after(reader, p))
+    after = (*wrong, *draft_words(code, names), *_after(reader, p, code))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -129,7 +130,22 @@ def _safety_in_english(words: LetterWords) -> Iterator[str]:
         yield from ("", "In English as well:", *told)
 
 
-def _of_the_language(code: str, names: Names, p: Phrases) -> Iterator[str]:
+def language_of(record: Record, asked: str = "", reader: str = "family") -> str:
+    """Return the language asked for, else that of the student's file; English where it has no letter."""
+    code = asked or record.language
+    return code if code in IN and is_shipped(reader, code) else "en"
+
+
+def task_in(task: Task, course: Course, names: Names) -> Task:
+    """Return a home task in the language of the names where it is an activity of the course."""
+    skill, said = course.skill.get(task.for_skill), names.skill.get(task.for_skill)
+    if skill is None or said is None or len(said.at_home) != len(skill.at_home):
+        return task
+    ways = {skill.remedies[at - 1]: words for at, words in zip(skill.at_home, said.at_home, strict=True)}
+    return replace(task, text=ways.get(task.text, task.text))
+
+
+def draft_words(code: str, names: Names) -> Iterator[str]:
     """Yield that a text in another language is a draft, and what is wrong with its names."""
     if code == "en":
         return
@@ -138,9 +154,6 @@ def _of_the_language(code: str, names: Names, p: Phrases) -> Iterator[str]:
             f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
             f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
         )
-    home = home_thing(p.course, p.record, p.answer)
-    if home is not None and home.is_given:
-        yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
     for problem in names.problems:
         hint = f" ({problem.hint})" if problem.hint else ""
         yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
@@ -217,11 +230,13 @@ def _apart(line: str) -> list[str]:
     return ["".join(parts[::2]), *parts[1::2]]
 
 
-def _after(reader: str, p: Phrases) -> Iterator[str]:
+def _after(reader: str, p: Phrases, code: str) -> Iterator[str]:
     """Yield what the teacher should know before using a draft."""
+    home = home_thing(p.course, p.record, p.answer)
+    if code != "en" and home is not None and home.is_given:
+        yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
     if reader == "family" and may_see(p.record, "family", p.answer.on).sees:
         yield caution("C10")
-        home = home_thing(p.course, p.record, p.answer)
         if home is not None and home.is_too_much:
             yield caution("C4")
     if reader == "school" and not may_see(p.record, "school", p.answer.on).may("name"):

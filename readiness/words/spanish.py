@@ -262,6 +262,17 @@ class Spanish(Letters):
     }
     start_for_now = "Por ahora empezamos en {unit}."
 
+    # the page of a week at home
+
+    week: Mapping[bool, str] = {
+        True: "{named} en casa, del {first} al {last}", False: "En casa, del {first} al {last}",
+    }  # fmt: skip
+    week_days = ("lun", "mar", "mié", "jue", "vie", "sáb", "dom")
+    week_minutes: Mapping[int, str] = {1: "1 minuto", 0: "{count} minutos"}
+    week_often: Mapping[int, str] = {1: "1 día", 0: "{count} días"}
+    week_stop = "Si algo duele o cansa, hay que parar enseguida y decírmelo."
+    week_last = "Una cruz en la casilla de cada día que se hizo. Si una queda vacía, no pasa nada."
+
 
 def _link(last: str, word: str) -> str:
     """Return y or o, or e and u before their own sounds."""

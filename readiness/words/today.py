@@ -30,9 +30,9 @@ from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice
 
 __all__ = [
-    "DAY_HEADS", "FRIDGE_LAST", "FRIDGE_STOP", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
+    "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "corrected_words", "entry_words",
-    "far_words", "fine_words", "fridge_title", "how_often", "last_words", "lessons_words", "moved_words",
+    "far_words", "fine_words", "last_words", "lessons_words", "moved_words",
     "no_such_lesson_words", "not_noted_words", "odd_words", "understood_words",
 ]  # fmt: skip
 
@@ -41,9 +41,6 @@ HURTS: Final = (
     "Enter alone goes back."
 )
 NO_PAUSE: Final = "No pause was opened. Where something hurts, `readiness pause` opens one at any time."
-DAY_HEADS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-FRIDGE_STOP: Final = "Stop at once when something hurts or tires, and tell me."
-FRIDGE_LAST: Final = "Tick a box on each day it was done. An empty box is fine."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."
 NOTHING_NOTED: Final = "Nothing was noted."
@@ -193,23 +190,3 @@ def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]
         CROSSED_OUT,
         f"A slip? `readiness undo {there.id}` takes this back in both files.",
     ], width)  # fmt: skip
-
-
-def fridge_title(name: str, first: int, last: int) -> str:
-    """Return the title of a page for the fridge.
-
-    >>> fridge_title("", 739221, 739227)
-    'At home, 1 December to 7 December'
-    """
-    days = f"{date_words(first, first)} to {date_words(last, first)}"
-    return f"{name} at home, {days}" if name else f"At home, {days}"
-
-
-def how_often(minutes: int, days: int) -> str:
-    """Return how long and how often something is done; nothing where that is not said.
-
-    >>> how_often(2, 4)
-    '2 minutes, on 4 days'
-    """
-    told = [counted(minutes, "minute")] * bool(minutes) + [f"on {counted(days, 'day')}"] * bool(days)
-    return ", ".join(told)

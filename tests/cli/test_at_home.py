@@ -54,6 +54,21 @@ def test_the_page_for_the_fridge_has_a_box_a_day_and_no_name_if_wished(temwa, sa
     assert "http:" not in text
 
 
+def test_the_page_is_in_the_language_of_the_family(temwa, say, tmp_path):
+    page, head = tmp_path / "fridge.html", 'name = "Temwa"\n'
+    text = temwa.read_text(encoding="utf-8")
+    assert head in text
+    temwa.write_text(text.replace(head, f'{head}language = "es"\n', 1), encoding="utf-8", newline="\n")
+    said = say("task", "temwa", "--to", page, *ON)
+    assert (said.code, "This Spanish is a draft" in said.told) == (0, True)
+    text = page.read_text(encoding="utf-8")
+    assert '<html lang="es">' in text
+    assert "Temwa en casa, del 3 de diciembre al 9 de diciembre" in text
+    assert "2 minutos, 4 días" in text
+    assert "Si algo duele o cansa, hay que parar enseguida" in text
+    assert "Stop at once when something hurts" in text  # until somebody has signed the Spanish
+
+
 def test_nothing_to_play_goes_on_a_page_during_a_pause(temwa, say, tmp_path):
     said = say("task", "linnea", "--to", tmp_path / "x.html", *ON)
     assert (said.code, "Linnea is paused" in said.told) == (2, True)
