@@ -34,10 +34,7 @@ __all__ = ["tell_around", "tell_skill", "tell_standstill"]
 def tell_skill(
     answer: Answer, course: Course, record: Record, skill: str, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return all about one skill of one student, no line wider than ``width``.
-
-    ``full``: with the counting, agreements, remarks, rules and cautions behind it.
-    """
+    """Return all about one skill of one student."""
     return lay_out(_Skill(answer, course, record).sections(skill), width, full=full)
 
 
@@ -292,10 +289,7 @@ _AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = 
 def tell_standstill(
     found: Standstill, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return what holds other things up, and whether it changes, no line wider than ``width``.
-
-    ``full``: with what other things wait for, the rules and the cautions.
-    """
+    """Return what holds other things up, and whether it changes."""
     return lay_out(_Standstill(answer, course, record).sections(found), width, full=full)
 
 

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.words.layout import Paragraph, Section, item, noted
 
-__all__ = ["CAUTIONS", "DUE", "brief_cautions", "caution", "closing"]
+__all__ = ["CAUTIONS", "brief_cautions", "caution", "closing"]
 
 CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     "C1": (
@@ -59,31 +59,6 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
     ),
     "C14": "This is advice to a teacher. It knows only what was noted; the teacher decides.",
 })
-
-
-_SHOWING: Final = frozenset({"why", "why --skill", "why --stuck", "plan", "sheet"})
-"""Answers that put a skill before the teacher, with what to try."""
-
-_ASKED: Final = frozenset({*_SHOWING, "why --if", "back", "season", "way"})
-"""Answers about one student that rest on a verdict."""
-
-DUE: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
-    "C1": frozenset({*_ASKED, "together", "review", "tell family", "tell student", "share family"}),
-    "C2": frozenset({*_SHOWING, "together"}),
-    "C3": frozenset({*_SHOWING, "together"}),
-    "C4": frozenset({"plan", "tell family"}),
-    "C5": frozenset({"why", "plan", "sheet", "back"}),
-    "C6": frozenset({*_SHOWING, "together"}),
-    "C7": frozenset({*_SHOWING, "season"}),
-    "C10": frozenset({"tell family"}),
-    "C11": frozenset({"why", "why --if", "compare --set"}),
-    "C12": frozenset({"way"}),
-    "C13": frozenset({*_SHOWING, "tell family", "tell student"}),
-    "C14": frozenset({*_ASKED, "together"}),
-})
-"""In which answers about students each caution may be due; C8 goes with what leaves the program, C9 with the
-first record. Whether it is due there is decided by the fields of the student and the skills shown.
-"""
 
 
 _OF_AGE: Final[Mapping[str, str]] = MappingProxyType({

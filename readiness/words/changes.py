@@ -39,10 +39,9 @@ _NAMES: Final = 2
 def tell_changed(
     found: Changed, course: Course, record: Record, known_by: str, width: int = 80, *, full: bool = True
 ) -> str:
-    """Return why the answer of one day differs from that of another, no line wider than ``width``.
+    """Return why the answer of one day differs from that of another.
 
-    ``course`` is as it is on the later day; ``known_by`` says how that of the earlier day is known (git,
-    folder, notes, not); ``full``: with what made no difference, the rules used and how it was worked out.
+    ``course`` is as it is on the later day; ``known_by``: how that of the earlier one is known, by _KNOWN_BY.
     """
     return lay_out(_Page(found.later, course, record).sections(found, known_by), width, full=full)
 

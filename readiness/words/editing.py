@@ -11,13 +11,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from readiness.advice.answer_changes import Reason, StudentChange
+from readiness.advice.placing.round import PlacingRound
 from readiness.course.model import Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
-from readiness.judging.answer import Answer, PlacingResult, Standing
+from readiness.judging.answer import Answer, Standing
 from readiness.terms import State
 from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.english import HELP_WORDS, STATE_WORDS
@@ -280,30 +281,25 @@ class _Reasons:
         was, now = change.starts
         if was is None or now is None:
             return "where to start is asked again"
-        if was.start != now.start:
-            return f"start in {self.unit(now.start)}, before in {self.unit(was.start)}"
-        if (was.fits[0], was.fits[-1]) != (now.fits[0], now.fits[-1]):
-            span, before = (
-                f"perhaps from {self.unit(one.fits[0])} to {self.unit(one.fits[-1])}" for one in (now, was)
-            )
-            return f"start as before; {span}, before {before}"
-        if was.patches != now.patches:
-            return f"to learn on the way: {self.skills(now.patches)}, before: {self.skills(was.patches)}"
-        return self.start_by_rule(was.result, now.result)
+        for sentence, words, of in self.starts():
+            if of(was) != of(now):
+                return sentence.format(words(of(now)), words(of(was)))
+        return f"look at in any case: {self.skills(now.result.always_look_open)}"
+
+    def starts(self) -> Iterator[tuple[str, Callable[[Any], str], Callable[[PlacingRound], object]]]:
+        """Yield what may be different where a student starts, the most important first."""
+        yield "start in {}, before in {}", self.unit, lambda now: now.start
+        span = "start as before; perhaps {}, before {}"
+        yield span, lambda ends: " to ".join(map(self.unit, ends)), lambda now: (now.fits[0], now.fits[-1])
+        yield "to learn on the way: {}, before: {}", self.skills, lambda now: now.patches
+        seen = "start as before; what was seen is enough for {}, before for {}"
+        yield seen, self.unit, lambda now: now.result.start_unit
+        yield "still missing: {}, before: {}", self.skills, lambda now: now.result.patches
+        yield "it also needs {}, before: {}", self.skills, lambda now: now.result.stopped_by
 
     def other_looks(self, reason: Reason, _: StudentChange) -> str:
         assert isinstance(reason.new, tuple)
         return f"look first at {self.skills(reason.new)}"
-
-    def start_by_rule(self, was: PlacingResult, now: PlacingResult) -> str:
-        if was.start_unit != now.start_unit:
-            units = self.unit(now.start_unit), self.unit(was.start_unit)
-            return f"start as before; what was seen is enough for {units[0]}, before for {units[1]}"
-        if was.patches != now.patches:
-            return f"still missing: {self.skills(now.patches)}, before: {self.skills(was.patches)}"
-        if was.stopped_by != now.stopped_by:
-            return f"it also needs {self.skills(now.stopped_by)}, before: {self.skills(was.stopped_by)}"
-        return f"look at in any case: {self.skills(now.always_look_open)}"
 
 
 _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] = {

@@ -240,8 +240,7 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
     Promises are never left out; a home task is during a pause.
     """
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    told = [f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day)]
-    told = told or ["no open promise."]
+    told = [*_open(record, day)] or ["no open promise."]
     if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
         told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
     tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]
@@ -258,7 +257,7 @@ def family_promise_words(family: Sequence[Record], day: int, width: int = 80) ->
 
 def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
     """Yield every promise, the open ones first, the answered ones with their answers."""
-    told = [f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day)]
+    told = [*_open(record, day)]
     for number, one in enumerate(record.promises, 1):
         if one.answered is not None and one.answered <= day:
             words = f": {tidy(one.answer)}" if one.answer else ""
@@ -267,6 +266,10 @@ def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
             told.append(f"promise {number}, given {text}{done}")
     yield plain(hold_notice(record, day))
     yield bullets(f"Promised, {name}, {date_words(day)}", told or ["nothing was promised."])
+
+
+def _open(record: Record, day: int) -> Iterator[str]:
+    return (f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day))
 
 
 def _promise(promise: Promise, day: int) -> str:

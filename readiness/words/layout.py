@@ -127,10 +127,10 @@ def lines(texts: Iterable[str], width: int, lead: str = "") -> str:
 
 
 def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> str:
-    """Return sections as lines no wider than ``width``, a blank line between sections.
+    """Return sections as lines no wider than ``width``, a blank line between them, a line break at the end.
 
-    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. The text ends
-    with a line break.
+    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. So it is in every
+    text that takes a ``width``, and ``full``.
     """
     blocks = []
     for section in sections:

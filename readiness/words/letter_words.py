@@ -28,6 +28,7 @@ from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords", "case_of"]
@@ -236,12 +237,9 @@ class LetterWords:
 
     def _perhaps(self, now: PlacingRound) -> str:
         """Return which other units the start may be, and that a second lesson confirms it."""
-        here, first, last = (self._course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
-        told = [self._in.as_early.format(first)] if first < here else []
-        told += [self._in.as_late.format(last)] if last > here else []
-        perhaps = f"{capital(', '.join(told))}." if told and now.looks else ""
         placing = self._answer.placing
         is_so = placing is not None and placing.provisional
+        perhaps = perhaps_words(now, self._course, self._in)
         return self._joined(perhaps, self._in.first_impression if is_so else "")
 
     def _joined(self, *sentences: str) -> str:

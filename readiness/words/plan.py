@@ -286,21 +286,18 @@ def tell_pair(
     """Return what two students can do together on a day; ``names``: what both are called."""
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
-    return lay_out(_page(pair, title, course), width, full=full)
-
-
-def _page(pair: Pair, title: str, course: Course) -> Iterator[Section]:
-    yield plain(title)
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
-    yield bullets("What comes first", rests)
-    yield Section("Still being learned", tuple(_list(pair.grow, pair, course)))
-    yield Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
-    cautions = (*skill_cautions(course, shown), "C14")
-    yield from closing([_how(pair)], cautions, of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
-    yield Section("", noted(praise))
+    return lay_out((
+        plain(title),
+        bullets("What comes first", rests),
+        Section("Still being learned", tuple(_list(pair.grow, pair, course))),
+        Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course))),
+        *closing([_how(pair)], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age),
+        Section("", noted(praise)),
+    ), width, full=full)  # fmt: skip
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:

@@ -36,19 +36,17 @@ def tell_way(
 
     The answer is of the same day, for where the skills stand.
     """
-    return lay_out(_way(way, Phrases(answer, course, record)), width, full=full)
-
-
-def _way(way: Way, p: Phrases) -> Iterator[Section]:
+    p = Phrases(answer, course, record)
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    title = f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
-    yield plain(title, _date(way, p), *_sum(way))
-    yield hold_section(p.record, p.answer.on)
-    yield Section("", tuple(_steps(way, p)))
-    yield Section("What the date supposes", noted(*_supposed(way, p)))
-    yield Section("Where one of several is enough", noted(*_choices(way, p)))
-    yield Section("How sure this is", noted(*_proof(way)))
-    yield from closing((), ["C14"])
+    return lay_out((
+        plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", _date(way, p), *_sum(way)),
+        hold_section(record, answer.on),
+        Section("", tuple(_steps(way, p))),
+        Section("What the date supposes", noted(*_supposed(way, p))),
+        Section("Where one of several is enough", noted(*_choices(way, p))),
+        Section("How sure this is", noted(*_proof(way))),
+        *closing((), ["C14"]),
+    ), width, full=full)  # fmt: skip
 
 
 def _date(way: Way, p: Phrases) -> str:
@@ -143,20 +141,17 @@ def tell_when(
     *, full: bool = False,
 ) -> str:  # fmt: skip
     """Return when a student could move on, with the estimates for what keeps the student here."""
-    return lay_out(_when(found, Phrases(answer, course, record)), width, full=full)
-
-
-def _when(found: Sequence[Estimate], p: Phrases) -> Iterator[Section]:
-    answer = p.answer
-    earliest = _earliest(p)
-    head = (p.title(), f"{p.verdict}.", next(earliest))
-    yield Section("", (*map(Paragraph, head), *noted(*earliest)))
-    yield hold_section(p.record, answer.on)
+    p, earliest = Phrases(answer, course, record), [*_earliest(Phrases(answer, course, record))]
     told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
-    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
-    yield Section("How that was counted", noted(*_silent(found, told, p), *_counting(found, told, p)))
+    head = (p.title(), f"{p.verdict}.", earliest[0])
     few = any(one.is_silent for one in told)
-    yield from closing((), ["C12", "C14"] if few else ["C14"])
+    return lay_out((
+        Section("", (*map(Paragraph, head), *noted(*earliest[1:]))),
+        hold_section(record, answer.on),
+        Section("For you alone: what earlier cases here took", tuple(_estimates(told, p))),
+        Section("How that was counted", noted(*_silent(found, told, p), *_counting(found, told, p))),
+        *closing((), ["C12", "C14"] if few else ["C14"]),
+    ), width, full=full)  # fmt: skip
 
 
 def _earliest(p: Phrases) -> Iterator[str]:

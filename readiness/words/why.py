@@ -55,11 +55,7 @@ __all__ = ["tell_answer", "tell_sections"]
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return an answer as a text for the teacher, judged by ``course`` from ``record``.
-
-    No line is wider than ``width``; ``full``: with the notes, lines of the files, rules and cautions behind
-    it.
-    """
+    """Return an answer as a text for the teacher, judged by ``course`` from ``record``."""
     return lay_out(tell_sections(answer, course, record), width, full=full)
 
 

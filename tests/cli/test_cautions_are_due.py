@@ -14,7 +14,7 @@ import pytest
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import CONSENT_FOR
-from readiness.words.cautions import CAUTIONS, DUE, brief_cautions, caution
+from readiness.words.cautions import CAUTIONS, brief_cautions, caution
 
 DAY = "2025-12-05"
 ANSWERS = {
@@ -40,6 +40,29 @@ PAGES = {
     **{f"share {reader}": ("share", "ID", "--for", reader, "--to") for reader in CONSENT_FOR},
 }
 """The pages about one student, by the words that write each."""
+SHOWING = frozenset({"why", "why --skill", "why --stuck", "plan", "sheet"})
+"""Answers that put a skill before the teacher, with what to try."""
+
+ASKED = frozenset({*SHOWING, "why --if", "back", "season", "way"})
+"""Answers about one student that rest on a verdict."""
+
+DUE = {
+    "C1": frozenset({*ASKED, "together", "review", "tell family", "tell student", "share family"}),
+    "C2": frozenset({*SHOWING, "together"}),
+    "C3": frozenset({*SHOWING, "together"}),
+    "C4": frozenset({"plan", "tell family"}),
+    "C5": frozenset({"why", "plan", "sheet", "back"}),
+    "C6": frozenset({*SHOWING, "together"}),
+    "C7": frozenset({*SHOWING, "season"}),
+    "C10": frozenset({"tell family"}),
+    "C11": frozenset({"why", "why --if", "compare --set"}),
+    "C12": frozenset({"way"}),
+    "C13": frozenset({*SHOWING, "tell family", "tell student"}),
+    "C14": frozenset({*ASKED, "together"}),
+}
+"""In which answers about students each caution may be due; C8 goes with what leaves the program, C9 with the
+first record. Whether it is due there is decided by the fields of the student and the skills shown.
+"""
 FOLDING = {"firm-fingertip", "rounded-hand-keys", "joins-two-tones"}
 SKILLS = ("rounded-hand-keys", "two-note-slur", "closed-hand-drop", "letters-forward", "home-set-up")
 STUDENTS = ("temwa", "linnea", "bogdan", "rafiq", "noemi")
