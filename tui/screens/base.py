@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
@@ -83,8 +83,18 @@ class Keys(Footer):
         """Lay the keys out."""
         for key in super().compose():
             if isinstance(key, FooterKey):
-                key.set_class(key.action == "help", "-command-palette")
+                key.set_class(key.action == "help", "-command-palette", update=False)
+                key.set_class(True, "-compact", update=False)  # told later, every key is styled twice
             yield key
+
+    def bindings_changed(self, screen: Screen[object]) -> None:
+        """Lay the keys out again where they are others: focus alone moves more often than they change."""
+        keys = [(key, one.enabled) for key, one in screen.active_bindings.items() if one.binding.show]
+        if not self._bindings_ready or keys != self._laid_out:
+            self._laid_out = keys
+            super().bindings_changed(screen)
+
+    _laid_out: Sequence[tuple[str, bool]] = ()
 
 
 class BaseScreen(Screen[None]):
