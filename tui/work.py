@@ -159,8 +159,8 @@ def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
         if file is None or file.value is None:
             return ()
         table = file.value.wording if name in WordingTable.model_fields else file.value
-        field, found = type(table).model_fields[name], getattr(table, name)
-        return dict.fromkeys((str(found or ""), *get_args(field.annotation if found else None)))
+        others = (one for one in get_args(type(table).model_fields[name].annotation) if isinstance(one, str))
+        return dict.fromkeys((str(getattr(table, name) or ""), *others))
 
     return now
 

@@ -182,6 +182,7 @@ def test_a_setting_changes_its_line_and_is_taken_back(students, setting):
     desk.read()
     row, settings = desk.row("temwa"), work("settings")
     given = {ask.name: next(iter(ask.choices(desk, row)), "") for ask in settings.asks}
+    assert all(isinstance(one, str) for ask in settings.asks for one in ask.choices(desk, row))
     same = settings.carry_out(desk, row, given)
     assert not isinstance(same, str)
     name, value = SETTINGS[setting]

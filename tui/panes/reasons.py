@@ -1,4 +1,4 @@
-"""From an answer to an outline: the short page, each line of which opens to what is behind it."""
+"""From an answer to an outline, each line of which opens to what is behind it. A Tree would not wrap."""
 
 from __future__ import annotations
 
