@@ -51,6 +51,7 @@ NOT_THERE: Final = False
 _NOTING: Final = ("lesson", "placing")
 _HURTS: Final = ("studio", "why", "lesson", "placing", "course", "answers", "tellings", "decide")
 _OF_A_STUDENT: Final = ("studio", "why")
+_WRITTEN: Final = (*_OF_A_STUDENT, "course")
 _EDITED: Final = ("studio", "why", "course", "problems")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
@@ -67,7 +68,7 @@ ACTIONS: Final = (
     Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
     Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
     Action("work", "w", "Write", "Promise, task, consent, end of a pause, new student, print", _OF_A_STUDENT),
-    Action("take_last_back", "u", "Undo", "Take back what was written last", _OF_A_STUDENT, NOT_THERE),
+    Action("take_last_back", "u", "Undo", "Take back what was written last", _WRITTEN, NOT_THERE),
     Action("edit", "e", "Edit", "Open the line of the file in your editor", _EDITED, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
     Action("ask('today')", "1", "Today", "Show the day, and everyone", ("studio",), NOT_THERE),

@@ -27,7 +27,7 @@ from tui.messages import Reading, ViewRead
 from tui.screens.base import BaseScreen
 from tui.screens.page import TextPage
 from tui.screens.studio import StudioScreen
-from tui.theme import LID, PAGE, borrowed
+from tui.theme import FEW_COLOURS, LID, PAGE, borrowed
 from tui.view import View
 from tui.watching import Watcher
 
@@ -240,14 +240,19 @@ class Browse(OneAtATime):
         self.register_theme(PAGE)
         if "TEXTUAL_THEME" not in os.environ:
             chosen = self.desk.look
-            self.theme = chosen if chosen in self.available_themes else LID.name
+            is_poor = self.console.color_system in ("standard", "windows") and not self.is_headless
+            usual = FEW_COLOURS if is_poor else LID.name
+            self.theme = chosen if chosen in self.available_themes else usual
+        self._is_dressed = True
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
 
     def watch_theme(self, theme: str) -> None:
         """Remember the colours that were chosen."""
-        if self.is_running:
+        if self._is_dressed:
             self.desk.keep_look(theme)
+
+    _is_dressed = False
 
     def on_unmount(self) -> None:
         """Let the worker end at once."""

@@ -20,13 +20,14 @@ from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.lazy import dataclass
 from readiness.record.append import quoted
-from readiness.toml.write import Refusal, replace
+from readiness.toml.locate import locate
+from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.editing import comparison_words, edit_words
 from readiness.words.grammar import capital, tidy
 from tui.desk import Desk
 
-__all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten"]
+__all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
 
 
 Keys = tuple[str, ...]
@@ -134,8 +135,8 @@ class Tried:
             other = "this takes more than one line; key e on the map opens the file there."
             return Refusal("more", other) if text is None else text.encode()
 
-        refusal = replace(file.path, file.path.parent, change)
-        return refusal or f"{tidy(self.edit.title)}: written into {file.path.name}."
+        refusal = self.desk.change(file.path, change)
+        return refusal or f"{tidy(self.edit.title)}: written into {file.path.name}. Key u takes it back."
 
 
 def _changes(old: object, new: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
@@ -150,27 +151,52 @@ def _changes(old: object, new: object, path: Keys = ()) -> Iterator[tuple[Keys, 
 def rewritten(text: str, file: CourseFile[Any], new: Mapping[str, Any]) -> str | None:
     """Return the text with one value of its file changed in its line; None where a line is not enough."""
     changes = list(_changes(file.data, new))
-    if len(changes) != 1:
+    if len(changes) != 1 or changes[0][0] in file.inherited or changes[0][0][:-1] in file.inherited:
         return None
-    (path, value), lines = changes[0], text.split("\n")
-    if path in file.places.spots and path not in file.inherited:
-        at, column = file.places.at_value(path)
-        line = lines[at - 1]
-        old = quoted(_at(file.data, path))
-        if not line[column - 1 :].startswith(old):
+    return with_value(text, *changes[0])
+
+
+def with_value(text: str, path: Keys, value: object) -> str | None:
+    """Return a TOML text with one value changed, in its line or a new one; None where that is not enough.
+
+    None as the value takes its line out. What comes of it is read again: nothing but this one changes.
+    """
+    data, places, lines = tomli.loads(text), locate(text), text.split("\n")
+    new = () if value is None else (f"{path[-1]} = {quoted(value)}",)
+    if path in places.spots:
+        at, column = places.at_value(path)
+        before, old = lines[at - 1][: column - 1], quoted(_at(data, path))
+        if not lines[at - 1][column - 1 :].startswith(old):
             return None
-        lines[at - 1] = line[: column - 1] + quoted(value) + line[column - 1 + len(old) :]
-    elif path[:-1] in file.places.headers and path[:-1] not in file.inherited:
-        at, _ = file.places.at_key(path[:-1])
-        lines.insert(at, f"{path[-1]} = {quoted(value)}")
+        after = lines[at - 1][column - 1 + len(old) :]
+        lines[at - 1 : at] = [before + quoted(value) + after] if new else []
+    elif path[:-1] in places.headers:
+        at, _ = places.at_key(path[:-1])
+        lines[at:at] = new
+    elif len(path) == 1:
+        end = min((places.at_key(one)[0] for one in places.headers), default=len(lines) + 1)
+        lone = (spot.line for one, spot in places.spots.items() if len(one) == 1)
+        at = max((line for line in lone if line < end), default=0)
+        lines[at:at] = new
     else:
-        return None
+        lines += [f"[{'.'.join(path[:-1])}]", *new, ""]
     found = "\n".join(lines)
+    meant = {**dict(_leaves(data)), path: value} if new else {
+        one: kept for one, kept in _leaves(data) if one != path
+    }
     try:
-        is_meant = list(_changes(tomli.loads(text), tomli.loads(found))) == [(path, value)]
+        return found if dict(_leaves(tomli.loads(found))) == meant else None
     except tomli.TOMLDecodeError:
         return None
-    return found if is_meant else None
+
+
+def _leaves(inside: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
+    """Yield every value that is no table, by its path."""
+    if isinstance(inside, Mapping):
+        for key in inside:
+            yield from _leaves(inside[key], (*path, key))
+    else:
+        yield path, inside
 
 
 def _at(inside: Any, path: Keys) -> object:  # noqa: ANN401 - whatever a file holds

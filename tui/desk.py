@@ -11,49 +11,28 @@ from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
-from functools import cached_property
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.decision import decision_on, unit_begun
-from readiness.advice.offer import Answers, Asked, Offer, far_skills, lesson_offer
-from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.season import event_on, events_ahead
-from readiness.advice.sheet import CheckSheet, check_sheet
-from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import DAY_MONTH, YEARS, written_day
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
 from readiness.record import draft_entry as half_done
-from readiness.record.entries import decide, open_hold
-from readiness.record.load import load_without_course
-from readiness.record.model import HELPS
-from readiness.record.noting import (
-    NewLesson,
-    check_day,
-    note_lesson,
-    note_placing_lesson,
-    odd_day,
-    odd_letters,
-)
+from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Event
-from readiness.record.undo import take_back
 from readiness.studio.load import Studio
 from readiness.toml.folding import fold
 from readiness.toml.problems import Place, Problem, render
-from readiness.toml.write import Refusal
-from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
-from readiness.words.entries import decided_words, decision_question, paused_words, unpaused_words, ways_words
-from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.noting import played_words
-from readiness.words.paused import pause_first, pause_question
+from readiness.toml.write import Refusal, remove
+from readiness.toml.write import replace as replace_file
+from readiness.words.grammar import date_words, tidy
 from readiness.words.phrases import Phrases
-from readiness.words.today import far_words, last_words
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
-__all__ = ["AnswerDesk", "DecisionDesk", "Desk", "LessonDesk", "PauseDesk"]
+__all__ = ["AnswerDesk", "Desk"]
 
 
 class Desk:
@@ -87,6 +66,35 @@ class Desk:
         """Files as they were before and after what no line at their end takes back: a new one, a consent."""
         self.unfinished: dict[Path, dict[tuple[str, ...], str]] = {}
         """Words typed and not kept, by the student's file and what they are about."""
+
+    # writing
+
+    def change(self, path: Path, edit: Callable[[bytes], bytes | Refusal]) -> Refusal | None:
+        """Change a file that has no line which takes it back, and keep it as it was; return why not."""
+        before = path.read_bytes()
+        if (refusal := replace_file(path, path.parent, edit)) is None:
+            self.written.pop(path, None)
+            self.written[path] = before, path.read_bytes()
+        return refusal
+
+    def put_back(self, path: Path) -> Refusal | str | None:
+        """Put a file back that was written from here, unless it was written since; return what was done."""
+        before, after = self.written.get(path, (None, b""))
+        if not path.exists() or after != path.read_bytes():
+            return None
+        del self.written[path]
+        if before is None:
+            return remove(path, path.parent) or f"{path.name} is taken away again."
+        return replace_file(path, path.parent, lambda _: before) or f"{path.name} is as it was before."
+
+    def written_last(self, among: Iterable[Path], than: Path | None = None) -> Path | None:
+        """Return which of these files was written from here last; None where another was written later."""
+        some = set(among)
+        for path, (_, after) in reversed(self.written.items()):
+            if path in some and path.exists() and path.read_bytes() == after:
+                is_later = than is None or path.stat().st_mtime_ns >= than.stat().st_mtime_ns
+                return path if is_later else None
+        return None
 
     # reading
 
@@ -314,7 +322,6 @@ class AnswerDesk:
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
         from readiness.words.handover import not_asked, tell_handover
-        from readiness.words.phrases import Phrases
 
         page = hand_over(row.course, row.record, row.answer, self._events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
@@ -367,240 +374,3 @@ _FIRST: Final = {
     "changed": "No lesson was noted before this day. Key o asks for the earlier day.",
 }
 """What is said where something has to be chosen first."""
-
-
-# The part of the desk for a decision: what it would mean, keeping it, taking it back.
-#
-# Like :mod:`tui.desk` it knows no screen. What is written is what ``readiness decide`` writes, by the
-# same functions of the library; in the demo that comes with the program nothing is written.
-
-
-class DecisionDesk:
-    """One student's decision on the day of the desk."""
-
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; the answer that stands beside the decision is that of the row."""
-        self.desk, self.row = desk, row
-
-    def ways(self) -> tuple[str, ...]:
-        """Return what was computed and what either decision would mean."""
-        return ways_words(self.row.answer, self.desk.course, self.row.record)
-
-    def question(self, decided: str) -> str:
-        """Return the question before a decision is kept."""
-        return decision_question(self.row.answer, self.desk.course, self.row.record, decided)
-
-    def keep(self, decided: str, reason: str = "") -> Refusal | None:
-        """Keep a decision; return why it was not, if so."""
-        if self.desk.is_demo:
-            return Refusal("demo", NOT_IN_THE_DEMO)
-        record, answer, course = self.row.record, self.row.answer, self.desk.course
-        for refusal in (*check_day(record, answer.on, self.desk.latest_day), *odd_letters(reason)):
-            return refusal
-        assert record.path is not None
-        decision = decision_on(course, record, answer, decided, reason)
-        return decide(record, record.path.parent, decision, unit_begun(course, record, answer))
-
-    def kept(self, decided: str, width: int) -> str:
-        """Return what was kept, in words."""
-        course, answer = self.desk.course, self.row.answer
-        begun = unit_begun(course, self.row.record, answer) if decided == "move" else None
-        return decided_words(answer, course, self.row.record, decided, begun, width)
-
-    def take_back(self) -> str:
-        """Take the decision that was kept last back; return why not, if so."""
-        path = self.row.record.path
-        assert path is not None
-        found = take_back(path, path.parent, "decision")
-        return found.message if isinstance(found, Refusal) else ""
-
-
-# The part of the desk for a lesson: today's sheet, what is kept, noting and taking back.
-#
-# Like :mod:`tui.desk` it knows no screen. It writes only through the library: half-entered
-# answers beside the student's file, and the finished lesson as one block at its end. In the demo
-# that comes with the program nothing is written; there the desk itself keeps what was entered.
-
-
-class LessonDesk:
-    """One student's lesson on the day of the desk."""
-
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; the student's file is that of the row."""
-        assert row.record.path is not None
-        self.desk, self.row = desk, row
-        self.path: Path = row.record.path
-        self.folder = self.path.parent
-        self.unfinished = desk.unfinished.setdefault(self.path, {})
-        self._placing: tuple[object, PlacingRound] | None = None
-
-    @cached_property
-    def sheet(self) -> CheckSheet:
-        """Today's sheet."""
-        return check_sheet(self.desk.course, self.row.record, self.row.answer)
-
-    def kept(self) -> NewLesson | None:
-        """Return what was half entered before, if anything was."""
-        lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
-        if lesson is None or lesson.is_empty:
-            return None
-        return half_done.understood(self.desk.course, lesson)
-
-    @cached_property
-    def offer(self) -> Offer:
-        """What the day has to be noted, in the order of its plan and its sheet."""
-        events = self.desk.view.studio.events if self.desk.view else ()
-        return lesson_offer(self.desk.course, self.row.record, self.row.day, self.row.calendar, events)
-
-    def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
-        """Return the answers to some lines, with what was kept of them."""
-        return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
-
-    def last(self, skills: tuple[str, ...]) -> str:
-        """Return how the skills of a line were shown last."""
-        return last_words({self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills})
-
-    def remark(self, skills: tuple[str, ...]) -> str:
-        """Return what was last remarked about the skills of a line, empty for nothing."""
-        say = Phrases(self.row.answer, self.desk.course, self.row.record)
-        return "  ".join(say.remarks(self.sheet.said, skills))
-
-    @cached_property
-    def disliked(self) -> frozenset[str]:
-        """What was noted as not liked, up to the day of the lesson."""
-        return self.row.record.disliked(self.row.answer.on)
-
-    def title(self, skills: tuple[str, ...]) -> str:
-        """Return what a line of the sheet is called."""
-        return glance_words([tidy(self.desk.course.skill[skill].name) for skill in skills])
-
-    def keep(self, lesson: NewLesson) -> str:
-        """Keep a half-entered lesson safe; return why it could not be, if so."""
-        if lesson.is_empty:
-            return self.drop()
-        if self.desk.is_demo:
-            self.desk.in_hand[self.path] = lesson
-            return ""
-        refusal = half_done.keep(self.path, lesson, self.row.record)
-        return refusal.message if refusal else ""
-
-    def unkept(self, lesson: NewLesson) -> str:
-        """Return what would be lost by leaving it, and why it cannot be kept; empty where nothing would."""
-        why_not = "" if lesson.is_empty else self.keep(lesson)
-        if not why_not:
-            return ""
-        return (
-            f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
-            "Key q notes it; key x forgets it, and then Escape leads back."
-        )
-
-    def drop(self) -> str:
-        """Forget what was half entered; return why it is still there, if so."""
-        self.desk.in_hand.pop(self.path, None)
-        if self.desk.is_demo:
-            return ""
-        refusal = half_done.drop(self.path)
-        return refusal.message if refusal else ""
-
-    def held(self, lesson: NewLesson) -> str:
-        """Return what comes first where something was played while a hold is open; empty elsewhere."""
-        course = self.desk.course
-        played = played_under_hold(course, self.row.record, lesson.on, lesson.helps)
-        return " ".join(played_words(course, played, was_noted=False))
-
-    def doubts(self, lesson: NewLesson) -> str:
-        """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""
-        record, answer, view = self.row.record, self.row.answer, self.desk.view
-        events = view.studio.events if view else ()
-        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, events)]
-        if far := far_skills(self.desk.course, record, answer, lesson.helps):
-            odd.append(far_words(self.desk.course, record, answer, far))
-        return "\n".join(map(capital, odd))
-
-    def supposed(self, helps: Mapping[str, int]) -> Answer:
-        """Return the answer with what was shown so far."""
-        if not helps:
-            return self.row.answer
-        changes = {f"show.{skill}": HELPS[given] for skill, given in helps.items()}
-        return self.desk.supposed(self.row, changes)[0]
-
-    def stands(self, lesson: NewLesson) -> PlacingRound:
-        """Return where a placing lesson stands with these answers, and its next look."""
-        asked = (lesson.on, tuple(lesson.helps.items()), lesson.not_tried)
-        if self._placing is None or self._placing[0] != asked:
-            found = placing_round(
-                self.desk.course, self.row.record, lesson.on, lesson.helps, lesson.not_tried
-            )
-            self._placing = (asked, found)
-        return self._placing[1]
-
-    def note(self, lesson: NewLesson) -> str:
-        """Note the finished lesson; return why it was not, if so."""
-        if self.desk.is_demo:
-            return NOT_IN_THE_DEMO
-        self.keep(lesson)
-        refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
-        return self._after(refusals)
-
-    def note_placing(self, lesson: NewLesson) -> str:
-        """Note a placing lesson; return why it was not, if so."""
-        if self.desk.is_demo:
-            return NOT_IN_THE_DEMO
-        self.keep(lesson)
-        latest = self.desk.latest_day
-        refusals = note_placing_lesson(self.desk.course, self.row.record, lesson, self.folder, latest)
-        return self._after(refusals)
-
-    def _after(self, refusals: tuple[Refusal, ...]) -> str:
-        if refusals:
-            return " ".join(one.message for one in refusals)
-        self.drop()
-        return ""
-
-    def take_back(self) -> str:
-        """Take the lesson that was noted last back; return why not, if so."""
-        found = take_back(self.path, self.folder, "lesson")
-        return found.message if isinstance(found, Refusal) else ""
-
-
-# The part of the desk for a pause: what comes first, and keeping the hold.
-#
-# Like :mod:`tui.desk` it knows no screen. What is written is what ``readiness pause`` writes; in the
-# demo that comes with the program nothing is written. Nothing here takes a hold back.
-
-
-class PauseDesk:
-    """One student's pause on the day of the desk."""
-
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; nothing is kept yet."""
-        self.desk, self.row = desk, row
-
-    def first(self) -> tuple[str, ...]:
-        """Return what comes first, and what is asked then."""
-        return pause_first(self.row.record, self.row.answer.on)
-
-    def question(self, part: str, words: str) -> str:
-        """Return the question before the hold is kept."""
-        return pause_question(self.row.record, part, words)
-
-    def keep(self, part: str, words: str) -> str:
-        """Keep the hold; return why it was not, with what comes first all the same."""
-        refusal = self._refused(part, words)
-        return unpaused_words(refusal.message) if refusal is not None else ""
-
-    def _refused(self, part: str, words: str) -> Refusal | None:
-        if self.desk.is_demo:
-            return Refusal("demo", NOT_IN_THE_DEMO)
-        record, day = self.row.record, self.row.answer.on
-        for refusal in (*check_day(record, day, self.desk.latest_day), *odd_letters(words)):
-            return refusal
-        assert record.path is not None
-        return open_hold(record, record.path.parent, day, words, part)
-
-    def kept(self, width: int) -> str:
-        """Return what was kept, in words."""
-        path = self.row.record.path
-        assert path is not None
-        record = load_without_course(path).record or self.row.record
-        return paused_words(record, record.holds[-1], width) if record.holds else ""

@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
-from tui.desk import AnswerDesk, DecisionDesk, LessonDesk, PauseDesk
+from tui.desk import AnswerDesk
 from tui.screens.answers import AnswersScreen
 from tui.screens.base import BaseScreen
 from tui.screens.course import CourseScreen
@@ -20,6 +20,7 @@ from tui.screens.placing import PlacingScreen
 from tui.screens.problems import ProblemsScreen
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.view import StudentRow
+from tui.writing import DecisionDesk, LessonDesk, PauseDesk
 
 __all__ = ["screen_from"]
 

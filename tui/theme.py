@@ -12,7 +12,7 @@ from typing import Final
 
 from textual.theme import Theme
 
-__all__ = ["KEYS", "LID", "PAGE", "borrowed", "key_strip"]
+__all__ = ["FEW_COLOURS", "KEYS", "LID", "PAGE", "borrowed", "key_strip"]
 
 LID: Final = Theme(
     name="lid",
@@ -76,6 +76,9 @@ PAGE: Final = Theme(
     },
 )
 
+FEW_COLOURS: Final = "ansi-dark"
+"""The theme of a terminal with sixteen colours, where the felt of ours would become a grey."""
+
 KEYS: Final = " ▀ ▀  ▀ ▀ ▀ "
 """One octave from above: the groups of two and of three black keys between the white ones."""
 
@@ -94,7 +97,7 @@ def borrowed(theme: Theme) -> dict[str, str]:
             "ivory": ivory,
             "ink": ink,
             "felt": "ansi_red",
-            "felt-text": "ansi_white",
+            "felt-text": "ansi_bright_white",
             "quiet": "ansi_default",
         }
     ivory = theme.foreground or ("#e8e8e8" if theme.dark else "#202020")

@@ -11,7 +11,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable
 from threading import Event
-from time import monotonic, sleep
+from time import monotonic, sleep, thread_time
 from typing import Final
 
 from textual.message import Message
@@ -22,8 +22,8 @@ from tui.view import View, differences
 
 __all__ = ["Watcher"]
 
-LOOK_EVERY: Final = 0.5
-"""Seconds between two looks at the files."""
+LOOK_EVERY, AT_LEAST_EVERY, SHARE = 0.5, 0.9, 0.01
+"""Seconds between two looks at the files, at most of many files; what share of the time looking may take."""
 AT_ONCE: Final = 100
 """So many answers are worked out before anything is handed over."""
 TYPING, STAND_BACK = 0.2, 0.01
@@ -68,13 +68,15 @@ class Watcher:
         try:
             while not self._closing:
                 self._wake.clear()
+                began = thread_time()
                 stamps = self._desk.stamps()
+                rest = min(AT_LEAST_EVERY, max(LOOK_EVERY, (thread_time() - began) / SHARE))
                 if stamps != self._known:
                     gc.disable()
                     self._read(stamps)
                 elif not gc.isenabled() and not self._is_typing(AT_REST):
                     _tidy()
-                self._wake.wait(LOOK_EVERY)
+                self._wake.wait(rest)
         finally:
             _put_away()
 

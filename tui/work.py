@@ -7,8 +7,9 @@ written; what it wrote into a student's file is taken back by :func:`take_last_b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Final, get_args
 
 from readiness.course.find import find_skill, find_unit
 from readiness.lazy import dataclass
@@ -26,10 +27,13 @@ from readiness.record.entries import (
 )
 from readiness.record.noting import check_day, odd_letters
 from readiness.record.undo import import_token, take_back, take_import_back
-from readiness.toml.write import Refusal, remove, replace
+from readiness.studio.find import StudioFile, WordingTable
+from readiness.toml.read import parse_toml
+from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, date_words, tidy
+from tui.course_edits import with_value
 from tui.desk import Desk
 from tui.view import StudentRow
 
@@ -80,12 +84,8 @@ def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
     assert path is not None
     if desk.is_demo:
         return Refusal("demo", NOT_IN_THE_DEMO)
-    before, after = desk.written.get(path, (None, b""))
-    if after == path.read_bytes():
-        del desk.written[path]
-        if before is None:
-            return remove(path, path.parent) or f"{path.name} is taken away again."
-        return replace(path, path.parent, lambda _: before) or f"{path.name} is as it was before."
+    if (back := desk.put_back(path)) is not None:
+        return back
     if token := import_token(path):
         return _import_back(path, token)
     found = take_back(path, path.parent)
@@ -142,6 +142,51 @@ def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     if refusal is None:
         desk.written[path] = before, path.read_bytes()
     return refusal
+
+
+SETTINGS: Final = {
+    "name": ("name",), "term_end": ("term_end",), "seat": ("wording", "seat"), "dates": ("wording", "dates"),
+    "note_values": ("wording", "note_values"), "seventh": ("wording", "seventh"),
+}  # fmt: skip
+"""Where each setting that is asked for stands in ``studio.toml``."""
+
+
+def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
+    """Return what gives a setting as it is now, then what else it can be."""
+
+    def now(desk: Desk, _row: StudentRow) -> Iterable[str]:
+        file = desk.view.studio.where.file if desk.view else None
+        if file is None or file.value is None:
+            return ()
+        table = file.value.wording if name in WordingTable.model_fields else file.value
+        others = (one for one in get_args(type(table).model_fields[name].annotation) if isinstance(one, str))
+        return dict.fromkeys((str(getattr(table, name) or ""), *others))
+
+    return now
+
+
+def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    """Write each setting that is another one into its line of ``studio.toml``."""
+    file = desk.view.studio.where.file if desk.view else None
+    if file is None:
+        return Refusal("none", "There is no studio.toml here; `readiness start` makes one.")
+    end = _day(desk, given["term_end"])
+    new = {**given, "term_end": None if end is None else date.fromordinal(end)}
+    old = {name: next(iter(_setting(name)(desk, row)), "") for name in SETTINGS}
+    others = [name for name in SETTINGS if str(new[name] or "") != old[name]]
+
+    def edit(before: bytes) -> bytes | Refusal:
+        text: str | None = before.decode()
+        for name in others:
+            text = text and with_value(text, SETTINGS[name], new[name])
+        if not text:
+            return Refusal("more", f"this takes more than one line; the editor opens {file.path.name}.")
+        wrong = parse_toml(text, file.path, StudioFile).problems
+        return Refusal("wrong", wrong[0].message) if wrong else text.encode()
+
+    if not others:
+        return Refusal("same", "nothing is different.")
+    return desk.change(file.path, edit) or f"Written into {file.path.name}. Key u takes it back."
 
 
 def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
@@ -284,6 +329,13 @@ WORKS: Final = (
         Ask("reader", "for whom: child, family or school", lambda *_: _READERS, is_filled=True),
         _file("letter"),
     ), _letter),
+    Work("settings", "The settings of the studio", tuple(
+        Ask(name, words, _setting(name), is_filled=True) for name, words in (
+            ("name", "the name of the studio"), ("term_end", "the end of the term; may be empty"),
+            ("seat", "what one sits on: bench or stool"), ("dates", "dates: day-month or month-day"),
+            ("note_values", "note values: quarter or crotchet"), ("seventh", "the seventh white key: B or H"),
+        )
+    ), _settings),
 )  # fmt: skip
 """Everything that is written in a form, in the order in which it is offered."""
 

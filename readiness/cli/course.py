@@ -25,7 +25,7 @@ from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
 from readiness.cli.inputs import print_json, refuse, skill_typed, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
-from readiness.cli.page_file import put_file, write_file
+from readiness.cli.page_file import print_file, put_file, write_file
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.course.translated import names_problems
@@ -266,7 +266,9 @@ _KINDS = {
 
 def map_arguments(parser: Parser) -> None:
     """Add the arguments."""
-    parser.add_argument("--student", metavar="ID", help="show where this student stands, on --on")
+    shown_with = "show where this student stands, on --on"
+    parser.add_argument("student", metavar="ID", nargs="?", default=argparse.SUPPRESS, help=shown_with)
+    parser.add_argument("--student", metavar="ID", help=argparse.SUPPRESS)
     parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
     parser.add_argument(
         "--to", metavar="WHAT",
@@ -296,10 +298,12 @@ def run_map(args: argparse.Namespace) -> Exit:
     text = _draw(shown(course, answer, unit if kind != "html" else None), kind, args.paper, unit)
     if kind == "svg" and unit is None:
         aside("All names on one sheet are small. `readiness map --to FILE.html` has a page for each unit.")
-    if out is None:
+    if out is not None:
+        write_file(out, text, MADE_BY if kind == "html" else "")
+    elif kind == "txt":
         print(text, end="", flush=True)
     else:
-        write_file(out, text, MADE_BY if kind == "html" else "")
+        print_file(text, f"map.{kind}")
     return Exit.READY
 
 

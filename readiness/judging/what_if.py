@@ -67,7 +67,8 @@ def what_if(
         if name.startswith(SHOW)
     }
     supposed = _at_next_lesson(course, known, shown) if shown else known
-    return judge_known(with_numbers(course, numbers), record, supposed), values
+    changed = with_numbers(course, numbers) if numbers else course
+    return judge_known(changed, record, supposed), values
 
 
 def _at_next_lesson(course: Course, known: Known, shown: Mapping[int, int]) -> Known:

@@ -1,7 +1,8 @@
-"""How soon the first screen is there with 40 students, and how soon a key is answered with 1,500.
+"""How soon the first screen is there with 40 students, a student is open, and a key answered with 1,500.
 
-Not a test: it prints, and judges nothing. The first screen is compared with an empty Textual
-program plus the engine's imports, each in a fresh interpreter, in turn, the best of several.
+Not a test: it prints, and judges nothing. The first screen is compared with an empty Textual program plus
+the engine's imports, each in a fresh interpreter, in turn, the best of several; a student's page with a
+plain screen of as many lines. Keys and pages in processor time of the one thread that draws.
 
     python tests/bench/first_screen.py [rounds]
 """
@@ -20,6 +21,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from textual.widget import Widget
+
     from tui.app import Browse
 
 ROOT = Path(__file__).parents[2]
@@ -116,6 +121,9 @@ async def keys(folder: Path) -> dict[str, object]:
             "list seen, s": round(seen, 2), "everybody judged, s": round(time.perf_counter() - began, 2),
         }  # fmt: skip
         await pilot.pause(0.5)
+        began = time.process_time()
+        await asyncio.sleep(20)
+        found["processor at rest, in 100"] = round(5 * (time.process_time() - began), 2)
         found["moving and asking"] = _told([await _press(app, key) for key in MOVES])
         found["typing a name"] = _told([await _press(app, key) for key in WORD * 5])
         pacing = folder / "course" / "pacing.toml"
@@ -133,14 +141,62 @@ async def _press(app: Browse, key: str) -> float:
     from textual import events
 
     drawn = asyncio.Event()
-    began = time.perf_counter()
+    began = time.thread_time()
     app.post_message(events.Key(key, key if len(key) == 1 else None))
     await asyncio.sleep(0)
     app.screen.call_after_refresh(drawn.set)
     await drawn.wait()
-    took = 1000 * (time.perf_counter() - began)
+    took = 1000 * (time.thread_time() - began)
     await asyncio.sleep(0.03)
     return took
+
+
+async def opening(folder: Path) -> float:
+    """Return the processor time of opening a student, in that of a plain screen with as many lines."""
+    from textual.screen import Screen
+    from textual.widgets import Footer, OptionList, Static
+
+    from tui.app import Browse
+    from tui.desk import Desk
+
+    class Plain(Screen[None]):
+        BINDINGS = (("escape", "app.pop_screen", "Back"), *((key, "none", key) for key in "abcdefg"))
+        lines = 0
+
+        def compose(self) -> Iterator[Widget]:
+            yield Static("title")
+            yield OptionList(*(f"a line of text, like many others: {line}" for line in range(self.lines)))
+            yield Footer()
+
+    app = Browse(Desk(None, folder, folder, {}, None, lambda: datetime(2025, 12, 2).astimezone()))
+    async with app.run_test(size=(80, 24)) as pilot:
+        while not app.is_whole:
+            await asyncio.sleep(0.02)
+        first = app.screen
+
+        async def opened(start: Callable[[], object]) -> float:
+            await pilot.pause(0.3)
+            began = time.thread_time()
+            start()
+            while app.screen is first:
+                await asyncio.sleep(0.001)
+            for _ in range(2):
+                drawn = asyncio.Event()
+                app.screen.call_after_refresh(drawn.set)
+                await drawn.wait()
+            took = time.thread_time() - began
+            lists = app.screen.query(OptionList)
+            Plain.lines = Plain.lines or 8 + sum(one.virtual_size.height for one in lists)
+            await pilot.press("escape")
+            return took
+
+        student = app.view.rows[0].record.id
+        both = [
+            (await opened(lambda: app.go_to(student)), await opened(lambda: app.push_screen(Plain())))
+            for _ in range(9)
+        ]
+    ours, plain = (sorted(column)[4] for column in zip(*both, strict=True))
+    return round(ours / plain, 2)
 
 
 def _told(took: list[float]) -> list[float]:
@@ -160,6 +216,7 @@ def main() -> None:
             "first screen against the empty program": round(seen / empty, 2),
             "40 students read and judged, s": round(filled, 3),
             "40 students against the empty program": round(filled / empty, 2),
+            "opening a student against a plain screen of as many lines": asyncio.run(opening(forty)),
             "1,500 students": asyncio.run(keys(make_studio(Path(large), 1500))),
         }
     print(json.dumps(found, indent=2))

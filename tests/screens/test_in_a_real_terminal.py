@@ -91,3 +91,20 @@ def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
     assert (students / "temwa.toml").read_text(encoding="utf-8") == (
         ROOT / "demo_students" / "temwa.toml"
     ).read_text(encoding="utf-8")
+
+
+def test_a_pause_is_red_on_sixteen_colours_and_what_was_not_chosen_is_not_remembered(students, terminal):
+    """SGR 41 is a red ground in the sixteen colours of ECMA-48 (8.3.117)."""
+    config = students.parent / "config"
+    terminal.start(
+        f"cd {ROOT} && env -u COLORTERM -u NO_COLOR TERM=linux PYTHONPATH={ROOT} XDG_CONFIG_HOME={config} "
+        f"{sys.executable} -m readiness browse --students {students} --on 2025-12-08"
+    )
+    terminal.wait_for("|| paused")
+    drawn = terminal.run("capture-pane", "-e", "-p", "-t", "one").split("\n")
+    paused = [one for one in drawn if "paused" in one]
+    assert paused
+    assert all("\x1b[41m" in one for one in paused if "\u25b8" not in one)
+    terminal.press("q")
+    terminal.wait_for_its_end()
+    assert not list(config.rglob("*"))

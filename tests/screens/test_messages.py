@@ -34,7 +34,7 @@ def test_a_message_stands_whole_at_the_edge_however_many_came_before(students, w
 def test_who_cannot_leave_is_told_on_a_page(students, monkeypatch):
     async def walk(pilot):
         await press(pilot, "end l 1")
-        monkeypatch.setattr("tui.desk.LessonDesk.keep", lambda *_: "the disk is full")
+        monkeypatch.setattr("tui.writing.LessonDesk.keep", lambda *_: "the disk is full")
         await press(pilot, "2 ctrl+q")
         assert shows(pilot.app, "The disk is full")
         await press(pilot, "ctrl+q")

@@ -50,7 +50,7 @@ def test_what_is_written_says_where_and_is_taken_back(students, name, left):
 
 def _prepare(desk, name):
     from readiness.record.noting import NewLesson
-    from tui.desk import LessonDesk
+    from tui.writing import LessonDesk
 
     desk.read()
     row = desk.row("temwa")
@@ -137,6 +137,8 @@ EDITS = {
     "name": ("rounded-hand-keys", "Rounded hand on the keys now", "graph.toml"),
     "unit": ("free-black-key-piece", "", "graph.toml"),
     "retire": ("free-black-key-piece", "2026-01-10", "graph.toml"),
+    "add": ("finger-numbers-shown", "counts-groups", "graph.toml"),
+    "drop": ("alternate-arms-steady", "", "graph.toml"),
 }
 """What is typed into each form that changes the course, and the file it is written into."""
 
@@ -147,7 +149,8 @@ def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, 
     desk.read()
     skill, typed, file = EDITS[name]
     edit = next(one for one in COURSE_EDITS if one.name == name)
-    typed = typed or desk.course.units[3].id
+    first = next(iter(desk.course.skill[skill].stands_on), "")
+    typed = typed or (first if name == "drop" else desk.course.units[3].id)
     path = students.parent / "skill_graphs" / "first-two-years" / file
     before = path.read_text(encoding="utf-8").split("\n")
     tried = Tried(desk, edit, skill)
@@ -162,6 +165,49 @@ def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, 
     assert sum(new.values()) == 1
     assert sum(gone.values()) <= 1
     assert desk.read().course is not None
+    assert desk.put_back(path) == f"{file} is as it was before."
+    assert path.read_text(encoding="utf-8").split("\n") == before
+
+
+SETTINGS = {
+    "name": ("name", "The other school"), "end": ("term_end", "2026-02-01"), "no end": ("term_end", ""),
+    "seat": ("seat", "stool"), "values": ("note_values", "crotchet"), "dates": ("dates", "month-day"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_a_setting_changes_its_line_and_is_taken_back(students, setting):
+    """Only what is another one is written; the rest of the file, its remarks too, stays as it is."""
+    desk, path = desk_at(students), students / "studio.toml"
+    desk.read()
+    row, settings = desk.row("temwa"), work("settings")
+    given = {ask.name: next(iter(ask.choices(desk, row)), "") for ask in settings.asks}
+    assert all(isinstance(one, str) for ask in settings.asks for one in ask.choices(desk, row))
+    same = settings.carry_out(desk, row, given)
+    assert not isinstance(same, str)
+    name, value = SETTINGS[setting]
+    before = path.read_text(encoding="utf-8")
+    said = settings.carry_out(desk, row, given | {name: value})
+    assert isinstance(said, str), said
+    gone = Counter(before.split("\n")) - Counter(path.read_text(encoding="utf-8").split("\n"))
+    assert sum(gone.values()) <= 1
+    desk.read()
+    assert next(iter({ask.name: ask for ask in settings.asks}[name].choices(desk, row)), "") == value
+    assert desk.written_last([path], row.record.path) == path
+    assert isinstance(desk.put_back(path), str)
+    assert path.read_text(encoding="utf-8") == before
+
+
+def test_a_setting_that_makes_no_sense_is_refused(students):
+    desk, path = desk_at(students), students / "studio.toml"
+    desk.read()
+    row, settings, before = desk.row("temwa"), work("settings"), path.read_bytes()
+    given = {ask.name: next(iter(ask.choices(desk, row)), "") for ask in settings.asks}
+    for name, value in (("name", ""), ("term_end", "soon"), ("seat", "sofa")):
+        refused = settings.carry_out(desk, row, given | {name: value})
+        assert not isinstance(refused, str)
+        assert refused.message
+    assert path.read_bytes() == before
 
 
 def test_an_edit_that_breaks_the_course_is_refused_with_its_reason(students):

@@ -1,4 +1,4 @@
-"""The verdict in large letters, with the sentence it stands for below."""
+"""The verdict in large letters (Textual's Digits knows digits alone), with its sentence below."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ from textual.style import Style
 from textual.visual import RenderOptions, Visual
 from textual.widgets import OptionList
 
-__all__ = ["Columns", "MarkedList", "columns", "fitted"]
+__all__ = ["Columns", "Hanging", "MarkedList", "columns", "fitted"]
 
 
 class MarkedList(OptionList, inherit_bindings=False):
@@ -74,6 +74,33 @@ class Columns(Visual):
         """Take one line."""
         del rules, width
         return 1
+
+
+class Hanging(Visual):
+    """A text behind a mark, its later lines under the first word; spaced by an empty line before."""
+
+    def __init__(self, lead: str, text: Content, *, is_spaced: bool = False) -> None:
+        self._lead, self._text, self._above = lead, text, int(is_spaced)
+
+    def render_strips(
+        self, width: int, height: int | None, style: Style, options: RenderOptions
+    ) -> list[Strip]:
+        """Draw the lines."""
+        del height
+        hang, look = cell_len(self._lead), style.rich_style
+        lines = self._text.render_strips(max(1, width - hang), None, style, options)
+        leads = [self._lead, *[" " * hang] * (len(lines) - 1)]
+        drawn = [Strip([Segment(lead, look), *line]) for lead, line in zip(leads, lines, strict=True)]
+        return [*[Strip.blank(width, look)] * self._above, *drawn]
+
+    def get_optimal_width(self, rules: RulesMap, container_width: int) -> int:
+        """Take all there is."""
+        del rules
+        return container_width
+
+    def get_height(self, rules: RulesMap, width: int) -> int:
+        """Count the lines."""
+        return self._above + self._text.get_height(rules, max(1, width - cell_len(self._lead)))
 
 
 def columns(cells: Sequence[tuple[str, int]], width: int) -> str:

@@ -1,16 +1,14 @@
-"""From an answer to an outline: the short page, each line of which opens to what is behind it."""
+"""From an answer to an outline, each line of which opens to what is behind it. A Tree would not wrap."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from typing import ClassVar, Final
 
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
@@ -24,7 +22,7 @@ from readiness.words.why import tell_sections
 from tui.desk import Desk
 from tui.messages import Pointed
 from tui.panes.headline import Headline
-from tui.panes.lines import MarkedList
+from tui.panes.lines import Hanging, MarkedList
 from tui.view import StudentRow
 
 __all__ = ["AnswerPane", "Entry", "Outline"]
@@ -120,15 +118,12 @@ class Outline(MarkedList):
             if entry.key in self.opened:
                 yield from self._seen(entry.under, depth + 1, entry.key)
 
-    def _drawn(self, entry: Entry, depth: int) -> Padding:
-        """Return an entry with its mark, later lines hanging under the first word."""
+    def _drawn(self, entry: Entry, depth: int) -> Hanging:
+        """Return an entry with its mark."""
         mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
-        grid = Table.grid(padding=(0, 1, 0, 0), expand=True)
-        grid.add_column(width=max(1, len(mark)))
-        grid.add_column(ratio=1)
-        grid.add_row(mark, Text(entry.text, style="bold" if entry.is_title else ""))
-        top = 1 if entry.is_title and depth == 0 and entry is not self.entries[0] else 0
-        return Padding(grid, (top, 0, 0, 2 * depth))
+        text = Content.styled(entry.text, "bold") if entry.is_title else Content(entry.text)
+        is_spaced = entry.is_title and depth == 0 and entry is not self.entries[0]
+        return Hanging(f"{'  ' * depth}{mark or ' '} ", text, is_spaced=is_spaced)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open or close."""

@@ -1,4 +1,4 @@
-"""The list of students in sections, a line each; on the first screen the sections of the day."""
+"""The students in sections, a line each: no DataTable, whose columns have one width for all sections."""
 
 from __future__ import annotations
 

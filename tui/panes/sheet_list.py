@@ -1,4 +1,4 @@
-"""Today's sheet as a list: what was noted so far in front, how it was shown last at the end."""
+"""Today's sheet: what was noted so far in front, how it was shown last at the end; its columns wrap."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The what-if switches and what they change. Nothing here is ever saved."""
+"""The what-if switches and what they change. Nothing here is ever saved.
+
+No SelectionList: a switch wraps, has the key that turns it, and says why it cannot be turned.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What else is asked about a student: one text at a time, a letter each."""
+"""What else is asked about a student, a letter each: in one row, where Textual's Tabs take three of 24."""
 
 from __future__ import annotations
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
@@ -83,8 +83,18 @@ class Keys(Footer):
         """Lay the keys out."""
         for key in super().compose():
             if isinstance(key, FooterKey):
-                key.set_class(key.action == "help", "-command-palette")
+                key.set_class(key.action == "help", "-command-palette", update=False)
+                key.set_class(True, "-compact", update=False)  # told later, every key is styled twice
             yield key
+
+    def bindings_changed(self, screen: Screen[object]) -> None:
+        """Lay the keys out again where they are others: focus alone moves more often than they change."""
+        keys = [(key, one.enabled) for key, one in screen.active_bindings.items() if one.binding.show]
+        if not self._bindings_ready or keys != self._laid_out:
+            self._laid_out = keys
+            super().bindings_changed(screen)
+
+    _laid_out: Sequence[tuple[str, bool]] = ()
 
 
 class BaseScreen(Screen[None]):
@@ -207,18 +217,19 @@ class BaseScreen(Screen[None]):
             self.say_nobody()
             return
         titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
-        titles["settings"] = "The settings of the studio, in your editor"
+        titles["file"] = "Whatever else is set for the studio, in your editor"
         self.app.push_screen(PickWork(f"Write about {tidy(row.record.name)}", titles), self._work)
 
     def _work(self, name: str | None) -> None:
         work, row = next((one for one in WORKS if one.name == name), None), self.row()
         if work is not None and row is not None:
-            title = work.title if work.name == "enrol" else f"{work.title} · {tidy(row.record.name)}"
+            is_for_all = work.name in ("enrol", "settings")
+            title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
             form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
             self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
-        elif name == "settings" and self.browse.view and (file := self.browse.view.studio.where.file):
+        elif name == "file" and self.browse.view and (file := self.browse.view.studio.where.file):
             self.edit(file.path, 1)
 
     def _fields(self, work: Work, row: StudentRow) -> list[FormField]:
@@ -240,17 +251,30 @@ class BaseScreen(Screen[None]):
             self.notify(told, timeout=15)
 
     def action_take_last_back(self) -> None:
-        """Ask whether to take back what was written last about this student."""
-        if (row := self.row()) is None:
+        """Ask whether to take back what was written last, of this student or for the whole studio."""
+        row = self.row()
+        if file := self.written_for_all(row):
+            about = f"into {file.name}"
+        elif row:
+            about = f"about {tidy(row.record.name)}"
+        else:
             self.say_nobody()
             return
-        words = f"Take back what was written last about {tidy(row.record.name)}?"
-        self.app.push_screen(AreYouSure(words, "Take it back"), self._take_last_back)
+        asked = AreYouSure(f"Take back what was written last {about}?", "Take it back")
+        self.app.push_screen(asked, partial(self._take_last_back, file))
 
-    def _take_last_back(self, yes: bool | None) -> None:
+    def written_for_all(self, row: StudentRow | None) -> Path | None:
+        """Return the settings where they were written from here last, later than this student's file."""
+        view = self.browse.view
+        file = view.studio.where.file if view else None
+        return self.desk.written_last([file.path], row.record.path if row else None) if file else None
+
+    def _take_last_back(self, file: Path | None, yes: bool | None) -> None:
         row = self.row()
-        if yes and row is not None:
-            told = take_last_back(self.desk, row)
+        if not yes:
+            return
+        told = self.desk.put_back(file) if file else take_last_back(self.desk, row) if row else None
+        if told:
             self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
 
     def action_fold(self) -> None:

@@ -21,7 +21,7 @@ from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.forms import FormField, PickWork, WorkForm
 from tui.screens.page import TextPage
 from tui.screens.pick import PickSkill
-from tui.view import View, spot
+from tui.view import StudentRow, View, spot
 
 __all__ = ["CourseScreen"]
 
@@ -122,6 +122,11 @@ class CourseScreen(BaseScreen):
                 title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
                 form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep)
                 self.app.push_screen(form, self._wrote)
+
+    def written_for_all(self, _row: StudentRow | None) -> Path | None:
+        """Return the file of the course that was changed here last."""
+        folder = self.browse.view.studio.where.course if self.browse.view else None
+        return self.desk.written_last(path for path in self.desk.written if path.parent == folder)
 
     def place(self) -> tuple[Path, int] | None:
         """Return where the marked skill stands in its file."""

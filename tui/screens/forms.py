@@ -53,6 +53,10 @@ class FormField(NamedTuple):
     choices: Sequence[str] = ()
 
 
+MANY: Final = 4
+"""With more fields than these the form has no empty lines, so that all of it is seen on 24 rows."""
+
+
 class WorkForm(ModalScreen[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
@@ -68,7 +72,7 @@ class WorkForm(ModalScreen[str]):
 
     def compose(self) -> ComposeResult:
         """Lay the fields out, with what is usual in them."""
-        with VerticalScroll(id="form"):
+        with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
             yield Static(Content.styled(self.words, "bold"))
             for one in self.fields:
                 yield Label(Content(capital(one.words)))

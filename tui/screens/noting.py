@@ -26,11 +26,11 @@ from readiness.words.noting import pausing_words
 from readiness.words.placing_round import beside_words
 from readiness.words.today import NOTHING_THERE
 from tui.actions import help_keys
-from tui.desk import LessonDesk
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
+from tui.writing import LessonDesk
 
 __all__ = ["NotingScreen"]
 

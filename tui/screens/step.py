@@ -17,12 +17,12 @@ from textual.widgets import Input, Static
 from readiness.words.entries import WHY_ASKED
 from readiness.words.grammar import capital, tidy, unit_words
 from tui.actions import bindings_of
-from tui.desk import DecisionDesk, PauseDesk
 from tui.panes.field import WordField
 from tui.panes.reasons import AnswerPane
 from tui.screens.base import BaseScreen, Keys, Title
 from tui.screens.page import AreYouSure
 from tui.view import View
+from tui.writing import DecisionDesk, PauseDesk
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
 
