@@ -29,11 +29,9 @@ from readiness.cli.inputs import (
 )
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.cli.page_file import write_file
-from readiness.course.translated import Names, names_in
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import MADE_BY, PAPERS
-from readiness.pages.fridge import fridge_page
 from readiness.record.entries import (
     answer_promise,
     close_hold,
@@ -69,7 +67,6 @@ from readiness.words.entries import (
     unpaused_words,
 )
 from readiness.words.importing import import_undone_words
-from readiness.words.letters import IN, draft_words, language_of, task_in
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
@@ -276,6 +273,10 @@ def run_task(args: argparse.Namespace) -> Exit:
 
 def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     """Write the open tasks of the last two weeks as a page to tick; none while a hold is open."""
+    from readiness.course.translated import Names, names_in
+    from readiness.pages.fridge import fridge_page
+    from readiness.words.letters import IN, draft_words, language_of, task_in
+
     if entry.record.open_holds(entry.on):
         raise CommandError(f"{entry.record.name} is paused, so there is no page with things to play.")
     found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > entry.on - 2 * WEEK]

@@ -94,8 +94,8 @@ class _Skill(Phrases):
             return f"{told}: {self.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
         apart = f"{counted(last - first, 'day')} between"
         spread = self.course.band[self.answer.band].whole("spread_days")
-        enough = "far enough" if last - first >= spread else "not far enough yet"
-        asked = f"; at least {spread} are asked for, so {enough}" if now.need > 1 else ""
+        enough = "enough" if last - first >= spread else "needed"
+        asked = f", and {spread} are {enough}" if now.need > 1 else ""
         return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{asked}."
 
     def agreed(self, skill: str) -> Iterator[str]:
@@ -348,8 +348,7 @@ class _Standstill(Phrases):
             return "It gets easier, so it is not stuck; it takes its time."
         if weak.state == State.WOBBLING:
             return "One off day after it was secure; look on another day before concluding anything."
-        tries = counted(self.course.band[self.answer.band].whole("stuck_tries"), "day")
-        return f"Too few tries to call it stuck; {tries} in a row without a change would be one."
+        return "Too few tries to call it stuck."
 
     def pace(self, pace: Pace | None) -> Iterator[str]:
         if pace is None:

@@ -75,7 +75,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     yield from (("Gently", words) for words in after_hold_elsewhere(p.record, p.answer.on))
     for hold in page.resting:
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
-    yield "Sore or tired", "Stop at once, thank, write it down."
+    yield "Sore or tired", "Stop at once, thank the student, and write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
     touch, how = _TOUCH[agreed["touch"]]
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
