@@ -27,8 +27,8 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words", "decision_question",
     "family_promise_words", "kept_in_broken_words", "overdue_words", "paused_words", "promise_list_words",
-    "promised_section", "promised_words", "reported_words", "resumed_words", "task_given", "task_list_words",
-    "task_words", "unpaused_words", "ways_words",
+    "promise_told", "promised_section", "promised_words", "reported_words", "resumed_words",
+    "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
@@ -134,33 +134,22 @@ def task_list_words(
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
         return lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
-    told = [one for i, task in tasks for one in (item(_task(p, i, task)), under(_why(p, task)))]
+    told = [one for i, task in tasks for one in (item(_numbered(i, task, p.answer.on)), under(_why(p, task)))]
     return lay_out((Section(head, tuple(told)), bullets("Does it fit?", _sums(p, practice))), width)
 
 
-def _task(p: Phrases, number: int, task: Task) -> str:
-    words = f": {tidy(task.reported)}" if task.reported else ""
-    days = f"reported: {counted(task.days_reported or 0, 'day')}{words}"
-    done = "no report yet" if task.days_reported is None else days
-    return f"task {number}, given {p.day(task.given)}: {_stopped(task.text)} {_amount(task)}; {done}."
+def task_told(task: Task) -> str:
+    """Return a home task with how much it is and what was reported of it."""
+    words = tidy(task.text)
+    stop = "" if words.endswith((".", "!", "?")) else "."
+    much = f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
+    said = f": {tidy(task.reported).rstrip('.')}" if task.reported else ""
+    days = f"reported: {counted(task.days_reported or 0, 'day')}{said}"
+    return f"{words}{stop} {much}; {'no report yet' if task.days_reported is None else days}."
 
 
-def _stopped(text: str) -> str:
-    """Return a sentence somebody wrote, with its stop."""
-    words = tidy(text)
-    return words if words.endswith((".", "!", "?")) else f"{words}."
-
-
-def _amount(task: Task) -> str:
-    return f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
-
-
-def task_given(task: Task, day: int) -> str:
-    """Return a task as it is spoken of beside other things."""
-    words = f', "{tidy(task.reported)}"' if task.reported else ""
-    days = f"reported {counted(task.days_reported or 0, 'day')}{words}"
-    done = "no report yet" if task.days_reported is None else days
-    return f"{_stopped(task.text)} (given {date_words(task.given, day)}, {_amount(task)}; {done})"
+def _numbered(number: int, task: Task, day: int) -> str:
+    return f"task {number}, given {date_words(task.given, day)}: {task_told(task)}"
 
 
 def _why(p: Phrases, task: Task) -> str:
@@ -208,7 +197,7 @@ def task_words(answer: Answer, course: Course, record: Record, practice: Practic
     """Return the task that was given last, and C4 where it is much."""
     p, task = Phrases(answer, course, record), record.entire.tasks[-1]
     return lines([
-        f"Noted for {tidy(record.name)}: {_task(p, len(record.entire.tasks), task)}",
+        f"Noted for {tidy(record.name)}: {_numbered(len(record.entire.tasks), task, answer.on)}",
         _why(p, task),
         *_too_much(practice),
         _SLIP.format(record.id),
@@ -244,8 +233,9 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
     if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
         told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
     tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]
-    last = bullets("Home task given last", (task_given(task, day) for task in tasks))
-    return lay_out((plain(hold_notice(record, day)), bullets(head, told), last), width)
+    last = (f"given {date_words(task.given, day)}: {task_told(task)}" for task in tasks)
+    lists = (bullets(head, told), bullets("Home task given last", last))
+    return lay_out((plain(hold_notice(record, day)), *lists), width)
 
 
 def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
@@ -269,14 +259,15 @@ def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
 
 
 def _open(record: Record, day: int) -> Iterator[str]:
-    return (f"promise {number}, {_promise(one, day)}" for number, one in open_promises(record, day))
+    return (f"promise {number}, {promise_told(one, day)}" for number, one in open_promises(record, day))
 
 
-def _promise(promise: Promise, day: int) -> str:
+def promise_told(promise: Promise, day: int | None) -> str:
+    """Return a promise with its days, and by how many it is over on a day."""
     due = ""
     if promise.due is not None:
         due = f", due {date_words(promise.due, day)}"
-        due += f": {counted(day - promise.due, 'day')} over" if promise.due < day else ""
+        due += f": {counted(day - promise.due, 'day')} over" if day and promise.due < day else ""
     return f"given {date_words(promise.given, day)} to {tidy(promise.to)}{due}: {tidy(promise.text)}"
 
 
@@ -285,7 +276,7 @@ def promised_words(record: Record, day: int, width: int = 80) -> str:
     last = record.promises[-1]
     return lines([
         hold_notice(record, day),
-        f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {_promise(last, day)}",
+        f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {promise_told(last, day)}",
         _SLIP.format(record.id),
     ], width)  # fmt: skip
 
@@ -311,7 +302,7 @@ def promised_section(record: Record, day: int) -> Section:
     """Return the overdue promises as a section, nothing when none is."""
     over = [(i, one) for i, one in open_promises(record, day) if one.due is not None and one.due < day]
     over = over if overdue_words(record, day) else []
-    return bullets("Promised and overdue", (f"promise {i}, {_promise(one, day)}" for i, one in over))
+    return bullets("Promised and overdue", (f"promise {i}, {promise_told(one, day)}" for i, one in over))
 
 
 # A decision before it is kept: the verdict, and what moving on or staying would mean.

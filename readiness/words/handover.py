@@ -12,9 +12,10 @@ from typing import Final
 
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.record.consents import Sharing
-from readiness.record.model import AGAIN, Task
+from readiness.record.model import AGAIN
 from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
+from readiness.words.entries import promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
@@ -166,24 +167,14 @@ def _alternatives(page: Handover, p: Phrases) -> Iterator[str]:
 
 
 def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
-    promises = []
-    for promise, is_overdue in page.promises:
-        due = "" if promise.due is None else f", {'was due' if is_overdue else 'due'} {p.day(promise.due)}"
-        promises.append(f"To {tidy(promise.to)}, {p.day(promise.given)}{due}: {tidy(promise.text)}")
-    yield from _first_few(tuple(promises), PROMISES_AT_MOST, "promise")
+    promises = tuple(capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises)
+    yield from _first_few(promises, PROMISES_AT_MOST, "promise")
     if page.holds:
         yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
     elif page.task is not None:
-        yield item(_task(page.task, p))
+        yield item(f"Home task, {p.day(page.task.given)}: {task_told(page.task)}")
     elif not promises:
         yield item("Nothing is promised, and no home task of the last weeks is noted.")
-
-
-def _task(task: Task, p: Phrases) -> str:
-    days = "" if task.days_reported is None else f"reported: {counted(task.days_reported, 'day')}"
-    told = f"{days}{f', {tidy(task.reported)}' if task.reported else ''}" or "no report yet"
-    often = f"{counted(task.minutes_day, 'minute')} a day, {counted(task.days_planned, 'day')} a week"
-    return f"Home task, {p.day(task.given)}: {tidy(task.text)} ({often}; {told})"
 
 
 def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:

@@ -306,39 +306,31 @@ def own_text(
     return _unnumbered(text), ()
 
 
-def _unnumbered(text: str) -> LetterText:
-    return {name: tuple(line for _, line in lines) for name, lines in _parts(text).items()}
-
-
-def _parts(text: str) -> dict[str, list[tuple[int, str]]]:
-    """Return the numbered lines of each paragraph; those before the first name are under ""."""
-    parts: dict[str, list[tuple[int, str]]] = {"": []}
+def _read(text: str) -> Iterator[tuple[int, str, str]]:
+    """Yield each line with its number and the name of its paragraph, that of a name as "#"."""
     name = ""
     for number, line in enumerate(text.splitlines(), 1):
-        head = _HEAD.fullmatch(line)
-        if head:
+        if head := _HEAD.fullmatch(line):
             name = tidy(head[1]).lower()
-            parts.setdefault(name, [])
-        elif not line.startswith("#"):
-            parts[name].append((number, line.strip()))
-    return {name: lines for name, lines in parts.items() if name or any(line for _, line in lines)}
+            yield number, name, "#"
+        elif not line.startswith("#") and (name or line.strip()):
+            yield number, name, line.strip()
+
+
+def _unnumbered(text: str) -> LetterText:
+    lines = [(name, line) for _, name, line in _read(text)]
+    return {name: [line for of, line in lines if of == name and line != "#"] for name, _ in lines}
 
 
 def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int, str]]:
-    paragraphs = shipped_text(reader)
-    heads = {
-        tidy(h[1]).lower(): n for n, line in enumerate(text.splitlines(), 1) if (h := _HEAD.fullmatch(line))
-    }
-    for name, lines in _parts(text).items():
-        if name not in paragraphs:
-            told = f"There is no paragraph [{name}]" if name else "This line stands before any paragraph"
-            yield (
-                heads.get(name, lines[0][0] if lines else 1),
-                f"{told}. There are: {listed([f'[{one}]' for one in paragraphs])}.",
-            )
-        for number, line in lines:
-            for unknown in _unknown(line, names):
-                yield number, f"There is no {unknown}. There are: {listed([f'${one}' for one in names])}."
+    paragraphs, told = shipped_text(reader), set[str]()
+    for number, name, line in _read(text):
+        if name not in {*paragraphs, *told}:
+            what = f"There is no paragraph [{name}]" if name else "This line stands before any paragraph"
+            yield number, f"{what}. There are: {listed([f'[{one}]' for one in paragraphs])}."
+            told.add(name)
+        for unknown in _unknown(line, names):
+            yield number, f"There is no {unknown}. There are: {listed([f'${one}' for one in names])}."
 
 
 def _unknown(line: str, names: Sequence[str]) -> list[str]:

@@ -18,8 +18,8 @@ from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
-from readiness.words.entries import decided_to
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, uncapital, unit_words
+from readiness.words.entries import decided_to, promise_told, task_told
+from readiness.words.grammar import capital, date_words, listed, quoted, tidy, uncapital, unit_words
 from readiness.words.handover import handover_sections
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
 from readiness.words.letters import school_sentences
@@ -149,20 +149,13 @@ def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
     if record.tasks and any(hold.is_open(day) for hold in record.holds):
         yield "During the pause none of these is to be done: no playing."
     for one in record.tasks:
-        said = [f"reported: {counted(one.days_reported, 'day')}"] if one.days_reported is not None else []
-        said += [tidy(one.reported)] if one.reported else []
-        size = f"{counted(one.minutes_day, 'minute')} a day, {counted(one.days_planned, 'day')}"
-        yield (
-            f"{date_words(one.given)}, for {_name(course, one.for_skill)}: {tidy(one.text)} "
-            f"({size}{'; ' if said else ''}{'; '.join(said)})"
-        )
+        yield f"{date_words(one.given)}, for {_name(course, one.for_skill)}: {task_told(one)}"
 
 
 def _promises(record: Record) -> Iterator[str]:
     for one in record.promises:
-        due = f", due {date_words(one.due)}" if one.due is not None else ""
         end = "open" if one.answered is None else f"answered {date_words(one.answered)}: {tidy(one.answer)}"
-        yield f"{date_words(one.given)}, to {tidy(one.to)}{due}: {tidy(one.text)} ({end})"
+        yield f"{capital(promise_told(one, None))} ({end})"
 
 
 _PART: Final[Mapping[str, str]] = MappingProxyType({
