@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from html import escape
 from itertools import groupby
-from types import MappingProxyType
 from typing import Final
 
 from readiness.lazy import dataclass
@@ -20,8 +19,8 @@ __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sect
 MADE_BY: Final = '<meta name="generator" content="readiness">'
 """Stands in every page, so that a page is known again before it is written over."""
 
-PAPERS: Final[Mapping[str, str]] = MappingProxyType({"a4": "A4 portrait", "letter": "letter portrait"})
-HEIGHTS: Final[Mapping[str, int]] = MappingProxyType({"a4": 278, "letter": 260})
+PAPERS: Final[Mapping[str, str]] = {"a4": "A4 portrait", "letter": "letter portrait"}
+HEIGHTS: Final[Mapping[str, int]] = {"a4": 278, "letter": 260}
 """What the margins leave of each paper, in mm."""
 
 _POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"

@@ -9,14 +9,13 @@ clinician, and where a law may bind they say "local law" and no more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from types import MappingProxyType
 from typing import Final
 
 from readiness.words.layout import Paragraph, Section, item, noted
 
 __all__ = ["CAUTIONS", "brief_cautions", "caution", "closing"]
 
-CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
+CAUTIONS: Final[Mapping[str, str]] = {
     "C1": (
         "Stop playing now. Do not play through pain. Tell the family the same day and "
         "advise seeing a licensed clinician, if possible one who knows musicians. No playing tasks are "
@@ -58,10 +57,10 @@ CAUTIONS: Final[Mapping[str, str]] = MappingProxyType({
         "see a licensed clinician."
     ),
     "C14": "This is advice to a teacher. It knows only what was noted; the teacher decides.",
-})
+}
 
 
-_OF_AGE: Final[Mapping[str, str]] = MappingProxyType({
+_OF_AGE: Final[Mapping[str, str]] = {
     "C1": (
         "Stop playing now. Do not play through pain. Advise seeing a licensed clinician, if possible one "
         "who knows musicians. No playing tasks are given until an adult ends the pause."
@@ -74,7 +73,7 @@ _OF_AGE: Final[Mapping[str, str]] = MappingProxyType({
         "Touch only after asking, every time, and only where the student has agreed; showing on yourself "
         "or using an object is always another way."
     ),
-})
+}
 """The cautions that speak of a family, for a student who is of age."""
 
 
@@ -83,7 +82,7 @@ def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an i
     return _OF_AGE.get(id, CAUTIONS[id]) if of_age else CAUTIONS[id]
 
 
-_BRIEF: Final[Mapping[str, str]] = MappingProxyType({
+_BRIEF: Final[Mapping[str, str]] = {
     "C3": "Fingertips that fold in are common: lighten, support, never force.",
     "C4": "Add a little at a time, with pauses; comfort decides.",
     "C5": "Look at the seat first.",
@@ -93,7 +92,7 @@ _BRIEF: Final[Mapping[str, str]] = MappingProxyType({
     "C12": "Fewer than 5 cases: too few to conclude anything.",
     "C13": "Rest the voice: no pushing, no whispering, water to drink.",
     "C14": "Teaching advice, not medical; you decide.",
-})
+}
 """The cautions once they have been read in full; the last one holds C2 too."""
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
-from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from readiness.advice.answer_changes import student_change
@@ -222,7 +221,7 @@ _EDITED: Final = {
     "optional_in": "optional at age",
 }
 
-_FACTS: Final[Mapping[str, Callable[[_Page, Fact], str]]] = MappingProxyType({
+_FACTS: Final[Mapping[str, Callable[[_Page, Fact], str]]] = {
     "lesson": lambda p, f: f"Lesson of {p.when(f)}{p.where(f)}{_by(f)}.",
     "settled": lambda p, f: f"Noted as secure on {p.when(f)}, up to {p.unit(str(f.after))}{p.where(f)}.",
     "state": _Page.state_fact,
@@ -254,9 +253,9 @@ _FACTS: Final[Mapping[str, Callable[[_Page, Fact], str]]] = MappingProxyType({
     ),
     "taught-from": lambda p, f: f"{p.about(f)} is taught from {p.when(f)} on.",
     "retired": lambda p, f: f"{p.about(f)} is no longer taught from {p.when(f)} on.",
-})  # fmt: skip
+}  # fmt: skip
 
-_CAUSES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType({
+_CAUSES: Final[Mapping[str, tuple[str, str]]] = {
     "notes": ("New notes", "the new notes"),
     "unit": ("A new unit, so other skills are needed", "the new unit"),
     "set-aside": ("Something was set aside by agreement", "the skills set aside"),
@@ -267,10 +266,10 @@ _CAUSES: Final[Mapping[str, tuple[str, str]]] = MappingProxyType({
     "graph": ("The skill graph was edited", "the edited skill graph"),
     "numbers": ("Rules of the pacing were changed", "the changed rules"),
     "dated": ("Skills of the course that start or stop on a day", "the skills that start or stop on a day"),
-})
+}
 """Each cause as it is told, and inside a sentence."""
 
-_KNOWN_BY: Final[Mapping[str, str]] = MappingProxyType({
+_KNOWN_BY: Final[Mapping[str, str]] = {
     "git": "The course of the earlier day was taken from the history of its folder (git).",
     "folder": "The course of the earlier day is the one in the folder you named.",
     "notes": "The rules of the earlier day are the defaults, by the dated [[change]] blocks.",
@@ -278,7 +277,7 @@ _KNOWN_BY: Final[Mapping[str, str]] = MappingProxyType({
         "The course of today was used for both days: its folder has no history (git), and no older copy "
         "was named (--old-course). An edit since then cannot be seen."
     ),
-})
+}
 
 
 def since_then(course: Course, day: int, today: int) -> str:

@@ -6,7 +6,6 @@ A further language is a class with the same methods; that one is missing is foun
 from __future__ import annotations
 
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Final
 
 from readiness.terms import Kind, State, Verdict
@@ -51,7 +50,7 @@ _STATES: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 def _column(table: Mapping[str, tuple[str, ...]], at: int) -> Mapping[str, str]:
-    return MappingProxyType({key: words[at] for key, words in table.items()})
+    return {key: words[at] for key, words in table.items()}
 
 
 VERDICT_BRIEF: Final = _column(_VERDICTS, 0)

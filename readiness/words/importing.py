@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final
 
 from readiness.advice.skill_traits import played_under_hold
@@ -37,15 +36,15 @@ _PERCENT: Final = (
     "child is put into a number here."
 )
 NOT_A_TABLE: Final = "please name a table (CSV, XLSX or ODS), or ask for an empty one with --template."
-HOW_SAID: Final[Mapping[str, str]] = MappingProxyType({
+HOW_SAID: Final[Mapping[str, str]] = {
     **dict(zip(HELPS, HELP_WORDS, strict=True)),
     NOT_TRIED: "not asked",
     NOTHING: "says nothing",
-})
+}
 """What a word of a table was taken for."""
-_WHICH: Final[Mapping[str, str]] = MappingProxyType({
+_WHICH: Final[Mapping[str, str]] = {
     "dates": "Say the order with --dates", "scale": "Say the one without help with --scale",
-})  # fmt: skip
+}  # fmt: skip
 
 
 def understood_words(
@@ -209,12 +208,12 @@ def import_undone_words(taken: Mapping[str, int], bare: Sequence[str], width: in
 
 # The calendar of a school, and the one to subscribe to.
 
-_KIND_SAID: Final[Mapping[str, str]] = MappingProxyType({
+_KIND_SAID: Final[Mapping[str, str]] = {
     HOLIDAY: "no lessons", LESSON: "lesson days", EVENT: "days with a name", LEAVE: "left out",
-})  # fmt: skip
-_FEED_SAID: Final[Mapping[str, str]] = MappingProxyType({
+}  # fmt: skip
+_FEED_SAID: Final[Mapping[str, str]] = {
     feed.LESSON: "Lesson", feed.CHECK: "Check due", feed.PROMISE: "Promise due",
-})  # fmt: skip
+}  # fmt: skip
 
 
 def feed_title(kind: str, called: str) -> str:
@@ -253,9 +252,9 @@ def _span_words(event: SchoolEvent) -> str:
 
 # The page for the pocket.
 
-POCKET_LABELS: Final[Mapping[str, str]] = MappingProxyType({
+POCKET_LABELS: Final[Mapping[str, str]] = {
     "look": "Look", "work": "The one thing", "promise": "Promised", "away": "No lesson in these days",
-})  # fmt: skip
+}  # fmt: skip
 POCKET_EMPTY: Final = "No lesson in these days."
 _FOR_YOU: Final = (
     "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final
 
 from readiness.course.model import Course
@@ -37,8 +36,8 @@ NAME_WIDTH: Final = 14
 
 def roster_words(
     answers: Sequence[Answer], course: Course, width: int = 80,
-    reminders: Mapping[str, Sequence[str]] = MappingProxyType({}), broken: int = 0,
-    starts: Mapping[str, str] = MappingProxyType({}), *, full: bool = True,
+    reminders: Mapping[str, Sequence[str]] = {}, broken: int = 0,
+    starts: Mapping[str, str] = {}, *, full: bool = True,
 ) -> str:  # fmt: skip
     """Return the studio as a list, a line a student, in the order given.
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from types import MappingProxyType
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately, tender_skills
@@ -176,13 +175,13 @@ def _home(block: LessonBlock, p: Phrases) -> str:
     return f"Home task: something that is sure already; write it down{adult}"
 
 
-_UNPLAYED: Final[Mapping[str, str]] = MappingProxyType({
+_UNPLAYED: Final[Mapping[str, str]] = {
     "listening": "Listening: two short pieces; what is different, which is liked better?",
     "page": "Looking at the page of a piece: find things, follow while it sounds.",
     "words": "Words and signs: a few, on cards or by pointing.",
     "planning": "Planning: what to choose when playing comes back.",
-})
-_WHY: Final[Mapping[str, str]] = MappingProxyType({
+}
+_WHY: Final[Mapping[str, str]] = {
     "one-thing": "the one thing to work on",
     "look-first": "look first, once without help",
     "beneath": "look, because others of today build on it",
@@ -197,7 +196,7 @@ _WHY: Final[Mapping[str, str]] = MappingProxyType({
     "in-passing": "look in passing",
     "placing": "see it once",
     "if-comfortable": "if comfortable",
-})
+}
 
 
 # After the blocks: pauses, sums and what waits.
@@ -252,11 +251,11 @@ def _not_begun(plan: LessonPlan, p: Phrases) -> Iterator[str]:
             yield f"{words}: {p.inventory(skills)}."
 
 
-_PART: Final[Mapping[str, str]] = MappingProxyType({
+_PART: Final[Mapping[str, str]] = {
     "opening": "opening", "review": "review", "new": "new or unfinished", "music": "music",
     "home": "homework", "quiet": "without playing",
-})  # fmt: skip
-_NOT_BEGUN: Final[Mapping[str, str]] = MappingProxyType({
+}  # fmt: skip
+_NOT_BEGUN: Final[Mapping[str, str]] = {
     "probably-there": "Probably there; to look at in passing another time",
     "ask-later": "To ask for in the lessons after",
     "limit": "Enough new things for one lesson at this age",
@@ -266,14 +265,14 @@ _NOT_BEGUN: Final[Mapping[str, str]] = MappingProxyType({
     "away": "Waits for the lessons after the first one back",
     "on-hold": "Waits until the pause in the other course is over",
     "stay": "Ready to start, but part of the next unit",
-})
-_TOO_MUCH: Final[Mapping[str, str]] = MappingProxyType({
+}
+_TOO_MUCH: Final[Mapping[str, str]] = {
     "lesson": "This lesson is longer than is usual at this age.",
     "block": "One block may be longer than playing without a pause usually is at this age.",
     "above-usual": "The home tasks of this week add up to more minutes a day than is usual at this age.",
     "without-pause": "One home task is longer than playing without a pause usually is at this age.",
     "sudden-rise": "The home tasks of this week ask for much more than those of the week before.",
-})
+}
 
 
 # The page for two: what both can do, in what way, and for how long. It says nothing of either one alone and

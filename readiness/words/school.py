@@ -8,7 +8,6 @@ hidden, never left out quietly.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
@@ -57,7 +56,7 @@ __all__ = [
     "lead_words", "more_words", "parts", "reply_words", "row_lines", "title_words", "verdicts_words",
 ]  # fmt: skip
 
-_QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType({
+_QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = {
     "paused": ("May not play", "Nobody is paused.", ", the longest paused first"),
     "ready": ("Ready", "Nobody is ready and waiting.", ", the longest waiting first"),
     "stuck": ("Stuck", "Nobody is stuck.", ""),
@@ -70,19 +69,19 @@ _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = MappingProxyType(
         "Promises and home tasks still open", "Every promise is answered, every home task reported.",
         ", the longest overdue first",
     ),
-})  # fmt: skip
+}  # fmt: skip
 """The heading of each question, what is said where nobody is on its list, and the order of a list of
 students."""
 
-QUESTION_WORDS: Final = MappingProxyType({question: words[0] for question, words in _QUESTIONS.items()})
+QUESTION_WORDS: Final = {question: words[0] for question, words in _QUESTIONS.items()}
 
-CHART_WORDS: Final[Mapping[str, str]] = MappingProxyType({
+CHART_WORDS: Final[Mapping[str, str]] = {
     "verdicts": "Students by verdict",
     "units": "Students by unit",
     "stuck": "Skills that students are stuck on, by number of students",
     "with_help": "Skills with help so far, by number of students",
     "time": "Lesson days a unit takes, by age",
-})
+}
 """The title of each chart."""
 
 SPAN_WORDS: Final = ("half of the cases", "the middle", "usual in this course")
@@ -408,14 +407,14 @@ def verdicts_words(table: str, students: int) -> str:
 HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
 
-VERDICTS_SHORT: Final[Mapping[str, str]] = MappingProxyType({
+VERDICTS_SHORT: Final[Mapping[str, str]] = {
     **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
     Verdict.READY: "Ready for the next unit, or to finish the course",
-})
+}
 
-AWAY: Final[Mapping[str | None, str]] = MappingProxyType(
-    {"on-a-break": "on a break", "first-lesson-back": "just back from a break"}
-)
+AWAY: Final[Mapping[str | None, str]] = {
+    "on-a-break": "on a break", "first-lesson-back": "just back from a break",
+}  # fmt: skip
 """Where a break alone stands in the way."""
 
 
@@ -611,7 +610,7 @@ class _Kind(NamedTuple):
 
 _WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
 _NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
-_KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
+_KINDS: Final[Mapping[type, _Kind]] = {
     Ready: _Kind(_Rows.ready, _Rows.ready_cells,
                  "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
     OneLook: _Kind(_Rows.look, _Rows.look_cells,
@@ -628,4 +627,4 @@ _KINDS: Final[Mapping[type, _Kind]] = MappingProxyType({
                 "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
     Numbers: _NUMBERS, OutsideNumbers: _NUMBERS,
     OutsideCount: _Kind(_Rows.outside),
-})  # fmt: skip
+}  # fmt: skip

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
-from types import MappingProxyType
 from typing import Final
 
 from readiness.advice.handover import Handover
@@ -158,7 +157,7 @@ def _promises(record: Record) -> Iterator[str]:
         yield f"{capital(promise_told(one, None))} ({end})"
 
 
-_PART: Final[Mapping[str, str]] = MappingProxyType({
+_PART: Final[Mapping[str, str]] = {
     "name": "the name",
     "born": "the day of birth",
     "family": "the family",
@@ -182,10 +181,10 @@ _PART: Final[Mapping[str, str]] = MappingProxyType({
     "alternatives": "what is shown in another way by agreement",
     "told": "who was told what",
     "other-students": "other students, also of the same family",
-})
-_READER: Final[Mapping[str, str]] = MappingProxyType({
+}
+_READER: Final[Mapping[str, str]] = {
     "family": "the family", "substitute": "the substitute", "school": "the school",
-})  # fmt: skip
+}  # fmt: skip
 
 
 def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:

@@ -7,7 +7,6 @@ begins with the pause.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from types import MappingProxyType
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
@@ -199,7 +198,7 @@ def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:
             yield f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}."
 
 
-_LEFT: Final[Mapping[str, str]] = MappingProxyType({
+_LEFT: Final[Mapping[str, str]] = {
     "on-hold": "Waits until the pause is over",
     "footing": "Waits until what it builds on is there",
     "no-room": "Not enough room this time",
@@ -209,4 +208,4 @@ _LEFT: Final[Mapping[str, str]] = MappingProxyType({
     "implied": "Taken as there, because something that builds on it was shown",
     "optional": "Not asked at this age",
     "set-aside": "Set aside by agreement",
-})
+}
