@@ -6,7 +6,7 @@ children have birthdays, courses are edited. It ends with what to do.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -303,6 +303,7 @@ def since_then(course: Course, day: int, today: int) -> str:
 # stands beside it, so that a supposed answer is never taken for the answer.
 
 SHOW = "show."
+STATES_AT_MOST: Final = 12
 REASONS_SHORT: Final = 6
 """So many differences are told at first."""
 
@@ -363,8 +364,20 @@ def _changes(both: _Both) -> Iterator[Paragraph]:
     told = [f"{capital(words)}." for words in comparison_reasons(found, course)]
     if found.before.earliest != found.after.earliest:
         told += both.changed.kept_back()
+    states = [*_states(both, {reason.skill for reason in found.reasons})]
+    told += states[:STATES_AT_MOST]
+    if len(states) > STATES_AT_MOST:
+        told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")
     for at, words in enumerate(told or ["Nothing."]):
         yield item(words, more=at >= REASONS_SHORT)
+
+
+def _states(both: _Both, told: Collection[str | None]) -> Iterator[str]:
+    """Yield how skills stand of which nothing else was told, such as those of earlier units."""
+    plain, changed = both
+    for skill in plain.answer.standings:
+        if skill not in told and plain.standing(skill).state != changed.standing(skill).state:
+            yield f"{plain.titled(skill)}: {plain.state(skill)}, then {changed.state(skill)}."
 
 
 def _still(both: _Both) -> Iterator[str]:
