@@ -84,7 +84,7 @@ def test_where_the_work_is_with_help_and_date(page_of, records, flat):
     assert "Alternates the arms steadily (last after being shown, 2 December); " in text
     assert "Gets the next hand ready early: last guided by hand, 11 November." in text
     assert "Do not start: a new unit, a new piece, a check." in text
-    assert "To Chikondi, 2 December: next time we start with this, not with the piece." in text
+    assert "Given 2 December to Chikondi: next time we start with this, not with the piece." in text
     assert "3 minutes a day on 5 days; no report yet." in text
     assert "When stuck, " in text
     assert ". Or: " in text
