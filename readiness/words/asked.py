@@ -329,7 +329,7 @@ class _Standstill(Phrases):
 
     def weak(self, weak: Weak) -> str:
         """Return on how many days something was tried, how it went, and what that comes to."""
-        return f"{self.plain_name(weak.skill)}: {self.row(weak)}. {self.judged(weak)}"
+        return f"{self.plain_name(weak.skill)}: {self.row(weak)}. {_judged(weak)}"
 
     def row(self, weak: Weak) -> str:
         assert weak.late is not None
@@ -340,15 +340,6 @@ class _Standstill(Phrases):
         if weak.early is None or weak.early == weak.late:
             return f"{when}, at best {late}"
         return f"{when}, at best {HELP_WORDS[weak.early]} at first, {late} in the latest three"
-
-    def judged(self, weak: Weak) -> str:
-        if weak.stuck:
-            return "No change for a while: try another way in."
-        if weak.improves:
-            return "It gets easier, so it is not stuck; it takes its time."
-        if weak.state == State.WOBBLING:
-            return "One off day after it was secure; look on another day before concluding anything."
-        return "Too few tries to call it stuck."
 
     def pace(self, pace: Pace | None) -> Iterator[str]:
         if pace is None:
@@ -382,6 +373,16 @@ class _Standstill(Phrases):
 
 def _wait(waiting: list[str]) -> str:
     return counted(len(waiting), "other thing waits", "other things wait")
+
+
+def _judged(weak: Weak) -> str:
+    if weak.stuck:
+        return "No change for a while: try another way in."
+    if weak.improves:
+        return "It gets easier, so it is not stuck; it takes its time."
+    if weak.state == State.WOBBLING:
+        return "One off day after it was secure; look on another day before concluding anything."
+    return "Too few tries to call it stuck."
 
 
 def _lasted(pace: Pace) -> str:

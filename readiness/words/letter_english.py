@@ -27,18 +27,10 @@ class Letters:
     def day(self, day: int, beside: int | None) -> str:
         return date_words(day, beside)
 
-    def number(self, count: int) -> str:
-        return number_words(count)
-
-    def listed(self, words: Sequence[str], last: str = "and") -> str:
-        """Return a list in a sentence; ``last`` is and or or."""
-        return listed(words, last)
-
-    def joined(self, words: Sequence[str]) -> str:
-        return joined(words)
-
-    def quoted(self, text: str) -> str:
-        return quoted(text)
+    number = staticmethod(number_words)
+    listed = staticmethod(listed)
+    joined = staticmethod(joined)
+    quoted = staticmethod(quoted)
 
     def for_home(self, text: str, named: str) -> str:
         """Return an activity as a sentence, with the student's name where it says "the child"."""
