@@ -343,7 +343,7 @@ def test_a_promise_is_given_becomes_overdue_and_is_answered(on, say):
     late = on("2025-12-08", "promise", "temwa").out
     assert late.index("promise 2") < late.index("promise 1")
     assert "due 5 December: 3 days over" in late
-    assert "Home task given last - Lid game" in late
+    assert "Home task given last - given 2 December: Lid game" in late
     assert "1 promise overdue since 5 December" in on("2025-12-08", "roster").out
     assert "Promised and overdue - promise 2" in on("2025-12-08", "why", "temwa").out
     assert "overdue" not in on("2025-12-05", "roster").out
