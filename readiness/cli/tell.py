@@ -48,6 +48,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     letters, language = entry.studio.where.letters, args.language or ""
     draft = letter(args.reader, entry.answer(), entry.course, entry.record, letters, language)
+    spoken = "" if draft.language == "en" else draft.language
     found = {
         "student": entry.record.id,
         "on": iso(entry.on),
@@ -59,7 +60,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
     if show(
         args,
         lambda width: letter_words(draft, width),
-        lambda paper: sections_page(letter_sections(draft), paper, kind="letter"),
+        lambda paper: sections_page(letter_sections(draft), paper, kind="letter", language=spoken),
         lambda: found,
     ):
         for words in draft.after:

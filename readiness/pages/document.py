@@ -103,7 +103,7 @@ td:has(.blank) { display: flex; gap: 2mm; align-items: end; height: 8.5mm; }
 """
 
 
-def sections_page(sections: Iterable[Section], paper: str, *, kind: str = "") -> str:
+def sections_page(sections: Iterable[Section], paper: str, *, kind: str = "", language: str = "") -> str:
     """Return sections as one page: the first line as its heading, lists and tables below.
 
     Args:
@@ -111,12 +111,16 @@ def sections_page(sections: Iterable[Section], paper: str, *, kind: str = "") ->
         paper: one of ``PAPERS``.
         kind: ``stand``: a box around what comes first, nearly a third of the sheet to write on;
             ``letter``: with room between the paragraphs.
+        language: that of what stands below the heading, where it is not English.
     """
     (head, *others) = (section for section in sections if section.shown(full=False))
     title, *rest = head.shown(full=False)
     boxed = {1: "box"} if kind == "stand" else {}
     body = [tag("h1", title.text), *_parts(rest)]
-    body += [tag("section", *_section(one), class_=boxed.get(at, kind)) for at, one in enumerate(others, 1)]
+    body += [
+        tag("section", *_section(one), class_=boxed.get(at, kind), lang=language)
+        for at, one in enumerate(others, 1)
+    ]
     if kind == "stand":
         third = f"min-height: {HEIGHTS[paper] * 31 // 100}mm"
         lines = tag("div", *[tag("div", "")] * (HEIGHTS[paper] // 9), class_="ruled")

@@ -207,6 +207,14 @@ def test_a_students_file_says_the_language(say, studio, course_folder):
     assert "Temwa now also does this" in say(*words).out
 
 
+def test_a_page_says_in_which_language_a_letter_is(say, tmp_path):
+    """Web Content Accessibility Guidelines 2.2, 3.1.2: the language of parts is named."""
+    page = tmp_path / "letter.html"
+    for code, mark in (("es", '<section class="letter" lang="es">'), ("en", '<section class="letter">')):
+        assert say("tell", "temwa", "family", "--language", code, "--to", page).code == 0
+        assert mark in page.read_text(encoding="utf-8")
+
+
 def test_a_language_that_does_not_exist_is_told_with_those_that_do(say):
     said = say("tell", "temwa", "family", "--language", "xx")
     assert said.code == 2
