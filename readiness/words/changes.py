@@ -7,6 +7,7 @@ children have birthdays, courses are edited. It ends with what to do.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -304,6 +305,8 @@ def since_then(course: Course, day: int, today: int) -> str:
 
 SHOW = "show."
 STATES_AT_MOST: Final = 12
+_WORK: Final = ("other-one-thing", "other-looks")
+"""What is told of the work to do, where there is any."""
 REASONS_SHORT: Final = 6
 """So many differences are told at first."""
 
@@ -361,7 +364,8 @@ def _changes(both: _Both) -> Iterator[Paragraph]:
     """Yield what is different, the most important first; of a long list the rest on request."""
     course, records = both.plain.course, (both.plain.record, both.plain.record)
     found = student_change(course, course, both.plain.answer, both.changed.answer, records)
-    told = [f"{capital(words)}." for words in comparison_reasons(found, course)]
+    told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
+    told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
     if found.before.earliest != found.after.earliest:
         told += both.changed.kept_back()
     states = [*_states(both, {reason.skill for reason in found.reasons})]
