@@ -305,8 +305,8 @@ def since_then(course: Course, day: int, today: int) -> str:
 
 SHOW = "show."
 STATES_AT_MOST: Final = 12
-_WORK: Final = ("other-one-thing", "other-looks")
-"""What is told of the work to do, where there is any."""
+_WORK: Final = ("other-one-thing", "other-looks", "other-holds-until")
+"""What is told of the work to do and of how long a yes holds, where there is any."""
 REASONS_SHORT: Final = 6
 """So many differences are told at first."""
 

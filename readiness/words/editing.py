@@ -322,7 +322,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "other-looks": _Reasons.other_looks,
     "other-earliest": lambda _w, r, _: f"ready at the earliest: {_day(r.new)}, before: {_day(r.old)}",
     "other-holds-until": lambda _w, r, _: (
-        f"with nothing new noted, it holds until {_day(r.new)}, before: {_day(r.old)}"
+        f"with nothing new noted, it holds until {_day(r.new)}{f', before: {_day(r.old)}' if r.old else ''}"
     ),
 }
 
