@@ -318,7 +318,9 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "other-band": lambda _w, r, _: f"the rules of age {r.new}, before those of age {r.old}",
     "other-next-unit": lambda w, r, _: f"the next unit is {w.unit(r.new)}, before it was {w.unit(r.old)}",
     "other-start": _Reasons.other_start,
-    "other-one-thing": lambda w, r, _: f"start here: {w.skill(r.new)}, before: {w.skill(r.old)}",
+    "other-one-thing": lambda w, r, _: (
+        f"start here: {w.skill(r.new)}{f', before: {w.skill(r.old)}' if r.old else ''}"
+    ),
     "other-looks": _Reasons.other_looks,
     "other-earliest": lambda _w, r, _: f"ready at the earliest: {_day(r.new)}, before: {_day(r.old)}",
     "other-holds-until": lambda _w, r, _: (
