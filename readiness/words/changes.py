@@ -338,7 +338,7 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     if answer.verdict == Verdict.PAUSED:
         yield plain(caution("C1", of_age=both.plain.of_age))
         return
-    yield Section("What changes", tuple(_changes(both)))
+    yield Section("What changes", tuple(_changes(both, changes)))
     yield bullets("Still needed all the same", _still(both), more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
     yield from closing((), told)
@@ -360,7 +360,7 @@ def _change(both: _Both, name: str, value: object) -> str:
     return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
 
 
-def _changes(both: _Both) -> Iterator[Paragraph]:
+def _changes(both: _Both, changes: Iterable[str]) -> Iterator[Paragraph]:
     """Yield what is different, the most important first; of a long list the rest on request."""
     course, records = both.plain.course, (both.plain.record, both.plain.record)
     found = student_change(course, course, both.plain.answer, both.changed.answer, records)
@@ -368,7 +368,8 @@ def _changes(both: _Both) -> Iterator[Paragraph]:
     told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
     if found.before.earliest != found.after.earliest:
         told += both.changed.kept_back()
-    states = [*_states(both, {reason.skill for reason in found.reasons})]
+    named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
+    states = [*_states(both, named)]
     told += states[:STATES_AT_MOST]
     if len(states) > STATES_AT_MOST:
         told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")
