@@ -147,9 +147,8 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 def pause_arguments(parser: Parser) -> None:
     """Add the arguments."""
     student_options(parser, "the day it was said")
-    parser.add_argument(
-        "--words", metavar="WORDS", required=True, help="what was said, in the words it was said in"
-    )
+    parser.add_argument("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in")
+    parser.add_argument("--words", metavar="WORDS", help=argparse.SUPPRESS)
     parser.add_argument(
         "--part", choices=["hand", "voice", "all"], default="all", help="what rests (default: everything)"
     )
@@ -158,6 +157,7 @@ def pause_arguments(parser: Parser) -> None:
 @command("pause", pause_arguments)
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
+    args.words = " ".join(args.said) or args.words or ""
     try:
         care = find_care(args)
         refuse(odd_letters(args.words))

@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from textual.app import App
     from textual.widget import Widget
 
     from tui.app import Browse
@@ -124,6 +125,9 @@ async def keys(folder: Path) -> dict[str, object]:
         began = time.process_time()
         await asyncio.sleep(20)
         found["processor at rest, in 100"] = round(5 * (time.process_time() - began), 2)
+        found["moving, against a plain list of as many"] = [
+            _middle([await _moved(app) for _ in range(25)]), await plain_list(1500),
+        ]  # fmt: skip
         found["moving and asking"] = _told([await _press(app, key) for key in MOVES])
         found["typing a name"] = _told([await _press(app, key) for key in WORD * 5])
         pacing = folder / "course" / "pacing.toml"
@@ -134,6 +138,49 @@ async def keys(folder: Path) -> dict[str, object]:
             await asyncio.sleep(0.3)  # somebody looks at what was found
         found["typing names while all is read again"] = _told(took)
     return found
+
+
+async def _drawn_twice(app: App[object]) -> None:
+    """Wait until what a key or a page changed is drawn, and what its layout changed after it."""
+    for _ in range(2):
+        drawn = asyncio.Event()
+        app.screen.call_after_refresh(drawn.set)
+        await drawn.wait()
+
+
+async def _moved(app: App[object]) -> float:
+    """Return the milliseconds until the line below is marked and drawn."""
+    from textual import events
+    from textual.widgets import OptionList
+
+    lines = app.screen.query(OptionList).first()
+    was, began = lines.highlighted, time.thread_time()
+    app.post_message(events.Key("down", None))
+    while lines.highlighted == was:
+        await asyncio.sleep(0.0005)
+    await _drawn_twice(app)
+    took = 1000 * (time.thread_time() - began)
+    await asyncio.sleep(0.03)
+    return took
+
+
+async def plain_list(count: int) -> float:
+    """Return the same of a program that has a list of so many lines, and nothing else."""
+    from textual.app import App
+    from textual.widgets import Footer, OptionList
+
+    class Plain(App[None]):
+        def compose(self) -> Iterator[Widget]:
+            yield OptionList(*(f"a line of text, like many others: {line}" for line in range(count)))
+            yield Footer()
+
+    async with (app := Plain()).run_test(size=SIZE) as pilot:
+        await pilot.pause(0.5)
+        return _middle([await _moved(app) for _ in range(25)])
+
+
+def _middle(took: list[float]) -> float:
+    return round(sorted(took)[len(took) // 2], 1)
 
 
 async def _press(app: Browse, key: str) -> float:
@@ -180,10 +227,7 @@ async def opening(folder: Path) -> float:
             start()
             while app.screen is first:
                 await asyncio.sleep(0.001)
-            for _ in range(2):
-                drawn = asyncio.Event()
-                app.screen.call_after_refresh(drawn.set)
-                await drawn.wait()
+            await _drawn_twice(app)
             took = time.thread_time() - began
             lists = app.screen.query(OptionList)
             Plain.lines = Plain.lines or 8 + sum(one.virtual_size.height for one in lists)
@@ -200,7 +244,7 @@ async def opening(folder: Path) -> float:
 
 
 def _told(took: list[float]) -> list[float]:
-    return [round(sorted(took)[len(took) // 2], 1), round(max(took), 1)]
+    return [_middle(took), round(max(took), 1)]
 
 
 def main() -> None:

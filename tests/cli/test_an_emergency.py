@@ -11,7 +11,7 @@ from readiness.cli.commands import Exit
 from readiness.record import draft_entry as half_done
 
 DAY = ("--on", "2025-12-02")
-PAUSE = ("pause", "temwa", "--words", "my thumb hurts", "--part", "hand", *DAY)
+PAUSE = ("pause", "temwa", "my", "thumb hurts", "--part", "hand", *DAY)
 
 
 @pytest.fixture
@@ -91,6 +91,7 @@ def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mis
     [
         ("pause", "nobody", "--words", "sore"),
         ("pause", "temwa", "--words", " "),
+        ("pause", "temwa"),
         ("pause", "temwa", "--words", "sore", "--on", "2199-01-01"),
     ],
 )

@@ -1,4 +1,4 @@
-"""Every screen as text at both sizes, held against a file a teacher could read.
+"""Every screen as text at two sizes, the first ones at two more, held against a file a teacher could read.
 
 Run with ``UPDATE_GOLDENS=1`` to write the files anew; then read the difference.
 """
@@ -51,6 +51,11 @@ SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "12
 @SIZES
 def test_every_screen_looks_as_it_did(students, size):
     _look(students, size, WALK)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (200, 60)], ids=["60x20", "200x60"])
+def test_the_first_screens_have_little_room_and_much(students, size):
+    _look(students, size, {"studio": "end", "why": "enter", "why-open": "down right", "settings": "w end up enter"})
 
 
 @SIZES

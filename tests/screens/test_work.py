@@ -198,6 +198,27 @@ def test_a_setting_changes_its_line_and_is_taken_back(students, setting):
     assert path.read_text(encoding="utf-8") == before
 
 
+def test_what_was_set_for_all_is_taken_back_by_the_key_of_undo(students):
+    """On the first screen the settings, on the map the course; each says which file it is about."""
+    settings = students / "studio.toml"
+    graph = students.parent / "skill_graphs" / "first-two-years" / "graph.toml"
+    before = settings.read_bytes(), graph.read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, "end w end up enter enter enter s t right enter enter enter enter")
+        await eventually(pilot, lambda: settings.read_bytes() != before[0])
+        await press(pilot, "u")
+        assert shows(pilot.app, "written last into studio.toml?")
+        await press(pilot, "enter")
+        await eventually(pilot, lambda: settings.read_bytes() == before[0])
+        await press(pilot, "m c down enter ! enter enter")
+        await eventually(pilot, lambda: graph.read_bytes() != before[1])
+        await press(pilot, "u enter")
+        await eventually(pilot, lambda: graph.read_bytes() == before[1])
+
+    use(desk_at(students), walk)
+
+
 def test_a_setting_that_makes_no_sense_is_refused(students):
     desk, path = desk_at(students), students / "studio.toml"
     desk.read()

@@ -45,8 +45,9 @@ class MarkedList(OptionList, inherit_bindings=False):
         """Draw one line behind its mark."""
         line, at = super().render_line(y), self.scroll_offset.y + y
         style = next((one.style for one in line), None)
-        is_marked = at < len(self._lines) and self._lines[at] == (self.highlighted, 0)
-        return Strip([Segment("▸" if is_marked else " ", style), *line])
+        lines = self._line_cache.lines  # as just brought up to date; to ask for _lines does so again
+        is_marked = at < len(lines) and lines[at] == (self.highlighted, 0)
+        return Strip([Segment("▸" if is_marked else " ", style), *line], 1 + line.cell_length)
 
 
 class Columns(Visual):

@@ -77,7 +77,7 @@ class WorkForm(ModalScreen[str]):
             for one in self.fields:
                 yield Label(Content(capital(one.words)))
                 suggester = SuggestFromList(one.choices, case_sensitive=False)
-                yield Input(one.value, id=one.name, suggester=suggester, select_on_focus=False)
+                yield Input(one.value, id=one.name, suggester=suggester, select_on_focus=bool(one.choices))
             words = "Enter goes on and, in the last field, keeps it. Escape leads back."
             yield Static(Content(words), id="told")
 
