@@ -307,7 +307,8 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "dropped-blocker": _Reasons.dropped_blocker,
     "other-state": _Reasons.other_state,
     "too-many-open": lambda w, r, _: (
-        f"unfinished: {len(r.members)}, of which {r.new} may be finished later: {w.skills(r.members)}"
+        f"unfinished: {len(r.members)}, of which {r.new or 'none'} may be finished later: "
+        f"{w.skills(r.members)}"
     ),
     "few-enough-open": lambda _w, r, _: (
         f"no longer too much unfinished: {len(r.members)}, and {r.new} may be finished later"

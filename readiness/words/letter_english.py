@@ -41,9 +41,11 @@ class Letters:
     def quiet_work(self, holds: Sequence[Hold]) -> str:
         return listed(quiet_work(holds))
 
-    def so_far(self, have: int, need: int) -> str:
-        """Return how many days there are and how many are waited for."""
+    def so_far(self, have: int, need: int, *, is_all: bool) -> str:
+        """Return how many days there are and, where nothing else is waited for, how many more."""
         so_far = f"{number_words(have)} of {'two' if need == 2 else f'the {number_words(need)}'} days"
+        if not is_all:
+            return f"So far it's {so_far}."
         more = max(need - have, 1)
         days = "one more day is" if more == 1 else f"{number_words(more)} more days are"
         return f"So far it's {so_far}, so {days} all we're waiting for, and nothing is wrong."

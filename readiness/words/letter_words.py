@@ -345,7 +345,9 @@ class FamilyWords(LetterWords):
         skills = skills if answer.blockers else list(answer.open_rest)
         by = {state: [one for one in skills if self._state(one) == state] for state in State}
         if by[State.BUILDING]:
-            yield from self._more_days(by[State.BUILDING])
+            is_more = any(one.group for one in answer.blockers) or (answer.blockers and self._p.too_much_open)
+            is_all = skills == by[State.BUILDING] and not is_more
+            yield from self._more_days(by[State.BUILDING], is_all=is_all)
         if by[State.STALE]:
             yield self._in.not_lately
         elif untried := by[State.UNTRIED]:
@@ -361,8 +363,11 @@ class FamilyWords(LetterWords):
     def _few(self, skills: Sequence[str]) -> str:
         return self._things(skills) if len(skills) <= _FEW else ""
 
-    def _more_days(self, skills: Sequence[str]) -> Iterator[str]:
-        """Yield how many days are asked for and why, and how many there are; of the good things if of any."""
+    def _more_days(self, skills: Sequence[str], *, is_all: bool) -> Iterator[str]:
+        """Yield how many days are asked for and why, and how many there are; of the good things if of any.
+
+        ``is_all``: whether nothing else is waited for.
+        """
         about = [skill for skill in skills if skill in self._good] or skills
         kinds = {self._course.skill[skill].kind for skill in about}
         ahead, needs = self._answer.next_unit, sorted({self._p.standing(skill).need for skill in about})
@@ -379,7 +384,10 @@ class FamilyWords(LetterWords):
         )
         counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
         more = max(self._p.standing(skill).missing for skill in skills)
-        yield say.so_far(*counts.pop()) if len(counts) == 1 else say.by_count(say.nearly, more)
+        if len(counts) == 1:
+            yield say.so_far(*counts.pop(), is_all=is_all)
+        elif is_all:
+            yield say.by_count(say.nearly, more)
 
     def _along(self) -> Sequence[str]:
         return self._answer.taken_along if self._move is None else self._move.along

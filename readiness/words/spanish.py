@@ -62,10 +62,12 @@ class Spanish(Letters):
         by_voice = () if {hold.part for hold in holds} & {"voice", "all"} else ("hacer ritmos con la voz",)
         return self.listed(["escuchar", *by_voice, "mirar la partitura", "aprender palabras", "hacer planes"])
 
-    def so_far(self, have: int, need: int) -> str:
+    def so_far(self, have: int, need: int, *, is_all: bool) -> str:
         so_far = "Aún no llevamos ninguno"
         if have:
             so_far = f"Llevamos {self.by_count(self.so_many_days, have)} de {self.number(need)}"
+        if not is_all:
+            return f"{so_far}."
         more = max(need - have, 1)
         left = "falta un día más" if more == 1 else f"faltan {self.number(more)} días más"
         return f"{so_far}, así que solo {left}, y todo va bien."

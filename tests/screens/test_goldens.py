@@ -55,7 +55,8 @@ def test_every_screen_looks_as_it_did(students, size):
 
 @pytest.mark.parametrize("size", [(60, 20), (200, 60)], ids=["60x20", "200x60"])
 def test_the_first_screens_have_little_room_and_much(students, size):
-    _look(students, size, {"studio": "end", "why": "enter", "why-open": "down right", "settings": "w end up enter"})
+    way = {"studio": "end", "why": "enter", "why-open": "down right", "settings": "w end up enter"}
+    _look(students, size, way)
 
 
 @SIZES

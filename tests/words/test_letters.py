@@ -298,14 +298,20 @@ NEW_THINGS = small(
 """Of four things the first two are spoken well of, and each asks for another number of days."""
 IN_FIGURES = {number_words(count): count for count in range(100)}
 DAYS_ASKED = re.compile(r" we like to see .*? on (.+?) (?:different )?days? before we build on .*?\.(.*)")
-SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days, so (\S+) more")
+SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days(?:, so (\S+) more)?")
 AT_MOST = re.compile(r"(One more day|A day or two more|At most \S+ more days) (?:is|are) all")
+
+
+def answer_carry(asked):
+    """Return how many things may be finished later at the age of the answer."""
+    return asked.course.on(asked.answer.on).band[asked.answer.band].whole("carry_limit")
 
 
 @given(situations(most_units=3, most_skills=12))
 @example(NEW_THINGS)
 @settings(max_examples=100)
 def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(situation: Situation) -> None:
+    """And that only days are waited for is said where nothing else is."""
     asked = ask(situation)
     answer = asked.answer
     text = " ".join(letter("family", answer, asked.course, asked.record).sentences)
@@ -319,10 +325,14 @@ def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(sit
     about = [one for one in named if one in open_] or open_
     told_days = {IN_FIGURES[word] for word in re.findall(r"[^ ,]+", found[1]) if word != "or"}
     assert told_days == {one.need for one in about}
+    needed = len(answer.blockers) or len(skills)
+    is_more = answer.blockers and len(answer.open_rest) > answer_carry(asked)
+    assert ("all we're waiting for" in text) == (len(open_) == needed and not is_more)
     if so_far := SO_FAR.search(found[2]):
-        have, need, more = (IN_FIGURES[word] for word in so_far.groups())
-        assert all((one.have, one.need, one.missing) == (have, need, more) for one in open_)
-    else:
+        have, need, more = (IN_FIGURES.get(word) for word in so_far.groups())
+        assert all((one.have, one.need) == (have, need) for one in open_)
+        assert more is None or all(one.missing == more for one in open_)
+    elif "all we're waiting for" in text:
         most = max(one.missing for one in open_)
         some = {1: "One more day", 2: "A day or two more"}
         told = some.get(most, f"At most {number_words(most)} more days")
@@ -339,7 +349,7 @@ def test_no_more_may_be_finished_later_than_is_unfinished(situation: Situation) 
     text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences)
     if found := ALSO_UNFINISHED.search(text):
         many, some = IN_FIGURES[found[1]], {**IN_FIGURES, "none": 0}.get(found[2])
-        limit = asked.course.on(asked.answer.on).band[asked.answer.band].whole("carry_limit")
+        limit = answer_carry(asked)
         assert many == len(asked.answer.open_rest)
         assert some is None if many <= limit else some == limit < many
 
