@@ -134,7 +134,7 @@ def in_the_file(path: str, text: str) -> Callable[[], object]:
 def with_record(note: Callable[..., tuple], student: str) -> int:
     """Note the lesson of a round that was half entered, as the screens and the round at a terminal do."""
     path = Path("students", f"{student}.toml").absolute()
-    course = readiness.studio.load.load_course(COURSE).course
+    course = load(COURSE).course
     kept = half_done.offered(path)
     if kept is None:
         return 0
