@@ -22,12 +22,15 @@ __all__ = ["Said", "say_as"]
 
 ROOMS = tuple(f"readiness.{room}." for room in ("advice", "course", "judging", "record", "studio", "toml"))
 FORKED = get_context("forkserver")
-FORKED.set_forkserver_preload([__name__])
+IMPORTED = [
+    *(one.name for one in walk_packages(readiness.__path__, "readiness.") if one.name.startswith(ROOMS)),
+    *(one.module for one in COMMANDS),
+    "grp", "pwd", "encodings.utf_8_sig",
+]  # fmt: skip
+"""What a command imports, also late, where somebody may not be allowed to read it."""
 
-for _name in (one.name for one in walk_packages(readiness.__path__, "readiness.")):
-    if _name.startswith(ROOMS) or _name in {one.module for one in COMMANDS}:
-        import_module(_name)
-for _name in ("grp", "pwd", "encodings.utf_8_sig"):  # imported late, where not all may read them
+FORKED.set_forkserver_preload(IMPORTED)
+for _name in IMPORTED:
     import_module(_name)
 
 
