@@ -266,7 +266,7 @@ def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
     rows = parser.add_subparsers(prog="readiness", metavar="COMMAND", help=argparse.SUPPRESS)
     carry_out: Run | None = None
     own = parser
-    for row in COMMANDS:
+    for row in COMMANDS if chosen is None else (chosen,):
         one = rows.add_parser(
             row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
         )

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
-from typing import Any, Final, Protocol
+from typing import Any, Final, Protocol, Self
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
@@ -57,7 +57,13 @@ class Situation:
 
     def with_student(self, **tables: object) -> Situation:
         """Return the same question with some tables of the student's file replaced."""
-        return replace(self, student={**self.student, **tables})
+        return replace(self, student={**self.student, **tables}).of_course(vars(self).get("course"))
+
+    def of_course(self, course: Course | None) -> Self:
+        """Return this question, its course built already, if it is."""
+        if course is not None:
+            vars(self)["course"] = course
+        return self
 
 
 class _Printer(Protocol):

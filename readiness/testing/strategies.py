@@ -29,7 +29,7 @@ How the shapes are chosen
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import cache
 from itertools import combinations, product
@@ -38,6 +38,7 @@ from typing import Any, Final
 from hypothesis import strategies as st
 
 from readiness.course import model
+from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.load import build_record
@@ -644,14 +645,20 @@ class _OfACourse(Situation):
         return f"student={self.student!r}, on={self.on!r}, studio={self.studio!r}"
 
 
-@st.composite
-def situations_of(draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> Situation:
-    """Draw a question about a course that is there already.
+def situations_of(graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> st.SearchStrategy[Situation]:
+    """Draw a question about a course that is there already, and is built once for all of them.
 
     Args:
         graph, pacing: the tables of its two files.
     """
+    return _about(graph, pacing, cache(lambda: build_course(dict(graph), dict(pacing))))
+
+
+@st.composite
+def _about(
+    draw: st.DrawFn, graph: Mapping[str, Any], pacing: Mapping[str, Any], course: Callable[[], Course]
+) -> Situation:
     lean = draw(_ANY_LEANING)
     student = draw(student_files(graph, pacing, lean))
     on = draw(days(student, lean))
-    return _OfACourse(graph, pacing, student, on, draw(_studios(on, lean)))
+    return _OfACourse(graph, pacing, student, on, draw(_studios(on, lean))).of_course(course())

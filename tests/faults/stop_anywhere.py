@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import gc
 import os
 import shutil
 import signal
@@ -22,9 +23,11 @@ import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import chdir, redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from functools import cache, partial
 from importlib import import_module
+from io import StringIO
 from pathlib import Path
 
 import readiness.studio.load
@@ -131,7 +134,7 @@ def in_the_file(path: str, text: str) -> Callable[[], object]:
 def with_record(note: Callable[..., tuple], student: str) -> int:
     """Note the lesson of a round that was half entered, as the screens and the round at a terminal do."""
     path = Path("students", f"{student}.toml").absolute()
-    course = readiness.studio.load.load_course(COURSE).course
+    course = load(COURSE).course
     kept = half_done.offered(path)
     if kept is None:
         return 0
@@ -199,6 +202,17 @@ def made(room: Path) -> None:
     (students / "alma.toml").write_text('format = 1\nname = "Alma"\nborn = "2019-05"\n', encoding="utf-8")
     text = f'format = 1\nname = "Own"\ncourse = "{COURSE}"\nstudents = "students"\ntoday = {DAY}\n'
     (room / "studio.toml").write_text(text, encoding="utf-8")
+
+
+def warmed(room: Path) -> None:
+    """Import and work out here what every process that is begun from this one would for itself."""
+    made(room)
+    with chdir(room), redirect_stdout(StringIO()), redirect_stderr(StringIO()):
+        for one in COMMANDS:
+            import_module(one.module)
+        for words in (("why", "noemi"), ("note", "noemi", "--on", DAY, "--text", "next")):
+            carry_out(words)
+    gc.freeze()
 
 
 def in_process(act: Callable[[], int], room: Path, stopper: Stopper | None = None) -> int:
@@ -387,12 +401,10 @@ def load(folder: Path):
 
 def try_all(names: list[str], *, quick: bool) -> Tally:
     """Try all cases, or those named; quickly: some, killed half-way through writing and after each call."""
-    readiness.studio.load.load_course = load
-    load(COURSE)
-    for one in COMMANDS:
-        import_module(one.module)
+    readiness.studio.load.read_course = lambda folder, _: load(folder)
     tally = Tally()
     with tempfile.TemporaryDirectory(prefix="readiness-stop-") as folder:
+        warmed(Path(folder, "warm"))
         for case in CASES:
             if case.name in (names or (QUICK if quick else [case.name])):
                 tally.commands += 1

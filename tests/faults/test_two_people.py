@@ -6,16 +6,15 @@ elsewhere these tests are skipped and say so.
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from faults.somebody import Said, say_as
 
 from readiness.cli.commands import Exit
 from readiness.toml.new_files import shut_out
@@ -30,40 +29,22 @@ pytestmark = pytest.mark.skipif(
 )
 
 
-class Said(NamedTuple):
-    """What a command answered."""
-
-    code: int
-    out: str
-    err: str
-
-
-SAY = """
-import json, os, sys
-from readiness.cli.main import main
-for words in json.loads(sys.argv[1]):
-    code = os.chdir(words[1]) or 0 if words[0] == "cd" else main(words)
-    if code:
-        break
-sys.exit(code)
-"""
-
-
-def run_as(who, program, *words, cwd):
+def run_as(who, program, cwd):
     """Run a program as somebody else; both have groups of their own and the one they share."""
     alone = ["--reuid", str(who), "--regid", str(who), "--groups", str(GROUP)]
     done = subprocess.run(
-        ["setpriv", *alone, sys.executable, "-c", program, *words],
+        ["setpriv", *alone, sys.executable, "-c", program],
         capture_output=True, text=True, check=False, cwd=cwd, umask=0o022,
         env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1", "HOME": "/nonexistent"},
     )  # fmt: skip
-    assert "Traceback" not in done.stderr, done.stderr
     return Said(done.returncode, done.stdout, done.stderr)
 
 
 def say(who, studio, *commands):
     """Carry out commands one after the other, as far as the first that does not come through."""
-    return run_as(who, SAY, json.dumps(commands), cwd=studio)
+    said = say_as(who, GROUP, studio, commands)
+    assert "Traceback" not in said.err, said.err
+    return said
 
 
 ENROL = ("enrol", "mia", "--name", "Mia", "--born", "2019-05")
@@ -82,25 +63,40 @@ def reachable():
         pytest.skip(f"other accounts may not use {sys.executable}")
 
 
-@pytest.fixture
-def room(reachable):
-    """Return a folder that the group may use, where both can reach it."""
+def new_room():
+    """Make a folder that the group may use, where both can reach it."""
     folder = Path(tempfile.mkdtemp(prefix="readiness-two-"))
     folder.chmod(0o755)
     shared = folder / "shared"
     shared.mkdir()
     os.chown(shared, 0, GROUP)
     shared.chmod(0o2770)
-    yield shared
-    shutil.rmtree(folder)
+    return shared
+
+
+@pytest.fixture(scope="module")
+def made(reachable):
+    """Return a studio that Anna made in the shared folder, with a student that she enrolled."""
+    folder = new_room()
+    said = say(ANNA, folder, ("start", "studio", "--with-demo"), ("cd", "studio"), ENROL)
+    assert said.code == 0, said.err
+    assert f"in the group {GROUP} may read it and write to it" in " ".join(said.out.split())
+    yield folder / "studio"
+    shutil.rmtree(folder.parent)
 
 
 @pytest.fixture
-def studio(room):
-    """Return a studio that Anna made in the shared folder, with a student that she enrolled."""
-    said = say(ANNA, room, ("start", "studio", "--with-demo"), ("cd", "studio"), ENROL)
-    assert said.code == 0, said.err
-    assert f"in the group {GROUP} may read it and write to it" in " ".join(said.out.split())
+def room(reachable):
+    """Return a folder that the group may use, where both can reach it."""
+    shared = new_room()
+    yield shared
+    shutil.rmtree(shared.parent)
+
+
+@pytest.fixture
+def studio(room, made):
+    """Return the studio as it was made, in a folder of its own, with all modes and owners."""
+    subprocess.run(["cp", "-a", str(made), str(room)], check=True)
     return room / "studio"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import networkx as nx
@@ -32,19 +33,17 @@ def _modules() -> dict[str, Path]:
 MODULES = _modules()
 
 
-def _imports(path: Path) -> set[str]:
+@cache
+def used_by(module: str) -> set[str]:
     """Return the modules that a module names anywhere, in functions and for types too."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
         if isinstance(node, ast.ImportFrom) and node.module:
             inside = {f"{node.module}.{one.name}" for one in node.names} & MODULES.keys()
             found |= inside or {node.module}
         elif isinstance(node, ast.Import):
             found |= {one.name for one in node.names}
     return found & MODULES.keys()
-
-
-USED = {name: _imports(path) for name, path in MODULES.items()}
 
 
 def room_of(module: str) -> str | None:
@@ -58,7 +57,7 @@ def room_of(module: str) -> str | None:
 @pytest.mark.parametrize("module", sorted(MODULES))
 def test_a_room_uses_only_the_rooms_below_it(module: str) -> None:
     room = room_of(module)
-    for used in USED[module]:
+    for used in used_by(module):
         below = room_of(used)
         if room is not None and below is not None:
             assert ORDER.index(below) <= ORDER.index(room), used
@@ -67,7 +66,7 @@ def test_a_room_uses_only_the_rooms_below_it(module: str) -> None:
 
 
 def test_no_module_comes_back_to_itself() -> None:
-    graph = nx.DiGraph((module, used) for module, every in USED.items() for used in every if used != module)
+    graph = nx.DiGraph((module, used) for module in MODULES for used in used_by(module) if used != module)
     assert not [sorted(ring) for ring in nx.strongly_connected_components(graph) if len(ring) > 1]
 
 
