@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
@@ -15,6 +16,7 @@ from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
+from readiness.judging.recheck import Checked, recheck
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
@@ -228,6 +230,15 @@ def test_a_number_is_supposed_from_its_least_on(change: str, tmp_path: Path) -> 
             what_if(course(), record, answer.on, {change: value})
 
 
+def test_only_what_is_one_number_is_supposed_and_what_was_meant_is_said(tmp_path: Path) -> None:
+    record, answer = asked(JUST_AFTER_ONE, tmp_path)
+    meant = {"adult_beside": None, "beat_range": None, "show.bsae": "show.base", "motor": "days_needed.motor"}
+    for name, other in meant.items():
+        with pytest.raises(ChangeError) as refused:
+            what_if(course(), record, answer.on, {name: "1"})
+        assert (other or "one number") in str(refused.value)
+
+
 def test_a_number_says_whether_it_is_the_shipped_one(course_folder: Path, tmp_path: Path) -> None:
     for name in ("graph.toml", "pacing.toml"):
         text = (course_folder / name).read_text(encoding="utf-8")
@@ -241,6 +252,7 @@ def test_a_number_says_whether_it_is_the_shipped_one(course_folder: Path, tmp_pa
         assert {one["rule"] for one in numbers["because"] if one["changed"]} == changed
         assert all(one["file"] == "pacing.toml" and one["line"] > 1 for one in numbers["because"])
         assert ("C11" in answer.cautions) == bool(changed)
+        assert recheck(json.loads(json.dumps(answer_to_dict(answer))), loaded, student) == Checked()
 
 
 @pytest.mark.parametrize(("day", "told"), [(29, False), (30, True), (31, False)])
