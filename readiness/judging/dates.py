@@ -78,8 +78,8 @@ def review_lessons(days_away: int) -> int:
 
     Halves round up. Common practice, no source (pacing ``[basis].review_lessons``).
 
-    >>> [review_lessons(7 * weeks) for weeks in (3, 6, 10, 11, 20)]
-    [1, 2, 3, 3, 3]
+    >>> [review_lessons(7 * weeks) for weeks in (5, 6, 9, 10, 20)]
+    [1, 2, 2, 3, 3]
     """
     quarters = (days_away // WEEK + 2) // 4
     return min(3, max(1, quarters))
