@@ -14,6 +14,7 @@ import pytest
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
+from readiness.judging.as_json import skill_to_dict
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
 from readiness.judging.recheck import Checked, recheck
@@ -321,6 +322,9 @@ def test_what_waits_for_the_one_thing_is_named(tmp_path: Path) -> None:
     begun = UNDER_A_HOLD.partition("[[settled]]")[0]
     _, answer = asked(begun + '[[lesson]]\non = 2024-01-23\nalone = ["stop"]\nmodel = ["base"]\n', tmp_path)
     assert (answer.one_thing, answer.frees, answer.chain) == ("base", ("base", "other", "top"), ("base",))
+    told = {skill: skill_to_dict(answer, skill) for skill in ("stop", "base", "more")}
+    assert [one["decides"] for one in told.values()] == [True, True, False]
+    assert [one["blocks"] for one in told.values()] == [False, True, False]
 
 
 def test_nothing_waits_where_nothing_is_to_be_worked_on(tmp_path: Path) -> None:
