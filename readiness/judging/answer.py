@@ -39,6 +39,9 @@ def days_missing(state: str, have: int, need: int) -> int:
 
     Args:
         state: as in rule R6; have, need: days on its list, and days it needs (rule R3).
+
+    >>> days_missing("building", 2, 2)  # they lie too close together
+    1
     """
     if state in (State.SECURE, State.SET_ASIDE):
         return 0

@@ -78,8 +78,8 @@ def review_lessons(days_away: int) -> int:
 
     Halves round up. Common practice, no source (pacing ``[basis].review_lessons``).
 
-    >>> [review_lessons(7 * weeks) for weeks in (3, 6, 10, 11, 20)]
-    [1, 2, 3, 3, 3]
+    >>> [review_lessons(7 * weeks) for weeks in (5, 6, 9, 10, 20)]
+    [1, 2, 2, 3, 3]
     """
     quarters = (days_away // WEEK + 2) // 4
     return min(3, max(1, quarters))
@@ -175,15 +175,14 @@ def _turning_days(course: Course, known: Known, start: int, band: Band) -> list[
 def _ended(course: Course, known: Known, day: int) -> Holds:
     """Return why a verdict ends on a day: what fades comes first, then a birthday, then the break.
 
-    A birthday is the cause where by the numbers of the day before it would still stand.
+    A birthday is the cause where its numbers say no themselves: a lesson noted in time would not help.
     """
     band = known.band_on(course, day - 1)
     deciding, states = _judged(course, known, day, band)
     if not _is_ready(deciding, states):
         return Holds(day - 1, "skill", _faded(course, known, deciding, states))
-    if break_now(known, band, day) is None:
-        return Holds(day - 1, "birthday")
-    return Holds(day - 1, "no-lesson")
+    is_break = break_now(known, band, day) is not None and _is_ready(*_judged(course, known, day))
+    return Holds(day - 1, "no-lesson" if is_break else "birthday")
 
 
 def _faded(course: Course, known: Known, deciding: Deciding, states: States) -> int:

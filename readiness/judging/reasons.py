@@ -217,10 +217,9 @@ def pacing_rule(course: Course, band: Band, name: str) -> Rule:
     origin = course.provenance.get((band.name, name))
     if origin is None:
         return Rule(None, (), name, band.name, value, None, False, "", "")
-    changed = origin.changed if origin.default is None else value != origin.default
     return Rule(
         origin.place, (), name, band.name, value,
-        origin.default, changed, origin.changed_by, origin.basis,
+        origin.default, value != origin.default, origin.changed_by, origin.basis,
     )  # fmt: skip
 
 

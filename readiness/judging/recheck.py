@@ -87,8 +87,7 @@ class _Findings:
         found = {"id": "rule", "rule": name, "band": band, "value": value}
         if whose is None:
             return {**found, "default": None, "changed": False, "changed_by": "", "basis": ""}
-        changed = whose.changed if whose.default is None else value != whose.default
-        found |= {"default": whose.default, "changed": changed, "changed_by": whose.changed_by}
+        found |= {"default": whose.default, "changed": value != whose.default, "changed_by": whose.changed_by}
         return _written({**found, "basis": whose.basis}, whose.place)
 
     def away(self) -> Iterator[Found]:

@@ -578,7 +578,7 @@ def _because(student: Student, day: int) -> object:
     band = student.band(day - 1)
     before, then = View(student, day - 1, band), View(student, day, band)
     if then.underlying in READY:
-        return "no-lesson" if then.away else "birthday"
+        return "no-lesson" if then.away and View.of(student, day).underlying in READY else "birthday"
     members = [skill for skill in then.state if any(skill in group[1] for group in then.unmet)]
     turned = [s for s in before.state if before.state[s] == State.SECURE != then.state[s]]
     faded = [skill for skill in (*then.must, *members, *then.rest) if skill in turned]

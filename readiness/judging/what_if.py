@@ -126,7 +126,7 @@ def _like(band: Band, name: str, text: str) -> object:
     if name.startswith("accepts."):
         return _one_of(text, HELPS[:2])
     now = band.numbers[name]
-    if isinstance(now, bool) or not isinstance(now, (int, float)):
+    if not isinstance(now, (int, float)):
         raise ChangeError("name", name, "a rule that is one number")
     try:
         value = float(text) if isinstance(now, float) else int(text)

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from readiness.advice.ahead_json import season_to_dict
 from readiness.advice.big_day import prepare
 from readiness.days import day_number, iso
 from readiness.judging.history import known_on
@@ -148,7 +149,8 @@ def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
         ("here-2", "three", "2024-02-06", late), ("here-1", "three", "2024-03-19", False),
         ("far-piece", "one", "2024-03-05", False),
     ]  # fmt: skip
-    assert (iso(found.last_new), tuple(map(iso, found.choose))) == (last_new, choose)
+    told = season_to_dict(found, asked.answer)
+    assert (told["last_new"], told["choose_from"], told["choose_to"]) == (last_new, *choose)
     assert (found.review, found.due, found.going_on) == (review, due, ("begun",))
     assert (found.waits, found.glance) == (("new", "plays-to", "next-1"), ("stop",))
     assert (found.performing, found.warm) == (("plays-to",), None)

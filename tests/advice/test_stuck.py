@@ -54,7 +54,9 @@ def test_it_says_what_the_answer_says(situation: Situation) -> None:
     """The remark of the verdict and this agree on what is stuck; all gaps so far are named."""
     asked = ask(situation)
     answer = asked.answer
-    weak = {one.skill: one for one in standstill(asked.course, asked.record, answer).weak}
+    found = standstill(asked.course, asked.record, answer)
+    weak = {one.skill: one for one in found.weak}
+    assert found.pace is None or found.pace.lessons == answer.lesson_days
     stuck = {remark.skill for remark in answer.remarks if remark.id == "stuck"}
     assert stuck <= {skill for skill, one in weak.items() if one.stuck} | {
         skill for skill in stuck if answer.standings[skill].state not in GAP_STATES

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
@@ -13,8 +14,10 @@ import pytest
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
+from readiness.judging.as_json import skill_to_dict
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
+from readiness.judging.recheck import Checked, recheck
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
@@ -228,6 +231,15 @@ def test_a_number_is_supposed_from_its_least_on(change: str, tmp_path: Path) -> 
             what_if(course(), record, answer.on, {change: value})
 
 
+def test_only_what_is_one_number_is_supposed_and_what_was_meant_is_said(tmp_path: Path) -> None:
+    record, answer = asked(JUST_AFTER_ONE, tmp_path)
+    meant = {"adult_beside": None, "beat_range": None, "show.bsae": "show.base", "motor": "days_needed.motor"}
+    for name, other in meant.items():
+        with pytest.raises(ChangeError) as refused:
+            what_if(course(), record, answer.on, {name: "1"})
+        assert (other or "one number") in str(refused.value)
+
+
 def test_a_number_says_whether_it_is_the_shipped_one(course_folder: Path, tmp_path: Path) -> None:
     for name in ("graph.toml", "pacing.toml"):
         text = (course_folder / name).read_text(encoding="utf-8")
@@ -241,6 +253,7 @@ def test_a_number_says_whether_it_is_the_shipped_one(course_folder: Path, tmp_pa
         assert {one["rule"] for one in numbers["because"] if one["changed"]} == changed
         assert all(one["file"] == "pacing.toml" and one["line"] > 1 for one in numbers["because"])
         assert ("C11" in answer.cautions) == bool(changed)
+        assert recheck(json.loads(json.dumps(answer_to_dict(answer))), loaded, student) == Checked()
 
 
 @pytest.mark.parametrize(("day", "told"), [(29, False), (30, True), (31, False)])
@@ -309,6 +322,9 @@ def test_what_waits_for_the_one_thing_is_named(tmp_path: Path) -> None:
     begun = UNDER_A_HOLD.partition("[[settled]]")[0]
     _, answer = asked(begun + '[[lesson]]\non = 2024-01-23\nalone = ["stop"]\nmodel = ["base"]\n', tmp_path)
     assert (answer.one_thing, answer.frees, answer.chain) == ("base", ("base", "other", "top"), ("base",))
+    told = {skill: skill_to_dict(answer, skill) for skill in ("stop", "base", "more")}
+    assert [one["decides"] for one in told.values()] == [True, True, False]
+    assert [one["blocks"] for one in told.values()] == [False, True, False]
 
 
 def test_nothing_waits_where_nothing_is_to_be_worked_on(tmp_path: Path) -> None:

@@ -2,6 +2,10 @@
 
 Faults that ``mutants.py`` puts in and no test notices, for they change nothing that can be seen:
 
+* ``judging.cover``: leaving out what only makes a question smaller, after which the same set is found.
+* ``judging.dates``: counting a hold that is still open among those closed, where no move is asked about.
+* ``judging.recheck``: the notes from day 1 on, instead of day 0, of somebody who began no unit; a
+  lower bound below nothing where nothing may be shown.
 * ``advice.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
   the longest case, where there is no upper end either.
 * ``advice.placing.crowd``: one step of twenty million, or one skill taken as two; climbing from

@@ -8,21 +8,22 @@ from __future__ import annotations
 
 import copy
 from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import tomli_w
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
-from readiness.advice.answer_changes import decided, start_of
+from readiness.advice.answer_changes import decided, start_of, student_change
 from readiness.course.layers import CourseFiles, as_read
 from readiness.course.load import build_course, course_of
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.compare import compare
 from readiness.editing.edits import Add, Drop, Edit, Move, Set, apply
 from readiness.judging import answer_to_dict, judge
-from readiness.testing import Situation, record_of, situations
+from readiness.testing import Situation, ask, record_of, situations, small
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 
@@ -141,3 +142,45 @@ def test_a_course_compared_with_itself_changes_nobody(case: tuple[Situation, lis
     record = record_of(situation, course)
     found = compare(course, course, {"somebody": (record, record)}, situation.on.toordinal())
     assert (found.changed, found.advised) == ((), ())
+
+
+def new_here(situation: Situation) -> Situation:
+    """Return the situation of a student who is not placed yet."""
+    return situation.with_student(unit_start=[], settled=[], hold=[])
+
+
+ALONG = small(
+    {
+        "one": {"stop": {"asks_pain": True, "always_look": True}, "base": {}, "more": {}},
+        "two": {"top": {"stands_on": ["base"]}},
+    },
+    {
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
+        "lesson": [{"on": date(2024, 1, 9), "alone": ["stop"]}, {"on": date(2024, 1, 16), "alone": ["base"]}],
+    },
+    date(2024, 1, 16),
+)
+"""Ready with the last lesson, which shows all that decides, and not without it; more comes along."""
+
+
+@example(ALONG, 1)
+@given(situations() | situations().map(new_here), st.integers(1, 40))
+def test_what_is_told_of_two_answers_is_what_differs(situation: Situation, days: int) -> None:
+    """Of one student with and without the last lesson of the file, and some days later."""
+    now = ask(situation)
+    fewer = situation.with_student(lesson=situation.student["lesson"][:-1])
+    for other in (ask(fewer), ask(replace(situation, on=situation.on + timedelta(days=days)))):
+        for one, two in ((now, other), (other, now)):
+            course, records = now.course, (one.record, two.record)
+            change = student_change(course, course, one.answer, two.answer, records)
+            told: dict[str, list[str | None]] = {}
+            for reason in change.reasons:
+                told.setdefault(reason.id, []).append(reason.skill)
+            was, then = one.answer.taken_along, two.answer.taken_along
+            assert told.get("comes-along", []) == [skill for skill in then if skill not in was]
+            blocking = {*told.get("new-blocker", []), *told.get("dropped-blocker", [])}
+            assert blocking.isdisjoint(told.get("other-state", []))
+            if one.json.get("placing") != two.json.get("placing"):
+                placed = one.json.get("placing", {}), two.json.get("placing", {})
+                by_rule = [{k: v for k, v in each.items() if k != "provisional"} for each in placed]
+                assert ("other-start" in told) or by_rule[0] == by_rule[1]

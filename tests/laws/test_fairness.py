@@ -9,13 +9,15 @@ import json
 from dataclasses import replace
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.advice.after_break import after_break
 from readiness.advice.ahead_json import back_to_dict, birthday_to_dict
 from readiness.advice.birthday import birthday_changes, one_day_of_age
-from readiness.days import age_on, iso
+from readiness.course.model import Course
+from readiness.days import age_on, day_number, iso
 from readiness.judging import Answer, judge
 from readiness.testing import Asked, Situation, ask, situations
 
@@ -88,3 +90,11 @@ def test_where_one_day_of_age_decides_it_is_said(situation: Situation, beside: i
             judge(course, replace(record, born=record.born + by), day + 1, asked.calendar) for by in (0, 1)
         )
         assert told["birthday"]["one_day_decides"] == (older.verdict != younger.verdict)
+
+
+@pytest.mark.parametrize(("day", "decides"), [(1, False), (2, True), (3, True), (4, False)])
+def test_two_days_of_age_are_not_one(course: Course, records: Any, day: int, decides: bool) -> None:
+    """On 2 December Temwa would go by other numbers where she turned 6 that day or turns 6 the next."""
+    record = replace(records["temwa"], born=day_number(f"2019-12-0{day}"))
+    answer = judge(course, record, day_number("2025-12-02"))
+    assert (one_day_of_age(course, record, answer) is not None) == decides

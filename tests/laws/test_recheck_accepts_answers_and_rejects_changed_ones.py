@@ -15,7 +15,7 @@ from random import Random
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from laws.asking import settled_beforehand
 from laws.changing import Change, changes
@@ -25,7 +25,7 @@ from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import Checked, Rechecker, recheck
 from readiness.judging.recheck_states import READY, Ground, Student, View, holds
-from readiness.testing import Asked, Situation, ask, pacings, situations
+from readiness.testing import Asked, Situation, ask, pacings, situations, small
 
 EACH = 3
 """So many changes under each key of an answer are tried, drawn from all there are."""
@@ -69,6 +69,17 @@ def is_true(asked: Asked, changed: dict[str, Any]) -> bool:
     return changed == json.loads(json.dumps(answer_to_dict(then)))
 
 
+ON_THE_OPENING_DAY = small(
+    {"one": {"stop": {"asks_pain": True, "always_look": True}}, "two": {"top": {}}},
+    {
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 9)}],
+        "hold": [{"opened": date(2024, 1, 16), "words": "Sore.", "part": "hand"}],
+    },
+    date(2024, 1, 16),
+)
+
+
+@example(ON_THE_OPENING_DAY)
 @given(situations())
 def test_every_answer_is_accepted(situation: Situation) -> None:
     asked = ask(situation)

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -43,7 +43,6 @@ def reaches(skills, goals, there, optional):
 
 
 @given(situations(most_units=3, most_skills=9), st.data())
-@settings(max_examples=60)
 def test_no_set_of_skills_is_cheaper(situation, data):
     asked = ask(situation)
     skills = situation.graph["skill"]
@@ -79,7 +78,6 @@ def is_begun(step):
 
 
 @given(situations(most_units=3, most_skills=12), st.data())
-@settings(max_examples=60)
 def test_the_order_can_be_taught_and_the_dates_keep_the_pace(situation, data):
     asked = ask(situation)
     skills = situation.graph["skill"]
