@@ -36,7 +36,7 @@ from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
-__all__ = ["Draft", "DraftLinks", "Source", "make_draft"]
+__all__ = ["Draft", "DraftLinks", "Source", "blocks", "make_draft", "tables"]
 
 # What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
 #
@@ -237,7 +237,7 @@ class Draft:
         """Every text that is said to, or of, a child, and behind it the path in the graph where it is."""
         found: list[tuple[object, *tuple[str | int, ...]]] = [(self.graph.get("name"), "name")]
         for kind, keys in _TEXTS.items():
-            for id_, table in _tables(self.graph.data, kind):
+            for id_, table in tables(self.graph.data, kind):
                 found += [(table.get(key), kind, id_, key) for key in keys]
                 remedies = table.get("remedies")
                 if isinstance(remedies, list):
@@ -284,19 +284,19 @@ def make_draft(
     graph: Mapping[str, object], graph_source: Source, pacing: Mapping[str, object], pacing_source: Source
 ) -> Draft:
     """Read the tables of the two files; an unreadable file is an empty mapping."""
-    units = enumerate(_tables(graph, "unit"), start=1)
+    units = enumerate(tables(graph, "unit"), start=1)
     return Draft(
         units=tuple(_unit(graph_source, number, *table) for number, table in units),
-        strands=tuple(name for name, _ in _tables(graph, "strand")),
-        skills=tuple(_skill(graph_source, *table) for table in _tables(graph, "skill")),
-        bands=tuple(_band(pacing_source, *table) for table in _tables(pacing, "band")),
-        changes=tuple(_change(pacing_source, i, block) for i, block in _blocks(pacing.get("change"))),
+        strands=tuple(name for name, _ in tables(graph, "strand")),
+        skills=tuple(_skill(graph_source, *table) for table in tables(graph, "skill")),
+        bands=tuple(_band(pacing_source, *table) for table in tables(pacing, "band")),
+        changes=tuple(_change(pacing_source, i, block) for i, block in blocks(pacing.get("change"))),
         graph=Written(graph, graph_source),
         pacing=Written(pacing, pacing_source),
     )
 
 
-def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mapping[str, object]]]:
+def tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mapping[str, object]]]:
     """Yield the tables of a kind by name; whatever is no table is left out."""
     tables = data.get(kind)
     if isinstance(tables, Mapping):
@@ -306,7 +306,7 @@ def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mappin
                 yield name, table
 
 
-def _blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
+def blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
     """Yield the tables of a list with their numbers; whatever is no table is left out."""
     if isinstance(value, list):
         yield from ((i, block) for i, block in enumerate(value) if isinstance(block, Mapping))
@@ -351,7 +351,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
 
 def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
     """Yield the groups; names that stand there without one are a group, of how many nobody knows."""
-    for i, block in _blocks(value):
+    for i, block in blocks(value):
         yield _group(source, block, *at, i)
     if names := _words(source, value, *at):
         yield DraftGroup(None, names[0].place, names, names[0].place)

@@ -9,7 +9,7 @@ from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, blocks, tables
 from readiness.course.graph import SkillGraph
 from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words
 from readiness.toml.problems import Problem
@@ -89,43 +89,36 @@ def _word_for(skill: DraftSkill, before: str) -> Word:
 @as_written
 def check_double_entries(draft: Draft) -> Iterator[Problem]:
     """No list names the same thing twice."""
-    for skill in draft.skills:
-        for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
-            yield from _twice(words)
-        yield from _twice(skill.replaced_words)
-        table = draft.graph.get("skill", skill.id)
-        for key in _LISTS:
-            if isinstance(table, dict) and key in table:
-                yield from _twice(_listed(draft, skill, key))
+    for path, listed in _lists(draft):
+        first: dict[str, int] = {}
+        for at, one in enumerate(map(str, listed)):
+            if first.setdefault(one, at) != at:
+                yield Problem(
+                    "double-entry",
+                    "warning",
+                    draft.graph.at(*path, at),
+                    f'"{one}" is in this list twice',
+                    "take one of them out",
+                    draft.graph.at(*path, first[one]),
+                    "first written here",
+                )
 
 
-_LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
+_Path = tuple[str | int, ...]
+_LISTS: Final = (
+    "stands_on", "optional_in", "replaced_by", "at_home", "for_children", "touches", "for_two", "uses",
+)  # fmt: skip
 
 
-def _listed(draft: Draft, skill: DraftSkill, key: str) -> tuple[Word, ...]:
-    """Return the words or numbers of a list with more than one of them."""
-    listed = draft.graph.get("skill", skill.id, key)
-    if not isinstance(listed, list) or len(listed) < 2:
-        return ()
-    return tuple(Word(str(one), draft.graph.at("skill", skill.id, key, i)) for i, one in enumerate(listed))
-
-
-def _twice(words: Sequence[Word]) -> Iterator[Problem]:
-    if len(words) < 2:
-        return
-    first: dict[str, Word] = {}
-    for word in words:
-        earlier = first.setdefault(word.text, word)
-        if earlier is not word:
-            yield Problem(
-                "double-entry",
-                "warning",
-                word.place,
-                f'"{word.text}" is in this list twice',
-                "take one of them out",
-                earlier.place,
-                "first written here",
-            )
+def _lists(draft: Draft) -> Iterator[tuple[_Path, list[object]]]:
+    """Yield every list of a skill in which nothing is meant twice and something is, with its path."""
+    for id_, table in tables(draft.graph.data, "skill"):
+        found: list[tuple[object, _Path]] = [(table[key], (key,)) for key in _LISTS if key in table]
+        groups = blocks(table["stands_on_some"]) if "stands_on_some" in table else ()
+        found += [(group.get("of"), ("stands_on_some", at, "of")) for at, group in groups]
+        for listed, path in found:
+            if isinstance(listed, list) and len(set(map(str, listed))) < len(listed):
+                yield ("skill", id_, *path), listed
 
 
 # R9: what is already said by a longer way, with that way.

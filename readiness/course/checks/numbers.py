@@ -83,8 +83,6 @@ _YOUNGEST: Final = 6
 class _Found(NamedTuple):
     """One number of a course."""
 
-    name: str
-    table: str
     number: float
     file: Written
     path: tuple[str | int, ...]
@@ -96,6 +94,14 @@ class _Found(NamedTuple):
         """Where it stands."""
         return self.file.at(*self.path)
 
+    @property
+    def name(self) -> str:
+        """What it is called, and the table it is in."""
+        *tables, key = (step for step in self.path if isinstance(step, str))
+        if tables[0] == "band":
+            tables[1] = f'"{tables[1]}"'
+        return f"{key} in [{'.'.join(tables)}]"
+
 
 def _numbers(draft: Draft) -> Iterator[_Found]:
     """Yield every number that the table knows."""
@@ -103,8 +109,7 @@ def _numbers(draft: Draft) -> Iterator[_Found]:
         for id_ in draft.graph.ids(kind):
             number = draft.graph.number(kind, id_, key)
             if number is not None:
-                at = (kind, id_, key)
-                yield _Found(key, f"[{kind}.{id_}]", number, draft.graph, at, RANGES[key], 0)
+                yield _Found(number, draft.graph, (kind, id_, key), RANGES[key], 0)
     for band in draft.bands:
         for rule in RULES:
             if rule in RANGES:
@@ -115,16 +120,13 @@ def _of_rule(draft: Draft, band: DraftBand, rule: str) -> Iterator[_Found]:
     """Yield the number of a rule, or both of a pair."""
     path = ("band", band.name, *rule.split("."))
     pair = draft.pacing.get(*path)
-    limit = _range(draft, rule)
-    places: list[tuple[str | int, ...]] = [path]
+    each: list[tuple[str | int, ...]] = [path]
     if isinstance(pair, list):
-        places = [(*path, i) for i in range(len(pair))]
-    table, _, name = f"{band.name}.{rule}".rpartition(".")
-    table = f'[band."{band.name}"]' if "." not in rule else f'[band."{band.name}".{rule.partition(".")[0]}]'
-    for at in places:
+        each = [(*path, i) for i in range(len(pair))]
+    for at in each:
         number = draft.pacing.number(*at)
         if number is not None:
-            yield _Found(name, table, number, draft.pacing, at, limit, band.from_age or 0)
+            yield _Found(number, draft.pacing, at, _range(draft, rule), band.from_age or 0)
 
 
 def _range(draft: Draft, rule: str) -> Range:
@@ -142,7 +144,7 @@ def check_possible(draft: Draft) -> Iterator[Problem]:
     """No number is more than anybody can mean."""
     for one in _numbers(draft):
         if _is_beyond(one):
-            message = f"{one.name} in {one.table} must be at most {one.range.most}, not {_plain(one.number)}"
+            message = f"{one.name} must be at most {one.range.most}, not {_plain(one.number)}"
             hint = f"{one.range.why}: usual is {_usual(one)}"
             yield Problem("out-of-range", "error", one.place, message, hint)
 
@@ -153,7 +155,7 @@ def check_usual(draft: Draft) -> Iterator[Problem]:
     for one in _numbers(draft):
         low, high = one.range.at_age(one.age)
         if not low <= one.number <= high and not _is_beyond(one):
-            message = f"{one.name} in {one.table} is {_plain(one.number)}, and usual is {_usual(one)}"
+            message = f"{one.name} is {_plain(one.number)}, and usual is {_usual(one)}"
             hint = f"correct it, or say at the top of graph.toml that it is meant: {ALLOW}"
             yield Problem("unusual-number", "warning", one.place, message, hint)
 
