@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
-from readiness.days import iso, last_day_of_month
+from readiness.days import age_on, iso, last_day_of_month
 from readiness.record.model import is_id
 from readiness.record.schema import SHOWN, StudentFile, corrected
 from readiness.terms import LANGUAGES
@@ -65,7 +65,9 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
         chain(
             _check_file_name(loaded.path),
             _check_names(loaded, file, course),
+            _check_settled(loaded, file, course),
             _check_birth(loaded, file),
+            _check_age(loaded, file),
             _check_orders(loaded, file),
             _check_closing(loaded, file),
             _check_pain_is_asked(loaded, file, course),
@@ -169,6 +171,41 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
             loaded.value_place("born"),
             "the birth date",
         )
+
+
+_AGES: Final = range(3, 100)
+"""How old somebody is who has lessons: common practice, no source."""
+
+
+def _check_age(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """Whoever has a first lesson is neither a baby nor over a hundred."""
+    days = [*(block.on for block in file.lesson), *(block.on for block in file.unit_start)]
+    first = min(map(date.toordinal, days), default=0)
+    born = birth_day(file.born)
+    if born <= first and (age := age_on(born, first)) not in _AGES:
+        message = f"born {file.born}, this student was {age} on {iso(first)}, the first day noted here"
+        hint = "is the year right? Every number of the pacing goes by age"
+        yield Problem("odd-age", "warning", loaded.value_place("born"), message, hint)
+
+
+def _check_settled(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+    """What is settled comes before what was begun."""
+    for taught in (course, *course.beside):
+        number = {unit.id: unit.number for unit in taught.units}
+        begun = [(number[block.unit], i) for i, block in enumerate(file.unit_start) if block.unit in number]
+        for i, block in enumerate(file.settled):
+            furthest, start = max(begun, default=(len(number), 0))
+            if number.get(block.through, 0) > furthest:
+                last = file.unit_start[start].unit
+                yield Problem(
+                    "settled-ahead",
+                    "warning",
+                    loaded.value_place("settled", i, "through"),
+                    f'"{block.through}" is settled, and comes after "{last}", the last unit that was begun',
+                    "name the unit before the one begun, or add the [[unit_start]] that is missing",
+                    loaded.value_place("unit_start", start, "unit"),
+                    "the unit that was begun",
+                )
 
 
 def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:

@@ -18,11 +18,6 @@ from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill, Word
 from readiness.toml.problems import Problem
 
-__all__ = [
-    "check_aims", "check_criteria", "check_criterion_fits", "check_long_names", "check_names",
-    "check_remedies", "check_same_criteria", "check_same_names", "check_through_pain", "check_unfinished",
-]  # fmt: skip
-
 LONGEST: Final = 80
 """So many letters of a name fit on a line of a sheet."""
 
@@ -47,9 +42,13 @@ def check_names(draft: Draft) -> Iterator[Problem]:
 
 
 @as_written
-def check_long_names(draft: Draft) -> Iterator[Problem]:
-    """Every name fits on a line."""
+def check_readable_names(draft: Draft) -> Iterator[Problem]:
+    """Every name fits on a line, and is one that a parent reads."""
     for name, path in _names(draft):
+        if path[1:] and name == path[1]:
+            message = f"the name of {_table(path)} is its id"
+            hint = "write what it is called on sheets and in letters"
+            yield Problem("name-is-id", "warning", draft.graph.at(*path), message, hint)
         if len(name) > LONGEST:
             message = f"the name of {_table(path)} has {len(name)} letters, more than fit on a line"
             hint = f"say it in at most {LONGEST}; the rest belongs in another text"

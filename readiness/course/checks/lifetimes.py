@@ -17,8 +17,6 @@ from readiness.days import iso
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["check_heirs_exist", "check_heirs_in_time", "check_lifetimes", "check_own_heirs"]
-
 
 @as_written
 def check_heirs_exist(draft: Draft) -> Iterator[Problem]:

@@ -14,15 +14,6 @@ from readiness.course.schema import RULES
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import did_you_mean, nearest
 
-__all__ = [
-    "check_bands_exist",
-    "check_rules_exist",
-    "check_skills_exist",
-    "check_strands_exist",
-    "check_units_exist",
-]
-
-
 FEW: Final = 8
 """So many names are listed where none is near."""
 

@@ -19,10 +19,7 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-__all__ = [
-    "RANGES", "Range", "check_lesson_ranges", "check_pauses", "check_possible", "check_sizes", "check_usual",
-    "possible",
-]  # fmt: skip
+__all__ = ["RANGES", "Range", "possible"]
 
 
 class Range(NamedTuple):

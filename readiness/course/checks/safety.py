@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill
+from readiness.course.schema import MARKS, shipped_marks
 from readiness.toml.problems import Place, Problem
-
-__all__ = [
-    "check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked",
-    "check_quiet_movement",
-]  # fmt: skip
 
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
@@ -96,6 +92,37 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     if not skill.always_look:
         return skill.place, "must be looked at in every check", "add always_look = true"
     return None
+
+
+@as_written
+def check_marks_kept(draft: Draft) -> Iterator[Problem]:
+    """What keeps a child safe in the course that was copied, or is built upon, does so here."""
+    is_asked = not any(check_pain_is_asked(draft))
+    marks = MARKS if is_asked else MARKS[:1]
+    for skill in draft.skills:
+        before = _marks_before(draft, skill)
+        lost = [mark for mark in marks if mark in before and not getattr(skill, mark)]
+        if lost:
+            message = f'"{skill.id}" says {_and(lost)} in the course it comes from, and not here'
+        elif is_asked and skill.asks_pain and not (skill.safety or skill.always_look):
+            lost, message = ["safety"], f'"{skill.id}" says asks_pain = true, and may be left unfinished'
+        else:
+            continue
+        place = draft.graph.at("skill", skill.id, lost[0])
+        hint = f'put {_and(lost)} there; if it is meant, say so: allow = ["safety-lost"] and reason = "..."'
+        yield Problem("safety-lost", "warning", place, message, hint)
+
+
+def _marks_before(draft: Draft, skill: DraftSkill) -> Sequence[str]:
+    """Return the marks of a skill that was copied; of one that is inherited, those that are taken from it."""
+    file = draft.graph.at("skill", skill.id, "name").file
+    copied = shipped_marks().get((skill.id, draft.graph.text("skill", skill.id, "shown_when") or ""), ())
+    taken = (m for m in MARKS if draft.graph.get("skill", skill.id, m) is False)
+    return (*copied, *(m for m in taken if draft.graph.at("skill", skill.id, m).file != file))
+
+
+def _and(marks: Sequence[str]) -> str:
+    return " and ".join(f"{mark} = true" for mark in marks)
 
 
 @of_a_day

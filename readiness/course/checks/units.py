@@ -16,10 +16,7 @@ from readiness.course.raw import DraftBand, DraftUnit
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import nearest
 
-__all__ = [
-    "check_age_labels", "check_ages", "check_dead_ends", "check_leaps", "check_small_units",
-    "check_strands_used", "loose_ends",
-]  # fmt: skip
+__all__ = ["loose_ends"]
 
 FEWEST = 4
 
