@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect
 from collections.abc import Iterator, Mapping
 from math import isfinite
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import count
@@ -157,7 +157,10 @@ def check_usual(draft: Draft) -> Iterator[Problem]:
             yield Problem("unusual-number", "warning", one.place, message, hint)
 
 
-def possible(key: str, number: int | None) -> int | None:
+N = TypeVar("N", int, float)
+
+
+def possible(key: str, number: N | None) -> N | None:
     """Return a number that somebody can mean, None for any other: nothing is concluded from that."""
     most = RANGES[key].most
     return None if number is None or (most is not None and number > most) else number
@@ -208,8 +211,10 @@ def check_sizes(draft: Draft) -> Iterator[Problem]:
                 )
 
 
-def _of(draft: Draft, band: DraftBand, rule: str) -> int | float | None:
-    return draft.pacing.number("band", band.name, *rule.split("."))
+def _of(draft: Draft, band: DraftBand, rule: str, *at: int) -> float | None:
+    """Return a number of a band that somebody can mean."""
+    number = possible(rule, draft.pacing.number("band", band.name, *rule.split("."), *at))
+    return number if number is not None and number > 0 else None
 
 
 def _place(draft: Draft, band: DraftBand, rule: str) -> Place:
@@ -242,8 +247,8 @@ def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
     """The lesson that is planned for an age is one of those it may have."""
     for band in draft.bands:
         minutes = _of(draft, band, "lesson_minutes")
-        pair = [draft.pacing.number("band", band.name, "lesson_minutes_range", i) for i in (0, 1)]
-        if minutes is None or pair[0] is None or pair[1] is None or pair[0] <= minutes <= pair[1]:
+        least, most = (_of(draft, band, "lesson_minutes_range", i) for i in (0, 1))
+        if minutes is None or least is None or most is None or least <= minutes <= most:
             continue
         yield Problem(
             "outside-range",
