@@ -9,11 +9,24 @@ metronome's dial; that a rise of practice ends at 25 per cent is nearer to "avoi
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
 
 import pytest
+import tomli_w
+from hypothesis import given
+from hypothesis import strategies as st
 
-from readiness.course.checks.numbers import check_possible, check_usual, possible
+from readiness.course.checks.numbers import (
+    check_lesson_ranges,
+    check_pauses,
+    check_possible,
+    check_sizes,
+    check_usual,
+    possible,
+)
 from readiness.course.draft import make_draft
 from readiness.course.layers import read_files
 from readiness.course.load import load_course
@@ -177,3 +190,85 @@ def test_what_is_no_number_is_told_once(number, tmp_path):
     (tmp_path / "pacing.toml").write_text(wrong, "utf-8")
     (found,) = load_course(tmp_path).problems
     assert (found.severity, found.place.line) == ("error", wrong[: wrong.index(number)].count("\n") + 1)
+
+
+NOT_MORE = (
+    ("min_unit_factor", "max_unit_factor", "swapped-numbers"),
+    ("new_skills_per_lesson", "new_skills_per_lesson_max", "swapped-numbers"),
+    ("fresh_weeks.fast", "fresh_weeks.medium", "fade-order"),
+    ("fresh_weeks.medium", "fresh_weeks.slow", "fade-order"),
+    ("activity_minutes", "lesson_minutes", "longer-than-lesson"),
+    ("check_minutes", "lesson_minutes", "longer-than-lesson"),
+)
+
+
+def with_numbers(pacing: dict[str, Any], **numbers: float) -> dict[str, Any]:
+    """Return a pacing with other numbers at its second age; ``__`` stands for a point."""
+    band = pacing["band"]["6-7"]
+    for rule, number in numbers.items():
+        table, _, key = rule.rpartition("__")
+        (band[table] if table else band)[key] = number
+    return pacing
+
+
+def of_sizes(folder: Path, **numbers: Any) -> list[tuple[str, str, str]]:
+    """Return what the checks of sizes say: id, the line pointed at, the other line."""
+    path = folder / "pacing.toml"
+    path.write_text(tomli_w.dumps(with_numbers(tomllib.loads(PACING), **numbers)), "utf-8")
+    (folder / "graph.toml").write_text(GRAPH, "utf-8")
+    files, lines = read_files(folder), path.read_text("utf-8").split("\n")
+    draft = make_draft(files.graph.data, files.graph, files.pacing.data, files.pacing)
+    found = [*check_sizes(draft), *check_pauses(draft), *check_lesson_ranges(draft)]
+    return [(p.id, lines[p.place.line - 1], lines[p.other.line - 1] if p.other else "") for p in found]
+
+
+@pytest.mark.parametrize("small, large, id_", NOT_MORE)
+@given(number=st.integers(1, 7), more=st.integers(-3, 3))
+def test_a_part_is_not_more_than_the_whole(small, large, id_, number, more):
+    beside = {"lesson_minutes_range": [1, 180], "play_without_pause_minutes": 1}
+    numbers = {small.replace(".", "__"): max(1, number + more), large.replace(".", "__"): number}
+    if "medium" in small:
+        beside["fresh_weeks__fast"] = 1
+    if "medium" in large:
+        beside["fresh_weeks__slow"] = 520
+    beside |= {"activity_minutes": 1, "check_minutes": 1} if large == "lesson_minutes" else {}
+    with TemporaryDirectory() as folder:
+        found = of_sizes(Path(folder), **beside | numbers)
+    key = [one.rpartition(".")[2] for one in (small, large)]
+    line = [f"{name} = {number}" for name, number in zip(key, numbers.values(), strict=True)]
+    assert found == ([(id_, *line)] if max(1, number + more) > number else [])
+
+
+@pytest.mark.parametrize("small, large, id_", NOT_MORE)
+@pytest.mark.parametrize("number", [0, -1, float("-inf"), 10**6])
+def test_nothing_is_compared_with_what_cannot_be_meant(small, large, id_, number, tmp_path):
+    assert not of_sizes(tmp_path, **{(small if number > 0 else large).replace(".", "__"): number})
+
+
+@pytest.mark.parametrize("age, has_pause", [(3, False), (5, False), (6, True), (7, True)])
+def test_the_youngest_have_a_pause(age, has_pause, tmp_path):
+    for minutes, is_told in ((29, False), (30, not has_pause), (31, not has_pause)):
+        found = of_sizes(tmp_path, from_age=age, lesson_minutes=30, play_without_pause_minutes=minutes)
+        told = ("no-pause", f"play_without_pause_minutes = {minutes}", "lesson_minutes = 30")
+        assert found == ([told] if is_told else [])
+
+
+def test_a_lesson_is_in_its_range(tmp_path):
+    for minutes in (24, 25, 30, 31):
+        found = of_sizes(tmp_path, lesson_minutes=minutes, lesson_minutes_range=[25, 30])
+        lines = (f"lesson_minutes = {minutes}", "lesson_minutes_range = [")
+        assert found == ([] if minutes in (25, 30) else [("outside-range", *lines)])
+    for pair in ([0, 20], [500, 600], [20]):
+        assert not of_sizes(tmp_path, lesson_minutes=30, lesson_minutes_range=pair)
+
+
+@pytest.mark.parametrize("rule", sorted({line.split()[0] for line in TABLE.split("\n")[1:-1]}))
+def test_a_number_beyond_all_is_told_once(rule, tmp_path):
+    value: Any = 10**6
+    if rule.endswith(("_range", "minutes_day")):
+        value = [1, 10**6] if rule != "lesson_minutes_range" else [20, 10**6]
+    pacing = with_numbers(tomllib.loads(PACING), **{rule.replace(".", "__"): value})
+    (tmp_path / "pacing.toml").write_text(tomli_w.dumps(pacing), "utf-8")
+    (tmp_path / "graph.toml").write_text(GRAPH, "utf-8")
+    (found,) = [one for one in load_course(tmp_path).problems if one.severity == "error"]
+    assert rule.rpartition(".")[2] in found.message
