@@ -164,6 +164,7 @@ _TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
     "skill": ("name", "shown_when", "age_note", "alternative", "advice", "said", "you"),
 }
 """The texts of each kind of table; those of a list stand apart."""
+_OF_A_BAND: Final = ("adult_beside", "note")
 
 NOTHING: Final = Written({}, _Nowhere())
 """A file that says nothing."""
@@ -248,11 +249,23 @@ class Draft:
         return tuple((text, *path) for text, *path in found if isinstance(text, str))
 
     @cached_property
+    def pacing_texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
+        """Every text of the pacing that is shown to somebody, and behind it the path where it is."""
+        named = tables(self.pacing.data, "band")
+        found: list[tuple[object, *tuple[str | int, ...]]]
+        found = [(table.get(key), "band", name, key) for name, table in named for key in _OF_A_BAND]
+        basis = self.pacing.get("basis")
+        if isinstance(basis, Mapping):
+            found += [(text, "basis", rule) for rule, text in basis.items()]
+        return tuple((text, *path) for text, *path in found if isinstance(text, str))
+
+    @cached_property
     def elsewhere(self) -> frozenset[str]:
         """The names of tables under a header that there is not, such as ``[skills.x]``: skills, probably."""
         known = ("skill", "unit", "strand", "alternatives_by_kind")
-        odd = (tables for kind, tables in self.graph.data.items() if kind not in known)
-        return frozenset(str(name) for tables in odd if isinstance(tables, Mapping) for name in tables)
+        odd = {kind: names for kind, names in self.graph.data.items() if kind not in known}
+        tables = {kind: names for kind, names in odd.items() if isinstance(names, Mapping)}
+        return frozenset(str(name) for kind, names in tables.items() for name in (kind, *names))
 
     @cached_property
     def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:
@@ -359,7 +372,7 @@ def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGrou
 
 def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:
     return DraftGroup(
-        at_least=_number(table.get("at_least")),
+        at_least=_number(table.get("at_least")) if isinstance(table.get("of"), list) else None,
         at_least_place=source.value_place(*at, "at_least"),
         of=_words(source, table.get("of"), *at, "of"),
         place=source.key_place(*at),

@@ -143,10 +143,28 @@ def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Probl
         yield from schema_problems(some, file.data, file.model, owner, file.places)
 
 
+_ONLY_IN: Final = {GRAPH: ("skill", "unit", "strand"), PACING: ("band",)}
+"""The tables by which a file is known."""
+
+
+def _of_the_other(loaded: Loaded[M]) -> Problem | None:
+    """Return that a file holds what belongs in the other one, told once in place of all that follows."""
+    name = loaded.path.name
+    other = PACING if name == GRAPH else GRAPH
+    strange = [kind for kind in _ONLY_IN[other] if kind in loaded.data]
+    if not strange or any(kind in loaded.data for kind in _ONLY_IN[name]):
+        return None
+    message = f"this is {name}, and it holds what belongs in {other}"
+    hint = "have the two files changed places? give each the other's name"
+    return Problem("other-file", "error", loaded.key_place(strange[0]), message, hint)
+
+
 def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
     """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
     loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
+    if (wrong := _of_the_other(loaded)) is not None:
+        return CourseFile(path, model, None, {}, (wrong,), _NOWHERE)
     if not isinstance(named, str) or not named:
         return as_read(loaded, model)
     own = CourseFile(path, model, None, loaded.data, (), loaded.places or _NOWHERE)

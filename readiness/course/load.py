@@ -98,7 +98,7 @@ def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     )
 
 
-_NUMBERS: Final = ("age-label", "outside-range", "unusual-number")
+_NUMBERS: Final = ("age-label", "days-beyond-unit", "outside-range", "unusual-number")
 
 
 def _course(

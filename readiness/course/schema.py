@@ -423,7 +423,7 @@ class ChangeBlock(_Table):
     band: Text
     rule: Text
     by: Text = ""
-    on: date | None = None
+    on: TeachingDay | None = None
     reason: Text = ""
 
 

@@ -7,13 +7,13 @@ and nothing raises: a file with problems is shown to its owner, never guessed at
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from itertools import chain
 from pathlib import Path
 from typing import Final
 
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill, Unit
 from readiness.days import age_on, iso, last_day_of_month
 from readiness.record.model import is_id
 from readiness.record.schema import SHOWN, StudentFile, corrected
@@ -112,7 +112,15 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
             continue
         place = loaded.key_place(*path) if path[-2] in _BY_SKILL else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
-        yield Problem(f"unknown-{what}", "error", place, message, _meant(word, what, known[what]))
+        named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
+        hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
+        yield Problem(f"unknown-{what}", "error", place, message, hint)
+
+
+def _called(course: Course, what: str, name: str) -> Iterator[str]:
+    """Yield the ids of the skills or units of a name."""
+    tables: dict[str, Iterable[Skill | Unit]] = {"skill": course.skills, "unit": course.units}
+    return (one.id for one in tables.get(what, ()) if one.name.casefold() == name.strip().casefold())
 
 
 def _words(file: StudentFile) -> dict[str, set[str]]:

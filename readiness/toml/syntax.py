@@ -293,7 +293,14 @@ def _after_value(stop: Stop) -> Fault | None:
         return Fault(stop.at, "bracket", f"this {stop.rest[0]} closes nothing", "leave it out")
     if re.match(r"[\w.-]+[ \t]*=", stop.rest):
         return Fault(stop.at, "two-on-a-line", "there are two keys on one line", "begin a new line here")
+    value = stop.text[stop.start : stop.end].partition("=")[2].strip()
     hint = "put text in quotes, begin a remark with #, or leave it out"
+    if two := re.match(r"(\d+) ?(/|-|\N{EN DASH}|to) ?(\d+)(?=\s|$)", value):
+        first, sign, second = two.groups()
+        is_share = sign == "/" and int(second)
+        hint = f"write {int(first) / int(second):.10g}" if is_share else f"write [{first}, {second}]"
+    elif number := re.match(r"(\d+(?:\.\d+)?) ?[A-Za-z]", value):
+        hint = f"a number stands alone: write {number[1]}"
     return Fault(stop.at, "after-value", f"nothing may follow the value of {stop.key}", hint)
 
 

@@ -29,7 +29,8 @@ def _names(draft: Draft) -> Iterator[tuple[str, tuple[str | int, ...]]]:
 
 def _table(path: tuple[str | int, ...]) -> str:
     """Return the table in which a text stands, as it is written."""
-    return f"[{'.'.join(map(str, path[:2]))}]" if path[1:] else "the course"
+    names = [f'"{step}"' if path[0] == "band" and step != "band" else str(step) for step in path[:2]]
+    return f"[{'.'.join(names if path[2:] else names[:1])}]" if path[1:] else "the course"
 
 
 @as_written
@@ -264,21 +265,23 @@ def _plain(text: str) -> str:
 
 _SHORT: Final = ("name", "aim", "shown_when", "remedies")
 """Texts of which it is said elsewhere that they are empty."""
+_EMPTY: Final = {"adult_beside": "say how near an adult is to be"}
 
 
 @as_written
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
-    is_marked = _has("\n".join(text for text, *_ in draft.texts).casefold(), _MARKS)
-    for text, *path in draft.texts:
-        if _WORD.search(text) and not (is_marked and _is_open(text)):
-            continue
-        key = next(step for step in reversed(path) if isinstance(step, str))
-        is_empty = not text.strip()
-        if key != "shown_when" and not (is_empty and key in _SHORT):
-            message = f"{key} of {_table(tuple(path))} is {'empty' if is_empty else 'not finished'}"
-            hint = "write it, or take it out" if is_empty else "write it to the end"
-            yield Problem("unfinished-text", "warning", draft.graph.at(*path), message, hint)
+    for file, texts in ((draft.graph, draft.texts), (draft.pacing, draft.pacing_texts)):
+        is_marked = _has("\n".join(text for text, *_ in texts).casefold(), _MARKS)
+        for text, *path in texts:
+            if _WORD.search(text) and not (is_marked and _is_open(text)):
+                continue
+            key = next(step for step in reversed(path) if isinstance(step, str))
+            is_empty = not text.strip()
+            if key != "shown_when" and not (is_empty and key in _SHORT):
+                message = f"{key} of {_table(tuple(path))} is {'empty' if is_empty else 'not finished'}"
+                hint = "write it to the end" if not is_empty else _EMPTY.get(key, "write it, or take it out")
+                yield Problem("unfinished-text", "warning", file.at(*path), message, hint)
 
 
 # What tells a child to go on through pain.

@@ -91,7 +91,21 @@ def check_bands_exist(draft: Draft) -> Iterator[Problem]:
 @as_written
 def check_rules_exist(draft: Draft) -> Iterator[Problem]:
     """Every rule named in a ``[[change]]`` is a rule."""
-    return _all_known("rule", (change.rule for change in draft.changes), RULES)
+    for word in (change.rule for change in draft.changes):
+        if word is not None and word.text not in RULES:
+            parts = [rule for rule in RULES if rule.endswith(f".{word.text}")]
+            yield _unknown("rule", word, RULES, f"did you mean {' or '.join(parts)}?" if parts else "")
+
+
+@as_written
+def check_basis(draft: Draft) -> Iterator[Problem]:
+    """What a number rests on is said of a rule, or of something like one."""
+    basis = draft.pacing.get("basis")
+    known = {*RULES, *(rule.partition(".")[0] for rule in RULES)}
+    for rule in basis if isinstance(basis, dict) else ():
+        if rule not in known and (hint := did_you_mean(rule, known)):
+            place = draft.pacing.source.key_place("basis", rule)
+            yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint)
 
 
 def _all_known(kind: str, words: Iterable[Word | None], names: Iterable[str]) -> Iterator[Problem]:

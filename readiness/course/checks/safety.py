@@ -41,7 +41,7 @@ def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
             yield Problem("optional-everywhere", "warning", skill.optional_in[0].place, message, hint)
 
 
-_IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take quiet out"
+_IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take {} out"
 
 
 @as_written
@@ -49,11 +49,13 @@ def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
     """What is a movement or a piece is done in a pause for care only if somebody means it."""
     for skill in draft.skills:
         kind, piece = (draft.graph.get("skill", skill.id, key) for key in ("kind", "piece"))
-        if skill.quiet and (kind == "motor" or piece is True):
-            place = draft.graph.at("skill", skill.id, "quiet")
-            moves = "piece = true" if piece is True else 'kind = "motor"'
-            message = f'"{skill.id}" says quiet = true, and {moves}'
-            yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE)
+        key = "quiet" if skill.quiet else "uses"
+        still = skill.quiet or draft.graph.get("skill", skill.id, "uses") == []
+        if still and (kind == "motor" or piece is True):
+            place = draft.graph.at("skill", skill.id, key)
+            said, moves = "quiet = true", "piece = true" if piece is True else 'kind = "motor"'
+            message = f'"{skill.id}" says {said if skill.quiet else "uses = []"}, and {moves}'
+            yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE.format(key))
 
 
 @as_written

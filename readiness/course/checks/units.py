@@ -184,13 +184,16 @@ def check_ages(draft: Draft) -> Iterator[Problem]:
             )
 
 
+_AGES: Final = range(100)
+"""Ages that can be meant; of any other it is said elsewhere."""
 _LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*years?)?")
 
 
 @as_written
 def check_age_labels(draft: Draft) -> Iterator[Problem]:
     """A band that is called by ages is called by its own."""
-    in_order = sorted((band for band in draft.bands if band.from_age is not None), key=_from_age)
+    known = (band for band in draft.bands if band.from_age in _AGES)
+    in_order = sorted(known, key=_from_age)
     if len(in_order) < len(draft.bands):
         return  # told by the schema
     for band in in_order:
