@@ -9,6 +9,7 @@ fault; that is the business of ``course.checks``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -83,7 +84,7 @@ class DraftLinks:
     @cached_property
     def in_loops(self) -> tuple[tuple[str, str], ...]:
         """The links (skill, what it stands on) that lead back in a loop, in file order."""
-        if not self._has_loop():
+        if self._order is not None:
             return ()
         knot = {skill: at for at, knot in enumerate(self.graph.knots()) for skill in knot}
         return tuple(
@@ -92,16 +93,16 @@ class DraftLinks:
             if knot.get(skill, -1) == knot.get(before, -2) and self.position[before] > self.position[skill]
         )
 
-    def _has_loop(self) -> bool:
-        """Return whether there is a loop: none where every link leads back in the order of teaching."""
+    @cached_property
+    def _order(self) -> Sequence[str] | None:
+        """The skills, each behind what it names, if that will do in the order of teaching; None in a loop."""
         place = self.position
         if all(place[before] < place[skill] for skill, before in self._links()):
-            return False
-        try:
-            TopologicalSorter({s: (*self.needs[s], *self.group_members[s]) for s in self._ids}).prepare()
-        except CycleError:
-            return True
-        return False
+            return sorted(place, key=place.__getitem__)
+        named = {s: (*self.needs[s], *self.group_members[s]) for s in self._ids}
+        with suppress(CycleError):
+            return tuple(TopologicalSorter(named).static_order())
+        return None
 
     @cached_property
     def to_later(self) -> tuple[tuple[str, str], ...]:
@@ -136,11 +137,8 @@ class DraftLinks:
     def above(self) -> Mapping[str, int]:
         """All that each skill stands on over ``sound``, as a set of bits."""
         found: dict[str, int] = {}
-        needs, bit, place = self.sound, self.bit, self.position
-        in_order = sorted(needs, key=place.__getitem__)
-        if any(place[before] > place[skill] for skill in in_order for before in needs[skill]):
-            in_order = list(TopologicalSorter(needs).static_order())
-        for skill in in_order:
+        needs, bit = self.sound, self.bit
+        for skill in self._order or TopologicalSorter(needs).static_order():
             mine = 0
             for before in needs[skill]:
                 mine |= found[before] | bit[before]

@@ -200,13 +200,9 @@ def _no_base(own: CourseFile[M], named: str, above: tuple[File, ...]) -> Problem
         return Problem("no-base", "error", place, f"there is no course folder {folder}", hint)
     if (folder / own.path.name).resolve() in {one.resolve() for one in above}:
         ring = " > ".join([*(one.parent.name for one in above), folder.name])
-        return Problem(
-            "base-ring",
-            "error",
-            place,
-            f"these courses are based on each other: {ring}",
-            "one of them must stand on its own: take its based_on out",
-        )
+        message = f"these courses are based on each other: {ring}"
+        hint = "one of them must stand on its own: take its based_on out"
+        return Problem("base-ring", "error", place, message, hint)
     return None
 
 
@@ -316,11 +312,10 @@ def _afters_in_vain(loaded: Loaded[M]) -> Iterator[Problem]:
     """A course of its own has its units in the order of the file."""
     for unit, table in _tables(loaded.data.get("unit")).items():
         if isinstance(table, dict) and "after" in table:
-            yield Problem(
-                "after-without-base",
-                "error",
-                loaded.key_place("unit", unit, "after"),
-                "the units of this course come in the order of the file",
+            message = "the units of this course come in the order of the file"
+            hint = (
                 "take this line out and put the unit's table where it belongs; "
-                "after is for a course that is based on another",
+                "after is for a course that is based on another"
             )
+            here = loaded.key_place("unit", unit, "after")
+            yield Problem("after-without-base", "error", here, message, hint)

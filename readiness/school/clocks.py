@@ -53,13 +53,10 @@ def _dated(record: Record) -> Iterator[tuple[str, int, int]]:
 def _ahead(path: Path, record: Record, latest: int) -> Iterator[Problem]:
     for what, day, line in _dated(record):
         if day > latest:
-            yield Problem(
-                f"future-{what.replace(' ', '-')}",
-                "warning",
-                Place(path, line, 1),
-                f"this {what} is dated {iso(day)}, which has not come yet, so it does not count",
-                "correct the date; the clock of the machine it was noted on may be wrong",
-            )
+            message = f"this {what} is dated {iso(day)}, which has not come yet, so it does not count"
+            hint = "correct the date; the clock of the machine it was noted on may be wrong"
+            here = Place(path, line, 1)
+            yield Problem(f"future-{what.replace(' ', '-')}", "warning", here, message, hint)
 
 
 def _far_away(path: Path, record: Record, latest: int) -> Iterator[Problem]:

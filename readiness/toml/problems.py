@@ -98,10 +98,7 @@ def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Return the problems by file, line, column and id, each once."""
     unique = dict.fromkeys(problems)
     return tuple(
-        sorted(
-            unique,
-            key=lambda p: (str(p.place.file), p.place.line, p.place.column, p.id, p.message),
-        )
+        sorted(unique, key=lambda p: (str(p.place.file), p.place.line, p.place.column, p.id, p.message))
     )
 
 

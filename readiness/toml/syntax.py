@@ -417,16 +417,14 @@ def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, i
 def _two_versions(text: str, begin: int, path: Path) -> Problem:
     """Return that a merge left both versions in the file; the rest is looked at when one is chosen."""
     end = _BOTH_END.search(text, begin)
-    return Problem(
-        "two-versions",
-        "error",
-        _place(text, begin, path),
-        "here two versions of this file were put together, and nobody has chosen yet",
+    message = "here two versions of this file were put together, and nobody has chosen yet"
+    hint = (
         "keep what is right of both, for notes mostly all lines of both, and delete the marker lines "
-        "<<<<<<<, ======= and >>>>>>>",
-        None if end is None else _place(text, end.start(), path),
-        "as far as here",
+        "<<<<<<<, ======= and >>>>>>>"
     )
+    here = _place(text, begin, path)
+    there = None if end is None else _place(text, end.start(), path)
+    return Problem("two-versions", "error", here, message, hint, there, "as far as here")
 
 
 def _problem(fault: Fault, text: str, path: Path) -> Problem:

@@ -7,8 +7,10 @@ misses other words for it, and a course is to be read by a person all the same.
 from __future__ import annotations
 
 import re
+from bisect import bisect
 from collections.abc import Iterable, Iterator
 from functools import cache
+from itertools import accumulate
 from pathlib import Path
 from typing import Final
 
@@ -166,18 +168,18 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
             continue
         days = skill.days or _days_of_kind(draft, skill)
         if weeks * days > unit.lesson_weeks:
-            yield Problem(
-                "criterion-beyond-unit",
-                "warning",
-                draft.graph.at("skill", skill.id, "shown_when"),
+            message = (
                 f'"{skill.id}" takes {weeks} weeks to show, on {count(days, "day")}: that is '
-                f"{weeks * days} weeks, and {unit_words(unit)} has {unit.lesson_weeks}",
+                f"{weeks * days} weeks, and {unit_words(unit)} has {unit.lesson_weeks}"
+            )
+            hint = (
                 "one showing over weeks is enough: days = 1; or ask for fewer weeks"
                 if weeks <= unit.lesson_weeks < weeks * days
-                else "ask for fewer weeks, or give the unit more lesson_weeks",
-                unit.weeks_place,
-                "the usual length",
+                else "ask for fewer weeks, or give the unit more lesson_weeks"
             )
+            here = draft.graph.at("skill", skill.id, "shown_when")
+            there = unit.weeks_place
+            yield Problem("criterion-beyond-unit", "warning", here, message, hint, there, "the usual length")
 
 
 @of_a_day
@@ -205,15 +207,11 @@ def check_same_criteria(draft: Draft) -> Iterator[Problem]:
     for text, (first, *others) in alike.items():
         if text and others:
             more = f"; so is that of {count(len(others) - 1, 'other skill')}" if others[1:] else ""
-            yield Problem(
-                "same-criterion",
-                "warning",
-                draft.graph.at("skill", others[0], "shown_when"),
-                f'shown_when of "{others[0]}" is word for word that of "{first}"{more}',
-                "say what is seen or heard of this one",
-                draft.graph.at("skill", first, "shown_when"),
-                "the other one",
-            )
+            message = f'shown_when of "{others[0]}" is word for word that of "{first}"{more}'
+            hint = "say what is seen or heard of this one"
+            here = draft.graph.at("skill", others[0], "shown_when")
+            there = draft.graph.at("skill", first, "shown_when")
+            yield Problem("same-criterion", "warning", here, message, hint, there, "the other one")
 
 
 def _weeks(found: re.Match[str]) -> int:
@@ -336,13 +334,13 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for text, *path in draft.texts:
-        plain = text.casefold()
-        if _has(plain, _stems()) and _pain().search(plain) and _tells_to_go_on(text):
-            yield Problem(
-                "through-pain",
-                "error",
-                draft.graph.at(*path),
-                "this text tells a child to go on although it hurts",
-                "nobody plays or sings through pain: say to stop and to tell an adult",
-            )
+    plain = [text.casefold() for text, *_ in draft.texts]
+    ends = list(accumulate(len(text) + 1 for text in plain))
+    whole = "\n".join(plain)
+    named = {bisect(ends, found.start()) for stem in _stems() for found in re.finditer(stem, whole)}
+    for text, *path in map(draft.texts.__getitem__, sorted(named)):
+        if _pain().search(text.casefold()) and _tells_to_go_on(text):
+            message = "this text tells a child to go on although it hurts"
+            hint = "nobody plays or sings through pain: say to stop and to tell an adult"
+            here = draft.graph.at(*path)
+            yield Problem("through-pain", "error", here, message, hint)

@@ -17,6 +17,7 @@ from readiness.toml.suggest import did_you_mean, nearest
 FEW: Final = 8
 """So many names are listed where none is near."""
 
+_RULES: Final = frozenset((*RULES, *(rule.partition(".")[0] for rule in RULES)))
 OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_needed.motor"}
 """What to do where a table of that name is not the answer."""
 
@@ -38,15 +39,14 @@ def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     hint = _otherwise(draft, "skill", word.text)
     if hint or near is None or uses == 1:
         return _unknown("skill", word, draft.skill, hint)
-    return Problem(
-        "unknown-skill",
-        "error",
-        word.place,
-        f'there is no skill "{word.text}"',
+    message = f'there is no skill "{word.text}"'
+    hint = (
         f"{did_you_mean(word.text, draft.skill)} the name is used {uses} times: "
-        f"if it is right, correct the table [skill.{near}] instead",
-        draft.skill[near].place,
-        "the skill with the nearest name",
+        f"if it is right, correct the table [skill.{near}] instead"
+    )
+    there = draft.skill[near].place
+    return Problem(
+        "unknown-skill", "error", word.place, message, hint, there, "the skill with the nearest name"
     )
 
 
@@ -101,9 +101,8 @@ def check_rules_exist(draft: Draft) -> Iterator[Problem]:
 def check_basis(draft: Draft) -> Iterator[Problem]:
     """What a number rests on is said of a rule, or of something like one."""
     basis = draft.pacing.get("basis")
-    known = {*RULES, *(rule.partition(".")[0] for rule in RULES)}
     for rule in basis if isinstance(basis, dict) else ():
-        if rule not in known and (hint := did_you_mean(rule, known)):
+        if rule not in _RULES and (hint := did_you_mean(rule, _RULES)):
             place = draft.pacing.source.key_place("basis", rule)
             yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint)
 

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple, TypeVar
 
 from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import count
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, tables
 from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
@@ -100,30 +100,32 @@ class _Found(NamedTuple):
         return f"{key} in [{'.'.join(tables)}]"
 
 
-def _numbers(draft: Draft) -> Iterator[_Found]:
-    """Yield every number that the table knows."""
+def _unusual(draft: Draft) -> Iterator[_Found]:
+    """Yield every number that the table knows and that is not usual."""
     for kind, key in (("unit", "lesson_weeks"), ("skill", "minutes")):
-        for id_ in draft.graph.ids(kind):
-            number = draft.graph.number(kind, id_, key)
-            if number is not None:
-                yield _Found(number, draft.graph, (kind, id_, key), RANGES[key], 0)
+        for id_, table in tables(draft.graph.data, kind):
+            yield from _outside(draft.graph, (kind, id_, key), table.get(key), RANGES[key], 0)
     for band in draft.bands:
-        for rule in RULES:
-            if rule in RANGES:
-                yield from _of_rule(draft, band, rule)
+        for rule, path in _PATHS:
+            at = ("band", band.name, *path)
+            limits = _range(draft, rule)
+            yield from _outside(draft.pacing, at, draft.pacing.get(*at), limits, band.from_age or 0)
 
 
-def _of_rule(draft: Draft, band: DraftBand, rule: str) -> Iterator[_Found]:
-    """Yield the number of a rule, or both of a pair."""
-    path = ("band", band.name, *rule.split("."))
-    pair = draft.pacing.get(*path)
-    each: list[tuple[str | int, ...]] = [path]
-    if isinstance(pair, list):
-        each = [(*path, i) for i in range(len(pair))]
-    for at in each:
-        number = draft.pacing.number(*at)
-        if number is not None:
-            yield _Found(number, draft.pacing, at, _range(draft, rule), band.from_age or 0)
+def _outside(
+    file: Written, at: tuple[str | int, ...], value: object, limits: Range, age: int
+) -> Iterator[_Found]:
+    """Yield a number, or those of a pair, if it is outside of what is usual."""
+    if isinstance(value, list):
+        for i, one in enumerate(value):
+            yield from _outside(file, (*at, i), one, limits, age)
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        low, high = limits.at_age(age)
+        if not low <= value <= high:
+            yield _Found(value, file, at, limits, age)
+
+
+_PATHS: Final = tuple((rule, tuple(rule.split("."))) for rule in RULES if rule in RANGES)
 
 
 def _range(draft: Draft, rule: str) -> Range:
@@ -139,19 +141,17 @@ def _range(draft: Draft, rule: str) -> Range:
 @as_written
 def check_possible(draft: Draft) -> Iterator[Problem]:
     """No number is more than anybody can mean."""
-    for one in _numbers(draft):
-        if _is_beyond(one):
-            message = f"{one.name} must be at most {one.range.most}, not {_plain(one.number)}"
-            hint = f"{one.range.why}: usual is {_usual(one)}"
-            yield Problem("out-of-range", "error", one.place, message, hint)
+    for one in filter(_is_beyond, _unusual(draft)):
+        message = f"{one.name} must be at most {one.range.most}, not {_plain(one.number)}"
+        hint = f"{one.range.why}: usual is {_usual(one)}"
+        yield Problem("out-of-range", "error", one.place, message, hint)
 
 
 @as_written
 def check_usual(draft: Draft) -> Iterator[Problem]:
     """No number is unusual without being told so."""
-    for one in _numbers(draft):
-        low, high = one.range.at_age(one.age)
-        if not low <= one.number <= high and not _is_beyond(one):
+    for one in _unusual(draft):
+        if not _is_beyond(one):
             message = f"{one.name} is {_plain(one.number)}, and usual is {_usual(one)}"
             hint = f"correct it, or say at the top of graph.toml that it is meant: {ALLOW}"
             yield Problem("unusual-number", "warning", one.place, message, hint)
@@ -200,15 +200,13 @@ def check_sizes(draft: Draft) -> Iterator[Problem]:
         for small, large, id_, why in _NOT_MORE:
             least, most = _of(draft, band, small), _of(draft, band, large)
             if least is not None and most is not None and least > most:
-                yield Problem(
-                    id_,
-                    "error",
-                    _place(draft, band, small),
-                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}',
-                    f"{why}: correct one of them",
-                    _place(draft, band, large),
-                    "the smaller one",
+                message = (
+                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}'
                 )
+                hint = f"{why}: correct one of them"
+                here = _place(draft, band, small)
+                there = _place(draft, band, large)
+                yield Problem(id_, "error", here, message, hint, there, "the smaller one")
 
 
 def _of(draft: Draft, band: DraftBand, rule: str, *at: int) -> float | None:
@@ -230,16 +228,14 @@ def check_pauses(draft: Draft) -> Iterator[Problem]:
             continue
         if playing >= lesson and band.from_age < _YOUNGEST:
             low, high = RANGES["play_without_pause_minutes"].at_age(band.from_age)
-            yield Problem(
-                "no-pause",
-                "error",
-                _place(draft, band, "play_without_pause_minutes"),
+            message = (
                 f'at age "{band.name}" a lesson of {_plain(lesson)} minutes has no pause: '
-                f"play_without_pause_minutes is {_plain(playing)}",
-                f"hands and attention need one: usual is {_plain(low)} to {_plain(high)}",
-                _place(draft, band, "lesson_minutes"),
-                "the length of the lesson",
+                f"play_without_pause_minutes is {_plain(playing)}"
             )
+            hint = f"hands and attention need one: usual is {_plain(low)} to {_plain(high)}"
+            here = _place(draft, band, "play_without_pause_minutes")
+            there = _place(draft, band, "lesson_minutes")
+            yield Problem("no-pause", "error", here, message, hint, there, "the length of the lesson")
 
 
 @as_written
@@ -250,12 +246,10 @@ def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
         least, most = (_of(draft, band, "lesson_minutes_range", i) for i in (0, 1))
         if minutes is None or least is None or most is None or least <= minutes <= most:
             continue
-        yield Problem(
-            "outside-range",
-            "warning",
-            _place(draft, band, "lesson_minutes"),
-            f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range',
-            "correct one of the two",
-            _place(draft, band, "lesson_minutes_range"),
-            "the range",
+        message = (
+            f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range'
         )
+        hint = "correct one of the two"
+        here = _place(draft, band, "lesson_minutes")
+        there = _place(draft, band, "lesson_minutes_range")
+        yield Problem("outside-range", "warning", here, message, hint, there, "the range")

@@ -29,13 +29,9 @@ def check_small_units(draft: Draft) -> Iterator[Problem]:
     for unit in draft.units:
         members = len(draft.members[unit.id])
         if members < FEWEST:
-            yield Problem(
-                "small-unit",
-                "warning",
-                unit.place,
-                f"{unit_words(unit)} has {count(members, 'skill')}, fewer than {FEWEST}",
-                "add to it, or join it with a neighbour",
-            )
+            message = f"{unit_words(unit)} has {count(members, 'skill')}, fewer than {FEWEST}"
+            hint = "add to it, or join it with a neighbour"
+            yield Problem("small-unit", "warning", unit.place, message, hint)
 
 
 @of_a_day
@@ -43,13 +39,9 @@ def check_dead_ends(draft: Draft) -> Iterator[Problem]:
     """Something taught later stands on every unit but the last; an empty unit is said elsewhere."""
     for unit in draft.units[:-1]:
         if draft.members[unit.id] and not _leads_on(draft, unit):
-            yield Problem(
-                "dead-end-unit",
-                "warning",
-                unit.place,
-                f"nothing taught later stands on {unit_words(unit)}",
-                "let a skill of a later unit stand on one of its skills, or move the unit to the end",
-            )
+            message = f"nothing taught later stands on {unit_words(unit)}"
+            hint = "let a skill of a later unit stand on one of its skills, or move the unit to the end"
+            yield Problem("dead-end-unit", "warning", unit.place, message, hint)
 
 
 def _leads_on(draft: Draft, unit: DraftUnit) -> bool:
@@ -134,13 +126,11 @@ def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, 
         if room
         else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
     )
-    return Problem(
-        "big-leap" if big else "small-leap",
-        "warning",
-        unit.weeks_place,
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{band.name}": {result}',
-        _advice(big=big, room=room),
+    message = (
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{band.name}": {result}'
     )
+    here = unit.weeks_place
+    return Problem("big-leap" if big else "small-leap", "warning", here, message, _advice(big=big, room=room))
 
 
 def _advice(*, big: bool, room: Fraction) -> str:
@@ -173,13 +163,16 @@ def check_ages(draft: Draft) -> Iterator[Problem]:
             continue
         earlier = first.setdefault(band.from_age, band)
         if earlier is not band:
+            message = f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}'
+            hint = "an age holds from its from_age until the next one begins: give one of them another number"
+            there = earlier.age_place
             yield Problem(
                 "same-age",
                 "error",
                 band.age_place,
-                f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}',
-                "an age holds from its from_age until the next one begins: give one of them another number",
-                earlier.age_place,
+                message,
+                hint,
+                there,
                 f'the other is age "{earlier.name}"',
             )
 
