@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final
 
@@ -13,10 +13,11 @@ from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
 from readiness.course.raw import DraftBand, DraftUnit
+from readiness.lazy import dataclass
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import nearest
 
-__all__ = ["loose_ends"]
+__all__ = ["BIG", "FEWEST", "SMALL", "Leap", "loose_ends"]
 
 FEWEST = 4
 
@@ -67,56 +68,67 @@ def loose_ends(course: Course) -> tuple[Skill, ...]:
 
 
 # R9: no unit is much too full or much too empty for its weeks, in any band.
-#
-# The leap ratio of a unit for a band = teaching minutes of its skills not optional there /
-# (``lesson_minutes`` x (1 - ``review_share``) x ``lesson_weeks``), in exact fractions.
 
 BIG: Final = Fraction("1.25")
 SMALL: Final = Fraction("0.30")
 
 
+@dataclass(frozen=True)
+class Leap:
+    """The leap ratio of a unit for a band: minutes / (lesson x (1 - review) x weeks), exactly (rule R9)."""
+
+    unit: str
+    band: str
+    skills: int
+    minutes: int
+    lesson_minutes: int
+    review_share: Fraction
+    lesson_weeks: int
+
+    @property
+    def room(self) -> Fraction:
+        """The lesson minutes there are for new skills."""
+        return self.lesson_minutes * (1 - self.review_share) * self.lesson_weeks
+
+    @property
+    def ratio(self) -> Fraction | None:
+        """The ratio, None where there is no minute for new skills."""
+        return self.minutes / self.room if self.room else None
+
+    @property
+    def size(self) -> str:
+        """Return "big", "small" or "" for one of a sensible size."""
+        if self.minutes > BIG * self.room:
+            return "big"
+        return "small" if self.minutes < SMALL * self.room else ""
+
+
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
-    optional = {s.id: {word.text for word in s.optional_in} for s in draft.skills if s.optional_in}
-    free = {band.name: _free_minutes(band) for band in draft.bands}
     for unit in draft.units:
         for band in draft.bands:
-            minutes, lesson = _teaching_minutes(draft, unit, band, optional), free[band.name]
-            weeks = possible("lesson_weeks", unit.lesson_weeks)
-            if minutes is not None and lesson is not None and weeks is not None:
-                if _is_more(minutes, BIG, lesson, weeks):
-                    yield _problem(unit, band, minutes, lesson * weeks, big=True)
-                elif not _is_more(minutes, SMALL, lesson, weeks, or_equal=True):
-                    yield _problem(unit, band, minutes, lesson * weeks, big=False)
+            leap = _leap(draft, unit, band)
+            if leap is not None and leap.size:
+                yield _problem(unit, leap)
 
 
-def _teaching_minutes(
-    draft: Draft, unit: DraftUnit, band: DraftBand, optional: Mapping[str, set[str]]
-) -> int | None:
-    """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
-    skills = draft.members[unit.id]
-    asked = [s for s in skills if s.id not in optional or band.name not in optional[s.id]]
-    minutes = [s.minutes for s in asked if possible("minutes", s.minutes) is not None and s.minutes]
-    return sum(minutes) if skills and len(minutes) == len(asked) else None
-
-
-def _free_minutes(band: DraftBand) -> Fraction | None:
-    """Return the minutes of a lesson left for new skills, None where a number is unreadable."""
-    if possible("lesson_minutes", band.lesson_minutes) is None or band.review_share is None:
+def _leap(draft: Draft, unit: DraftUnit, band: DraftBand) -> Leap | None:
+    """Return the leap of a unit, None where it has no skills or a number is unreadable."""
+    skills, share = draft.members[unit.id], band.review_share
+    asked = [s for s in skills if band.name not in {word.text for word in s.optional_in}]
+    minutes = [possible("minutes", skill.minutes) or 0 for skill in asked]
+    lesson, weeks = (
+        possible("lesson_minutes", band.lesson_minutes),
+        possible("lesson_weeks", unit.lesson_weeks),
+    )
+    if not skills or 0 in minutes or share is None or lesson is None or weeks is None:
         return None
-    assert band.lesson_minutes is not None
-    return band.lesson_minutes * (1 - band.review_share)
+    return Leap(unit.id, band.name, len(asked), sum(minutes), lesson, share, weeks)
 
 
-def _is_more(minutes: int, limit: Fraction, lesson: Fraction, weeks: int, *, or_equal: bool = False) -> bool:
-    """Return whether minutes are more than a limit times what there is, in whole numbers."""
-    have = minutes * limit.denominator * lesson.denominator
-    most = limit.numerator * lesson.numerator * weeks
-    return have > most or (or_equal and have == most)
-
-
-def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
+def _problem(unit: DraftUnit, leap: Leap) -> Problem:
+    minutes, room, big = leap.minutes, leap.room, leap.size == "big"
     limit = BIG if big else SMALL
     sides = "more than 1.25 times that" if big else "less than 0.30 of that"
     weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
@@ -127,7 +139,7 @@ def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, 
         else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
     )
     message = (
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{band.name}": {result}'
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": {result}'
     )
     here = unit.weeks_place
     return Problem("big-leap" if big else "small-leap", "warning", here, message, _advice(big=big, room=room))
