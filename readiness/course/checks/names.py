@@ -17,7 +17,8 @@ from readiness.toml.suggest import did_you_mean, nearest
 FEW: Final = 8
 """So many names are listed where none is near."""
 
-_RULES: Final = frozenset((*RULES, *(rule.partition(".")[0] for rule in RULES)))
+_WITHOUT_NUMBERS: Final = ("review_lessons", "same_day")
+_RULES: Final = frozenset((*RULES, *(rule.partition(".")[0] for rule in RULES), *_WITHOUT_NUMBERS))
 OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_needed.motor"}
 """What to do where a table of that name is not the answer."""
 

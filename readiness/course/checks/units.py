@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import cached_property
 from typing import Final
 
 from readiness.course.checks.numbers import possible
@@ -85,7 +86,7 @@ class Leap:
     review_share: Fraction
     lesson_weeks: int
 
-    @property
+    @cached_property
     def room(self) -> Fraction:
         """The lesson minutes there are for new skills."""
         return self.lesson_minutes * (1 - self.review_share) * self.lesson_weeks
@@ -107,24 +108,23 @@ class Leap:
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
     for unit in draft.units:
-        for band in draft.bands:
-            leap = _leap(draft, unit, band)
+        skills = draft.members[unit.id]
+        minutes = [
+            (possible("minutes", s.minutes) or 0, [word.text for word in s.optional_in]) for s in skills
+        ]
+        for band in draft.bands if skills else ():
+            leap = _leap(unit, band, [one for one, optional in minutes if band.name not in optional])
             if leap is not None and leap.size:
                 yield _problem(unit, leap)
 
 
-def _leap(draft: Draft, unit: DraftUnit, band: DraftBand) -> Leap | None:
-    """Return the leap of a unit, None where it has no skills or a number is unreadable."""
-    skills, share = draft.members[unit.id], band.review_share
-    asked = [s for s in skills if band.name not in {word.text for word in s.optional_in}]
-    minutes = [possible("minutes", skill.minutes) or 0 for skill in asked]
-    lesson, weeks = (
-        possible("lesson_minutes", band.lesson_minutes),
-        possible("lesson_weeks", unit.lesson_weeks),
-    )
-    if not skills or 0 in minutes or share is None or lesson is None or weeks is None:
+def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | None:
+    """Return the leap of a unit with skills of so many minutes, None where a number is unreadable."""
+    lesson = possible("lesson_minutes", band.lesson_minutes)
+    weeks = possible("lesson_weeks", unit.lesson_weeks)
+    if 0 in minutes or band.review_share is None or lesson is None or weeks is None:
         return None
-    return Leap(unit.id, band.name, len(asked), sum(minutes), lesson, share, weeks)
+    return Leap(unit.id, band.name, len(minutes), sum(minutes), lesson, band.review_share, weeks)
 
 
 def _problem(unit: DraftUnit, leap: Leap) -> Problem:
