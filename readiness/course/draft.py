@@ -37,7 +37,7 @@ from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
-__all__ = ["Draft", "DraftLinks", "Source", "blocks", "make_draft", "tables"]
+__all__ = ["Draft", "DraftLinks", "Source", "TextAt", "blocks", "make_draft", "tables"]
 
 # What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
 #
@@ -164,6 +164,9 @@ _TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
 """The texts of each kind of table; those of a list stand apart."""
 _OF_A_BAND: Final = ("adult_beside", "note")
 
+_Path = tuple[str | int, ...]
+TextAt = tuple[str, _Path]
+"""A text, and the path where it stands."""
 NOTHING: Final = Written({}, _Nowhere())
 """A file that says nothing."""
 
@@ -232,30 +235,31 @@ class Draft:
         return {unit: tuple(skills) for unit, skills in found.items()}
 
     @cached_property
-    def texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
-        """Every text that is said to, or of, a child, and behind it the path in the graph where it is."""
-        found: list[tuple[object, *tuple[str | int, ...]]] = [(self.graph.get("name"), "name")]
+    def texts(self) -> tuple[TextAt, ...]:
+        """Every text of the graph that is said to, or of, a child."""
+        found: list[tuple[object, _Path]] = [(self.graph.get("name"), ("name",))]
         for kind, keys in _TEXTS.items():
             for id_, table in tables(self.graph.data, kind):
-                found += [(table.get(key), kind, id_, key) for key in keys]
-                remedies = table.get("remedies")
-                if isinstance(remedies, list):
-                    found += [(text, kind, id_, "remedies", at) for at, text in enumerate(remedies)]
+                found += [(table[key], (kind, id_, key)) for key in keys if key in table]
+                if isinstance(remedies := table.get("remedies"), list):
+                    found += [(text, (kind, id_, "remedies", at)) for at, text in enumerate(remedies)]
         kinds = self.graph.get("alternatives_by_kind")
         if isinstance(kinds, Mapping):
-            found += [(text, "alternatives_by_kind", kind) for kind, text in kinds.items()]
-        return tuple((text, *path) for text, *path in found if isinstance(text, str))
+            found += [(text, ("alternatives_by_kind", kind)) for kind, text in kinds.items()]
+        return tuple((text, path) for text, path in found if isinstance(text, str))
 
     @cached_property
-    def pacing_texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
-        """Every text of the pacing that is shown to somebody, and behind it the path where it is."""
-        named = tables(self.pacing.data, "band")
-        found: list[tuple[object, *tuple[str | int, ...]]]
-        found = [(table.get(key), "band", name, key) for name, table in named for key in _OF_A_BAND]
+    def pacing_texts(self) -> tuple[TextAt, ...]:
+        """Every text of the pacing that is shown to somebody."""
+        found: list[tuple[object, _Path]] = [
+            (table.get(key), ("band", name, key))
+            for name, table in tables(self.pacing.data, "band")
+            for key in _OF_A_BAND
+        ]
         basis = self.pacing.get("basis")
         if isinstance(basis, Mapping):
-            found += [(text, "basis", rule) for rule, text in basis.items()]
-        return tuple((text, *path) for text, *path in found if isinstance(text, str))
+            found += [(text, ("basis", rule)) for rule, text in basis.items()]
+        return tuple((text, path) for text, path in found if isinstance(text, str))
 
     @cached_property
     def elsewhere(self) -> frozenset[str]:

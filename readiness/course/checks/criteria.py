@@ -26,7 +26,7 @@ LONGEST: Final = 80
 
 def _names(draft: Draft) -> Iterator[tuple[str, tuple[str | int, ...]]]:
     """Yield the name of everything that has one, and its path; the course first."""
-    return ((text, tuple(path)) for text, *path in draft.texts if path[-1] == "name")
+    return (one for one in draft.texts if one[1][-1] == "name")
 
 
 def _table(path: tuple[str | int, ...]) -> str:
@@ -147,7 +147,8 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
         return f'what counts as shown is not said for "{skill}"', _SAY
     if _is_open(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    for one in _found(_OF, text, " of "):
+    plain = text.casefold()
+    for one in _OF.finditer(text) if " of " in plain else ():
         if not 1 <= _value(one[1]) <= _value(one[2]):
             return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
     if more := next((one for one in _found(_PERCENT, text, "%", "cent") if int(one[1]) > 100), None):
@@ -270,14 +271,14 @@ _EMPTY: Final = {"adult_beside": "say how near an adult is to be"}
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
     for file, texts in ((draft.graph, draft.texts), (draft.pacing, draft.pacing_texts)):
-        is_marked = _has("\n".join(text for text, *_ in texts).casefold(), _MARKS)
-        for text, *path in texts:
+        is_marked = _has("\n".join(text for text, _ in texts).casefold(), _MARKS)
+        for text, path in texts:
             if _WORD.search(text) and not (is_marked and _is_open(text)):
                 continue
             key = next(step for step in reversed(path) if isinstance(step, str))
             is_empty = not text.strip()
             if key != "shown_when" and not (is_empty and key in _SHORT):
-                message = f"{key} of {_table(tuple(path))} is {'empty' if is_empty else 'not finished'}"
+                message = f"{key} of {_table(path)} is {'empty' if is_empty else 'not finished'}"
                 hint = "write it to the end" if not is_empty else _EMPTY.get(key, "write it, or take it out")
                 yield Problem("unfinished-text", "warning", file.at(*path), message, hint)
 
@@ -334,11 +335,11 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    plain = [text.casefold() for text, *_ in draft.texts]
+    plain = [text.casefold() for text, _ in draft.texts]
     ends = list(accumulate(len(text) + 1 for text in plain))
     whole = "\n".join(plain)
     named = {bisect(ends, found.start()) for stem in _stems() for found in re.finditer(stem, whole)}
-    for text, *path in map(draft.texts.__getitem__, sorted(named)):
+    for text, path in map(draft.texts.__getitem__, sorted(named)):
         if _pain().search(text.casefold()) and _tells_to_go_on(text):
             message = "this text tells a child to go on although it hurts"
             hint = "nobody plays or sings through pain: say to stop and to tell an adult"

@@ -99,9 +99,10 @@ class Leap:
     @property
     def size(self) -> str:
         """Return "big", "small" or "" for one of a sensible size."""
-        if self.minutes > BIG * self.room:
+        have, room = self.minutes * self.room.denominator, self.room.numerator  # quicker than in fractions
+        if have * BIG.denominator > room * BIG.numerator:
             return "big"
-        return "small" if self.minutes < SMALL * self.room else ""
+        return "small" if have * SMALL.denominator < room * SMALL.numerator else ""
 
 
 @of_a_day
