@@ -164,6 +164,15 @@ def test_a_number_of_an_age(age, rule, most, low, high, added, tmp_path):
             assert sorted(told(tmp_path, GRAPH, text)) == sorted([*others, *own])
 
 
+@pytest.mark.parametrize("age", [2, 3, 25, 26, 99, 100])
+def test_the_age_at_which_a_band_begins(age, tmp_path):
+    text = PACING.replace("from_age = 6", f"from_age = {age}", 1)
+    line, column = of_the_table(text, '[band."6-7"]', "from_age")
+    said = expected(age, 'from_age in [band."6-7"]', 99, 3, 25)
+    own = [(i, "pacing.toml", line, column, m, h) for i, m, h in said]
+    assert [one for one in told(tmp_path, GRAPH, text) if one[2] == line] == own
+
+
 @pytest.mark.parametrize("table, key, most, low, high", OF_THE_GRAPH)
 def test_a_number_of_the_graph(table, key, most, low, high, tmp_path):
     for number in (1, low, high, high + 1, most, most + 1):
