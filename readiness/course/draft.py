@@ -9,6 +9,7 @@ fault; that is the business of ``course.checks``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -36,7 +37,7 @@ from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
-__all__ = ["Draft", "DraftLinks", "Source", "make_draft"]
+__all__ = ["Draft", "DraftLinks", "Source", "TextAt", "blocks", "make_draft", "tables"]
 
 # What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
 #
@@ -83,7 +84,7 @@ class DraftLinks:
     @cached_property
     def in_loops(self) -> tuple[tuple[str, str], ...]:
         """The links (skill, what it stands on) that lead back in a loop, in file order."""
-        if not self._has_loop():
+        if self._order is not None:
             return ()
         knot = {skill: at for at, knot in enumerate(self.graph.knots()) for skill in knot}
         return tuple(
@@ -92,16 +93,16 @@ class DraftLinks:
             if knot.get(skill, -1) == knot.get(before, -2) and self.position[before] > self.position[skill]
         )
 
-    def _has_loop(self) -> bool:
-        """Return whether there is a loop: none where every link leads back in the order of teaching."""
+    @cached_property
+    def _order(self) -> Sequence[str] | None:
+        """The skills, each behind what it names, if that will do in the order of teaching; None in a loop."""
         place = self.position
         if all(place[before] < place[skill] for skill, before in self._links()):
-            return False
-        try:
-            TopologicalSorter({s: (*self.needs[s], *self.group_members[s]) for s in self._ids}).prepare()
-        except CycleError:
-            return True
-        return False
+            return sorted(place, key=place.__getitem__)
+        named = {s: (*self.needs[s], *self.group_members[s]) for s in self._ids}
+        with suppress(CycleError):
+            return tuple(TopologicalSorter(named).static_order())
+        return None
 
     @cached_property
     def to_later(self) -> tuple[tuple[str, str], ...]:
@@ -136,11 +137,8 @@ class DraftLinks:
     def above(self) -> Mapping[str, int]:
         """All that each skill stands on over ``sound``, as a set of bits."""
         found: dict[str, int] = {}
-        needs, bit, place = self.sound, self.bit, self.position
-        in_order = sorted(needs, key=place.__getitem__)
-        if any(place[before] > place[skill] for skill in in_order for before in needs[skill]):
-            in_order = list(TopologicalSorter(needs).static_order())
-        for skill in in_order:
+        needs, bit = self.sound, self.bit
+        for skill in self._order or TopologicalSorter(needs).static_order():
             mine = 0
             for before in needs[skill]:
                 mine |= found[before] | bit[before]
@@ -164,7 +162,11 @@ _TEXTS: Final[Mapping[str, tuple[str, ...]]] = {
     "skill": ("name", "shown_when", "age_note", "alternative", "advice", "said", "you"),
 }
 """The texts of each kind of table; those of a list stand apart."""
+_OF_A_BAND: Final = ("adult_beside", "note")
 
+_Path = tuple[str | int, ...]
+TextAt = tuple[str, _Path]
+"""A text, and the path where it stands."""
 NOTHING: Final = Written({}, _Nowhere())
 """A file that says nothing."""
 
@@ -233,26 +235,39 @@ class Draft:
         return {unit: tuple(skills) for unit, skills in found.items()}
 
     @cached_property
-    def texts(self) -> tuple[tuple[str, *tuple[str | int, ...]], ...]:
-        """Every text that is said to, or of, a child, and behind it the path in the graph where it is."""
-        found: list[tuple[object, *tuple[str | int, ...]]] = [(self.graph.get("name"), "name")]
+    def texts(self) -> tuple[TextAt, ...]:
+        """Every text of the graph that is said to, or of, a child."""
+        found: list[tuple[object, _Path]] = [(self.graph.get("name"), ("name",))]
         for kind, keys in _TEXTS.items():
-            for id_, table in _tables(self.graph.data, kind):
-                found += [(table.get(key), kind, id_, key) for key in keys]
-                remedies = table.get("remedies")
-                if isinstance(remedies, list):
-                    found += [(text, kind, id_, "remedies", at) for at, text in enumerate(remedies)]
+            for id_, table in tables(self.graph.data, kind):
+                found += [(table[key], (kind, id_, key)) for key in keys if key in table]
+                if isinstance(remedies := table.get("remedies"), list):
+                    found += [(text, (kind, id_, "remedies", at)) for at, text in enumerate(remedies)]
         kinds = self.graph.get("alternatives_by_kind")
         if isinstance(kinds, Mapping):
-            found += [(text, "alternatives_by_kind", kind) for kind, text in kinds.items()]
-        return tuple((text, *path) for text, *path in found if isinstance(text, str))
+            found += [(text, ("alternatives_by_kind", kind)) for kind, text in kinds.items()]
+        return tuple((text, path) for text, path in found if isinstance(text, str))
+
+    @cached_property
+    def pacing_texts(self) -> tuple[TextAt, ...]:
+        """Every text of the pacing that is shown to somebody."""
+        found: list[tuple[object, _Path]] = [
+            (table.get(key), ("band", name, key))
+            for name, table in tables(self.pacing.data, "band")
+            for key in _OF_A_BAND
+        ]
+        basis = self.pacing.get("basis")
+        if isinstance(basis, Mapping):
+            found += [(text, ("basis", rule)) for rule, text in basis.items()]
+        return tuple((text, path) for text, path in found if isinstance(text, str))
 
     @cached_property
     def elsewhere(self) -> frozenset[str]:
         """The names of tables under a header that there is not, such as ``[skills.x]``: skills, probably."""
         known = ("skill", "unit", "strand", "alternatives_by_kind")
-        odd = (tables for kind, tables in self.graph.data.items() if kind not in known)
-        return frozenset(str(name) for tables in odd if isinstance(tables, Mapping) for name in tables)
+        odd = {kind: names for kind, names in self.graph.data.items() if kind not in known}
+        tables = {kind: names for kind, names in odd.items() if isinstance(names, Mapping)}
+        return frozenset(str(name) for kind, names in tables.items() for name in (kind, *names))
 
     @cached_property
     def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:
@@ -284,19 +299,19 @@ def make_draft(
     graph: Mapping[str, object], graph_source: Source, pacing: Mapping[str, object], pacing_source: Source
 ) -> Draft:
     """Read the tables of the two files; an unreadable file is an empty mapping."""
-    units = enumerate(_tables(graph, "unit"), start=1)
+    units = enumerate(tables(graph, "unit"), start=1)
     return Draft(
         units=tuple(_unit(graph_source, number, *table) for number, table in units),
-        strands=tuple(name for name, _ in _tables(graph, "strand")),
-        skills=tuple(_skill(graph_source, *table) for table in _tables(graph, "skill")),
-        bands=tuple(_band(pacing_source, *table) for table in _tables(pacing, "band")),
-        changes=tuple(_change(pacing_source, i, block) for i, block in _blocks(pacing.get("change"))),
+        strands=tuple(name for name, _ in tables(graph, "strand")),
+        skills=tuple(_skill(graph_source, *table) for table in tables(graph, "skill")),
+        bands=tuple(_band(pacing_source, *table) for table in tables(pacing, "band")),
+        changes=tuple(_change(pacing_source, i, block) for i, block in blocks(pacing.get("change"))),
         graph=Written(graph, graph_source),
         pacing=Written(pacing, pacing_source),
     )
 
 
-def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mapping[str, object]]]:
+def tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mapping[str, object]]]:
     """Yield the tables of a kind by name; whatever is no table is left out."""
     tables = data.get(kind)
     if isinstance(tables, Mapping):
@@ -306,7 +321,7 @@ def _tables(data: Mapping[str, object], kind: str) -> Iterator[tuple[str, Mappin
                 yield name, table
 
 
-def _blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
+def blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
     """Yield the tables of a list with their numbers; whatever is no table is left out."""
     if isinstance(value, list):
         yield from ((i, block) for i, block in enumerate(value) if isinstance(block, Mapping))
@@ -351,7 +366,7 @@ def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
 
 def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
     """Yield the groups; names that stand there without one are a group, of how many nobody knows."""
-    for i, block in _blocks(value):
+    for i, block in blocks(value):
         yield _group(source, block, *at, i)
     if names := _words(source, value, *at):
         yield DraftGroup(None, names[0].place, names, names[0].place)
@@ -359,7 +374,7 @@ def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGrou
 
 def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:
     return DraftGroup(
-        at_least=_number(table.get("at_least")),
+        at_least=_number(table.get("at_least")) if isinstance(table.get("of"), list) else None,
         at_least_place=source.value_place(*at, "at_least"),
         of=_words(source, table.get("of"), *at, "of"),
         place=source.key_place(*at),

@@ -143,10 +143,28 @@ def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Probl
         yield from schema_problems(some, file.data, file.model, owner, file.places)
 
 
+_ONLY_IN: Final = {GRAPH: ("skill", "unit", "strand"), PACING: ("band",)}
+"""The tables by which a file is known."""
+
+
+def _of_the_other(loaded: Loaded[M]) -> Problem | None:
+    """Return that a file holds what belongs in the other one, told once in place of all that follows."""
+    name = loaded.path.name
+    other = PACING if name == GRAPH else GRAPH
+    strange = [kind for kind in _ONLY_IN[other] if kind in loaded.data]
+    if not strange or any(kind in loaded.data for kind in _ONLY_IN[name]):
+        return None
+    message = f"this is {name}, and it holds what belongs in {other}"
+    hint = "have the two files changed places? give each the other's name"
+    return Problem("other-file", "error", loaded.key_place(strange[0]), message, hint)
+
+
 def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
     """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
     loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
+    if (wrong := _of_the_other(loaded)) is not None:
+        return CourseFile(path, model, None, {}, (wrong,), _NOWHERE)
     if not isinstance(named, str) or not named:
         return as_read(loaded, model)
     own = CourseFile(path, model, None, loaded.data, (), loaded.places or _NOWHERE)
@@ -182,13 +200,9 @@ def _no_base(own: CourseFile[M], named: str, above: tuple[File, ...]) -> Problem
         return Problem("no-base", "error", place, f"there is no course folder {folder}", hint)
     if (folder / own.path.name).resolve() in {one.resolve() for one in above}:
         ring = " > ".join([*(one.parent.name for one in above), folder.name])
-        return Problem(
-            "base-ring",
-            "error",
-            place,
-            f"these courses are based on each other: {ring}",
-            "one of them must stand on its own: take its based_on out",
-        )
+        message = f"these courses are based on each other: {ring}"
+        hint = "one of them must stand on its own: take its based_on out"
+        return Problem("base-ring", "error", place, message, hint)
     return None
 
 
@@ -298,11 +312,10 @@ def _afters_in_vain(loaded: Loaded[M]) -> Iterator[Problem]:
     """A course of its own has its units in the order of the file."""
     for unit, table in _tables(loaded.data.get("unit")).items():
         if isinstance(table, dict) and "after" in table:
-            yield Problem(
-                "after-without-base",
-                "error",
-                loaded.key_place("unit", unit, "after"),
-                "the units of this course come in the order of the file",
+            message = "the units of this course come in the order of the file"
+            hint = (
                 "take this line out and put the unit's table where it belongs; "
-                "after is for a course that is based on another",
+                "after is for a course that is based on another"
             )
+            here = loaded.key_place("unit", unit, "after")
+            yield Problem("after-without-base", "error", here, message, hint)

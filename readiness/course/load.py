@@ -14,7 +14,7 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import tomli_w
 
@@ -98,7 +98,7 @@ def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     )
 
 
-_NUMBERS: Final = ("age-label", "outside-range", "unusual-number")
+_NUMBERS: Final = ("age-label", "days-beyond-unit", "outside-range", "unusual-number")
 
 
 def _course(
@@ -129,47 +129,23 @@ def _course(
     )
 
 
+_ONCE: Final = ("optional_in", "replaced_by", "stands_on")
+"""Lists in which a word counts once."""
+
+
 def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
-    return Skill(
-        id=id_,
-        name=table.name,
-        unit=table.unit,
-        strand=table.strand,
-        kind=Kind(table.kind),
-        fade=Fade(table.fade),
-        minutes=table.minutes,
-        shown_when=table.shown_when,
-        stands_on=tuple(dict.fromkeys(table.stands_on)),
-        stands_on_some=tuple(
+    told: dict[str, Any] = {}
+    told |= {key: tuple(value) if type(value) is list else value for key, value in vars(table).items()}
+    told |= {key: tuple(dict.fromkeys(told[key])) for key in _ONCE if told[key]}
+    told |= {key: told[key].toordinal() for key in ("since", "retired") if told[key] is not None}
+    told |= {
+        "id": id_, "place": place, "kind": Kind(table.kind), "fade": Fade(table.fade),
+        "uses": _uses(table, uses), "quiet": table.quiet or table.asks_pain,
+        "stands_on_some": tuple(
             Group(group.at_least, tuple(dict.fromkeys(group.of))) for group in table.stands_on_some
         ),
-        always_look=table.always_look,
-        safety=table.safety,
-        must_be_seen=table.must_be_seen,
-        days=table.days,
-        quiet=table.quiet or table.asks_pain,
-        asks_pain=table.asks_pain,
-        uses=_uses(table, uses),
-        piece=table.piece,
-        counts_groups=table.counts_groups,
-        beats=table.beats,
-        optional_in=tuple(dict.fromkeys(table.optional_in)),
-        age_note=table.age_note,
-        alternative=table.alternative,
-        remedies=tuple(table.remedies),
-        for_two=tuple(table.for_two),
-        advice=table.advice,
-        said=table.said,
-        you=table.you,
-        at_home=tuple(table.at_home),
-        for_children=tuple(table.for_children),
-        touches=tuple(table.touches),
-        recorded=table.recorded,
-        place=place,
-        since=None if table.since is None else table.since.toordinal(),
-        retired=None if table.retired is None else table.retired.toordinal(),
-        replaced_by=tuple(dict.fromkeys(table.replaced_by)),
-    )
+    }  # fmt: skip
+    return Skill(**told)
 
 
 def _uses(table: SkillTable, uses: str) -> tuple[str, ...]:

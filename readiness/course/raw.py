@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from readiness.course.model import group_in
 from readiness.course.versions import Era
@@ -31,8 +31,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
-class Word:
+class Word(NamedTuple):
     """A text in a file and where it stands."""
 
     text: str

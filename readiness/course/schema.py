@@ -71,8 +71,8 @@ from readiness.toml.schema_errors import Usual
 from readiness.toml.texts import Text
 
 __all__ = [
-    "RULES", "BandTable", "ChangeBlock", "GraphFile", "GroupTable", "PacingFile", "SkillTable", "StrandTable",
-    "UnitTable", "shipped_bands", "usual_in_graph", "usual_in_pacing",
+    "MARKS", "RULES", "BandTable", "ChangeBlock", "GraphFile", "GroupTable", "PacingFile", "SkillTable",
+    "StrandTable", "UnitTable", "shipped_bands", "shipped_marks", "usual_in_graph", "usual_in_pacing",
 ]  # fmt: skip
 
 # The values of the courses that come with the program: what a number was before a teacher changed it.
@@ -155,12 +155,34 @@ def _tables(data: Mapping[str, Any], kind: str) -> Mapping[str, Mapping[str, Any
 
 @cache
 def _table(course: str, file: str) -> Mapping[str, Any]:
-    """Return a file that comes with the program as it is written, nothing where it cannot be read."""
-    path = shipped() / "skill_graphs" / course / file
+    """Return a file that comes with the program, nothing where it cannot be read."""
     try:
-        return tomli.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        return tomli.loads(_text(course, file))
+    except ValueError:
         return {}
+
+
+def _text(course: str, file: str) -> str:
+    path = shipped() / "skill_graphs" / course / file
+    return path.read_text(encoding="utf-8") if path.is_file() else ""
+
+
+MARKS: Final = ("safety", "always_look", "asks_pain")
+"""What keeps a child safe."""
+
+
+@cache
+def shipped_marks() -> Mapping[tuple[str, str], tuple[str, ...]]:
+    """Return the ``MARKS`` of the skills that come with the program, by id and what counts as shown.
+
+    Looked for in the text: reading all of a course would double what every command takes to start.
+    """
+    tables = (table for course in _COURSES for table in _text(course, "graph.toml").split("\n[skill.")[1:])
+    return {
+        (table.partition("]")[0], table.partition('\nshown_when = "')[2].partition('"\n')[0]): marks
+        for table in tables
+        if (marks := tuple(mark for mark in MARKS if f"\n{mark} = true\n" in table))
+    }
 
 
 def _is_format_one(value: int) -> int:
@@ -401,7 +423,7 @@ class ChangeBlock(_Table):
     band: Text
     rule: Text
     by: Text = ""
-    on: date | None = None
+    on: TeachingDay | None = None
     reason: Text = ""
 
 

@@ -176,7 +176,10 @@ class _Package:
     """One course on its way in."""
 
     def __init__(
-        self, head: dict[str, Any], items: list[dict[str, Any]], links: list[dict[str, Any]],
+        self,
+        head: dict[str, Any],
+        items: list[dict[str, Any]],
+        links: list[dict[str, Any]],
         package: Mapping[str, Any],
     ) -> None:
         self.head, self.items = head, {item["identifier"]: item for item in items}

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.checks import loose_ends
-from readiness.course.checks.units import BIG, FEWEST, SMALL
+from readiness.course.checks.units import FEWEST, Leap
 from readiness.course.graph import SkillGraph, asked_from
 from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
@@ -31,36 +31,6 @@ FAR: Final = 3
 """A prerequisite more units back than this is a long reach (a question of the trade, no source)."""
 MOST: Final = 12
 """So many skills that much rests on are named."""
-
-
-@dataclass(frozen=True)
-class Leap:
-    """The leap ratio of a unit for a band: minutes / (lesson x (1 - review) x weeks), exactly (rule R9)."""
-
-    unit: str
-    band: str
-    skills: int
-    minutes: int
-    lesson_minutes: int
-    review_share: Fraction
-    lesson_weeks: int
-
-    @property
-    def room(self) -> Fraction:
-        """The lesson minutes there are for new skills."""
-        return self.lesson_minutes * (1 - self.review_share) * self.lesson_weeks
-
-    @property
-    def ratio(self) -> Fraction | None:
-        """The ratio, None where there is no minute for new skills."""
-        return self.minutes / self.room if self.room else None
-
-    @property
-    def size(self) -> str:
-        """Return "big", "small" or "" for one of a sensible size."""
-        if self.minutes > BIG * self.room:
-            return "big"
-        return "small" if self.minutes < SMALL * self.room else ""
 
 
 @dataclass(frozen=True)

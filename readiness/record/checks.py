@@ -7,14 +7,14 @@ and nothing raises: a file with problems is shown to its owner, never guessed at
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from itertools import chain
 from pathlib import Path
 from typing import Final
 
-from readiness.course.model import Course
-from readiness.days import iso, last_day_of_month
+from readiness.course.model import Course, Skill, Unit
+from readiness.days import age_on, iso, last_day_of_month
 from readiness.record.model import is_id
 from readiness.record.schema import SHOWN, StudentFile, corrected
 from readiness.terms import LANGUAGES
@@ -65,7 +65,9 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
         chain(
             _check_file_name(loaded.path),
             _check_names(loaded, file, course),
+            _check_settled(loaded, file, course),
             _check_birth(loaded, file),
+            _check_age(loaded, file),
             _check_orders(loaded, file),
             _check_closing(loaded, file),
             _check_pain_is_asked(loaded, file, course),
@@ -86,13 +88,10 @@ def _check_language(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[
 def _check_file_name(path: Path) -> Iterator[Problem]:
     """A file's name is the student's id, so it must be one."""
     if not is_id(path.stem):
-        yield Problem(
-            "file-name",
-            "error",
-            Place(path, 1, 1),
-            "the name of this file cannot serve as a student's id",
-            "name it with letters, digits, hyphens and underscores, beginning with a letter or a digit",
-        )
+        message = "the name of this file cannot serve as a student's id"
+        hint = "name it with letters, digits, hyphens and underscores, beginning with a letter or a digit"
+        here = Place(path, 1, 1)
+        yield Problem("file-name", "error", here, message, hint)
 
 
 def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
@@ -110,7 +109,15 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
             continue
         place = loaded.key_place(*path) if path[-2] in _BY_SKILL else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
-        yield Problem(f"unknown-{what}", "error", place, message, _meant(word, what, known[what]))
+        named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
+        hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
+        yield Problem(f"unknown-{what}", "error", place, message, hint)
+
+
+def _called(course: Course, what: str, name: str) -> Iterator[str]:
+    """Yield the ids of the skills or units of a name."""
+    tables: dict[str, Iterable[Skill | Unit]] = {"skill": course.skills, "unit": course.units}
+    return (one.id for one in tables.get(what, ()) if one.name.casefold() == name.strip().casefold())
 
 
 def _words(file: StudentFile) -> dict[str, set[str]]:
@@ -160,15 +167,46 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
     # A month alone counts as its last day, but nobody minds what was noted in that month.
     first = born if len(file.born) == 10 else born - 30
     for path, day in _days(file, date.fromordinal(first)):
-        yield Problem(
-            "before-birth",
-            "error",
-            loaded.value_place(*path),
-            f"{day.isoformat()} is before the birth date, {file.born}",
-            "one of the two years is probably a slip of the finger",
-            loaded.value_place("born"),
-            "the birth date",
-        )
+        message = f"{day.isoformat()} is before the birth date, {file.born}"
+        hint = "one of the two years is probably a slip of the finger"
+        here = loaded.value_place(*path)
+        there = loaded.value_place("born")
+        yield Problem("before-birth", "error", here, message, hint, there, "the birth date")
+
+
+_AGES: Final = range(3, 100)
+"""How old somebody is who has lessons: common practice, no source."""
+
+
+def _check_age(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """Whoever has a first lesson is neither a baby nor over a hundred."""
+    days = [*(block.on for block in file.lesson), *(block.on for block in file.unit_start)]
+    first = min(map(date.toordinal, days), default=0)
+    born = birth_day(file.born)
+    if born <= first and (age := age_on(born, first)) not in _AGES:
+        message = f"born {file.born}, this student was {age} on {iso(first)}, the first day noted here"
+        hint = "is the year right? Every number of the pacing goes by age"
+        yield Problem("odd-age", "warning", loaded.value_place("born"), message, hint)
+
+
+def _check_settled(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+    """What is settled comes before what was begun."""
+    for taught in (course, *course.beside):
+        number = {unit.id: unit.number for unit in taught.units}
+        begun = [(number[block.unit], i) for i, block in enumerate(file.unit_start) if block.unit in number]
+        for i, block in enumerate(file.settled):
+            furthest, start = max(begun, default=(len(number), 0))
+            if number.get(block.through, 0) > furthest:
+                last = file.unit_start[start].unit
+                message = (
+                    f'"{block.through}" is settled, and comes after "{last}", the last unit that was begun'
+                )
+                hint = "name the unit before the one begun, or add the [[unit_start]] that is missing"
+                here = loaded.value_place("settled", i, "through")
+                there = loaded.value_place("unit_start", start, "unit")
+                yield Problem(
+                    "settled-ahead", "warning", here, message, hint, there, "the unit that was begun"
+                )
 
 
 def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:
@@ -185,19 +223,15 @@ def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:
 
 def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """What ends does not end before it began."""
-    for kind, first, last, message in _ORDERS:
+    for kind, first, last, what in _ORDERS:
         for i, block in enumerate(getattr(file, kind)):
             begun, ended = getattr(block, first), getattr(block, last)
             if begun is not None and ended is not None and ended < begun:
-                yield Problem(
-                    "wrong-order",
-                    "error",
-                    loaded.value_place(kind, i, last),
-                    f"this was {message}, on {iso(begun.toordinal())}",
-                    "look at both days",
-                    loaded.value_place(kind, i, first),
-                    "the earlier step",
-                )
+                message = f"this was {what}, on {iso(begun.toordinal())}"
+                hint = "look at both days"
+                here = loaded.value_place(kind, i, last)
+                there = loaded.value_place(kind, i, first)
+                yield Problem("wrong-order", "error", here, message, hint, there, "the earlier step")
 
 
 def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -205,34 +239,25 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
     for i, hold in enumerate(file.hold):
         missing = [n for n in ("closed_by", "closed_words") if not getattr(hold, n).strip()]
         if hold.closed is not None and missing:
-            yield Problem(
-                "hold-closed-by-nobody",
-                "error",
-                loaded.key_place("hold", i, "closed"),
-                f"a closed hold also says {' and '.join(missing)}",
-                "an adult closes a hold: write who, and in what words",
-            )
+            message = f"a closed hold also says {' and '.join(missing)}"
+            hint = "an adult closes a hold: write who, and in what words"
+            here = loaded.key_place("hold", i, "closed")
+            yield Problem("hold-closed-by-nobody", "error", here, message, hint)
         if hold.closed is None and len(missing) < 2:
             named = "closed_by" if hold.closed_by.strip() else "closed_words"
-            yield Problem(
-                "hold-without-closing-day",
-                "error",
-                loaded.key_place("hold", i, named),
-                "this hold says how it was closed, but not on which day",
-                "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out",
-            )
+            message = "this hold says how it was closed, but not on which day"
+            hint = "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out"
+            here = loaded.key_place("hold", i, named)
+            yield Problem("hold-without-closing-day", "error", here, message, hint)
 
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """A correction names notes as they stand in the file, or it would quietly take nothing out."""
     for i in corrected(file).idle:
-        yield Problem(
-            "corrects-nothing",
-            "warning",
-            loaded.value_place("correction", i, "of"),
-            f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out",
-            "was the lesson changed by hand since? take the correction out, or name the note as it is now",
-        )
+        message = f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out"
+        hint = "was the lesson changed by hand since? take the correction out, or name the note as it is now"
+        here = loaded.value_place("correction", i, "of")
+        yield Problem("corrects-nothing", "warning", here, message, hint)
 
 
 def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
@@ -240,10 +265,7 @@ def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course:
     asks = {skill.id for taught in (course, *course.beside) for skill in taught.skills if skill.asks_pain}
     for i, block in enumerate(file.set_aside):
         if block.skill in asks:
-            yield Problem(
-                "pain-set-aside",
-                "error",
-                loaded.value_place("set_aside", i, "skill"),
-                f'"{block.skill}" is how a child says that something hurts: it cannot be set aside',
-                "agree on another sign with the family and write it down here, as [[alternative]]",
-            )
+            message = f'"{block.skill}" is how a child says that something hurts: it cannot be set aside'
+            hint = "agree on another sign with the family and write it down here, as [[alternative]]"
+            here = loaded.value_place("set_aside", i, "skill")
+            yield Problem("pain-set-aside", "error", here, message, hint)

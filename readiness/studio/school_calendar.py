@@ -43,6 +43,7 @@ _TOO_OFTEN: Final = ("SECONDLY", "MINUTELY")
 _MOST_TIMES: Final = 10_000
 _NO_LESSON: Final = frozenset({"holiday", "holidays", "vacation", "closed", "closure", "break", "recess"})
 _LESSONS: Final = frozenset({"lesson", "lessons"})
+_NONE: Final = re.compile(r"\b(?:no|without) lessons?\b|\blessons? cancelled\b")
 _IN_A_LINE: Final = 6
 _LONGEST: Final = 200
 
@@ -211,11 +212,12 @@ def _meant(
     words = set(re.findall(r"\w+", _plain(name)))
     if not first:
         return LEAVE, ""
-    if last > first or (all_day and words & _NO_LESSON):
+    is_none = _NONE.search(_plain(name)) is not None
+    if last > first or (all_day and (words & _NO_LESSON or is_none)):
         return HOLIDAY, ""
     if all_day:
         return EVENT, ""
-    if words & _LESSONS:
+    if words & _LESSONS and not is_none:
         named = {called[word] for word in words if word in called}
         return (LESSON, named.pop() if len(named) == 1 else "all") if len(named) < 2 else (LEAVE, "")
     return (LESSON, called[_plain(name)]) if _plain(name) in called else (LEAVE, "")

@@ -37,11 +37,12 @@ _DOT: Final = re.compile(r"[ \t]*\.[ \t]*")
 _EQUALS: Final = re.compile(r"[ \t]*=[ \t]*")
 _PLAIN: Final = re.compile(
     r"""([A-Za-z0-9_-]++)([ \t]*+=[ \t]*+)"""
-    r"""(?:"(?!"")[^"\\\n]*+"|[\w+.:-]++|(\[(?:[ \t\n,]|\#[^\n]*+\n|"(?!"")[^"\\\n]*+")*+\]))"""
+    r"""(?:"(?!"")[^"\\\n]*+"|[\w+.:-]++|"""
+    r"""(\[(?:[ \t\n,]|\#[^\n]*+\n|"(?!"")[^"\\\n]*+"|\d++(?=[ \t\n,\]]))*+\]))"""
     r"""[ \t]*+(?:\#[^\n]*+)?(?:\n|\Z)"""
 )
-"""A whole statement as most are: one key, and a plain text, number or list of plain texts."""
-_PLAIN_ITEM: Final = re.compile(r'#[^\n]*+|"[^"\n]*+"')
+"""A whole statement as most are: one key, and a plain text, number or list of plain texts or figures."""
+_PLAIN_ITEM: Final = re.compile(r'#[^\n]*+|"[^"\n]*+"|\d++')
 _PLAIN_HEADER: Final = re.compile(r"\[([A-Za-z0-9_-]++)(?:\.([A-Za-z0-9_-]++))?\]")
 """The header of a table with one part or two."""
 _HEADER_END: Final = re.compile(r"[ \t]*\]{1,2}")

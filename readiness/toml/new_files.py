@@ -66,9 +66,7 @@ def shut_out(folder: Path) -> tuple[Path, ...]:
         return ()
     group, files = folder.stat().st_gid, sorted(folder.glob("*.toml"))
     shared = stat.S_IRGRP | stat.S_IWGRP
-    return tuple(
-        one for one in files if one.stat().st_gid != group or one.stat().st_mode & shared != shared
-    )
+    return tuple(one for one in files if one.stat().st_gid != group or one.stat().st_mode & shared != shared)
 
 
 def give(path: Path, standing: Standing) -> None:

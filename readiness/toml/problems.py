@@ -13,7 +13,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from readiness.lazy import dataclass
 from readiness.toml.folding import HARD_SPACE, fold
@@ -33,8 +33,7 @@ _WIDEST: Final = 160  # letters of a line that are shown
 _LARGEST: Final = 5_000_000  # bytes of a file that is read again for an excerpt
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(NamedTuple):
     """Where something stands in a file: line and column, both counted from 1."""
 
     file: Path
@@ -99,10 +98,7 @@ def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Return the problems by file, line, column and id, each once."""
     unique = dict.fromkeys(problems)
     return tuple(
-        sorted(
-            unique,
-            key=lambda p: (str(p.place.file), p.place.line, p.place.column, p.id, p.message),
-        )
+        sorted(unique, key=lambda p: (str(p.place.file), p.place.line, p.place.column, p.id, p.message))
     )
 
 

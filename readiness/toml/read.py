@@ -13,7 +13,6 @@ from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Callable, Mapping
 from dataclasses import field
 from functools import cached_property
-from operator import itemgetter, methodcaller
 from pathlib import Path
 from typing import Any, Final, Generic, TypeVar
 
@@ -208,17 +207,17 @@ def _beyond_use(text: str, path: Path) -> Problem | None:
     """Return why a text is not even tried."""
     if text.count(".") >= _DOTS and (deep := _first_deep(text)):
         return _deep(text, deep.end(), path)
-    if len(text) > LONGEST_LINE:
-        number, length = max(enumerate(map(len, text.split("\n")), 1), key=itemgetter(1))
-        if length > LONGEST_LINE:
-            place, message = Place(path, number, 1), f"this line is longer than {LONGEST_LINE:,} letters"
-            return Problem("long-line", "error", place, message, "break it into several lines")
+    lengths = [len(line) for line in text.split("\n")] if len(text) > LONGEST_LINE else [0]
+    if (longest := max(lengths)) > LONGEST_LINE:
+        place = Place(path, lengths.index(longest) + 1, 1)
+        message = f"this line is longer than {LONGEST_LINE:,} letters"
+        return Problem("long-line", "error", place, message, "break it into several lines")
     return None
 
 
 def _first_deep(text: str) -> re.Match[str] | None:
-    dotted = max(map(methodcaller("count", "."), text.split("\n"))) >= _DOTS
-    return _MANY_DOTS.search(text) if dotted else None
+    long = (line for line in text.split("\n") if len(line) >= 2 * _DOTS)
+    return _MANY_DOTS.search(text) if any(line.count(".") >= _DOTS for line in long) else None
 
 
 def _deep(text: str, at: int, path: Path) -> Problem:

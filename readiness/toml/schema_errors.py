@@ -174,18 +174,34 @@ def as_toml(value: object) -> str:
 
 def how_to_write(value: object, wanted: str) -> str:
     """Return how to write what was wanted, with the value that is there where that helps."""
-    plain = value.strip() if isinstance(value, str) else ""
-    number = plain.removeprefix("-").replace(".", "", 1)
     if wanted == "a date":
         return "write the date without quotes: 2025-12-02"
-    if wanted == "text in quotes" and not isinstance(value, list | dict):
-        return f'put it in quotes: "{written(value)}"'
-    if "number" in wanted and number.isascii() and number.isdigit():
-        return f"write {plain} without the quotes"
+    if wanted == "text in quotes":
+        return _as_text(value)
     if wanted == "true or false":
-        return f"write {plain.lower()} without the quotes" if plain.lower() in ("true", "false") else ""
-    if wanted == "a list" and not isinstance(value, dict):
-        return f"put it in square brackets: [{written(value)}]"
+        meant = _YES_OR_NO.get(str(value).strip().lower())
+        return "" if meant is None else f"write {meant}{' without the quotes' * isinstance(value, str)}"
+    if wanted == "a list":
+        return f"put it in square brackets: [{'{ ... }' if isinstance(value, dict) else written(value)}]"
+    return _as_number(value, wanted) if "number" in wanted else ""
+
+
+_YES_OR_NO: Final = {
+    "yes": "true", "no": "false", "true": "true", "false": "false", "1": "true", "0": "false",
+}  # fmt: skip
+
+
+def _as_text(value: object) -> str:
+    if isinstance(value, list) and len(value) == 1:
+        return f"write it without the brackets: {written(value[0])}"
+    return "" if isinstance(value, list | dict) else f'put it in quotes: "{written(value)}"'
+
+
+def _as_number(value: object, wanted: str) -> str:
+    plain = value.strip() if isinstance(value, str) else ""
+    number = plain.removeprefix("-").replace(".", "", 1)
+    if number.isascii() and number.isdigit():
+        return f"write {plain} without the quotes"
     return _rounded(value) if wanted == "a whole number" and isinstance(value, float) else ""
 
 
@@ -301,6 +317,8 @@ def unknown_key(m: Mistake) -> Said:
     *above, last = m.path
     known = sorted(keys_of(kinds_at(m.model, tuple(above))))
     hint = did_you_mean(str(last), known)
+    if (meant := _table_without_its_kind(m, known)) is not None:
+        hint = f"did you mean [{meant}.{last}]?"
     if not hint and 0 < len(known) <= _MANY:
         hint = f"known here: {', '.join(known)}"
     table = m.places.header(m.path)[1]
@@ -310,6 +328,14 @@ def unknown_key(m: Mistake) -> Said:
         what = f"table [{last}]" if isinstance(m.value, dict | list) else f'key "{last}" above its tables'
         return "unknown-key", f"this kind of file has no {what}", hint
     return "unknown-key", f'{table} has no key "{last}"', hint
+
+
+def _table_without_its_kind(m: Mistake, known: Iterable[str]) -> str | None:
+    """Return the one kind of table that has all the keys of ``[wrist-lift]``, None without one."""
+    if len(m.path) > 1 or not isinstance(m.value, dict) or not m.value:
+        return None
+    fits = [one for one in known if m.value.keys() <= keys_of(kinds_at(m.model, (one, *m.path)))]
+    return fits[0] if len(fits) == 1 else None
 
 
 def missing_key(m: Mistake) -> Said:
@@ -437,18 +463,29 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
     hint = how_to_write(m.value, wanted)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
         hint = f"write it as in {m.path[-1]} = {as_toml(example)}"
-    elif wanted == "a table" and isinstance(m.path[-1], int):
-        fields = (kind.model_fields.items() for kind in kinds_at(m.model, m.path))
-        parts = (f"{key} = {sample_of(one.annotation)}" for key, one in next(fields, ()) if one.is_required())
+    elif wanted == "a table" and 0 < len(parts := _parts(m)) <= _FEW:
         hint = f"write it in braces: {{ {', '.join(parts)} }}"
     return "wrong-type", told, hint
+
+
+_FEW: Final = 6
+"""So many keys fit on a line in braces."""
+
+
+def _parts(m: Mistake) -> list[str]:
+    """Return what the table needs that was wanted, each part as it is written."""
+    models = (kind for kind in kinds_at(m.model, m.path) if keys_of((kind,)))
+    fields = (one for model in models for one in model.model_fields.items())
+    return [f"{key} = {sample_of(one.annotation)}" for key, one in fields if one.is_required()]
 
 
 def _not_allowed(m: Mistake) -> Said:
     words = [str(w) for kind in kinds_at(m.model, m.path) for w in get_args(kind)]
     listed = ", ".join(words) or str(m.about("expected")).replace("'", "")
     only = f"must be {listed}" if len(words) == 1 else f"must be one of {listed}"
-    hint = did_you_mean(m.value, words) if isinstance(m.value, str) else ""
+    plain = m.value.lower() if isinstance(m.value, str) else ""
+    begun = [word for word in words if plain.startswith(word)]
+    hint = f'did you mean "{begun[0]}"?' if begun else did_you_mean(plain, words)
     return "not-allowed", f"{m.where} {only}, not {written(m.value)}", hint
 
 
@@ -456,7 +493,7 @@ def _out_of_range(words: str, name: str) -> Callable[[Mistake], Said]:
     def said(m: Mistake) -> Said:
         percent = m.about(name) == 1 and isinstance(m.value, int | float) and 1 < m.value <= 100
         hint = f"a share of the whole is written {m.value / 100:.10g}" if percent else ""
-        return "out-of-range", f"{m.where} must be {words} {m.about(name)}, not {m.value}", hint
+        return "out-of-range", f"{m.where} must be {words} {m.about(name):.10g}, not {m.value}", hint
 
     return said
 

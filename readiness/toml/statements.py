@@ -231,6 +231,8 @@ def _names(stop: Stop) -> tuple[tuple[str, ...], int]:
 def _clash(stop: Stop, path: Path, places: Places, name: str) -> tuple[str, str]:
     header = stop.line.strip().partition("#")[0].strip()
     if stop.is_header and path in places.headers and not header.startswith("[["):
+        if places.headers[path].startswith("[["):
+            return f"{header} is one of several: those before stand in two brackets", f"write [{header}]"
         return f"there are two tables {header}", "give one another name, or put the lines of both under one"
     if stop.is_header:
         return f"the name {name} is already used for something else", "choose another name for one of them"
@@ -272,7 +274,8 @@ def wrong_header(stop: Stop) -> Fault | None:
         return Fault(at, "header", f"the header of a table ends with {closing}", hint)
     if not inside.strip():
         return Fault(begin, "header", "this table has no name", "write its name in the brackets")
-    joint = "-" if "." in inside else "_"  # ids are written with hyphens, kinds of table like keys
+    # Ids are written with hyphens, kinds of table like keys.
+    joint = "-" if "." in inside else "_" if opening == 2 else "."
     return _odd_name(inside, begin + opening, joint, "table") or _after_header(stop, begin, opening, inside)
 
 
@@ -330,10 +333,13 @@ def _odd_name(name: str, begin: int, joint: str, what: str) -> Fault | None:
     if odd := re.search(r"[^A-Za-z0-9_.\s-]", bare):
         message = f"{odd.group()} cannot stand in the name of a {what}"
         hint = f"{allowed}; in quotes other letters are possible"
+        if what == "table" and (two := re.fullmatch(r"([\w-]+) *[:/] *([\w-]+)", name.strip())):
+            hint = f"write {two[1]}.{two[2]}"
         return Fault(begin + odd.start(), "odd-letter", message, hint)
     if space := re.search(r"[A-Za-z0-9_-]+[ \t]+[A-Za-z0-9_-]", bare):
         message = f"the name of this {what} has a space in it"
-        joined = re.sub(r"[ \t]+", joint, name.strip())
+        first = re.sub(r"[ \t]+", joint, name.strip(), count=1)
+        joined = re.sub(r"[ \t]+", "-" if joint == "." else joint, first)
         return Fault(begin + space.start(), "space-in-name", message, f"write {joined}")
     if gap := re.search(r"^\s*\.|\.\s*\.|\.\s*$", bare):
         hint = "write it, or leave out the dot"

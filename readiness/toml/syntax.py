@@ -293,7 +293,14 @@ def _after_value(stop: Stop) -> Fault | None:
         return Fault(stop.at, "bracket", f"this {stop.rest[0]} closes nothing", "leave it out")
     if re.match(r"[\w.-]+[ \t]*=", stop.rest):
         return Fault(stop.at, "two-on-a-line", "there are two keys on one line", "begin a new line here")
+    value = stop.text[stop.start : stop.end].partition("=")[2].strip()
     hint = "put text in quotes, begin a remark with #, or leave it out"
+    if two := re.match(r"(\d+) ?(/|-|\N{EN DASH}|to) ?(\d+)(?=\s|$)", value):
+        first, sign, second = two.groups()
+        is_share = sign == "/" and int(second)
+        hint = f"write {int(first) / int(second):.10g}" if is_share else f"write [{first}, {second}]"
+    elif number := re.match(r"(\d+(?:\.\d+)?) ?[A-Za-z]", value):
+        hint = f"a number stands alone: write {number[1]}"
     return Fault(stop.at, "after-value", f"nothing may follow the value of {stop.key}", hint)
 
 
@@ -410,16 +417,14 @@ def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, i
 def _two_versions(text: str, begin: int, path: Path) -> Problem:
     """Return that a merge left both versions in the file; the rest is looked at when one is chosen."""
     end = _BOTH_END.search(text, begin)
-    return Problem(
-        "two-versions",
-        "error",
-        _place(text, begin, path),
-        "here two versions of this file were put together, and nobody has chosen yet",
+    message = "here two versions of this file were put together, and nobody has chosen yet"
+    hint = (
         "keep what is right of both, for notes mostly all lines of both, and delete the marker lines "
-        "<<<<<<<, ======= and >>>>>>>",
-        None if end is None else _place(text, end.start(), path),
-        "as far as here",
+        "<<<<<<<, ======= and >>>>>>>"
     )
+    here = _place(text, begin, path)
+    there = None if end is None else _place(text, end.start(), path)
+    return Problem("two-versions", "error", here, message, hint, there, "as far as here")
 
 
 def _problem(fault: Fault, text: str, path: Path) -> Problem:

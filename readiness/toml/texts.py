@@ -48,7 +48,7 @@ def unseen(text: str, also: str = "") -> str:
 
 def _shown(value: object, also: str) -> object:
     """Refuse characters that do something instead of being seen."""
-    if isinstance(value, str) and (ch := unseen(value, also)):
+    if isinstance(value, str) and _UNSEEN.search(value) and (ch := unseen(value, also)):
         message = f"this text holds an unseen character, U+{ord(ch):04X}"
         raise refused("unseen-character", message, "write it without")
     return value

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number, iso
-from readiness.studio.school_calendar import HOLIDAY, LEAVE, LESSON, read_calendar
+from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, read_calendar
 
 START = datetime(2025, 9, 2, 15, 30)  # noqa: DTZ001 - a time of day, wherever that is
 ZONES = ("Europe/Vienna", "America/New_York", "Asia/Tokyo")
@@ -164,6 +164,9 @@ def test_what_an_event_is_taken_for(path):
         event("DTSTART;VALUE=DATE:20251222", "DTEND;VALUE=DATE:20260103", name="Winter"),
         event("DTSTART;VALUE=DATE:20251027", name="Bank holiday"),
         event("DTSTART;VALUE=DATE:20251101", name="Concert"),
+        event("DTSTART;VALUE=DATE:20251117", name="Staff day - no lessons"),
+        event("DTSTART:20251118T090000", name="Staff training, no lessons"),
+        event("DTSTART;VALUE=DATE:20251119", name="Lessons as usual, no concert"),
         event("DTSTART:20251003T090000", name="Staff meeting"),
         event("DTSTART:20251004T090000", name="Temwa"),
         event("RRULE:FREQ=WEEKLY;COUNT=18", name="Piano lesson Noemi"),
@@ -174,7 +177,8 @@ def test_what_an_event_is_taken_for(path):
     assert {name: (one.kind, one.who) for name, one in found.items()} == {
         "Winter": (HOLIDAY, ""), "Bank holiday": (HOLIDAY, ""), "Concert": (HOLIDAY, "all"),
         "Staff meeting": (LEAVE, ""), "Temwa": (LESSON, "temwa"), "Piano lesson Noemi": (LESSON, "noemi"),
-        "Odd": (LEAVE, ""),
+        "Odd": (LEAVE, ""), "Staff day - no lessons": (HOLIDAY, ""),
+        "Staff training, no lessons": (LEAVE, ""), "Lessons as usual, no concert": (EVENT, ""),
     }  # fmt: skip
     assert found["Winter"].days == ((day_number("2025-12-22"), day_number("2026-01-02")),)
     assert found["Piano lesson Noemi"].dropped == 2

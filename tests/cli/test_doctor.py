@@ -68,6 +68,17 @@ FINDINGS = {
     "before-birth": lambda here: append(here / "temwa.toml", LESSON.format("2015-12-16")),
     "future-lesson": lambda here: append(here / "temwa.toml", LESSON.format("2031-12-16")),
     "far-away-day": lambda here: append(here / "temwa.toml", LESSON.format("2024-12-05")),
+    "future-end-of-a-hold": lambda here: append(
+        here / "temwa.toml",
+        '\n[[hold]]\nopened = 2025-12-16\nwords = "sore"\n'
+        'closed = 2035-12-20\nclosed_by = "OB"\nclosed_words = "gone"\n',
+    ),
+    "odd-age": lambda here: (here / "aa.toml").write_text(
+        NEW.format("A", "2025-05") + LESSON.format("2025-12-16")
+    ),
+    "settled-ahead": lambda here: append(
+        here / "temwa.toml", '\n[[settled]]\nthrough = "together-pieces"\non = 2025-12-16\n'
+    ),
     "unknown-initials": lambda here: append(here / "temwa.toml", LESSON.format("2025-12-16") + 'by = "BO"\n'),
     "two-ways": lambda here: append(
         here / "temwa.toml", LESSON.format("2025-12-16") + 'cue = ["wrist-lift"]\n'

@@ -48,6 +48,7 @@ OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
     "pain in a remedy": ("through-pain", change("remedies", lambda r: [*r, "Ignore the pain."]), "remedies"),
     "no name": ("empty-name", put(name=" "), "name"),
     "a long name": ("long-name", change("name", lambda name: name + " and so on" * 9), "name"),
+    "its id for a name": ("name-is-id", lambda table, id_: table.update(name=id_), "name"),
     "no criterion": ("vague-criterion", put(shown_when=""), "shown_when"),
     "an open criterion": ("vague-criterion", shown("TODO 3"), "shown_when"),
     "no number": ("vague-criterion", shown("Does it nicely."), "shown_when"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -19,6 +21,7 @@ from readiness.course.schema import RULES
 from readiness.toml.problems import Place
 
 SMALL = Path(__file__).parent / "good_courses" / "small"
+SHIPPED = Path(__file__).parents[2] / "skill_graphs"
 SKILL_KEYS = ("name", "unit", "strand", "kind", "fade", "minutes", "shown_when")
 
 
@@ -311,3 +314,37 @@ def test_a_group_is_needless_when_another_asks_for_as_much(tmp_path, earlier, la
     at_later = [p for p in found if "another group" in p.message]
     assert bool(at_later) == needless
     assert always == needless
+
+
+MARKS = [
+    (course, skill, mark)
+    for course in ("first-two-years", "first-year-voice")
+    for skill, table in tomllib.loads((SHIPPED / course / "graph.toml").read_text("utf-8"))["skill"].items()
+    for mark in ("safety", "always_look", "asks_pain")
+    if table.get(mark)
+]
+
+
+@pytest.mark.parametrize("course, skill, mark", MARKS)
+def test_a_mark_of_safety_is_not_lost_in_silence(course, skill, mark, tmp_path):
+    copy = shutil.copytree(SHIPPED / course, tmp_path / "copy")
+    head, table = (copy / "graph.toml").read_text("utf-8").split(f"\n[skill.{skill}]\n")
+    table = table.replace(f"\n{mark} = true\n", "\n", 1)
+    (copy / "graph.toml").write_text(f"{head}\n[skill.{skill}]\n{table}", "utf-8")
+    (found,) = load_course(copy).problems
+    assert found.id in ("safety-lost", "pain-not-asked")
+    assert (found.id == "pain-not-asked") <= (skill == "tells-when-it-hurts")
+    assert mark in found.message + found.hint
+
+
+@pytest.mark.parametrize("course, skill, mark", [one for one in MARKS if one[1] != "tells-when-it-hurts"])
+def test_a_mark_of_safety_is_not_taken_away_in_silence(course, skill, mark, tmp_path):
+    shutil.copytree(SHIPPED / course, tmp_path / "base")
+    for file in (tmp_path / "base").glob("*.toml"):
+        text = re.sub(r'\nshown_when = "', '\nshown_when = "So: ', file.read_text("utf-8"))
+        file.write_text(text, "utf-8")  # no copy any more, but a course of the school's own
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "graph.toml").write_text(f'based_on = "../base"\n[skill.{skill}]\n{mark} = false\n', "utf-8")
+    (found,) = load_course(own).problems
+    assert (found.id, found.place) == ("safety-lost", Place(own / "graph.toml", 3, len(mark) + 4))

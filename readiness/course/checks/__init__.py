@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.checks import allowed, criteria, lifetimes, links, names, numbers, safety
+from readiness.course.checks import allowed, criteria, lifetimes, links, names, numbers, safety  # noqa: F401
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
 from readiness.course.checks.units import loose_ends
 from readiness.course.draft import Draft
@@ -24,10 +24,7 @@ from readiness.course.raw import Word, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
 
-__all__ = [
-    "CHECKS", "allowed", "check", "criteria", "lifetimes", "links", "loose_ends", "names", "numbers",
-    "safety",
-]  # fmt: skip
+__all__ = ["CHECKS", "check", "loose_ends"]
 
 CHECKS: Final = (*AS_WRITTEN, *OF_A_DAY)
 """Every check there is: they have entered themselves when their modules were imported above."""

@@ -18,14 +18,15 @@ from readiness.course.raw import Word
 from readiness.toml.problems import Place, Problem
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["WARNINGS", "check_allowed", "check_reasons", "without_allowed"]
+__all__ = ["WARNINGS", "without_allowed"]
 
 WARNINGS: Final = (
     "age-label", "big-leap", "criterion-beyond-lesson", "criterion-beyond-unit", "days-beyond-unit",
     "dead-end-unit", "double-entry", "few-remedies", "group-of-all", "implied-group", "implied-link",
-    "isolated-skill", "long-name", "no-aim", "optional-everywhere", "outside-range", "quiet-movement",
-    "same-criterion", "same-name", "same-remedy", "small-leap", "small-unit", "stands-on-left-out",
-    "unfinished-text", "unused-strand", "unusual-number", "vague-criterion",
+    "isolated-skill", "long-name", "name-is-id", "no-aim", "optional-everywhere", "outside-range",
+    "quiet-movement", "safety-lost", "same-criterion", "same-name", "same-remedy", "small-leap",
+    "small-unit", "stands-on-left-out", "unfinished-text", "unknown-basis", "unused-strand",
+    "unusual-number", "vague-criterion",
 )  # fmt: skip
 """Every warning there is of a course."""
 

@@ -7,8 +7,10 @@ misses other words for it, and a course is to be read by a person all the same.
 from __future__ import annotations
 
 import re
+from bisect import bisect
 from collections.abc import Iterable, Iterator
 from functools import cache
+from itertools import accumulate
 from pathlib import Path
 from typing import Final
 
@@ -16,60 +18,59 @@ from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill, Word
-from readiness.toml.problems import Place, Problem
-
-__all__ = [
-    "check_aims", "check_criteria", "check_criterion_fits", "check_long_names", "check_names",
-    "check_remedies", "check_same_criteria", "check_same_names", "check_through_pain", "check_unfinished",
-]  # fmt: skip
+from readiness.toml.problems import Problem
 
 LONGEST: Final = 80
 """So many letters of a name fit on a line of a sheet."""
 
-_KINDS: Final = ("strand", "unit", "skill")
+
+def _names(draft: Draft) -> Iterator[tuple[str, tuple[str | int, ...]]]:
+    """Yield the name of everything that has one, and its path; the course first."""
+    return (one for one in draft.texts if one[1][-1] == "name")
 
 
-def _names(draft: Draft) -> Iterator[tuple[str, str, str, Place]]:
-    """Yield kind, id, name and place of everything that has a name, but for the course."""
-    for kind in _KINDS:
-        for id_ in draft.graph.ids(kind):
-            name = draft.graph.text(kind, id_, "name")
-            if name is not None:
-                yield kind, id_, name, draft.graph.at(kind, id_, "name")
+def _table(path: tuple[str | int, ...]) -> str:
+    """Return the table in which a text stands, as it is written."""
+    names = [f'"{step}"' if path[0] == "band" and step != "band" else str(step) for step in path[:2]]
+    return f"[{'.'.join(names if path[2:] else names[:1])}]" if path[1:] else "the course"
 
 
 @as_written
 def check_names(draft: Draft) -> Iterator[Problem]:
     """No name is empty or blank, that of the course neither."""
-    named = [(f"[{kind}.{id_}]", name, place) for kind, id_, name, place in _names(draft)]
-    for what, name, place in (("the course", draft.graph.text("name"), draft.graph.at("name")), *named):
-        if name is not None and not name.strip():
-            hint = "write what it is called on sheets"
-            yield Problem("empty-name", "error", place, f"the name of {what} is empty", hint)
+    for name, path in _names(draft):
+        if not name.strip():
+            message, hint = f"the name of {_table(path)} is empty", "write what it is called on sheets"
+            yield Problem("empty-name", "error", draft.graph.at(*path), message, hint)
 
 
 @as_written
-def check_long_names(draft: Draft) -> Iterator[Problem]:
-    """Every name fits on a line."""
-    for kind, id_, name, place in _names(draft):
+def check_readable_names(draft: Draft) -> Iterator[Problem]:
+    """Every name fits on a line, and is one that a parent reads."""
+    for name, path in _names(draft):
+        if path[1:] and name == path[1]:
+            message = f"the name of {_table(path)} is its id"
+            hint = "write what it is called on sheets and in letters"
+            yield Problem("name-is-id", "warning", draft.graph.at(*path), message, hint)
         if len(name) > LONGEST:
-            message = f"the name of [{kind}.{id_}] has {len(name)} letters, more than fit on a line"
+            message = f"the name of {_table(path)} has {len(name)} letters, more than fit on a line"
             hint = f"say it in at most {LONGEST}; the rest belongs in another text"
-            yield Problem("long-name", "warning", place, message, hint)
+            yield Problem("long-name", "warning", draft.graph.at(*path), message, hint)
 
 
 @of_a_day
 def check_same_names(draft: Draft) -> Iterator[Problem]:
     """No two of a kind have the same name; what is retired has left its name free."""
-    first: dict[tuple[str, str], Place] = {}
-    for kind, id_, name, place in _names(draft):
-        if not name.strip() or (kind == "skill" and id_ not in draft.skill):
+    first: dict[tuple[object, str], tuple[str | int, ...]] = {}
+    for name, path in _names(draft):
+        if not name.strip() or (path[0] == "skill" and path[1] not in draft.skill):
             continue
-        earlier = first.setdefault((kind, " ".join(name.casefold().split())), place)
-        if earlier is not place:
-            message = f'two {kind}s are called "{name.strip()}"'
+        earlier = first.setdefault((path[0], " ".join(name.casefold().split())), path)
+        if earlier is not path:
+            message = f'two {path[0]}s are called "{name.strip()}"'
             hint = "on a sheet nobody could tell them apart: give one of them another name"
-            yield Problem("same-name", "warning", place, message, hint, earlier, "the other one")
+            place, other = draft.graph.at(*path), draft.graph.at(*earlier)
+            yield Problem("same-name", "warning", place, message, hint, other, "the other one")
 
 
 @as_written
@@ -90,10 +91,12 @@ _FIGURES: Final = (
     "ten", "eleven", "twelve",
 )  # fmt: skip
 _FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
-_NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b|\d", re.IGNORECASE)
+_DIGIT: Final = re.compile(r"\d")
+_NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b", re.IGNORECASE)
 _OPEN: Final = re.compile(r"\b(?:todo|tbd|tbc|fixme|xxx)\b|\?\?|lorem ipsum")
 _MARKS: Final = ("todo", "tbd", "tbc", "fixme", "xxx", "??", "lorem ipsum")
 _WORD: Final = re.compile(r"\w")
+_GAP: Final = re.compile(r"\W+")
 _OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
 _PERCENT: Final = re.compile(r"(\d+) ?(?:%|per ?cent\b)", re.IGNORECASE)
 _LENGTH: Final = re.compile(rf"\b({_FIGURE}) (minute|hour)s?\b", re.IGNORECASE)
@@ -144,12 +147,13 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
         return f'what counts as shown is not said for "{skill}"', _SAY
     if _is_open(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    for one in _found(_OF, text, " of "):
+    plain = text.casefold()
+    for one in _OF.finditer(text) if " of " in plain else ():
         if not 1 <= _value(one[1]) <= _value(one[2]):
             return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
     if more := next((one for one in _found(_PERCENT, text, "%", "cent") if int(one[1]) > 100), None):
         return f'shown_when of "{skill}" asks for {more[0]}', "say it in times, such as 3 of 4"
-    if not _NUMBER.search(text):
+    if not _DIGIT.search(text) and not _NUMBER.search(text):
         hint = "two teachers should see the same: say how often or how long, such as 3 of 4"
         return f'shown_when of "{skill}" has no number', hint
     return None
@@ -165,18 +169,18 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
             continue
         days = skill.days or _days_of_kind(draft, skill)
         if weeks * days > unit.lesson_weeks:
-            yield Problem(
-                "criterion-beyond-unit",
-                "warning",
-                draft.graph.at("skill", skill.id, "shown_when"),
+            message = (
                 f'"{skill.id}" takes {weeks} weeks to show, on {count(days, "day")}: that is '
-                f"{weeks * days} weeks, and {unit_words(unit)} has {unit.lesson_weeks}",
+                f"{weeks * days} weeks, and {unit_words(unit)} has {unit.lesson_weeks}"
+            )
+            hint = (
                 "one showing over weeks is enough: days = 1; or ask for fewer weeks"
                 if weeks <= unit.lesson_weeks < weeks * days
-                else "ask for fewer weeks, or give the unit more lesson_weeks",
-                unit.weeks_place,
-                "the usual length",
+                else "ask for fewer weeks, or give the unit more lesson_weeks"
             )
+            here = draft.graph.at("skill", skill.id, "shown_when")
+            there = unit.weeks_place
+            yield Problem("criterion-beyond-unit", "warning", here, message, hint, there, "the usual length")
 
 
 @of_a_day
@@ -204,15 +208,11 @@ def check_same_criteria(draft: Draft) -> Iterator[Problem]:
     for text, (first, *others) in alike.items():
         if text and others:
             more = f"; so is that of {count(len(others) - 1, 'other skill')}" if others[1:] else ""
-            yield Problem(
-                "same-criterion",
-                "warning",
-                draft.graph.at("skill", others[0], "shown_when"),
-                f'shown_when of "{others[0]}" is word for word that of "{first}"{more}',
-                "say what is seen or heard of this one",
-                draft.graph.at("skill", first, "shown_when"),
-                "the other one",
-            )
+            message = f'shown_when of "{others[0]}" is word for word that of "{first}"{more}'
+            hint = "say what is seen or heard of this one"
+            here = draft.graph.at("skill", others[0], "shown_when")
+            there = draft.graph.at("skill", first, "shown_when")
+            yield Problem("same-criterion", "warning", here, message, hint, there, "the other one")
 
 
 def _weeks(found: re.Match[str]) -> int:
@@ -257,26 +257,30 @@ def _same_remedy(skill: DraftSkill, words: list[Word]) -> Problem:
 
 
 def _plain(text: str) -> str:
-    return " ".join(re.findall(r"\w+", text.casefold()))
+    return _GAP.sub(" ", text.casefold()).strip()
 
 
 # Every text that is written is finished, and says something.
 
 _SHORT: Final = ("name", "aim", "shown_when", "remedies")
 """Texts of which it is said elsewhere that they are empty."""
+_EMPTY: Final = {"adult_beside": "say how near an adult is to be"}
 
 
 @as_written
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
-    for text, *path in draft.texts:
-        key = next(step for step in reversed(path) if isinstance(step, str))
-        is_empty = not text.strip() and key not in _SHORT
-        if is_empty or (key != "shown_when" and _is_open(text)):
-            of = f"[{'.'.join(map(str, path[: path.index(key)]))}]" if path[1:] else "the course"
-            message = f"{key} of {of} is {'empty' if is_empty else 'not finished'}"
-            hint = "write it, or take it out" if is_empty else "write it to the end"
-            yield Problem("unfinished-text", "warning", draft.graph.at(*path), message, hint)
+    for file, texts in ((draft.graph, draft.texts), (draft.pacing, draft.pacing_texts)):
+        is_marked = _has("\n".join(text for text, _ in texts).casefold(), _MARKS)
+        for text, path in texts:
+            if _WORD.search(text) and not (is_marked and _is_open(text)):
+                continue
+            key = next(step for step in reversed(path) if isinstance(step, str))
+            is_empty = not text.strip()
+            if key != "shown_when" and not (is_empty and key in _SHORT):
+                message = f"{key} of {_table(path)} is {'empty' if is_empty else 'not finished'}"
+                hint = "write it to the end" if not is_empty else _EMPTY.get(key, "write it, or take it out")
+                yield Problem("unfinished-text", "warning", file.at(*path), message, hint)
 
 
 # What tells a child to go on through pain.
@@ -331,13 +335,13 @@ def _tells_to_go_on(text: str) -> bool:
 @as_written
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
-    for text, *path in draft.texts:
-        plain = text.casefold()
-        if _has(plain, _stems()) and _pain().search(plain) and _tells_to_go_on(text):
-            yield Problem(
-                "through-pain",
-                "error",
-                draft.graph.at(*path),
-                "this text tells a child to go on although it hurts",
-                "nobody plays or sings through pain: say to stop and to tell an adult",
-            )
+    plain = [text.casefold() for text, _ in draft.texts]
+    ends = list(accumulate(len(text) + 1 for text in plain))
+    whole = "\n".join(plain)
+    named = {bisect(ends, found.start()) for stem in _stems() for found in re.finditer(stem, whole)}
+    for text, path in map(draft.texts.__getitem__, sorted(named)):
+        if _pain().search(text.casefold()) and _tells_to_go_on(text):
+            message = "this text tells a child to go on although it hurts"
+            hint = "nobody plays or sings through pain: say to stop and to tell an adult"
+            here = draft.graph.at(*path)
+            yield Problem("through-pain", "error", here, message, hint)

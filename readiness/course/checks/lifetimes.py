@@ -17,8 +17,6 @@ from readiness.days import iso
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["check_heirs_exist", "check_heirs_in_time", "check_lifetimes", "check_own_heirs"]
-
 
 @as_written
 def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
@@ -35,24 +33,17 @@ def check_lifetimes(draft: Draft) -> Iterator[Problem]:
     """What is replaced is retired, and what is retired was there."""
     for skill in draft.skills:
         if skill.replaced_words and skill.retired is None:
-            yield Problem(
-                "replaced-not-retired",
-                "error",
-                skill.replaced_words[0].place,
-                f'"{skill.id}" is replaced, but not retired',
-                "say from which day: retired = 2026-09-01",
-            )
+            message = f'"{skill.id}" is replaced, but not retired'
+            hint = "say from which day: retired = 2026-09-01"
+            here = skill.replaced_words[0].place
+            yield Problem("replaced-not-retired", "error", here, message, hint)
         if skill.since is not None and skill.retired is not None and skill.since >= skill.retired:
             assert skill.retired_place is not None
-            yield Problem(
-                "never-there",
-                "error",
-                skill.retired_place,
-                f'"{skill.id}" is retired on {iso(skill.retired)}, so it is never there',
-                "look at both days",
-                skill.since_place,
-                f"begins on {iso(skill.since)}",
-            )
+            message = f'"{skill.id}" is retired on {iso(skill.retired)}, so it is never there'
+            hint = "look at both days"
+            here = skill.retired_place
+            there = skill.since_place
+            yield Problem("never-there", "error", here, message, hint, there, f"begins on {iso(skill.since)}")
 
 
 @as_written
@@ -63,16 +54,13 @@ def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
             heir = draft.skill.get(word.text)
             if heir is None or skill.retired is None or heir.since is None or heir.since <= skill.retired:
                 continue
-            yield Problem(
-                "comes-too-late",
-                "error",
-                word.place,
+            message = (
                 f'"{heir.id}" begins on {iso(heir.since)}, '
-                f'after "{skill.id}" is retired, on {iso(skill.retired)}',
-                f"let it begin on the day the other is retired: since = {iso(skill.retired)}",
-                heir.since_place,
-                "begins here",
+                f'after "{skill.id}" is retired, on {iso(skill.retired)}'
             )
+            hint = f"let it begin on the day the other is retired: since = {iso(skill.retired)}"
+            there = heir.since_place
+            yield Problem("comes-too-late", "error", word.place, message, hint, there, "begins here")
 
 
 @as_written
@@ -83,13 +71,10 @@ def check_own_heirs(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         way = _back_to(draft, skill)
         if way:
-            yield Problem(
-                "replaces-itself",
-                "error",
-                next(word.place for word in skill.replaced_words if word.text == way[1]),
-                f"these skills take each other's place: {chain(way)}",
-                "take one of the names out of replaced_by",
-            )
+            message = f"these skills take each other's place: {chain(way)}"
+            hint = "take one of the names out of replaced_by"
+            here = next(word.place for word in skill.replaced_words if word.text == way[1])
+            yield Problem("replaces-itself", "error", here, message, hint)
 
 
 def _has_ring(draft: Draft) -> bool:

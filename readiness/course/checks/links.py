@@ -9,16 +9,12 @@ from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, blocks, tables
 from readiness.course.graph import SkillGraph
 from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words
 from readiness.toml.problems import Problem
 
-__all__ = [
-    "check_double_entries", "check_group_sizes", "check_groups_of_all", "check_implied_groups",
-    "check_implied_links", "check_isolated", "check_later_units", "check_left_out", "check_loops",
-    "check_own_groups", "check_self_links", "implied_links",
-]  # fmt: skip
+__all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
 
 
 @as_written
@@ -27,13 +23,8 @@ def check_self_links(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for word in skill.stands_on:
             if word.text == skill.id:
-                yield Problem(
-                    "self-link",
-                    "error",
-                    word.place,
-                    f'"{skill.id}" stands on itself',
-                    "take its own name out",
-                )
+                message = f'"{skill.id}" stands on itself'
+                yield Problem("self-link", "error", word.place, message, "take its own name out")
 
 
 @of_a_day
@@ -41,14 +32,15 @@ def check_loops(draft: Draft) -> Iterator[Problem]:
     """No skills wait for each other in a ring; one problem for each link that leads back."""
     for skill, before in draft.links.in_loops:
         way = draft.links.graph.path(skill, before)
-        yield Problem(
-            "loop",
-            "error",
-            _word_for(draft.skill[skill], before).place,
-            f"these skills wait for each other: {chain([*way, skill])}{_over_groups(draft, [*way, skill])}",
-            "each comes before the next: take one of these links out, most likely this one, "
-            "which names a skill that is taught later",
+        message = (
+            f"these skills wait for each other: {chain([*way, skill])}{_over_groups(draft, [*way, skill])}"
         )
+        hint = (
+            "each comes before the next: take one of these links out, most likely this one, "
+            "which names a skill that is taught later"
+        )
+        here = _word_for(draft.skill[skill], before).place
+        yield Problem("loop", "error", here, message, hint)
 
 
 def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
@@ -70,15 +62,13 @@ def check_later_units(draft: Draft) -> Iterator[Problem]:
         assert own is not None
         assert other is not None
         assert before.unit is not None
-        yield Problem(
-            "later-unit",
-            "error",
-            _word_for(skill, before.id).place,
-            f'"{skill.id}" of {unit_words(own)} stands on "{before.id}" of the later {unit_words(other)}',
-            "what comes first is taught in the same unit or before: take the link out, or move a skill",
-            before.unit.place,
-            f'the unit of "{before.id}"',
+        message = (
+            f'"{skill.id}" of {unit_words(own)} stands on "{before.id}" of the later {unit_words(other)}'
         )
+        hint = "what comes first is taught in the same unit or before: take the link out, or move a skill"
+        here = _word_for(skill, before.id).place
+        there = before.unit.place
+        yield Problem("later-unit", "error", here, message, hint, there, f'the unit of "{before.id}"')
 
 
 def _word_for(skill: DraftSkill, before: str) -> Word:
@@ -89,43 +79,32 @@ def _word_for(skill: DraftSkill, before: str) -> Word:
 @as_written
 def check_double_entries(draft: Draft) -> Iterator[Problem]:
     """No list names the same thing twice."""
-    for skill in draft.skills:
-        for words in (skill.stands_on, *(group.of for group in skill.groups), skill.optional_in):
-            yield from _twice(words)
-        yield from _twice(skill.replaced_words)
-        table = draft.graph.get("skill", skill.id)
-        for key in _LISTS:
-            if isinstance(table, dict) and key in table:
-                yield from _twice(_listed(draft, skill, key))
+    for path, listed in _lists(draft):
+        first: dict[str, int] = {}
+        for at, one in enumerate(map(str, listed)):
+            if first.setdefault(one, at) != at:
+                message = f'"{one}" is in this list twice'
+                hint = "take one of them out"
+                here = draft.graph.at(*path, at)
+                there = draft.graph.at(*path, first[one])
+                yield Problem("double-entry", "warning", here, message, hint, there, "first written here")
 
 
-_LISTS: Final = ("at_home", "for_children", "touches", "for_two", "uses")
+_Path = tuple[str | int, ...]
+_LISTS: Final = (
+    "stands_on", "optional_in", "replaced_by", "at_home", "for_children", "touches", "for_two", "uses",
+)  # fmt: skip
 
 
-def _listed(draft: Draft, skill: DraftSkill, key: str) -> tuple[Word, ...]:
-    """Return the words or numbers of a list with more than one of them."""
-    listed = draft.graph.get("skill", skill.id, key)
-    if not isinstance(listed, list) or len(listed) < 2:
-        return ()
-    return tuple(Word(str(one), draft.graph.at("skill", skill.id, key, i)) for i, one in enumerate(listed))
-
-
-def _twice(words: Sequence[Word]) -> Iterator[Problem]:
-    if len(words) < 2:
-        return
-    first: dict[str, Word] = {}
-    for word in words:
-        earlier = first.setdefault(word.text, word)
-        if earlier is not word:
-            yield Problem(
-                "double-entry",
-                "warning",
-                word.place,
-                f'"{word.text}" is in this list twice',
-                "take one of them out",
-                earlier.place,
-                "first written here",
-            )
+def _lists(draft: Draft) -> Iterator[tuple[_Path, list[object]]]:
+    """Yield every list of a skill in which nothing is meant twice and something is, with its path."""
+    for id_, table in tables(draft.graph.data, "skill"):
+        found: list[tuple[object, _Path]] = [(table[key], (key,)) for key in _LISTS if key in table]
+        groups = blocks(table["stands_on_some"]) if "stands_on_some" in table else ()
+        found += [(group.get("of"), ("stands_on_some", at, "of")) for at, group in groups]
+        for listed, path in found:
+            if isinstance(listed, list) and len(set(map(str, listed))) < len(listed):
+                yield ("skill", id_, *path), listed
 
 
 # R9: what is already said by a longer way, with that way.
@@ -162,13 +141,8 @@ def check_implied_links(draft: Draft) -> Iterator[Problem]:
         skill = draft.skill[skill_id]
         word = next(word for word in skill.stands_on if word.text == before)
         way = chain(_longer_way(draft, graph, skill_id, before))
-        yield Problem(
-            "implied-link",
-            "warning",
-            word.place,
-            f'"{before}" comes before "{skill_id}" anyway: {way}',
-            _advice(draft, skill, before),
-        )
+        message = f'"{before}" comes before "{skill_id}" anyway: {way}'
+        yield Problem("implied-link", "warning", word.place, message, _advice(draft, skill, before))
 
 
 def _longer_way(draft: Draft, graph: SkillGraph, skill: str, before: str) -> tuple[str, ...]:
@@ -208,13 +182,9 @@ def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
             if any(implied is group for implied, _ in _implied_groups(draft)):
                 continue
             what = "its one member" if len(names) == 1 else f"all of its {len(names)} members"
-            yield Problem(
-                "group-of-all",
-                "warning",
-                group.place,
-                f'this group of "{skill.id}" asks for {what}, so it leaves no choice',
-                "write them in stands_on, or name other ways in the group",
-            )
+            message = f'this group of "{skill.id}" asks for {what}, so it leaves no choice'
+            hint = "write them in stands_on, or name other ways in the group"
+            yield Problem("group-of-all", "warning", group.place, message, hint)
 
 
 def _implied_groups(draft: Draft) -> Iterator[tuple[DraftGroup, Problem]]:
@@ -259,13 +229,9 @@ def _surely_met(group: DraftGroup, members: Set[str]) -> int:
 
 
 def _needless(group: DraftGroup, why: str) -> Problem:
-    return Problem(
-        "implied-group",
-        "warning",
-        group.place,
-        f"this group is always met: {why}",
-        "take the group out, or name skills in it that are not sure to come before",
-    )
+    message = f"this group is always met: {why}"
+    hint = "take the group out, or name skills in it that are not sure to come before"
+    return Problem("implied-group", "warning", group.place, message, hint)
 
 
 def _both(names: list[str]) -> str:
@@ -284,13 +250,10 @@ def check_left_out(draft: Draft) -> Iterator[Problem]:
         do = "does" if len(left_out) == 1 else "do"
         what = f"{count(len(left_out), 'skill')} after the first unit {do}"
         names = few_names([f'"{skill.id}"' for skill in left_out])
-        yield Problem(
-            "stands-on-left-out",
-            "warning",
-            left_out[0].place,
-            f"{what} not say what comes first: {names}",
-            "name it in stands_on; where nothing comes first, write stands_on = []",
-        )
+        message = f"{what} not say what comes first: {names}"
+        hint = "name it in stands_on; where nothing comes first, write stands_on = []"
+        here = left_out[0].place
+        yield Problem("stands-on-left-out", "warning", here, message, hint)
 
 
 def _left_out(draft: Draft) -> list[DraftSkill]:
@@ -312,13 +275,9 @@ def check_isolated(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         linked = skill.stands_on or skill.groups or draft.named_by[skill.id]
         if not linked and not skill.always_look and not skill.asks_pain and skill.id not in told:
-            yield Problem(
-                "isolated-skill",
-                "warning",
-                skill.place,
-                f'nothing comes before "{skill.id}", and nothing builds on it',
-                "let a later skill stand on it, name what comes first, or leave it out of the course",
-            )
+            message = f'nothing comes before "{skill.id}", and nothing builds on it'
+            hint = "let a later skill stand on it, name what comes first, or leave it out of the course"
+            yield Problem("isolated-skill", "warning", skill.place, message, hint)
 
 
 # R9: a group can be met, and not by the skill itself.
@@ -331,13 +290,10 @@ def check_group_sizes(draft: Draft) -> Iterator[Problem]:
         for group in skill.groups:
             members = len({word.text for word in group.of})
             if group.at_least is not None and not 1 <= group.at_least <= members:
-                yield Problem(
-                    "group-size",
-                    "error",
-                    group.at_least_place,
-                    f"at_least is {group.at_least}, but the group has {count(members, 'member')}",
-                    f"write a number from 1 to {members}" if members else "name the skills in of = [...]",
-                )
+                message = f"at_least is {group.at_least}, but the group has {count(members, 'member')}"
+                hint = f"write a number from 1 to {members}" if members else "name the skills in of = [...]"
+                here = group.at_least_place
+                yield Problem("group-size", "error", here, message, hint)
 
 
 @of_a_day
@@ -346,10 +302,6 @@ def check_own_groups(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for word in (word for group in skill.groups for word in group.of):
             if word.text == skill.id:
-                yield Problem(
-                    "own-group",
-                    "error",
-                    word.place,
-                    f'"{skill.id}" is in its own group',
-                    "a skill cannot come before itself: take its name out of the group",
-                )
+                message = f'"{skill.id}" is in its own group'
+                hint = "a skill cannot come before itself: take its name out of the group"
+                yield Problem("own-group", "error", word.place, message, hint)

@@ -14,18 +14,11 @@ from readiness.course.schema import RULES
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import did_you_mean, nearest
 
-__all__ = [
-    "check_bands_exist",
-    "check_rules_exist",
-    "check_skills_exist",
-    "check_strands_exist",
-    "check_units_exist",
-]
-
-
 FEW: Final = 8
 """So many names are listed where none is near."""
 
+_WITHOUT_NUMBERS: Final = ("review_lessons", "same_day")
+_RULES: Final = frozenset((*RULES, *(rule.partition(".")[0] for rule in RULES), *_WITHOUT_NUMBERS))
 OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_needed.motor"}
 """What to do where a table of that name is not the answer."""
 
@@ -47,15 +40,14 @@ def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     hint = _otherwise(draft, "skill", word.text)
     if hint or near is None or uses == 1:
         return _unknown("skill", word, draft.skill, hint)
-    return Problem(
-        "unknown-skill",
-        "error",
-        word.place,
-        f'there is no skill "{word.text}"',
+    message = f'there is no skill "{word.text}"'
+    hint = (
         f"{did_you_mean(word.text, draft.skill)} the name is used {uses} times: "
-        f"if it is right, correct the table [skill.{near}] instead",
-        draft.skill[near].place,
-        "the skill with the nearest name",
+        f"if it is right, correct the table [skill.{near}] instead"
+    )
+    there = draft.skill[near].place
+    return Problem(
+        "unknown-skill", "error", word.place, message, hint, there, "the skill with the nearest name"
     )
 
 
@@ -100,7 +92,20 @@ def check_bands_exist(draft: Draft) -> Iterator[Problem]:
 @as_written
 def check_rules_exist(draft: Draft) -> Iterator[Problem]:
     """Every rule named in a ``[[change]]`` is a rule."""
-    return _all_known("rule", (change.rule for change in draft.changes), RULES)
+    for word in (change.rule for change in draft.changes):
+        if word is not None and word.text not in RULES:
+            parts = [rule for rule in RULES if rule.endswith(f".{word.text}")]
+            yield _unknown("rule", word, RULES, f"did you mean {' or '.join(parts)}?" if parts else "")
+
+
+@as_written
+def check_basis(draft: Draft) -> Iterator[Problem]:
+    """What a number rests on is said of a rule, or of something like one."""
+    basis = draft.pacing.get("basis")
+    for rule in basis if isinstance(basis, dict) else ():
+        if rule not in _RULES and (hint := did_you_mean(rule, _RULES)):
+            place = draft.pacing.source.key_place("basis", rule)
+            yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint)
 
 
 def _all_known(kind: str, words: Iterable[Word | None], names: Iterable[str]) -> Iterator[Problem]:

@@ -10,19 +10,16 @@ from __future__ import annotations
 from bisect import bisect
 from collections.abc import Iterator, Mapping
 from math import isfinite
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import count
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, tables
 from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-__all__ = [
-    "RANGES", "Range", "check_lesson_ranges", "check_pauses", "check_possible", "check_sizes", "check_usual",
-    "possible",
-]  # fmt: skip
+__all__ = ["RANGES", "Range", "possible"]
 
 
 class Range(NamedTuple):
@@ -83,8 +80,6 @@ _YOUNGEST: Final = 6
 class _Found(NamedTuple):
     """One number of a course."""
 
-    name: str
-    table: str
     number: float
     file: Written
     path: tuple[str | int, ...]
@@ -96,35 +91,41 @@ class _Found(NamedTuple):
         """Where it stands."""
         return self.file.at(*self.path)
 
+    @property
+    def name(self) -> str:
+        """What it is called, and the table it is in."""
+        *tables, key = (step for step in self.path if isinstance(step, str))
+        if tables[0] == "band":
+            tables[1] = f'"{tables[1]}"'
+        return f"{key} in [{'.'.join(tables)}]"
 
-def _numbers(draft: Draft) -> Iterator[_Found]:
-    """Yield every number that the table knows."""
+
+def _unusual(draft: Draft) -> Iterator[_Found]:
+    """Yield every number that the table knows and that is not usual."""
     for kind, key in (("unit", "lesson_weeks"), ("skill", "minutes")):
-        for id_ in draft.graph.ids(kind):
-            number = draft.graph.number(kind, id_, key)
-            if number is not None:
-                at = (kind, id_, key)
-                yield _Found(key, f"[{kind}.{id_}]", number, draft.graph, at, RANGES[key], 0)
+        for id_, table in tables(draft.graph.data, kind):
+            yield from _outside(draft.graph, (kind, id_, key), table.get(key), RANGES[key], 0)
     for band in draft.bands:
-        for rule in RULES:
-            if rule in RANGES:
-                yield from _of_rule(draft, band, rule)
+        for rule, path in _PATHS:
+            at = ("band", band.name, *path)
+            limits = _range(draft, rule)
+            yield from _outside(draft.pacing, at, draft.pacing.get(*at), limits, band.from_age or 0)
 
 
-def _of_rule(draft: Draft, band: DraftBand, rule: str) -> Iterator[_Found]:
-    """Yield the number of a rule, or both of a pair."""
-    path = ("band", band.name, *rule.split("."))
-    pair = draft.pacing.get(*path)
-    limit = _range(draft, rule)
-    places: list[tuple[str | int, ...]] = [path]
-    if isinstance(pair, list):
-        places = [(*path, i) for i in range(len(pair))]
-    table, _, name = f"{band.name}.{rule}".rpartition(".")
-    table = f'[band."{band.name}"]' if "." not in rule else f'[band."{band.name}".{rule.partition(".")[0]}]'
-    for at in places:
-        number = draft.pacing.number(*at)
-        if number is not None:
-            yield _Found(name, table, number, draft.pacing, at, limit, band.from_age or 0)
+def _outside(
+    file: Written, at: tuple[str | int, ...], value: object, limits: Range, age: int
+) -> Iterator[_Found]:
+    """Yield a number, or those of a pair, if it is outside of what is usual."""
+    if isinstance(value, list):
+        for i, one in enumerate(value):
+            yield from _outside(file, (*at, i), one, limits, age)
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        low, high = limits.at_age(age)
+        if not low <= value <= high:
+            yield _Found(value, file, at, limits, age)
+
+
+_PATHS: Final = tuple((rule, tuple(rule.split("."))) for rule in RULES if rule in RANGES)
 
 
 def _range(draft: Draft, rule: str) -> Range:
@@ -140,25 +141,26 @@ def _range(draft: Draft, rule: str) -> Range:
 @as_written
 def check_possible(draft: Draft) -> Iterator[Problem]:
     """No number is more than anybody can mean."""
-    for one in _numbers(draft):
-        if _is_beyond(one):
-            message = f"{one.name} in {one.table} must be at most {one.range.most}, not {_plain(one.number)}"
-            hint = f"{one.range.why}: usual is {_usual(one)}"
-            yield Problem("out-of-range", "error", one.place, message, hint)
+    for one in filter(_is_beyond, _unusual(draft)):
+        message = f"{one.name} must be at most {one.range.most}, not {_plain(one.number)}"
+        hint = f"{one.range.why}: usual is {_usual(one)}"
+        yield Problem("out-of-range", "error", one.place, message, hint)
 
 
 @as_written
 def check_usual(draft: Draft) -> Iterator[Problem]:
     """No number is unusual without being told so."""
-    for one in _numbers(draft):
-        low, high = one.range.at_age(one.age)
-        if not low <= one.number <= high and not _is_beyond(one):
-            message = f"{one.name} in {one.table} is {_plain(one.number)}, and usual is {_usual(one)}"
+    for one in _unusual(draft):
+        if not _is_beyond(one):
+            message = f"{one.name} is {_plain(one.number)}, and usual is {_usual(one)}"
             hint = f"correct it, or say at the top of graph.toml that it is meant: {ALLOW}"
             yield Problem("unusual-number", "warning", one.place, message, hint)
 
 
-def possible(key: str, number: int | None) -> int | None:
+N = TypeVar("N", int, float)
+
+
+def possible(key: str, number: N | None) -> N | None:
     """Return a number that somebody can mean, None for any other: nothing is concluded from that."""
     most = RANGES[key].most
     return None if number is None or (most is not None and number > most) else number
@@ -198,19 +200,19 @@ def check_sizes(draft: Draft) -> Iterator[Problem]:
         for small, large, id_, why in _NOT_MORE:
             least, most = _of(draft, band, small), _of(draft, band, large)
             if least is not None and most is not None and least > most:
-                yield Problem(
-                    id_,
-                    "error",
-                    _place(draft, band, small),
-                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}',
-                    f"{why}: correct one of them",
-                    _place(draft, band, large),
-                    "the smaller one",
+                message = (
+                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}'
                 )
+                hint = f"{why}: correct one of them"
+                here = _place(draft, band, small)
+                there = _place(draft, band, large)
+                yield Problem(id_, "error", here, message, hint, there, "the smaller one")
 
 
-def _of(draft: Draft, band: DraftBand, rule: str) -> int | float | None:
-    return draft.pacing.number("band", band.name, *rule.split("."))
+def _of(draft: Draft, band: DraftBand, rule: str, *at: int) -> float | None:
+    """Return a number of a band that somebody can mean."""
+    number = possible(rule, draft.pacing.number("band", band.name, *rule.split("."), *at))
+    return number if number is not None and number > 0 else None
 
 
 def _place(draft: Draft, band: DraftBand, rule: str) -> Place:
@@ -226,16 +228,14 @@ def check_pauses(draft: Draft) -> Iterator[Problem]:
             continue
         if playing >= lesson and band.from_age < _YOUNGEST:
             low, high = RANGES["play_without_pause_minutes"].at_age(band.from_age)
-            yield Problem(
-                "no-pause",
-                "error",
-                _place(draft, band, "play_without_pause_minutes"),
+            message = (
                 f'at age "{band.name}" a lesson of {_plain(lesson)} minutes has no pause: '
-                f"play_without_pause_minutes is {_plain(playing)}",
-                f"hands and attention need one: usual is {_plain(low)} to {_plain(high)}",
-                _place(draft, band, "lesson_minutes"),
-                "the length of the lesson",
+                f"play_without_pause_minutes is {_plain(playing)}"
             )
+            hint = f"hands and attention need one: usual is {_plain(low)} to {_plain(high)}"
+            here = _place(draft, band, "play_without_pause_minutes")
+            there = _place(draft, band, "lesson_minutes")
+            yield Problem("no-pause", "error", here, message, hint, there, "the length of the lesson")
 
 
 @as_written
@@ -243,15 +243,13 @@ def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
     """The lesson that is planned for an age is one of those it may have."""
     for band in draft.bands:
         minutes = _of(draft, band, "lesson_minutes")
-        pair = [draft.pacing.number("band", band.name, "lesson_minutes_range", i) for i in (0, 1)]
-        if minutes is None or pair[0] is None or pair[1] is None or pair[0] <= minutes <= pair[1]:
+        least, most = (_of(draft, band, "lesson_minutes_range", i) for i in (0, 1))
+        if minutes is None or least is None or most is None or least <= minutes <= most:
             continue
-        yield Problem(
-            "outside-range",
-            "warning",
-            _place(draft, band, "lesson_minutes"),
-            f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range',
-            "correct one of the two",
-            _place(draft, band, "lesson_minutes_range"),
-            "the range",
+        message = (
+            f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range'
         )
+        hint = "correct one of the two"
+        here = _place(draft, band, "lesson_minutes")
+        there = _place(draft, band, "lesson_minutes_range")
+        yield Problem("outside-range", "warning", here, message, hint, there, "the range")

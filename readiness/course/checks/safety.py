@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.draft import Draft
+from readiness.course.draft import Draft, tables
 from readiness.course.raw import DraftSkill
+from readiness.course.schema import MARKS, shipped_marks
 from readiness.toml.problems import Place, Problem
-
-__all__ = [
-    "check_days", "check_optional_everywhere", "check_optional_safety", "check_pain_is_asked",
-    "check_quiet_movement",
-]  # fmt: skip
 
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
@@ -24,13 +20,10 @@ def check_optional_safety(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         if skill.optional_in and (skill.safety or skill.always_look):
             beside = "safety" if skill.safety else "always_look"
-            yield Problem(
-                "optional-safety",
-                "error",
-                skill.optional_in[0].place,
-                f'"{skill.id}" says {beside} = true, so it is optional at no age',
-                "take optional_in out; where a child needs it, write down another way as alternative",
-            )
+            message = f'"{skill.id}" says {beside} = true, so it is optional at no age'
+            hint = "take optional_in out; where a child needs it, write down another way as alternative"
+            here = skill.optional_in[0].place
+            yield Problem("optional-safety", "error", here, message, hint)
 
 
 @as_written
@@ -45,7 +38,7 @@ def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
             yield Problem("optional-everywhere", "warning", skill.optional_in[0].place, message, hint)
 
 
-_IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take quiet out"
+_IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take {} out"
 
 
 @as_written
@@ -53,11 +46,13 @@ def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
     """What is a movement or a piece is done in a pause for care only if somebody means it."""
     for skill in draft.skills:
         kind, piece = (draft.graph.get("skill", skill.id, key) for key in ("kind", "piece"))
-        if skill.quiet and (kind == "motor" or piece is True):
-            place = draft.graph.at("skill", skill.id, "quiet")
-            moves = "piece = true" if piece is True else 'kind = "motor"'
-            message = f'"{skill.id}" says quiet = true, and {moves}'
-            yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE)
+        key = "quiet" if skill.quiet else "uses"
+        still = skill.quiet or draft.graph.get("skill", skill.id, "uses") == []
+        if still and (kind == "motor" or piece is True):
+            place = draft.graph.at("skill", skill.id, key)
+            said, moves = "quiet = true", "piece = true" if piece is True else 'kind = "motor"'
+            message = f'"{skill.id}" says {said if skill.quiet else "uses = []"}, and {moves}'
+            yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE.format(key))
 
 
 @as_written
@@ -73,13 +68,10 @@ def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
             told = f'"{skill.id}" says asks_pain = true: it {message}'
             yield Problem("pain-not-asked", "error", place, told, f"{hint}; {_WHY}")
     if not asking and draft.units:
-        yield Problem(
-            "pain-not-asked",
-            "error",
-            draft.units[0].place,
-            "no skill of the first unit is the child saying that something hurts",
-            f"give that skill asks_pain = true and always_look = true; {_WHY}",
-        )
+        message = "no skill of the first unit is the child saying that something hurts"
+        hint = f"give that skill asks_pain = true and always_look = true; {_WHY}"
+        here = draft.units[0].place
+        yield Problem("pain-not-asked", "error", here, message, hint)
 
 
 def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
@@ -98,6 +90,37 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     return None
 
 
+@as_written
+def check_marks_kept(draft: Draft) -> Iterator[Problem]:
+    """What keeps a child safe in the course that was copied, or is built upon, does so here."""
+    is_asked = not any(check_pain_is_asked(draft))
+    marks = MARKS if is_asked else MARKS[:1]
+    for id_, table in tables(draft.graph.data, "skill"):
+        skill, before = draft.skill[id_], _marks_before(draft, id_, table)
+        lost = [mark for mark in marks if mark in before and not getattr(skill, mark)]
+        if lost:
+            message = f'"{skill.id}" says {_and(lost)} in the course it comes from, and not here'
+        elif is_asked and skill.asks_pain and not (skill.safety or skill.always_look):
+            lost, message = ["safety"], f'"{skill.id}" says asks_pain = true, and may be left unfinished'
+        else:
+            continue
+        place = draft.graph.at("skill", skill.id, lost[0])
+        hint = f'put {_and(lost)} there; if it is meant, say so: allow = ["safety-lost"] and reason = "..."'
+        yield Problem("safety-lost", "warning", place, message, hint)
+
+
+def _marks_before(draft: Draft, skill: str, table: Mapping[str, object]) -> Sequence[str]:
+    """Return the marks of a skill that was copied; of one that is inherited, those that are taken from it."""
+    copied = shipped_marks().get((skill, str(table.get("shown_when"))), ())
+    taken = [mark for mark in MARKS if table.get(mark) is False]
+    file = draft.graph.at("skill", skill, "name").file if taken else None
+    return (*copied, *(mark for mark in taken if draft.graph.at("skill", skill, mark).file != file))
+
+
+def _and(marks: Sequence[str]) -> str:
+    return " and ".join(f"{mark} = true" for mark in marks)
+
+
 @of_a_day
 def check_days(draft: Draft) -> Iterator[Problem]:
     """A skill does not need more days than its unit has lessons."""
@@ -106,13 +129,11 @@ def check_days(draft: Draft) -> Iterator[Problem]:
         if unit is None or skill.days is None or unit.lesson_weeks is None:
             continue
         if skill.days > unit.lesson_weeks:
-            yield Problem(
-                "days-beyond-unit",
-                "warning",
-                skill.days_place or skill.place,
+            message = (
                 f'"{skill.id}" needs {skill.days} different days, and unit {unit.number} usually has '
-                f"{unit.lesson_weeks} lessons",
-                "ask for fewer days, or give the unit more lesson_weeks",
-                unit.weeks_place,
-                "the usual length",
+                f"{unit.lesson_weeks} lessons"
             )
+            hint = "ask for fewer days, or give the unit more lesson_weeks"
+            here = skill.days_place or skill.place
+            there = unit.weeks_place
+            yield Problem("days-beyond-unit", "warning", here, message, hint, there, "the usual length")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import cached_property
 from typing import Final
 
 from readiness.course.checks.numbers import possible
@@ -13,13 +14,11 @@ from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.model import Course, Skill
 from readiness.course.raw import DraftBand, DraftUnit
+from readiness.lazy import dataclass
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import nearest
 
-__all__ = [
-    "check_age_labels", "check_ages", "check_dead_ends", "check_leaps", "check_small_units",
-    "check_strands_used", "loose_ends",
-]  # fmt: skip
+__all__ = ["BIG", "FEWEST", "SMALL", "Leap", "loose_ends"]
 
 FEWEST = 4
 
@@ -32,13 +31,9 @@ def check_small_units(draft: Draft) -> Iterator[Problem]:
     for unit in draft.units:
         members = len(draft.members[unit.id])
         if members < FEWEST:
-            yield Problem(
-                "small-unit",
-                "warning",
-                unit.place,
-                f"{unit_words(unit)} has {count(members, 'skill')}, fewer than {FEWEST}",
-                "add to it, or join it with a neighbour",
-            )
+            message = f"{unit_words(unit)} has {count(members, 'skill')}, fewer than {FEWEST}"
+            hint = "add to it, or join it with a neighbour"
+            yield Problem("small-unit", "warning", unit.place, message, hint)
 
 
 @of_a_day
@@ -46,13 +41,9 @@ def check_dead_ends(draft: Draft) -> Iterator[Problem]:
     """Something taught later stands on every unit but the last; an empty unit is said elsewhere."""
     for unit in draft.units[:-1]:
         if draft.members[unit.id] and not _leads_on(draft, unit):
-            yield Problem(
-                "dead-end-unit",
-                "warning",
-                unit.place,
-                f"nothing taught later stands on {unit_words(unit)}",
-                "let a skill of a later unit stand on one of its skills, or move the unit to the end",
-            )
+            message = f"nothing taught later stands on {unit_words(unit)}"
+            hint = "let a skill of a later unit stand on one of its skills, or move the unit to the end"
+            yield Problem("dead-end-unit", "warning", unit.place, message, hint)
 
 
 def _leads_on(draft: Draft, unit: DraftUnit) -> bool:
@@ -78,56 +69,67 @@ def loose_ends(course: Course) -> tuple[Skill, ...]:
 
 
 # R9: no unit is much too full or much too empty for its weeks, in any band.
-#
-# The leap ratio of a unit for a band = teaching minutes of its skills not optional there /
-# (``lesson_minutes`` x (1 - ``review_share``) x ``lesson_weeks``), in exact fractions.
 
 BIG: Final = Fraction("1.25")
 SMALL: Final = Fraction("0.30")
 
 
+@dataclass(frozen=True)
+class Leap:
+    """The leap ratio of a unit for a band: minutes / (lesson x (1 - review) x weeks), exactly (rule R9)."""
+
+    unit: str
+    band: str
+    skills: int
+    minutes: int
+    lesson_minutes: int
+    review_share: Fraction
+    lesson_weeks: int
+
+    @cached_property
+    def room(self) -> Fraction:
+        """The lesson minutes there are for new skills."""
+        return self.lesson_minutes * (1 - self.review_share) * self.lesson_weeks
+
+    @property
+    def ratio(self) -> Fraction | None:
+        """The ratio, None where there is no minute for new skills."""
+        return self.minutes / self.room if self.room else None
+
+    @property
+    def size(self) -> str:
+        """Return "big", "small" or "" for one of a sensible size."""
+        have, room = self.minutes * self.room.denominator, self.room.numerator  # quicker than in fractions
+        if have * BIG.denominator > room * BIG.numerator:
+            return "big"
+        return "small" if have * SMALL.denominator < room * SMALL.numerator else ""
+
+
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
-    optional = {s.id: {word.text for word in s.optional_in} for s in draft.skills if s.optional_in}
-    free = {band.name: _free_minutes(band) for band in draft.bands}
     for unit in draft.units:
-        for band in draft.bands:
-            minutes, lesson = _teaching_minutes(draft, unit, band, optional), free[band.name]
-            weeks = possible("lesson_weeks", unit.lesson_weeks)
-            if minutes is not None and lesson is not None and weeks is not None:
-                if _is_more(minutes, BIG, lesson, weeks):
-                    yield _problem(unit, band, minutes, lesson * weeks, big=True)
-                elif not _is_more(minutes, SMALL, lesson, weeks, or_equal=True):
-                    yield _problem(unit, band, minutes, lesson * weeks, big=False)
+        skills = draft.members[unit.id]
+        minutes = [
+            (possible("minutes", s.minutes) or 0, [word.text for word in s.optional_in]) for s in skills
+        ]
+        for band in draft.bands if skills else ():
+            leap = _leap(unit, band, [one for one, optional in minutes if band.name not in optional])
+            if leap is not None and leap.size:
+                yield _problem(unit, leap)
 
 
-def _teaching_minutes(
-    draft: Draft, unit: DraftUnit, band: DraftBand, optional: Mapping[str, set[str]]
-) -> int | None:
-    """Return the minutes of a unit, None where the unit is empty or a number is unreadable."""
-    skills = draft.members[unit.id]
-    asked = [s for s in skills if s.id not in optional or band.name not in optional[s.id]]
-    minutes = [s.minutes for s in asked if possible("minutes", s.minutes) is not None and s.minutes]
-    return sum(minutes) if skills and len(minutes) == len(asked) else None
-
-
-def _free_minutes(band: DraftBand) -> Fraction | None:
-    """Return the minutes of a lesson left for new skills, None where a number is unreadable."""
-    if possible("lesson_minutes", band.lesson_minutes) is None or band.review_share is None:
+def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | None:
+    """Return the leap of a unit with skills of so many minutes, None where a number is unreadable."""
+    lesson = possible("lesson_minutes", band.lesson_minutes)
+    weeks = possible("lesson_weeks", unit.lesson_weeks)
+    if 0 in minutes or band.review_share is None or lesson is None or weeks is None:
         return None
-    assert band.lesson_minutes is not None
-    return band.lesson_minutes * (1 - band.review_share)
+    return Leap(unit.id, band.name, len(minutes), sum(minutes), lesson, band.review_share, weeks)
 
 
-def _is_more(minutes: int, limit: Fraction, lesson: Fraction, weeks: int, *, or_equal: bool = False) -> bool:
-    """Return whether minutes are more than a limit times what there is, in whole numbers."""
-    have = minutes * limit.denominator * lesson.denominator
-    most = limit.numerator * lesson.numerator * weeks
-    return have > most or (or_equal and have == most)
-
-
-def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, big: bool) -> Problem:
+def _problem(unit: DraftUnit, leap: Leap) -> Problem:
+    minutes, room, big = leap.minutes, leap.room, leap.size == "big"
     limit = BIG if big else SMALL
     sides = "more than 1.25 times that" if big else "less than 0.30 of that"
     weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
@@ -137,13 +139,11 @@ def _problem(unit: DraftUnit, band: DraftBand, minutes: int, room: Fraction, *, 
         if room
         else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
     )
-    return Problem(
-        "big-leap" if big else "small-leap",
-        "warning",
-        unit.weeks_place,
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{band.name}": {result}',
-        _advice(big=big, room=room),
+    message = (
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": {result}'
     )
+    here = unit.weeks_place
+    return Problem("big-leap" if big else "small-leap", "warning", here, message, _advice(big=big, room=room))
 
 
 def _advice(*, big: bool, room: Fraction) -> str:
@@ -176,24 +176,30 @@ def check_ages(draft: Draft) -> Iterator[Problem]:
             continue
         earlier = first.setdefault(band.from_age, band)
         if earlier is not band:
+            message = f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}'
+            hint = "an age holds from its from_age until the next one begins: give one of them another number"
+            there = earlier.age_place
             yield Problem(
                 "same-age",
                 "error",
                 band.age_place,
-                f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}',
-                "an age holds from its from_age until the next one begins: give one of them another number",
-                earlier.age_place,
+                message,
+                hint,
+                there,
                 f'the other is age "{earlier.name}"',
             )
 
 
+_AGES: Final = range(100)
+"""Ages that can be meant; of any other it is said elsewhere."""
 _LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*years?)?")
 
 
 @as_written
 def check_age_labels(draft: Draft) -> Iterator[Problem]:
     """A band that is called by ages is called by its own."""
-    in_order = sorted((band for band in draft.bands if band.from_age is not None), key=_from_age)
+    known = (band for band in draft.bands if band.from_age in _AGES)
+    in_order = sorted(known, key=_from_age)
     if len(in_order) < len(draft.bands):
         return  # told by the schema
     for band in in_order:

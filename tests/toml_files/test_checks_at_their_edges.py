@@ -1,0 +1,148 @@
+"""Checks of a course where they begin to speak: one skill, one day, one name more or less."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from copy import deepcopy
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli_w
+from hypothesis import given
+from hypothesis import strategies as st
+
+from readiness.course.checks import loose_ends
+from readiness.course.checks.wording import chain, count, few_names
+from readiness.course.load import build_course, load_course
+from readiness.toml.problems import Problem
+
+SMALL = Path(__file__).parent / "good_courses" / "small"
+GRAPH, PACING = (tomllib.loads((SMALL / f"{name}.toml").read_text("utf-8")) for name in ("graph", "pacing"))
+DAY = date(2026, 9, 1)
+
+
+@pytest.fixture
+def problems(tmp_path) -> Callable[..., tuple[Problem, ...]]:
+    """Give what is said of the small course after an edit."""
+
+    def after(edit: Callable[[dict[str, Any], dict[str, Any]], None]) -> tuple[Problem, ...]:
+        graph, pacing = deepcopy(GRAPH), deepcopy(PACING)
+        edit(graph, pacing)
+        (tmp_path / "graph.toml").write_text(tomli_w.dumps(graph), "utf-8")
+        (tmp_path / "pacing.toml").write_text(tomli_w.dumps(pacing), "utf-8")
+        return load_course(tmp_path).problems
+
+    return after
+
+
+def written(problem: Problem) -> str:
+    """Return the line a problem points at, from where it points."""
+    line = problem.place.file.read_text("utf-8").split("\n")[problem.place.line - 1]
+    return line[problem.place.column - 1 :]
+
+
+@pytest.mark.parametrize("many", range(30))
+def test_of_many_names_the_first_twelve_are_told_and_the_rest_are_counted(many):
+    names = [f"name-{at}" for at in range(many)]
+    shown = ", ".join(names[:12])
+    assert few_names(names) == (f"{shown} and {many - 12} more" if many > 12 else shown)
+
+
+@pytest.mark.parametrize("many", range(30))
+def test_of_a_long_way_both_ends_are_told_and_the_middle_is_counted(many):
+    skills = [f"skill-{at}" for at in range(many)]
+    both_ends = [*skills[:6], f"... {many - 11} more ...", *skills[-5:]]
+    assert chain(skills) == " > ".join(both_ends if many > 12 else skills)
+
+
+def test_one_is_counted_as_one():
+    assert [count(number, "skill") for number in (0, 1, 2)] == ["0 skills", "1 skill", "2 skills"]
+
+
+@pytest.mark.parametrize("many", range(1, 13))
+def test_where_no_name_is_near_a_few_are_all_named(many, problems):
+    def edit(graph, pacing):
+        names = [f"mmmm{at}" for at in range(many)]
+        graph["strand"] = {name: {"name": name.upper()} for name in names}
+        for at, skill in enumerate(graph["skill"].values()):
+            skill["strand"] = names[at % many]
+        graph["skill"]["sit-tall"]["strand"] = "zzzzzzzz"
+
+    (found,) = (one for one in problems(edit) if one.severity == "error")
+    names = ", ".join(f"mmmm{at}" for at in range(many))
+    beyond = "correct the name, or add [strand.zzzzzzzz]"
+    assert found.hint == (f"the course has: {names}" if many <= 8 else beyond)
+
+
+@pytest.mark.parametrize("apart, is_late", [(-1, False), (0, False), (1, True)])
+def test_what_takes_a_place_may_begin_on_the_day_it_is_left(apart, is_late, problems):
+    def edit(graph, pacing):
+        skills = graph["skill"]
+        skills["sit-taller"] = {
+            **skills["sit-tall"], "name": "Taller", "shown_when": "3 of 3.", "since": DAY + timedelta(apart),
+        }  # fmt: skip
+        skills["sit-tall"] |= {"retired": DAY, "replaced_by": ["sit-taller"]}
+
+    found = [one for one in problems(edit) if one.severity == "error"]
+    assert [(one.id, written(one)) for one in found] == [("comes-too-late", '"sit-taller",')] * is_late
+
+
+def test_a_ring_of_replacements_is_told_of_those_in_it_alone(problems):
+    def edit(graph, pacing):
+        skills = graph["skill"]
+        heirs = {"sit-tall": ["nobody-here", "loose-shoulders"], "loose-shoulders": ["rounded-hand-rest"]}
+        heirs["rounded-hand-rest"] = ["nobody-there", "loose-shoulders"]
+        for skill, names in heirs.items():
+            skills[skill] |= {"retired": DAY, "replaced_by": names}
+
+    found = [(one.id, one.message, written(one)) for one in problems(edit)]
+    rings = [one for one in found if one[0] == "replaces-itself"]
+    told = "these skills take each other's place: "
+    assert rings == [
+        (
+            "replaces-itself",
+            f"{told}loose-shoulders > rounded-hand-rest > loose-shoulders",
+            '"rounded-hand-rest",',
+        ),
+        (
+            "replaces-itself",
+            f"{told}rounded-hand-rest > loose-shoulders > rounded-hand-rest",
+            '"loose-shoulders",',
+        ),
+    ]
+    assert {m for i, m, _ in found if i == "unknown-skill"} == {
+        'there is no skill "nobody-here"', 'there is no skill "nobody-there"',
+    }  # fmt: skip
+
+
+def test_what_is_replaced_and_not_retired_is_told_at_the_first_name(problems):
+    def edit(graph, pacing):
+        graph["skill"]["sit-tall"]["replaced_by"] = ["loose-shoulders", "feet-supported"]
+
+    (found,) = (one for one in problems(edit) if one.id == "replaced-not-retired")
+    assert written(found) == '"loose-shoulders",'
+
+
+@given(st.data())
+def test_loose_ends_are_what_nothing_names_before_the_last_unit(data):
+    graph, names = deepcopy(GRAPH), list(GRAPH["skill"])
+    for at, name in enumerate(names):
+        earlier = st.lists(st.sampled_from(names[:at] or names[:1]), unique=True, max_size=2)
+        table = graph["skill"][name]
+        table["stands_on"] = data.draw(earlier) if at else []
+        some = data.draw(earlier) if at else []
+        table["stands_on_some"] = [{"at_least": 1, "of": some}] if some else []
+    gone = data.draw(st.sampled_from([None, *names[1:]]))
+    if gone:
+        graph["skill"][gone] |= {"since": date(2025, 1, 1), "retired": DAY}
+    course = build_course(graph, PACING)
+    text = tomli_w.dumps(graph)
+    expected = [
+        name
+        for name in names
+        if text.count(f'"{name}"') == 0 and graph["skill"][name]["unit"] != "arms" and name != gone
+    ]
+    assert [skill.id for skill in loose_ends(course)] == expected
