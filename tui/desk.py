@@ -219,7 +219,7 @@ class Desk:
 
 
 def _short(place: Place) -> Place:
-    return replace(place, file=Path(place.file.name))
+    return place._replace(file=Path(place.file.name))
 
 
 def _text_of(file: Path) -> str:
