@@ -15,7 +15,7 @@ from datetime import date
 from typing import Final
 
 __all__ = [
-    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birthday", "day_number", "iso",
+    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number", "iso",
     "last_day_of_month", "month_number", "month_too_short", "written_day",
 ]  # fmt: skip
 
@@ -54,6 +54,13 @@ def iso(day: int | None) -> str | None:
 def last_day_of_month(year: int, month: int) -> int:
     """Return the day number of a month's last day (``born = "2020-05"``, rules 1)."""
     return date(year, month, calendar.monthrange(year, month)[1]).toordinal()
+
+
+def birth_day(born: str) -> int:
+    """Return the day number of ``born``; of a month, its last day (rules, section 1)."""
+    if len(born) == 10:
+        return day_number(born)
+    return last_day_of_month(int(born[:4]), int(born[5:]))
 
 
 def birthday(born: int, age: int) -> int:

@@ -21,8 +21,9 @@ from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
-from readiness.studio.cache import cache_folder, keeping, kept_names
+from readiness.studio.cache import keeping, kept_names
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import COPY, Studio, load_studio, student_files
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
@@ -129,7 +130,7 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
     files = student_files(where.students) if only is None and where.students is not None else ()
     cache = cache_folder(os.environ)
     count = watched(files, len(files), "Reading the students")
-    with keeping(cache, files) as read_student, closing(count):
+    with keeping(cache, files, only) as read_student, closing(count):
 
         def read(path: Path, course: Course) -> LoadedRecord:
             next(count, None)

@@ -9,13 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from readiness.lazy import dataclass
 from readiness.record.marks import NOTED, entry_words, mark_of
-from readiness.record.schema import StudentFile
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = ["CUT_OFF", "CutOff", "cut_off", "with_cut_off_named"]
 

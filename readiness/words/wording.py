@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
-    from readiness.studio.find import WordingTable
+    from readiness.studio.find import Wording
 
 __all__ = ["dated", "seat", "speak", "worded", "worded_text"]
 
@@ -29,11 +29,11 @@ _ONE_VALUE: Final = re.compile(_VALUE, re.IGNORECASE)
 _SEVENTH: Final = re.compile(r"\bB([ -]flat)?\b")
 _SEAT: Final = re.compile(r"\bbench(es)?\b", re.IGNORECASE)
 
-_now: WordingTable | None = None
+_now: Wording | None = None
 """What the studio that was opened last calls things; None: as the shipped course does."""
 
 
-def speak(wording: WordingTable) -> None:
+def speak(wording: Wording) -> None:
     """Say from here on what a studio calls things; whoever opens one for a person says so."""
     global _now  # noqa: PLW0603 - a program speaks for one studio at a time
     _now = wording
