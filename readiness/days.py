@@ -14,6 +14,8 @@ from contextlib import suppress
 from datetime import date
 from typing import Final
 
+from readiness.lazy import regex
+
 __all__ = [
     "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number", "iso",
     "last_day_of_month", "month_number", "month_too_short", "written_day",
@@ -93,7 +95,7 @@ def age_on(born: int, day: int) -> int:
 
 _NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
 _WRITTEN: Final = tuple(
-    re.compile(shape, re.ASCII)
+    regex(shape, re.ASCII)
     for shape in (
         r"(?P<day>\d{1,2})\. ?(?P<month>\d{1,2})(?:\. ?(?P<year>\d{4}|\d{2})?)?",
         r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.? ?(?P<month>[a-z]{3,9})\.?(?:,? ?(?P<year>\d{4}))?",

@@ -131,7 +131,7 @@ def run() -> NoReturn:
     if "_ARGCOMPLETE" in os.environ:  # the shell asks what could be typed next
         from readiness.cli.completion import complete
 
-        complete(lambda words: _parser(_chosen(words))[0])
+        complete(lambda words: _parser(_chosen(words), every=True)[0])
     sys.exit(main(sys.argv[1:]))
 
 
@@ -253,8 +253,8 @@ def _help() -> str:
     return "\n".join(lines)
 
 
-def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
-    """Return the parser, with the arguments of the chosen command alone, and that command's own."""
+def _parser(chosen: Command | None, *, every: bool = False) -> tuple[Parser, Parser, Run | None]:
+    """Return the parser with the chosen command (``every``: and the names of all), and that command's own."""
     parser = Parser(
         prog="readiness",
         usage="readiness [--help] [--version] [COMMAND ...]",
@@ -266,12 +266,10 @@ def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
     rows = parser.add_subparsers(prog="readiness", metavar="COMMAND", help=argparse.SUPPRESS)
     carry_out: Run | None = None
     own = parser
-    for row in COMMANDS:
-        one = rows.add_parser(
-            row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
-        )
+    for row in COMMANDS if every else filter(None, [chosen]):
+        told = f"{row.help[0].upper()}{row.help[1:]}."
+        one = rows.add_parser(row.name, help=row.help, description=told, allow_abbrev=False)
         if row is chosen:
-            add_arguments, carry_out = row.load()
-            add_arguments(one)
-            own = one
+            own, (add_arguments, carry_out) = one, row.load()
+            add_arguments(own)
     return parser, own, carry_out

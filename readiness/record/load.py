@@ -6,7 +6,6 @@ only of a file without an error; whoever asked for the others goes on without it
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -17,7 +16,7 @@ import tomli
 
 from readiness.course.model import Course
 from readiness.days import birth_day
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
     SHOWN,
@@ -65,12 +64,12 @@ Fields = Mapping[str, Sequence[int]]
 Plain = Mapping[str, Any]
 """A table of a file that keeps to the schema, as tomli gives it."""
 
-_HEADER: Final = re.compile(r"\[\[([a-z_]+)\]\][ \t]*(?:#.*)?")
+_HEADER: Final = regex(r"\[\[([a-z_]+)\]\][ \t]*(?:#.*)?")
 _AFTER: Final = r"""[ \t]*(?:#[^"'\[\]]*)?"""
 """What may follow on a line: a remark in which no text and no list can begin or end."""
-_LIST: Final = re.compile(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
+_LIST: Final = regex(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
 """A list on one line, or the first line of one with an item a line."""
-_ITEM: Final = re.compile(rf'[ \t]*"[^"#]*",?{_AFTER}')
+_ITEM: Final = regex(rf'[ \t]*"[^"#]*",?{_AFTER}')
 _NAMES: Final = frozenset(SHOWN)
 _STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
 

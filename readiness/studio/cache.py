@@ -225,7 +225,6 @@ _BLOCKS: Final[Mapping[str, type[Any]]] = {
     "promises": Promise,
     "placings": Placing,
 }
-_FIELDS: Final = {name: tuple(field.name for field in fields(made)) for name, made in _BLOCKS.items()}
 
 
 def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
@@ -237,8 +236,8 @@ def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
 def pack(seen: Seen, number: Mapping[Name, int]) -> bytes:
     """Return what was seen, without what is named, as bytes; ``number`` has a number for every name."""
     blocks: dict[str, object] = {
-        name: [[getattr(one, field) for field in _FIELDS[name]] for one in getattr(seen, name)]
-        for name in _BLOCKS
+        name: [[getattr(one, field.name) for field in fields(made)] for one in getattr(seen, name)]
+        for name, made in _BLOCKS.items()
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
     plain = [seen.born, rhythm, seen.lesson_lines, dict(seen.consents), blocks]

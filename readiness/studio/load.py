@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course, Skill
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
 from readiness.record.rhythm import Calendar, Event, Rhythm
@@ -90,11 +90,11 @@ COPY: Final = "second-copy"
 
 _WORD: Final = r"(?:conflict\w*|cop(?:y|ies|ie|ia)|kopi[ea]|cópia|duplicate|backup)(?![^\W\d_])"
 """What programs of several languages call a copy (common practice, no source)."""
-_SAYS_SO: Final = re.compile(rf"[\W_](?:.*[\W_])?{_WORD}", re.IGNORECASE)
-_SAYS_SO_FIRST: Final = re.compile(rf"(?:.*[\W_])?{_WORD}(?:[\W_].*)?[\W_]", re.IGNORECASE)
-_OF: Final = re.compile(rf"{_WORD}(?: ?\(\d+\))?[\W_]+(?:(?:of|de|von|di)[\W_]+)?", re.IGNORECASE)
-_SIGN: Final = re.compile(r"[\W_]")
-_COUNTED: Final = re.compile(r" ?\(\d+\)| \d+")
+_SAYS_SO: Final = regex(rf"[\W_](?:.*[\W_])?{_WORD}", re.IGNORECASE)
+_SAYS_SO_FIRST: Final = regex(rf"(?:.*[\W_])?{_WORD}(?:[\W_].*)?[\W_]", re.IGNORECASE)
+_OF: Final = regex(rf"{_WORD}(?: ?\(\d+\))?[\W_]+(?:(?:of|de|von|di)[\W_]+)?", re.IGNORECASE)
+_SIGN: Final = regex(r"[\W_]")
+_COUNTED: Final = regex(r" ?\(\d+\)| \d+")
 _HINT: Final = (
     "compare the two, put the entries that only this one has at the end of {name}, then delete this one; "
     "until then its notes are not counted"

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, Final, Generic, TypeVar
 
 import tomli
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.suggest import did_you_mean
 
@@ -45,7 +45,7 @@ LONGEST_LINE: Final = 100_000
 
 _PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
 _DOTS: Final = 50
-_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
+_MANY_DOTS: Final = regex(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
 _TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
