@@ -8,10 +8,10 @@ pure function of what is there already: an equal value comes of it whenever it i
 
 from __future__ import annotations
 
+from _thread import RLock
 from collections.abc import Callable, Iterator, Mapping
 from operator import attrgetter
 from reprlib import recursive_repr
-from threading import RLock
 from typing import TYPE_CHECKING, Any, Final, Self
 
 __all__ = ["LazyFields", "dataclass", "regex"]

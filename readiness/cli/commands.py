@@ -11,9 +11,7 @@ import sys
 from collections.abc import Callable
 from enum import IntEnum, StrEnum
 from importlib import import_module
-from typing import Any, Final, NoReturn
-
-from readiness.lazy import dataclass
+from typing import Any, Final, NamedTuple, NoReturn
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
@@ -122,8 +120,7 @@ class Moment(StrEnum):
     FOLDER = "the folder"
 
 
-@dataclass(frozen=True)
-class Command:
+class Command(NamedTuple):
     """One row of the table."""
 
     name: str

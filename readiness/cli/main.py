@@ -11,18 +11,13 @@ import errno
 import io
 import os
 import sys
-import traceback
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
-from readiness.cli.usage_errors import too_much
 from readiness.toml.folding import fold
-from readiness.toml.suggest import did_you_mean
-from readiness.toml.write import WRITTEN
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
@@ -145,7 +140,6 @@ def main(argv: Sequence[str]) -> int:
         The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
     """
     open_streams()
-    WRITTEN.clear()
     try:
         code = _answered(list(argv))
     except NotToldError as error:
@@ -179,6 +173,8 @@ def _answered(argv: list[str]) -> int:
 
 def _not_told(error: NotToldError) -> int:
     """Say that the output takes nothing more: after a write that is most of what a person must know."""
+    from readiness.toml.write import WRITTEN
+
     why = (error.strerror or str(error)).lower()
     if WRITTEN.is_set():
         aside(f"it is written, but the answer could not be printed ({why}). Please do not do it again.")
@@ -193,7 +189,12 @@ def _own_mistake(error: Exception) -> int:
     """Say where this program has a mistake; with ``python -X dev`` all of it is shown."""
     if sys.flags.dev_mode:
         raise error
-    *_, last = traceback.extract_tb(error.__traceback__)
+    from pathlib import Path  # here and below: help has no need of it
+    from traceback import extract_tb
+
+    from readiness.toml.write import WRITTEN
+
+    *_, last = extract_tb(error.__traceback__)
     where = f"{type(error).__name__} in {Path(last.filename).name}, line {last.lineno}"
     written = " What was asked for is written; please do not do it again." if WRITTEN.is_set() else ""
     aside(f"this program has a mistake ({where}). Please tell whoever looks after it.{written}")
@@ -207,6 +208,8 @@ def _carry_out(argv: list[str]) -> int:
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
     command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
+        from readiness.toml.suggest import did_you_mean
+
         hint = did_you_mean(command, [one.name for one in COMMANDS])
         every = "All of them: `readiness --help`"
         raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
@@ -218,10 +221,15 @@ def _carry_out(argv: list[str]) -> int:
     if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
         args.loose, more = [*args.loose, *more], []  # words behind an option, which this parser passes by
     if more:
+        from readiness.cli.usage_errors import too_much
+
         raise CommandError(too_much(more, own))
     if carry_out is None:
         parser.print_help(sys.stderr)
         return Exit.WRONG
+    from readiness.toml.write import WRITTEN
+
+    WRITTEN.clear()
     return carry_out(args)
 
 
@@ -259,7 +267,7 @@ def _parser(chosen: Command | None, *, every: bool = False) -> tuple[Parser, Par
         prog="readiness",
         usage="readiness [--help] [--version] [COMMAND ...]",
         description=_help() if chosen is None else None,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=lambda prog: argparse.RawDescriptionHelpFormatter(prog, width=text_width() - 2),
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"readiness {__version__}")
