@@ -50,6 +50,12 @@ class Parser(argparse.ArgumentParser):
         self._read = argparse.Namespace() if namespace is None else namespace
         return super().parse_known_args(args, self._read)
 
+    def _get_formatter(self) -> Any:  # noqa: ANN401 - as it is there
+        """Return what lays help out as wide as all other texts; that of the parser would ask for it anew."""
+        from readiness.cli.output import text_width
+
+        return self.formatter_class(prog=self.prog, width=text_width() - 2)  # type: ignore[call-arg]
+
     def error(self, message: str) -> NoReturn:  # noqa: ARG002 - it is written for programmers
         """Raise the sentence in place of printing the usage and leaving."""
         from readiness.cli.usage_errors import does_not_fit, missing

@@ -267,7 +267,7 @@ def _parser(chosen: Command | None, *, every: bool = False) -> tuple[Parser, Par
         prog="readiness",
         usage="readiness [--help] [--version] [COMMAND ...]",
         description=_help() if chosen is None else None,
-        formatter_class=lambda prog: argparse.RawDescriptionHelpFormatter(prog, width=text_width() - 2),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"readiness {__version__}")

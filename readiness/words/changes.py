@@ -10,12 +10,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
-from readiness.judging.answer import Answer, Blocker
-from readiness.judging.findings import Rule
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict, supposed_line
@@ -36,6 +33,11 @@ from readiness.words.grammar import (
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
+
+if TYPE_CHECKING:
+    from readiness.advice.changes import Cause, Changed, Fact
+    from readiness.judging.answer import Answer, Blocker
+    from readiness.judging.findings import Rule
 
 __all__ = ["compare_answers", "since_then", "tell_changed"]
 
