@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import gc
 import io
 import os
 import sys
@@ -127,7 +128,10 @@ def run() -> NoReturn:
         from readiness.cli.completion import complete
 
         complete(lambda words: _parser(_chosen(words), every=True)[0])
-    sys.exit(main(sys.argv[1:]))
+    gc.set_threshold(100_000)  # what holds itself ends with the process, nearly always
+    code = main(sys.argv[1:])
+    gc.freeze()
+    sys.exit(code)
 
 
 def main(argv: Sequence[str]) -> int:

@@ -20,7 +20,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from readiness.course.model import LoadedCourse
+from readiness.course.model import LoadedCourse, compile_plan
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
@@ -30,7 +30,8 @@ T = TypeVar("T")
 
 _MADE: Final = {
     "readiness.course.model": {
-        "Band", "Course", "Group", "LoadedCourse", "Provenance", "Skill", "Strand", "Unit",
+        "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill", "Strand",
+        "Unit",
     },
     "readiness.record.rhythm": {"Event", "Rhythm"},
     "readiness.studio.find": {"Settings", "Wording"},
@@ -64,7 +65,9 @@ def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
     def keep(made: LoadedCourse) -> tuple[Sequence[Path], LoadedCourse] | None:
         if made.course is None:
             return None
-        return made.files, replace(made, course=replace(made.course))  # without what was worked out of it
+        course = replace(made.course)  # without what was worked out of it, but what all judging begins with
+        vars(course)["plan"] = compile_plan(course)
+        return made.files, replace(made, course=course)
 
     return as_kept(cache, folder, LoadedCourse, read, keep)
 
