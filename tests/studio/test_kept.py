@@ -7,12 +7,14 @@ import re
 import shutil
 import sqlite3
 import stat
+import subprocess
 import sys
 import threading
 from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
+import tomli_w
 from hypothesis import given, settings
 
 from readiness.cli import context
@@ -34,8 +36,9 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import load_studio, student_files
 from readiness.testing import record_of, situations
 
-DEMO = Path(__file__).parents[2] / "demo_students"
-COURSE = Path(__file__).parents[2] / "skill_graphs" / "first-two-years"
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "demo_students"
+COURSE = ROOT / "skill_graphs" / "first-two-years"
 MANY = 50
 
 
@@ -362,3 +365,28 @@ def test_packing_loses_nothing(situation):
     names = kept._names_of(course)
     number = {name: at for at, name in enumerate(names)}
     assert unpack(pack(seen, number), names, needed(seen, number)) == seen
+
+
+@given(situations())
+@settings(max_examples=40)
+def test_what_was_checked_before_is_read_as_by_the_check(situation):
+    course, path = build_course(dict(situation.graph), dict(situation.pacing)), Path("mia.toml")
+    data = tomli_w.dumps(dict(situation.student)).encode()
+    loaded = load.record_in(data, path, course)
+    assert loaded.record is not None, loaded.problems
+    assert load.checked_record(data, path, course) == loaded.record
+
+
+@pytest.mark.parametrize("words", [["why", "temwa"], ["why", "temwa", "--json"], ["roster"], ["--help"]])
+def test_what_did_not_change_is_answered_without_the_models_that_check_files(words, tmp_path):
+    """Making the models takes longer than the answer; only a process of its own says what it loaded."""
+    there = os.environ | {"READINESS_CACHE": str(tmp_path / "cache"), "READINESS_STUDIO": str(DEMO)}
+    asked = f"import sys, readiness.cli.main as m; m.main({words!r}); print('pydantic' in sys.modules)"
+    run = [sys.executable, "-c", asked]
+    first, again = (
+        subprocess.run(run, env=there, cwd=ROOT, capture_output=True, text=True, check=True) for _ in range(2)
+    )
+    *answer, loads_models = again.stdout.splitlines()
+    assert answer == first.stdout.splitlines()[:-1]
+    assert answer
+    assert loads_models == "False"
