@@ -139,8 +139,9 @@ def _secure_since(course: Course, known: Known, i: int) -> int | None:
     """Return the day on which a skill was first secure by its notes alone."""
     plan, notes = course.plan, known.notes[i]
     for upto in range(1, len(notes) + 1):
-        band = known.band_on(course, notes[upto - 1][0])
-        kind = plan.kind[i]
+        band, kind = known.band_on(course, notes[upto - 1][0]), plan.kind[i]
+        if notes[upto - 1][1] > band.accepts[kind]:
+            continue  # what does not count makes nothing secure; else all notes would be folded for each
         shown = fold(
             notes[:upto], band.accepts[kind], band.days_needed[kind], band.whole("spread_days"), None
         )

@@ -63,6 +63,9 @@ def course_on(before: Course, edits: Sequence[Edit], day: int, last: int | None 
 
 def fitting(record: Record, course: Course) -> Record:
     """Return a record without what another course of the same name does not have."""
+    names = {"skill": course.skill, "unit": course.unit, "band": course.band}
+    if all(name in names[kind] for kind, name in record.seen.named):
+        return record
     skills, units = course.skill.keys(), course.unit.keys()
     lessons = tuple(
         replace(one, showings=tuple(showing for showing in one.showings if showing.skill in skills))
