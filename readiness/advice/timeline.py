@@ -25,6 +25,8 @@ __all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
 
 _MOST: Final = 100
 """How many days on which something was noted are followed; each asks for a verdict."""
+_MOST_DAYS: Final = 500
+"""How many days are asked about in all: what was noted turns stale on days of its own."""
 
 
 @dataclass(frozen=True)
@@ -88,18 +90,22 @@ def turns(
     since: int,
     on: int,
     calendar: Calendar = NO_CALENDAR,
-) -> Iterator[Turn]:
-    """Yield the first day of every other verdict after ``since``, up to ``on``."""
-    day = since
+) -> tuple[tuple[Turn, ...], int]:
+    """Return the first day of every other verdict after ``since``, and the day to which they were looked for.
+
+    That is ``on``, but where there were too many days to ask about.
+    """
+    day, found, asked = since, list[Turn](), 0
     verdict = judge(before, fitting(record, before), since, calendar).verdict
-    while day < on:
+    while day < on and (asked := asked + 1) <= _MOST_DAYS:
         course = course_on(before, edits, day, on)
         day = min([on, *(one for one in _turning(record, course, edits, day, calendar) if one > day)])
         course = course_on(before, edits, day, on)
         now = judge(course, fitting(record, course), day, calendar).verdict
         if now != verdict:
-            yield Turn(day, now)
+            found.append(Turn(day, now))
             verdict = now
+    return tuple(found), day
 
 
 def followed_from(record: Record, since: int, on: int) -> int:

@@ -84,6 +84,9 @@ class _Page(Phrases):
             first = self.day(found.followed_from)
             yield f"There are very many notes since, so days before {first} are left out."
         yield from (f"From {self.day(turn.day)} on: {VERDICT_BRIEF[turn.verdict]}." for turn in found.turns)
+        if found.followed_to < found.later.on:
+            last = self.day(found.followed_to)
+            yield f"There are too many days to look at, so those after {last} are left out."
         yield self.verdict_of(found.later)
         if found.asked == "in-the-way":
             yield "The verdict is the same; the reasons have changed."
