@@ -50,7 +50,7 @@ ON = LAST.toordinal()
 KEYS = ("alone", "cue", "model", "not_shown")
 
 
-making = 0.0
+making: dict[str, float] = {"s": 0.0}
 """Seconds that went into what is asked about."""
 
 
@@ -58,10 +58,9 @@ def made(make: Callable[P, T]) -> Callable[P, T]:
     """Count the time of a function that makes up what is asked about."""
 
     def timed(*args: P.args, **named: P.kwargs) -> T:
-        global making
-        begun, before = time.process_time(), making
+        begun, before = time.process_time(), making["s"]
         found = make(*args, **named)
-        making = before + time.process_time() - begun
+        making["s"] = before + time.process_time() - begun
         return found
 
     return timed
@@ -230,7 +229,7 @@ def main() -> None:
         INPUTS[sys.argv[1]][0]()
         took = time.process_time() - begun
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-        times = f"{took:6.2f} s ({making:5.2f} of it the input)"
+        times = f"{took:6.2f} s ({making['s']:5.2f} of it the input)"
         print(f"{sys.argv[1]:<20} {times} {memory:5d} MB  {INPUTS[sys.argv[1]][1]}", flush=True)
         return
     for name in INPUTS:
