@@ -50,7 +50,8 @@ from readiness.studio.kept_files import program
 from readiness.toml.read import LARGEST
 
 __all__ = [
-    "CachedRow", "KeptFile", "ReadStudent", "drop_kept", "has_kept", "keeping", "kept_names",
+    "CachedRow", "KeptFile", "ReadStudent", "drop_kept", "has_kept", "keeping", "kept_name",
+    "kept_names",
     "needed", "pack", "unpack",
 ]  # fmt: skip
 
@@ -362,6 +363,13 @@ def kept_names(cache: Path | None, files: Iterable[Path]) -> dict[Path, str]:
     rows = KeptFile(cache, next(iter(found)).parent).rows()[0] if cache is not None and found else {}
     same = ((path, rows.get(path.name), stat_) for path, stat_ in found.items())
     return {path: row.name for path, row, stat_ in same if row and row.is_of(stat_) and row.is_whole()}
+
+
+def kept_name(cache: Path | None, file: Path) -> str | None:
+    """Return the given name in a student file as it was kept, where the file has the content it had."""
+    found, data = _file(file)
+    row = KeptFile(cache, file.parent).rows(file)[0].get(file.name) if cache is not None and found else None
+    return row.name if row and row.content == sha256(data).digest() and row.is_whole() else None
 
 
 def _names_of(course: Course) -> tuple[Name, ...]:
