@@ -91,7 +91,7 @@ class _Pending:
 
 def _methods(cls: Any, fields: tuple[Any, ...], frozen: bool = False) -> Iterator[Callable[..., Any]]:  # noqa: ANN401 - as dataclasses have it
     """Yield the methods that ``dataclasses`` would write, one of them as text, which takes its time."""
-    yield _init(fields)
+    yield _init(cls, fields)
     yield from _comparing(fields)
     if frozen:
         yield from _refusing(cls, {one.name for one in fields})
@@ -99,7 +99,7 @@ def _methods(cls: Any, fields: tuple[Any, ...], frozen: bool = False) -> Iterato
         cls.__hash__ = None  # what may change has none
 
 
-def _init(fields: tuple[Any, ...]) -> Callable[..., None]:
+def _init(cls: type, fields: tuple[Any, ...]) -> Callable[..., None]:
     from dataclasses import MISSING
 
     known: dict[str, Any] = {"_set": object.__setattr__, "_made": _MADE}
@@ -110,11 +110,17 @@ def _init(fields: tuple[Any, ...]) -> Callable[..., None]:
         if one.default_factory is not MISSING:
             known[f"_d_{name}"], default = one.default_factory, "=_made"
             value = f"_d_{name}() if {name} is _made else {name}"
-        asked.append(f"{name}{default}")
+        if one.init:
+            asked.append(f"{name}{default}")
+        elif default == "=_made":
+            value = f"_d_{name}()"
+        else:
+            continue
         body.append(f"_set(self,{name!r},{value})")
+    body += ["self.__post_init__()"] * hasattr(cls, "__post_init__")
     exec(f"def __init__(self,{','.join(asked)}):\n {';'.join(body)}", known)  # noqa: S102 - names of fields
     made: Callable[..., None] = known["__init__"]
-    made.__annotations__ = {one.name: one.type for one in fields} | {"return": None}
+    made.__annotations__ = {one.name: one.type for one in fields if one.init} | {"return": None}
     return made
 
 
