@@ -14,8 +14,10 @@ from contextlib import suppress
 from datetime import date
 from typing import Final
 
+from readiness.lazy import regex
+
 __all__ = [
-    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birthday", "day_number", "iso",
+    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number", "iso",
     "last_day_of_month", "month_number", "month_too_short", "written_day",
 ]  # fmt: skip
 
@@ -56,6 +58,13 @@ def last_day_of_month(year: int, month: int) -> int:
     return date(year, month, calendar.monthrange(year, month)[1]).toordinal()
 
 
+def birth_day(born: str) -> int:
+    """Return the day number of ``born``; of a month, its last day (rules, section 1)."""
+    if len(born) == 10:
+        return day_number(born)
+    return last_day_of_month(int(born[:4]), int(born[5:]))
+
+
 def birthday(born: int, age: int) -> int:
     """Return the day on which somebody born on ``born`` turns ``age`` (rule R0).
 
@@ -86,7 +95,7 @@ def age_on(born: int, day: int) -> int:
 
 _NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
 _WRITTEN: Final = tuple(
-    re.compile(shape, re.ASCII)
+    regex(shape, re.ASCII)
     for shape in (
         r"(?P<day>\d{1,2})\. ?(?P<month>\d{1,2})(?:\. ?(?P<year>\d{4}|\d{2})?)?",
         r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.? ?(?P<month>[a-z]{3,9})\.?(?:,? ?(?P<year>\d{4}))?",

@@ -8,15 +8,30 @@ pure function of what is there already: an equal value comes of it whenever it i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from threading import RLock
+from _thread import RLock
+from collections.abc import Callable, Iterator, Mapping
+from operator import attrgetter
+from reprlib import recursive_repr
 from typing import TYPE_CHECKING, Any, Final, Self
 
-__all__ = ["LazyFields", "dataclass"]
+__all__ = ["LazyFields", "dataclass", "regex"]
 
 if TYPE_CHECKING:
     from dataclasses import dataclass
+    from re import compile as regex
 else:
+
+    class regex:  # noqa: N801 - stands for a function
+        """A regular expression as ``re.compile`` makes it, made at first use: most commands need a few."""
+
+        def __init__(self, *asked: Any) -> None:  # noqa: ANN401 - what ``re.compile`` takes
+            self._asked = asked
+
+        def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - any method of a regular expression
+            from re import compile as made
+
+            found = self.__dict__[name] = getattr(made(*self._asked), name)
+            return found
 
     def dataclass(cls: type | None = None, /, **options: bool) -> Any:  # noqa: ANN401 - a class or what makes one
         """Return a class as ``dataclasses.dataclass`` makes it, with its methods written at first use.
@@ -67,7 +82,89 @@ class _Pending:
             for name in mine:
                 delattr(self._cls, name)
             if mine:
-                dataclasses.dataclass(self._cls, **self._options)
+                dataclasses.dataclass(self._cls, init=False, repr=False, eq=False)
+                for method in _methods(self._cls, dataclasses.fields(self._cls), **self._options):
+                    if method.__name__ in mine:
+                        method.__qualname__ = f"{self._cls.__qualname__}.{method.__name__}"
+                        setattr(self._cls, method.__name__, method)
+
+
+def _methods(cls: Any, fields: tuple[Any, ...], frozen: bool = False) -> Iterator[Callable[..., Any]]:  # noqa: ANN401 - as dataclasses have it
+    """Yield the methods that ``dataclasses`` would write, one of them as text, which takes its time."""
+    yield _init(cls, fields)
+    yield from _comparing(fields)
+    if frozen:
+        yield from _refusing(cls, {one.name for one in fields})
+    else:
+        cls.__hash__ = None  # what may change has none
+
+
+def _init(cls: type, fields: tuple[Any, ...]) -> Callable[..., None]:
+    from dataclasses import MISSING
+
+    known: dict[str, Any] = {"_set": object.__setattr__, "_made": _MADE}
+    asked, body = [], ["pass"]
+    for one in fields:
+        name, default = one.name, "" if one.default is MISSING else f"=_d_{one.name}"
+        known[f"_d_{name}"], value = one.default, name
+        if one.default_factory is not MISSING:
+            known[f"_d_{name}"], default = one.default_factory, "=_made"
+            value = f"_d_{name}() if {name} is _made else {name}"
+        if one.init:
+            asked.append(f"{name}{default}")
+        elif default == "=_made":
+            value = f"_d_{name}()"
+        else:
+            continue
+        body.append(f"_set(self,{name!r},{value})")
+    body += ["self.__post_init__()"] * hasattr(cls, "__post_init__")
+    exec(f"def __init__(self,{','.join(asked)}):\n {';'.join(body)}", known)  # noqa: S102 - names of fields
+    made: Callable[..., None] = known["__init__"]
+    made.__annotations__ = {one.name: one.type for one in fields if one.init} | {"return": None}
+    return made
+
+
+def _comparing(fields: tuple[Any, ...]) -> Iterator[Callable[..., Any]]:
+    get = attrgetter("__class__", "__class__", *(one.name for one in fields if one.compare))
+
+    @recursive_repr()
+    def __repr__(self: object) -> str:  # noqa: N807 - here and below: the methods of a class
+        shown = (f"{one.name}={getattr(self, one.name)!r}" for one in fields if one.repr)
+        return f"{type(self).__qualname__}({', '.join(shown)})"
+
+    def __eq__(self: object, other: object) -> bool:  # noqa: N807
+        return get(self) == get(other) if type(self) is type(other) else NotImplemented
+
+    def __hash__(self: object) -> int:  # noqa: N807
+        return hash(get(self))
+
+    yield from (__repr__, __eq__, __hash__)
+
+
+def _refusing(cls: Any, names: set[str]) -> Iterator[Callable[..., None]]:  # noqa: ANN401 - a class
+    from dataclasses import FrozenInstanceError
+
+    def __setattr__(self: object, name: str, value: object) -> None:  # noqa: N807
+        if type(self) is cls or name in names:
+            raise FrozenInstanceError(f"cannot assign to field {name!r}")
+        super(cls, self).__setattr__(name, value)
+
+    def __delattr__(self: object, name: str) -> None:  # noqa: N807
+        if type(self) is cls or name in names:
+            raise FrozenInstanceError(f"cannot delete field {name!r}")
+        super(cls, self).__delattr__(name)
+
+    yield from (__setattr__, __delattr__)
+
+
+class _Made:
+    """What stands for a value that is made when it is not given."""
+
+    def __repr__(self) -> str:
+        return "<factory>"
+
+
+_MADE: Final = _Made()
 
 
 class _Asked:

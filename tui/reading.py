@@ -17,8 +17,9 @@ from readiness.course.model import Course
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
 from readiness.record.moves import finish
-from readiness.studio.cache import ReadStudent, cache_folder, keeping
+from readiness.studio.cache import ReadStudent, keeping
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle

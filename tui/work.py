@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final, get_args
 
 from readiness.course.find import find_skill, find_unit
+from readiness.days import iso
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENT_FOR, note_consent
 from readiness.record.corrections import move_lessons
@@ -27,7 +28,6 @@ from readiness.record.entries import (
 )
 from readiness.record.noting import check_day, odd_letters
 from readiness.record.undo import import_token, take_back, take_import_back
-from readiness.studio.find import StudioFile, WordingTable
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
@@ -155,18 +155,23 @@ def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
     """Return what gives a setting as it is now, then what else it can be."""
 
     def now(desk: Desk, _row: StudentRow) -> Iterable[str]:
+        from readiness.studio.schema import WordingTable
+
         file = desk.view.studio.where.file if desk.view else None
         if file is None or file.value is None:
             return ()
-        table = file.value.wording if name in WordingTable.model_fields else file.value
-        others = (one for one in get_args(type(table).model_fields[name].annotation) if isinstance(one, str))
-        return dict.fromkeys((str(getattr(table, name) or ""), *others))
+        field = WordingTable.model_fields.get(name)
+        found = getattr(file.value.wording if field else file.value, name)
+        shown = iso(found) if isinstance(found, int) else found or ""
+        return dict.fromkeys((shown, *get_args(field and field.annotation)))
 
     return now
 
 
 def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     """Write each setting that is another one into its line of ``studio.toml``."""
+    from readiness.studio.schema import StudioFile
+
     file = desk.view.studio.where.file if desk.view else None
     if file is None:
         return Refusal("none", "There is no studio.toml here; `readiness start` makes one.")

@@ -8,14 +8,16 @@ who was asked knows better.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from readiness.advice.letter import HomeThing, home_thing
 from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record
+
+if TYPE_CHECKING:
+    from readiness.advice.letter import HomeThing
 
 __all__ = ["GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "rest_on", "tender_skills"]
 
@@ -67,6 +69,8 @@ def gentle_home(course: Course, record: Record, answer: Answer) -> HomeThing | N
 
     A task that the teacher gave after the hold was closed stands, for it was given knowing that.
     """
+    from readiness.advice.letter import home_thing  # here, since most have no hold behind them
+
     home = home_thing(course, record, answer)
     closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
     if home is None or not closed:

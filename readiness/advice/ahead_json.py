@@ -182,6 +182,7 @@ def changed_to_dict(found: Changed, known_by: str) -> dict[str, object]:
         "after": found.later.verdict,
         "differs": found.asked,
         "turns_looked_for_from": iso(found.followed_from),
+        "turns_looked_for_to": iso(found.followed_to),
         "turns": [{"on": iso(turn.day), "verdict": turn.verdict} for turn in found.turns],
         "restoring": [list(causes) for causes in found.restoring],
         "causes": [

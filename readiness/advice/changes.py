@@ -421,7 +421,7 @@ class Changed:
     Attributes:
         earlier, later: the answers of the two days.
         turns: the days in between on which the verdict became another one; looked for from
-            ``followed_from`` on, which is the earlier day but where very much was noted.
+            ``followed_from`` to ``followed_to``: the two days, but where too many were to be asked about.
         asked: verdict, or in-the-way where only what is in the way differs, or nothing.
         restoring: the smallest sets of causes whose undoing brings the earlier state back.
         causes: all that are in such a set.
@@ -433,6 +433,7 @@ class Changed:
     later: Answer
     turns: tuple[Turn, ...]
     followed_from: int
+    followed_to: int
     asked: str
     restoring: tuple[tuple[str, ...], ...]
     causes: tuple[Cause, ...]
@@ -452,11 +453,13 @@ def why_changed(asked: Question) -> Changed:
     beside = tuple(_beside(undone, [cause for cause in happened if cause not in named]))
     told = named | {one.id for one in beside}
     start = followed_from(asked.record, asked.since, asked.on)
+    turned, end = turns(asked.record, asked.before, asked.edits, start, asked.on, asked.calendar)
     return Changed(
         earlier,
         later,
-        tuple(turns(asked.record, asked.before, asked.edits, start, asked.on, asked.calendar)),
+        turned,
         start,
+        end,
         what,
         restoring,
         tuple(

@@ -5,7 +5,6 @@ The same for every way of deciding. It says nothing about whether one should: th
 
 from __future__ import annotations
 
-from readiness.advice.placing.round import placing_round
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision, Record
@@ -23,7 +22,11 @@ def unit_begun(course: Course, record: Record, answer: Answer, begins: str | Non
     """
     if answer.unit is not None:
         return answer.next_unit
-    return begins or placing_round(course, record, answer.on).start
+    if begins is None:
+        from readiness.advice.placing.round import placing_round  # here, since few begin
+
+        begins = placing_round(course, record, answer.on).start
+    return begins
 
 
 def decision_on(

@@ -139,8 +139,9 @@ def _secure_since(course: Course, known: Known, i: int) -> int | None:
     """Return the day on which a skill was first secure by its notes alone."""
     plan, notes = course.plan, known.notes[i]
     for upto in range(1, len(notes) + 1):
-        band = known.band_on(course, notes[upto - 1][0])
-        kind = plan.kind[i]
+        band, kind = known.band_on(course, notes[upto - 1][0]), plan.kind[i]
+        if notes[upto - 1][1] > band.accepts[kind]:
+            continue  # what does not count makes nothing secure; else all notes would be folded for each
         shown = fold(
             notes[:upto], band.accepts[kind], band.days_needed[kind], band.whole("spread_days"), None
         )
@@ -191,10 +192,14 @@ def holding_range(cases: Sequence[Lasted]) -> tuple[int, int] | None:
     the upper one what is left. None where too few are finished for an upper end.
     """
     longest = max((lessons for lessons, _ in cases), default=0)
-    below = Fraction(0)
-    low = 1
-    while low < longest and (share := 1 - product_limit([*cases, (low, True)])[low]) <= _OUTSIDE / 2:
-        low, below = low + 1, share
     left = product_limit([*cases, (longest, False)])
+    ended, finished = Counter(lessons for lessons, _ in cases), Counter(n for n, done in cases if done)
+    low, below, under_way = 1, Fraction(0), len(cases) + 1
+    while low < longest:  # is the next case, too, finished by the low end?
+        share = 1 - left[low - 1] * (1 - Fraction(finished[low] + 1, under_way))
+        if share > _OUTSIDE / 2:
+            break
+        under_way -= ended[low]
+        low, below = low + 1, share
     high = next((n for n in range(low, longest + 1) if left[n] <= _OUTSIDE - below), None)
     return None if high is None else (low, high)

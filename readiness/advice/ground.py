@@ -11,16 +11,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from readiness.advice.lesson_values import LessonPlan
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done
 from readiness.course.graph import asked_from
-from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
-from readiness.record.model import Record
 from readiness.record.multi_course import care_elsewhere, shared_skills
 from readiness.terms import Kind, State
+
+if TYPE_CHECKING:
+    from readiness.advice.lesson_values import LessonPlan
+    from readiness.course.model import Course, Skill
+    from readiness.record.model import Record
 
 __all__ = [
     "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",

@@ -25,6 +25,8 @@ __all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
 
 _MOST: Final = 100
 """How many days on which something was noted are followed; each asks for a verdict."""
+_MOST_DAYS: Final = 500
+"""How many days are asked about in all: what was noted turns stale on days of its own."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,9 @@ def course_on(before: Course, edits: Sequence[Edit], day: int, last: int | None 
 
 def fitting(record: Record, course: Course) -> Record:
     """Return a record without what another course of the same name does not have."""
+    names = {"skill": course.skill, "unit": course.unit, "band": course.band}
+    if all(name in names[kind] for kind, name in record.seen.named):
+        return record
     skills, units = course.skill.keys(), course.unit.keys()
     lessons = tuple(
         replace(one, showings=tuple(showing for showing in one.showings if showing.skill in skills))
@@ -85,18 +90,22 @@ def turns(
     since: int,
     on: int,
     calendar: Calendar = NO_CALENDAR,
-) -> Iterator[Turn]:
-    """Yield the first day of every other verdict after ``since``, up to ``on``."""
-    day = since
+) -> tuple[tuple[Turn, ...], int]:
+    """Return the first day of every other verdict after ``since``, and the day to which they were looked for.
+
+    That is ``on``, but where there were too many days to ask about.
+    """
+    day, found, asked = since, list[Turn](), 0
     verdict = judge(before, fitting(record, before), since, calendar).verdict
-    while day < on:
+    while day < on and (asked := asked + 1) <= _MOST_DAYS:
         course = course_on(before, edits, day, on)
         day = min([on, *(one for one in _turning(record, course, edits, day, calendar) if one > day)])
         course = course_on(before, edits, day, on)
         now = judge(course, fitting(record, course), day, calendar).verdict
         if now != verdict:
-            yield Turn(day, now)
+            found.append(Turn(day, now))
             verdict = now
+    return tuple(found), day
 
 
 def followed_from(record: Record, since: int, on: int) -> int:

@@ -11,9 +11,7 @@ import sys
 from collections.abc import Callable
 from enum import IntEnum, StrEnum
 from importlib import import_module
-from typing import Any, Final, NoReturn
-
-from readiness.lazy import dataclass
+from typing import Any, Final, NamedTuple, NoReturn
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
@@ -51,6 +49,12 @@ class Parser(argparse.ArgumentParser):
         """Keep what is read, so that it can be said which words are missing."""
         self._read = argparse.Namespace() if namespace is None else namespace
         return super().parse_known_args(args, self._read)
+
+    def _get_formatter(self) -> Any:  # noqa: ANN401 - as it is there
+        """Return what lays help out as wide as all other texts; that of the parser would ask for it anew."""
+        from readiness.cli.output import text_width
+
+        return self.formatter_class(prog=self.prog, width=text_width() - 2)  # type: ignore[call-arg]
 
     def error(self, message: str) -> NoReturn:  # noqa: ARG002 - it is written for programmers
         """Raise the sentence in place of printing the usage and leaving."""
@@ -122,8 +126,7 @@ class Moment(StrEnum):
     FOLDER = "the folder"
 
 
-@dataclass(frozen=True)
-class Command:
+class Command(NamedTuple):
     """One row of the table."""
 
     name: str

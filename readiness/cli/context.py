@@ -21,8 +21,9 @@ from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
-from readiness.studio.cache import cache_folder, keeping, kept_names
+from readiness.studio.cache import keeping, kept_name, kept_names
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import COPY, Studio, load_studio, student_files
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
@@ -129,7 +130,7 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
     files = student_files(where.students) if only is None and where.students is not None else ()
     cache = cache_folder(os.environ)
     count = watched(files, len(files), "Reading the students")
-    with keeping(cache, files) as read_student, closing(count):
+    with keeping(cache, files, only) as read_student, closing(count):
 
         def read(path: Path, course: Course) -> LoadedRecord:
             next(count, None)
@@ -152,7 +153,8 @@ def _found_alone(by_id: Mapping[str, Path], typed: str) -> Path | None:
 
     None where it takes a reading of all: more than one could be meant, or nearly nothing is kept.
     """
-    kept = kept_names(cache_folder(os.environ), by_id.values())
+    cache = cache_folder(os.environ)
+    kept = kept_names(cache, by_id.values())
     names = {path.stem: name.casefold() for path, name in kept.items()}
     if len(by_id) - len(names) > _MANY:
         return None
@@ -160,8 +162,10 @@ def _found_alone(by_id: Mapping[str, Path], typed: str) -> Path | None:
     if len(meant) != 1:
         return None
     for one in {*by_id} - {*names} | {*meant}:  # what changed since, and whether this one did
-        record = load_without_course(by_id[one]).record
-        names |= {} if record is None else {one: record.name.casefold()}
+        name = kept_name(cache, by_id[one])
+        if name is None and (record := load_without_course(by_id[one]).record) is not None:
+            name = record.name
+        names |= {} if name is None else {one: name.casefold()}
     return by_id[meant[0]] if _meant(sorted(by_id), names, typed) == meant else None
 
 

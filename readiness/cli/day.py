@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.keys import Keys, is_terminal
 from readiness.days import DAY_MONTH, MONTHS, WEEKDAYS, YEARS, iso, month_number, month_too_short, written_day
+from readiness.lazy import regex
 from readiness.toml.suggest import nearest
 from readiness.words.grammar import date_words
 
@@ -26,7 +27,7 @@ _FAR: Final = 120
 """So many days ahead a day is odd that was written without its year."""
 _YEARS_ON: Final = 3660
 """Read so many days later, a day without its year is another one."""
-_BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?")
+_BORN: Final = regex(r"\d{4}-\d{2}(-\d{2})?")
 
 
 def add_day_option(parser: Parser, what: str = "the day asked about", default: str = "today") -> None:
@@ -126,8 +127,8 @@ def _clock() -> int:
     return datetime.now().astimezone().date().toordinal()
 
 
-_MONTH_FIRST: Final = re.compile(r"(?P<month>\d{1,2}|[A-Za-z]{3,9})[-./ ] ?(?P<year>\d{4})", re.ASCII)
-_MONTH_LAST: Final = re.compile(r"(?P<year>\d{4})[-./ ] ?(?P<month>\d{1,2}|[A-Za-z]{3,9})", re.ASCII)
+_MONTH_FIRST: Final = regex(r"(?P<month>\d{1,2}|[A-Za-z]{3,9})[-./ ] ?(?P<year>\d{4})", re.ASCII)
+_MONTH_LAST: Final = regex(r"(?P<year>\d{4})[-./ ] ?(?P<month>\d{1,2}|[A-Za-z]{3,9})", re.ASCII)
 
 
 def born_typed(text: str) -> str:

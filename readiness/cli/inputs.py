@@ -223,8 +223,7 @@ def find_care(args: argparse.Namespace) -> Care:
     student = pick_id(Studio("", None, loaded, (), where), args.student)
     one = next(one for one in loaded if one.path.stem == student)
     record = one.record or Record(id=student, name=student, born=0, path=one.path)
-    today = where.file.value.today if where.file is not None and where.file.value is not None else None
-    fixed = None if today is None else today.toordinal()
+    fixed = where.file.value.today if where.file is not None and where.file.value is not None else None
     on = day_asked(args.on, fixed, when=-1)
     refuse(check_day(record, on, latest_day(fixed)))
     return Care(record, where.students, on, one.problems if one.record is None else ())

@@ -8,21 +8,17 @@ from __future__ import annotations
 
 import argparse
 import errno
+import gc
 import io
 import os
 import sys
-import traceback
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
-from readiness.cli.usage_errors import too_much
 from readiness.toml.folding import fold
-from readiness.toml.suggest import did_you_mean
-from readiness.toml.write import WRITTEN
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
@@ -131,8 +127,11 @@ def run() -> NoReturn:
     if "_ARGCOMPLETE" in os.environ:  # the shell asks what could be typed next
         from readiness.cli.completion import complete
 
-        complete(lambda words: _parser(_chosen(words))[0])
-    sys.exit(main(sys.argv[1:]))
+        complete(lambda words: _parser(_chosen(words), every=True)[0])
+    gc.set_threshold(100_000)  # what holds itself ends with the process, nearly always
+    code = main(sys.argv[1:])
+    gc.freeze()
+    sys.exit(code)
 
 
 def main(argv: Sequence[str]) -> int:
@@ -145,7 +144,6 @@ def main(argv: Sequence[str]) -> int:
         The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
     """
     open_streams()
-    WRITTEN.clear()
     try:
         code = _answered(list(argv))
     except NotToldError as error:
@@ -179,6 +177,8 @@ def _answered(argv: list[str]) -> int:
 
 def _not_told(error: NotToldError) -> int:
     """Say that the output takes nothing more: after a write that is most of what a person must know."""
+    from readiness.toml.write import WRITTEN
+
     why = (error.strerror or str(error)).lower()
     if WRITTEN.is_set():
         aside(f"it is written, but the answer could not be printed ({why}). Please do not do it again.")
@@ -193,7 +193,12 @@ def _own_mistake(error: Exception) -> int:
     """Say where this program has a mistake; with ``python -X dev`` all of it is shown."""
     if sys.flags.dev_mode:
         raise error
-    *_, last = traceback.extract_tb(error.__traceback__)
+    from pathlib import Path  # here and below: help has no need of it
+    from traceback import extract_tb
+
+    from readiness.toml.write import WRITTEN
+
+    *_, last = extract_tb(error.__traceback__)
     where = f"{type(error).__name__} in {Path(last.filename).name}, line {last.lineno}"
     written = " What was asked for is written; please do not do it again." if WRITTEN.is_set() else ""
     aside(f"this program has a mistake ({where}). Please tell whoever looks after it.{written}")
@@ -207,6 +212,8 @@ def _carry_out(argv: list[str]) -> int:
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
     command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
+        from readiness.toml.suggest import did_you_mean
+
         hint = did_you_mean(command, [one.name for one in COMMANDS])
         every = "All of them: `readiness --help`"
         raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
@@ -218,10 +225,15 @@ def _carry_out(argv: list[str]) -> int:
     if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
         args.loose, more = [*args.loose, *more], []  # words behind an option, which this parser passes by
     if more:
+        from readiness.cli.usage_errors import too_much
+
         raise CommandError(too_much(more, own))
     if carry_out is None:
         parser.print_help(sys.stderr)
         return Exit.WRONG
+    from readiness.toml.write import WRITTEN
+
+    WRITTEN.clear()
     return carry_out(args)
 
 
@@ -253,8 +265,8 @@ def _help() -> str:
     return "\n".join(lines)
 
 
-def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
-    """Return the parser, with the arguments of the chosen command alone, and that command's own."""
+def _parser(chosen: Command | None, *, every: bool = False) -> tuple[Parser, Parser, Run | None]:
+    """Return the parser with the chosen command (``every``: and the names of all), and that command's own."""
     parser = Parser(
         prog="readiness",
         usage="readiness [--help] [--version] [COMMAND ...]",
@@ -266,12 +278,10 @@ def _parser(chosen: Command | None) -> tuple[Parser, Parser, Run | None]:
     rows = parser.add_subparsers(prog="readiness", metavar="COMMAND", help=argparse.SUPPRESS)
     carry_out: Run | None = None
     own = parser
-    for row in COMMANDS if chosen is None else (chosen,):
-        one = rows.add_parser(
-            row.name, help=row.help, description=f"{row.help[0].upper()}{row.help[1:]}.", allow_abbrev=False
-        )
+    for row in COMMANDS if every else filter(None, [chosen]):
+        told = f"{row.help[0].upper()}{row.help[1:]}."
+        one = rows.add_parser(row.name, help=row.help, description=told, allow_abbrev=False)
         if row is chosen:
-            add_arguments, carry_out = row.load()
-            add_arguments(one)
-            own = one
+            own, (add_arguments, carry_out) = one, row.load()
+            add_arguments(own)
     return parser, own, carry_out

@@ -20,7 +20,7 @@ from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.school.disclosure import numbers_outside, published_day
-from readiness.studio.cache import cache_folder
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal, create, replace
 from readiness.words.school import Report, gathered_words, left_out_words, network_words, verdicts_words

@@ -7,10 +7,8 @@ may copy (an id, a path, a command in backquotes) is never broken.
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from collections.abc import Generator, Iterable, Sequence
-from pathlib import Path
 from time import monotonic
 from typing import Final, TextIO, TypeVar
 
@@ -36,6 +34,8 @@ def text_width(stream: TextIO | None = None) -> int:
     stream = stream or sys.stdout
     if not stream.isatty():
         return _DEFAULT.columns
+    import shutil  # here, since it takes its time
+
     return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size(_behind(stream)).columns))
 
 
@@ -97,6 +97,8 @@ def _words_of_a_path(words: Sequence[str]) -> int:
     """Return how many of these words, read from the first, name one thing that is there; else 1."""
     if os.sep not in words[0]:
         return 1
+    from pathlib import Path
+
     for count in range(len(words), 1, -1):
         path = Path(" ".join(words[:count]).rstrip(".,;:!?"))
         if os.path.lexists(path) or (os.sep in words[count - 1] and os.path.lexists(path.parent)):

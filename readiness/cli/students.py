@@ -48,7 +48,8 @@ from readiness.record.forget import beside, forget, forget_leftovers
 from readiness.record.load import load_record
 from readiness.record.model import Particulars, is_id
 from readiness.record.noting import odd_letters
-from readiness.studio.cache import cache_folder, drop_kept, has_kept
+from readiness.studio.cache import drop_kept, has_kept
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal

@@ -68,7 +68,7 @@ from pydantic_core import PydanticCustomError
 from readiness.days import YEARS
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
-from readiness.toml.texts import Text
+from readiness.toml.typed import Text
 
 __all__ = [
     "MARKS", "RULES", "BandTable", "ChangeBlock", "GraphFile", "GroupTable", "PacingFile", "SkillTable",

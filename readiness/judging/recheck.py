@@ -104,7 +104,7 @@ class _Findings:
     def under_hold(self) -> Iterator[Found]:
         """Yield what was noted under a hold, or tried on the day it was opened, and is no evidence."""
         band, skills, notes = self.view.band, list[str](), list[Found]()
-        for skill in self.course.skills:
+        for skill in self.course.skills if self.student.holds else ():
             lost = [
                 (day, *note)
                 for day, note in sorted(self.student.notes.get(skill.id, {}).items())
@@ -343,6 +343,7 @@ def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object
 
 def _judged(view: View, looks: Looks | None) -> Facts:
     where, state = view.student.wheres(view.band), view.state
+    listed = {*view.must, *view.rest}
     of = {group: view.student.ground.in_order(group[1]) for group in view.groups}
     groups = [
         {"at_least": group[0], "of": of[group], "met": view.is_met(group), "gap": view.is_gap(group)}
@@ -354,7 +355,7 @@ def _judged(view: View, looks: Looks | None) -> Facts:
     return {
         "deciding": {skill: state[skill] for skill in view.must},
         "rest": {skill: state[skill] for skill in view.rest},
-        "details": {skill: _detail(view, skill) for skill in where if skill in {*view.must, *view.rest}},
+        "details": {skill: _detail(view, skill) for skill in where if skill in listed},
         "groups": groups,
         "blockers": blockers,
         "taken_along": view.loose if view.verdict == Verdict.READY_TAKING_ALONG else [],
@@ -383,7 +384,8 @@ def _notes(view: View) -> list[tuple[str, str | None]]:
     student, where, state = view.student, view.student.wheres(view.band), view.state
     gaps = {skill for skill in state if state[skill] in GAPS} - view.left_out
     entry = [skill for skill in view.must if skill in view.needed and state[skill] == State.SECURE]
-    stuck = [s for s in state if s in {*view.unsure, *view.loose} and _is_stuck(view, where[s].walk)]
+    loose = {*view.unsure, *view.loose}
+    stuck = [skill for skill in state if skill in loose and _is_stuck(view, where[skill].walk)]
     fading = [s for s in view.must if state[s] == State.SECURE and (where[s].until or 0) + 1 <= view.day + 14]
     youngest = min(band.from_age for band in student.ground.course.bands)
     return [

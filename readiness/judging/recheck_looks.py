@@ -297,7 +297,8 @@ def looks_on(student: Student, day: int) -> Looks:
 
 def _open(view: View, members: Iterable[str]) -> list[str]:
     unit, here = view.student.ground.unit, view.student.unit
-    asked = (s for s in unit if (unit[s] <= here and s not in view.left_out) or s in set(members))
+    among = set(members)
+    asked = (s for s in unit if (unit[s] <= here and s not in view.left_out) or s in among)
     return [skill for skill in asked if view.state[skill] in OPEN]
 
 

@@ -5,7 +5,7 @@ On a sheet the unit stands in the middle, between what its skills build on and w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import groupby
 from typing import Final
 
@@ -67,6 +67,7 @@ def _legend(content: Shown) -> Iterator[Markup]:
 
 
 def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
+    unit_of = {skill.id: skill.unit for skill in content.skills}
     for unit, same in groupby(drawn, lambda pair: pair[1]):
         found = [sheet for sheet, _ in same]
         for at, sheet in enumerate(found, 1):
@@ -74,14 +75,14 @@ def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
             name = f"Unit {unit_words(unit)}{part}"
             picture = Markup(sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-"))
             head = tag("h2", name, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
-            foot = [_beside(content, sheet), *([letters_line()] if sheet.states else [])]
+            foot = [_beside(content, sheet, unit_of), *([letters_line()] if sheet.states else [])]
             yield tag("section", head, picture, *(tag("p", words) for words in foot))
 
 
-def _beside(content: Shown, sheet: Shown) -> str:
+def _beside(content: Shown, sheet: Shown, unit_of: Mapping[str, str]) -> str:
     """Return the names of the units whose numbers stand on a sheet."""
     shown = {skill.id.partition(" ")[0] for skill in sheet.skills if skill.unit != sheet.focus}
-    units = {skill.unit for skill in content.skills if skill.id in shown}
+    units = {unit_of[skill] for skill in shown if skill in unit_of}
     return f"Units: {'; '.join(unit_words(unit) for unit in content.units if unit.id in units)}."
 
 

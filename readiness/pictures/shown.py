@@ -119,12 +119,13 @@ def sheets(whole: Shown) -> Iterator[Shown]:
     for at, link in enumerate(whole.links):
         for skill_id in (link.before, link.after):
             joined[skill_id].append(at)
+    place = {skill.id: at for at, skill in enumerate(whole.skills)}
     for unit in whole.units:
         own = [skill for skill in whole.skills if skill.unit == unit.id]
         for parts in _parts(len(own)):
             size = -(-len(own) // parts) or 1
             groups = [own[at : at + size] for at in range(0, len(own) or 1, size)]
-            near = [_near(whole, group, joined) for group in groups]
+            near = [_near(whole, group, joined, place) for group in groups]
             if parts >= len(own) or max(map(_fullest, near, groups)) <= MOST:
                 yield from (_sheet(one, unit, group) for one, group in zip(near, groups, strict=True))
                 break
@@ -139,10 +140,16 @@ def _parts(many: int) -> Iterator[int]:
     yield max(many, 1)
 
 
-def _near(whole: Shown, own: Iterable[Skill], joined: Mapping[str, Sequence[int]]) -> Shown:
-    """Return the whole with those links alone that some skills have; ``joined``: by skill, their places."""
-    places = sorted({at for skill in own for at in joined[skill.id]})
-    return replace(whole, links=tuple(whole.links[at] for at in places))
+def _near(
+    whole: Shown, own: Iterable[Skill], joined: Mapping[str, Sequence[int]], place: Mapping[str, int]
+) -> Shown:
+    """Return the whole with those links alone that some skills have, and what these join.
+
+    ``joined``: by skill, the places of its links; ``place``: its own.
+    """
+    links = tuple(whole.links[at] for at in sorted({at for skill in own for at in joined[skill.id]}))
+    ends = {place[end] for link in links for end in (link.before, link.after)}
+    return replace(whole, links=links, skills=tuple(whole.skills[at] for at in sorted(ends)))
 
 
 def _fullest(near: Shown, own: Sequence[Skill]) -> int:

@@ -14,26 +14,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import tomli
-import tomli_w
 
 from readiness.record.cut_off import CUT_OFF, cut_off, with_cut_off_named
 from readiness.record.marks import ABOVE, NOTED, end_of, line_end, mark_above, mark_of, standing, with_marks
-from readiness.record.schema import StudentFile
 from readiness.toml import write as writing
-from readiness.toml.locate import Places, locate
 from readiness.toml.problems import Problem, visible
-from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
+    from readiness.toml.locate import Places
 
 __all__ = [
     "Unless", "add_blocks", "add_entries", "block", "entry_of", "fill_in", "last_line", "line", "quoted",
     "read_file", "why_wrong",
 ]  # fmt: skip
 
-Unless = Callable[[StudentFile], Refusal | None]
+Unless = Callable[["StudentFile"], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
 
 
@@ -121,6 +121,8 @@ def _is_text(data: bytes) -> bool:
 
 def read_file(path: Path, data: bytes) -> StudentFile | str:
     """Return what a student file says, or the first thing that is wrong with it."""
+    from readiness.record.schema import StudentFile  # here, since what only reads has no need of it
+
     try:
         text = standing(data).decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -130,6 +132,8 @@ def read_file(path: Path, data: bytes) -> StudentFile | str:
     except (ValueError, RecursionError):
         file = None
     if file is None:
+        from readiness.toml.read import parse_toml
+
         loaded = with_cut_off_named(parse_toml(text, path, StudentFile))
         file, problems = loaded.value, loaded.problems
     return file or _told(problems[0])
@@ -159,6 +163,8 @@ def fill_in(
         if not _still_says(getattr(file, kind), number, known):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
+        from readiness.toml.locate import locate
+
         places = locate(said := standing(before).decode("utf-8-sig"))
         after = _filled(before, last_line(said, places, places.spots[(kind, number)].line), text)
         filled = read_file(path, after)
@@ -228,6 +234,8 @@ def quoted(value: object) -> str:
         return f"{{ {inner} }}"
     if isinstance(value, date):
         return value.isoformat()
+    import tomli_w
+
     return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
 
 

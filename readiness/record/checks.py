@@ -11,18 +11,20 @@ from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from itertools import chain
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course, Skill, Unit
-from readiness.days import age_on, iso, last_day_of_month
-from readiness.record.model import is_id
-from readiness.record.schema import SHOWN, StudentFile, corrected
+from readiness.days import age_on, birth_day, iso
+from readiness.record.model import SHOWN, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["birth_day", "check_record"]
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
+
+__all__ = ["check_record"]
 
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
@@ -48,13 +50,6 @@ _BY_SKILL: Final = ("remarks", "tried_again")
 """Tables of a lesson whose keys are skills."""
 _SKILL_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _Path = tuple[str | int, ...]
-
-
-def birth_day(born: str) -> int:
-    """Return the day number of ``born``; of a month, its last day (rules, section 1)."""
-    if len(born) == 10:
-        return date.fromisoformat(born).toordinal()
-    return last_day_of_month(int(born[:4]), int(born[5:]))
 
 
 def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, ...]:
@@ -211,7 +206,7 @@ def _check_settled(loaded: Loaded[StudentFile], file: StudentFile, course: Cours
 
 def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:
     """Yield every day in the file that is before another, with where it stands."""
-    for kind in StudentFile.model_fields:
+    for kind in type(file).model_fields:
         blocks = getattr(file, kind)
         if not isinstance(blocks, list) or not blocks:
             continue
@@ -253,7 +248,7 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """A correction names notes as they stand in the file, or it would quietly take nothing out."""
-    for i in corrected(file).idle:
+    for i in corrected(loaded.data).idle:
         message = f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out"
         hint = "was the lesson changed by hand since? take the correction out, or name the note as it is now"
         here = loaded.value_place("correction", i, "of")

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.days import age_on, iso
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
 from readiness.record.model import HELPS, Record
@@ -146,8 +146,8 @@ CONSENTS: Final[Mapping[str, str]] = MappingProxyType({
 })
 """What can be agreed to, as it is typed, and the key under ``consents`` in a student's file."""
 
-_LINE: Final = re.compile(rb"(?m)^consents[ \t]*=[ \t]*\{[^\r\n{}]*\}")
-_BLOCK: Final = re.compile(rb"(?m)^[ \t]*\[")
+_LINE: Final = regex(rb"(?m)^consents[ \t]*=[ \t]*\{[^\r\n{}]*\}")
+_BLOCK: Final = regex(rb"(?m)^[ \t]*\[")
 
 
 def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str, on: int) -> Refusal | None:

@@ -6,26 +6,27 @@ knows what else is, although the rest may read like a shorter lesson; so it is n
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.marks import NOTED, entry_words, mark_of
-from readiness.record.schema import StudentFile
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = ["CUT_OFF", "CutOff", "cut_off", "with_cut_off_named"]
 
 CUT_OFF: Final = "cut-off"
 """The id of the problem."""
 
-_BEGINS: Final = re.compile(r"\[\[(\w+)\]\](?: # ([0-9a-f]{8}))?[ \t]*\r?")
-_FIRST: Final = re.compile(r"\n\[\[\w+\]\] # ([0-9a-f]{8})(?=\s)")
-_LAST: Final = re.compile(r"\n# noted ([0-9a-f]{8})(?=[ \t\r]*\n)")
-_BEGUN: Final = re.compile(r"\[(?:\[(?:\w+(?:\](?:\](?: (?:#(?: (?:[0-9a-f]{0,8}))?)?)?)?)?)?)?\r?")
+_BEGINS: Final = regex(r"\[\[(\w+)\]\](?: # ([0-9a-f]{8}))?[ \t]*\r?")
+_FIRST: Final = regex(r"\n\[\[\w+\]\] # ([0-9a-f]{8})(?=\s)")
+_LAST: Final = regex(r"\n# noted ([0-9a-f]{8})(?=[ \t\r]*\n)")
+_BEGUN: Final = regex(r"\[(?:\[(?:\w+(?:\](?:\](?: (?:#(?: (?:[0-9a-f]{0,8}))?)?)?)?)?)?)?\r?")
 """A first line that stops somewhere."""
 _END: Final = NOTED.decode()
 _TOGETHER: Final = (("decision", "unit_start"), ("placing", "lesson"))

@@ -26,7 +26,6 @@ from readiness.record.append import read_file
 from readiness.record.marks import is_noted
 from readiness.record.model import AGAIN, HELPS, Record
 from readiness.record.noting import FIELDS, NewLesson, lesson_text, placing_lesson_text, unless_of_another
-from readiness.record.schema import StudentFile
 from readiness.toml.write import Refusal, put_beside
 
 __all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
@@ -71,9 +70,10 @@ def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) ->
     """
 
     def change(_before: NewLesson | None) -> NewLesson | Refusal:
-        file = None if record is None else read_file(student_file, student_file.read_bytes())
-        wrong = unless_of_another(record)(file) if record and isinstance(file, StudentFile) else None
-        return wrong or lesson
+        if record is None:
+            return lesson
+        file = read_file(student_file, student_file.read_bytes())
+        return (None if isinstance(file, str) else unless_of_another(record)(file)) or lesson
 
     return _put(student_file, change)
 

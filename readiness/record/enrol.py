@@ -15,10 +15,9 @@ from typing import Final
 
 from readiness.course.find import find_unit, unknown_unit
 from readiness.course.model import Course
-from readiness.days import iso
+from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
 from readiness.record.append import block, line
-from readiness.record.checks import birth_day
 from readiness.record.forget import forget_leftovers
 from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import Alternative, Particulars, Told, is_id

@@ -11,16 +11,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.days import iso
 from readiness.record.append import Unless, add_blocks, block, fill_in, line
 from readiness.record.consents import is_of_age
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
-from readiness.record.schema import StudentFile
 from readiness.terms import Verdict
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = [
     "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",

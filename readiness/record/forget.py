@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.toml.new_files import clear
 from readiness.toml.write import Refusal, create, remove, within
 
@@ -22,7 +22,7 @@ __all__ = ["Forgotten", "beside", "forget", "forget_leftovers", "orphans"]
 #
 # Each such file begins with a dot and the id, so that it can be found when the student is forgotten.
 
-_BESIDE: Final = re.compile(r"\.([A-Za-z0-9][\w-]*)\.(?:.*\.)?(?:json|new|was)", re.ASCII)
+_BESIDE: Final = regex(r"\.([A-Za-z0-9][\w-]*)\.(?:.*\.)?(?:json|new|was)", re.ASCII)
 
 
 def beside(folder: Path, id: str) -> tuple[Path, ...]:  # noqa: A002 - it is an id

@@ -6,18 +6,18 @@ the file needs to know of it. Only the head is read: what comes before the first
 
 from __future__ import annotations
 
-import re
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Final
 
 from readiness.days import iso
+from readiness.lazy import regex
 
 __all__ = ["delete_by", "delete_by_line"]
 
 _HEAD: Final = 4096
-_LINE: Final = re.compile(rb"(?m)^# To be deleted by (\d{4})-(\d\d)-(\d\d)\.?[ \t]*\r?$")
+_LINE: Final = regex(rb"(?m)^# To be deleted by (\d{4})-(\d\d)-(\d\d)\.?[ \t]*\r?$")
 
 
 def delete_by_line(day: int) -> str:

@@ -6,21 +6,20 @@ only of a file without an error; whoever asked for the others goes on without it
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-import tomli_w
+import tomli
 
 from readiness.course.model import Course
-from readiness.lazy import dataclass
-from readiness.record.checks import birth_day, check_record
-from readiness.record.cut_off import with_cut_off_named
+from readiness.days import birth_day
+from readiness.lazy import dataclass, regex
 from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
+    SHOWN,
     Alternative,
     BandChoice,
     Correction,
@@ -37,15 +36,19 @@ from readiness.record.model import (
     Task,
     Told,
     UnitStart,
+    corrected,
 )
 from readiness.record.multi_course import seen_from
 from readiness.record.rhythm import rhythm_of
-from readiness.record.schema import SHOWN, LessonBlock, StudentFile, corrected
 from readiness.toml.problems import Problem, errors, render, sort_problems
 from readiness.toml.read import Loaded, parse_bytes, parse_toml, read_toml
+from readiness.toml.texts import composed
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = [
-    "Lines", "LoadedRecord", "build_record", "counted_lines", "lines_of", "load_record",
+    "Lines", "LoadedRecord", "build_record", "checked_record", "counted_lines", "lines_of", "load_record",
     "load_without_course", "located_lines", "record_in",
 ]  # fmt: skip
 
@@ -58,13 +61,15 @@ __all__ = [
 
 Fields = Mapping[str, Sequence[int]]
 """By list of a lesson, the line of each of its items."""
+Plain = Mapping[str, Any]
+"""A table of a file that keeps to the schema, as tomli gives it."""
 
-_HEADER: Final = re.compile(r"\[\[([a-z_]+)\]\][ \t]*(?:#.*)?")
+_HEADER: Final = regex(r"\[\[([a-z_]+)\]\][ \t]*(?:#.*)?")
 _AFTER: Final = r"""[ \t]*(?:#[^"'\[\]]*)?"""
 """What may follow on a line: a remark in which no text and no list can begin or end."""
-_LIST: Final = re.compile(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
+_LIST: Final = regex(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
 """A list on one line, or the first line of one with an item a line."""
-_ITEM: Final = re.compile(rf'[ \t]*"[^"#]*",?{_AFTER}')
+_ITEM: Final = regex(rf'[ \t]*"[^"#]*",?{_AFTER}')
 _NAMES: Final = frozenset(SHOWN)
 _STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
 
@@ -86,46 +91,45 @@ class Lines:
         return self.blocks.get(kind, ())
 
 
-def lines_of(loaded: Loaded[StudentFile], file: StudentFile) -> Lines:
+def lines_of(loaded: Loaded[StudentFile]) -> Lines:
     """Return the lines of a file that keeps to the schema."""
-    return counted_lines(loaded.text, file) or located_lines(loaded, file)
+    return counted_lines(loaded.text, loaded.data) or located_lines(loaded)
 
 
-def located_lines(loaded: Loaded[StudentFile], file: StudentFile) -> Lines:
+def located_lines(loaded: Loaded[StudentFile]) -> Lines:
     """Return the lines as the locator finds them."""
-    lessons = enumerate(file.lesson)
+    lessons = enumerate(loaded.data.get("lesson", ()))
     return Lines(
         {
             kind: tuple(loaded.key_place(kind, i).line for i in range(count))
-            for kind, count in _counts(file).items()
+            for kind, count in _counts(loaded.data).items()
         },
         tuple(
             {
                 name: tuple(loaded.value_place("lesson", i, name, j).line for j in range(len(items)))
                 for name in SHOWN
-                if (items := getattr(lesson, name))
+                if (items := lesson.get(name))
             }
             for i, lesson in lessons
         ),
     )
 
 
-def _counts(file: StudentFile) -> dict[str, int]:
-    kinds = {kind: getattr(file, kind) for kind in StudentFile.model_fields}
-    return {kind: len(blocks) for kind, blocks in kinds.items() if isinstance(blocks, list)}
+def _counts(file: Plain) -> dict[str, int]:
+    return {kind: len(blocks) for kind, blocks in file.items() if blocks and isinstance(blocks, list)}
 
 
-def counted_lines(text: str, file: StudentFile) -> Lines | None:
+def counted_lines(text: str, file: Plain) -> Lines | None:
     """Return the lines of a file in the usual layout; None where it has another."""
     if '"""' in text or "'''" in text:
         return None
     lines = text.split("\n")
     starts = [(number, line) for number, line in enumerate(lines, 1) if line[:1] in _STARTS]
     blocks, shown = _headers(starts), []
-    if any(len(blocks.get(kind, ())) != count for kind, count in _counts(file).items()):
+    if {kind: len(lines) for kind, lines in blocks.items()} != _counts(file):
         return None
     listed = _lists(starts)
-    for lesson, first in zip(file.lesson, blocks.get("lesson", ()), strict=True):
+    for lesson, first in zip(file.get("lesson", ()), blocks.get("lesson", ()), strict=True):
         fields = _fields(lines, listed[first], lesson)
         if fields is None:
             return None
@@ -153,11 +157,11 @@ def _lists(starts: Iterable[tuple[int, str]]) -> dict[int, dict[str, int]]:
     return found
 
 
-def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: LessonBlock) -> Fields | None:
+def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: Plain) -> Fields | None:
     """Return the lines of the items of one lesson; None where a list is not among those ``listed``."""
     found: dict[str, Sequence[int]] = {}
     for name in SHOWN:
-        count = len(getattr(lesson, name))
+        count = len(lesson.get(name, ()))
         if count:
             items = _items(lines, listed.get(name, 0), name, count)
             if items is None:
@@ -192,6 +196,8 @@ class LoadedRecord:
 
 def load_record(path: Path, course: Course) -> LoadedRecord:
     """Read a student file. Content never raises."""
+    from readiness.record.schema import StudentFile  # here and below, since what is kept needs no model
+
     return _finish(read_toml(path, StudentFile, standing), course)
 
 
@@ -200,14 +206,25 @@ def load_without_course(path: Path) -> LoadedRecord:
 
     Only whether it keeps to the form of a student file is checked.
     """
+    from readiness.record.cut_off import with_cut_off_named
+    from readiness.record.schema import StudentFile
+
     loaded = with_cut_off_named(read_toml(path, StudentFile, standing))
-    record = None if loaded.value is None else _Reader(loaded, loaded.value).record()
+    record = None if loaded.value is None else _Reader(loaded).record()
     return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
 
 def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:
     """Do the same for the content of a file; ``path`` gives the id and names places."""
+    from readiness.record.schema import StudentFile
+
     return _finish(parse_bytes(standing(data), path, StudentFile), course)
+
+
+def checked_record(data: bytes, path: Path, course: Course) -> Record:
+    """Do the same for content that was read before with this course, and had no problem."""
+    text = standing(data).decode("utf-8-sig")
+    return seen_from(_Reader(Loaded(None, (), text, path, tomli.loads(text), True)).record(), course)
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id
@@ -218,6 +235,10 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
     Raises:
         ValueError: the values break a rule of the student file; the text says which.
     """
+    import tomli_w
+
+    from readiness.record.schema import StudentFile
+
     text = tomli_w.dumps(data)
     path = Path(f"{id}.toml")
     loaded = _finish(parse_toml(text, path, StudentFile), course)
@@ -228,6 +249,9 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     """Check what was read and turn it into a record."""
+    from readiness.record.checks import check_record
+    from readiness.record.cut_off import with_cut_off_named
+
     loaded = with_cut_off_named(loaded)
     problems = [_on_both_sides(one, loaded.text) for one in loaded.problems]
     if loaded.value is not None:
@@ -235,7 +259,7 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)
-    record = seen_from(_Reader(loaded, loaded.value).record(), course)
+    record = seen_from(_Reader(loaded).record(), course)
     return LoadedRecord(record, found, loaded.path, loaded.text)
 
 
@@ -267,23 +291,23 @@ def _with_its_mark(lines: Sequence[str], number: int) -> str:
 class _Reader:
     """Turns the blocks of one checked file into plain values with their lines."""
 
-    def __init__(self, loaded: Loaded[StudentFile], file: StudentFile) -> None:
+    def __init__(self, loaded: Loaded[StudentFile]) -> None:
         self.path = loaded.path
-        self.file = file
-        self.lines = lines_of(loaded, file)
+        self.file: Plain = loaded.data
+        self.lines = lines_of(loaded)
 
     def record(self) -> Record:
         """Return the whole record."""
         file = self.file
         return Record(
             id=self.path.stem,
-            name=file.name,
-            born=birth_day(file.born),
-            family=file.family,
-            language=file.language,
-            home_keys=file.home_keys,
-            rhythm=rhythm_of(file.rhythm),
-            consents=file.consents,
+            name=composed(file["name"]),
+            born=birth_day(str(file["born"])),
+            family=composed(file.get("family", "")),
+            language=file.get("language", ""),
+            home_keys=file.get("home_keys"),
+            rhythm=rhythm_of(file.get("rhythm")),
+            consents=file.get("consents", {}),
             unit_starts=self.blocks("unit_start", UnitStart),
             settled=self.blocks("settled", Settled),
             lessons=tuple(self.lessons()),
@@ -294,7 +318,7 @@ class _Reader:
             tasks=self.blocks("task", Task),
             promises=self.blocks("promise", Promise),
             placings=self.blocks("placing", Placing),
-            particulars=Particulars(**dict(file.particulars)),
+            particulars=Particulars(**file.get("particulars", {})),
             alternatives=self.blocks("alternative", Alternative),
             told=self.blocks("told", Told),
             corrected=tuple(self.corrected()),
@@ -304,14 +328,14 @@ class _Reader:
     def blocks(self, kind: str, make: Callable[..., B]) -> tuple[B, ...]:
         """Return all blocks of a kind; their fields have the names the record uses."""
         return tuple(
-            make(**{name: _plain(value) for name, value in block}, line=line)
-            for block, line in zip(getattr(self.file, kind), self.lines.of(kind), strict=True)
+            make(**{name: _plain(value) for name, value in block.items()}, line=line)
+            for block, line in zip(self.file.get(kind, ()), self.lines.of(kind), strict=True)
         )
 
     def lessons(self) -> Iterator[Lesson]:
         """Yield every lesson but what was corrected since: to whoever judges it was never noted."""
         wrong = corrected(self.file)
-        read = zip(self.file.lesson, self.lines.of("lesson"), self.lines.shown, strict=True)
+        read = zip(self.file.get("lesson", ()), self.lines.of("lesson"), self.lines.shown, strict=True)
         for number, (block, line, shown) in enumerate(read):
             if number not in wrong.whole:
                 lesson = self.lesson(block, line, shown)
@@ -321,30 +345,29 @@ class _Reader:
 
     def corrected(self) -> Iterator[Correction]:
         """Yield each note that was said to be wrong."""
-        for one, line in zip(self.file.correction, self.lines.of("correction"), strict=True):
-            of, on = one.of.toordinal(), one.on.toordinal()
+        for one, line in zip(self.file.get("correction", ()), self.lines.of("correction"), strict=True):
+            of, on = one["of"].toordinal(), one["on"].toordinal()
+            by, why = composed(one.get("by", "")), one.get("why", "")
             for given, name in enumerate(SHOWN):
-                yield from (
-                    Correction(skill, given, of, on, one.by, one.why, line) for skill in getattr(one, name)
-                )
+                yield from (Correction(skill, given, of, on, by, why, line) for skill in one.get(name, ()))
 
-    def lesson(self, block: LessonBlock, line: int, shown: Fields) -> Lesson:
+    def lesson(self, block: Plain, line: int, shown: Fields) -> Lesson:
         """Return one lesson with every showing on its own line."""
         return Lesson(
-            on=block.on.toordinal(),
+            on=block["on"].toordinal(),
             showings=tuple([
                 Showing(skill, most, at)
                 for most, field in enumerate(SHOWN)
                 if field in shown
-                for skill, at in zip(getattr(block, field), shown[field], strict=True)
+                for skill, at in zip(block[field], shown[field], strict=True)
             ]),
-            not_tried=tuple(block.not_tried),
-            by=block.by,
-            note=block.note,
-            remarks=block.remarks,
-            disliked=tuple(block.disliked),
-            liked_again=tuple(block.liked_again),
-            tried_again=block.tried_again,
+            not_tried=tuple(block.get("not_tried", ())),
+            by=composed(block.get("by", "")),
+            note=block.get("note", ""),
+            remarks=block.get("remarks", {}),
+            disliked=tuple(block.get("disliked", ())),
+            liked_again=tuple(block.get("liked_again", ())),
+            tried_again=block.get("tried_again", {}),
             line=line,
         )
 

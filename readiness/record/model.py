@@ -11,18 +11,20 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final, NamedTuple, Protocol, TypeVar
+from typing import Any, Final, NamedTuple, Protocol, TypeVar
 
 from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "HELPS", "WITHOUT_WORDS", "Alternative", "BandChoice", "Correction", "Decision", "Hold",
-    "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen", "SetAside", "Settled",
-    "Showing", "Showings", "Task", "Told", "UnitStart", "is_id", "latest", "one_a_day", "seen_in",
+    "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
+    "Decision", "Hold", "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen",
+    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "corrected", "is_id", "latest",
+    "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -150,6 +152,8 @@ def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:
 
 HELPS: Final = (Help.ALONE, Help.CUE, Help.MODEL, Help.HANDS_ON, Help.NOT_SHOWN)
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
+SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
+"""The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
 AGAIN: Final[Mapping[str, str]] = MappingProxyType({
     "slower": "slower",
     "one-hand": "with one hand",
@@ -236,7 +240,7 @@ class Hold:
 
     opened: int
     words: str
-    part: str
+    part: str = "all"
     closed: int | None = None
     closed_by: str = ""
     closed_words: str = ""
@@ -468,3 +472,60 @@ class Record(LazyFields):
     def open_holds(self, day: int) -> tuple[Hold, ...]:
         """Return every open hold of the student, those first that pause this course."""
         return (*(one for one in self.holds if one.is_open(day)), *self.resting(day))
+
+
+class Corrected(NamedTuple):
+    """What corrections take out of the lessons of a file: rules and answers never see it.
+
+    Attributes:
+        whole: which lessons (from 0) were none.
+        shown: lesson, skill and help (an index into SHOWN) of each note that was wrong.
+        idle: which corrections found nothing to take out.
+    """
+
+    whole: frozenset[int] = frozenset()
+    shown: frozenset[tuple[int, str, int]] = frozenset()
+    idle: tuple[int, ...] = ()
+
+
+def corrected(file: Mapping[str, Any]) -> Corrected:
+    """Return what the corrections of a file take out: each note once, the first of its day that is left.
+
+    ``file`` holds the plain values of a file that keeps to the schema.
+    """
+    if not file.get("correction"):
+        return Corrected()
+    lessons = file.get("lesson", ())
+    left = {i: [list(one.get(name, ())) for name in SHOWN] for i, one in enumerate(lessons)}
+    shown, idle = set[tuple[int, str, int]](), []
+    for number, one in enumerate(file["correction"]):
+        noted = [list(one.get(name, ())) for name in SHOWN]
+        days, whole = [i for i in left if lessons[i]["on"] == one["of"]], one.get("whole", False)
+        found = _whole_one(left, days, noted) if whole else _single_ones(left, days, noted)
+        shown |= found
+        if whole and found:
+            del left[next(iter(found))[0]]
+        idle += [number] * (not found)
+    gone = frozenset(range(len(lessons))) - left.keys()
+    return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(idle))
+
+
+def _whole_one(
+    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
+) -> set[tuple[int, str, int]]:
+    """Return the first lesson with just these lists, as one note of it."""
+    same = (i for i in days if [sorted(one) for one in left[i]] == [sorted(one) for one in noted])
+    return {(i, "", 0) for i in islice(same, 1)}
+
+
+def _single_ones(
+    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
+) -> set[tuple[int, str, int]]:
+    """Return each note that is named, and take it out of what is left."""
+    found = set()
+    for given, skills in enumerate(noted):
+        for skill in skills:
+            if (i := next((i for i in days if skill in left[i][given]), None)) is not None:
+                left[i][given].remove(skill)
+                found.add((i, skill, given))
+    return found

@@ -11,19 +11,20 @@ from collections.abc import Set as AbstractSet
 from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.find import find_skill
 from readiness.course.model import Course
-from readiness.days import iso
+from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
 from readiness.record.append import Unless, add_blocks, block
-from readiness.record.checks import birth_day
 from readiness.record.model import AGAIN, Record
 from readiness.record.rhythm import Event
-from readiness.record.schema import StudentFile
 from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = [
     "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",

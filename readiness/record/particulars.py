@@ -10,16 +10,18 @@ import re
 from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.record.append import add_blocks, entry_of, last_line, line, quoted, read_file, why_wrong
 from readiness.record.marks import standing
 from readiness.record.model import Record
 from readiness.record.noting import unless_of_another
-from readiness.record.schema import ParticularsTable, StudentFile
 from readiness.toml import write as writing
 from readiness.toml.locate import STRING, locate
 from readiness.toml.write import Refusal, lines_into
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = ["change_particulars"]
 
@@ -75,6 +77,8 @@ def _no_longer_right(
     found = read_file(path, after)
     if isinstance(found, str):
         return why_wrong(path, before, found)
+    from readiness.record.schema import ParticularsTable
+
     wanted = ParticularsTable.model_validate({**file.particulars.model_dump(), **changed})
     if found.model_dump() == file.model_copy(update={_TABLE: wanted}).model_dump():
         return None

@@ -6,16 +6,13 @@ calendar: days come in, days go out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from itertools import chain
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
 from readiness.days import YEARS
 from readiness.lazy import dataclass
-
-if TYPE_CHECKING:
-    from readiness.record.schema import RhythmTable
 
 __all__ = ["Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "lessons_from", "next_lesson", "rhythm_of"]
 
@@ -74,9 +71,9 @@ class Calendar:
 NO_CALENDAR: Final = Calendar()
 
 
-def rhythm_of(table: RhythmTable | None) -> Rhythm | None:
-    """Return the rhythm that a file says."""
-    return None if table is None else Rhythm(_WEEKDAYS.index(table.day), table.weeks)
+def rhythm_of(table: Mapping[str, Any] | None) -> Rhythm | None:
+    """Return the rhythm that a file says, as the plain values of its table."""
+    return None if table is None else Rhythm(_WEEKDAYS.index(table["day"]), table.get("weeks", 1))
 
 
 def next_lesson(calendar: Calendar, lesson_days: Sequence[int], day: int) -> int | None:

@@ -36,24 +36,19 @@ practice, no source). Numbers are written with their unit, people by what they a
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from datetime import date, datetime
-from itertools import islice
-from typing import Annotated, Final, Literal, NamedTuple
+from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS
-from readiness.toml.texts import Called, Line, Name, Text, refused
+from readiness.toml.typed import Called, Line, Name, Text, refused
 
-__all__ = [
-    "SHOWN", "Block", "Corrected", "Day", "LessonBlock", "RhythmTable", "StudentFile", "corrected",
-]  # fmt: skip
-
-SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
-"""The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
+__all__ = ["Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
 
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
+
+
 def _unquoted(text: str) -> str:
     """Return what to write in place of a day in quotes."""
     day = text.strip()
@@ -296,56 +291,3 @@ class StudentFile(Block):
     placing: list[PlacingBlock] = Field(default_factory=list)
     alternative: list[AlternativeBlock] = Field(default_factory=list)
     told: list[ToldBlock] = Field(default_factory=list)
-
-
-class Corrected(NamedTuple):
-    """What corrections take out of the lessons of a file: rules and answers never see it.
-
-    Attributes:
-        whole: which lessons (from 0) were none.
-        shown: lesson, skill and help (an index into SHOWN) of each note that was wrong.
-        idle: which corrections found nothing to take out.
-    """
-
-    whole: frozenset[int] = frozenset()
-    shown: frozenset[tuple[int, str, int]] = frozenset()
-    idle: tuple[int, ...] = ()
-
-
-def corrected(file: StudentFile) -> Corrected:
-    """Return what the corrections of a file take out: each note once, the first of its day that is left."""
-    if not file.correction:
-        return Corrected()
-    left = {i: [list(getattr(one, name)) for name in SHOWN] for i, one in enumerate(file.lesson)}
-    shown, idle = set[tuple[int, str, int]](), []
-    for number, one in enumerate(file.correction):
-        noted = [list(getattr(one, name)) for name in SHOWN]
-        days = [i for i in left if file.lesson[i].on == one.of]
-        found = _whole_one(left, days, noted) if one.whole else _single_ones(left, days, noted)
-        shown |= found
-        if one.whole and found:
-            del left[next(iter(found))[0]]
-        idle += [number] * (not found)
-    gone = frozenset(range(len(file.lesson))) - left.keys()
-    return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(idle))
-
-
-def _whole_one(
-    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
-) -> set[tuple[int, str, int]]:
-    """Return the first lesson with just these lists, as one note of it."""
-    same = (i for i in days if [sorted(one) for one in left[i]] == [sorted(one) for one in noted])
-    return {(i, "", 0) for i in islice(same, 1)}
-
-
-def _single_ones(
-    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
-) -> set[tuple[int, str, int]]:
-    """Return each note that is named, and take it out of what is left."""
-    found = set()
-    for given, skills in enumerate(noted):
-        for skill in skills:
-            if (i := next((i for i in days if skill in left[i][given]), None)) is not None:
-                left[i][given].remove(skill)
-                found.add((i, skill, given))
-    return found

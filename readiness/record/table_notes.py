@@ -17,18 +17,16 @@ from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
-from readiness.days import DAY_MONTH, iso, month_too_short
+from readiness.days import DAY_MONTH, birth_day, iso, month_too_short
 from readiness.lazy import dataclass
 from readiness.record.append import add_entries, block
-from readiness.record.checks import birth_day
 from readiness.record.enrol import NewStudent, check_new, enrol
-from readiness.record.model import HELPS, Record
+from readiness.record.model import HELPS, Record, corrected
 from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
-from readiness.record.schema import StudentFile, corrected
 from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
@@ -36,6 +34,9 @@ from readiness.record.undo import import_line
 from readiness.toml.suggest import nearest
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
+
+if TYPE_CHECKING:
+    from readiness.record.schema import StudentFile
 
 __all__ = [
     "NOTHING", "NOT_TRIED", "Choices", "Known", "Understood", "Unplaced", "understand", "write_notes",
@@ -593,7 +594,8 @@ def _entries(mine: _Mine) -> list[str]:
 
 def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
     """Return that somebody noted meanwhile, so that nothing is noted twice; ``file`` has the entries."""
-    counted = len(file.lesson) - len(corrected(file).whole)  # as they are read: what was corrected is none
+    wrong = corrected(file.model_dump())  # lessons are counted as they are read: what was corrected is none
+    counted = len(file.lesson) - len(wrong.whole)
     if counted == len(mine.record.entire.lessons) + len(mine.lessons):
         return None
     message = f"somebody noted something about {mine.record.name} just now; please run it again."

@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from readiness.course.model import Course
-from readiness.record.load import LoadedRecord, load_record, record_in
+from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.model import (
     WITHOUT_WORDS,
     BandChoice,
@@ -46,11 +46,13 @@ from readiness.record.model import (
     UnitStart,
 )
 from readiness.record.rhythm import Rhythm
+from readiness.studio.kept_files import program
 from readiness.toml.read import LARGEST
 
 __all__ = [
-    "FEWEST", "CachedRow", "KeptFile", "ReadStudent", "cache_folder", "drop_kept", "has_kept", "keeping",
-    "kept_names", "needed", "pack", "unpack",
+    "CachedRow", "KeptFile", "ReadStudent", "drop_kept", "has_kept", "keeping", "kept_name",
+    "kept_names",
+    "needed", "pack", "unpack",
 ]  # fmt: skip
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
@@ -107,13 +109,16 @@ class KeptFile:
         self._folder = folder
         self._path = cache / f"{sha256(str(folder.resolve()).encode()).hexdigest()[:32]}.sqlite"
 
-    def rows(self) -> tuple[dict[str, CachedRow], dict[str, str]]:
-        """Return what was kept, by file, and lists of names by key; what has not the form is left out."""
+    def rows(self, only: Path | None = None) -> tuple[dict[str, CachedRow], dict[str, str]]:
+        """Return what was kept, by file, and lists of names by key; what has not the form is left out.
+
+        ``only``: the one file of which it is asked; else all of the folder.
+        """
         with suppress(sqlite3.Error, OSError):
             if self._path.exists():
                 os.utime(self._path)
                 with closing(self._connect()) as connection:
-                    return _rows(connection)
+                    return _rows(connection, only)
         return {}, {}
 
     def change(self, names: str, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
@@ -169,9 +174,12 @@ class KeptFile:
                 other.unlink()
 
 
-def _rows(connection: sqlite3.Connection) -> tuple[dict[str, CachedRow], dict[str, str]]:
+def _rows(
+    connection: sqlite3.Connection, only: Path | None
+) -> tuple[dict[str, CachedRow], dict[str, str]]:
     asked = "SELECT file, size, changed, content, name, key, needs, seen, seal FROM student"
-    rows = connection.execute(asked).fetchall()
+    where = ("", ()) if only is None else (" WHERE file = ?", (only.name,))
+    rows = connection.execute(asked + where[0], where[1]).fetchall()
     lists = connection.execute("SELECT key, names FROM named").fetchall()
     return (
         {row[0]: CachedRow(*row) for row in rows if tuple(map(type, row)) == _FORM},
@@ -218,7 +226,6 @@ _BLOCKS: Final[Mapping[str, type[Any]]] = {
     "promises": Promise,
     "placings": Placing,
 }
-_FIELDS: Final = {name: tuple(field.name for field in fields(made)) for name, made in _BLOCKS.items()}
 
 
 def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
@@ -230,8 +237,8 @@ def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
 def pack(seen: Seen, number: Mapping[Name, int]) -> bytes:
     """Return what was seen, without what is named, as bytes; ``number`` has a number for every name."""
     blocks: dict[str, object] = {
-        name: [[getattr(one, field) for field in _FIELDS[name]] for one in getattr(seen, name)]
-        for name in _BLOCKS
+        name: [[getattr(one, field.name) for field in fields(made)] for one in getattr(seen, name)]
+        for name, made in _BLOCKS.items()
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
     plain = [seen.born, rhythm, seen.lesson_lines, dict(seen.consents), blocks]
@@ -315,49 +322,28 @@ def _chosen(names: Sequence[Name], needs: bytes) -> Iterator[Name]:
     return (name for at, name in enumerate(names) if bits >> at & 1)
 
 
-FEWEST: Final = 50
-"""With fewer students nothing is kept: they are read in less time than anybody notices."""
-
-_FORMAT: Final = "3"
 _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 _OF_NO_OTHER: Final[Mapping[str, object]] = {"elsewhere": frozenset(), "whole": None}
-_SWITCH: Final = "READINESS_CACHE"
 
 ReadStudent = Callable[[Path, Course], LoadedRecord]
 """What reads one student file."""
 
 
-def cache_folder(environ: Mapping[str, str]) -> Path | None:
-    """Return where to keep things; None where ``READINESS_CACHE`` is set to nothing.
-
-    ``READINESS_CACHE`` is a folder of one's own choice; else it is the system's folder for such things.
-    """
-    if _SWITCH in environ:
-        return Path(environ[_SWITCH]) if environ[_SWITCH] else None
-    if sys.platform == "win32":
-        base = environ.get("LOCALAPPDATA")
-    else:
-        home = environ.get("HOME")
-        base = environ.get("XDG_CACHE_HOME") or (str(Path(home, ".cache")) if home else None)
-    return Path(base, "readiness") if base and Path(base).is_absolute() else None
-
-
 @contextmanager
-def keeping(cache: Path | None, files: Sequence[Path]) -> Iterator[ReadStudent]:
+def keeping(cache: Path | None, files: Sequence[Path], only: Path | None = None) -> Iterator[ReadStudent]:
     """Give what reads a student file, with what was kept before; what is new is kept at the end.
 
     Args:
         cache: the folder to keep it in; None: nothing is kept.
-        files: the files that will be read, all of one folder.
+        files: the files that will be read, all there are in one folder.
+        only: the one that will be read, where it is not all of them.
     """
-    if cache is None or len(files) < FEWEST:
-        if cache is not None and files:
-            KeptFile(cache, files[0].parent).drop_all()
+    if cache is None or not (files or only):
         yield load_record
         return
-    kept = _Kept(KeptFile(cache, files[0].parent))
+    kept = _Kept(KeptFile(cache, (only or files[0]).parent), only)
     yield kept.read
-    kept.save({path.name for path in files})
+    kept.save({path.name for path in ((only,) if only else files)})
 
 
 def has_kept(cache: Path | None, file: Path) -> bool:
@@ -379,6 +365,13 @@ def kept_names(cache: Path | None, files: Iterable[Path]) -> dict[Path, str]:
     return {path: row.name for path, row, stat_ in same if row and row.is_of(stat_) and row.is_whole()}
 
 
+def kept_name(cache: Path | None, file: Path) -> str | None:
+    """Return the given name in a student file as it was kept, where the file has the content it had."""
+    found, data = _file(file)
+    row = KeptFile(cache, file.parent).rows(file)[0].get(file.name) if cache is not None and found else None
+    return row.name if row and row.content == sha256(data).digest() and row.is_whole() else None
+
+
 def _names_of(course: Course) -> tuple[Name, ...]:
     """Return all that a file may name of a course, in an order of their own."""
     kinds = (("skill", course.skill), ("unit", course.unit), ("band", course.band))
@@ -389,14 +382,18 @@ def _names_of(course: Course) -> tuple[Name, ...]:
 
 def _listed(names: Iterable[Name]) -> str:
     """Return a list of names as it is kept; it says how the rows beside it are made, too."""
-    return json.dumps([[_FORMAT, sys.byteorder], *names])
+    return json.dumps([_how_made(), *names])
+
+
+def _how_made() -> list[str]:
+    return [program().hex(), sys.byteorder]
 
 
 class _Kept:
     """One reading of all files of a folder."""
 
-    def __init__(self, file: KeptFile) -> None:
-        self._file = file
+    def __init__(self, file: KeptFile, only: Path | None) -> None:
+        self._file, self._only = file, only
         self._course: Course | None = None
         self._rows: dict[str, CachedRow] = {}
         self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
@@ -420,11 +417,11 @@ class _Kept:
 
     def _begin(self, course: Course) -> None:
         self._course, self._names = course, _names_of(course)
-        self._rows, lists = self._file.rows()
+        self._rows, lists = self._file.rows(self._only)
         self._new, self._lists, known = {}, {}, frozenset(self._names)
         for key, text in lists.items():
             made, *names = map(tuple, json.loads(text))
-            if made == (_FORMAT, sys.byteorder):
+            if made == tuple(_how_made()):
                 lacking = (1 << at for at, one in enumerate(names) if one not in known)
                 self._lists[key] = tuple(names), sum(lacking)
 
@@ -437,7 +434,7 @@ class _Kept:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         names, text = self._lists[row.key][0], data.decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, names, row.needs)))
-        whole = _once(lambda: record_in(text.encode(), path, course).record)
+        whole = _once(lambda: checked_record(data, path, course))
         student = row.file.removesuffix(".toml")
         record = Record.later(
             {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},

@@ -14,82 +14,93 @@ import os
 import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Annotated, Final, Literal
-
-from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
+from typing import TYPE_CHECKING, Final
 
 from readiness.lazy import dataclass
-from readiness.record.schema import Block, Day, RhythmTable
+from readiness.record.rhythm import Event, Rhythm, rhythm_of
 from readiness.shipped import shipped
+from readiness.studio.kept_files import as_kept, cache_folder
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import Loaded, read_toml
-from readiness.toml.texts import Line, Name
+
+if TYPE_CHECKING:
+    from readiness.studio.schema import EventBlock, StudioFile
 
 __all__ = [
-    "EventBlock", "Location", "StudioFile", "StudioNotFoundError", "WordingTable",
-    "find_students", "find_studio",
+    "Location", "Settings", "StudioNotFoundError", "Wording", "find_students", "find_studio", "settings_of",
 ]  # fmt: skip
-
-# ``studio.toml`` as it is written: where the course and the students are, and the dates of the term.
-
-
-class EventBlock(Block):
-    """``[[event]]``: one day (``on``), or a stretch such as holidays (``from`` and ``to``)."""
-
-    name: Name = "Holidays"
-    on: Day | None = None
-    first: Annotated[Day | None, Field(alias="from")] = None
-    last: Annotated[Day | None, Field(alias="to")] = None
-
-    @model_validator(mode="after")
-    def _one_day_or_a_stretch(self) -> EventBlock:
-        """Refuse an event without days, or with two kinds of them."""
-        stretch = self.first is not None and self.last is not None
-        half = (self.first is None) != (self.last is None)
-        if half or (self.on is not None) == stretch:
-            raise PydanticCustomError("event-days", "an event has either one day (on) or two (from and to)")
-        if self.first is not None and self.last is not None and self.last < self.first:
-            raise PydanticCustomError("event-days", "this event ends before it begins")
-        return self
-
-
-class WordingTable(Block):
-    """``[wording]``: what a studio calls things, in all that is said; in files and JSON nothing changes.
-
-    ``dates`` is also the order in which a day is typed: with month-day, 10/27 is 27 October.
-    """
-
-    note_values: Literal["quarter", "crotchet"] = "quarter"
-    seventh: Literal["B", "H"] = "B"
-    seat: Literal["bench", "stool"] = "bench"
-    dates: Literal["day-month", "month-day"] = "day-month"
-
-
-class StudioFile(Block):
-    """The whole file. Folders are given as seen from the folder this file is in.
-
-    ``[courses]`` names further courses of the same students, by a word to ask for each with,
-    as in ``voice = "../skill_graphs/first-year-voice"``; ``course`` stays the main one.
-    """
-
-    format: Literal[1]
-    name: Name
-    course: Name
-    courses: dict[str, Name] = Field(default_factory=dict)
-    students: Name
-    teachers: dict[str, Line] = Field(default_factory=dict)
-    term_end: Day | None = None
-    event: list[EventBlock] = Field(default_factory=list)
-    lesson_dates: dict[str, list[Day]] = Field(default_factory=dict)
-    rhythm: RhythmTable | None = None
-    wording: WordingTable = WordingTable()
-    today: Day | None = None
-
 
 FILE_NAME: Final = "studio.toml"
 _USUAL: Final = "students"
 """The folder of the student files where nothing says another."""
+
+
+@dataclass(frozen=True)
+class Wording:
+    """What a studio calls things, as in its file."""
+
+    note_values: str = "quarter"
+    seventh: str = "B"
+    seat: str = "bench"
+    dates: str = "day-month"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a ``studio.toml`` says, as plain values; days are day numbers, folders as they are written."""
+
+    name: str
+    course: str
+    courses: Mapping[str, str]
+    students: str
+    teachers: Mapping[str, str]
+    term_end: int | None
+    events: tuple[Event, ...]
+    lesson_dates: Mapping[str, tuple[int, ...]]
+    rhythm: Rhythm | None
+    wording: Wording
+    today: int | None
+
+
+def settings_of(file: StudioFile) -> Settings:
+    """Return what a checked file says."""
+    return Settings(
+        file.name,
+        file.course,
+        file.courses,
+        file.students,
+        file.teachers,
+        None if file.term_end is None else file.term_end.toordinal(),
+        tuple(sorted(map(_event, file.event), key=lambda e: (e.first, e.last, e.name))),
+        {who: tuple(day.toordinal() for day in days) for who, days in file.lesson_dates.items()},
+        None if file.rhythm is None else rhythm_of(dict(file.rhythm)),
+        Wording(**dict(file.wording)),
+        None if file.today is None else file.today.toordinal(),
+    )
+
+
+def _event(block: EventBlock) -> Event:
+    """Return one event; its block has either one day or two."""
+    first, last = block.on or block.first, block.on or block.last
+    assert first is not None
+    assert last is not None
+    return Event(block.name, first.toordinal(), last.toordinal(), is_stretch=block.on is None)
+
+
+def _settings(path: Path, environ: Mapping[str, str]) -> Loaded[Settings]:
+    """Read a ``studio.toml``, or take what was kept of it."""
+
+    def read() -> Loaded[Settings]:
+        from readiness.studio.schema import StudioFile
+
+        loaded = read_toml(path, StudioFile)
+        value = None if loaded.value is None else settings_of(loaded.value)
+        return Loaded(value, loaded.problems, loaded.text, path, {}, loaded.is_toml, loaded.mended)
+
+    def keep(made: Loaded[Settings]) -> tuple[tuple[Path], Loaded[Settings]] | None:
+        return None if made.problems else ((path,), made)
+
+    return as_kept(cache_folder(environ), path, Loaded, read, keep)
 
 
 class StudioNotFoundError(Exception):
@@ -110,7 +121,7 @@ class Location:
 
     course: Path | None
     students: Path | None
-    file: Loaded[StudioFile] | None
+    file: Loaded[Settings] | None
     is_demo: bool
     problems: tuple[Problem, ...]
     beside: tuple[Path, ...] = ()
@@ -119,7 +130,7 @@ class Location:
     def date_order(self) -> str:
         """The order of a date, said or typed: ``day-month`` or ``month-day``."""
         file = self.file.value if self.file else None
-        return (file.wording if file else WordingTable()).dates
+        return (file.wording if file else Wording()).dates
 
     @property
     def letters(self) -> Path | None:
@@ -161,7 +172,7 @@ def _found(
             return Location(course, students, None, is_demo=False, problems=())
         own = None
     path = own or _from_environment(environ) or _upwards(start)
-    return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students)
+    return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students, environ)
 
 
 def find_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
@@ -187,16 +198,18 @@ def _found_students(students: Path | None, start: Path, environ: Mapping[str, st
     has_own = own is not None and _is(own, stat.S_ISREG)
     named = own if has_own else _from_environment(environ) or _upwards(start)
     path = named or shipped() / "demo_students" / FILE_NAME
-    loaded = read_toml(path, StudioFile)
+    loaded = _settings(path, environ)
     theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
     found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
     same = found is not None and found.resolve() == theirs
     return Location(None, found, loaded if same else None, named is None, loaded.problems)
 
 
-def _located(path: Path, is_demo: bool, course: Path | None, students: Path | None) -> Location:
+def _located(
+    path: Path, is_demo: bool, course: Path | None, students: Path | None, environ: Mapping[str, str]
+) -> Location:
     """Return the folders that one ``studio.toml`` names, where the command names no other."""
-    loaded = read_toml(path, StudioFile)
+    loaded = _settings(path, environ)
     if loaded.value is None or errors(loaded.problems):
         if course is not None:
             _must_be_folder(course, "course folder")
@@ -219,7 +232,7 @@ def _located(path: Path, is_demo: bool, course: Path | None, students: Path | No
     return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
 
 
-def _courses(path: Path, file: StudioFile, *, is_named: bool) -> tuple[Path, ...]:
+def _courses(path: Path, file: Settings, *, is_named: bool) -> tuple[Path, ...]:
     """Return the folders of all courses a ``studio.toml`` names, the main one first.
 
     Where the command names the course to ask about, they need not be there.

@@ -11,19 +11,18 @@ import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from datetime import date
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course, Skill
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
-from readiness.record.rhythm import Calendar, Event, Rhythm, rhythm_of
-from readiness.studio.course_cache import read_course
-from readiness.studio.find import FILE_NAME, EventBlock, Location, StudioFile, WordingTable
+from readiness.record.rhythm import Calendar, Event, Rhythm
+from readiness.studio.find import FILE_NAME, Location, Settings, Wording
+from readiness.studio.kept_files import read_course
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
@@ -91,11 +90,11 @@ COPY: Final = "second-copy"
 
 _WORD: Final = r"(?:conflict\w*|cop(?:y|ies|ie|ia)|kopi[ea]|cópia|duplicate|backup)(?![^\W\d_])"
 """What programs of several languages call a copy (common practice, no source)."""
-_SAYS_SO: Final = re.compile(rf"[\W_](?:.*[\W_])?{_WORD}", re.IGNORECASE)
-_SAYS_SO_FIRST: Final = re.compile(rf"(?:.*[\W_])?{_WORD}(?:[\W_].*)?[\W_]", re.IGNORECASE)
-_OF: Final = re.compile(rf"{_WORD}(?: ?\(\d+\))?[\W_]+(?:(?:of|de|von|di)[\W_]+)?", re.IGNORECASE)
-_SIGN: Final = re.compile(r"[\W_]")
-_COUNTED: Final = re.compile(r" ?\(\d+\)| \d+")
+_SAYS_SO: Final = regex(rf"[\W_](?:.*[\W_])?{_WORD}", re.IGNORECASE)
+_SAYS_SO_FIRST: Final = regex(rf"(?:.*[\W_])?{_WORD}(?:[\W_].*)?[\W_]", re.IGNORECASE)
+_OF: Final = regex(rf"{_WORD}(?: ?\(\d+\))?[\W_]+(?:(?:of|de|von|di)[\W_]+)?", re.IGNORECASE)
+_SIGN: Final = regex(r"[\W_]")
+_COUNTED: Final = regex(r" ?\(\d+\)| \d+")
 _HINT: Final = (
     "compare the two, put the entries that only this one has at the end of {name}, then delete this one; "
     "until then its notes are not counted"
@@ -206,7 +205,7 @@ class Studio:
     teachers: Mapping[str, str] = field(default_factory=dict)
     term_end: int | None = None
     rhythm: Rhythm | None = None
-    wording: WordingTable = field(default_factory=WordingTable)
+    wording: Wording = field(default_factory=Wording)
 
     @property
     def date_order(self) -> str:
@@ -277,7 +276,7 @@ def load_studio(
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
         only: the one student file to read, with second copies of it; else all of them.
-        cache: the folder in which courses are kept (``studio.course_cache``); None: they are not.
+        cache: the folder in which courses are kept (``studio.kept_files``); None: they are not.
     """
     problems = list(where.problems)
     course: Course | None = None
@@ -311,7 +310,7 @@ def _course(
 
 
 def _with_settings(
-    file: StudioFile,
+    file: Settings,
     course: Course | None,
     loaded: tuple[LoadedRecord, ...],
     problems: tuple[Problem, ...],
@@ -324,18 +323,18 @@ def _with_settings(
         loaded,
         problems,
         where,
-        today=_number(file.today),
-        events=tuple(sorted(map(_event, file.event), key=lambda e: (e.first, e.last, e.name))),
-        lesson_dates={who: tuple(d.toordinal() for d in days) for who, days in file.lesson_dates.items()},
+        today=file.today,
+        events=file.events,
+        lesson_dates=file.lesson_dates,
         teachers=file.teachers,
-        term_end=_number(file.term_end),
-        rhythm=rhythm_of(file.rhythm),
+        term_end=file.term_end,
+        rhythm=file.rhythm,
         wording=file.wording,
     )
 
 
 def _strangers(
-    file: Loaded[StudioFile], value: StudioFile, students: tuple[Path, ...]
+    file: Loaded[Settings], value: Settings, students: tuple[Path, ...]
 ) -> list[Problem]:
     """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
     known = {path.stem for path in students} | {"all"}
@@ -350,17 +349,3 @@ def _strangers(
         for who in value.lesson_dates
         if who not in known
     ]
-
-
-def _event(block: EventBlock) -> Event:
-    """Return one event; its block has either one day or two."""
-    first = block.on or block.first
-    last = block.on or block.last
-    assert first is not None
-    assert last is not None
-    return Event(block.name, first.toordinal(), last.toordinal(), is_stretch=block.on is None)
-
-
-def _number(day: date | None) -> int | None:
-    """Return a day's number."""
-    return None if day is None else day.toordinal()

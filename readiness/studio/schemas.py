@@ -14,7 +14,7 @@ from pydantic import BaseModel
 
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import StudentFile
-from readiness.studio.find import StudioFile
+from readiness.studio.schema import StudioFile
 
 __all__ = ["EXPLAINED", "FOLDER", "MODELS", "schema_text", "schemas", "with_schema"]
 

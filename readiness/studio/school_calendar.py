@@ -20,7 +20,8 @@ import tomli
 from readiness.lazy import dataclass
 from readiness.record.append import block, quoted
 from readiness.record.marks import line_end
-from readiness.studio.find import StudioFile
+from readiness.studio.find import Settings, settings_of
+from readiness.studio.schema import StudioFile
 from readiness.toml.locate import locate
 from readiness.toml.statements import pieces
 from readiness.toml.texts import unseen
@@ -230,20 +231,21 @@ def _plain(text: str) -> str:
 # Putting days into ``studio.toml``: lines are added, nothing is changed.
 
 
-def new_in(file: StudioFile, events: Iterable[SchoolEvent]) -> tuple[list[str], dict[str, list[date]]]:
+def new_in(file: Settings, events: Iterable[SchoolEvent]) -> tuple[list[str], dict[str, list[date]]]:
     """Return what a ``studio.toml`` lacks: blocks of events, and lesson days by whose they are."""
-    there = {(one.on or one.first, one.on or one.last, one.on is None) for one in file.event}
-    blocks, lessons = list[str](), dict[str, list[date]]()
+    there = {(one.first, one.last, one.is_stretch) for one in file.events}
+    blocks, lessons = list[str](), dict[str, list[int]]()
     for event in events:
-        for first, last in (tuple(map(date.fromordinal, span)) for span in event.days):
+        for first, last in event.days:
             if event.kind == LESSON:
                 if first not in (*file.lesson_dates.get(event.who, ()), *lessons.get(event.who, ())):
                     lessons.setdefault(event.who, []).append(first)
             elif event.kind != LEAVE and (first, last, event.kind == HOLIDAY) not in there:
                 there.add((first, last, event.kind == HOLIDAY))
-                days = [("from", first), ("to", last)] if event.kind == HOLIDAY else [("on", first)]
+                begin, end = date.fromordinal(first), date.fromordinal(last)
+                days = [("from", begin), ("to", end)] if event.kind == HOLIDAY else [("on", begin)]
                 blocks.append(block("event", [("name", event.name), *days]))
-    return blocks, {who: sorted(days) for who, days in lessons.items()}
+    return blocks, {who: list(map(date.fromordinal, sorted(days))) for who, days in lessons.items()}
 
 
 def add_to_studio(path: Path, events: Sequence[SchoolEvent]) -> Refusal | None:
@@ -251,7 +253,7 @@ def add_to_studio(path: Path, events: Sequence[SchoolEvent]) -> Refusal | None:
 
     def edit(before: bytes) -> bytes | Refusal:
         text = before.decode("utf-8").replace("\r\n", "\n")
-        blocks, lessons = new_in(StudioFile.model_validate(tomli.loads(text)), events)
+        blocks, lessons = new_in(settings_of(StudioFile.model_validate(tomli.loads(text))), events)
         for who, days in lessons.items():
             text = _with_days(text, who, days)
         text = "\n".join([text if text.endswith("\n") else f"{text}\n", *blocks]) if blocks else text
@@ -264,7 +266,7 @@ def add_to_studio(path: Path, events: Sequence[SchoolEvent]) -> Refusal | None:
 def _wrong(path: Path, text: str, events: Sequence[SchoolEvent]) -> Refusal | None:
     """Return that a file would no longer be right, or would not hold all of it."""
     try:
-        after = StudioFile.model_validate(tomli.loads(text))
+        after = settings_of(StudioFile.model_validate(tomli.loads(text)))
     except ValueError:
         after = None
     if after is None or any(new_in(after, events)):

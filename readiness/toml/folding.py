@@ -7,14 +7,15 @@ sentence or knows how wide a page is.
 
 from __future__ import annotations
 
-import re
 import textwrap
 from typing import Final
+
+from readiness.lazy import regex
 
 __all__ = ["HARD_SPACE", "fold", "keep_together"]
 
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
-_COPIED: Final = re.compile(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
+_COPIED: Final = regex(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
 
 
 def keep_together(text: str) -> str:

@@ -18,14 +18,16 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
+from readiness.lazy import regex
+
 __all__ = [
     "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written", "is_for_a_group",
     "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "shut_out", "standing_of",
     "sync_folder", "unclaimed", "write_all", "write_over",
 ]  # fmt: skip
 
-_NEW: Final = re.compile(r"\.(.+)\.[a-z0-9_]{8}\.new")
-_WAS: Final = re.compile(r"\.(.+)\.[a-z0-9_]{8}\.was")
+_NEW: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.new")
+_WAS: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.was")
 _LONG: Final = 86_400
 """No writer takes a day, in seconds: for files of which it cannot be told whether somebody holds them."""
 _BINARY: Final = getattr(os, "O_BINARY", 0)

@@ -8,14 +8,13 @@ editor-friendly :func:`render`, which is the only place that knows their layout:
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.toml.folding import HARD_SPACE, fold
 
 __all__ = ["MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "visible"]
@@ -25,10 +24,10 @@ Severity = Literal["error", "warning"]
 MOST: Final = 100
 """So many problems of one check are told at once; nobody mends more before looking again."""
 
-_COMMANDING: Final = re.compile(
+_COMMANDING: Final = regex(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
-_WORD: Final = re.compile(r"""\"(?:[^"\\]|\\.)*\"|'[^']*'|[\w.:+-]+|\[[^\]]*\]|\{[^}]*\}|\S""")
+_WORD: Final = regex(r"""\"(?:[^"\\]|\\.)*\"|'[^']*'|[\w.:+-]+|\[[^\]]*\]|\{[^}]*\}|\S""")
 _WIDEST: Final = 160  # letters of a line that are shown
 _LARGEST: Final = 5_000_000  # bytes of a file that is read again for an excerpt
 

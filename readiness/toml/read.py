@@ -14,22 +14,24 @@ from collections.abc import Callable, Mapping
 from dataclasses import field
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Final, Generic, TypeVar
 
 import tomli
-from pydantic import BaseModel, ValidationError
 
-from readiness.lazy import dataclass
-from readiness.toml.locate import Places, locate
-from readiness.toml.mending import Mended, mended
+from readiness.lazy import dataclass, regex
 from readiness.toml.problems import Place, Problem, sort_problems
-from readiness.toml.schema_errors import schema_problems
 from readiness.toml.suggest import did_you_mean
-from readiness.toml.syntax import read_on
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+    from readiness.toml.locate import Places
+    from readiness.toml.mending import Mended
 
 __all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
 
-M = TypeVar("M", bound=BaseModel)
+M = TypeVar("M", bound="BaseModel")
+V = TypeVar("V")
 
 LARGEST: Final = 5_000_000
 """Bytes; a file beyond this is not read."""
@@ -42,13 +44,13 @@ LONGEST_LINE: Final = 100_000
 
 _PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
 _DOTS: Final = 50
-_MANY_DOTS: Final = re.compile(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
+_MANY_DOTS: Final = regex(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
 _TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
 
 @dataclass(frozen=True)
-class Loaded(Generic[M]):
+class Loaded(Generic[V]):
     """What a file holds.
 
     Attributes:
@@ -60,7 +62,7 @@ class Loaded(Generic[M]):
         mended: of a text that is not TOML, the rest of it, to look for more mistakes in.
     """
 
-    value: M | None
+    value: V | None
     problems: tuple[Problem, ...]
     text: str
     path: Path
@@ -71,6 +73,8 @@ class Loaded(Generic[M]):
     @cached_property
     def places(self) -> Places | None:
         """Where everything stands, looked up when first asked for; None when the text is not TOML."""
+        from readiness.toml.locate import locate  # here, since what was checked before needs no places
+
         return locate(self.text) if self.is_toml else None
 
     def key_place(self, *path: str | int) -> Place:
@@ -119,15 +123,23 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
         return _read_on(text, path, model)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
         return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), text, path)
+    from pydantic import ValidationError  # here, since what was checked before is not checked again
+
     try:
         return Loaded(model.model_validate(data), (), text, path, data, True)
     except ValidationError as err:
+        from readiness.toml.locate import locate
+        from readiness.toml.schema_errors import schema_problems
+
         found = schema_problems(err.errors(), data, model, path, locate(text))
         return Loaded(None, found, text, path, data, True)
 
 
 def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Return the mistakes of a text that is not TOML, and those of sense in the rest of it."""
+    from readiness.toml.mending import mended
+    from readiness.toml.syntax import read_on
+
     found, rest = read_on(text, path)
     known = None if rest is None else mended(rest)
     if rest is None or known is None:
@@ -145,6 +157,10 @@ _DOUBTFUL: Final = ("bad-form", "empty", "unknown-key", "unknown-table", "wrong-
 
 def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
     """Return what is wrong with the shape of the rest of a text."""
+    from pydantic import ValidationError
+
+    from readiness.toml.schema_errors import schema_problems
+
     try:
         model.model_validate(rest.data)
     except ValidationError as err:

@@ -2,36 +2,19 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
-from typing import Annotated, Final, LiteralString
+from typing import Final
 
-from pydantic import AfterValidator, BeforeValidator, Field
-from pydantic_core import PydanticCustomError
+from readiness.lazy import regex
 
-__all__ = ["Called", "Line", "Name", "Text", "composed", "folded", "refused", "unseen"]
+__all__ = ["composed", "folded", "unseen"]
 
-_UNSEEN: Final = re.compile(
+_UNSEEN: Final = regex(
     r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
     r"\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c]"
 )
 """Control characters and halves of letters (Unicode's Cc and Cs), and what breaks a line or turns its
 direction without being seen. The end of a line as some systems write it is no more than a newline."""
-
-
-def refused(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
-    """Return a problem in our own words, for pydantic to place."""
-    return PydanticCustomError(problem, "{message}", {"message": message, "hint": hint})
-
-
-def _line(value: object) -> object:
-    """Accept one line of text that a terminal shows as written."""
-    return _shown(value, "")
-
-
-def _text(value: object) -> object:
-    """Accept text that a terminal shows as written; it may have several lines."""
-    return _shown(value, "\n\t")
 
 
 def unseen(text: str, also: str = "") -> str:
@@ -44,14 +27,6 @@ def unseen(text: str, also: str = "") -> str:
     if not _UNSEEN.search(text):
         return ""
     return next((found[0] for found in _UNSEEN.finditer(text) if found[0] not in also), "")
-
-
-def _shown(value: object, also: str) -> object:
-    """Refuse characters that do something instead of being seen."""
-    if isinstance(value, str) and _UNSEEN.search(value) and (ch := unseen(value, also)):
-        message = f"this text holds an unseen character, U+{ord(ch):04X}"
-        raise refused("unseen-character", message, "write it without")
-    return value
 
 
 def composed(text: str) -> str:
@@ -67,9 +42,3 @@ def folded(name: str) -> str:
     """
     letters = unicodedata.normalize("NFKD", name.casefold())
     return "".join(letter for letter in letters if not unicodedata.combining(letter))
-
-
-Line = Annotated[str, BeforeValidator(_line)]
-Called = Annotated[Line, AfterValidator(composed)]
-Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
-Text = Annotated[str, BeforeValidator(_text)]

@@ -9,13 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from readiness.advice.answer_changes import student_change
-from readiness.advice.changes import Cause, Changed, Fact
 from readiness.course.model import FADES, Course
-from readiness.judging.answer import Answer
-from readiness.judging.findings import Rule
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
 from readiness.words.brief import plain_verdict, supposed_line
@@ -26,6 +23,11 @@ from readiness.words.grammar import capital, counted, date_words, listed, quoted
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
+
+if TYPE_CHECKING:
+    from readiness.advice.changes import Cause, Changed, Fact
+    from readiness.judging.answer import Answer
+    from readiness.judging.findings import Rule
 
 __all__ = ["compare_answers", "since_then", "tell_changed"]
 
@@ -71,6 +73,9 @@ class _Page(Phrases):
             first = self.day(found.followed_from)
             yield f"There are very many notes since, so days before {first} are left out."
         yield from (f"From {self.day(turn.day)} on: {VERDICT_BRIEF[turn.verdict]}." for turn in found.turns)
+        if found.followed_to < found.later.on:
+            last = self.day(found.followed_to)
+            yield f"There are too many days to look at, so those after {last} are left out."
         yield self.verdict_of(found.later)
         if found.asked == "in-the-way":
             yield "The verdict is the same; the reasons have changed."

@@ -7,15 +7,11 @@ here speaks of playing.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.decision import unit_begun
-from readiness.course.model import Course
 from readiness.days import iso
-from readiness.judging.answer import Answer
 from readiness.record.entries import open_promises
-from readiness.record.model import Decision, Hold, Promise, Record, Task
-from readiness.record.practice import Practice
 from readiness.terms import Verdict
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
@@ -23,6 +19,12 @@ from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
 from readiness.words.paused import care_words, hold_notice, stop_first
 from readiness.words.phrases import Phrases
+
+if TYPE_CHECKING:
+    from readiness.course.model import Course
+    from readiness.judging.answer import Answer
+    from readiness.record.model import Decision, Hold, Promise, Record, Task
+    from readiness.record.practice import Practice
 
 __all__ = [
     "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words", "decision_question",

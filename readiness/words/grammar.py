@@ -7,13 +7,13 @@ a text made here can be read aloud, printed and pasted.
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from readiness.days import MONTHS
+from readiness.lazy import regex
 from readiness.toml.folding import HARD_SPACE, keep_together
 from readiness.words.wording import dated
 
@@ -31,8 +31,8 @@ LEAST_TEXT: Final = 16
 
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTH: Final = rf"(?:{'|'.join(MONTHS)})"
-_KEPT_TOGETHER: Final = re.compile(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)")
-_CONTROL: Final = re.compile(
+_KEPT_TOGETHER: Final = regex(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)")
+_CONTROL: Final = regex(
     r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
 """What would command a terminal, break a line or turn its direction."""

@@ -8,20 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from readiness.course.model import Course
 from readiness.days import iso
-from readiness.judging.answer import Answer
-from readiness.record.model import Hold, Record
-from readiness.school.evening import Comes, Evening, NotNoted
-from readiness.school.students import Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
 from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
+
+if TYPE_CHECKING:
+    from readiness.course.model import Course
+    from readiness.judging.answer import Answer
+    from readiness.record.model import Hold, Record
+    from readiness.school.evening import Comes, Evening, NotNoted
+    from readiness.school.students import Promised, Ready
 
 __all__ = [
     "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",

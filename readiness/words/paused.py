@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately
+from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
@@ -40,7 +41,7 @@ CLOSING = (
     "to it slowly."
 )
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
-PAIN = re.compile(
+PAIN = regex(
     r"\b(ache|aches|aching|hurt|hurts|hurting|numb|ouch|pain|painful|sore|swollen|tingl\w*|hoarse)\b|\bow\b",
     re.IGNORECASE,
 )

@@ -8,14 +8,9 @@ one list. No word about the other teacher, no number about the child.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from readiness.advice.placing.presumed import Claim
-from readiness.advice.placing.round import PlacingLook, PlacingRound
-from readiness.course.model import Course, Skill
-from readiness.judging.answer import Answer
 from readiness.record.model import AGAIN, Record
-from readiness.record.noting import NewLesson
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
@@ -25,6 +20,13 @@ from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, n
 from readiness.words.letter_english import Letters
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
+
+if TYPE_CHECKING:
+    from readiness.advice.placing.presumed import Claim
+    from readiness.advice.placing.round import PlacingLook, PlacingRound
+    from readiness.course.model import Course, Skill
+    from readiness.judging.answer import Answer
+    from readiness.record.noting import NewLesson
 
 __all__ = [
     "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",

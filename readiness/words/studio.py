@@ -5,19 +5,18 @@ Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from readiness.course.model import Course
-from readiness.record.forget import Forgotten
-from readiness.record.model import Record
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, unit_words
 from readiness.words.layout import Paragraph, Section, columns, lay_out, lines
 
 if TYPE_CHECKING:
+    from readiness.course.model import Course
+    from readiness.record.forget import Forgotten
+    from readiness.record.model import Record
     from readiness.studio.backup import Archive, State, Step
     from readiness.studio.leftovers import Leftovers
 
@@ -205,6 +204,8 @@ def restored_words(done: Sequence[Step], plan: Sequence[Step], width: int = 80) 
 
 def name_in(data: bytes) -> str:
     """Return the given name in a student's file, empty where none is to be read."""
+    import tomllib  # here, since most of the commands have no need of it
+
     try:
         return tidy(str(tomllib.loads(data.decode("utf-8-sig")).get("name", "")))
     except (ValueError, RecursionError):

@@ -10,9 +10,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.dates import review_lessons
@@ -48,6 +47,9 @@ from readiness.words.paused import after_hold, paused_sections, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import open_section, start_sections, start_words
 from readiness.words.reasons import numbers_section
+
+if TYPE_CHECKING:
+    from readiness.advice.placing.round import PlacingRound
 
 __all__ = ["tell_answer", "tell_sections"]
 
@@ -100,7 +102,11 @@ class _Why(Phrases):
     @cached_property
     def placing(self) -> PlacingRound | None:
         day = self.answer.on
-        return placing_round(self.course, self.record, day) if self.answer.placing is not None else None
+        if self.answer.placing is None:
+            return None
+        from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
+
+        return placing_round(self.course, self.record, day)
 
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
         """Return the next lesson, its steps numbered."""

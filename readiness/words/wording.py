@@ -9,9 +9,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final
 
+from readiness.lazy import regex
+
 if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
-    from readiness.studio.find import WordingTable
+    from readiness.studio.find import Wording
 
 __all__ = ["dated", "seat", "speak", "worded", "worded_text"]
 
@@ -20,20 +22,20 @@ _BRITISH: Final = {
     "sixteenth": "semiquaver",
 }  # fmt: skip
 _VALUE: Final = "whole|half|quarter|eighth|sixteenth"
-_NOTES: Final = re.compile(
+_NOTES: Final = regex(
     rf"\b((?:{_VALUE})(?:(?:, | and | or )(?:{_VALUE}))*)[ -](note|rest)(s?)\b"
     rf"|\bdotted (?:{_VALUE})\b(?! notes?\b)",
     re.IGNORECASE,
 )
-_ONE_VALUE: Final = re.compile(_VALUE, re.IGNORECASE)
-_SEVENTH: Final = re.compile(r"\bB([ -]flat)?\b")
-_SEAT: Final = re.compile(r"\bbench(es)?\b", re.IGNORECASE)
+_ONE_VALUE: Final = regex(_VALUE, re.IGNORECASE)
+_SEVENTH: Final = regex(r"\bB([ -]flat)?\b")
+_SEAT: Final = regex(r"\bbench(es)?\b", re.IGNORECASE)
 
-_now: WordingTable | None = None
+_now: Wording | None = None
 """What the studio that was opened last calls things; None: as the shipped course does."""
 
 
-def speak(wording: WordingTable) -> None:
+def speak(wording: Wording) -> None:
     """Say from here on what a studio calls things; whoever opens one for a person says so."""
     global _now  # noqa: PLW0603 - a program speaks for one studio at a time
     _now = wording

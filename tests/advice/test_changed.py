@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from readiness.advice import timeline
+from readiness.advice.ahead_json import changed_to_dict
 from readiness.advice.changes import CAUSES, Fact, Question, Undoing, facts_of, why_changed
 from readiness.advice.timeline import Edit, fitting, turns
 from readiness.course.load import build_course
@@ -441,7 +443,8 @@ def test_notes_that_made_a_difference_are_not_called_without_effect(course, reco
 @settings(max_examples=40)
 def test_the_days_are_those_of_asking_every_day(situation: Situation, days: int) -> None:
     question = made_up(situation, days)
-    found = list(turns(question.record, question.before, (), question.since, question.on))
+    found, last = turns(question.record, question.before, (), question.since, question.on)
+    assert last == question.on
     verdict, expected = judge(question.before, question.record, question.since).verdict, []
     for day in range(question.since + 1, question.on + 1):
         now = judge(question.before, question.record, day).verdict
@@ -468,3 +471,16 @@ def test_where_very_much_was_noted_only_the_latest_days_are_followed(course):
     assert found.followed_from == on - 3 * 99
     assert "days before" in tell_changed(found, course, record, "not")
     assert why_changed(Question(record, on - 30, on, course)).followed_from == on - 30
+
+
+def test_where_too_many_days_are_to_be_asked_about_it_is_said_to_which_it_was(course, monkeypatch):
+    on = day_number("2025-12-02")
+    lessons = [{"on": date.fromordinal(on - 3 * n), "alone": ["wrist-lift"]} for n in range(20)]
+    record = build_record("made-up", {"format": 1, "name": "M", "born": "2015-05", "lesson": lessons}, course)
+    question = Question(record, on - 90, on, course)
+    assert why_changed(question).followed_to == on
+    monkeypatch.setattr(timeline, "_MOST_DAYS", 10)
+    found = why_changed(question)
+    assert question.since < found.followed_to < on
+    assert "those after" in tell_changed(found, course, record, "not")
+    assert changed_to_dict(found, "not")["turns_looked_for_to"] == iso(found.followed_to)

@@ -300,6 +300,20 @@ def test_cases_under_way_move_the_upper_end_up():
     assert holding_range([*finished, *[(9, False)] * 4]) is None
 
 
+@given(st.lists(st.tuples(st.integers(1, 30), st.booleans()), max_size=30))
+def test_the_ends_are_those_of_the_next_case_as_one_more(cases):
+    """The low end by its own definition: an estimate with the next case for each length there may be."""
+    found = holding_range(cases)
+    if found is not None:
+        low, high = found
+        early = [1 - product_limit([*cases, (n, True)])[n] for n in range(1, low + 1)]
+        left = product_limit([*cases, (max(n for n, _ in cases), False)])
+        assert all(share <= Fraction(1, 10) for share in early[:-1])
+        assert early[-1] > Fraction(1, 10) or low == len(left) - 1
+        assert left[high] <= Fraction(2, 10) - (early[-2] if low > 1 else 0)
+        assert all(share > Fraction(2, 10) - (early[-2] if low > 1 else 0) for share in left[low:high])
+
+
 @pytest.mark.parametrize("cases", [[], [(1, True)] * 3, [(4, False)] * 9])
 def test_no_range_from_too_few(cases):
     assert holding_range(cases) is None

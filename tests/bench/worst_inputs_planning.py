@@ -1,7 +1,8 @@
 """The worst input found for each answer about what to do next, and what it takes; printed, never a test.
 
-Processor time and the most memory of a process of its own for each. Found by hand: the numbers a
-course may have at most, courses of hundreds of skills, files of decades, contradicting notes.
+Processor time and the most memory of a process of its own for each, and how much of the time went into
+making up the course and the student. Found by hand: the numbers a course may have at most, courses of
+hundreds of skills, files of decades, contradicting notes.
 
 Run it with ``python tests/bench/worst_inputs_planning.py [NAME]``.
 """
@@ -17,6 +18,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from random import Random
+from typing import ParamSpec, TypeVar
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
@@ -25,7 +27,7 @@ from bench.placing_round import record_of, wide_course  # noqa: E402
 
 from readiness.advice.big_day import prepare  # noqa: E402
 from readiness.advice.changes import Question, why_changed  # noqa: E402
-from readiness.advice.estimates import estimates  # noqa: E402
+from readiness.advice.estimates import estimates, holding_range  # noqa: E402
 from readiness.advice.lesson import plan_lesson  # noqa: E402
 from readiness.advice.placing.round import placing_round  # noqa: E402
 from readiness.advice.sheet import check_sheet  # noqa: E402
@@ -42,11 +44,32 @@ from readiness.record.load import build_record  # noqa: E402
 from readiness.record.model import Record  # noqa: E402
 from readiness.record.rhythm import Event  # noqa: E402
 
+P, T = ParamSpec("P"), TypeVar("T")
 LAST = date(2025, 12, 2)
 ON = LAST.toordinal()
 KEYS = ("alone", "cue", "model", "not_shown")
 
 
+making: dict[str, float] = {"s": 0.0}
+"""Seconds that went into what is asked about."""
+
+
+def made(make: Callable[P, T]) -> Callable[P, T]:
+    """Count the time of a function that makes up what is asked about."""
+
+    def timed(*args: P.args, **named: P.kwargs) -> T:
+        begun, before = time.process_time(), making["s"]
+        found = make(*args, **named)
+        making["s"] = before + time.process_time() - begun
+        return found
+
+    return timed
+
+
+wide_course = made(wide_course)
+
+
+@made
 def shipped() -> Course:
     course = load_course(ROOT / "skill_graphs" / "first-two-years").course
     assert course is not None
@@ -58,6 +81,7 @@ def with_rules(course: Course, **rules: int) -> Course:
     return replace(course, bands=bands)
 
 
+@made
 def long_file(course: Course, lessons: int, each: int = 12) -> Record:
     """Return a student with a lesson a week, the notes of which contradict each other, in the middle unit."""
     ids, unit = [skill.id for skill in course.skills], course.units[len(course.units) // 2].id
@@ -133,6 +157,18 @@ def changed_decades() -> object:
     return why_changed(Question(record, (LAST - timedelta(weeks=480)).toordinal(), ON, course))
 
 
+def changed_fading() -> object:
+    course = wide_course(1200)
+    begun = LAST - timedelta(days=1600)
+    lessons = [
+        {"on": begun + timedelta(days=at), "alone": [skill.id]} for at, skill in enumerate(course.skills)
+    ]
+    data = {"format": 1, "name": "Made up", "born": "2012-05", "lesson": lessons,
+            "unit_start": [{"unit": course.units[60].id, "on": begun}]}  # fmt: skip
+    asked = made(build_record)("made-up", data, course)
+    return why_changed(Question(asked, (begun + timedelta(days=1201)).toordinal(), ON, course))
+
+
 def compare_many() -> object:
     course = shipped()
     records = {f"r{n}": replace(long_file(course, 100), id=f"r{n}") for n in range(100)}
@@ -140,6 +176,7 @@ def compare_many() -> object:
     return compare(course, other, {id_: (one, one) for id_, one in records.items()}, ON)
 
 
+@made
 def one_unit(many: int) -> Course:
     """Return a course whose one unit has all skills, each on two of those shortly before."""
     course, chance = wide_course(many), Random(1)
@@ -170,6 +207,11 @@ INPUTS: dict[str, tuple[Callable[[], object], str]] = {
     "together-wide": (together_wide, "two students, 600 skills"),
     "season-far": (season_far, "a big day in the year 9999"),
     "when-decades": (when_decades, "five students with 2,000 lessons each"),
+    "when-cases": (
+        lambda: holding_range([(5_000 - at % 7, at % 3 > 0) for at in range(5_000)]),
+        "the range of 5,000 cases of some 5,000 lessons each",
+    ),
+    "changed-fading": (changed_fading, "what changed while 1,200 skills faded, each on a day of its own"),
     "changed-decades": (changed_decades, "what changed in 480 weeks of lessons"),
     "compare-many": (compare_many, "100 students with 100 lessons each"),
     "why-decades": (lambda: answer_of(long_file(shipped(), 1040)), "20 years of lessons, 12,480 notes"),
@@ -187,7 +229,8 @@ def main() -> None:
         INPUTS[sys.argv[1]][0]()
         took = time.process_time() - begun
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-        print(f"{sys.argv[1]:<20} {took:6.2f} s {memory:5d} MB  {INPUTS[sys.argv[1]][1]}", flush=True)
+        times = f"{took:6.2f} s ({making['s']:5.2f} of it the input)"
+        print(f"{sys.argv[1]:<20} {times} {memory:5d} MB  {INPUTS[sys.argv[1]][1]}", flush=True)
         return
     for name in INPUTS:
         try:

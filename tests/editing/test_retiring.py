@@ -10,7 +10,8 @@ import pytest
 from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.editing.retire import retiring
-from readiness.judging import answer_to_dict, judge, recheck
+from readiness.judging import answer_to_dict, judge
+from readiness.judging.recheck import recheck
 from readiness.record.load import load_record
 from readiness.words.course import retiring_sections
 from readiness.words.layout import lay_out

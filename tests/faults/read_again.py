@@ -6,12 +6,10 @@ import os
 import tomllib
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from unittest.mock import patch
 
 from faults.good_files import STUDENT, small_course
 from toml_files.in_order import levels, levels_placed
 
-import readiness.studio.cache
 from readiness.record.load import LoadedRecord, load_record
 from readiness.studio.cache import keeping
 from readiness.studio.load import student_files
@@ -53,7 +51,7 @@ def _few_students(folder: Path) -> tuple[Path, ...]:
 
 
 def _read_kept(students: tuple[Path, ...], folder: Path) -> list[LoadedRecord]:
-    with patch.object(readiness.studio.cache, "FEWEST", 1), keeping(folder / "kept", students) as read:
+    with keeping(folder / "kept", students) as read:
         return [read(path, small_course()) for path in students]
 
 

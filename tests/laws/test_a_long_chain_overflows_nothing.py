@@ -8,7 +8,8 @@ import pytest
 
 from readiness.course.load import build_course
 from readiness.course.model import FADES, KINDS, Course
-from readiness.judging import answer_to_dict, judge, recheck
+from readiness.judging import answer_to_dict, judge
+from readiness.judging.recheck import recheck
 from readiness.record.load import build_record
 
 LENGTH = 5000

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from second_reading.reading import why
 
 from readiness.course.load import build_course
-from readiness.judging import recheck
+from readiness.judging.recheck import recheck
 from readiness.testing import Situation, ask, situations, without_places
 
 FROM_THE_DAY = (0, -1, -8, -30)

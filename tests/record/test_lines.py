@@ -38,8 +38,8 @@ def as_noted(file, mark):
 def test_counted_is_located_in_files_as_noted(situation, mark):
     loaded = parse_toml(as_noted(situation.student, mark), Path("s.toml"), StudentFile)
     assert loaded.value is not None, loaded.problems
-    counted = counted_lines(loaded.text, loaded.value)
-    assert plainly(lines_of(loaded, loaded.value)) == plainly(located_lines(loaded, loaded.value))
+    counted = counted_lines(loaded.text, loaded.data)
+    assert plainly(lines_of(loaded)) == plainly(located_lines(loaded))
     if mark in ("", " # 0a1b2c3d"):
         assert counted is not None, "this layout is counted"
 
@@ -55,24 +55,24 @@ def test_the_order_of_blocks_and_of_what_is_in_them_is_nothing(situation, data):
     text = "\n".join([*(line(name, value) for name, value in head.items()), "", *blocks])
     loaded = parse_toml(text, Path("s.toml"), StudentFile)
     assert loaded.value is not None, loaded.problems
-    counted = counted_lines(loaded.text, loaded.value)
+    counted = counted_lines(loaded.text, loaded.data)
     assert counted is not None, "this layout is counted"
-    assert plainly(counted) == plainly(located_lines(loaded, loaded.value))
+    assert plainly(counted) == plainly(located_lines(loaded))
 
 
 @given(situations())
 def test_another_layout_is_left_to_the_locator(situation):
     loaded = parse_toml(tomli_w.dumps(situation.student), Path("s.toml"), StudentFile)
     assert loaded.value is not None, loaded.problems
-    assert plainly(lines_of(loaded, loaded.value)) == plainly(located_lines(loaded, loaded.value))
+    assert plainly(lines_of(loaded)) == plainly(located_lines(loaded))
 
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
 def test_the_demo_is_counted(path):
     loaded = parse_toml(path.read_text("utf-8"), path, StudentFile)
-    counted = counted_lines(loaded.text, loaded.value)
+    counted = counted_lines(loaded.text, loaded.data)
     assert counted is not None
-    assert plainly(counted) == plainly(located_lines(loaded, loaded.value))
+    assert plainly(counted) == plainly(located_lines(loaded))
 
 
 HEAD = 'format = 1\nname = "A"\nborn = "2019-05"\n'
@@ -93,4 +93,4 @@ HEAD = 'format = 1\nname = "A"\nborn = "2019-05"\n'
 def test_odd_layouts_are_never_miscounted(text):
     loaded = parse_toml(HEAD + text, Path("s.toml"), StudentFile)
     assert loaded.value is not None, loaded.problems
-    assert plainly(lines_of(loaded, loaded.value)) == plainly(located_lines(loaded, loaded.value))
+    assert plainly(lines_of(loaded)) == plainly(located_lines(loaded))

@@ -8,7 +8,7 @@ from dataclasses import fields
 import pytest
 
 from readiness.cli.main import main
-from readiness.studio.find import WordingTable
+from readiness.studio.find import Wording
 from readiness.words.grammar import date_words
 from readiness.words.wording import speak, worded, worded_text
 
@@ -19,7 +19,7 @@ SHIPPED = {"quarter", "eighth", "bench"}
 @pytest.fixture(autouse=True)
 def _as_shipped():
     yield
-    speak(WordingTable())
+    speak(Wording())
 
 
 @pytest.fixture
@@ -63,18 +63,18 @@ def demo_folder(request):
     ],
 )
 def test_a_text_of_the_course_in_the_words_of_a_studio(written, said):
-    speak(WordingTable(note_values="crotchet", seventh="H", seat="stool"))
+    speak(Wording(note_values="crotchet", seventh="H", seat="stool"))
     assert worded_text(written) == said
 
 
 def test_without_settings_nothing_is_worded_otherwise(course):
-    speak(WordingTable())
+    speak(Wording())
     assert worded(course) is course
     assert date_words(DAY) == "2 December 2025"
 
 
 def test_no_word_of_the_other_naming_is_left_in_the_course(course):
-    speak(WordingTable(note_values="crotchet", seat="stool"))
+    speak(Wording(note_values="crotchet", seat="stool"))
     told = worded(course)
     texts = [str(getattr(skill, one.name)) for skill in told.skills for one in fields(skill)
              if one.name not in ("id", "stands_on", "place", "stands_on_some", "replaced_by")]  # fmt: skip
@@ -83,7 +83,7 @@ def test_no_word_of_the_other_naming_is_left_in_the_course(course):
 
 
 def test_a_date_is_said_in_the_order_of_the_studio():
-    speak(WordingTable(dates="month-day"))
+    speak(Wording(dates="month-day"))
     assert date_words(DAY) == "December 2, 2025"
     assert date_words(DAY, DAY) == "December 2"
 

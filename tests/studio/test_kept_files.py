@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from readiness.course.load import load_course
-from readiness.studio import course_cache
-from readiness.studio.course_cache import read_course
+from readiness.studio import kept_files
+from readiness.studio.kept_files import read_course
 
 
 @pytest.fixture
@@ -89,7 +89,7 @@ def test_without_a_place_nothing_is_kept(course_folder):
 
 def test_another_program_reads_again(read, monkeypatch):
     read()
-    monkeypatch.setattr(course_cache, "_program", lambda: b"another")
+    monkeypatch.setattr(kept_files, "program", lambda: b"another")
     assert read()[1]
 
 
