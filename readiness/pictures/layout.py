@@ -9,7 +9,9 @@ any picture format and no sentence is known here.
 from __future__ import annotations
 
 import textwrap
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
+from itertools import permutations
 
 from readiness.course.model import Skill, Strand, Unit
 from readiness.lazy import dataclass
@@ -180,6 +182,8 @@ class _Columns:
         for a, b, _ in tracks.inside:
             self.inside[tracks.items[a].column].append((a, b))
         self.steps = _STEPS
+        self.best_among: dict[int, list[list[int]]] = {}
+        """By column, itself and those beside it as they were when nothing in it moved any more."""
         for column in range(len(self.columns)):
             self._number(column)
 
@@ -231,8 +235,8 @@ class _Columns:
 
     def _sift(self, column: int) -> bool:
         """Try every item of a column at every place it may have, if steps are left; say whether one moved."""
-        effort = self._effort(column)
-        if effort > self.steps:
+        effort, around = self._effort(column), self.columns[max(column - 1, 0) : column + 2]
+        if effort > self.steps or around == self.best_among.get(column):
             return False
         self.steps -= effort
         crossings, inside = self._pairs(column), self.inside[column]
@@ -240,6 +244,8 @@ class _Columns:
         for number in tuple(self.columns[column]):
             moved |= self._best_place(column, number, crossings, inside)
         self._number(column)
+        if not moved:
+            self.best_among[column] = around
         return moved
 
     def _effort(self, column: int) -> int:
@@ -252,16 +258,12 @@ class _Columns:
     def _pairs(self, column: int) -> dict[tuple[int, int], int]:
         """Return how many lines cross for each two items when the first stands above the second."""
         order = self.columns[column]
-        sides = (self.tracks.left, self.tracks.right)
-        ends = {n: [[self.at[end] for end in side[n]] for side in sides] for n in order}
-        return {
-            (u, v): sum(
-                a > b for mine, theirs in zip(ends[u], ends[v], strict=True) for a in mine for b in theirs
-            )
-            for u in order
-            for v in order
-            if u != v
-        }
+        crossings = dict.fromkeys(permutations(order, 2), 0)
+        for side in (self.tracks.left, self.tracks.right):
+            ends = [(n, sorted(self.at[end] for end in side[n])) for n in order if side[n]]
+            for (u, mine), (v, theirs) in permutations(ends, 2):
+                crossings[u, v] += sum([bisect_left(theirs, end) for end in mine])
+        return crossings
 
     def _best_place(
         self, column: int, number: int, crossings: dict[tuple[int, int], int], inside: list[tuple[int, int]]
