@@ -195,10 +195,10 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
             if word.isdecimal():
                 told = f"{word} is not a figure from 1 (without help) to 5 (not shown)."
                 wrong.append(Refusal("no-figure", told))
-        elif given is None:
-            told = f'how was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
+        elif given is None and not wrong:  # the others want the same
+            told = f'How was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
             wrong.append(Refusal("no-figure", f"{told}, as in 1 {word}."))
-        else:
+        elif given is not None:
             found.append((given, word))
     return found
 

@@ -256,7 +256,7 @@ def test_what_was_understood_is_shown(studio, monkeypatch, say):
     assert "With a reminder: Feet supported.\nNot asked: Echoes a four-beat clap.\n" in said.out
     said = say("note", "temwa", "li", "1", "ro")
     assert said.code == 2
-    assert 'how was "li" shown?' in said.told
+    assert 'How was "li" shown?' in said.told
 
 
 def test_most_of_a_lesson_far_away_is_perhaps_of_another_child(course, records):
