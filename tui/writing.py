@@ -242,7 +242,7 @@ class PauseDesk:
     def keep(self, part: str, words: str) -> str:
         """Keep the hold; return why it was not, with what comes first all the same."""
         refusal = self._refused(part, words)
-        return unpaused_words(refusal.message) if refusal is not None else ""
+        return unpaused_words(refusal.message, refusal) if refusal is not None else ""
 
     def _refused(self, part: str, words: str) -> Refusal | None:
         if self.desk.is_demo:

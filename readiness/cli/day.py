@@ -23,8 +23,8 @@ __all__ = [
     "order_of",
 ]  # fmt: skip
 
-_FAR: Final = 120
-"""So many days ahead a day is odd that was written without its year."""
+_FAR, _LONG_AGO = 120, 300
+"""So many days ahead, or ago, a day is odd that was written without its year."""
 _YEARS_ON: Final = 3660
 """Read so many days later, a day without its year is another one."""
 _BORN: Final = regex(r"\d{4}-\d{2}(-\d{2})?")
@@ -54,7 +54,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
 
     Args:
         text: what was typed; where: the option it was typed for.
-        today, order, when: as there; a far day to come is asked about, see :func:`meant_so_far`.
+        today, order, when: as there; where it matters a far day is asked about, see :func:`meant_so_far`.
 
     Raises:
         CommandError: it is no day.
@@ -69,7 +69,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         short = month_too_short(text, order)
         meant = "" if short else _slip_in(text, today, order)
         raise CommandError(f"{told}{short and ': '}{short}.{meant}")
-    return meant_so_far(found, text, where, today, order) if when > 0 else found
+    return meant_so_far(found, text, where, today, order) if when else found
 
 
 def _slip_in(text: str, today: int, order: str) -> str:
@@ -81,9 +81,9 @@ def _slip_in(text: str, today: int, order: str) -> str:
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
-    """Return a day to come; one far ahead that was written without its year is asked about first.
+    """Return a day; one far away that was written without its year is asked about first.
 
-    A day that has just been would otherwise be that of next year, in silence.
+    A day that has just been would otherwise be that of next year in silence, tomorrow that of last year.
 
     Args:
         day: what was understood; text, where, today, order: as for :func:`day_meant`.
@@ -91,10 +91,11 @@ def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int
     Raises:
         CommandError: it was not meant, or nobody can be asked.
     """
-    has_year = written_day(text, today + _YEARS_ON, order, 1) == day
-    if day - today <= _FAR or has_year:
+    has_year = written_day(text, today + _YEARS_ON, order, 1 if day > today else -1) == day
+    if -_LONG_AGO <= day - today <= _FAR or has_year:
         return day
-    told = f'"{text}" would be {date_words(day)}, {day - today} days ahead.'
+    away = f"{day - today} days ahead" if day > today else f"{today - day} days ago"
+    told = f'"{text}" would be {date_words(day)}, {away}.'
     insist = f"If that is right, write the year: {where} {iso(day)}."
     if not is_terminal():
         raise CommandError(f"{told} {insist}")

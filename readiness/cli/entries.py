@@ -157,7 +157,7 @@ def pause_arguments(parser: Parser) -> None:
 @command("pause", pause_arguments)
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
-    args.words = " ".join(args.said) or args.words or ""
+    args.words, refusal = " ".join(args.said) or args.words or "", None
     try:
         care = find_care(args)
         refuse(odd_letters(args.words))
@@ -165,7 +165,7 @@ def run_pause(args: argparse.Namespace) -> Exit:
         refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
         refuse([refusal] if refusal else [])
     except CommandError as error:
-        raise CommandError(unpaused_words(str(error))) from None
+        raise CommandError(unpaused_words(str(error), refusal)) from None
     _say(args, care)
     return Exit.READY
 

@@ -222,6 +222,8 @@ def _carry_out(argv: list[str]) -> int:
         args, more = parser.parse_known_args(argv)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
+    except CommandError as slip:
+        raise (_slip_of_a_pause(slip) if command == "pause" else slip) from None
     if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
         args.loose, more = [*args.loose, *more], []  # words behind an option, which this parser passes by
     if more:
@@ -235,6 +237,13 @@ def _carry_out(argv: list[str]) -> int:
 
     WRITTEN.clear()
     return carry_out(args)
+
+
+def _slip_of_a_pause(slip: CommandError) -> CommandError:
+    """Return a slip in the words of a pause with what comes first all the same."""
+    from readiness.words.entries import unpaused_words
+
+    return CommandError(unpaused_words(str(slip)))
 
 
 def _command(words: Sequence[str]) -> str | None:

@@ -18,7 +18,7 @@ from readiness.terms import Verdict
 from readiness.words import sheet as said
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
-from readiness.words.paused import resting_section
+from readiness.words.paused import gently_line, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
@@ -63,6 +63,8 @@ def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
     """Yield what comes before everything else: a pause, and where a placing starts so far."""
     if p.answer.verdict == Verdict.PAUSED:
         yield tag("p", caution("C1", of_age=p.of_age), " ", said.PAUSED, class_="stop")
+    elif gently := gently_line(p.record, p.answer.on):
+        yield tag("p", gently, class_="stop")
     yield from (tag("p", words.text, class_="stop") for words in resting_section(p).paragraphs)
     if sheet.placing is not None:
         yield tag("p", start_words(sheet.placing, p.course))

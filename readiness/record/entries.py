@@ -104,7 +104,7 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
     already = next((hold for hold in standing if hold.part == part), None)
     if already is not None:
         since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
-        return Refusal("already-paused", f"{since}; nothing more is needed.")
+        return Refusal("already-paused", f"{since}.")
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
     return add_blocks(_path(record), folder, text, even_if_broken=True)
 

@@ -266,7 +266,7 @@ _CHANGED: Final = Refusal(
 )
 _HOLD: Final = Refusal(
     "undo-hold",
-    "nothing was taken back: the last entry is a hold, and only an adult ends it (`readiness resume`). "
+    "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume`). "
     "If it was meant for somebody else, take its lines out of the file by hand.",
 )
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")

@@ -172,16 +172,14 @@ def secure_section(phrases: Phrases) -> Section:
 
 
 def ahead_lines(phrases: Phrases) -> Iterator[str]:
-    """Yield what the next lesson may settle; nothing where nothing is looked at first."""
+    """Yield what the next lesson may settle; nothing where what is looked at first does not end in a yes."""
     answer, look = phrases.answer, phrases.answer.look_first
-    if not look or answer.next_lesson is None or answer.verdict == Verdict.PAUSED:
+    if answer.next_lesson is None or answer.verdict == Verdict.PAUSED or not ready_if_all_come(phrases):
         return
-    is_ready = ready_if_all_come(phrases)
     few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = few.get(len(look), ("all come", ""))
-    ready = f"ready {ENGLISH.onward(phrases.next_number)} that day"
-    yield f"If {every}: {ready if is_ready else 'that is all one lesson can settle'}."
-    if len(look) > LOOKS_AT_MOST or not is_ready:
+    yield f"If {every}: ready {ENGLISH.onward(phrases.next_number)} that day."
+    if len(look) > LOOKS_AT_MOST:
         return
     if len(look) == LOOKS_AT_MOST:
         supposed = [_supposed(phrases, [skill]).earliest for skill in look]

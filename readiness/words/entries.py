@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from readiness.judging.answer import Answer
     from readiness.record.model import Decision, Hold, Promise, Record, Task
     from readiness.record.practice import Practice
+    from readiness.toml.write import Refusal
 
 __all__ = [
     "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words", "decision_question",
@@ -90,8 +91,10 @@ def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
     ], width)  # fmt: skip
 
 
-def unpaused_words(why: str) -> str:
+def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
     """Return why no pause was kept, and what comes first all the same."""
+    if refusal is not None and refusal.id == "already-paused":
+        return f"{why}\n{_FIRST} What was said now is kept with a lesson: `readiness note ID --text WORDS`"
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
+from readiness.advice.after_hold import closed_lately
 from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -281,4 +282,4 @@ def may_play_words(answer: Answer, record: Record) -> str:
     rests = sorted({hold.part for hold in record.resting(answer.on)})
     if rests:
         return f"May play; the {listed(rests)} rests"
-    return "May play: gently, after a pause" if answer.after_hold is not None else "May play"
+    return "May play: gently, after a pause" if closed_lately(record, answer.on) else "May play"

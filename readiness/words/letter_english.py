@@ -82,7 +82,7 @@ class Letters:
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
     gently = (
         "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
-        "If anything hurts, stop and ask the doctor or clinician again."
+        "If anything hurts, stop and ask a doctor or another licensed clinician."
     )
     gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 

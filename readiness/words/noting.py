@@ -114,6 +114,8 @@ def pausing_words(record: Record, lesson: NewLesson) -> str:
     if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
         return ""
     family = "" if is_of_age(record, lesson.on) else " tell the family,"
+    if any(hold.is_open(lesson.on) for hold in record.holds):
+        return f"If something hurts: stop playing,{family} and leave the pause as it is; the words are kept."
     stop = f"If something hurts: stop playing,{family} and"
     return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
 

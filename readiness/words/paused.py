@@ -22,7 +22,7 @@ from readiness.words.layout import Paragraph, Section, asking_more, bullets, not
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "hold_notice", "hold_section",
+    "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "gently_line", "hold_notice", "hold_section",
     "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
     "resting_section", "stop_first", "voice_rests",
 ]  # fmt: skip
@@ -153,12 +153,18 @@ def after_hold(record: Record, day: int) -> Iterator[str]:
         )
 
 
+def gently_line(record: Record, day: int) -> str:
+    """Say the same in a line, without the part of the body and anybody's words; empty after no pause."""
+    closed = max((hold.closed or 0 for hold in closed_lately(record, day)), default=0)
+    return f"Paused until {date_words(closed)}. {GENTLY}" if closed else ""
+
+
 def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
-    """Say the same to somebody who has the page alone: no part of the body, and nobody's words."""
-    if closed := max((hold.closed or 0 for hold in closed_lately(record, day)), default=0):
+    """Say that line to somebody who has the page alone, and what to do when something hurts."""
+    if line := gently_line(record, day):
         yield (
-            f"Paused until {date_words(closed)}. {GENTLY} If anything hurts, stop at once, thank for saying "
-            f"so, and tell {'' if is_of_age(record, day) else 'the family and '}the teacher the same day."
+            f"{line} If anything hurts, stop at once, thank for saying so, and tell "
+            f"{'' if is_of_age(record, day) else 'the family and '}the teacher the same day."
         )
 
 

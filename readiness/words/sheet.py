@@ -20,7 +20,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, lay_out, noted, plain
-from readiness.words.paused import hold_section, resting_section
+from readiness.words.paused import gently_line, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
@@ -70,10 +70,13 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool) -> Itera
         *noted(*_size(sheet, p)),
     ))  # fmt: skip
     yield hold_section(p.record, p.answer.on)
+    yield plain("" if is_paused else gently_line(p.record, p.answer.on))
     yield resting_section(p)
     title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
     yield Section(title, tuple(_items(sheet, p)))
-    yield Section("", (*map(Paragraph, ahead_lines(p)), *brought_along_section(p).paragraphs))
+    ahead, look = [*ahead_lines(p)], p.answer.look_first
+    first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
+    yield Section("", (*map(Paragraph, filter(None, (first, *ahead))), *brought_along_section(p).paragraphs))
     yield plain(*codes_lines(sheet, p), more=True)
     yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."

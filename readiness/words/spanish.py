@@ -106,7 +106,7 @@ class Spanish(Letters):
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
     gently = (
         "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
-        "Si algo duele, hay que parar y consultar otra vez al médico."
+        "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."
     )
     gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
 

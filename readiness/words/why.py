@@ -203,7 +203,7 @@ class _Why(Phrases):
         both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
         once = "once" if len(look) == 1 else "once each"
         see = "See both once" if both else f"See {self.few(look)} {once}"
-        return " ".join((f"{see}, without help.", *(ahead_lines(self) if ready_if_all_come(self) else ())))
+        return " ".join((f"{see}, without help.", *ahead_lines(self)))
 
     def work_on(self) -> Iterator[Paragraph]:
         """Yield the one thing to work on with its first activity; on request why it, and the others."""
