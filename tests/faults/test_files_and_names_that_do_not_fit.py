@@ -23,8 +23,9 @@ def studio(folder, course_folder, tmp_path, monkeypatch):
 
 
 def tree(folder):
-    """Return everything in a folder."""
-    return {path: path.read_bytes() if path.is_file() else None for path in folder.rglob("*")}
+    """Return everything in a folder, but what is kept of files that were read (``tests/conftest.py``)."""
+    every = (path for path in folder.rglob("*") if folder / "cache" not in (path, *path.parents))
+    return {path: path.read_bytes() if path.is_file() else None for path in every}
 
 
 HALF_DONE = half_done_path(Path("mia.toml")).name
