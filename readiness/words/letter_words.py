@@ -374,10 +374,11 @@ class FamilyWords(LetterWords):
         is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
         say, age, kind = self._in, self._answer.age, kinds.pop() if len(kinds) == 1 else None
         often = say.listed([say.number(need) for need in needs], "or")
-        unit = self._unit(ahead) if ahead is not None and is_needed else ""
+        unnamed = self._things(about) if len(about) == 1 and about[0] not in self._good else ""
+        unit = self._unit(ahead) if ahead is not None and is_needed and not unnamed else ""
         yield say.asks_days.format(
             at=say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age,
-            what=say.kinds[kind],
+            what=unnamed or say.kinds[kind],
             days=say.on_one_day if needs == [1] else say.on_days.format(often),
             that=say.that[kind is not None],
             because=say.by_count(say.because, len(about), unit=unit) if unit else "",

@@ -175,7 +175,7 @@ def noted_words(
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
     late = ""
     if today is not None:
-        was, now = (_verdict(answer, course, record) for answer in today)
+        was, now = (plain_verdict(answer, course) for answer in today)
         late = f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
         late = "" if was == now else late
     return lines([
@@ -221,17 +221,14 @@ def _changes(
 
 def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
     """Return the verdict without something and with it, or that it is the same."""
-    before, after = (_verdict(answer, course, record) for answer in (was, now))
+    before, after = (plain_verdict(answer, course) for answer in (was, now))
+    if now.unit is None and now.placing is not None and now.verdict != Verdict.PAUSED:
+        unit = course.unit[placing_round(course, record, now.on).start]
+        so_far = f"{after}; so far it would be unit {unit.number}"
+        return f"{so_far}." if before == after else f"{first}: {before}. {then}: {so_far}."
     if before == after:
         return f"The verdict on {date_words(now.on)} is as before: {after}."
     return f"{first}: {before}. {then}: {after}."
-
-
-def _verdict(answer: Answer, course: Course, record: Record) -> str:
-    if answer.unit is None and answer.placing is not None and answer.verdict != Verdict.PAUSED:
-        unit = course.unit[placing_round(course, record, answer.on).start]
-        return f"No starting unit yet; so far unit {unit.number}"
-    return plain_verdict(answer, course)
 
 
 # What was shown on one day.

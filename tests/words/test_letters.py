@@ -297,7 +297,7 @@ NEW_THINGS = small(
 )  # fmt: skip
 """Of four things the first two are spoken well of, and each asks for another number of days."""
 IN_FIGURES = {number_words(count): count for count in range(100)}
-DAYS_ASKED = re.compile(r" we like to see .*? on (.+?) (?:different )?days? before we build on .*?\.(.*)")
+DAYS_ASKED = re.compile(r" we like to see .* on (.+?) (?:different )?days? before we build on .*?\.(.*)")
 SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days(?:, so (\S+) more)?")
 AT_MOST = re.compile(r"(One more day|A day or two more|At most \S+ more days) (?:is|are) all")
 
