@@ -136,7 +136,7 @@ ACTIONS: Final = (
     Action("plain_map", "n", "No student", "The map without a student", ("course",), NOT_THERE),
     Action("changes", "v", "Changes", "Whose answer the last saved file changed", ("course",)),
     # everywhere
-    Action("said", "f2", "Messages", "What was said at the edge so far", (EVERYWHERE,), NOT_THERE),
+    Action("said", "f2", "Messages", "The messages so far", (EVERYWHERE,), NOT_THERE),
     Action("help", "f1,question_mark", "Help", "What can be done here, and with which key", (EVERYWHERE,)),
     Action("back", "escape", "Back", "Back to where you came from", (EVERYWHERE,)),
 )  # fmt: skip

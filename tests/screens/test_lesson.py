@@ -34,6 +34,8 @@ def test_a_lesson_is_written_only_when_it_is_finished_and_undo_takes_it_out(stud
         assert {"rounded-hand-keys", "wrist-lift"} <= set(noted["alone"])
         assert "sings-up-down" in noted["not_tried"]
         assert shows(pilot.app, "Noted. Before: look again first. Now: ")
+        words = str(pilot.app.screen.query_one("#now").visual).split()
+        assert [word for word in words if word not in " ".join(read(pilot.app))] == []
         await eventually(pilot, lambda: pilot.app.desk.row("temwa").answer.verdict == "ready-taking-along")
         await press(pilot, "u")
         await eventually(pilot, lambda: left(file) == before.rstrip())
