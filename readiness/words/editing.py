@@ -11,19 +11,21 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from readiness.advice.answer_changes import Reason, StudentChange
 from readiness.advice.placing.round import PlacingRound
 from readiness.course.model import Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
-from readiness.editing.edits import Add, Drop, Edit, Move, Retire, Set
 from readiness.judging.answer import Answer, Standing
 from readiness.terms import State
 from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
+
+if TYPE_CHECKING:
+    from readiness.editing.edits import Edit, Set
 
 __all__ = [
     "comparison_counts", "comparison_reasons", "comparison_sections", "comparison_words",
@@ -36,6 +38,8 @@ DIFFERENCES_AT_MOST: Final = 40
 
 def edit_words(edit: Edit, course: Course | None) -> str:
     """Return one edit as a clause."""
+    from readiness.editing.edits import Add, Drop, Move, Retire, Set  # here: an answer has no need of models
+
     if isinstance(edit, Add):
         return f"{skill_words(course, edit.skill)} also builds on {skill_words(course, edit.before)}"
     if isinstance(edit, Drop):
