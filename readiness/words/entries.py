@@ -17,7 +17,7 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
-from readiness.words.paused import care_words, hold_notice, stop_first
+from readiness.words.paused import care_words, gently_line, hold_notice, stop_first
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -205,6 +205,7 @@ def task_words(answer: Answer, course: Course, record: Record, practice: Practic
         f"Noted for {tidy(record.name)}: {_numbered(len(record.entire.tasks), task, answer.on)}",
         _why(p, task),
         *_too_much(practice),
+        gently_line(record, answer.on),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
 

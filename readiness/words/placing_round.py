@@ -63,15 +63,18 @@ def tell_round(
     return lay_out((
         plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
         hold_section(record, answer.on),
-        Section("Next look" if now.next else "", tuple(_next(now, course))),
+        Section("Next look" if now.next else "", tuple(_next(now, course, record.id))),
         *start_sections(now, Phrases(answer, course, record)),
         *closing((), ("C2", "C14")),
     ), width, full=full)  # fmt: skip
 
 
-def _next(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
+def _next(now: PlacingRound, course: Course, student: str = "") -> Iterator[Paragraph]:
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
+        if student and now.stop in ("settled", "two-lessons", "nothing-left"):
+            unit = course.unit[now.start].number
+            yield Paragraph(f"To begin there: `readiness decide {student} move --unit {unit}`")
         if now.seat_unseen and now.stop != "paused":
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
