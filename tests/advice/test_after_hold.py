@@ -123,7 +123,7 @@ def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     answer = judge(course, record, DAY)
     family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
     assert "keep to small amounts" in family
-    assert "If anything hurts, stop and ask the doctor or clinician again" in family
+    assert "If anything hurts, stop and ask a doctor or another licensed clinician" in family
     assert "minutes a day" not in family
     assert "minute a day" not in family
     assert WORDS not in family
