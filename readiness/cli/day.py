@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
 __all__ = [
-    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "meant_so_far",
-    "order_of",
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "day_written", "latest_day",
+    "meant_so_far", "order_of",
 ]  # fmt: skip
 
 _FAR, _LONG_AGO = 120, 300
@@ -49,12 +49,18 @@ def day_asked(typed: str | None, fixed: int | None, order: str = DAY_MONTH, when
     return today if typed is None else day_meant(typed, "--on", today, order, when)
 
 
+def day_written(typed: str | None, fixed: int | None, order: str = DAY_MONTH) -> int:
+    """Return the day on which something was that is written down now; one far ago needs its year."""
+    day = day_asked(typed, fixed, order, -1)
+    return day if typed is None else meant_so_far(day, typed, "--on", fixed or _clock(), order)
+
+
 def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: int = 0) -> int:
     """Return the number of a day as people write it, see :func:`readiness.days.written_day`.
 
     Args:
         text: what was typed; where: the option it was typed for.
-        today, order, when: as there; where it matters a far day is asked about, see :func:`meant_so_far`.
+        today, order, when: as there; a far day to come is asked about, see :func:`meant_so_far`.
 
     Raises:
         CommandError: it is no day.
@@ -69,7 +75,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         short = month_too_short(text, order)
         meant = "" if short else _slip_in(text, today, order)
         raise CommandError(f"{told}{short and ': '}{short}.{meant}")
-    return meant_so_far(found, text, where, today, order) if when else found
+    return meant_so_far(found, text, where, today, order) if when > 0 else found
 
 
 def _slip_in(text: str, today: int, order: str) -> str:

@@ -91,7 +91,7 @@ def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mis
     [
         ("pause", "nobody", "--words", "sore"),
         ("pause", "temwa", "--words", " "),
-        ("pause", "temwa"),
+        ("pause", "temwa"), ("pause", "temwa", "sore", "--part", "wrist"),
         ("pause", "temwa", "--words", "sore", "--on", "2199-01-01"),
     ],
 )
@@ -101,6 +101,17 @@ def test_what_cannot_be_kept_is_said_with_what_comes_first(words, here, say):
     assert said.code == Exit.WRONG
     assert "Stop playing now. Tell the family the same day." in said.told
     assert {path: path.read_bytes() for path in (here / "students").iterdir()} == before
+
+
+def test_tomorrow_is_not_last_year(here, say):
+    """A day without its year that lies nearly a year back was a slip, and nobody would see it later."""
+    said = say("pause", "noemi", "sore", "--on", "3.12.")
+    assert said.code == Exit.WRONG
+    assert "would be 3 December" in said.told
+    assert "Stop playing now." in said.told
+    promised = say("promise", "noemi", "--to", "her mother", "--text", "a song", "--on", "3.12.")
+    assert promised.code == Exit.WRONG
+    assert "[[hold]]" not in (here / "students" / "noemi.toml").read_text(encoding="utf-8")
 
 
 # noting
