@@ -29,6 +29,7 @@ from typing import Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
+from readiness.record.marks import standing
 from readiness.record.model import (
     WITHOUT_WORDS,
     BandChoice,
@@ -432,7 +433,7 @@ class _Kept:
 
     def _as_kept(self, row: CachedRow, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
-        names, text = self._lists[row.key][0], data.decode("utf-8-sig")
+        names, text = self._lists[row.key][0], standing(data).decode("utf-8-sig")
         seen = Seen.later({}, _once(lambda: unpack(row.seen, names, row.needs)))
         whole = _once(lambda: checked_record(data, path, course))
         student = row.file.removesuffix(".toml")

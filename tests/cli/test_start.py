@@ -41,7 +41,9 @@ def test_help_loads_neither_models_nor_graph_nor_screens(words, loaded_by):
 
 
 @pytest.mark.parametrize("words", [("why", "temwa"), ("roster",), ("check",), ("recheck",)])
-def test_no_command_loads_the_screens(words, loaded_by):
+def test_no_command_loads_the_screens(words, loaded_by, monkeypatch):
+    """Asked where nothing is kept of what was read before."""
+    monkeypatch.setenv("READINESS_CACHE", "")
     found = loaded_by(*words)
     assert "pydantic" in found
     assert "textual" not in found

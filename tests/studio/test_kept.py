@@ -26,8 +26,10 @@ from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.recheck import Checked, Rechecker
 from readiness.record import load
+from readiness.record.append import add_blocks
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
+from readiness.record.undo import take_back
 from readiness.school.moderation import moderation
 from readiness.studio import cache as kept
 from readiness.studio.cache import drop_kept, has_kept, keeping, needed, pack, unpack
@@ -85,6 +87,9 @@ def database(cache):
 
 
 def test_what_did_not_change_is_not_read_through_again_and_says_the_same(school, tmp_path):
+    taken = school / "s000.toml"
+    assert add_blocks(taken, school, "[[lesson]]\non = 2025-12-09\n") is None
+    assert isinstance(take_back(taken, school), str)
     plain = load_studio(Location(COURSE, school, None, False, ()))
     first, through = read(school, tmp_path / "cache")
     assert through == len(plain.loaded)
