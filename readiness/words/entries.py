@@ -351,6 +351,7 @@ def decided_before(answer: Answer, record: Record) -> str:
 def decided_to(decision: Decision) -> str:
     """Return what was decided, to follow "decided"; where a new student begins is no move.
 
+    >>> from readiness.record.model import Decision
     >>> decided_to(Decision(1, "unit-2", "ready", "move"))
     'to move on'
     >>> decided_to(Decision(1, "unit-2", "not-placed", "move"))

@@ -282,6 +282,7 @@ def ladder_words(more: Sequence[str] = ("Enter not asked", "? all keys"), width:
 def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
     """Return what a lesson says of some things beside how they were shown, if anything.
 
+    >>> from readiness.record.noting import NewLesson
     >>> beside_words(NewLesson(1, disliked=("a-song",), tried_again={"a-song": "slower"}), ["a-song"])
     'not liked, so not proposed again; tried again slower'
     """
