@@ -52,8 +52,7 @@ from readiness.toml.read import LARGEST
 
 __all__ = [
     "CachedRow", "KeptFile", "ReadStudent", "drop_kept", "has_kept", "keeping", "kept_name",
-    "kept_names",
-    "needed", "pack", "unpack",
+    "kept_names", "needed", "pack", "unpack",
 ]  # fmt: skip
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.

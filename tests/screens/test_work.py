@@ -215,6 +215,13 @@ def test_what_was_set_for_all_is_taken_back_by_the_key_of_undo(students):
         await eventually(pilot, lambda: graph.read_bytes() != before[1])
         await press(pilot, "u enter")
         await eventually(pilot, lambda: graph.read_bytes() == before[1])
+        await press(pilot, "c down enter ! enter enter")
+        await eventually(pilot, lambda: graph.read_bytes() != before[1])
+        await press(pilot, "u")
+        graph.write_bytes(graph.read_bytes() + b"# by hand\n")
+        await press(pilot, "enter")
+        assert "written again since" in told(pilot.app)
+        assert graph.read_bytes().endswith(b"# by hand\n")
 
     use(desk_at(students), walk)
 

@@ -270,10 +270,12 @@ class BaseScreen(Screen[None]):
         return self.desk.written_last([file.path], row.record.path if row else None) if file else None
 
     def _take_last_back(self, file: Path | None, yes: bool | None) -> None:
-        row = self.row()
-        if not yes:
-            return
-        told = self.desk.put_back(file) if file else take_last_back(self.desk, row) if row else None
+        told, row = None, self.row()
+        if yes and file:
+            later = Refusal("later", "it was written again since, so it stays as it is.")
+            told = self.desk.put_back(file) or later
+        elif yes and row:
+            told = take_last_back(self.desk, row)
         if told:
             self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
 
