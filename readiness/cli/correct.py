@@ -10,7 +10,7 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, open_entry, print_json, refuse
-from readiness.cli.note import near_skills, offer_of, steps
+from readiness.cli.note import OfferedSkills, near_skills, steps
 from readiness.cli.output import text_width
 from readiness.course.find import find_skills
 from readiness.days import iso
@@ -46,7 +46,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
     entry, lessons = _lessons(args)
     refuse(odd_letters(args.by, args.why))
     answer = entry.answer()
-    near = near_skills(offer_of(entry), answer)
+    near = near_skills(OfferedSkills(entry), answer)
     noted = [one.skill for lesson in lessons for one in lesson.showings]
     wrong: list[Refusal] = []
     given: dict[str, int] = {}

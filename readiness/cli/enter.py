@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, check_sheet
@@ -17,6 +17,7 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.inputs import Entry, open_entry, refuse
 from readiness.cli.note import day_unsure, write_lesson, yes_option
+from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson, check_lesson
 from readiness.toml.write import Refusal
 from readiness.words.english import HELP_WORDS

@@ -9,8 +9,9 @@ import argparse
 import json
 import os
 from collections.abc import Callable, Iterable, Mapping
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from readiness.cli.commands import CommandError
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
@@ -21,6 +22,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
+from readiness.record.added import Checked
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
@@ -30,6 +32,9 @@ from readiness.studio.find import Location, StudioNotFoundError, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, settle
+
+if TYPE_CHECKING:
+    from readiness.advice.offer import Offer
 
 __all__ = [
     "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
@@ -69,13 +74,25 @@ class Entry:
         """The days that are planned for the student, and those that fall out."""
         return self.studio.calendar(self.record.id)
 
+    @property
+    def checked(self) -> Checked | None:
+        """The content of the file that the record was read from, where that had no problem."""
+        return next((one.checked for one in self.studio.loaded if one.path == self.path), None)
+
+    @cached_property
+    def offer(self) -> Offer:
+        """What the lesson of the day offers."""
+        from readiness.advice.offer import lesson_offer
+
+        return lesson_offer(self.course, self.record, self.on, self.calendar, self.studio.events)
+
     def answer(self, record: Record | None = None, lesson: int | None = None) -> Answer:
         """Return the answer on the day of the entry; ``lesson``: the next lesson, where it is known."""
         return judge(self.course, record or self.record, self.on, self.calendar, lesson)
 
     def again(self) -> Record:
         """Return the record as the file has it now."""
-        found = load_record(self.path, self.course).record
+        found = load_record(self.path, self.course, self.checked).record
         if found is None:
             raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
         return found

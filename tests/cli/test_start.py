@@ -49,6 +49,15 @@ def test_no_command_loads_the_screens(words, loaded_by, monkeypatch):
     assert "textual" not in found
 
 
+def test_what_is_noted_behind_what_was_checked_needs_no_models(loaded_by, folder, say, monkeypatch):
+    monkeypatch.setenv("READINESS_STUDIO", "")
+    where = ("--students", str(folder), "--on", "2025-12-02")
+    assert say("why", "temwa", *where).code == Exit.NOT_READY
+    for words in (("note", "temwa", "1", "wri"), ("note", "temwa", "2", "feet", "--text", "a long day")):
+        assert loaded_by(*words, *where) == []
+    assert loaded_by("plan", "temwa", *where) == []
+
+
 def test_help_lists_every_command_and_the_exit_codes(say):
     said = say("--help")
     assert said.code == 0
