@@ -179,7 +179,7 @@ def _finish(
             done += [student] if wrong is None else []
             refused += [wrong.message] if wrong is not None else []
     if args.json:
-        print_json(_as_dict(args, found, done, unfinished, token))
+        print_json(_as_dict(args, course, found, done, unfinished, token))
     elif args.write:
         print("\n" + written_words(done, unfinished, token, text_width()), end="")
         if done:
@@ -205,7 +205,12 @@ def _unfinished(table: Table, found: Understood) -> Iterator[Sequence[Cell]]:
 
 
 def _as_dict(
-    args: argparse.Namespace, found: Understood, done: Sequence[str], unfinished: Path | None, token: str
+    args: argparse.Namespace,
+    course: Course,
+    found: Understood,
+    done: Sequence[str],
+    unfinished: Path | None,
+    token: str,
 ) -> dict[str, object]:
     return {
         "file": str(args.file),
@@ -220,6 +225,10 @@ def _as_dict(
                 for at, name in enumerate(FIELDS)},
              "not_tried": list(lesson.not_tried), "remarks": dict(lesson.remarks)}
             for mine in found.students for lesson in mine.lessons.values()
+        ],
+        "held": [
+            {"student": record.id, "on": iso(day), "skills": list(skills)}
+            for record, day, skills in found.held(course)
         ],
         "new": [mine.record.id for mine in found.students if mine.new is not None],
         "already": found.already,

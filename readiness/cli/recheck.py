@@ -2,7 +2,7 @@
 
 Works every key of a saved ``why --json`` object out a second time, with code that shares nothing
 with the one that made it, and names what it could not check. Without a file it does so for the
-answers of today.
+answers of today, of all or of the student who was typed.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def recheck_arguments(parser: Parser) -> None:
     """Add the arguments."""
     parser.add_argument(
         "file", metavar="FILE", nargs="?",
-        help="answers saved from `why --json` or `roster --json`; - reads them from the input",
+        help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
     )  # fmt: skip
     parser.add_argument("--student", metavar="ID", help="work out and recheck this student alone")
     add_day_option(parser)
@@ -43,6 +43,8 @@ def recheck_arguments(parser: Parser) -> None:
 @command("recheck", recheck_arguments)
 def run_recheck(args: argparse.Namespace) -> Exit:
     """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
+    if args.file is not None and not args.student and _may_be_a_student(args.file):
+        args.student, args.file = args.file, None
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None
@@ -56,6 +58,12 @@ def run_recheck(args: argparse.Namespace) -> Exit:
         print(recheck_words(record.name, day_number(claim["on"]), *found, text_width()), end="", flush=True)
     code = Exit.READY if all_follow else Exit.NOT_READY
     return code if saved is not None or args.student else say_unread(studio, code)
+
+
+def _may_be_a_student(typed: str) -> bool:
+    """Return whether a word that was typed is no file, and does not look like one."""
+    path = Path(typed)
+    return typed != "-" and not path.suffix and len(path.parts) == 1 and not path.exists()
 
 
 def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:
