@@ -45,12 +45,11 @@ def run_way(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     course, record = entry.course.on(entry.on), entry.record
     way = way_to(course, record, entry.on, _target(course, args.to), entry.calendar)
-    respond(
+    return respond(
         args,
         lambda: way_to_dict(way),
         lambda width: tell_way(way, entry.answer(), course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _target(course: Course, typed: str) -> str:
@@ -120,12 +119,11 @@ def run_season(args: argparse.Namespace) -> Exit:
     event = _event(args.event, entry.studio, entry.on)
     course, record, answer = entry.course, entry.record, entry.answer()
     day = prepare(course, record, answer, event)
-    respond(
+    return respond(
         args,
         lambda: season_to_dict(day, answer),
         lambda width: tell_season(day, answer, course.on(entry.on), record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _event(typed: str | None, studio: Studio, on: int) -> Event:
@@ -174,12 +172,11 @@ def run_review(args: argparse.Namespace) -> Exit:
     course, record = entry.course, entry.record
     found = review(course, record, entry.on, int(args.days))
     back = after_break(course, record, entry.answer())
-    respond(
+    return respond(
         args,
         lambda: _to_dict(found, back, record.id),
         lambda width: tell_review(found, back, course.on(entry.on), record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:
@@ -227,12 +224,11 @@ def run_back(args: argparse.Namespace) -> Exit:
     course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
     back = after_break(course, record, answer)
     warm = _warm(args.ahead, entry.studio, course, record, answer)
-    respond(
+    return respond(
         args,
         lambda: back_to_dict(back, warm, answer),
         lambda width: tell_back(back, warm, answer, course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _warm(

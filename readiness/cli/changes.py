@@ -93,12 +93,11 @@ def run_shown(args: argparse.Namespace) -> Exit:
     record = entry.record
     without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))
     before, after = entry.answer(without), entry.answer()
-    respond(
+    return respond(
         args,
         lambda: _shown_to_dict(before, after, entry.course, record),
         lambda width: shown_words(before, after, entry.course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _shown_to_dict(before: Answer, after: Answer, course: Course, record: Record) -> dict[str, object]:

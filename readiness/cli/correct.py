@@ -9,9 +9,8 @@ from dataclasses import replace
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
-from readiness.cli.inputs import Entry, open_entry, print_json, refuse
+from readiness.cli.inputs import Entry, open_entry, refuse, respond, taken
 from readiness.cli.note import OfferedSkills, near_skills, steps
-from readiness.cli.output import text_width
 from readiness.course.find import find_skills
 from readiness.days import iso
 from readiness.record.corrections import correct, move_lessons, stays
@@ -63,19 +62,13 @@ def run_correct(args: argparse.Namespace) -> Exit:
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(FIELDS)}
     today = day_asked(None, entry.studio.today)
     instead = NewLesson(entry.on, helps, by=args.by.strip())
-    refused = correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip())
-    refuse([refused] if refused else [])
+    refuse(correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip()))
     record = entry.again()
     after = entry.answer(record)
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
-            "verdict_before": answer.verdict, "verdict": after.verdict,
-        })  # fmt: skip
-    else:
-        text = corrected_words(answer, after, entry.course, record, given, lessons, text_width())
-        print(text, end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
+        "verdict_before": answer.verdict, "verdict": after.verdict,
+    }, lambda width: corrected_words(answer, after, entry.course, record, given, lessons, width))  # fmt: skip
 
 
 def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
@@ -114,23 +107,18 @@ def run_move_note(args: argparse.Namespace) -> Exit:
         what = lessons_words(lessons)
         refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
     else:
-        found = last_entry(entry.path)
-        refuse([found] if isinstance(found, Refusal) else stays(found[1], entry.record, there.record))
-        assert not isinstance(found, Refusal)
+        found = taken(last_entry(entry.path))
+        refuse(stays(found[1], entry.record, there.record))
         what, refused = entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
-    refuse([refused] if refused else [])
+    refuse(refused)
     now = [(one, one.again()) for one in (entry, there)]
-    if args.json:
-        print_json({
-            "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
-            "verdicts": {record.id: one.answer(record).verdict for one, record in now},
-        })  # fmt: skip
-        return Exit.READY
     turns = [
         (was, one.answer(record), one.course, record) for was, (one, record) in zip(were, now, strict=True)
     ]
-    print(moved_words(what, turns, text_width()), end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
+        "verdicts": {record.id: after.verdict for _, after, _, record in turns},
+    }, lambda width: moved_words(what, turns, width))  # fmt: skip
 
 
 def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:

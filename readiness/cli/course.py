@@ -22,7 +22,7 @@ from readiness.cli.context import (
     read_studio,
 )
 from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
-from readiness.cli.inputs import print_json, refuse, skill_typed, unit_typed
+from readiness.cli.inputs import print_json, refuse, skill_typed, taken, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import print_file, put_file, write_file
@@ -50,7 +50,6 @@ from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
-from readiness.toml.write import Refusal
 from readiness.words.course import incoming_words, unanswered_words
 from readiness.words.grammar import counted
 from readiness.words.lists import check_words
@@ -404,18 +403,14 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
     if not file.is_file():
         raise CommandError(f"there is no file {file}.")
     found = _answered(file, answers)
-    made = checked(found, folder)
-    refuse([made] if isinstance(made, Refusal) else [])
-    assert not isinstance(made, Refusal)
-    texts, problems = made
+    texts, problems = taken(checked(found, folder))
     if found.missing or errors(problems):
         sources = dict(texts)
         for problem in () if found.missing else errors(problems):
             print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
         print(incoming_words(found), end="")
         raise CommandError("nothing was written: " + unanswered_words(found))
-    refusal = import_course(file, folder, answers)
-    refuse([refusal] if refusal else [])
+    refuse(import_course(file, folder, answers))
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
     print(incoming_words(found), end="")
     print_problems(problems)
@@ -425,12 +420,8 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
 
 def _answered(file: Path, answers: dict[str, str]) -> Incoming:
     """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
-    found = incoming(file, answers)
-    refuse([found] if isinstance(found, Refusal) else [])
-    assert isinstance(found, Incoming)
+    found = taken(incoming(file, answers))
     for key in found.missing if is_terminal() else ():
         if answer := (Keys().line(f"  {QUESTIONS[key][1]}? ") or "").strip():
             answers[key] = answer
-    again = incoming(file, answers)
-    assert isinstance(again, Incoming)
-    return again
+    return taken(incoming(file, answers))

@@ -18,7 +18,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
 from readiness.cli.day import day_asked, day_for, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.inputs import never_the_demo, print_json, refuse, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, tell_written
@@ -79,9 +79,7 @@ def run_import(args: argparse.Namespace) -> Exit:
         raise CommandError(NOT_A_TABLE)
     if args.write:
         never_the_demo(studio.where, args)
-    table = read_table(args.file, args.sheet)
-    if isinstance(table, Refusal):
-        raise CommandError(table.message)
+    table = taken(read_table(args.file, args.sheet))
     if not table.rows:
         raise CommandError(f"{args.file} holds nothing.")
     found = _understood(args, table, studio, course)

@@ -11,9 +11,9 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from readiness.cli.commands import CommandError
+from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, day_written, latest_day, order_of
 from readiness.cli.output import text_width
@@ -38,9 +38,10 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
-    "skill_typed", "unit_typed", "whole",
+    "skill_typed", "taken", "unit_typed", "whole",
 ]  # fmt: skip
 
+T = TypeVar("T")
 _DEMO = (
     "this would be written into the demo that comes with the program. "
     "`readiness start DIR --with-demo` makes a copy of it that is yours."
@@ -127,35 +128,28 @@ def never_the_demo(where: Location, args: argparse.Namespace) -> None:
         raise CommandError(_DEMO)
 
 
-def refuse(refusals: Iterable[Refusal]) -> None:
+def refuse(refusals: Iterable[Refusal] | Refusal | None) -> None:
     """Say everything that stands in the way, if anything does."""
-    messages = list(dict.fromkeys(one.message for one in refusals))
-    if messages:
+    found = (refusals,) if isinstance(refusals, Refusal) else refusals or ()
+    if messages := dict.fromkeys(one.message for one in found):
         raise CommandError("\n".join(messages))
 
 
-def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
-    """Return the id of the skill that was typed, see :func:`find_skill`.
+def taken(found: T | Refusal) -> T:
+    """Return what was found, unless it is why there is nothing; that is said."""
+    if isinstance(found, Refusal):
+        raise CommandError(found.message)
+    return found
 
-    Raises:
-        CommandError: there is none, or it could be several.
-    """
-    skill = find_skill(course, typed, *nearby)
-    if isinstance(skill, Refusal):
-        raise CommandError(skill.message)
-    return skill
+
+def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
+    """Return the id of the skill that was typed, see :func:`find_skill`."""
+    return taken(find_skill(course, typed, *nearby))
 
 
 def unit_typed(course: Course, typed: str) -> str:
-    """Return the id of the unit that was typed, see :func:`find_unit`.
-
-    Raises:
-        CommandError: there is none, or it could be several.
-    """
-    unit = find_unit(course, typed)
-    if isinstance(unit, Refusal):
-        raise CommandError(unit.message)
-    return unit
+    """Return the id of the unit that was typed, see :func:`find_unit`."""
+    return taken(find_unit(course, typed))
 
 
 def whole(typed: str, where: str, least: int, most: int) -> int:
@@ -171,8 +165,8 @@ def whole(typed: str, where: str, least: int, most: int) -> int:
 
 def respond(
     args: argparse.Namespace, values: Callable[[], Mapping[str, object]], text: Callable[[int], str]
-) -> None:
-    """Print an answer in the shape that was asked for.
+) -> Exit:
+    """Print an answer in the shape that was asked for; return that all is well.
 
     Args:
         args: what was typed, with ``--json`` among it.
@@ -182,6 +176,7 @@ def respond(
         print_json(values())
     else:
         print(text(text_width()), end="", flush=True)
+    return Exit.READY
 
 
 def print_json(values: Mapping[str, object]) -> None:

@@ -182,9 +182,8 @@ def run_together(args: argparse.Namespace) -> Exit:
     )
     shared = namesakes(record.name for record in records)
     names = tuple(called(record.name, record.id, shared) for record in records)
-    respond(
+    return respond(
         args,
         lambda: pair_to_dict(pair, day, course.on(day)),
         lambda width: tell_pair(pair, names, day, course.on(day), width, full=args.full),
     )
-    return Exit.READY

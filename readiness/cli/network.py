@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
+from readiness.cli.inputs import print_json, refuse
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
@@ -94,12 +95,9 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
         name, students, course, codes.__getitem__, births_by_month=not args.days_of_birth,
         rhythm=studio.rhythm, source=source,
     )  # fmt: skip
-    refusal = write_part(args.network / name, columns)
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(write_part(args.network / name, columns))
     if args.json:
-        said = {"part": str(args.network / name), "students": len(students), "codes": str(path)}
-        print(json.dumps({"format": 1, **said}, ensure_ascii=False, indent=2))
+        print_json({"part": str(args.network / name), "students": len(students), "codes": str(path)})
     else:
         tell_written(gathered_words(str(args.network / name), len(students), str(path)))
     return say_unread(studio, Exit.READY)
@@ -121,8 +119,7 @@ def _codes(path: Path, students: Sequence[str]) -> tuple[dict[str, str], str]:
         refusal = _written(path, edit)
     except ValueError:
         raise CommandError(f"{path} is no list of codes; nothing was written.") from None
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(refusal)
     return found["codes"], found["school"]["source"]
 
 
@@ -218,4 +215,4 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
 
 def _print(said: dict[str, object], left_out: Sequence[Unreadable]) -> None:
     named = [{"part": one.part, "id": one.id, "message": one.message} for one in left_out]
-    print(json.dumps({"format": 1, **said, "left_out": named}, ensure_ascii=False, indent=2))
+    print_json({**said, "left_out": named})

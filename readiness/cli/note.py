@@ -219,7 +219,7 @@ def run_note(args: argparse.Namespace) -> Exit:
     except CommandError as error:
         raise kept_as_typed(args, error) from None
     if args.drop:
-        refuse(filter(None, [half_done.drop(entry.path)]))
+        refuse(half_done.drop(entry.path))
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
@@ -492,7 +492,7 @@ _LEFT: Final = NewLesson(0)
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
     """Offer what was half entered before."""
-    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
+    refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
         drop_kept_lesson(entry)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.cli.inputs import print_json
+from readiness.cli.inputs import print_json, refuse
 from readiness.cli.output import aside, text_width
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
@@ -100,9 +100,7 @@ def put_file(path: Path, text: str, mark: str = "") -> None:
         is_there = _may_be_written_over(path, mark)
     except OSError as error:
         raise CommandError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}.") from None
-    refusal = replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data)
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data))
 
 
 def _may_be_written_over(path: Path, mark: str) -> bool:

@@ -15,9 +15,8 @@ from typing import Final
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.day import day_meant
-from readiness.cli.inputs import open_entry, print_json, refuse, skill_typed
+from readiness.cli.inputs import open_entry, refuse, respond, skill_typed
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass
@@ -94,25 +93,20 @@ def run_particulars(args: argparse.Namespace) -> Exit:
         print(_ASKS)
         own = own_asked(args, own, entry.course, entry.on, entry.record.particulars)
     if not (own.changed or own.alternatives or own.told):
-        _say(args, entry.record, None)
-        return Exit.READY
+        return _say(args, entry.record, None)
     entry.check_day()
     refuse(odd_letters(*own.said, also="\n\t"))
     blocks = agreed_text(own.alternatives, own.told)
-    refusal = change_particulars(entry.record, entry.folder, own.changed, blocks)
-    refuse([refusal] if refusal else [])
-    _say(args, entry.again(), entry.record)
-    return Exit.READY
+    refuse(change_particulars(entry.record, entry.folder, own.changed, blocks))
+    return _say(args, entry.again(), entry.record)
 
 
-def _say(args: argparse.Namespace, record: Record, before: Record | None) -> None:
-    if args.json:
-        told = [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told]
-        ways = [{**asdict(one), "on": iso(one.on)} for one in record.alternatives]
-        known = asdict(record.particulars)
-        print_json({"student": record.id, "particulars": known, "alternatives": ways, "told": told})
-    else:
-        print(particulars_words(record, before, text_width()), end="")
+def _say(args: argparse.Namespace, record: Record, before: Record | None) -> Exit:
+    return respond(args, lambda: {
+        "student": record.id, "particulars": asdict(record.particulars),
+        "alternatives": [{**asdict(one), "on": iso(one.on)} for one in record.alternatives],
+        "told": [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told],
+    }, lambda width: particulars_words(record, before, width))  # fmt: skip
 
 
 def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:

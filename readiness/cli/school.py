@@ -24,7 +24,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import print_json, unit_typed
+from readiness.cli.inputs import print_json, respond, unit_typed
 from readiness.cli.output import aside, text_width, watched
 from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
@@ -133,7 +133,7 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
     found = [reply_to_dict(reply) for reply in replies]
     if args.json:
         together = {"answers": found} if args.question == "all" else found[0]
-        print(json.dumps({"format": 1, **together}, ensure_ascii=False, indent=2))
+        print_json(together)
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
     else:
@@ -198,16 +198,13 @@ def run_moderate(args: argparse.Namespace) -> Exit:
     since = None if args.since is None else day_meant(args.since, "--since", until, order_of(studio), -1)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
-    if args.json:
-        print_json({
-            "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
-            "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
-            "weighted_kappa": found.weighted, "too_few": found.too_few,
-            "unread": len(unread), "unread_files": unread,
-            "criteria": [_plain(one) for one in found.criteria],
-        })  # fmt: skip
-    else:
-        print(moderation_words(found, course, text_width(), unread, full=args.full), end="", flush=True)
+    respond(args, lambda: {
+        "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
+        "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
+        "weighted_kappa": found.weighted, "too_few": found.too_few,
+        "unread": len(unread), "unread_files": unread,
+        "criteria": [_plain(one) for one in found.criteria],
+    }, lambda width: moderation_words(found, course, width, unread, full=args.full))  # fmt: skip
     print_problems(problem for one in studio.loaded for problem in one.problems)
     return Exit.WRONG if unread else Exit.READY
 

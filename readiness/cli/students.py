@@ -23,7 +23,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, whole
+from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
@@ -52,7 +52,6 @@ from readiness.studio.cache import drop_kept, has_kept
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
-from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
@@ -164,28 +163,22 @@ def run_forget(args: argparse.Namespace) -> Exit:
         raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
     if not args.yes:
         _ask_whether_to_forget(id_, name, path)
-    gone = forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder)
-    if isinstance(gone, Refusal):
-        raise CommandError(gone.message)
+    gone = taken(forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder))
     drop_kept(cache_folder(os.environ), path)
     found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
-    if args.json:
-        print_json({
-            "forgotten": id_,
-            "exported": None if args.export is None else str(args.export),
-            "deleted": [str(one) for one in gone.deleted],
-            "link_led_to": None if gone.led_to is None else str(gone.led_to),
-            "other_names": gone.other_names,
-            "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
-            "looked_at": {
-                "folders": [str(one) for one in found.folders], "files": found.read,
-                "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
-            },
-        })  # fmt: skip
-    else:
-        told = forgotten_words(name, gone, args.export, found, text_width(), in_git=has_history(folder))
-        print(told, end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "forgotten": id_,
+        "exported": None if args.export is None else str(args.export),
+        "deleted": [str(one) for one in gone.deleted],
+        "link_led_to": None if gone.led_to is None else str(gone.led_to),
+        "other_names": gone.other_names,
+        "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
+        "looked_at": {
+            "folders": [str(one) for one in found.folders], "files": found.read,
+            "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
+        },
+    }, lambda width:
+        forgotten_words(name, gone, args.export, found, width, in_git=has_history(folder)))  # fmt: skip
 
 
 def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bool]:
@@ -301,32 +294,22 @@ def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
     entry = open_entry(args, writes=args.what is not None)
     if args.what is None:
-        _list(args, entry)
-        return Exit.READY
+        consents = dict(entry.record.consents)
+        return respond(
+            args,
+            lambda: {"student": entry.record.id, "consents": consents},
+            lambda width: consent_list_words(entry.record, entry.on, width),
+        )
     if args.answer is None or not args.by.strip():
-        raise CommandError(f"please say yes or no, and who said it: {_form(args)}")
+        form = f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
+        raise CommandError(f"please say yes or no, and who said it: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
     is_given, by = args.answer == "yes", args.by.strip()
-    refusal = note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on)
-    refuse([refusal] if refusal else [])
+    refuse(note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on))
     record = entry.again()
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
-            "consents": dict(record.consents),
-        })  # fmt: skip
-    else:
-        print(consent_words(record, args.what, by, entry.on, is_given=is_given, width=text_width()), end="")
-    return Exit.READY
-
-
-def _form(args: argparse.Namespace) -> str:
-    return f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
-
-
-def _list(args: argparse.Namespace, entry: Entry) -> None:
-    if args.json:
-        print_json({"student": entry.record.id, "consents": dict(entry.record.consents)})
-    else:
-        print(consent_list_words(entry.record, entry.on, text_width()), end="")
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
+        "consents": dict(record.consents),
+    }, lambda width:
+        consent_words(record, args.what, by, entry.on, is_given=is_given, width=width))  # fmt: skip

@@ -16,7 +16,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import day_asked, latest_day
-from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
 from readiness.days import iso
@@ -26,7 +26,7 @@ from readiness.studio.find import StudioNotFoundError, find_students
 from readiness.studio.load import Studio
 from readiness.studio.make import group_of, make_studio
 from readiness.toml.problems import Problem, errors, render
-from readiness.toml.write import WRITTEN, Refusal, create
+from readiness.toml.write import WRITTEN, create
 from readiness.words.lists import doctor_words, mended_words
 from readiness.words.studio import backup_words, name_in, restore_words, restored_words, started_words
 
@@ -48,16 +48,14 @@ def start_arguments(parser: Parser) -> None:
 def run_start(args: argparse.Namespace) -> Exit:
     """Make it and say what to do next."""
     name = args.name if args.name or args.with_demo else args.folder.resolve().name
-    refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared, empty=args.empty)
-    refuse([refusal] if refusal else [])
+    refuse(make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared, empty=args.empty))
     WRITTEN.set()
     group = group_of(args.folder)
-    if args.json:
-        print_json({"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None})
-    else:
-        told = started_words(args.folder, group, args.with_demo, args.empty, text_width())
-        print(told, end="")
-    return Exit.READY
+    return respond(
+        args,
+        lambda: {"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None},
+        lambda width: started_words(args.folder, group, args.with_demo, args.empty, width),
+    )
 
 
 # ``readiness backup FILE``: one sealed archive of the whole studio.
@@ -84,8 +82,7 @@ def run_backup(args: argparse.Namespace) -> Exit:
     except OSError as error:
         why = f"{error.filename}: {(error.strerror or str(error)).lower()}"
         raise CommandError(f"no backup was made, because it would lack a file ({why}).") from None
-    refusal = create(args.archive, args.archive.parent, data)
-    refuse([refusal] if refusal else [])
+    refuse(create(args.archive, args.archive.parent, data))
     if args.json:
         left_out = [{"file": str(path), "why": why} for path, why in left]
         print_json({
@@ -117,9 +114,7 @@ def restore_arguments(parser: Parser) -> None:
 @command("restore", restore_arguments)
 def run_restore(args: argparse.Namespace) -> Exit:
     """Check the seal, say what would change, and with it done what was brought back."""
-    archive = unsealed(args.archive)
-    if isinstance(archive, Refusal):
-        raise CommandError(archive.message)
+    archive = taken(unsealed(args.archive))
     root = _root(args)
     plan = steps(archive, root)
     if args.check:
@@ -165,16 +160,12 @@ def _wants(keys: Keys, id_: str, name: str) -> bool:
 def _tell(
     args: argparse.Namespace, archive: Archive, plan: Sequence[Step], done: Sequence[Step] | None = None
 ) -> None:
-    if args.json:
-        print_json({
-            "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
-            "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
-            "brought_back": None if done is None else [one.file for one in done],
-        })  # fmt: skip
-    elif done is None:
-        print(restore_words(args.archive, archive, plan, text_width()), end="")
-    else:
-        print(restored_words(done, plan, text_width()), end="")
+    respond(args, lambda: {
+        "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
+        "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
+        "brought_back": None if done is None else [one.file for one in done],
+    }, lambda width: restore_words(args.archive, archive, plan, width)
+        if done is None else restored_words(done, plan, width))  # fmt: skip
 
 
 # ``readiness doctor``: what is wrong in a studio and how to mend it; the little that is safe it mends.
