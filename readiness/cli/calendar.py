@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken, whole
@@ -27,24 +27,22 @@ from readiness.words.importing import calendar_words, feed_title
 _EXTRA: Final = "making a calendar needs `pip install '.[calendar]'`."
 
 
-def calendar_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("what", metavar="import", nargs="?", choices=["import"], help="bring in FILE")
-    parser.add_argument("file", metavar="FILE", nargs="?", type=Path, help="a school's calendar (.ics)")
-    parser.add_argument("--to", metavar="FILE", type=Path, help="write the calendar to this file")
-    parser.add_argument("--weeks", metavar="N", default="12", help="so many weeks of lessons (default: 12)")
-    parser.add_argument("--names", action="store_true", help="given names in place of initials")
-    parser.add_argument("--write", action="store_true", help="put what was read into studio.toml")
-    parser.add_argument(
+@command(
+    "calendar",
+    option("what", metavar="import", nargs="?", choices=["import"], help="bring in FILE"),
+    option("file", metavar="FILE", nargs="?", type=Path, help="a school's calendar (.ics)"),
+    option("--to", metavar="FILE", type=Path, help="write the calendar to this file"),
+    option("--weeks", metavar="N", default="12", help="so many weeks of lessons (default: 12)"),
+    option("--names", action="store_true", help="given names in place of initials"),
+    option("--write", action="store_true", help="put what was read into studio.toml"),
+    option(
         "--as", dest="meant", metavar="NAME=KIND", action="append", default=[],
         help="what the events of a name are: holiday, lesson, lesson:ID, event or leave",
-    )  # fmt: skip
-    parser.add_argument("--zone", metavar="ZONE", default="", help="whose days they are, as in Europe/Vienna")
-    parser.add_argument("--until", metavar="DATE", help="read so far ahead (default: a year)")
-    studio_options(parser)
-
-
-@command("calendar", calendar_arguments)
+    ),
+    option("--zone", metavar="ZONE", default="", help="whose days they are, as in Europe/Vienna"),
+    option("--until", metavar="DATE", help="read so far ahead (default: a year)"),
+    studio_options(),
+)
 def run_calendar(args: argparse.Namespace) -> Exit:
     """Write the calendar out, or bring one in."""
     if args.what is not None:

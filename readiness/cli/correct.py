@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import replace
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, open_entry, refuse, respond, taken
@@ -28,18 +28,16 @@ from readiness.words.today import (
 )
 
 
-def correct_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--why", metavar="WORDS", default="", help="a few words, kept beside it")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who says so")
-    student_options(parser, "the day that was noted wrongly", "that of the latest lesson")
-    parser.add_argument(
+@command(
+    "correct",
+    option("--why", metavar="WORDS", default="", help="a few words, kept beside it"),
+    option("--by", metavar="INITIALS", default="", help="who says so"),
+    student_options("the day that was noted wrongly", "that of the latest lesson"),
+    option(
         "loose", metavar="SKILLS", nargs="*",
         help="what was noted wrongly; a figure (1 to 5) before it: how it was in truth; nothing: all of it",
-    )  # fmt: skip
-
-
-@command("correct", correct_arguments)
+    ),
+)
 def run_correct(args: argparse.Namespace) -> Exit:
     """Keep that something was noted wrongly; the old note stays and counts no longer."""
     entry, lessons = _lessons(args)
@@ -87,13 +85,11 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
 # ``readiness move-note ID OTHER``: what was noted for the wrong student.
 
 
-def move_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day of a lesson", "what was noted last, whatever it was")
-    parser.add_argument("other", metavar="OTHER", help="whose it was")
-
-
-@command("move-note", move_arguments)
+@command(
+    "move-note",
+    student_options("the day of a lesson", "what was noted last, whatever it was"),
+    option("other", metavar="OTHER", help="whose it was"),
+)
 def run_move_note(args: argparse.Namespace) -> Exit:
     """Take a lesson, or what was noted last, out of one file and put it into another, in one step."""
     entry, lessons = _moving(args)

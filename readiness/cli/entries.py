@@ -13,7 +13,7 @@ from pathlib import Path
 import tomli
 
 from readiness.advice.decision import decision_on, unit_begun
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import (
@@ -72,18 +72,15 @@ from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
 
-def decide_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day of the decision")
-    what = "move to the next unit, or stay"
-    parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
-    parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
-    parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
-    parser.add_argument("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet")
-
-
-@command("decide", decide_arguments)
+@command(
+    "decide",
+    student_options("the day of the decision"),
+    option("decided", metavar="WHAT", choices=["move", "stay"], help="move to the next unit, or stay"),
+    option("--reason", metavar="WORDS", default="", help="why; asked for where you differ"),
+    option("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)"),
+    option("--by", metavar="INITIALS", default="", help="who decided; kept with the reason"),
+    option("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet"),
+)
 def run_decide(args: argparse.Namespace) -> Exit:
     """Keep the decision; with a move the next unit begins that day."""
     entry = open_entry(args)
@@ -140,17 +137,15 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 # after all, what comes first is said all the same.
 
 
-def pause_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it was said")
-    parser.add_argument("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in")
-    parser.add_argument("--words", metavar="WORDS", help=argparse.SUPPRESS)
-    parser.add_argument(
+@command(
+    "pause",
+    student_options("the day it was said"),
+    option("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in"),
+    option("--words", metavar="WORDS", help=argparse.SUPPRESS),
+    option(
         "--part", choices=["hand", "voice", "all"], default="all", help="what rests (default: everything)"
-    )
-
-
-@command("pause", pause_arguments)
+    ),
+)
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
     args.words, refusal = " ".join(args.said) or args.words or "", None
@@ -176,15 +171,13 @@ def run_pause(args: argparse.Namespace) -> Exit:
 # ``readiness resume ID``: a named adult says that a hold is over.
 
 
-def resume_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it ended")
-    parser.add_argument("--by", metavar="NAME", required=True, help="the adult who ends it")
-    parser.add_argument("--words", metavar="WORDS", required=True, help="in a few words, after what advice")
-    parser.add_argument("--part", choices=["hand", "voice", "all"], help="which pause, of several")
-
-
-@command("resume", resume_arguments)
+@command(
+    "resume",
+    student_options("the day it ended"),
+    option("--by", metavar="NAME", required=True, help="the adult who ends it"),
+    option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
+    option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
+)
 def run_resume(args: argparse.Namespace) -> Exit:
     """Close the hold and say how to begin again."""
     entry = open_entry(args)
@@ -210,23 +203,6 @@ def run_resume(args: argparse.Namespace) -> Exit:
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.
 
 
-def task_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shape = student_options(parser, "the day it is given, or the day listed")
-    shape.add_argument("--to", metavar="FILE", type=Path, help="write a page of the week for the fridge")
-    parser.add_argument("--no-name", action="store_true", help="leave the name off the page")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="its paper (default: a4)")
-    parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
-    parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
-    parser.add_argument("--minutes", metavar="N", help="minutes a day")
-    parser.add_argument("--report", metavar="NUMBER", help="note the report about a task, with --days")
-    parser.add_argument("--days", metavar="N", help="days planned (--give) or done (--report)")
-    parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
-    parser.add_argument(
-        "loose", metavar="REPORT", nargs="*", help="the report of the week in one line: 5 days fine"
-    )
-
-
 def _in_one_line(args: argparse.Namespace, tasks: Sequence[Task]) -> None:
     """Read a report such as ``5 days fine`` as one about the task that was given last and has none."""
     said = re.fullmatch(r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL)
@@ -239,7 +215,20 @@ def _in_one_line(args: argparse.Namespace, tasks: Sequence[Task]) -> None:
     args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
 
 
-@command("task", task_arguments)
+@command(
+    "task",
+    student_options("the day it is given, or the day listed"),
+    other_shape("--to", metavar="FILE", type=Path, help="write a page of the week for the fridge"),
+    option("--no-name", action="store_true", help="leave the name off the page"),
+    option("--paper", choices=list(PAPERS), default="a4", help="its paper (default: a4)"),
+    option("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days"),
+    option("--text", metavar="WORDS", default="", help="what is done at home"),
+    option("--minutes", metavar="N", help="minutes a day"),
+    option("--report", metavar="NUMBER", help="note the report about a task, with --days"),
+    option("--days", metavar="N", help="days planned (--give) or done (--report)"),
+    option("--words", metavar="WORDS", default="", help="what was said about it"),
+    option("loose", metavar="REPORT", nargs="*", help="the report of the week in one line: 5 days fine"),
+)
 def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
     if args.loose:
@@ -344,18 +333,16 @@ def _sums(practice: Practice) -> dict[str, object]:
 # ``--family`` lists what was promised about brothers and sisters, side by side.
 
 
-def promise_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
-    parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
-    parser.add_argument("--give", metavar="WORDS", help="what is promised, with --to")
-    parser.add_argument("--to", metavar="WHOM", default="", help="to whom")
-    parser.add_argument("--due", metavar="DATE", help="until when")
-    parser.add_argument("--answer", metavar="NUMBER", help="mark a promise as answered")
-    parser.add_argument("--words", metavar="WORDS", default="", help="what was answered")
-
-
-@command("promise", promise_arguments)
+@command(
+    "promise",
+    student_options("the day it is given or answered, or the day listed", may_leave_out=True),
+    option("--family", metavar="NAME", help="list those about all of a family, in place of ID"),
+    option("--give", metavar="WORDS", help="what is promised, with --to"),
+    option("--to", metavar="WHOM", default="", help="to whom"),
+    option("--due", metavar="DATE", help="until when"),
+    option("--answer", metavar="NUMBER", help="mark a promise as answered"),
+    option("--words", metavar="WORDS", default="", help="what was answered"),
+)
 def run_promise(args: argparse.Namespace) -> Exit:
     """List, give or answer."""
     if args.give is not None and args.answer is not None:
@@ -445,13 +432,11 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 # ``readiness undo ID``: take back what was noted last, if nothing was added since.
 
 
-def undo_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--import", dest="token", metavar="MARK", help="all that one import brought")
-    student_options(parser, "the day on which the verdict is compared", may_leave_out=True)
-
-
-@command("undo", undo_arguments)
+@command(
+    "undo",
+    option("--import", dest="token", metavar="MARK", help="all that one import brought"),
+    student_options("the day on which the verdict is compared", may_leave_out=True),
+)
 def run_undo(args: argparse.Namespace) -> Exit:
     """Take the last entry back and show it; of an import all that it brought."""
     if args.token:

@@ -12,7 +12,7 @@ from pathlib import Path
 from secrets import token_hex
 from typing import TYPE_CHECKING, Final
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json, refuse
@@ -33,33 +33,33 @@ if TYPE_CHECKING:
 CODES: Final = "network-codes.json"
 
 
-def network_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser)
-    parser.add_argument(
+@command(
+    "network",
+    studio_options(),
+    option(
         "step", metavar="STEP", choices=("gather", "judge", "report"),
         help="gather: write this school's students as a part, under codes; judge: a table of all verdicts; "
         "report: how many are where, and what keeps them there",
-    )  # fmt: skip
-    parser.add_argument("network", metavar="DIR", type=Path, help="the network: a folder a school")
-    parser.add_argument("--name", help="gather: what to call this school (default: the name of its folder)")
-    where = f"gather: the list of codes (default: {CODES} in the studio)"
-    parser.add_argument("--codes", metavar="FILE", type=Path, help=where)
-    births = "gather: days of birth and not only months, so that a birthday counts in time"
-    parser.add_argument("--days-of-birth", action="store_true", help=births)
-    parser.add_argument("--to", metavar="FILE", type=Path, help="judge: the table to write, .csv or .parquet")
-    parser.add_argument("--engine", choices=("process", "dask"), help="many workers; changes no answer")
-    parser.add_argument("--workers", metavar="N", type=int, default=2, help="so many processes (default: 2)")
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="a Dask cluster that runs already")
-    parser.add_argument(
+    ),
+    option("network", metavar="DIR", type=Path, help="the network: a folder a school"),
+    option("--name", help="gather: what to call this school (default: the name of its folder)"),
+    option("--codes", metavar="FILE", type=Path,
+        help=f"gather: the list of codes (default: {CODES} in the studio)",
+    ),
+    option("--days-of-birth", action="store_true",
+        help="gather: days of birth and not only months, so that a birthday counts in time",
+    ),
+    option("--to", metavar="FILE", type=Path, help="judge: the table to write, .csv or .parquet"),
+    option("--engine", choices=("process", "dask"), help="many workers; changes no answer"),
+    option("--workers", metavar="N", type=int, default=2, help="so many processes (default: 2)"),
+    option("--scheduler", metavar="ADDRESS", help="a Dask cluster that runs already"),
+    option(
         "--for", dest="reader", choices=("network", "third-party"), default="network",
         help="report: for a third party of the first of the month, nothing under 5",
-    )  # fmt: skip
-    add_full_option(parser)
-    parser.epilog = "Exit code 2 where a part could not be counted; it is named, and hides no other."
-
-
-@command("network", network_arguments)
+    ),
+    add_full_option,
+    epilog("Exit code 2 where a part could not be counted; it is named, and hides no other."),
+)
 def run_network(args: argparse.Namespace) -> Exit:
     """Gather one school, or judge all of them."""
     try:

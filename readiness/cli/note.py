@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.advice.offer import LADDER, far_skills
 from readiness.advice.skill_traits import played_under_hold
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
@@ -140,41 +140,6 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
     )
 
 
-_HOW: Final = (
-    "shown without help",
-    "shown with a reminder",
-    "shown after being shown",
-    "guided by hand (only with permission)",
-    "asked for, not shown",
-)
-
-
-def note_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    for name, how in zip(FIELDS, _HOW, strict=True):
-        _skills(parser, name, how)
-    _skills(parser, "not_tried", "not asked; says nothing about them")
-    parser.add_argument("--text", metavar="WORDS", default="", help="a few words about the lesson")
-    parser.add_argument(
-        "--remark", metavar="SKILL=WORDS", action="append", default=[],
-        help="a few words about one skill (may be given several times)",
-    )  # fmt: skip
-    _skills(parser, "disliked", "not liked by the student, so not proposed again")
-    _skills(parser, "liked_again", "liked after all; takes --disliked back")
-    parser.add_argument(
-        "--tried-again", metavar="SKILL=HOW", action="append", default=[],
-        help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
-    )  # fmt: skip
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
-    yes_option(parser)
-    parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
-    student_options(parser, "the day of the lesson")
-    parser.add_argument(
-        "loose", metavar="HOW SKILLS", nargs="*",
-        help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
-    )  # fmt: skip
-
-
 def yes_option(parser: Parser) -> None:
     """Add ``--yes``, where a day may be odd or a student the wrong one."""
     told = "note it although the day is odd, or the lesson looks like another student's"
@@ -204,14 +169,39 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
     return found
 
 
-def _skills(parser: Parser, name: str, how: str) -> None:
-    parser.add_argument(
-        f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[],
-        help=f"{how}; ids, names or their beginnings, with commas between",
-    )  # fmt: skip
+def _skills(name: str, how: str) -> Argument:
+    told = f"{how}; ids, names or their beginnings, with commas between"
+    return option(f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[], help=told)
 
 
-@command("note", note_arguments)
+@command(
+    "note",
+    _skills("alone", "shown without help"),
+    _skills("cue", "shown with a reminder"),
+    _skills("model", "shown after being shown"),
+    _skills("hands_on", "guided by hand (only with permission)"),
+    _skills("not_shown", "asked for, not shown"),
+    _skills("not_tried", "not asked; says nothing about them"),
+    option("--text", metavar="WORDS", default="", help="a few words about the lesson"),
+    option(
+        "--remark", metavar="SKILL=WORDS", action="append", default=[],
+        help="a few words about one skill (may be given several times)",
+    ),
+    _skills("disliked", "not liked by the student, so not proposed again"),
+    _skills("liked_again", "liked after all; takes --disliked back"),
+    option(
+        "--tried-again", metavar="SKILL=HOW", action="append", default=[],
+        help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
+    ),
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    yes_option,
+    option("--drop", action="store_true", help="forget a half-entered round"),
+    student_options("the day of the lesson"),
+    option(
+        "loose", metavar="HOW SKILLS", nargs="*",
+        help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
+    ),
+)
 def run_note(args: argparse.Namespace) -> Exit:
     """Note a lesson, from what was typed or by asking."""
     try:

@@ -21,10 +21,10 @@ _WIDTH = 80
 """The lines of a text in a file."""
 
 
-def add_page_options(parser: Parser, shape: argparse._MutuallyExclusiveGroup | None = None) -> None:
-    """Add what whatever makes a page has: the file, and the paper; ``shape``: where the file belongs."""
+def add_page_options(parser: Parser, *, alone: bool = False) -> None:
+    """Add what whatever makes a page has: the file, a shape of its own or ``alone``, and the paper."""
     to = "write it to this file: a page to print where it ends in .html, else the text"
-    where = parser if shape is None else shape
+    where = parser if alone else parser.shapes
     where.add_argument("--to", metavar="FILE", type=Path, help=to)
     where.add_argument("--html", metavar="FILE", type=Path, help=argparse.SUPPRESS)  # an older name for it
     paper = "the paper of the page (default: a4)"

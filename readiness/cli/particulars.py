@@ -42,12 +42,6 @@ MAY_BE_LEFT_OUT: Final = "All of this may be left out: Enter goes on, Ctrl-D lea
 _ASKS: Final = "Enter leaves what stands, - takes it out, Ctrl-D leaves all the rest."
 
 
-def particulars_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day from which a way is agreed, or on which somebody was told")
-    add_own_options(parser)
-
-
 def add_own_options(parser: Parser) -> None:
     """Add what can be known of a student."""
     for name, what in _PARTICULARS.items():
@@ -82,7 +76,11 @@ class Own:
         yield from (words for one in agreed for words in one.values() if isinstance(words, str))
 
 
-@command("particulars", particulars_arguments)
+@command(
+    "particulars",
+    student_options("the day from which a way is agreed, or on which somebody was told"),
+    add_own_options,
+)
 def run_particulars(args: argparse.Namespace) -> Exit:
     """List the particulars, or change them."""
     typed = any(getattr(args, name) is not None for name in (*_PARTICULARS, "alternative", "told"))

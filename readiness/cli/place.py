@@ -11,7 +11,7 @@ import argparse
 from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
 from readiness.advice.placing.round import PlacingRound, placing_round
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, respond, unit_typed
 from readiness.cli.keys import Keys, is_terminal
@@ -28,16 +28,14 @@ from readiness.words.placing_round import next_look_words, room_left_words, tell
 __all__ = ["ask_now"]
 
 
-def place_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
-    parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
-    student_options(parser, "the day of the placing lesson")
-    add_full_option(parser)
-
-
-@command("place", place_arguments)
+@command(
+    "place",
+    option("--next", action="store_true", help="only the next look and why; asks nothing"),
+    option("--claimed", metavar="UNIT", help="the unit somebody says they have reached"),
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    student_options("the day of the placing lesson"),
+    add_full_option,
+)
 def run_place(args: argparse.Namespace) -> Exit:
     """Ask in a terminal, else say where the round stands."""
     asks = is_terminal() and not args.next and not args.json and not args.claimed

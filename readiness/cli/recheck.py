@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.day import add_day_option, day_for
 from readiness.cli.output import text_width
@@ -29,18 +29,16 @@ from readiness.words.lists import recheck_words
 Claim = dict[str, Any]
 
 
-def recheck_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument(
+@command(
+    "recheck",
+    option(
         "file", metavar="FILE", nargs="?",
         help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
-    )  # fmt: skip
-    parser.add_argument("--student", metavar="ID", help="work out and recheck this student alone")
-    add_day_option(parser)
-    add_studio_options(parser)
-
-
-@command("recheck", recheck_arguments)
+    ),
+    option("--student", metavar="ID", help="work out and recheck this student alone"),
+    add_day_option,
+    add_studio_options,
+)
 def run_recheck(args: argparse.Namespace) -> Exit:
     """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
     if args.file is not None and not args.student and _may_be_a_student(args.file):

@@ -10,11 +10,12 @@ import argparse
 import json
 import os
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from readiness.advice.as_json import handover_to_dict
 from readiness.advice.handover import Handover, hand_over
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import (
     add_studio_options,
     open_studio,
@@ -65,27 +66,21 @@ from readiness.words.share import (
 from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
 
 
-def enrol_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a short id of your own, also the name of the file")
-    parser.add_argument("--name", metavar="NAME", required=True, help="a given name, or a code")
-    parser.add_argument(
-        "--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"
-    )
-    parser.add_argument("--family", metavar="NAME", default="", help="the same for brothers and sisters")
-    parser.add_argument("--home-keys", metavar="N", help="how many keys the instrument at home has")
-    parser.add_argument(
-        "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
-    )
-    parser.add_argument(
+@command(
+    "enrol",
+    option("student", metavar="ID", help="a short id of your own, also the name of the file"),
+    option("--name", metavar="NAME", required=True, help="a given name, or a code"),
+    option("--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"),
+    option("--family", metavar="NAME", default="", help="the same for brothers and sisters"),
+    option("--home-keys", metavar="N", help="how many keys the instrument at home has"),
+    option("--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"),
+    option(
         "--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once"
-    )
-    parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
-    add_own_options(parser)
-    studio_options(parser, "the first day")
-
-
-@command("enrol", enrol_arguments)
+    ),
+    option("--delete-by", metavar="DATE", help="the day on which the file is to be deleted"),
+    add_own_options,
+    studio_options("the first day"),
+)
 def run_enrol(args: argparse.Namespace) -> Exit:
     """Make the file."""
     if args.unit and args.placing:
@@ -142,16 +137,14 @@ def _unit(course: Course, typed: str) -> str:
 # ``readiness forget ID``: delete all that is kept about a student who left.
 
 
-def forget_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="the student's id, whole")
-    parser.add_argument("--export", metavar="FILE", type=Path, help="make a copy of the file there first")
-    parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
-
-
-@command("forget", forget_arguments)
+@command(
+    "forget",
+    option("student", metavar="ID", help="the student's id, whole"),
+    option("--export", metavar="FILE", type=Path, help="make a copy of the file there first"),
+    option("--yes", action="store_true", help="do not ask (needed without a terminal)"),
+    option("--json", action="store_true", help="one JSON object, for other programs"),
+    add_studio_options,
+)
 def run_forget(args: argparse.Namespace) -> Exit:
     """Ask, delete, and say where a name still stands."""
     studio, _ = open_studio(args)
@@ -215,14 +208,12 @@ def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
 # Without ``--for`` it tells the teacher who may see what.
 
 
-def share_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
-    add_page_options(parser)
-
-
-@command("share", share_arguments)
+@command(
+    "share",
+    student_options(),
+    option("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for"),
+    partial(add_page_options, alone=True),
+)
 def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     entry = open_entry(args, writes=False)
@@ -278,18 +269,16 @@ def shared_to_dict(
 # ``readiness consent ID [WHAT yes|no --by NAME]``: note what was agreed to, or list it.
 
 
-def consent_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it was said")
-    parser.add_argument(
+@command(
+    "consent",
+    student_options("the day it was said"),
+    option(
         "what", metavar="WHAT", nargs="?", choices=list(CONSENTS),
         help=f"{', '.join(CONSENTS)}; without it, all are listed",
-    )  # fmt: skip
-    parser.add_argument("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said")
-    parser.add_argument("--by", metavar="NAME", default="", help="who said it")
-
-
-@command("consent", consent_arguments)
+    ),
+    option("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said"),
+    option("--by", metavar="NAME", default="", help="who said it"),
+)
 def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
     entry = open_entry(args, writes=args.what is not None)

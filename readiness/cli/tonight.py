@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from functools import partial
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import respond
@@ -15,16 +15,15 @@ from readiness.school.students import judge_all
 from readiness.words.lists import tell_evening
 
 
-def today_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser)
-    days = parser.add_mutually_exclusive_group()
-    days.add_argument("--next", action="store_true", help="the next day on which somebody comes")
-    days.add_argument("--week", action="store_true", help="the seven days from that day on")
-    add_full_option(parser)
-
-
-@command("today", today_arguments)
+@command(
+    "today",
+    studio_options(),
+    one_of(
+        option("--next", action="store_true", help="the next day on which somebody comes"),
+        option("--week", action="store_true", help="the seven days from that day on"),
+    ),
+    add_full_option,
+)
 def run_today(args: argparse.Namespace) -> Exit:
     """Say what is to be known of a day, of the next one with lessons, or of a week."""
     studio, course = open_studio(args)

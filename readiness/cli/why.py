@@ -9,7 +9,7 @@ import argparse
 from collections.abc import Callable
 from functools import partial
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import open_entry, print_json, respond, skill_typed
@@ -31,27 +31,23 @@ from readiness.words.studio import deletion_words
 from readiness.words.why import tell_answer
 
 
-def why_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    add_full_option(parser)
-    parser.add_argument(
-        "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
-    )
-    parser.add_argument("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit")
-    parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
-    parser.add_argument(
+@command(
+    "why",
+    student_options(),
+    add_full_option,
+    option("--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"),
+    option("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit"),
+    option("--skill", metavar="SKILL", help="all about one skill: days, what it means, when"),
+    option(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
-    )
-    parser.add_argument(
-        "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
-    )
-    parser.add_argument(
+    ),
+    option("--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"),
+    option(
         "--list", dest="around", choices=("optional", "untried", "startable", "carries-over"),
         help="optional: not asked for at this age; untried: nothing is known of it; startable: could be "
         "started now; carries-over: what is the same in the student's other course",
-    )  # fmt: skip
-    parser.add_argument(
+    ),
+    option(
         "--if",
         dest="changes",
         metavar="NAME=VALUE",
@@ -59,10 +55,8 @@ def why_arguments(parser: Parser) -> None:
         default=[],
         help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
         "accepts.motor=cue, show.SKILL=alone (may be given several times)",
-    )
-
-
-@command("why", why_arguments)
+    ),
+)
 def run_why(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
